@@ -1,0 +1,1 @@
+//! The exact assignment of items to options under shared resources, with proof.

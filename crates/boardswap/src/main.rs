@@ -1,0 +1,2 @@
+//! The command line of Boardswap: thin; files, time and terminal live here.
+fn main() {}

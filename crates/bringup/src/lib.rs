@@ -1,0 +1,1 @@
+//! The ordered steps of the bring-up and what each expects.

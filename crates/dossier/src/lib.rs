@@ -1,0 +1,1 @@
+//! The hand-over: one self-contained HTML file, Markdown, and the sheets.

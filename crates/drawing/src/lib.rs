@@ -1,0 +1,1 @@
+//! Pictures as SVG: wiring, boards, charts. Knows data to draw and no file formats.

@@ -1,0 +1,1 @@
+//! Machine, board and swap: from files to checked types, or diagnostics.

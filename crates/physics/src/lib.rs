@@ -1,0 +1,1 @@
+//! Formulas only, each with its range and source.

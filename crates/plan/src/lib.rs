@@ -1,0 +1,1 @@
+//! Decisions: compatibility, assignment, checks and their findings, leads, comparison of boards.

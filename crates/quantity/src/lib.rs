@@ -1,0 +1,1 @@
+//! Values with unit and tolerance: from text, through arithmetic, to text.

@@ -1,0 +1,1 @@
+//! What the old controller knew, what the new one needs, and why.

@@ -1,0 +1,2 @@
+//! Chores of the project: test, bench, tidy and others.
+fn main() {}
