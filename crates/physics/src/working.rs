@@ -1,0 +1,292 @@
+//! One mechanism for tolerances: a formula at the corners of its inputs, and the working that shows how a number came about.
+//!
+//! [`work`] evaluates a formula at the nominal point and at every corner of the inputs that carry a tolerance. The interval of
+//! the result is the hull of these values. That is exact for a function that is monotone in each argument, also where
+//! the direction in one argument depends on the others. For others there is [`work_sampled`], which looks
+//! at a grid inside the box as well, and may still miss a narrow peak between two of its points.
+//!
+//! The interval is not rounded outwards: "5 A" against a limit of 5 A must stay a tie. Containment therefore holds to the
+//! rounding of the formula itself, some parts in 10¹⁵.
+
+mod search;
+mod text;
+
+use quantity::{AnyValue, Quantity, Value};
+use serde::Serialize;
+
+use search::{Found, Grid, search, search_by_direction};
+
+/// A formula as it stands in its source.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub struct Formula {
+    /// A short name in kebab case, unique in [`crate::FORMULAS`].
+    pub id: &'static str,
+    /// What it gives, as a heading.
+    pub title: &'static str,
+    /// The equation in symbols: "P = U² / R".
+    pub law: &'static str,
+    /// Key of the bibliography.
+    pub source: &'static str,
+    /// Where in the source: "table 1", "eq. (3)", or nothing.
+    pub clause: &'static str,
+}
+
+/// An input of a formula with its symbol and its meaning.
+#[derive(Clone, Debug)]
+pub struct Named<Q> {
+    /// The symbol that stands for it in the law.
+    pub symbol: &'static str,
+    /// What it is, in the words of the reader: "supply voltage".
+    pub what: String,
+    /// Its value with tolerance.
+    pub value: Value<Q>,
+}
+
+/// Names an input of a formula: `named("U", "supply voltage", value)`.
+pub fn named<Q>(symbol: &'static str, what: impl Into<String>, value: Value<Q>) -> Named<Q> {
+    Named {
+        symbol,
+        what: what.into(),
+        value,
+    }
+}
+
+/// Where in its tolerance an input stands at an extreme of the result.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum End {
+    /// At its lower bound.
+    Low,
+    /// At its upper bound.
+    High,
+    /// It has no tolerance, or the extreme does not depend on it.
+    Either,
+    /// Between its bounds; only sampled workings find this.
+    Inside(AnyValue),
+}
+
+/// One input as the working keeps it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Input {
+    /// The symbol that stands for it in the law.
+    pub symbol: &'static str,
+    /// What it is, in the words of the reader.
+    pub what: String,
+    /// Its value with tolerance.
+    pub value: AnyValue,
+    /// Where it stands when the result is lowest.
+    pub lowest: End,
+    /// Where it stands when the result is highest.
+    pub highest: End,
+    /// The result when only this input moves over its tolerance and the others stay nominal.
+    pub swing: AnyValue,
+}
+
+/// How a number came about: the formula, its inputs, the result, and which corner makes it worst.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Working {
+    /// The formula.
+    pub formula: &'static Formula,
+    /// Its inputs in the order of the formula.
+    pub inputs: Vec<Input>,
+    /// The symbol of the result.
+    pub symbol: &'static str,
+    /// The result with its interval.
+    pub result: AnyValue,
+}
+
+/// A result together with its working.
+#[derive(Clone, Debug)]
+pub struct Worked<Q> {
+    /// The result with its interval.
+    pub value: Value<Q>,
+    /// How it came about.
+    pub working: Working,
+}
+
+/// Inputs of a formula: a tuple of one to eight [`Named`] quantities.
+pub trait Inputs {
+    /// The plain quantities that the formula takes, as a tuple.
+    type Point;
+    /// The point whose coordinates in SI base units are `base`, in order.
+    fn point(base: &[f64]) -> Self::Point;
+    /// Symbol, meaning and value of each input.
+    fn parts(self) -> Vec<(&'static str, String, AnyValue)>;
+}
+
+macro_rules! inputs {
+    ($($quantity:ident . $index:tt),*) => {
+        impl<$($quantity: Quantity),*> Inputs for ($(Named<$quantity>,)*) {
+            type Point = ($($quantity,)*);
+            fn point(base: &[f64]) -> Self::Point {
+                ($($quantity::from_base(base[$index]),)*)
+            }
+            fn parts(self) -> Vec<(&'static str, String, AnyValue)> {
+                vec![$((self.$index.symbol, self.$index.what, self.$index.value.into())),*]
+            }
+        }
+    };
+}
+inputs!(A.0);
+inputs!(A.0, B.1);
+inputs!(A.0, B.1, C.2);
+inputs!(A.0, B.1, C.2, D.3);
+inputs!(A.0, B.1, C.2, D.3, E.4);
+inputs!(A.0, B.1, C.2, D.3, E.4, F.5);
+inputs!(A.0, B.1, C.2, D.3, E.4, F.5, G.6);
+inputs!(A.0, B.1, C.2, D.3, E.4, F.5, G.6, H.7);
+
+/// Evaluates a formula with the tolerance of its inputs; exact where `f` is monotone in each argument.
+///
+/// A corner where `f` gives no number makes the interval unbounded.
+///
+/// ```
+/// use physics::{electrics, named, work};
+/// use quantity::{Value, si::{ohm, volt}};
+///
+/// let supply = named("U", "supply voltage", Value::relative(volt(24.0), 0.05));
+/// let heater = named("R", "heater resistance", Value::relative(ohm(14.4), 0.10));
+/// let power = work(&electrics::HEATER_POWER, "P", (supply, heater), |(u, r)| electrics::heater_power(u, r));
+/// assert_eq!(power.working.with_numbers(), "P = (24 V)² / 14.4 Ω");
+/// assert_eq!(power.working.highest_at().as_deref(), Some("highest at U = 25.2 V and R = 12.96 Ω"));
+/// ```
+pub fn work<I: Inputs, Q: Quantity>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: I,
+    f: impl Fn(I::Point) -> Q,
+) -> Worked<Q> {
+    let parts = inputs.parts();
+    let found = search(&bounds(&parts), Grid::Corners, &|base| f(I::point(base)).base());
+    finish(formula, symbol, parts, &found)
+}
+
+/// As [`work`], for a formula that may be asked outside its range.
+///
+/// # Errors
+/// The error of the formula at the nominal point, else at the first corner that fails: a tolerance that reaches out of the range
+/// of the law is no result.
+pub fn try_work<I: Inputs, Q: Quantity, E>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: I,
+    f: impl Fn(I::Point) -> Result<Q, E>,
+) -> Result<Worked<Q>, E> {
+    attempt(formula, symbol, inputs, Grid::Corners, f)
+}
+
+/// As [`work`], but looks at a grid inside the box too: for formulas that are not monotone.
+///
+/// `points` are taken along each input that has a tolerance, 3 at the least; so many inputs that the grid would pass
+/// 20,000 points make it coarser. An extreme between two points is missed by as much as the formula bends there.
+pub fn work_sampled<I: Inputs, Q: Quantity>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: I,
+    points: usize,
+    f: impl Fn(I::Point) -> Q,
+) -> Worked<Q> {
+    let parts = inputs.parts();
+    let found = search(&bounds(&parts), Grid::Inside(points), &|base| {
+        f(I::point(base)).base()
+    });
+    finish(formula, symbol, parts, &found)
+}
+
+/// As [`work_sampled`], for a formula that may be asked outside its range.
+///
+/// # Errors
+/// As for [`try_work`].
+pub fn try_work_sampled<I: Inputs, Q: Quantity, E>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: I,
+    points: usize,
+    f: impl Fn(I::Point) -> Result<Q, E>,
+) -> Result<Worked<Q>, E> {
+    attempt(formula, symbol, inputs, Grid::Inside(points), f)
+}
+
+/// Evaluates a formula over any number of inputs of one kind, such as a sum of currents.
+///
+/// Each input is moved alone to find its direction, then all are moved at once: exact for a function that rises in some
+/// inputs and falls in others whatever the rest is, at the cost of `2 n + 3` evaluations. A law with `Σ` is written out by
+/// [`Working::with_numbers`] as the sum of its inputs.
+pub fn work_many<A: Quantity, Q: Quantity>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: Vec<Named<A>>,
+    f: impl Fn(&[A]) -> Q,
+) -> Worked<Q> {
+    let parts: Vec<_> = inputs
+        .into_iter()
+        .map(|input| (input.symbol, input.what, AnyValue::from(input.value)))
+        .collect();
+    let found = search_by_direction(&bounds(&parts), &|base| {
+        let point: Vec<A> = base.iter().map(|base| A::from_base(*base)).collect();
+        f(&point).base()
+    });
+    finish(formula, symbol, parts, &found)
+}
+
+fn attempt<I: Inputs, Q: Quantity, E>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    inputs: I,
+    grid: Grid,
+    f: impl Fn(I::Point) -> Result<Q, E>,
+) -> Result<Worked<Q>, E> {
+    let parts = inputs.parts();
+    let failure = core::cell::RefCell::new(None);
+    let found = search(&bounds(&parts), grid, &|base| match f(I::point(base)) {
+        Ok(quantity) => quantity.base(),
+        Err(error) => {
+            failure.borrow_mut().get_or_insert(error);
+            f64::NAN
+        }
+    });
+    match failure.into_inner() {
+        Some(error) => Err(error),
+        None => Ok(finish(formula, symbol, parts, &found)),
+    }
+}
+
+fn bounds(parts: &[(&'static str, String, AnyValue)]) -> Vec<AnyValue> {
+    parts.iter().map(|(_, _, value)| *value).collect()
+}
+
+fn finish<Q: Quantity>(
+    formula: &'static Formula,
+    symbol: &'static str,
+    parts: Vec<(&'static str, String, AnyValue)>,
+    found: &Found,
+) -> Worked<Q> {
+    let value = |(low, high): (f64, f64)| {
+        Value::between(Q::from_base(low), Q::from_base(found.nominal), Q::from_base(high))
+    };
+    let inputs = parts
+        .into_iter()
+        .enumerate()
+        .map(|(index, (symbol, what, value_in))| Input {
+            symbol,
+            what,
+            value: value_in,
+            lowest: found.lowest.end(index, value_in),
+            highest: found.highest.end(index, value_in),
+            swing: value(found.swings[index]).into(),
+        });
+    let inputs = inputs.collect();
+    let value = value((found.lowest.result, found.highest.result));
+    Worked {
+        value,
+        working: Working {
+            formula,
+            inputs,
+            symbol,
+            result: value.into(),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests;
