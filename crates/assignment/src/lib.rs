@@ -1,1 +1,38 @@
 //! The exact assignment of items to options under shared resources, with proof.
+//!
+//! A leaf: it knows no devices, ports or rails, only [items](Item), their [choices](Choice) with a lexicographic
+//! [cost](Cost), [resources](Resource) with capacities, and pairs of choices that exclude each other. Integers in, data out; no
+//! files, clock or threads. The same input gives the same answer on every machine: ties fall by index.
+//!
+//! Read in this order: [`problem`](Builder), [`solve`], [`next_best`], [`with_forced`] and [`regret`], [`smallest_conflict`];
+//! [`verify`] checks an answer and shares nothing with the search.
+//!
+//! # Decisions and their cost
+//! - **A required item that cannot be served is counted, not refused.** [`solve`] then always has an answer and the caller sees
+//!   which demand failed. It costs one more tier before the caller's own.
+//! - **Tier by tier, not one huge weighted sum.** Weights that keep eight tiers apart would drown the later ones in floating
+//!   point. Instead a solved group of tiers becomes a row of the next. It costs a search per group.
+//! - **Bounds are proved in integers.** Multipliers are searched for in floating point and rounded; whatever they are, the bound
+//!   computed from them in `i128` is true. It costs a second pass over the entries at every node.
+
+mod bound;
+mod conflict;
+pub mod generate;
+mod model;
+mod problem;
+mod program;
+mod ranking;
+mod regret;
+mod search;
+mod solution;
+mod solve;
+mod tiers;
+mod verify;
+
+pub use conflict::{Conflict, Demands, Size, smallest_conflict};
+pub use problem::{Builder, Choice, Cost, Invalid, Item, LARGEST, Problem, Resource, TIERS, Total};
+pub use ranking::{Ranking, next_best};
+pub use regret::{Reason, Regret, regret, with_forced};
+pub use solution::{Closed, Limits, Progress, Proof, Solution};
+pub use solve::{solve, solve_watched};
+pub use verify::{Violation, verify};

@@ -1,0 +1,392 @@
+//! The problem: items, their choices, resources with capacities, and pairs of choices that exclude each other.
+
+use std::collections::BTreeMap;
+use std::ops::{Add, Sub};
+
+/// How many cost tiers a caller has. Tier 0 of a [`Cost`] outweighs all later ones together, and so on.
+pub const TIERS: usize = 8;
+
+/// The largest cost in one tier, amount or capacity: 2⁴⁰, about 1.1 × 10¹². Sums then stay far inside `i64`.
+pub const LARGEST: i64 = 1 << 40;
+
+/// An item: something that wants exactly one of its choices, such as a device that wants a port.
+/// The number counts the items of one problem from 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Item(pub usize);
+
+/// One way to serve one item, such as a device at a certain port.
+/// The number counts the choices of one problem from 0, over all items.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Choice(pub usize);
+
+/// Something of which only so much is there: a port (capacity 1), a set of ports that exclude each other (capacity 1),
+/// a rail (its milliamperes). The number counts the resources of one problem from 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Resource(pub usize);
+
+/// What a choice costs, tier by tier; compared lexicographically. Each tier lies in `0..=LARGEST`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Cost(pub [i64; TIERS]);
+
+impl Cost {
+    /// Free in every tier.
+    pub const ZERO: Cost = Cost([0; TIERS]);
+
+    /// The first tiers as given, the rest 0. More than [`TIERS`] values are a mistake of the caller.
+    ///
+    /// # Panics
+    /// Where `tiers` is longer than [`TIERS`].
+    pub fn of(tiers: &[i64]) -> Cost {
+        assert!(
+            tiers.len() <= TIERS,
+            "a cost has {TIERS} tiers, {} were given",
+            tiers.len()
+        );
+        let mut cost = Cost::ZERO;
+        cost.0[..tiers.len()].copy_from_slice(tiers);
+        cost
+    }
+}
+
+/// The cost of a whole assignment, or a bound on it: first how many required items stay unserved, then the sums of the
+/// caller's tiers. Ordered lexicographically. A difference of two totals may be negative in any tier.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Total {
+    /// Number of required items that stay unserved.
+    pub unserved: i64,
+    /// Sum over all items, tier by tier.
+    pub tiers: [i64; TIERS],
+}
+
+impl Add for Total {
+    type Output = Total;
+    fn add(self, other: Total) -> Total {
+        Total {
+            unserved: self.unserved + other.unserved,
+            tiers: std::array::from_fn(|tier| self.tiers[tier] + other.tiers[tier]),
+        }
+    }
+}
+
+impl Sub for Total {
+    type Output = Total;
+    fn sub(self, other: Total) -> Total {
+        Total {
+            unserved: self.unserved - other.unserved,
+            tiers: std::array::from_fn(|tier| self.tiers[tier] - other.tiers[tier]),
+        }
+    }
+}
+
+/// Why a problem is not one. [`Builder::build`] returns all of them at once.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Invalid {
+    /// A cost outside `0..=LARGEST`, of a choice.
+    ChoiceCost(Choice),
+    /// A cost outside `0..=LARGEST`, of leaving an item unserved.
+    UnservedCost(Item),
+    /// A capacity outside `0..=LARGEST`.
+    Capacity(Resource),
+    /// An amount outside `0..=LARGEST`, summed where a resource was named twice.
+    Amount(Choice, Resource),
+    /// A choice for an item that was never added.
+    UnknownItem(Choice),
+    /// A choice that uses a resource that was never added.
+    UnknownResource(Choice, Resource),
+    /// A conflict that names a choice that was never added, or a choice with itself.
+    Conflict(Choice, Choice),
+    /// More than 2²⁰ items or choices: sums could leave `i64`.
+    TooLarge,
+}
+
+impl std::fmt::Display for Invalid {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Invalid::ChoiceCost(choice) => write!(out, "choice {} has a cost outside 0..=2^40", choice.0),
+            Invalid::UnservedCost(item) => {
+                write!(out, "item {} has an unserved cost outside 0..=2^40", item.0)
+            }
+            Invalid::Capacity(resource) => {
+                write!(out, "resource {} has a capacity outside 0..=2^40", resource.0)
+            }
+            Invalid::Amount(choice, resource) => {
+                write!(
+                    out,
+                    "choice {} asks an amount outside 0..=2^40 of resource {}",
+                    choice.0, resource.0
+                )
+            }
+            Invalid::UnknownItem(choice) => write!(out, "choice {} belongs to no known item", choice.0),
+            Invalid::UnknownResource(choice, resource) => {
+                write!(
+                    out,
+                    "choice {} uses resource {}, which is not known",
+                    choice.0, resource.0
+                )
+            }
+            Invalid::Conflict(a, b) => write!(out, "choices {} and {} cannot be a conflict", a.0, b.0),
+            Invalid::TooLarge => write!(out, "more than 2^20 items or choices"),
+        }
+    }
+}
+
+impl std::error::Error for Invalid {}
+
+/// Collects a problem piece by piece; [`build`](Builder::build) checks it.
+///
+/// ```
+/// use assignment::{Builder, Cost, Limits, solve};
+/// let mut builder = Builder::new();
+/// let port = builder.resource(1);
+/// let rail = builder.resource(2_000);
+/// let lamp = builder.required();
+/// let fan = builder.optional(Cost::of(&[5]));
+/// let lamp_at_port = builder.choice(lamp, Cost::ZERO, &[(port, 1), (rail, 1_500)]);
+/// builder.choice(fan, Cost::ZERO, &[(rail, 800)]);
+/// let problem = builder.build().unwrap();
+/// let solution = solve(&problem, &Limits::default());
+/// assert_eq!(solution.chosen, [Some(lamp_at_port), None]); // the rail bears only one of the two
+/// assert_eq!(solution.cost.tiers[0], 5);
+/// ```
+#[derive(Clone, Debug, Default)]
+pub struct Builder {
+    items: Vec<Option<Cost>>,
+    choices: Vec<Entry>,
+    capacities: Vec<i64>,
+    conflicts: Vec<(Choice, Choice)>,
+}
+
+impl Builder {
+    /// An empty problem.
+    pub fn new() -> Builder {
+        Builder::default()
+    }
+
+    /// Adds a resource with its capacity, `0..=LARGEST`.
+    pub fn resource(&mut self, capacity: i64) -> Resource {
+        self.capacities.push(capacity);
+        Resource(self.capacities.len() - 1)
+    }
+
+    /// Adds an item that must be served. Where that cannot be, [`Total::unserved`] counts it, before any other cost.
+    pub fn required(&mut self) -> Item {
+        self.items.push(None);
+        Item(self.items.len() - 1)
+    }
+
+    /// Adds an item that may stay unserved, and what that costs.
+    pub fn optional(&mut self, unserved: Cost) -> Item {
+        self.items.push(Some(unserved));
+        Item(self.items.len() - 1)
+    }
+
+    /// Adds a way to serve `item`: its cost, and how much it takes of which resources (each `0..=LARGEST`).
+    pub fn choice(&mut self, item: Item, cost: Cost, uses: &[(Resource, i64)]) -> Choice {
+        let mut sums: BTreeMap<Resource, i64> = BTreeMap::new();
+        for &(resource, amount) in uses {
+            let sum = sums.entry(resource).or_default();
+            // A negative amount must not hide behind a positive one of the same resource.
+            *sum = if amount < 0 || *sum < 0 {
+                -1
+            } else {
+                sum.saturating_add(amount)
+            };
+        }
+        self.choices.push(Entry {
+            item,
+            cost,
+            uses: sums.into_iter().collect(),
+        });
+        Choice(self.choices.len() - 1)
+    }
+
+    /// Forbids `a` and `b` together. A conflict within one item says nothing new and is dropped.
+    pub fn conflict(&mut self, a: Choice, b: Choice) {
+        self.conflicts.push((a.min(b), a.max(b)));
+    }
+
+    /// Checks everything that was added.
+    ///
+    /// # Errors
+    /// All faults found, in the order: size, resources, items, choices, conflicts.
+    pub fn build(mut self) -> Result<Problem, Vec<Invalid>> {
+        let faults = self.faults();
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        for entry in &mut self.choices {
+            entry.uses.retain(|&(_, amount)| amount > 0);
+        }
+        let choices = &self.choices;
+        self.conflicts
+            .retain(|&(a, b)| choices[a.0].item != choices[b.0].item);
+        self.conflicts.sort_unstable();
+        self.conflicts.dedup();
+        let mut of_item = vec![Vec::new(); self.items.len()];
+        for (index, entry) in self.choices.iter().enumerate() {
+            of_item[entry.item.0].push(Choice(index));
+        }
+        Ok(Problem {
+            items: self.items,
+            of_item,
+            choices: self.choices,
+            capacities: self.capacities,
+            conflicts: self.conflicts,
+        })
+    }
+
+    fn faults(&self) -> Vec<Invalid> {
+        let mut faults = Vec::new();
+        let fits = |value: i64| (0..=LARGEST).contains(&value);
+        let fits_all = |cost: &Cost| cost.0.iter().all(|&value| fits(value));
+        if self.items.len().max(self.choices.len()) > 1 << 20 {
+            faults.push(Invalid::TooLarge);
+        }
+        let capacities = self.capacities.iter().enumerate();
+        faults.extend(
+            capacities
+                .filter(|(_, c)| !fits(**c))
+                .map(|(r, _)| Invalid::Capacity(Resource(r))),
+        );
+        for (index, item) in self.items.iter().enumerate() {
+            if item.as_ref().is_some_and(|cost| !fits_all(cost)) {
+                faults.push(Invalid::UnservedCost(Item(index)));
+            }
+        }
+        for (index, entry) in self.choices.iter().enumerate() {
+            let choice = Choice(index);
+            if entry.item.0 >= self.items.len() {
+                faults.push(Invalid::UnknownItem(choice));
+            }
+            if !fits_all(&entry.cost) {
+                faults.push(Invalid::ChoiceCost(choice));
+            }
+            for &(resource, amount) in &entry.uses {
+                if resource.0 >= self.capacities.len() {
+                    faults.push(Invalid::UnknownResource(choice, resource));
+                }
+                if !fits(amount) {
+                    faults.push(Invalid::Amount(choice, resource));
+                }
+            }
+        }
+        for &(a, b) in &self.conflicts {
+            if a == b || b.0 >= self.choices.len() {
+                faults.push(Invalid::Conflict(a, b));
+            }
+        }
+        faults
+    }
+}
+
+/// A checked problem. Made by [`Builder::build`]; cannot be changed.
+#[derive(Clone, Debug)]
+pub struct Problem {
+    /// `None`: required. `Some`: what it costs to leave it unserved.
+    items: Vec<Option<Cost>>,
+    of_item: Vec<Vec<Choice>>,
+    choices: Vec<Entry>,
+    capacities: Vec<i64>,
+    conflicts: Vec<(Choice, Choice)>,
+}
+
+#[derive(Clone, Debug)]
+struct Entry {
+    item: Item,
+    cost: Cost,
+    uses: Vec<(Resource, i64)>,
+}
+
+impl Problem {
+    /// All items, in the order in which they were added.
+    pub fn items(&self) -> impl ExactSizeIterator<Item = Item> + use<> {
+        (0..self.items.len()).map(Item)
+    }
+
+    /// How many choices there are over all items.
+    pub fn choice_count(&self) -> usize {
+        self.choices.len()
+    }
+
+    /// How many resources there are.
+    pub fn resource_count(&self) -> usize {
+        self.capacities.len()
+    }
+
+    /// Whether `item` must be served.
+    pub fn is_required(&self, item: Item) -> bool {
+        self.items[item.0].is_none()
+    }
+
+    /// What it costs to leave `item` unserved; a required one counts in [`Total::unserved`] instead.
+    pub fn unserved_cost(&self, item: Item) -> Total {
+        match self.items[item.0] {
+            None => Total {
+                unserved: 1,
+                tiers: [0; TIERS],
+            },
+            Some(cost) => Total {
+                unserved: 0,
+                tiers: cost.0,
+            },
+        }
+    }
+
+    /// The choices of `item`, in the order in which they were added.
+    pub fn choices_of(&self, item: Item) -> &[Choice] {
+        &self.of_item[item.0]
+    }
+
+    /// The item that `choice` serves.
+    pub fn item_of(&self, choice: Choice) -> Item {
+        self.choices[choice.0].item
+    }
+
+    /// What `choice` costs.
+    pub fn cost_of(&self, choice: Choice) -> Cost {
+        self.choices[choice.0].cost
+    }
+
+    /// What `choice` takes: each resource once, by rising index, amounts above 0.
+    pub fn uses_of(&self, choice: Choice) -> &[(Resource, i64)] {
+        &self.choices[choice.0].uses
+    }
+
+    /// How much there is of `resource`.
+    pub fn capacity_of(&self, resource: Resource) -> i64 {
+        self.capacities[resource.0]
+    }
+
+    /// The pairs that exclude each other, smaller index first, sorted, each once, never within one item.
+    pub fn conflicts(&self) -> &[(Choice, Choice)] {
+        &self.conflicts
+    }
+
+    /// The same problem with only these resources and conflicts (each list sorted) still in force.
+    pub(crate) fn relaxed(&self, resources: &[Resource], conflicts: &[(Choice, Choice)]) -> Problem {
+        let mut relaxed = self.clone();
+        for entry in &mut relaxed.choices {
+            entry
+                .uses
+                .retain(|(resource, _)| resources.binary_search(resource).is_ok());
+        }
+        relaxed.conflicts = conflicts.to_vec();
+        relaxed
+    }
+
+    /// The cost of a complete selection: one entry per item, `None` where it stays unserved.
+    ///
+    /// # Panics
+    /// Where `chosen` has not one entry per item.
+    pub fn total(&self, chosen: &[Option<Choice>]) -> Total {
+        assert_eq!(chosen.len(), self.items.len(), "one entry per item");
+        let parts = chosen.iter().enumerate().map(|(item, choice)| match choice {
+            Some(choice) => Total {
+                unserved: 0,
+                tiers: self.cost_of(*choice).0,
+            },
+            None => self.unserved_cost(Item(item)),
+        });
+        parts.fold(Total::default(), |sum, part| sum + part)
+    }
+}

@@ -1,0 +1,203 @@
+//! The integer programme behind a problem: every item takes exactly one option (leaving it unserved is one), every
+//! resource and every clique of conflicts is a row with a capacity. Parts that share no row are told apart.
+
+use crate::problem::{Choice, Item, Problem, TIERS};
+
+/// Which choices may be used and which items may stay unserved.
+#[derive(Clone, Debug)]
+pub(crate) struct Mask {
+    pub choice: Vec<bool>,
+    pub unserved: Vec<bool>,
+}
+
+impl Mask {
+    pub fn all(problem: &Problem) -> Mask {
+        Mask {
+            choice: vec![true; problem.choice_count()],
+            unserved: vec![true; problem.items().len()],
+        }
+    }
+
+    /// Leaves `item` nothing but `choice` (`None`: to stay unserved).
+    pub fn force(&mut self, problem: &Problem, item: Item, choice: Option<Choice>) {
+        for &other in problem.choices_of(item) {
+            self.choice[other.0] = Some(other) == choice;
+        }
+        self.unserved[item.0] = choice.is_none();
+    }
+
+    /// Takes `choice` (`None`: to stay unserved) away from `item`.
+    pub fn forbid(&mut self, item: Item, choice: Option<Choice>) {
+        match choice {
+            Some(choice) => self.choice[choice.0] = false,
+            None => self.unserved[item.0] = false,
+        }
+    }
+}
+
+/// Tiers of the programme: the count of unserved required items, then the caller's.
+pub(crate) const ALL_TIERS: usize = TIERS + 1;
+
+#[derive(Clone, Debug)]
+pub(crate) struct ProgramOption {
+    pub choice: Option<Choice>,
+    pub tiers: [i64; ALL_TIERS],
+    pub uses: Vec<(usize, i64)>,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Program {
+    /// Options of each item, those of the problem by index, then the one to stay unserved.
+    pub items: Vec<Vec<ProgramOption>>,
+    pub capacities: Vec<i64>,
+}
+
+impl Program {
+    /// `None` where some item has no option left.
+    pub fn new(problem: &Problem, mask: &Mask) -> Option<Program> {
+        let mut capacities: Vec<i64> = (0..problem.resource_count())
+            .map(|index| problem.capacity_of(crate::problem::Resource(index)))
+            .collect();
+        let fits = |choice: Choice| {
+            mask.choice[choice.0]
+                && problem
+                    .uses_of(choice)
+                    .iter()
+                    .all(|&(resource, amount)| amount <= capacities[resource.0])
+        };
+        let usable: Vec<bool> = (0..problem.choice_count())
+            .map(|choice| fits(Choice(choice)))
+            .collect();
+        let mut in_cliques = vec![Vec::new(); problem.choice_count()];
+        for clique in cliques(problem, &usable) {
+            for choice in clique {
+                in_cliques[choice].push((capacities.len(), 1));
+            }
+            capacities.push(1);
+        }
+        let mut items = Vec::with_capacity(problem.items().len());
+        for item in problem.items() {
+            let mut options = Vec::new();
+            for &choice in problem.choices_of(item).iter().filter(|choice| usable[choice.0]) {
+                let mut tiers = [0; ALL_TIERS];
+                tiers[1..].copy_from_slice(&problem.cost_of(choice).0);
+                let mut uses: Vec<(usize, i64)> = problem
+                    .uses_of(choice)
+                    .iter()
+                    .map(|&(resource, amount)| (resource.0, amount))
+                    .collect();
+                uses.append(&mut in_cliques[choice.0]);
+                options.push(ProgramOption {
+                    choice: Some(choice),
+                    tiers,
+                    uses,
+                });
+            }
+            if mask.unserved[item.0] {
+                let total = problem.unserved_cost(item);
+                let mut tiers = [total.unserved; ALL_TIERS];
+                tiers[1..].copy_from_slice(&total.tiers);
+                options.push(ProgramOption {
+                    choice: None,
+                    tiers,
+                    uses: Vec::new(),
+                });
+            }
+            if options.is_empty() {
+                return None;
+            }
+            items.push(options);
+        }
+        Some(Program { items, capacities })
+    }
+
+    /// Groups of items that share no row that could ever be full. By smallest item, so the order is the same each time.
+    pub fn parts(&self) -> Vec<Vec<usize>> {
+        let mut most = vec![0i128; self.capacities.len()];
+        let mut largest = vec![0i64; self.capacities.len()];
+        for options in &self.items {
+            for &(row, amount) in options.iter().flat_map(|option| &option.uses) {
+                largest[row] = largest[row].max(amount);
+            }
+            for &(row, _) in options.iter().flat_map(|option| &option.uses) {
+                most[row] += i128::from(std::mem::take(&mut largest[row]));
+            }
+        }
+        let mut union: Vec<usize> = (0..self.items.len()).collect();
+        let mut first_user = vec![usize::MAX; self.capacities.len()];
+        for (item, options) in self.items.iter().enumerate() {
+            for &(row, _) in options.iter().flat_map(|option| &option.uses) {
+                if most[row] <= i128::from(self.capacities[row]) {
+                    continue;
+                }
+                if first_user[row] == usize::MAX {
+                    first_user[row] = item;
+                }
+                let (a, b) = (root(&mut union, first_user[row]), root(&mut union, item));
+                union[a.max(b)] = a.min(b);
+            }
+        }
+        let mut parts: Vec<Vec<usize>> = vec![Vec::new(); self.items.len()];
+        for item in 0..self.items.len() {
+            let leader = root(&mut union, item);
+            parts[leader].push(item);
+        }
+        parts.retain(|part| !part.is_empty());
+        parts
+    }
+}
+
+fn root(union: &mut [usize], mut node: usize) -> usize {
+    while union[node] != node {
+        union[node] = union[union[node]];
+        node = union[node];
+    }
+    node
+}
+
+/// Covers the conflicts by cliques, greedily: one row `≤ 1` for a clique bounds better than one row for each pair.
+/// Choices of one item exclude each other anyway, so a clique may hold several of them.
+fn cliques(problem: &Problem, usable: &[bool]) -> Vec<Vec<usize>> {
+    let mut neighbours = vec![Vec::new(); usable.len()];
+    for &(a, b) in problem
+        .conflicts()
+        .iter()
+        .filter(|(a, b)| usable[a.0] && usable[b.0])
+    {
+        neighbours[a.0].push(b.0);
+        neighbours[b.0].push(a.0);
+    }
+    for list in &mut neighbours {
+        list.sort_unstable();
+    }
+    let mut covered: Vec<Vec<bool>> = neighbours.iter().map(|list| vec![false; list.len()]).collect();
+    let conflict = |a: usize, b: usize| neighbours[a].binary_search(&b).ok();
+    let exclude = |a: usize, b: usize| {
+        problem.item_of(Choice(a)) == problem.item_of(Choice(b)) || conflict(a, b).is_some()
+    };
+    let mut found = Vec::new();
+    for a in 0..usable.len() {
+        for place in 0..neighbours[a].len() {
+            let b = neighbours[a][place];
+            if b < a || covered[a][place] {
+                continue;
+            }
+            let mut clique = vec![a, b];
+            for &other in neighbours[a].iter().chain(&neighbours[b]) {
+                if !clique.contains(&other) && clique.iter().all(|&member| exclude(member, other)) {
+                    clique.push(other);
+                }
+            }
+            for &one in &clique {
+                for &two in &clique {
+                    if let Some(place) = conflict(one, two) {
+                        covered[one][place] = true;
+                    }
+                }
+            }
+            clique.sort_unstable();
+            found.push(clique);
+        }
+    }
+    found
+}
