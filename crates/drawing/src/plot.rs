@@ -1,0 +1,438 @@
+//! The plain line plot: axes with ticks, series told apart by dashes and marks, limit lines.
+
+use crate::geometry::{Area, Point};
+use crate::metrics;
+use crate::sheet::{Anchor, Head, Label, Layout, Sheet, closed, heading, open};
+use crate::ticks::Ticks;
+
+/// A plot of one or more series.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Plot {
+    /// Prefix, title, description.
+    pub head: Head,
+    /// Name and unit of the horizontal axis, such as `time, s`.
+    pub x: String,
+    /// Name and unit of the vertical axis.
+    pub y: String,
+    /// What is drawn.
+    pub series: Vec<Series>,
+    /// Lines across the plot at a limit or a moment.
+    pub marks: Vec<Mark>,
+}
+
+/// One series.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Series {
+    /// Name in the legend.
+    pub name: String,
+    /// Points x, y; those that are not finite break the line.
+    pub points: Vec<[f64; 2]>,
+    /// Draws a mark at each point instead of a line.
+    pub dots: bool,
+}
+
+/// A line across the plot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mark {
+    /// What it marks.
+    pub name: String,
+    /// Where.
+    pub at: f64,
+    /// Whether `at` is on the horizontal axis (an upright line) or on the vertical one (a level line).
+    pub along: Along,
+}
+
+/// One of the two axes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Along {
+    /// The horizontal one.
+    #[default]
+    X,
+    /// The vertical one.
+    Y,
+}
+
+/// Draws the plot.
+pub fn plot(input: &Plot, layout: Layout) -> String {
+    let (sheet, size) = draw(input, layout);
+    sheet.finish(&input.head, size, None)
+}
+
+/// Colour and dashes of a series, by its place; six differ in both ways, then the dashes go on alone.
+pub(crate) const STYLES: [(&str, &str); 6] = [
+    ("motion", ""),
+    ("power", "7 3"),
+    ("sense", "2 3"),
+    ("show", "9 3 2 3"),
+    ("air", "12 4"),
+    ("ink", "1 4"),
+];
+
+/// The frame of a plot and its two scales.
+pub(crate) struct Frame {
+    pub area: Area,
+    pub x: Ticks,
+    pub y: Ticks,
+}
+
+impl Frame {
+    pub fn point(&self, x: f64, y: f64) -> Point {
+        let px = self.area.left + self.x.share(x) * self.area.width();
+        Point::new(px, self.area.bottom - self.y.share(y) * self.area.height())
+    }
+
+    /// Axes, ticks, faint grid and names.
+    pub fn draw(&self, sheet: &mut Sheet, x_name: &str, y_name: &str) {
+        let a = &self.area;
+        let mut last_right = f64::NEG_INFINITY;
+        for (value, text) in self.x.values() {
+            let x = self.point(value, self.y.low).x;
+            sheet.line(Point::new(x, a.top), Point::new(x, a.bottom), "s-rule o", 0.6);
+            sheet.line(
+                Point::new(x, a.bottom),
+                Point::new(x, a.bottom + 4.0),
+                "s-ink",
+                1.0,
+            );
+            let label = Label::new(text, x, a.bottom + 17.0, 11.0).anchored(Anchor::Middle);
+            if label.bounds().left > last_right + 4.0 {
+                last_right = label.bounds().right;
+                sheet.label(label);
+            }
+        }
+        for (value, text) in self.y.values() {
+            let y = self.point(self.x.low, value).y;
+            sheet.line(Point::new(a.left, y), Point::new(a.right, y), "s-rule o", 0.6);
+            sheet.line(Point::new(a.left - 4.0, y), Point::new(a.left, y), "s-ink", 1.0);
+            sheet.label(Label::new(text, a.left - 7.0, y + 4.0, 11.0).anchored(Anchor::End));
+        }
+        sheet.path(
+            &open(&[
+                Point::new(a.left, a.top),
+                Point::new(a.left, a.bottom),
+                Point::new(a.right, a.bottom),
+            ]),
+            "n s-ink",
+            1.2,
+        );
+        let middle = (a.left + a.right) / 2.0;
+        let x_label = metrics::cut(x_name, 12.0, false, a.width());
+        sheet.label(Label::new(x_label, middle, a.bottom + 36.0, 12.0).anchored(Anchor::Middle));
+        sheet.label(Label::new(y_name, self.names_left(), a.top - 14.0, 12.0));
+    }
+
+    fn names_left(&self) -> f64 {
+        (self.area.left - self.ticks_width() - 8.0).max(6.0)
+    }
+
+    fn ticks_width(&self) -> f64 {
+        ticks_width(&self.y)
+    }
+}
+
+pub(crate) fn ticks_width(ticks: &Ticks) -> f64 {
+    ticks
+        .values()
+        .iter()
+        .map(|(_, t)| metrics::width(t, 11.0, false))
+        .fold(0.0, f64::max)
+}
+
+/// Widens a range by values; non-finite ones do not count.
+pub(crate) fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    let (low, high) = values
+        .filter(|v| v.is_finite())
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+            (low.min(v), high.max(v))
+        });
+    if low <= high { (low, high) } else { (0.0, 1.0) }
+}
+
+/// The mark of a series at a point: each of six has a shape of its own.
+pub(crate) fn dot(sheet: &mut Sheet, place: usize, at: Point, class: &str) {
+    let shape = |corners: &[(f64, f64)]| {
+        closed(
+            &corners
+                .iter()
+                .map(|(x, y)| Point::new(at.x + x, at.y + y))
+                .collect::<Vec<_>>(),
+        )
+    };
+    match place % 6 {
+        0 => sheet.circle(at, 3.2, class, 1.4),
+        1 => sheet.path(
+            &shape(&[(0.0, -4.4), (4.4, 0.0), (0.0, 4.4), (-4.4, 0.0)]),
+            class,
+            1.4,
+        ),
+        2 => sheet.path(&shape(&[(0.0, -4.2), (4.0, 3.2), (-4.0, 3.2)]), class, 1.4),
+        3 => sheet.rect(&Area::around(at, 6.2, 6.2), 0.0, class, 1.4),
+        4 => sheet.path(&shape(&[(0.0, 4.2), (4.0, -3.2), (-4.0, -3.2)]), class, 1.4),
+        _ => sheet.path(
+            &shape(&[(-4.0, -1.0), (4.0, -1.0), (4.0, 1.0), (-4.0, 1.0)]),
+            class,
+            1.4,
+        ),
+    }
+}
+
+fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
+    let (width, height) = match layout {
+        Layout::Wide => (800.0, 300.0),
+        Layout::Narrow => (390.0, 230.0),
+    };
+    let edge = if layout == Layout::Wide { 20.0 } else { 12.0 };
+    let mut sheet = Sheet::default();
+    let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
+    top = legend(&mut sheet, input, top, edge, width - edge) + 32.0;
+    let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
+    frame.draw(&mut sheet, &input.x, &input.y);
+    marks(&mut sheet, input, &frame);
+    for (i, series) in input.series.iter().enumerate() {
+        series_shape(&mut sheet, &frame, series, i);
+    }
+    (sheet, (width, top + height + 46.0))
+}
+
+fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
+    let values = |axis: usize, along: Along| {
+        let points = input
+            .series
+            .iter()
+            .flat_map(|s| s.points.iter().map(move |p| p[axis]));
+        let marks = input.marks.iter().filter(move |m| m.along == along).map(|m| m.at);
+        points.chain(marks).collect::<Vec<_>>()
+    };
+    let (x_low, x_high) = range(values(0, Along::X).into_iter());
+    let (y_low, y_high) = range(values(1, Along::Y).into_iter());
+    let wide = layout == Layout::Wide;
+    let y = Ticks::over(y_low, y_high, if wide { 6 } else { 5 });
+    let x = Ticks::over(x_low, x_high, if wide { 8 } else { 4 });
+    let left = within.left + ticks_width(&y) + 8.0;
+    // Half of the last tick's text sticks out to the right.
+    let right = within.right - ticks_width(&x) / 2.0;
+    Frame {
+        area: Area {
+            left,
+            right,
+            ..*within
+        },
+        x,
+        y,
+    }
+}
+
+fn legend(sheet: &mut Sheet, input: &Plot, top: f64, left: f64, right: f64) -> f64 {
+    let (mut x, mut y) = (left, top + 12.0);
+    for (i, series) in input.series.iter().enumerate() {
+        if series.name.is_empty() {
+            continue;
+        }
+        let name = metrics::cut(&series.name, 12.0, false, right - left - 44.0);
+        let needed = 40.0 + metrics::width(&name, 12.0, false);
+        if x > left && x + needed > right {
+            x = left;
+            y += 18.0;
+        }
+        let (from, to) = (Point::new(x, y - 4.0), Point::new(x + 32.0, y - 4.0));
+        if series.dots {
+            dot(
+                sheet,
+                i,
+                Point::new(x + 16.0, y - 4.0),
+                &format!("f-paper s-{}", STYLES[i % 6].0),
+            );
+        } else {
+            stroke(sheet, &open(&[from, to]), i);
+        }
+        sheet.label(Label::new(name, x + 38.0, y, 12.0));
+        x += needed + 22.0;
+    }
+    y
+}
+
+fn stroke(sheet: &mut Sheet, d: &str, place: usize) {
+    let (colour, dashes) = STYLES[place % STYLES.len()];
+    sheet.dashed(d, &format!("n s-{colour} r"), 1.8, dashes);
+}
+
+fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
+    let a = frame.area;
+    for mark in &input.marks {
+        let name = metrics::cut(&mark.name, 11.0, false, a.width() * 0.6);
+        let (from, to, places) = match mark.along {
+            Along::X => {
+                let x = frame.point(mark.at, frame.y.low).x;
+                let beside = |y, right: bool| {
+                    let (dx, anchor) = if right {
+                        (4.0, Anchor::Start)
+                    } else {
+                        (-4.0, Anchor::End)
+                    };
+                    Label::new(name.clone(), x + dx, y, 11.0).anchored(anchor)
+                };
+                let places: Vec<Label> = (0..12)
+                    .flat_map(|k| [true, false].map(|r| beside(a.top + 12.0 + 15.0 * f64::from(k), r)))
+                    .collect();
+                (Point::new(x, a.top), Point::new(x, a.bottom), places)
+            }
+            Along::Y => {
+                let y = frame.point(frame.x.low, mark.at).y;
+                let at = |x, up: bool, anchor| {
+                    Label::new(name.clone(), x, if up { y - 4.0 } else { y + 13.0 }, 11.0).anchored(anchor)
+                };
+                let places = vec![
+                    at(a.right, true, Anchor::End),
+                    at(a.right, false, Anchor::End),
+                    at(a.left + 6.0, true, Anchor::Start),
+                    at(a.left + 6.0, false, Anchor::Start),
+                    at(a.middle().x, true, Anchor::Middle),
+                    at(a.middle().x, false, Anchor::Middle),
+                ];
+                (Point::new(a.left, y), Point::new(a.right, y), places)
+            }
+        };
+        sheet.line(from, to, "s-caution d", 1.4);
+        let free = |l: &Label| {
+            a.contains(&l.bounds()) && !sheet.labels.iter().any(|o| o.bounds().overlaps(&l.bounds()))
+        };
+        if let Some(label) = places.into_iter().find(free) {
+            sheet.label(label.coloured("caution"));
+        }
+    }
+}
+
+fn series_shape(sheet: &mut Sheet, frame: &Frame, series: &Series, place: usize) {
+    if series.dots {
+        let class = format!("f-paper s-{}", STYLES[place % STYLES.len()].0);
+        for p in series.points.iter().filter(|p| p.iter().all(|v| v.is_finite())) {
+            dot(sheet, place, frame.point(p[0], p[1]), &class);
+        }
+        return;
+    }
+    let mut d = String::new();
+    for run in series.points.split(|p| p.iter().any(|v| !v.is_finite())) {
+        let run: Vec<Point> = run.iter().map(|p| frame.point(p[0], p[1])).collect();
+        d.push_str(&open(&thinned(&run)));
+    }
+    if !d.is_empty() {
+        stroke(sheet, &d, place);
+    }
+}
+
+/// At most four points for each pixel column, first, lowest, highest and last: a long log looks the same and stays small.
+fn thinned(points: &[Point]) -> Vec<Point> {
+    if points.len() < 800 {
+        return points.to_vec();
+    }
+    let mut kept = Vec::new();
+    for column in points.chunk_by(|a, b| a.x.floor() == b.x.floor()) {
+        let by = |i: &usize, j: &usize| column[*i].y.total_cmp(&column[*j].y);
+        let low = (0..column.len()).min_by(by).unwrap_or(0);
+        let high = (0..column.len()).max_by(by).unwrap_or(0);
+        let mut places = vec![0, low, high, column.len() - 1];
+        places.sort_unstable();
+        places.dedup();
+        kept.extend(places.into_iter().map(|i| column[i]));
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::assert_legible;
+
+    fn heat_up() -> Plot {
+        let series = |name: &str, gain: f64, dots| Series {
+            name: name.into(),
+            points: (0..60)
+                .map(|t| {
+                    [
+                        f64::from(t) * 5.0,
+                        20.0 + gain * (1.0 - (-f64::from(t) / 15.0).exp()),
+                    ]
+                })
+                .collect(),
+            dots,
+        };
+        Plot {
+            head: Head {
+                prefix: "p".into(),
+                title: "Heat-up, invented".into(),
+                description: "Two curves.".into(),
+            },
+            x: "time, s".into(),
+            y: "temperature, °C".into(),
+            series: vec![
+                series("measured", 200.0, false),
+                series("predicted, slow corner", 180.0, false),
+                series("readings", 190.0, true),
+            ],
+            marks: vec![
+                Mark {
+                    name: "target".into(),
+                    at: 210.0,
+                    along: Along::Y,
+                },
+                Mark {
+                    name: "protection trips".into(),
+                    at: 120.0,
+                    along: Along::X,
+                },
+            ],
+        }
+    }
+
+    #[test]
+    fn texts_stay_apart() {
+        for layout in [Layout::Wide, Layout::Narrow] {
+            let (sheet, size) = draw(&heat_up(), layout);
+            assert_legible(&sheet.labels, size);
+        }
+    }
+
+    #[test]
+    fn values_are_drawn_where_the_ticks_say() {
+        let input = heat_up();
+        let frame = frame(&input, Layout::Wide, &Area::new(0.0, 0.0, 800.0, 300.0));
+        for (value, _) in frame.y.values() {
+            let share = (frame.area.bottom - frame.point(0.0, value).y) / frame.area.height();
+            assert!((share - (value - frame.y.low) / (frame.y.high - frame.y.low)).abs() < 1e-12);
+        }
+        let first = frame.point(0.0, 20.0);
+        let mut sheet = Sheet::default();
+        series_shape(&mut sheet, &frame, &input.series[0], 0);
+        let svg = sheet.finish(&input.head, (800.0, 300.0), None);
+        assert!(svg.contains(&open(&[first])));
+    }
+
+    #[test]
+    fn a_gap_breaks_the_line_and_nothing_gives_an_empty_frame() {
+        let mut input = heat_up();
+        input.series.truncate(1);
+        input.series[0].points[30][1] = f64::NAN;
+        let svg = plot(&input, Layout::Wide);
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        let line = tree
+            .descendants()
+            .filter_map(|n| n.attribute("d"))
+            .max_by_key(|d| d.len())
+            .unwrap();
+        assert_eq!(line.matches('M').count(), 2);
+        assert!(!svg.contains("NaN"));
+        let empty = plot(&Plot::default(), Layout::Narrow);
+        assert!(roxmltree::Document::parse(&empty).is_ok() && !empty.contains("inf"));
+    }
+
+    #[test]
+    fn a_long_log_keeps_its_peaks() {
+        let mut points: Vec<Point> = (0..100_000)
+            .map(|i| Point::new(f64::from(i) / 200.0, 50.0))
+            .collect();
+        points[70_123].y = 3.0;
+        let thin = thinned(&points);
+        assert!(thin.len() < 2_100, "{}", thin.len());
+        assert!(thin.contains(&points[70_123]) && thin.last() == points.last());
+    }
+}

@@ -1,0 +1,165 @@
+//! The wiring picture: which lead goes from which device to which port, wire by wire.
+
+use crate::geometry::{Mm, Spot};
+use crate::plot::Along;
+use crate::sheet::Head;
+
+/// A board with its ports, the devices around it, and the leads between them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wiring {
+    /// Prefix, title, description.
+    pub head: Head,
+    /// The new board.
+    pub board: WiringBoard,
+    /// Everything that is plugged in.
+    pub devices: Vec<Device>,
+    /// What connects them.
+    pub leads: Vec<Lead>,
+    /// Sentences below the picture, such as cautions.
+    pub notes: Vec<String>,
+}
+
+/// The board, in its own coordinates: x right and y up from the lower left corner.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct WiringBoard {
+    /// Its name.
+    pub name: String,
+    /// Width.
+    pub width: Mm,
+    /// Height in the plane.
+    pub height: Mm,
+    /// Mounting holes.
+    pub holes: Vec<MountingHole>,
+    /// Ports, used or not.
+    pub ports: Vec<Port>,
+}
+
+/// A mounting hole.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct MountingHole {
+    /// Middle.
+    pub at: Spot,
+    /// Diameter.
+    pub diameter: Mm,
+}
+
+/// A port as a connector.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Port {
+    /// Name as printed on the board.
+    pub name: String,
+    /// Middle of the connector.
+    pub at: Spot,
+    /// Distance of its pins.
+    pub pitch: Mm,
+    /// Names of its pins, pin 1 first.
+    pub pins: Vec<String>,
+    /// Along which axis the row of pins runs; without it, along the nearest edge of the board.
+    pub along: Option<Along>,
+    /// Number of rows of pins; 0 counts as 1.
+    pub rows: usize,
+}
+
+/// Something that is plugged in.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Device {
+    /// The tag tied to its lead, such as `T07`.
+    pub tag: String,
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: Kind,
+    /// A short remark, such as `24 V, 40 W`.
+    pub note: String,
+}
+
+/// What a device does, in groups that are drawn alike.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kind {
+    /// Supply and heaters.
+    #[default]
+    Power,
+    /// Motors.
+    Motion,
+    /// Fans.
+    Air,
+    /// Thermometers, switches, probes.
+    Sense,
+    /// Lights, panels, data.
+    Show,
+}
+
+/// The wires from one device to one port.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Lead {
+    /// Index of the device.
+    pub device: usize,
+    /// Index of the port.
+    pub port: usize,
+    /// Its wires.
+    pub wires: Vec<Wire>,
+    /// What has to be done to it.
+    pub actions: Vec<Action>,
+}
+
+/// One wire.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wire {
+    /// IEC 60757 letters, such as `RD` or `RDBU`.
+    pub letters: String,
+    /// Index of the pin of the port; `None` where the wire stays free and is insulated.
+    pub pin: Option<usize>,
+}
+
+/// What has to be done to a lead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Action {
+    /// The old plug fits as it is.
+    PlugOver,
+    /// Contacts change places in the housing.
+    RePin,
+    /// New contacts are crimped on.
+    ReCrimp,
+    /// The lead is made longer.
+    Extend,
+    /// Two leads are joined.
+    Splice,
+    /// An adaptor goes in between.
+    Adaptor,
+    /// A level shifter goes in between.
+    LevelShifter,
+    /// The device gets a supply of its own.
+    OwnSupply,
+    /// A new lead is made.
+    NewLead,
+}
+
+impl Action {
+    /// The words on its badge.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::PlugOver => "plug over",
+            Self::RePin => "re-pin",
+            Self::ReCrimp => "re-crimp",
+            Self::Extend => "extend",
+            Self::Splice => "splice",
+            Self::Adaptor => "adaptor",
+            Self::LevelShifter => "level shifter",
+            Self::OwnSupply => "own supply",
+            Self::NewLead => "new lead",
+        }
+    }
+}
+
+impl Kind {
+    /// The word in the legend.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Power => "power",
+            Self::Motion => "motion",
+            Self::Air => "air",
+            Self::Sense => "sensing",
+            Self::Show => "light and panel",
+        }
+    }
+}
