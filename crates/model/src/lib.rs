@@ -1,1 +1,32 @@
 //! Machine, board and swap: from files to checked types, or diagnostics.
+//!
+//! Two stages. The tables as they are written (`file`) are read by declarations that also give the JSON Schema; then `check`
+//! resolves references and turns them into types that cannot be wrong ([`board`], [`machine`], [`swap`]). A value keeps
+//! the place where it was written ([`Located`]), so a check deep in the plan can still underline a word of the user.
+//!
+//! [`load`] reports every fault of every file at once and never returns a part.
+//!
+//! What this crate must not know: disks (it is given [`Files`]), terminals, checks, plans.
+
+pub mod board;
+mod check;
+mod diagnostic;
+mod file;
+mod load;
+pub mod machine;
+mod read;
+mod schema;
+mod source;
+mod swap;
+mod words;
+
+pub use diagnostic::{Diagnostic, nearest};
+pub use load::{Faults, FileError, Files, LARGEST_FILE, load, load_board};
+pub use read::{Map, Point};
+pub use schema::{SCHEMAS, schema};
+pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
+pub use swap::{Ambient, Captured, PartPrice, Swap, Wish};
+pub use words::{
+    Along, Circuit, DeviceKind, DriveKind, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output,
+    Pin, Pull, RailSource, Role, SetBy, Side, Track, Turn, WishKind, Zone,
+};

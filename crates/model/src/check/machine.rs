@@ -1,0 +1,429 @@
+//! A machine: axes, devices and their leads.
+
+use quantity::{Number, Value, si};
+
+use super::Checker;
+use crate::diagnostic::Diagnostic;
+use crate::file::machine::{AxisFile, Case, DeviceFile, Lead, MachineFile, Opening};
+use crate::machine::{
+    Axis, AxisId, Detail, Device, Drive, Fan, Heater, LightStrip, Machine, Motor, Panel, Sensor, Supply,
+    Thermometer,
+};
+use crate::source::{Located, Name};
+use crate::words::{DeviceKind, DriveKind, Output, Role, Track};
+
+/// Checks a machine; axes and devices with a fault of their own are left out after it was reported.
+pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> Machine {
+    case(&file.case, checker);
+    checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
+    checker.unique(file.device.iter().map(|device| &device.tag), "tag");
+    let mut axes = Vec::new();
+    for axis in file.axis {
+        axes.extend(self::axis(axis, checker));
+    }
+    let names: Vec<String> = axes.iter().map(|axis: &Axis| axis.name.value.clone()).collect();
+    let mut devices = Vec::new();
+    for device in file.device {
+        devices.extend(self::device(device, &names, checker));
+    }
+    let supply = devices
+        .iter()
+        .any(|device: &Device| matches!(device.detail, Detail::Supply(_)));
+    if !supply
+        && !checker
+            .faults
+            .iter()
+            .any(|fault| fault.place.file == file.place.file)
+    {
+        checker.fault(
+            Diagnostic::new(
+                "missing-device",
+                file.name.place,
+                "the machine has no supply",
+                "no device of the kind `supply`",
+            )
+            .expected("a [[device]] with kind = \"supply\""),
+        );
+    }
+    Machine {
+        name: file.name,
+        invented: file.invented.is_some_and(|invented| invented.value),
+        kinematics: file.kinematics.value,
+        case: file.case,
+        axes,
+        devices,
+    }
+}
+
+fn case(case: &Case, checker: &mut Checker<'_>) {
+    if case.size.x.base() <= 0.0 || case.size.y.base() <= 0.0 {
+        let problem = "a case without area";
+        checker.fault(
+            Diagnostic::new("bad-value", case.size.place, problem, "not above zero")
+                .expected("two lengths above zero"),
+        );
+    }
+    for keep_out in &case.keep_out {
+        if keep_out.size.x.base() <= 0.0 || keep_out.size.y.base() <= 0.0 {
+            let problem = "a keep-out without area";
+            checker.fault(
+                Diagnostic::new("bad-value", keep_out.size.place, problem, "not above zero")
+                    .expected("two lengths above zero"),
+            );
+        }
+    }
+    for opening in &case.opening {
+        self::opening(opening, checker);
+    }
+}
+
+fn opening(opening: &Opening, checker: &mut Checker<'_>) {
+    if !matches!(opening.role.value, Role::CardSlot | Role::Usb) {
+        checker.fault(
+            Diagnostic::new(
+                "bad-value",
+                opening.role.place,
+                "an opening is for a card slot or USB",
+                "not plugged in from outside",
+            )
+            .expected("`card slot` or `USB`"),
+        );
+    }
+    if opening.from.nominal() >= opening.to.nominal() {
+        checker.fault(
+            Diagnostic::new(
+                "bad-value",
+                opening.to.place,
+                "the opening ends before it begins",
+                "not above `from`",
+            )
+            .other(opening.from.place, "it begins here"),
+        );
+    }
+}
+
+fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis> {
+    let what = format!("a drive by {}", file.drive.value);
+    let place = file.place;
+    for microsteps in [&file.old_microsteps, &file.microsteps].into_iter().flatten() {
+        checker.microsteps(microsteps);
+    }
+    let drive = match file.drive.value {
+        DriveKind::Belt => {
+            let pitch = checker.need(file.pitch.take(), "pitch", place, &what);
+            let teeth = checker.need(file.teeth.take(), "teeth", place, &what);
+            if let Some(teeth) = &teeth
+                && !(5..=400).contains(&teeth.value)
+            {
+                let problem = format!("no pulley has {} teeth", teeth.value);
+                checker.fault(
+                    Diagnostic::new("bad-value", teeth.place, problem, "out of range").expected("5 to 400"),
+                );
+            }
+            pitch
+                .zip(teeth)
+                .map(|(pitch, teeth)| Drive::Belt { pitch, teeth })
+        }
+        DriveKind::Screw => checker
+            .need(file.lead.take(), "lead", place, &what)
+            .map(|lead| Drive::Screw { lead }),
+        DriveKind::Extruder => checker
+            .need(file.wheel.take(), "wheel", place, &what)
+            .map(|wheel| Drive::Extruder { wheel }),
+    };
+    let leftover = [
+        ("pitch", file.pitch.map(|value| value.place)),
+        ("teeth", file.teeth.map(|value| value.place)),
+        ("lead", file.lead.map(|value| value.place)),
+        ("wheel", file.wheel.map(|value| value.place)),
+    ];
+    checker.leftover(
+        leftover
+            .into_iter()
+            .filter_map(|(key, place)| Some((key, place?)))
+            .collect(),
+        &what,
+    );
+    let drive = drive?;
+    for (length, key) in match drive {
+        Drive::Belt { pitch, .. } => [(pitch, "pitch")],
+        Drive::Screw { lead } => [(lead, "lead")],
+        Drive::Extruder { wheel } => [(wheel, "wheel")],
+    } {
+        if length.low().base() <= 0.0 {
+            checker.fault(Diagnostic::new(
+                "bad-value",
+                length.place,
+                format!("`{key}` must be above zero"),
+                "not above zero",
+            ));
+            return None;
+        }
+    }
+    Some(Axis {
+        name: file.name,
+        drive,
+        ratio: file
+            .ratio
+            .map_or(Value::exact(si::ratio(1.0)), |ratio| ratio.value),
+        travel: file.travel,
+        top_speed: file.top_speed,
+        acceleration: file.acceleration,
+        homing_speed: file.homing_speed,
+        mass: file.mass,
+        old_direction: file.old_direction,
+        old_microsteps: file.old_microsteps,
+        microsteps: file.microsteps,
+        place,
+    })
+}
+
+fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> Option<Device> {
+    let what = format!("a {}", file.kind.value);
+    lead(&file.lead, &file.tag, checker);
+    let price = file.price.take();
+    let detail = detail(&mut file, axes, &what, checker);
+    checker.leftover(file.leftover(), &what);
+    Some(Device {
+        tag: file.tag,
+        name: file.name,
+        lead: file.lead,
+        price,
+        detail: detail?,
+        place: file.place,
+    })
+}
+
+fn lead(lead: &Lead, tag: &Name, checker: &mut Checker<'_>) {
+    if lead.pins.is_empty() {
+        let problem = format!("the lead `{}` has no wires", tag.value);
+        checker.fault(
+            Diagnostic::new("missing-key", lead.place, problem, "no `pins`")
+                .expected("`pins` with the function of each wire"),
+        );
+    }
+    if !lead.colours.is_empty() && lead.colours.len() != lead.pins.len() {
+        let problem = format!(
+            "the lead `{}` has {} wires and {} colours",
+            tag.value,
+            lead.pins.len(),
+            lead.colours.len()
+        );
+        let place = lead.colours.first().map_or(lead.place, |colour| colour.place);
+        checker.fault(
+            Diagnostic::new("contradiction", place, problem, "not one for each wire")
+                .expected("one colour for each wire, or none at all")
+                .help("write `--` for a wire whose colour is not known".to_owned()),
+        );
+    }
+}
+
+fn axis_of(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Checker<'_>) -> Option<AxisId> {
+    let name = checker.need(file.axis.take(), "axis", file.place, what)?;
+    checker
+        .find(&name, axes.iter().map(String::as_str), "axis")
+        .map(AxisId)
+}
+
+fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    match file.kind.value {
+        DeviceKind::Heater => heater(file, what, checker),
+        DeviceKind::Thermometer => {
+            let zone = checker.need(file.zone.take(), "zone", place, what);
+            let sensor = checker.need(file.sensor.take(), "sensor", place, what);
+            let working_temperature = file.working_temperature.take();
+            Some(Detail::Thermometer(Thermometer {
+                zone: zone?.value,
+                sensor: sensor?,
+                working_temperature,
+            }))
+        }
+        DeviceKind::Motor => motor(file, axes, what, checker),
+        DeviceKind::Fan => {
+            let duty = checker.need(file.duty.take(), "duty", place, what);
+            let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+            let current = checker.need(file.current.take(), "current", place, what);
+            Some(Detail::Fan(Fan {
+                duty: duty?.value,
+                voltage: voltage?,
+                current: current?,
+            }))
+        }
+        DeviceKind::LimitSwitch => {
+            let axis = axis_of(file, axes, what, checker);
+            let end = checker.need(file.end.take(), "end", place, what);
+            let sensor = sensor(file, what, checker);
+            Some(Detail::LimitSwitch {
+                axis: axis?,
+                end: end?.value,
+                sensor: sensor?,
+            })
+        }
+        DeviceKind::BedProbe => {
+            let bears = file.bears.take();
+            sensor(file, what, checker).map(|sensor| Detail::BedProbe(Sensor { bears, ..sensor }))
+        }
+        DeviceKind::FilamentSwitch => sensor(file, what, checker).map(Detail::FilamentSwitch),
+        DeviceKind::LightStrip => lights(file, what, checker),
+        DeviceKind::Panel => {
+            let interface = checker.need(file.interface.take(), "interface", place, what);
+            let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+            let current = checker.need(file.current.take(), "current", place, what);
+            let (level, bears) = (file.level.take(), file.bears.take());
+            Some(Detail::Panel(Panel {
+                interface: interface?,
+                voltage: voltage?,
+                current: current?,
+                level,
+                bears,
+            }))
+        }
+        DeviceKind::Supply => {
+            let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+            let power = checker.need(file.power.take(), "power", place, what);
+            Some(Detail::Supply(Supply {
+                voltage: voltage?,
+                power: power?,
+            }))
+        }
+    }
+}
+
+fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    let zone = checker.need(file.zone.take(), "zone", place, what);
+    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let power = checker.need(file.power.take(), "power", place, what);
+    let working_temperature = checker.need(
+        file.working_temperature.take(),
+        "working_temperature",
+        place,
+        what,
+    );
+    let track = file.track.take().map_or(Track::Alloy, |track| track.value);
+    let stated_at = file
+        .stated_at
+        .take()
+        .map_or(Value::exact(si::celsius(20.0)), |stated| stated.value);
+    let (weakest_part, heat_capacity, heat_loss) = (
+        file.weakest_part.take(),
+        file.heat_capacity.take(),
+        file.heat_loss.take(),
+    );
+    Some(Detail::Heater(Heater {
+        zone: zone?.value,
+        voltage: voltage?,
+        power: power?,
+        track,
+        stated_at,
+        working_temperature: working_temperature?,
+        weakest_part,
+        heat_capacity,
+        heat_loss,
+    }))
+}
+
+fn motor(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let axis = axis_of(file, axes, what, checker);
+    let current = checker.need(file.current.take(), "current", file.place, what);
+    let steps_per_turn = match file.steps_per_turn.take() {
+        None => 200,
+        Some(steps) if (4..=2000).contains(&steps.value) => steps.value,
+        Some(steps) => {
+            let problem = format!("no motor has {} full steps per turn", steps.value);
+            checker.fault(
+                Diagnostic::new("bad-value", steps.place, problem, "out of range")
+                    .expected("4 to 2000, mostly 200 or 400"),
+            );
+            return None;
+        }
+    };
+    let run_current = file.run_current.take();
+    let (resistance, inductance, holding_torque) = (
+        file.resistance.take(),
+        file.inductance.take(),
+        file.holding_torque.take(),
+    );
+    let current: Located<Value<si::ElectricCurrent>> = current?;
+    Some(Detail::Motor(Motor {
+        axis: axis?,
+        run_current: run_current.map_or(Value::exact(current.nominal() * 0.85), |run| run.value),
+        current,
+        resistance,
+        inductance,
+        holding_torque,
+        steps_per_turn,
+    }))
+}
+
+fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Sensor> {
+    let place = file.place;
+    let output = checker.need(file.output.take(), "output", place, what)?;
+    let (voltage, current, level) = (file.voltage.take(), file.current.take(), file.level.take());
+    if voltage.is_some() && current.is_none() {
+        checker.need(None::<()>, "current", place, "a sensor with a supply");
+        return None;
+    }
+    if let (Some(current), None) = (&current, &voltage) {
+        let problem = "a current without a supply voltage";
+        checker.fault(
+            Diagnostic::new("contradiction", current.place, problem, "no `voltage`")
+                .expected("both or neither"),
+        );
+        return None;
+    }
+    if output.value == Output::PushPull && level.is_none() {
+        checker.need(None::<()>, "level", place, "a push-pull output");
+        return None;
+    }
+    Some(Sensor {
+        output,
+        voltage,
+        current,
+        level,
+        bears: None,
+    })
+}
+
+fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let (lights, per_light, current) = (
+        file.lights.take(),
+        file.current_per_light.take(),
+        file.current.take(),
+    );
+    let current = match (&lights, per_light, current) {
+        (Some(lights), Some(per_light), None) => {
+            if !(1..=2000).contains(&lights.value) {
+                let problem = format!("no strip has {} lights", lights.value);
+                checker.fault(
+                    Diagnostic::new("bad-value", lights.place, problem, "out of range").expected("1 to 2000"),
+                );
+                return None;
+            }
+            per_light.value.scale(f64::from(lights.value))
+        }
+        (None, None, Some(current)) => current.value,
+        _ => {
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    place,
+                    "the current of a light strip is not clear",
+                    "this strip",
+                )
+                .expected(
+                    "`lights` and `current_per_light` for an addressable strip, `current` for a plain one",
+                ),
+            );
+            return None;
+        }
+    };
+    Some(Detail::LightStrip(LightStrip {
+        voltage: voltage?,
+        current,
+        lights,
+    }))
+}

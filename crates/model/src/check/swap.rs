@@ -1,0 +1,145 @@
+//! A swap: wishes and old ports against the machine and the old board.
+
+use super::Checker;
+use crate::board::{Board, PortKind};
+use crate::diagnostic::Diagnostic;
+use crate::file::swap::WishFile;
+use crate::machine::{Detail, DeviceId, Machine};
+use crate::swap::Wish;
+use crate::words::{DeviceKind, WishKind};
+
+/// Wishes with their devices found.
+pub(crate) fn wishes(files: Vec<WishFile>, machine: &Machine, checker: &mut Checker<'_>) -> Vec<Wish> {
+    checker.unique(files.iter().map(|wish| &wish.name), "wish");
+    let tags: Vec<&str> = machine
+        .devices
+        .iter()
+        .map(|device| device.tag.value.as_str())
+        .collect();
+    let mut out = Vec::new();
+    for file in files {
+        if !(1..=1000).contains(&file.value.value) {
+            let problem = format!("a wish can't be worth {}", file.value.value);
+            checker.fault(
+                Diagnostic::new("bad-value", file.value.place, problem, "out of range").expected("1 to 1000"),
+            );
+        }
+        if file.devices.is_empty() {
+            let problem = format!("the wish `{}` names no device", file.name.value);
+            checker.fault(
+                Diagnostic::new("missing-key", file.place, problem, "no `devices`")
+                    .expected("`devices` with at least one tag"),
+            );
+        }
+        let mut devices = Vec::new();
+        for name in &file.devices {
+            let Some(found) = checker
+                .find(name, tags.iter().copied(), "device tag")
+                .map(DeviceId)
+            else {
+                continue;
+            };
+            let kind = machine.device(found).kind();
+            if let Some(wanted) = wanted(file.kind.value)
+                && wanted != kind
+            {
+                let problem = format!(
+                    "`{}` is a {kind}: the wish `{}` is about a {wanted}",
+                    name.value, file.kind.value
+                );
+                checker.fault(
+                    Diagnostic::new("bad-reference", name.place, problem, format!("not a {wanted}"))
+                        .expected(format!("the tag of a {wanted}")),
+                );
+                continue;
+            }
+            devices.push(found);
+        }
+        if !devices.is_empty() {
+            out.push(Wish {
+                name: file.name,
+                kind: file.kind.value,
+                devices,
+                value: file.value,
+                place: file.place,
+            });
+        }
+    }
+    out
+}
+
+fn wanted(kind: WishKind) -> Option<DeviceKind> {
+    match kind {
+        WishKind::Connect => None,
+        WishKind::OwnDriver | WishKind::QuietStandstill | WishKind::LoadMeasuredHoming => {
+            Some(DeviceKind::Motor)
+        }
+        WishKind::SwitchedFan => Some(DeviceKind::Fan),
+    }
+}
+
+/// Every old port is a port of the old board, and holds one lead; motors of one axis may share a port.
+pub(crate) fn old_ports(machine: &Machine, old: &Board, checker: &mut Checker<'_>) {
+    let names: Vec<&str> = old.ports.iter().map(|port| port.name.value.as_str()).collect();
+    for (at, device) in machine.devices.iter().enumerate() {
+        let Some(name) = &device.lead.old_port else {
+            continue;
+        };
+        let Some(found) = checker.find(name, names.iter().copied(), "port of the old board") else {
+            continue;
+        };
+        let port = &old.ports[found];
+        let earlier = machine.devices[..at].iter().find(|other| {
+            other
+                .lead
+                .old_port
+                .as_ref()
+                .is_some_and(|other| other.value == name.value)
+                && !share_a_motor_port(&other.detail, &device.detail)
+        });
+        if let Some(other) = earlier {
+            let place = other
+                .lead
+                .old_port
+                .as_ref()
+                .map_or(other.place, |port| port.place);
+            checker.fault(
+                Diagnostic::new(
+                    "two-leads-on-one-port",
+                    name.place,
+                    format!(
+                        "the leads `{}` and `{}` are both on the port `{}`",
+                        other.tag.value, device.tag.value, name.value
+                    ),
+                    "taken already",
+                )
+                .other(place, "by this lead")
+                .expected("a port of its own for each lead; just motors of one axis may share one"),
+            );
+        }
+        let same_wires = device.lead.pins.len() == port.pins.len();
+        let fits = matches!(port.kind, PortKind::Line { .. } | PortKind::SupplyInput) || same_wires;
+        if !fits && device.lead.pins.len() > port.pins.len() {
+            let problem = format!(
+                "the lead `{}` has {} wires, its old port `{}` has {} pins",
+                device.tag.value,
+                device.lead.pins.len(),
+                port.name.value,
+                port.pins.len()
+            );
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    device.lead.place,
+                    problem,
+                    "more wires than pins",
+                )
+                .other(port.place, "the port"),
+            );
+        }
+    }
+}
+
+fn share_a_motor_port(one: &Detail, other: &Detail) -> bool {
+    matches!((one, other), (Detail::Motor(one), Detail::Motor(other)) if one.axis == other.axis)
+}

@@ -1,0 +1,200 @@
+//! `machine.toml` as written.
+
+use quantity::si::{
+    Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
+    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Torque, Velocity,
+};
+use quantity::{Price, Value, WireSize};
+
+use crate::read::{Point, record};
+use crate::source::{Located, Name};
+use crate::words::{DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Output, Pin, Turn, Zone};
+use crate::words::{Role, Track};
+
+record! {
+    /// A machine without its controller board.
+    pub struct MachineFile("machine") {
+        /// What the machine is called.
+        name: Name,
+        /// Whether the machine is made up for an example.
+        invented: Option<Located<bool>>,
+        /// How its axes move the nozzle.
+        kinematics: Located<Kinematics>,
+        /// The place where the board sits.
+        case: Case,
+        /// Axes.
+        axis: Vec<AxisFile>,
+        /// Everything that is plugged into a board, or shall be.
+        device: Vec<DeviceFile>,
+    }
+}
+
+record! {
+    /// The place in the case where the board sits; its plane has the origin at the lower left inner corner.
+    pub struct Case("case") {
+        /// Free width (x) and depth (y).
+        size: Located<Point>,
+        /// Free height above the posts.
+        height: Located<Value<Length>>,
+        /// Centres of the posts.
+        posts: Vec<Located<Point>>,
+        /// The screws of the posts, such as "M3".
+        screw: Name,
+        /// Air around the board while printing.
+        air: Located<Value<ThermodynamicTemperature>>,
+        /// Where the leads come in.
+        entry: Option<Located<Point>>,
+        /// Where something stands in the way.
+        keep_out: Vec<KeepOut>,
+        /// Holes in the wall for plugs and cards.
+        opening: Vec<Opening>,
+    }
+}
+
+record! {
+    /// A part of the case where less height is free.
+    pub struct KeepOut("keep-out") {
+        /// What stands there.
+        name: Name,
+        /// Its lower left corner.
+        at: Located<Point>,
+        /// Its width and depth.
+        size: Located<Point>,
+        /// The height that is still free above the posts there; zero where nothing may be.
+        height: Located<Value<Length>>,
+    }
+}
+
+record! {
+    /// A hole in the wall of the case.
+    pub struct Opening("opening") {
+        /// What is plugged in through it: `card slot` or `USB`.
+        role: Located<Role>,
+        /// The wall it is in.
+        edge: Located<Edge>,
+        /// Where it begins along the wall, from the lower or left corner.
+        from: Located<Value<Length>>,
+        /// Where it ends.
+        to: Located<Value<Length>>,
+    }
+}
+
+record! {
+    /// An axis: what moves it and how fast it shall go.
+    pub struct AxisFile("axis") {
+        /// Its letter.
+        name: Name,
+        /// The mechanics.
+        drive: Located<DriveKind>,
+        /// Belt: distance of teeth.
+        pitch: Option<Located<Value<Length>>>,
+        /// Belt: teeth of the motor's pulley.
+        teeth: Option<Located<u32>>,
+        /// Lead screw: travel per turn.
+        lead: Option<Located<Value<Length>>>,
+        /// Geared extruder: effective diameter of the wheel that moves the filament.
+        wheel: Option<Located<Value<Length>>>,
+        /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said.
+        ratio: Option<Located<Value<Ratio>>>,
+        /// Length of travel.
+        travel: Option<Located<Value<Length>>>,
+        /// The highest speed that is asked of it.
+        top_speed: Located<Value<Velocity>>,
+        /// The highest acceleration that is asked of it.
+        acceleration: Option<Located<Value<Acceleration>>>,
+        /// The speed at which it looks for its end.
+        homing_speed: Option<Located<Value<Velocity>>>,
+        /// The mass it moves.
+        mass: Option<Located<Value<Mass>>>,
+        /// The sense that the old controller was set to.
+        old_direction: Option<Located<Turn>>,
+        /// The microsteps that the old controller was set to.
+        old_microsteps: Option<Located<u32>>,
+        /// The microsteps wanted on the new board; the old ones where nothing is said.
+        microsteps: Option<Located<u32>>,
+    }
+}
+
+record! {
+    /// Anything plugged into a board, with its lead. Which keys it may have depends on its kind.
+    pub struct DeviceFile("device") {
+        /// The tag tied to its lead.
+        tag: Name,
+        /// What people call it.
+        name: Name,
+        /// What it is.
+        kind: Located<DeviceKind>,
+        /// Its wires, up to the board.
+        lead: Lead,
+        /// What it costs, where it must still be bought.
+        price: Option<Located<Price>>,
+        /// Its rated supply.
+        voltage: Option<Located<Value<ElectricPotential>>>,
+        /// Its current: rated for a motor (per phase, both phases on), largest for anything else.
+        current: Option<Located<Value<ElectricCurrent>>>,
+        /// Its power at the rated supply: of a heater when it is hot, of a supply what it can give.
+        power: Option<Located<Value<Power>>>,
+        /// What a heater or thermometer belongs to.
+        zone: Option<Located<Zone>>,
+        /// What the heater's track is made of.
+        track: Option<Located<Track>>,
+        /// The temperature of the heater's track at which its power is stated; 20 °C where nothing is said.
+        stated_at: Option<Located<Value<ThermodynamicTemperature>>>,
+        /// The highest temperature that is asked of it.
+        working_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
+        /// The temperature that its weakest part bears.
+        weakest_part: Option<Located<Value<ThermodynamicTemperature>>>,
+        /// Heat capacity of the heated part.
+        heat_capacity: Option<Located<Value<HeatCapacity>>>,
+        /// Heat lost per kelvin above the room.
+        heat_loss: Option<Located<Value<ThermalConductance>>>,
+        /// The kind of thermometer, by a name of the catalogue.
+        sensor: Option<Name>,
+        /// The axis that a motor moves or a switch ends.
+        axis: Option<Name>,
+        /// The end of the axis that a switch tells.
+        end: Option<Located<End>>,
+        /// Resistance of one winding.
+        resistance: Option<Located<Value<ElectricalResistance>>>,
+        /// Inductance of one winding.
+        inductance: Option<Located<Value<Inductance>>>,
+        /// Torque with both phases at the rated current.
+        holding_torque: Option<Located<Value<Torque>>>,
+        /// Full steps per turn; 200 where nothing is said.
+        steps_per_turn: Option<Located<u32>>,
+        /// The current that it shall run at, effective value; 85 % of the rated one where nothing is said.
+        run_current: Option<Located<Value<ElectricCurrent>>>,
+        /// What a fan cools.
+        duty: Option<Located<FanDuty>>,
+        /// The output of a switch or sensor.
+        output: Option<Located<Output>>,
+        /// The level of a push-pull output, or of the pull-up inside the device.
+        level: Option<Located<Value<ElectricPotential>>>,
+        /// The largest voltage that its control or data input bears; its supply where nothing is said.
+        bears: Option<Located<Value<ElectricPotential>>>,
+        /// Number of lights of an addressable strip; a plain strip has none.
+        lights: Option<Located<u32>>,
+        /// Largest current of one light.
+        current_per_light: Option<Located<Value<ElectricCurrent>>>,
+        /// What a panel speaks, in the words of its maker.
+        interface: Option<Name>,
+    }
+}
+
+record! {
+    /// The wires from one device to the board.
+    pub struct Lead("lead") {
+        /// The connector at its board end, by a name of the catalogue.
+        connector: Name,
+        /// What its wires are for, in the order of the connector, pin 1 first.
+        pins: Vec<Located<Pin>>,
+        /// Their colours in the same order, IEC 60757 letters.
+        colours: Vec<Name>,
+        /// Size of the wires.
+        wire: Located<WireSize>,
+        /// Length from the device to the board end.
+        length: Located<Value<Length>>,
+        /// The port of the old board; a lead without is new.
+        old_port: Option<Name>,
+    }
+}

@@ -1,0 +1,66 @@
+//! `swap.toml` as written.
+
+use quantity::si::ThermodynamicTemperature;
+use quantity::{Price, Value};
+
+use crate::read::record;
+use crate::source::{Located, Name};
+use crate::words::WishKind;
+
+record! {
+    /// A swap: which machine, which boards, what is wished.
+    pub struct SwapFile("swap") {
+        /// What the swap is called.
+        name: Name,
+        /// Whether the swap is made up for an example.
+        invented: Option<Located<bool>>,
+        /// The file of the machine; `machine.toml` where nothing is said.
+        machine: Option<Name>,
+        /// The file of the old board.
+        old_board: Name,
+        /// The files of the candidate boards.
+        candidates: Vec<Name>,
+        /// Files that hold what the old controller reported.
+        captured: Vec<Name>,
+        /// The name of the board that was chosen, once it is.
+        choice: Option<Name>,
+        /// The room.
+        ambient: Ambient,
+        /// What the owner wants beyond what the machine had.
+        wish: Vec<WishFile>,
+        /// Prices of parts that differ from the catalogue's.
+        part: Vec<PartPrice>,
+    }
+}
+
+record! {
+    /// The room in which the machine stands.
+    pub struct Ambient("ambient") {
+        /// Its temperature.
+        temperature: Located<Value<ThermodynamicTemperature>>,
+    }
+}
+
+record! {
+    /// Something that the owner wants beyond what the machine had.
+    pub struct WishFile("wish") {
+        /// What people call it.
+        name: Name,
+        /// What it asks for.
+        kind: Located<WishKind>,
+        /// Tags of the devices it is about.
+        devices: Vec<Name>,
+        /// How much it is worth beside the other wishes, 1 to 1000.
+        value: Located<u32>,
+    }
+}
+
+record! {
+    /// The price of a part, in place of the catalogue's guess.
+    pub struct PartPrice("part") {
+        /// The part, by a name of the catalogue.
+        name: Name,
+        /// Its price.
+        price: Located<Price>,
+    }
+}

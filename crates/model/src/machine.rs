@@ -1,0 +1,315 @@
+//! A machine as checked: references resolved, and for each kind of device just what that kind has.
+
+use quantity::si::{
+    Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
+    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Torque, Velocity,
+};
+use quantity::{Price, Value};
+
+use crate::board::ids;
+pub use crate::file::machine::{Case, KeepOut, Lead, Opening};
+use crate::source::{Located, Name, Place};
+use crate::words::{DeviceKind, End, FanDuty, Kinematics, Output, Track, Turn, Zone};
+
+ids! {
+    /// An axis by its place in [`Machine::axes`].
+    AxisId
+    /// A device by its place in [`Machine::devices`].
+    DeviceId
+}
+
+/// A machine without its controller board.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    /// What it is called.
+    pub name: Name,
+    /// Whether it is made up for an example.
+    pub invented: bool,
+    /// How its axes move the nozzle.
+    pub kinematics: Kinematics,
+    /// The place where the board sits.
+    pub case: Case,
+    /// Axes.
+    pub axes: Vec<Axis>,
+    /// Everything that is plugged into a board, or shall be.
+    pub devices: Vec<Device>,
+}
+
+impl Machine {
+    /// A device by its id.
+    #[must_use]
+    pub fn device(&self, id: DeviceId) -> &Device {
+        &self.devices[id.0]
+    }
+    /// An axis by its id.
+    #[must_use]
+    pub fn axis(&self, id: AxisId) -> &Axis {
+        &self.axes[id.0]
+    }
+    /// The device with that tag.
+    #[must_use]
+    pub fn tagged(&self, tag: &str) -> Option<DeviceId> {
+        self.devices
+            .iter()
+            .position(|device| device.tag.value == tag)
+            .map(DeviceId)
+    }
+    /// All devices with their ids.
+    pub fn device_ids(&self) -> impl Iterator<Item = (DeviceId, &Device)> {
+        self.devices
+            .iter()
+            .enumerate()
+            .map(|(at, device)| (DeviceId(at), device))
+    }
+    /// The motors of an axis.
+    pub fn motors_of(&self, axis: AxisId) -> impl Iterator<Item = DeviceId> + '_ {
+        self.device_ids()
+            .filter(move |(_, device)| matches!(&device.detail, Detail::Motor(motor) if motor.axis == axis))
+            .map(|(id, _)| id)
+    }
+    /// The supplies of the machine.
+    pub fn supplies(&self) -> impl Iterator<Item = (DeviceId, &Supply)> {
+        self.device_ids().filter_map(|(id, device)| match &device.detail {
+            Detail::Supply(supply) => Some((id, supply)),
+            _ => None,
+        })
+    }
+}
+
+/// An axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Axis {
+    /// Its letter.
+    pub name: Name,
+    /// The mechanics.
+    pub drive: Drive,
+    /// Turns of the motor per turn of pulley, screw or wheel.
+    pub ratio: Value<Ratio>,
+    /// Length of travel.
+    pub travel: Option<Located<Value<Length>>>,
+    /// The highest speed that is asked of it.
+    pub top_speed: Located<Value<Velocity>>,
+    /// The highest acceleration that is asked of it.
+    pub acceleration: Option<Located<Value<Acceleration>>>,
+    /// The speed at which it looks for its end.
+    pub homing_speed: Option<Located<Value<Velocity>>>,
+    /// The mass it moves.
+    pub mass: Option<Located<Value<Mass>>>,
+    /// The sense that the old controller was set to.
+    pub old_direction: Option<Located<Turn>>,
+    /// The microsteps that the old controller was set to.
+    pub old_microsteps: Option<Located<u32>>,
+    /// The microsteps wanted on the new board.
+    pub microsteps: Option<Located<u32>>,
+    /// Where its table begins.
+    pub place: Place,
+}
+
+/// The mechanics between motor and carriage.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Drive {
+    /// A toothed belt.
+    Belt {
+        /// Distance of teeth.
+        pitch: Located<Value<Length>>,
+        /// Teeth of the pulley, at least 5.
+        teeth: Located<u32>,
+    },
+    /// A lead screw.
+    Screw {
+        /// Travel per turn.
+        lead: Located<Value<Length>>,
+    },
+    /// A driven wheel that moves filament.
+    Extruder {
+        /// Effective diameter.
+        wheel: Located<Value<Length>>,
+    },
+}
+
+/// Anything plugged into a board.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Device {
+    /// The tag tied to its lead.
+    pub tag: Name,
+    /// What people call it.
+    pub name: Name,
+    /// Its wires.
+    pub lead: Lead,
+    /// What it costs, where it must still be bought.
+    pub price: Option<Located<Price>>,
+    /// What it is.
+    pub detail: Detail,
+    /// Where its table begins.
+    pub place: Place,
+}
+
+impl Device {
+    /// Its kind as one word.
+    #[must_use]
+    pub fn kind(&self) -> DeviceKind {
+        match self.detail {
+            Detail::Heater(_) => DeviceKind::Heater,
+            Detail::Thermometer(_) => DeviceKind::Thermometer,
+            Detail::Motor(_) => DeviceKind::Motor,
+            Detail::Fan(_) => DeviceKind::Fan,
+            Detail::LimitSwitch { .. } => DeviceKind::LimitSwitch,
+            Detail::BedProbe(_) => DeviceKind::BedProbe,
+            Detail::FilamentSwitch(_) => DeviceKind::FilamentSwitch,
+            Detail::LightStrip(_) => DeviceKind::LightStrip,
+            Detail::Panel(_) => DeviceKind::Panel,
+            Detail::Supply(_) => DeviceKind::Supply,
+        }
+    }
+    /// Whether it was not connected to the old board.
+    #[must_use]
+    pub fn is_new(&self) -> bool {
+        self.lead.old_port.is_none()
+    }
+}
+
+/// What a device is, with what belongs to it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Detail {
+    /// Turns power into heat.
+    Heater(Heater),
+    /// Measures temperature.
+    Thermometer(Thermometer),
+    /// A stepping motor.
+    Motor(Motor),
+    /// A fan.
+    Fan(Fan),
+    /// Tells the end of an axis.
+    LimitSwitch {
+        /// The axis.
+        axis: AxisId,
+        /// The end.
+        end: End,
+        /// Its circuit.
+        sensor: Sensor,
+    },
+    /// Tells the height of the bed.
+    BedProbe(Sensor),
+    /// Tells whether there is filament.
+    FilamentSwitch(Sensor),
+    /// Lights.
+    LightStrip(LightStrip),
+    /// Display and knobs.
+    Panel(Panel),
+    /// The power supply.
+    Supply(Supply),
+}
+
+/// A heater.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heater {
+    /// What it heats.
+    pub zone: Zone,
+    /// Its rated supply.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// Its power at the rated supply, at the temperature `stated_at`.
+    pub power: Located<Value<Power>>,
+    /// What its track is made of.
+    pub track: Track,
+    /// The temperature at which its power is stated.
+    pub stated_at: Value<ThermodynamicTemperature>,
+    /// The highest temperature that is asked of it.
+    pub working_temperature: Located<Value<ThermodynamicTemperature>>,
+    /// The temperature that its weakest part bears.
+    pub weakest_part: Option<Located<Value<ThermodynamicTemperature>>>,
+    /// Heat capacity of the heated part.
+    pub heat_capacity: Option<Located<Value<HeatCapacity>>>,
+    /// Heat lost per kelvin above the room.
+    pub heat_loss: Option<Located<Value<ThermalConductance>>>,
+}
+
+/// A thermometer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Thermometer {
+    /// What it measures.
+    pub zone: Zone,
+    /// Its kind, by its name in the catalogue.
+    pub sensor: Name,
+    /// The highest temperature at which it works.
+    pub working_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
+}
+
+/// A two-phase stepping motor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Motor {
+    /// The axis it moves.
+    pub axis: AxisId,
+    /// Rated current per phase, both phases on.
+    pub current: Located<Value<ElectricCurrent>>,
+    /// Resistance of one winding.
+    pub resistance: Option<Located<Value<ElectricalResistance>>>,
+    /// Inductance of one winding.
+    pub inductance: Option<Located<Value<Inductance>>>,
+    /// Torque with both phases at the rated current.
+    pub holding_torque: Option<Located<Value<Torque>>>,
+    /// Full steps per turn.
+    pub steps_per_turn: u32,
+    /// The effective current it shall run at.
+    pub run_current: Value<ElectricCurrent>,
+}
+
+/// A fan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fan {
+    /// What it cools.
+    pub duty: FanDuty,
+    /// Its rated supply.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// Its largest current.
+    pub current: Located<Value<ElectricCurrent>>,
+}
+
+/// The circuit of a switch or a switching sensor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sensor {
+    /// Its output.
+    pub output: Located<Output>,
+    /// Its supply; `None` for a bare contact.
+    pub voltage: Option<Located<Value<ElectricPotential>>>,
+    /// Its largest current from that supply.
+    pub current: Option<Located<Value<ElectricCurrent>>>,
+    /// The level it drives, or to which it is pulled up inside.
+    pub level: Option<Located<Value<ElectricPotential>>>,
+    /// The largest voltage that its control input bears; `None` where it has no control input or nothing is said.
+    pub bears: Option<Located<Value<ElectricPotential>>>,
+}
+
+/// Lights.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LightStrip {
+    /// Its supply.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// Its largest current.
+    pub current: Value<ElectricCurrent>,
+    /// Number of lights where each is addressed over a data line.
+    pub lights: Option<Located<u32>>,
+}
+
+/// Display and knobs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// What it speaks, in the words of its maker.
+    pub interface: Name,
+    /// Its supply.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// Its largest current.
+    pub current: Located<Value<ElectricCurrent>>,
+    /// The level it sends.
+    pub level: Option<Located<Value<ElectricPotential>>>,
+    /// The largest voltage that its inputs bear.
+    pub bears: Option<Located<Value<ElectricPotential>>>,
+}
+
+/// The power supply of the machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Supply {
+    /// Its output voltage.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// The power it can give.
+    pub power: Located<Value<Power>>,
+}

@@ -1,0 +1,321 @@
+//! The closed lists of words of the file format.
+
+use crate::read::words;
+
+words! {
+    /// What a port is for.
+    pub enum Role("role of a port") {
+        /// Switched on and off by the controller, for fans, plain lights and small loads.
+        SwitchedOutput = "switched output",
+        /// Carries its rail whenever the board has power.
+        PermanentOutput = "permanent output",
+        /// A switched output built for heaters.
+        HeaterOutput = "heater output",
+        /// The two coils of a motor.
+        MotorOutput = "motor output",
+        /// Measures a thermometer.
+        ThermometerInput = "thermometer input",
+        /// Reads a switch or a switching sensor.
+        SwitchInput = "switch input",
+        /// Control and signal of a bed probe in one connector.
+        ProbePort = "probe port",
+        /// A serial line.
+        Serial = "serial",
+        /// A panel.
+        Display = "display",
+        /// The data line of addressable lights.
+        LightData = "light data",
+        /// Takes a memory card.
+        CardSlot = "card slot",
+        /// USB to a computer.
+        Usb = "USB",
+        /// Where the supply of the machine arrives.
+        SupplyInput = "supply input",
+    }
+}
+
+words! {
+    /// What a pin of a connector, or a wire of a lead, is for.
+    pub enum Pin("function of a pin") {
+        /// The positive pole of a rail, always on.
+        Plus = "+",
+        /// The negative pole, or a ground.
+        Minus = "-",
+        /// The positive pole, switched.
+        SwitchedPlus = "switched +",
+        /// The negative pole, switched.
+        SwitchedMinus = "switched -",
+        /// One end of something without polarity.
+        End1 = "1",
+        /// The other end of something without polarity.
+        End2 = "2",
+        /// What a sensor reports.
+        Signal = "signal",
+        /// What the controller tells a probe.
+        Control = "control",
+        /// Data of lights.
+        Data = "data",
+        /// First end of the first coil.
+        A1 = "A1",
+        /// Second end of the first coil.
+        A2 = "A2",
+        /// First end of the second coil.
+        B1 = "B1",
+        /// Second end of the second coil.
+        B2 = "B2",
+        /// Sent by this side of a serial line.
+        Transmit = "transmit",
+        /// Received by this side of a serial line.
+        Receive = "receive",
+        /// A pin without wire.
+        Unused = "unused",
+    }
+}
+
+words! {
+    /// The mechanics between motor and carriage.
+    pub enum DriveKind("kind of drive") {
+        /// A toothed belt over a pulley.
+        Belt = "belt",
+        /// A lead screw.
+        Screw = "lead screw",
+        /// A driven wheel that moves filament, with or without gears.
+        Extruder = "geared extruder",
+    }
+}
+
+words! {
+    /// How the axes move the nozzle.
+    pub enum Kinematics("kind of kinematics") {
+        /// One motor or pair of motors for each axis.
+        Cartesian = "cartesian",
+        /// Two motors move X and Y together over crossed belts.
+        CoreXy = "coreXY",
+        /// Three towers.
+        Delta = "delta",
+        /// Two independent carriages on one axis.
+        DualCarriage = "dual carriage",
+        /// A belt as the bed.
+        BeltBed = "belt bed",
+    }
+}
+
+words! {
+    /// What a device is.
+    pub enum DeviceKind("kind of device") {
+        /// Turns power into heat.
+        Heater = "heater",
+        /// Measures temperature by its resistance.
+        Thermometer = "thermometer",
+        /// A two-phase stepping motor.
+        Motor = "motor",
+        /// A fan.
+        Fan = "fan",
+        /// Tells the end of an axis.
+        LimitSwitch = "limit switch",
+        /// Tells the height of the bed under the nozzle.
+        BedProbe = "bed probe",
+        /// Tells whether there is filament.
+        FilamentSwitch = "filament switch",
+        /// Lights.
+        LightStrip = "light strip",
+        /// Display and knobs.
+        Panel = "panel",
+        /// The power supply of the machine.
+        Supply = "supply",
+    }
+}
+
+words! {
+    /// What a heater or a thermometer belongs to.
+    pub enum Zone("heated part") {
+        /// The hot end.
+        HotEnd = "hot end",
+        /// The bed.
+        Bed = "bed",
+        /// The chamber around the print.
+        Chamber = "chamber",
+    }
+}
+
+words! {
+    /// What the resistive track of a heater is made of, which decides how its power changes with temperature.
+    pub enum Track("heater track") {
+        /// Copper: draws more when cold.
+        Copper = "copper",
+        /// A resistance alloy: nearly constant.
+        Alloy = "alloy",
+    }
+}
+
+words! {
+    /// What a fan cools.
+    pub enum FanDuty("duty of a fan") {
+        /// The printed part.
+        Part = "part",
+        /// The heat sink of the hot end.
+        HeatSink = "heat sink",
+        /// The electronics.
+        Board = "board",
+        /// The case or chamber.
+        Case = "case",
+    }
+}
+
+words! {
+    /// The output of a switch or switching sensor.
+    pub enum Output("kind of output") {
+        /// A contact that is closed at rest and opens when it is met.
+        NormallyClosed = "contact, normally closed",
+        /// A contact that is open at rest and closes when it is met.
+        NormallyOpen = "contact, normally open",
+        /// A transistor to ground.
+        OpenCollector = "open collector",
+        /// Drives both levels by itself.
+        PushPull = "push-pull",
+    }
+}
+
+words! {
+    /// An end of an axis.
+    pub enum End("end of an axis") {
+        /// Where the coordinate is smallest.
+        Min = "min",
+        /// Where the coordinate is largest.
+        Max = "max",
+    }
+}
+
+words! {
+    /// The sense in which an axis was set to turn.
+    pub enum Turn("sense of rotation") {
+        /// As the driver turns by itself.
+        Normal = "normal",
+        /// Turned round by a setting.
+        Reversed = "reversed",
+    }
+}
+
+words! {
+    /// How a rail is made.
+    pub enum RailSource("source of a rail") {
+        /// A switching converter.
+        Switching = "switching",
+        /// A linear regulator: passes its whole current on to the rail that feeds it.
+        Linear = "linear",
+        /// A second supply from outside, through the board.
+        External = "external",
+    }
+}
+
+words! {
+    /// How a driver sits on its board.
+    pub enum Mount("mount of a driver") {
+        /// Soldered.
+        Fixed = "fixed",
+        /// On a socket.
+        Socketed = "socketed",
+    }
+}
+
+words! {
+    /// How the current of a driver is set.
+    pub enum SetBy("way of setting") {
+        /// A trimmer that makes a reference voltage.
+        Trimmer = "trimmer",
+        /// A number sent over a bus.
+        Bus = "bus",
+    }
+}
+
+words! {
+    /// How a current of a winding is stated.
+    pub enum Measure("measure of a current") {
+        /// The highest value of the sine.
+        Peak = "peak",
+        /// The effective value: peak over the square root of two.
+        Rms = "rms",
+    }
+}
+
+words! {
+    /// How two sockets of one driver, or a Y-lead, join two motors.
+    pub enum Joint("way of joining motors") {
+        /// Side by side: each sees half of the current.
+        Parallel = "parallel",
+        /// One after the other: both see the whole current.
+        Series = "series",
+    }
+}
+
+words! {
+    /// The resistor that holds an open input.
+    pub enum Pull("pull of an input") {
+        /// To the logic supply.
+        Up = "up",
+        /// To ground.
+        Down = "down",
+        /// None.
+        None = "none",
+    }
+}
+
+words! {
+    /// The circuit behind a thermometer input.
+    pub enum Circuit("thermometer circuit") {
+        /// A pull-up to the reference, the thermometer to ground.
+        Divider = "pull-up divider",
+        /// A divider with an amplifier behind it, made for platinum.
+        Amplifier = "platinum amplifier",
+    }
+}
+
+words! {
+    /// Which pole a switched output switches.
+    pub enum Side("side of a switch") {
+        /// The negative pole.
+        Low = "low side",
+        /// The positive pole.
+        High = "high side",
+    }
+}
+
+words! {
+    /// An edge of a board as it lies in the case, component side up.
+    pub enum Edge("edge of a board") {
+        /// x = 0.
+        Left = "left",
+        /// Largest x.
+        Right = "right",
+        /// y = 0.
+        Bottom = "bottom",
+        /// Largest y.
+        Top = "top",
+    }
+}
+
+words! {
+    /// The direction in which the pins of a connector follow each other.
+    pub enum Along("direction of a row of pins") {
+        /// From left to right.
+        X = "x",
+        /// From bottom to top.
+        Y = "y",
+    }
+}
+
+words! {
+    /// What the owner wants beyond what the machine had.
+    pub enum WishKind("kind of wish") {
+        /// The named devices are connected.
+        Connect = "connect",
+        /// Each of the named motors has a driver for itself.
+        OwnDriver = "own driver",
+        /// The drivers of the named motors hold them without a sound.
+        QuietStandstill = "quiet standstill",
+        /// The named fans hang on an output that the controller switches.
+        SwitchedFan = "switched fan",
+        /// The axes of the named motors find their end by measuring the load.
+        LoadMeasuredHoming = "load-measured homing",
+    }
+}
