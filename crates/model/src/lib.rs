@@ -1,7 +1,7 @@
 //! Machine, board and swap: from files to checked types, or diagnostics.
 //!
 //! Two stages. The tables as they are written (`file`) are read by declarations that also give the JSON Schema; then `check`
-//! resolves references and turns them into types that cannot be wrong ([`board`], [`machine`], [`swap`]). A value keeps
+//! resolves references and turns them into types that cannot be wrong ([`board`], [`machine`], [`Swap`]). A value keeps
 //! the place where it was written ([`Located`]), so a check deep in the plan can still underline a word of the user.
 //!
 //! [`load`] reports every fault of every file at once and never returns a part.
