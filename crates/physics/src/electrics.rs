@@ -1,30 +1,20 @@
-//! Electric formulas: power, copper, leads, supply, logic levels, traces, fuses.
+//! Electric formulas: power and current, copper and leads, logic levels, traces, fuses, light strips.
+//!
+//! All are for direct current in the steady state unless they say otherwise. What a port, a contact or a wire may carry
+//! is no formula: such limits stand in the data and in the user's files.
 
-use quantity::si::{ElectricPotential, ElectricalResistance, Power};
+mod copper;
+mod fuse;
+mod lead;
+mod light;
+mod logic;
+mod power;
+mod trace;
 
-use crate::Formula;
-
-/// Registered formula of [`heater_power`].
-pub static HEATER_POWER: Formula = Formula {
-    id: "heater-power",
-    title: "Power of a resistive heater",
-    law: "P = U² / R",
-    source: "common-practice",
-    clause: "",
-};
-
-/// Power of a resistive heater at a voltage.
-///
-/// `P = U² / R`
-///
-/// - `voltage`: at the heater, after the drop along its lead.
-/// - `resistance`: at the temperature in question, > 0 Ω; a copper track draws more when cold.
-///
-/// Monotone in both arguments. Leaves out: the drop along the lead and across the switch.
-///
-/// # Source
-/// Joule's law; algebra.
-#[must_use]
-pub fn heater_power(voltage: ElectricPotential, resistance: ElectricalResistance) -> Power {
-    voltage * voltage / resistance
-}
+pub use copper::*;
+pub use fuse::*;
+pub use lead::*;
+pub use light::*;
+pub use logic::*;
+pub use power::*;
+pub use trace::*;

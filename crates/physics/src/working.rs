@@ -31,6 +31,26 @@ pub struct Formula {
     pub clause: &'static str,
 }
 
+impl Formula {
+    /// A formula with its source; what the library's own formulas are made with.
+    #[must_use]
+    pub const fn new(
+        id: &'static str,
+        title: &'static str,
+        law: &'static str,
+        source: &'static str,
+        clause: &'static str,
+    ) -> Self {
+        Self {
+            id,
+            title,
+            law,
+            source,
+            clause,
+        }
+    }
+}
+
 /// An input of a formula with its symbol and its meaning.
 #[derive(Clone, Debug)]
 pub struct Named<Q> {

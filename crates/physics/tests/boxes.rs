@@ -1,0 +1,103 @@
+//! The interval of a working contains every sample from inside the box, for every registered formula.
+
+use quantity::AnyValue;
+
+use crate::driver::{Call, Slot};
+use crate::specs::specs;
+
+/// A small generator of our own, so that a failure comes back with every run.
+pub struct Draw(pub u64);
+
+impl Draw {
+    pub fn share(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.share()
+    }
+
+    /// A value with tolerance inside the range of a slot; now and then without tolerance.
+    fn value(&mut self, slot: &Slot) -> AnyValue {
+        let middle = self.between(slot.range.low, slot.range.high);
+        let width = if self.share() < 0.2 {
+            0.0
+        } else {
+            0.3 * self.share()
+        };
+        let low = middle + (slot.range.low - middle) * width;
+        let high = middle + (slot.range.high - middle) * width;
+        AnyValue {
+            nominal: self.between(low, high).clamp(low, high),
+            low,
+            high,
+            ..slot.range
+        }
+    }
+}
+
+#[test]
+fn no_sample_leaves_the_interval() {
+    let mut draw = Draw(20_26);
+    for spec in specs() {
+        let Call::Slots {
+            slots,
+            evaluate,
+            work,
+        } = &spec.call
+        else {
+            continue;
+        };
+        let mut held = 0;
+        for _ in 0..40 {
+            let values: Vec<AnyValue> = slots.iter().map(|slot| draw.value(slot)).collect();
+            // A box that reaches out of the range of its law has no result to contain anything.
+            let Ok(result) = work(&values) else { continue };
+            held += 1;
+            for _ in 0..40 {
+                let point: Vec<f64> = values
+                    .iter()
+                    .map(|value| draw.between(value.low, value.high))
+                    .collect();
+                let sample = evaluate(&point).expect("inside a box whose corners are all in range");
+                let slack = 1e-9 * (result.high - result.low) + 1e-12 * sample.abs();
+                let id = spec.formula.id;
+                assert!(
+                    result.low - slack <= sample && sample <= result.high + slack,
+                    "{id}: {sample} outside {} .. {} at {point:?}",
+                    result.low,
+                    result.high
+                );
+            }
+        }
+        assert!(held >= 5, "{}: hardly any box lies in its range", spec.formula.id);
+    }
+}
+
+/// A reader must find each input in the law, or the law with numbers says nothing.
+#[test]
+fn each_symbol_stands_in_its_law() {
+    for spec in specs() {
+        let Call::Slots { slots, .. } = &spec.call else {
+            continue;
+        };
+        for slot in slots {
+            let symbol = slot.symbol;
+            let whole = |(at, _): (usize, &str)| {
+                let name = |character: char| character.is_alphanumeric() && !"²³⁴".contains(character);
+                let law = spec.formula.law;
+                !law[..at].ends_with(name) && !law[at + symbol.len()..].starts_with(name)
+            };
+            assert!(
+                spec.formula.law.match_indices(symbol).any(whole),
+                "{}: no {symbol} in {}",
+                spec.formula.id,
+                spec.formula.law
+            );
+        }
+    }
+}

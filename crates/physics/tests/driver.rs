@@ -1,0 +1,156 @@
+//! How a formula is called by name with text: the slots of each formula, and the rows of the data files.
+
+use physics::{Formula, OutOfRange};
+use quantity::{AnyValue, Kind, Quantity, Value, parse_value};
+
+/// One input of a formula as the rows name it.
+pub struct Slot {
+    pub symbol: &'static str,
+    /// The range in which the containment test draws its boxes.
+    pub range: AnyValue,
+    pub read: fn(&str) -> f64,
+}
+
+impl Slot {
+    pub fn new<Q: Quantity>(symbol: &'static str, range: &str) -> Self {
+        Self {
+            symbol,
+            range: value::<Q>(range).into(),
+            read: |text| value::<Q>(text).nominal().base(),
+        }
+    }
+}
+
+pub fn value<Q: Quantity>(text: &str) -> Value<Q> {
+    parse_value(text).unwrap_or_else(|error| panic!("{text}: {error}"))
+}
+
+/// How a formula is called.
+pub enum Call {
+    /// With numbers in SI base units, and with tolerances through the working.
+    Slots {
+        slots: Vec<Slot>,
+        evaluate: fn(&[f64]) -> Result<f64, OutOfRange>,
+        work: fn(&[AnyValue]) -> Result<AnyValue, OutOfRange>,
+    },
+    /// With the text of the row, where inputs or results are no plain quantities.
+    Text(fn(&Row) -> f64),
+}
+
+/// A formula that rows can name.
+pub struct Spec {
+    pub formula: &'static Formula,
+    pub kind: Kind,
+    pub read: fn(&str) -> f64,
+    pub call: Call,
+}
+
+/// Makes a [`Spec`]: `spec!(FORMULA => Result; name = "symbol": Quantity in "range", ...; expression)`.
+macro_rules! spec {
+    ($formula:expr => $out:ty; $($name:ident = $symbol:literal: $quantity:ident in $range:literal),+ ; $body:expr) => {
+        $crate::driver::Spec {
+            formula: &$formula,
+            kind: <$out as quantity::Quantity>::KIND,
+            read: |text| quantity::Number::base($crate::driver::value::<$out>(text).nominal()),
+            call: $crate::driver::Call::Slots {
+                slots: vec![$($crate::driver::Slot::new::<$quantity>($symbol, $range)),+],
+                evaluate: |base| {
+                    let [$($name),+] = base else { unreachable!("as many numbers as slots") };
+                    $(let $name = <$quantity as quantity::Number>::from_base(*$name);)+
+                    let result: Result<$out, physics::OutOfRange> = $body;
+                    result.map(quantity::Number::base)
+                },
+                work: |values| {
+                    let [$($name),+] = values else { unreachable!("as many values as slots") };
+                    let inputs = ($(physics::named($symbol, "", $name.typed::<$quantity>().expect("the kind of the slot")),)+);
+                    let worked = physics::try_work(&$formula, "x", inputs, |($($name,)+)| -> Result<$out, physics::OutOfRange> { $body });
+                    worked.map(|worked| worked.working.result)
+                },
+            },
+        }
+    };
+}
+pub(crate) use spec;
+
+/// Makes a [`Spec`] that reads the text of the row itself.
+pub fn by_text<Q: Quantity>(formula: &'static Formula, call: fn(&Row) -> f64) -> Spec {
+    Spec {
+        formula,
+        kind: Q::KIND,
+        read: |text| value::<Q>(text).nominal().base(),
+        call: Call::Text(call),
+    }
+}
+
+/// A reference check: a row of a data file held against a formula.
+#[derive(Clone, Debug)]
+pub struct Row {
+    pub file: &'static str,
+    pub line: usize,
+    pub formula: String,
+    pub given: String,
+    pub expect: String,
+    pub within: String,
+    pub source: String,
+    pub sure: String,
+}
+
+impl Row {
+    /// The text behind `symbol =` in the inputs.
+    pub fn text(&self, symbol: &str) -> &str {
+        let mut pairs = self.given.split(',').filter_map(|pair| pair.split_once('='));
+        match pairs.find(|(name, _)| name.trim() == symbol) {
+            Some((_, text)) => text.trim(),
+            None => panic!("{}:{}: no input {symbol}", self.file, self.line),
+        }
+    }
+
+    /// The quantity behind `symbol =` in the inputs.
+    pub fn get<Q: Quantity>(&self, symbol: &str) -> Q {
+        value::<Q>(self.text(symbol)).nominal()
+    }
+
+    pub fn evaluate(&self, spec: &Spec) -> f64 {
+        match &spec.call {
+            Call::Text(call) => call(self),
+            Call::Slots { slots, evaluate, .. } => {
+                let base: Vec<f64> = slots
+                    .iter()
+                    .map(|slot| (slot.read)(self.text(slot.symbol)))
+                    .collect();
+                evaluate(&base).unwrap_or_else(|error| panic!("{}:{}: {error}", self.file, self.line))
+            }
+        }
+    }
+}
+
+const FILES: &[(&str, &str)] = &[("electrics.csv", include_str!("data/electrics.csv"))];
+
+/// All rows of all data files. Lines that start with `#` are comments, the first other line is the heading.
+pub fn rows() -> Vec<Row> {
+    let mut rows = Vec::new();
+    for (file, text) in FILES {
+        let lines = text
+            .lines()
+            .enumerate()
+            .filter(|(_, line)| !line.starts_with('#') && !line.is_empty());
+        for (index, line) in lines.skip(1) {
+            let fields: Vec<String> = line.split(';').map(|field| field.trim().to_owned()).collect();
+            let line = index + 1;
+            let [formula, given, expect, within, source, sure] = fields
+                .try_into()
+                .unwrap_or_else(|fields| panic!("{file}:{line}: not six fields: {fields:?}"));
+            rows.push(Row {
+                file,
+                line,
+                formula,
+                given,
+                expect,
+                within,
+                source,
+                sure,
+            });
+        }
+    }
+    rows
+}

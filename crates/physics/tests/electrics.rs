@@ -1,0 +1,95 @@
+//! Laws of the electric formulas beyond single values.
+
+use physics::electrics::*;
+use proptest::prelude::*;
+use quantity::Number;
+use quantity::si::*;
+
+fn close(a: f64, b: f64) -> bool {
+    (a - b).abs() <= 1e-9 * a.abs().max(b.abs())
+}
+
+proptest! {
+    #[test]
+    fn width_and_current_of_a_trace_undo_each_other(width in 0.05..30.0_f64, rise in 1.0..100.0_f64, inner: bool) {
+        let layer = if inner { Layer::Inner } else { Layer::Outer };
+        let (width, thickness, rise) = (millimetre(width), millimetre(0.035), kelvin(rise));
+        let current = trace_current(width, thickness, rise, layer).unwrap();
+        prop_assert!(close(trace_width(current, thickness, rise, layer).unwrap().base(), width.base()));
+    }
+
+    #[test]
+    fn a_rated_heater_has_its_power_at_its_voltage(voltage in 1.0..60.0_f64, power in 1.0..900.0_f64) {
+        let resistance = rated_resistance(volt(voltage), watt(power));
+        prop_assert!(close(heater_power(volt(voltage), resistance).base(), power));
+    }
+
+    #[test]
+    fn what_the_lead_takes_and_what_arrives_add_up(supply in 1.0..60.0_f64, load in 0.5..100.0_f64, lead in 0.001..2.0_f64) {
+        let arrives = voltage_at_load(volt(supply), ohm(load), ohm(lead));
+        let current = resistive_current(volt(supply), ohm(load + lead));
+        prop_assert!(close(arrives.base() + (current * ohm(lead)).base(), supply));
+    }
+
+    #[test]
+    fn more_current_never_opens_a_fuse_later(low in 0.0..6.0_f64, more in 0.0..6.0_f64) {
+        for class in [FuseClass::Blade, FuseClass::GlassQuick, FuseClass::GlassSlow] {
+            let at = |multiple: f64| opening_time(class, ratio(multiple)).unwrap();
+            let (little, much) = (at(low), at(low + more));
+            prop_assert!(much.holds <= little.holds);
+            let opens = |time: OpeningTime| time.opens.map_or(f64::INFINITY, Number::base);
+            prop_assert!(opens(much) <= opens(little));
+            prop_assert!(opens(little) >= little.holds.base());
+        }
+    }
+}
+
+/// The inner layer needs 2^(1/0.725) = 2.601 times the width of the outer one. [ipc-2221]
+#[test]
+fn an_inner_trace_is_wider() {
+    let width = |layer| {
+        trace_width(ampere(1.0), millimetre(0.035), kelvin(10.0), layer)
+            .unwrap()
+            .base()
+    };
+    assert!((width(Layer::Inner) / width(Layer::Outer) - 2.601).abs() < 0.001);
+    assert!((width(Layer::Inner) / 0.781e-3 - 1.0).abs() < 0.002);
+}
+
+#[test]
+fn the_share_above_the_rating_at_which_a_fuse_opens() {
+    assert!((FuseClass::Blade.opening_multiple().base() - 1.35).abs() < 1e-12);
+    assert!((FuseClass::Blade.holding_multiple().base() - 1.10).abs() < 1e-12);
+    assert!(
+        opening_time(FuseClass::Blade, ratio(1.2))
+            .unwrap()
+            .opens
+            .is_none()
+    );
+    assert!(
+        opening_time(FuseClass::Blade, ratio(1.2))
+            .unwrap()
+            .band()
+            .is_none()
+    );
+    assert!(opening_time(FuseClass::Blade, ratio(-1.0)).is_err());
+}
+
+#[test]
+fn a_resistor_cannot_raise_the_voltage() {
+    let error = series_resistor(volt(5.0), volt(12.0), ampere(0.1)).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "voltage left for the resistor is -7 V, outside 0 V and above"
+    );
+    assert!(series_resistor(volt(12.0), volt(5.0), ampere(0.0)).is_err());
+}
+
+#[test]
+fn copper_beyond_its_linear_law_is_refused() {
+    let error = copper_resistance(ohm(1.0), celsius(300.0)).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "temperature of the copper is 300 °C, outside -50 °C .. 200 °C"
+    );
+}

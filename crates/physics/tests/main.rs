@@ -1,0 +1,8 @@
+//! All tests of the formulas that look at them from outside, in one binary.
+
+mod boxes;
+mod checks;
+mod driver;
+mod electrics;
+mod sources;
+mod specs;

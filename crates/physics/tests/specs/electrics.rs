@@ -1,0 +1,78 @@
+//! Electric formulas by name.
+
+use physics::electrics::*;
+use quantity::Number;
+use quantity::si::*;
+
+use crate::driver::{Row, Spec, by_text, spec};
+
+pub fn specs() -> Vec<Spec> {
+    let mut specs = power();
+    specs.extend(wires());
+    specs.extend(logic());
+    specs
+}
+
+fn power() -> Vec<Spec> {
+    vec![
+        spec!(HEATER_POWER => Power; u = "U": ElectricPotential in "0 V .. 60 V", r = "R": ElectricalResistance in "0.5 Ω .. 100 Ω"; Ok(heater_power(u, r))),
+        spec!(RATED_RESISTANCE => ElectricalResistance; u = "U": ElectricPotential in "1 V .. 60 V", p = "P": Power in "1 W .. 800 W"; Ok(rated_resistance(u, p))),
+        spec!(RESISTIVE_CURRENT => ElectricCurrent; u = "U": ElectricPotential in "0 V .. 60 V", r = "R": ElectricalResistance in "0.5 Ω .. 100 Ω"; Ok(resistive_current(u, r))),
+        spec!(CURRENT_OF_POWER => ElectricCurrent; p = "P": Power in "0 W .. 800 W", u = "U": ElectricPotential in "1 V .. 60 V"; Ok(current_of_power(p, u))),
+        spec!(POWER_OF_CURRENT => Power; u = "U": ElectricPotential in "0 V .. 60 V", i = "I": ElectricCurrent in "0 A .. 20 A"; Ok(power_of_current(u, i))),
+        spec!(POWER_AT_VOLTAGE => Power; p = "Pᵣ": Power in "1 W .. 800 W", r = "Uᵣ": ElectricPotential in "5 V .. 60 V", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(power_at_voltage(p, r, u))),
+        spec!(PARALLEL => ElectricalResistance; a = "R₁": ElectricalResistance in "1 Ω .. 100 kΩ", b = "R₂": ElectricalResistance in "1 Ω .. 100 kΩ"; Ok(parallel(a, b))),
+        spec!(LOAD_SHARE => Ratio; p = "P": Power in "0 W .. 800 W", r = "Pᵣ": Power in "10 W .. 800 W"; Ok(load_share(p, r))),
+        by_text::<ElectricCurrent>(&CURRENT_SUM, |row| current_sum(&list(row)).base()),
+        by_text::<Power>(&POWER_SUM, |row| power_sum(&list(row)).base()),
+        spec!(STRIP_CURRENT => ElectricCurrent; n = "n": Ratio in "1 .. 300", i = "I₁": ElectricCurrent in "1 mA .. 60 mA"; Ok(strip_current(n, i))),
+        spec!(FRAME_TIME => Time; n = "n": Ratio in "1 .. 300", b = "b": Ratio in "24 .. 32", t = "t₁": Time in "1 µs .. 2 µs"; Ok(frame_time(n, b, t))),
+    ]
+}
+
+/// The values of a row that lists them with blanks between: "n = 1 A 2 A".
+fn list<Q: quantity::Quantity>(row: &Row) -> Vec<Q> {
+    row.text("n")
+        .split('+')
+        .map(|text| crate::driver::value::<Q>(text).nominal())
+        .collect()
+}
+
+fn wires() -> Vec<Spec> {
+    vec![
+        spec!(COPPER_RESISTANCE => ElectricalResistance; r = "R₂₀": ElectricalResistance in "0.01 Ω .. 100 Ω", t = "ϑ": ThermodynamicTemperature in "-50 °C .. 200 °C"; copper_resistance(r, t)),
+        spec!(COPPER_TEMPERATURE => ThermodynamicTemperature; r = "R₁": ElectricalResistance in "1 Ω .. 10 Ω", t = "ϑ₁": ThermodynamicTemperature in "0 °C .. 50 °C", n = "R₂": ElectricalResistance in "1 Ω .. 10 Ω"; Ok(copper_temperature(r, t, n))),
+        spec!(WIRE_RESISTANCE => ResistancePerLength; s = "s": Ratio in "1 .. 1.16", a = "A": Area in "0.05 mm² .. 6 mm²"; Ok(wire_resistance(a, s))),
+        spec!(LEAD_RESISTANCE => ElectricalResistance; l = "l": Length in "0 m .. 3 m", r = "R′": ResistancePerLength in "3 mΩ/m .. 350 mΩ/m", t = "ϑ": ThermodynamicTemperature in "-50 °C .. 200 °C"; lead_resistance(l, r, t)),
+        spec!(LEAD_DROP => ElectricPotential; l = "l": Length in "0 m .. 3 m", r = "R′": ResistancePerLength in "3 mΩ/m .. 350 mΩ/m", t = "ϑ": ThermodynamicTemperature in "-50 °C .. 200 °C", i = "I": ElectricCurrent in "0 A .. 20 A"; lead_drop(l, r, t, i)),
+        spec!(CONTACT_DROP => ElectricPotential; n = "n": Ratio in "1 .. 8", r = "Rₖ": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I": ElectricCurrent in "0 A .. 20 A"; Ok(contact_drop(n, r, i))),
+        spec!(VOLTAGE_AT_LOAD => ElectricPotential; u = "U₀": ElectricPotential in "0 V .. 60 V", r = "R": ElectricalResistance in "0.5 Ω .. 100 Ω", l = "Rₗ": ElectricalResistance in "0 Ω .. 1 Ω"; Ok(voltage_at_load(u, r, l))),
+        spec!(LOSS => Power; i = "I": ElectricCurrent in "0 A .. 20 A", r = "R": ElectricalResistance in "1 mΩ .. 1 Ω"; Ok(loss(i, r))),
+        spec!(TRACE_CURRENT => ElectricCurrent; w = "w": Length in "0.1 mm .. 20 mm", d = "d": Length in "17 µm .. 105 µm", t = "ΔT": TemperatureInterval in "5 K .. 100 K"; trace_current(w, d, t, Layer::Outer)),
+        spec!(TRACE_WIDTH => Length; i = "I": ElectricCurrent in "0.1 A .. 20 A", d = "d": Length in "17 µm .. 105 µm", t = "ΔT": TemperatureInterval in "5 K .. 100 K"; trace_width(i, d, t, Layer::Outer)),
+        by_text::<Time>(&OPENING_TIME, |row| {
+            let class = match row.text("class") {
+                "blade" => FuseClass::Blade,
+                "glass quick" => FuseClass::GlassQuick,
+                "glass slow" => FuseClass::GlassSlow,
+                other => panic!("no fuse class {other}"),
+            };
+            let time = opening_time(class, row.get("I/Iᵣ")).expect("a positive multiple");
+            match row.text("end") {
+                "holds" => time.holds.base(),
+                _ => time.opens.expect("the standard promises an end").base(),
+            }
+        }),
+    ]
+}
+
+fn logic() -> Vec<Spec> {
+    vec![
+        spec!(LEVEL_NEEDED => ElectricPotential; k = "k": Ratio in "0.2 .. 0.8", u = "U_DD": ElectricPotential in "1.8 V .. 5.5 V"; Ok(level_needed(k, u))),
+        spec!(HIGH_MARGIN => ElectricPotential; o = "U_out": ElectricPotential in "0 V .. 5.5 V", k = "k": Ratio in "0.2 .. 0.8", u = "U_DD": ElectricPotential in "1.8 V .. 5.5 V"; Ok(high_margin(o, k, u))),
+        spec!(LOW_MARGIN => ElectricPotential; o = "U_out": ElectricPotential in "0 V .. 5.5 V", k = "k": Ratio in "0.2 .. 0.8", u = "U_DD": ElectricPotential in "1.8 V .. 5.5 V"; Ok(low_margin(o, k, u))),
+        spec!(DIVIDER => ElectricPotential; u = "U₀": ElectricPotential in "0 V .. 30 V", a = "R₁": ElectricalResistance in "100 Ω .. 100 kΩ", b = "R₂": ElectricalResistance in "0 Ω .. 1 MΩ"; Ok(divider(u, a, b))),
+        spec!(SERIES_RESISTOR => ElectricalResistance; s = "U₀": ElectricPotential in "6 V .. 30 V", u = "U": ElectricPotential in "0 V .. 5 V", i = "I": ElectricCurrent in "1 mA .. 1 A"; series_resistor(s, u, i)),
+        spec!(FILTER_CORNER => Frequency; r = "R": ElectricalResistance in "100 Ω .. 100 kΩ", c = "C": Capacitance in "1 nF .. 100 µF"; Ok(filter_corner(r, c))),
+    ]
+}
