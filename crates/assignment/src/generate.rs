@@ -102,7 +102,7 @@ pub fn tight(seed: u64, items: i64, ports: i64, budgets: i64, dearest: i64) -> P
     let mut builder = Builder::new();
     let port: Vec<Resource> = (0..ports).map(|_| builder.resource(1)).collect();
     let budget: Vec<Resource> = (0..budgets)
-        .map(|_| builder.resource(draw.between(2_000, 3_000)))
+        .map(|_| builder.resource(draw.between(4_000, 5_000)))
         .collect();
     let over: Vec<Vec<i64>> = (0..budgets)
         .map(|_| (0..8).map(|_| draw.below(ports)).collect::<Vec<_>>())

@@ -17,6 +17,7 @@
 
 mod bound;
 mod conflict;
+mod domain;
 pub mod generate;
 mod model;
 mod problem;
@@ -24,6 +25,7 @@ mod program;
 mod ranking;
 mod regret;
 mod search;
+mod simplex;
 mod solution;
 mod solve;
 mod tiers;

@@ -14,6 +14,10 @@ pub(crate) struct Model {
     pub start: Vec<usize>,
     pub uses: Vec<(usize, i64)>,
     pub capacity: Vec<i64>,
+    /// Whether the row must be filled exactly.
+    pub equal: Vec<bool>,
+    /// For the relaxation: one over the largest amount in the row.
+    pub scale: Vec<f64>,
     /// Entries of row `r` are `entries[row_start[r]..row_start[r + 1]]`, as (option, amount).
     pub row_start: Vec<usize>,
     pub entries: Vec<(usize, i64)>,
@@ -65,6 +69,19 @@ impl Model {
         &self.entries[self.row_start[row]..self.row_start[row + 1]]
     }
 
+    /// The cost of a selection; `None` where it overfills a row.
+    pub fn value(&self, selection: &[usize]) -> Option<i64> {
+        let mut residual = self.capacity.clone();
+        for &(row, amount) in selection.iter().flat_map(|&option| self.uses_of(option)) {
+            residual[row] -= amount;
+        }
+        let holds = residual
+            .iter()
+            .zip(&self.equal)
+            .all(|(&left, &equal)| left == 0 || left > 0 && !equal);
+        holds.then(|| selection.iter().map(|&option| self.cost[option]).sum())
+    }
+
     /// Keeps the rows that could be overfull, divided by their greatest common divisor, and lays everything flat.
     fn flatten(items: Vec<Vec<RawOption>>, capacities: &[i64]) -> Model {
         let mut most = vec![0i128; capacities.len()];
@@ -89,6 +106,7 @@ impl Model {
             if most[row] > i128::from(capacity) {
                 renamed[row] = model.capacity.len();
                 model.capacity.push(capacity / divisor[row]);
+                model.equal.push(false);
             }
         }
         for (item, options) in items.into_iter().enumerate() {
@@ -117,6 +135,13 @@ impl Model {
             count[row] += count[row - 1];
         }
         self.row_start.clone_from(&count);
+        self.scale = vec![0.0; self.capacity.len()];
+        for &(row, amount) in &self.uses {
+            self.scale[row] = f64::max(self.scale[row], amount as f64);
+        }
+        for scale in &mut self.scale {
+            *scale = 1.0 / *scale;
+        }
         self.entries = vec![(0, 0); self.uses.len()];
         for option in 0..self.cost.len() {
             for &(row, amount) in &self.uses[self.start[option]..self.start[option + 1]] {

@@ -1,7 +1,9 @@
-//! Branch and bound over one model: propagation on the rows, the integer bound, depth first.
+//! Branch and bound over one model: relaxation, integer bound, removal by reduced cost, depth first.
 
 use crate::bound::{self, Reduced};
+use crate::domain::Domain;
 use crate::model::Model;
+use crate::simplex::Tableau;
 use crate::solution::{Limits, Progress};
 use std::ops::ControlFlow;
 
@@ -77,11 +79,19 @@ pub(crate) fn minimise(model: &Model, known: Option<Vec<usize>>, budget: &mut Bu
             .unwrap_or(0)
     });
     let upper = known.as_deref().map_or(dearest.sum::<i64>() + 1, cost_of);
-    let multipliers = bound::subgradient(model, upper as f64, 300);
-    let mut search = Search::new(model, known, upper, &multipliers);
-    let root = bound::whole(search.bound());
-    let open = search.dive(budget);
+    let mut search = Search {
+        model,
+        domain: Domain::new(model),
+        tableau: Tableau::new(model),
+        synced: 0,
+        reduced: Reduced::default(),
+        best: known,
+        upper,
+        root: None,
+    };
+    let open = search.explore(budget);
     let value = search.upper;
+    let root = search.root.unwrap_or(0);
     Outcome {
         best: search.best,
         value,
@@ -92,186 +102,119 @@ pub(crate) fn minimise(model: &Model, known: Option<Vec<usize>>, budget: &mut Bu
 
 struct Search<'m> {
     model: &'m Model,
+    domain: Domain,
+    tableau: Tableau,
+    /// The tableau knows the domain's removals up to this mark.
+    synced: usize,
     reduced: Reduced,
-    /// Which options are left, and how many each item has.
-    alive: Vec<bool>,
-    count: Vec<usize>,
-    taken: Vec<Option<usize>>,
-    residual: Vec<i64>,
-    least: Vec<i128>,
-    trail: Vec<Event>,
     best: Option<Vec<usize>>,
+    /// Only what is cheaper is looked for.
     upper: i64,
+    root: Option<i64>,
 }
 
-#[derive(Clone, Copy)]
-enum Event {
-    Removed(usize),
-    Taken(usize),
-    Least(usize, i128),
+/// What to do with a node.
+enum Node {
+    /// Nothing cheaper below.
+    Closed,
+    Branch(usize),
 }
 
-impl<'m> Search<'m> {
-    fn new(model: &'m Model, best: Option<Vec<usize>>, upper: i64, multipliers: &[f64]) -> Search<'m> {
-        let reduced = Reduced::new(model, multipliers);
-        let mut search = Search {
-            model,
-            alive: vec![true; model.cost.len()],
-            count: (0..model.items())
-                .map(|item| model.first[item + 1] - model.first[item])
-                .collect(),
-            taken: vec![None; model.items()],
-            residual: model.capacity.clone(),
-            least: vec![0; model.items()],
-            trail: Vec::new(),
-            best,
-            upper,
-            reduced,
-        };
-        for item in 0..model.items() {
-            search.least[item] = search.least_of(item);
-        }
-        search
-    }
-
-    fn options(&self, item: usize) -> impl Iterator<Item = usize> + '_ {
-        (self.model.first[item]..self.model.first[item + 1]).filter(|&option| self.alive[option])
-    }
-
-    fn least_of(&self, item: usize) -> i128 {
-        self.options(item)
-            .map(|option| self.reduced.cost[option])
-            .min()
-            .unwrap_or(0)
-    }
-
-    fn bound(&self) -> i128 {
-        self.least.iter().sum::<i128>() - self.reduced.constant
-    }
-
-    /// Explores everything below the present state. Returns the least bound of what was left open.
-    fn dive(&mut self, budget: &mut Budget<'_>) -> i64 {
-        let mark = self.trail.len();
-        let here = bound::whole(self.bound());
-        if here >= self.upper {
-            return i64::MAX;
-        }
-        if !budget.spend() {
-            return here;
-        }
-        let open = if self.propagate() {
-            self.branch(budget)
-        } else {
-            i64::MAX
-        };
-        self.undo(mark);
-        open
-    }
-
-    fn branch(&mut self, budget: &mut Budget<'_>) -> i64 {
-        let Some(item) = self.choose_item() else {
-            self.record();
-            return i64::MAX;
-        };
-        let mut options: Vec<usize> = self.options(item).collect();
-        options.sort_by_key(|&option| (self.reduced.cost[option], option));
+impl Search<'_> {
+    /// Explores everything below the present state. Returns the least bound of what was left open. The domain is left as it
+    /// was found; the tableau is not.
+    fn explore(&mut self, budget: &mut Budget<'_>) -> i64 {
+        let mark = self.domain.mark();
         let mut open = i64::MAX;
-        for option in options {
-            let mark = self.trail.len();
-            if self.take(item, option) {
-                open = open.min(self.dive(budget));
+        let mut lower = i64::MIN;
+        loop {
+            if !budget.spend() {
+                open = open.min(lower.max(self.root.unwrap_or(i64::MIN)));
+                break;
             }
-            self.undo(mark);
+            let Node::Branch(option) = self.examine() else {
+                break;
+            };
+            lower = self.lower();
+            let (here, synced) = (self.domain.mark(), self.synced);
+            let saved = self.tableau.clone();
+            if self.domain.take(self.model, option) {
+                open = open.min(self.explore(budget));
+            }
+            self.domain.undo(self.model, here);
+            self.tableau = saved;
+            self.synced = synced;
+            if budget.stopped {
+                open = open.min(lower);
+                break;
+            }
+            if !self.domain.remove(self.model, option) {
+                break;
+            }
         }
+        self.domain.undo(self.model, mark);
         open
     }
 
-    /// The item with the fewest options; among those the one whose second best costs most.
-    fn choose_item(&self) -> Option<usize> {
-        let open = (0..self.model.items()).filter(|&item| self.taken[item].is_none());
-        open.min_by_key(|&item| {
-            let mut two = [i128::MAX; 2];
-            for option in self.options(item) {
-                let cost = self.reduced.cost[option];
-                if cost < two[0] {
-                    two = [cost, two[0]];
-                } else {
-                    two[1] = two[1].min(cost);
-                }
-            }
-            (
-                std::cmp::Reverse(two[1].saturating_sub(two[0])),
-                self.count[item],
-                item,
-            )
-        })
+    fn lower(&self) -> i64 {
+        bound::whole(self.reduced.bound(self.model, &self.domain))
     }
 
-    fn record(&mut self) {
-        let selection: Vec<usize> = self.taken.iter().flatten().copied().collect();
-        let value = selection.iter().map(|&option| self.model.cost[option]).sum();
-        if value < self.upper {
-            self.upper = value;
-            self.best = Some(selection);
-        }
-    }
-
-    /// Removes what cannot beat the best; takes what is left alone. False where an item has nothing left.
-    fn propagate(&mut self) -> bool {
+    /// Solves the relaxation, removes what cannot be cheaper, until nothing changes.
+    fn examine(&mut self) -> Node {
         loop {
-            let slack = ((i128::from(self.upper) - 1) << bound::SCALE) - self.bound();
-            if slack < 0 {
-                return false;
+            for option in self.domain.removed_since(self.synced) {
+                self.tableau.remove(option);
             }
-            let before = self.trail.len();
-            for item in 0..self.model.items() {
-                if self.taken[item].is_some() {
-                    continue;
-                }
-                let most = self.least[item] + slack;
-                for option in self.model.first[item]..self.model.first[item + 1] {
-                    if self.alive[option] && self.reduced.cost[option] > most && !self.remove(option) {
-                        return false;
+            self.synced = self.domain.mark();
+            let cut = (self.upper - 1) as f64 + 1e-6;
+            let end = self.tableau.solve(cut);
+            let multipliers = self.tableau.multipliers(self.model, end, cut);
+            self.reduced = Reduced::new(self.model, &multipliers);
+            let lower = self.lower();
+            self.root.get_or_insert(lower);
+            if lower >= self.upper {
+                return Node::Closed;
+            }
+            if !self.remove_dear() {
+                return Node::Closed;
+            }
+            let gone = self.domain.removed_since(self.synced);
+            if gone
+                .into_iter()
+                .any(|option| self.tableau.value_of(option) > 1e-7)
+            {
+                continue;
+            }
+            match self.partly_used() {
+                Some(option) => return Node::Branch(option),
+                None => {
+                    self.record();
+                    if self.lower() >= self.upper {
+                        return Node::Closed;
+                    }
+                    match self.any_open() {
+                        Some(option) => return Node::Branch(option),
+                        None => return Node::Closed,
                     }
                 }
-                if self.count[item] == 1 {
-                    let only = self.options(item).next();
-                    if let Some(option) = only
-                        && !self.take(item, option)
-                    {
-                        return false;
-                    }
-                }
-            }
-            if self.trail.len() == before {
-                return true;
             }
         }
     }
 
-    /// Gives `option` to `item`; false where that empties another item or overfills a row.
-    fn take(&mut self, item: usize, option: usize) -> bool {
-        self.taken[item] = Some(option);
-        self.trail.push(Event::Taken(option));
-        let model = self.model;
-        for &(row, amount) in model.uses_of(option) {
-            self.residual[row] -= amount;
-        }
-        for other in model.first[item]..model.first[item + 1] {
-            if other != option && self.alive[other] {
-                self.remove(other);
+    /// Removes options whose reduced cost alone closes the gap. False where an item has nothing left.
+    fn remove_dear(&mut self) -> bool {
+        let bound = self.reduced.bound(self.model, &self.domain);
+        let slack = (i128::from(self.upper - 1) << bound::SCALE) - bound;
+        for item in 0..self.model.items() {
+            if self.domain.taken[item].is_some() {
+                continue;
             }
-        }
-        for &(row, _) in model.uses_of(option) {
-            if self.residual[row] < 0 {
-                return false;
-            }
-            for &(other, amount) in model.entries_of(row) {
-                if self.alive[other]
-                    && model.item[other] != item
-                    && self.taken[model.item[other]].is_none()
-                    && amount > self.residual[row]
-                    && !self.remove(other)
+            let most = self.reduced.least(self.model, &self.domain, item) + slack;
+            for option in self.model.first[item]..self.model.first[item + 1] {
+                if self.domain.alive[option]
+                    && self.reduced.cost[option] > most
+                    && !self.domain.remove(self.model, option)
                 {
                     return false;
                 }
@@ -280,41 +223,52 @@ impl<'m> Search<'m> {
         true
     }
 
-    /// False where the item of `option` has nothing left.
-    fn remove(&mut self, option: usize) -> bool {
-        let item = self.model.item[option];
-        self.alive[option] = false;
-        self.count[item] -= 1;
-        self.trail.push(Event::Removed(option));
-        if self.count[item] == 0 {
-            return false;
-        }
-        if self.reduced.cost[option] == self.least[item] {
-            let least = self.least_of(item);
-            if least != self.least[item] {
-                self.trail.push(Event::Least(item, self.least[item]));
-                self.least[item] = least;
+    /// The partly used option whose two penalties together promise most.
+    fn partly_used(&self) -> Option<usize> {
+        let mut best: Option<(f64, usize)> = None;
+        for option in (0..self.model.cost.len()).filter(|&option| self.domain.alive[option]) {
+            let value = self.tableau.value_of(option);
+            if !(1e-6..=1.0 - 1e-6).contains(&value) {
+                continue;
+            }
+            let (down, up) = self.tableau.penalties(option);
+            let score = f64::max(down.min(1e12), 1e-6) * f64::max(up.min(1e12), 1e-6);
+            if best.is_none_or(|(most, _)| score > most) {
+                best = Some((score, option));
             }
         }
-        true
+        best.map(|(_, option)| option)
     }
 
-    fn undo(&mut self, mark: usize) {
-        while self.trail.len() > mark {
-            match self.trail.pop() {
-                Some(Event::Removed(option)) => {
-                    self.alive[option] = true;
-                    self.count[self.model.item[option]] += 1;
-                }
-                Some(Event::Taken(option)) => {
-                    self.taken[self.model.item[option]] = None;
-                    for &(row, amount) in self.model.uses_of(option) {
-                        self.residual[row] += amount;
-                    }
-                }
-                Some(Event::Least(item, least)) => self.least[item] = least,
-                None => break,
-            }
+    /// Where the relaxation is whole but the bound, rounded, does not close: any option of an open item.
+    fn any_open(&self) -> Option<usize> {
+        let item = (0..self.model.items()).find(|&item| self.domain.taken[item].is_none())?;
+        self.domain.options(self.model, item).max_by(|&a, &b| {
+            self.tableau
+                .value_of(a)
+                .total_cmp(&self.tableau.value_of(b))
+                .then(b.cmp(&a))
+        })
+    }
+
+    /// Takes the whole solution of the relaxation as the best, where it holds in integers and is cheaper.
+    fn record(&mut self) {
+        let chosen = |item: usize| {
+            self.domain
+                .options(self.model, item)
+                .find(|&option| self.tableau.value_of(option) > 0.5)
+        };
+        let Some(selection) = (0..self.model.items())
+            .map(chosen)
+            .collect::<Option<Vec<usize>>>()
+        else {
+            return;
+        };
+        if let Some(value) = self.model.value(&selection)
+            && value < self.upper
+        {
+            self.upper = value;
+            self.best = Some(selection);
         }
     }
 }
