@@ -15,6 +15,7 @@
 //! What this crate must not know: files, boards, machines, limits. It computes; `plan` decides.
 
 pub mod electrics;
+pub mod sensing;
 pub mod working;
 
 mod range;

@@ -1,6 +1,6 @@
 //! The list of all formulas, in reading order. A formula that is not listed is not held against anything.
 
-use crate::{Formula, electrics};
+use crate::{Formula, electrics, sensing};
 
 /// Every formula of this crate.
 pub static FORMULAS: &[&Formula] = &[
@@ -34,4 +34,25 @@ pub static FORMULAS: &[&Formula] = &[
     &electrics::DIVIDER,
     &electrics::SERIES_RESISTOR,
     &electrics::FILTER_CORNER,
+    // sensing
+    &sensing::BETA_RESISTANCE,
+    &sensing::BETA_TEMPERATURE,
+    &sensing::BETA_BETWEEN,
+    &sensing::RESISTANCE_NEAR,
+    &sensing::STEINHART_HART,
+    &sensing::FOUR_TERM_RESISTANCE,
+    &sensing::FOUR_TERM_TEMPERATURE,
+    &sensing::TABLE_RESISTANCE,
+    &sensing::PLATINUM_RESISTANCE,
+    &sensing::PLATINUM_TEMPERATURE,
+    &sensing::PLATINUM_TOLERANCE,
+    &sensing::CONVERTER_STEP,
+    &sensing::QUANTISATION_NOISE,
+    &sensing::DIVIDER_CODE,
+    &sensing::KELVIN_PER_STEP,
+    &sensing::THERMOMETER_POWER,
+    &sensing::SELF_HEATING,
+    &sensing::AMPLIFIED,
+    &sensing::ASSUMED_RESISTANCE,
+    &sensing::READING_ERROR,
 ];

@@ -48,6 +48,7 @@ fn no_sample_leaves_the_interval() {
             slots,
             evaluate,
             work,
+            slack,
         } = &spec.call
         else {
             continue;
@@ -64,7 +65,7 @@ fn no_sample_leaves_the_interval() {
                     .map(|value| draw.between(value.low, value.high))
                     .collect();
                 let sample = evaluate(&point).expect("inside a box whose corners are all in range");
-                let slack = 1e-9 * (result.high - result.low) + 1e-12 * sample.abs();
+                let slack = slack * (result.high - result.low) + 1e-12 * sample.abs();
                 let id = spec.formula.id;
                 assert!(
                     result.low - slack <= sample && sample <= result.high + slack,

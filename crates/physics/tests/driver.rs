@@ -32,6 +32,8 @@ pub enum Call {
         slots: Vec<Slot>,
         evaluate: fn(&[f64]) -> Result<f64, OutOfRange>,
         work: fn(&[AnyValue]) -> Result<AnyValue, OutOfRange>,
+        /// By how much of its width the interval may be missed.
+        slack: f64,
     },
     /// With the text of the row, where inputs or results are no plain quantities.
     Text(fn(&Row) -> f64),
@@ -46,8 +48,13 @@ pub struct Spec {
 }
 
 /// Makes a [`Spec`]: `spec!(FORMULA => Result; name = "symbol": Quantity in "range", ...; expression)`.
+///
+/// With `sampled` before the formula the working looks inside the box, and its lowest value may be missed a little.
 macro_rules! spec {
-    ($formula:expr => $out:ty; $($name:ident = $symbol:literal: $quantity:ident in $range:literal),+ ; $body:expr) => {
+    (sampled $($rest:tt)*) => {
+        $crate::driver::spec!(@with 0.02, |formula, inputs, f| physics::try_work_sampled(formula, "x", inputs, 15, f); $($rest)*)
+    };
+    (@with $slack:expr, |$f:ident, $i:ident, $c:ident| $work:expr; $formula:expr => $out:ty; $($name:ident = $symbol:literal: $quantity:ident in $range:literal),+ ; $body:expr) => {
         $crate::driver::Spec {
             formula: &$formula,
             kind: <$out as quantity::Quantity>::KIND,
@@ -62,12 +69,17 @@ macro_rules! spec {
                 },
                 work: |values| {
                     let [$($name),+] = values else { unreachable!("as many values as slots") };
-                    let inputs = ($(physics::named($symbol, "", $name.typed::<$quantity>().expect("the kind of the slot")),)+);
-                    let worked = physics::try_work(&$formula, "x", inputs, |($($name,)+)| -> Result<$out, physics::OutOfRange> { $body });
-                    worked.map(|worked| worked.working.result)
+                    let $i = ($(physics::named($symbol, "", $name.typed::<$quantity>().expect("the kind of the slot")),)+);
+                    let $f = &$formula;
+                    let $c = |($($name,)+): ($($quantity,)+)| -> Result<$out, physics::OutOfRange> { $body };
+                    $work.map(|worked| worked.working.result)
                 },
+                slack: $slack,
             },
         }
+    };
+    ($formula:expr => $($rest:tt)*) => {
+        $crate::driver::spec!(@with 1e-9, |formula, inputs, f| physics::try_work(formula, "x", inputs, f); $formula => $($rest)*)
     };
 }
 pub(crate) use spec;
@@ -124,19 +136,26 @@ impl Row {
     }
 }
 
-const FILES: &[(&str, &str)] = &[("electrics.csv", include_str!("data/electrics.csv"))];
+const FILES: &[(&str, &str)] = &[
+    ("electrics.csv", include_str!("data/electrics.csv")),
+    ("sensing.csv", include_str!("data/sensing.csv")),
+];
 
-/// All rows of all data files. Lines that start with `#` are comments, the first other line is the heading.
+/// The lines of a data file with their numbers: without comments, blank lines and the heading.
+pub fn lines(text: &'static str) -> impl Iterator<Item = (usize, &'static str)> {
+    let lines = text
+        .lines()
+        .enumerate()
+        .filter(|(_, line)| !line.starts_with('#') && !line.is_empty());
+    lines.skip(1).map(|(index, line)| (index + 1, line))
+}
+
+/// All rows of all data files, those of the published tables among them.
 pub fn rows() -> Vec<Row> {
-    let mut rows = Vec::new();
+    let mut rows = crate::tables::rows();
     for (file, text) in FILES {
-        let lines = text
-            .lines()
-            .enumerate()
-            .filter(|(_, line)| !line.starts_with('#') && !line.is_empty());
-        for (index, line) in lines.skip(1) {
-            let fields: Vec<String> = line.split(';').map(|field| field.trim().to_owned()).collect();
-            let line = index + 1;
+        for (line, text) in lines(text) {
+            let fields: Vec<String> = text.split(';').map(|field| field.trim().to_owned()).collect();
             let [formula, given, expect, within, source, sure] = fields
                 .try_into()
                 .unwrap_or_else(|fields| panic!("{file}:{line}: not six fields: {fields:?}"));

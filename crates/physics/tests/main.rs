@@ -4,5 +4,7 @@ mod boxes;
 mod checks;
 mod driver;
 mod electrics;
+mod sensing;
 mod sources;
 mod specs;
+mod tables;

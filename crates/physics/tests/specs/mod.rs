@@ -3,8 +3,11 @@
 use crate::driver::Spec;
 
 mod electrics;
+mod sensing;
 
 /// All formulas that rows can name.
 pub fn specs() -> Vec<Spec> {
-    electrics::specs()
+    let mut specs = electrics::specs();
+    specs.extend(sensing::specs());
+    specs
 }

@@ -1,0 +1,24 @@
+//! Thermometers and their inputs: resistance and temperature both ways, divider, converter steps, errors of reading.
+//!
+//! A thermometer is an [`RtCurve`], whatever law or table it follows. An input is a [`DividerInput`] or an
+//! [`AmplifierInput`]. All inputs are taken as ratiometric where supply and reference are the same voltage: then its tolerance cancels.
+
+mod amplifier;
+mod curve;
+mod divider;
+mod four_term;
+mod ntc;
+mod platinum;
+mod reading;
+mod steinhart;
+mod table;
+
+pub use amplifier::*;
+pub use curve::RtCurve;
+pub use divider::*;
+pub use four_term::*;
+pub use ntc::*;
+pub use platinum::*;
+pub use reading::*;
+pub use steinhart::*;
+pub use table::*;
