@@ -1,0 +1,431 @@
+//! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
+
+use quantity::si::{
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio,
+    ResistancePerLength, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,
+};
+use quantity::{AnyValue, Quantity, Value, parse_value};
+use serde::Deserialize;
+use toml::Spanned;
+
+use crate::near::nearest;
+use crate::table::{Document, Row, RowFault, Sure, Table, own_statement};
+
+/// One limit, or one value that is assumed where a file states none.
+#[derive(Clone, Debug)]
+pub struct Limit<Q> {
+    /// Its key in `limits.toml`.
+    pub key: &'static str,
+    /// Its value.
+    pub value: Value<Q>,
+    /// Why this figure and no other.
+    pub reason: String,
+    /// Key of the source.
+    pub source: String,
+    /// How far to trust the figure.
+    pub sure: Sure,
+}
+
+/// A limit whose kind is known only at run time, for lists of all limits.
+#[derive(Clone, Debug)]
+pub struct AnyLimit<'a> {
+    /// Its key in `limits.toml`.
+    pub key: &'static str,
+    /// What it is, in one sentence.
+    pub what: &'static str,
+    /// Its value.
+    pub value: AnyValue,
+    /// Why this figure and no other.
+    pub reason: &'a str,
+    /// Key of the source.
+    pub source: &'a str,
+    /// How far to trust the figure.
+    pub sure: Sure,
+}
+
+macro_rules! limits {
+    ($(#[doc = $what:literal] $name:ident: $quantity:ty = $key:literal;)*) => {
+        /// All limits. Each field is one row of `data/limits.toml`.
+        #[derive(Clone, Debug)]
+        pub struct Limits {
+            $(#[doc = $what] #[doc = concat!("\n\nKey: `", $key, "`.")] pub $name: Limit<$quantity>,)*
+        }
+
+        impl Limits {
+            /// The key of every limit, in the order of the file.
+            pub const KEYS: &'static [&'static str] = &[$($key),*];
+
+            /// Every limit, for lists.
+            #[must_use]
+            pub fn all(&self) -> Vec<AnyLimit<'_>> {
+                vec![$(self.$name.any($what),)*]
+            }
+
+            /// Reads a `limits.toml` that holds every limit.
+            ///
+            /// # Errors
+            /// Every fault of the text, also each limit that is missing.
+            pub fn read(text: &str) -> Result<Self, Vec<RowFault>> {
+                let mut document = Document::new(text);
+                let rows = known_rows(&mut document);
+                $(let $name = typed::<$quantity>(&rows, $key, &mut document);
+                if rows.get($key).is_none() {
+                    document.fault(0..0, format!("the limit `{}` is missing", $key));
+                })*
+                document.end()?;
+                // A missing limit has left through the faults above.
+                Ok(Self { $($name: $name.ok_or_else(Vec::new)?,)* })
+            }
+
+            /// These limits with those of a user's file in place of their own.
+            ///
+            /// # Errors
+            /// Every fault of the text, also each key that is no limit.
+            pub fn overridden(mut self, text: &str) -> Result<Self, Vec<RowFault>> {
+                let mut document = Document::new(text);
+                let rows = known_rows(&mut document);
+                $(if let Some(limit) = typed::<$quantity>(&rows, $key, &mut document) {
+                    self.$name = limit;
+                })*
+                document.end()?;
+                Ok(self)
+            }
+        }
+    };
+}
+
+limits! {
+    // Supply
+    /// Half the width of the supply's voltage where the machine file states no tolerance.
+    supply_voltage_tolerance: Ratio = "supply.voltage_tolerance";
+    /// The share of its rating that a supply may give for long.
+    supply_continuous_share: Ratio = "supply.continuous_share";
+    /// Air temperature from which open-frame supplies give less than their rating.
+    supply_derating_from: ThermodynamicTemperature = "supply.derating_from";
+    /// The highest DC voltage of a protective extra-low-voltage circuit.
+    supply_extra_low_voltage_dc: ElectricPotential = "supply.extra_low_voltage_dc";
+    /// The highest AC voltage of a protective extra-low-voltage circuit.
+    supply_extra_low_voltage_ac: ElectricPotential = "supply.extra_low_voltage_ac";
+    // Board input and fuses
+    /// The share of a board's rated input current that may flow for long.
+    input_continuous_share: Ratio = "input.continuous_share";
+    /// The share of its rating that a fuse may carry for long.
+    fuse_continuous_share: Ratio = "fuse.continuous_share";
+    /// The multiple of the rating from which a blade fuse is certain to open within seconds.
+    fuse_opens_at: Ratio = "fuse.opens_at";
+    /// The share of its rating that a supply gives into a short circuit before it limits.
+    supply_fault_share: Ratio = "supply.fault_share";
+    // Devices
+    /// How far the voltage at a fan, light or panel may lie from its rating.
+    device_voltage_tolerance: Ratio = "device.voltage_tolerance";
+    /// Share of its rated power from which a heater is given a caution.
+    heater_power_excess_caution: Ratio = "heater.power_excess_caution";
+    /// Share of its rated power from which a heater is refused.
+    heater_power_excess_blocker: Ratio = "heater.power_excess_blocker";
+    /// Tolerance of a heater's resistance where the machine file states none.
+    heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
+    /// Share of its rated power below which a heater is given a caution.
+    heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
+    /// Current of a fan at start as a share of its running current.
+    fan_start_factor: Ratio = "fan.start_factor";
+    /// Temperature of the hot end from which the heat-sink fan must run.
+    fan_switch_on_temperature: ThermodynamicTemperature = "fan.switch_on_temperature";
+    // Currents of ports, contacts and switches
+    /// The share of a port's rated current that may flow for long.
+    port_continuous_share: Ratio = "port.continuous_share";
+    /// The share of a contact's rated current that may flow for long.
+    contact_continuous_share: Ratio = "contact.continuous_share";
+    /// Rise of temperature at which contact ratings are commonly stated.
+    contact_temperature_rise: TemperatureInterval = "contact.temperature_rise";
+    /// On-resistance of a switch when hot, as a multiple of that at 25 °C.
+    switch_hot_resistance_factor: Ratio = "switch.hot_resistance_factor";
+    /// Junction to air of a switch on a small copper area, where the board file states none.
+    switch_thermal_resistance: ThermalResistance = "switch.thermal_resistance";
+    /// Highest junction temperature of a switch that a check accepts.
+    switch_junction_limit: ThermodynamicTemperature = "switch.junction_limit";
+    /// Junction temperature of a switch from which a caution is given.
+    switch_junction_caution: ThermodynamicTemperature = "switch.junction_caution";
+    // Rails inside the board
+    /// The share of a rail's rated current that may flow for long.
+    rail_continuous_share: Ratio = "rail.continuous_share";
+    /// Tolerance of a rail's voltage where the board file states none.
+    rail_voltage_tolerance: Ratio = "rail.voltage_tolerance";
+    /// What the board itself draws from its 5 V rail: processor, drivers, indicators.
+    rail_board_own_current: ElectricCurrent = "rail.board_own_current";
+    /// Current that a USB 2.0 port gives after it has agreed to it.
+    usb_current: ElectricCurrent = "usb.current";
+    /// Current that a USB 2.0 port gives before anything is agreed.
+    usb_current_unconfigured: ElectricCurrent = "usb.current_unconfigured";
+    /// Current that a USB 3.x port gives after it has agreed to it.
+    usb_current_3: ElectricCurrent = "usb.current_3";
+    /// Voltage at the board's end of a USB lead.
+    usb_voltage: ElectricPotential = "usb.voltage";
+    /// Current of a small 5 V servo or a solenoid of a probe while it moves.
+    servo_peak_current: ElectricCurrent = "servo.peak_current";
+    /// Current of the same at rest.
+    servo_idle_current: ElectricCurrent = "servo.idle_current";
+    /// Current of a display panel with its back light.
+    panel_current: ElectricCurrent = "panel.current";
+    // Light strips
+    /// Current of one colour of one addressable light at full brightness.
+    light_current_per_colour: ElectricCurrent = "light.current_per_colour";
+    /// Current of one addressable light at full white.
+    light_current_full: ElectricCurrent = "light.current_full";
+    /// Current of one addressable light that is dark.
+    light_current_idle: ElectricCurrent = "light.current_idle";
+    /// Voltage at the far end of a 5 V strip below which colours shift.
+    light_supply_low: ElectricPotential = "light.supply_low";
+    /// Resistance of both supply tracks of a flexible strip together, per length.
+    light_strip_resistance: ResistancePerLength = "light.strip_resistance";
+    /// Resistor in series with the data line of a strip.
+    light_series_resistor: ElectricalResistance = "light.series_resistor";
+    // Logic levels
+    /// Distance that a level must keep from a threshold.
+    logic_noise_margin: ElectricPotential = "logic.noise_margin";
+    /// Smallest pull-up that an open-collector output sinks without trouble.
+    logic_pullup_strong: ElectricalResistance = "logic.pullup_strong";
+    /// Largest pull-up with which a switch lead of a metre is quiet.
+    logic_pullup_weak: ElectricalResistance = "logic.pullup_weak";
+    // Thermometer inputs
+    /// Lowest share of the reference at which an input still measures.
+    thermometer_share_low: Ratio = "thermometer.share_low";
+    /// Highest share of the reference at which an input still measures.
+    thermometer_share_high: Ratio = "thermometer.share_high";
+    /// What an input must be able to read above the working temperature.
+    thermometer_headroom: TemperatureInterval = "thermometer.headroom";
+    /// Step of one code of the converter at a working temperature from which a caution is given.
+    thermometer_resolution_caution: TemperatureInterval = "thermometer.resolution_caution";
+    /// Step of one code from which an input is refused.
+    thermometer_resolution_blocker: TemperatureInterval = "thermometer.resolution_blocker";
+    /// Error of a kept old table or pull-up from which a caution is given.
+    thermometer_table_error_caution: TemperatureInterval = "thermometer.table_error_caution";
+    /// Error of a kept old table or pull-up from which the setting must be changed before any heat.
+    thermometer_table_error_blocker: TemperatureInterval = "thermometer.table_error_blocker";
+    /// Self-heating from which a caution is given.
+    thermometer_self_heating_caution: TemperatureInterval = "thermometer.self_heating_caution";
+    /// Tolerance of a pull-up where the board file states none.
+    thermometer_pullup_tolerance: Ratio = "thermometer.pullup_tolerance";
+    /// Noise of a thermometer input, rms at the pin, where the board file states none.
+    thermometer_converter_noise: ElectricPotential = "thermometer.converter_noise";
+    /// Working temperatures of a hot end, where the machine file states none.
+    hotend_working: ThermodynamicTemperature = "hotend.working";
+    /// Working temperatures of a bed, where the machine file states none.
+    bed_working: ThermodynamicTemperature = "bed.working";
+    // Leads
+    /// Voltage lost along a lead, out and back, as a share of the supply, from which a caution is given.
+    lead_drop_caution: Ratio = "lead.drop_caution";
+    /// Voltage lost along a lead from which it is refused.
+    lead_drop_blocker: Ratio = "lead.drop_blocker";
+    /// Temperature of the copper of a lead in a printer.
+    lead_copper_temperature: ThermodynamicTemperature = "lead.copper_temperature";
+    /// What a lead must be longer than the straight way to its port.
+    lead_reserve: Length = "lead.reserve";
+    /// Joints in one lead from which a caution is given.
+    lead_splices: Ratio = "lead.splices";
+    // Switches
+    /// Smallest current through a mechanical switch that keeps its contacts clean.
+    endstop_wetting_current: ElectricCurrent = "endstop.wetting_current";
+    // Motors, drivers, axes
+    /// Share of a motor's rated current that is set by default.
+    motor_current_share: Ratio = "motor.current_share";
+    /// Share of a motor's rated current below which a caution is given.
+    motor_current_share_low: Ratio = "motor.current_share_low";
+    /// Step of a driver's current setting from which a caution is given.
+    motor_current_step_caution: Ratio = "motor.current_step_caution";
+    /// Tolerance of a motor's winding resistance where none is stated.
+    motor_resistance_tolerance: Ratio = "motor.resistance_tolerance";
+    /// Tolerance of a motor's inductance where none is stated.
+    motor_inductance_tolerance: Ratio = "motor.inductance_tolerance";
+    /// Share of the torque at speed that must be left over.
+    motor_torque_reserve: Ratio = "motor.torque_reserve";
+    /// Highest case temperature of a motor that a check accepts.
+    motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
+    /// Highest junction temperature of a driver that a check accepts.
+    driver_junction_limit: ThermodynamicTemperature = "driver.junction_limit";
+    /// Junction temperature of a driver from which a caution is given.
+    driver_junction_caution: ThermodynamicTemperature = "driver.junction_caution";
+    /// Temperature at which a driver switches itself off.
+    driver_thermal_shutdown: ThermodynamicTemperature = "driver.thermal_shutdown";
+    /// Thermal resistance with a fan blowing over the drivers as a share of that without.
+    driver_forced_air_factor: Ratio = "driver.forced_air_factor";
+    /// Share of the set current that holds a motor at rest where the driver lowers it.
+    driver_standstill_share: Ratio = "driver.standstill_share";
+    /// Distance of the old steps per length from those of the mechanics from which a caution is given.
+    steps_deviation_caution: Ratio = "steps.deviation_caution";
+    /// Distance from which one of the two must be wrong.
+    steps_deviation_blocker: Ratio = "steps.deviation_blocker";
+    /// Share of a processor's step rate that the fastest move may need.
+    processor_step_rate_share: Ratio = "processor.step_rate_share";
+    /// Clock cycles that one step takes, where the board file states no step rate.
+    processor_cycles_per_step: Ratio = "processor.cycles_per_step";
+    /// Motor speed from which a driver can tell load from the back-EMF.
+    stall_speed_low: AngularVelocity = "stall.speed_low";
+    /// Motor speed up to which a driver can tell load from the back-EMF.
+    stall_speed_high: AngularVelocity = "stall.speed_high";
+    /// Back-EMF at homing speed, as a share of the supply, that load-measured homing needs.
+    stall_back_emf_share: Ratio = "stall.back_emf_share";
+    // Mechanics
+    /// Free room around the outline of a board.
+    board_clearance: Length = "board.clearance";
+    /// Free room above the highest part of a board.
+    board_clearance_above: Length = "board.clearance_above";
+    /// Free room below a board over a metal plate.
+    board_clearance_below: Length = "board.clearance_below";
+    /// Screws that must fit so that a board counts as held.
+    board_screws_needed: Ratio = "board.screws_needed";
+    /// How far a hole of a board lies from its drawn place.
+    hole_position_tolerance: Length = "hole.position_tolerance";
+    /// How far a standoff of a case lies from its measured place.
+    standoff_position_tolerance: Length = "standoff.position_tolerance";
+    /// How far a card slot or USB socket may stand off the middle of its opening beyond the free gap.
+    opening_play: Length = "opening.play";
+    // Traces
+    /// Rise of temperature of a trace for which its width is judged.
+    trace_temperature_rise: TemperatureInterval = "trace.temperature_rise";
+    /// Copper thickness of a trace where the board file states none.
+    trace_thickness: Length = "trace.thickness";
+    // Surroundings
+    /// Temperature of the room, where the swap file states none.
+    ambient_room: ThermodynamicTemperature = "ambient.room";
+    /// Temperature of the air in the bay of the electronics, where the swap file states none.
+    ambient_bay: ThermodynamicTemperature = "ambient.bay";
+    /// Temperature of a bed at a cold start, for its highest current.
+    ambient_cold_start: ThermodynamicTemperature = "ambient.cold_start";
+    // Protection and bring-up
+    /// Fall below the target at which protection may trip.
+    protection_deviation: TemperatureInterval = "protection.deviation";
+    /// Time for which the fall must last.
+    protection_time: Time = "protection.time";
+    /// Rise that a heating must show within the time of the heat-up watch.
+    protection_rise: TemperatureInterval = "protection.rise";
+    /// Time of the heat-up watch.
+    protection_rise_time: Time = "protection.rise_time";
+    /// Temperature from which a PTFE liner that reaches the nozzle gives off harmful fumes.
+    liner_limit: ThermodynamicTemperature = "liner.limit";
+    /// How far thermometers of a cold machine may differ from each other.
+    bringup_ambient_spread: TemperatureInterval = "bringup.ambient_spread";
+    /// Share of the working current for the first motion of a motor.
+    bringup_first_current_share: Ratio = "bringup.first_current_share";
+    /// Target of the first heating of a hot end.
+    bringup_first_heat: ThermodynamicTemperature = "bringup.first_heat";
+    /// Accuracy of a hand-held meter on its resistance range.
+    meter_resistance_accuracy: Ratio = "meter.resistance_accuracy";
+    /// Accuracy of a hand-held meter on its DC voltage range.
+    meter_voltage_accuracy: Ratio = "meter.voltage_accuracy";
+    /// Resistance of the leads and tips of a hand-held meter.
+    meter_lead_resistance: ElectricalResistance = "meter.lead_resistance";
+    /// Smallest resistance between a heater and the frame.
+    insulation_minimum: ElectricalResistance = "insulation.minimum";
+    /// Largest resistance of the protective conductor from inlet to frame that is customarily accepted.
+    earth_resistance: ElectricalResistance = "earth.resistance";
+    /// Wait after unplugging before work on wiring.
+    safety_discharge_wait: Time = "safety.discharge_wait";
+    // Burns: thresholds for bare metal, adults; thresholds, no limits
+    /// Burn threshold of bare metal at 1 s of contact.
+    burn_metal_1s: ThermodynamicTemperature = "burn.metal_1s";
+    /// Burn threshold of bare metal at 10 s of contact.
+    burn_metal_10s: ThermodynamicTemperature = "burn.metal_10s";
+    /// Burn threshold of bare metal at 1 min of contact.
+    burn_metal_1min: ThermodynamicTemperature = "burn.metal_1min";
+    /// Burn threshold of any material at 10 min of contact.
+    burn_any_10min: ThermodynamicTemperature = "burn.any_10min";
+    /// Burn threshold of any material at 8 h of contact.
+    burn_any_8h: ThermodynamicTemperature = "burn.any_8h";
+    // Computing
+    /// Share of the free flash that an image may fill before a caution is given.
+    image_flash_share: Ratio = "image.flash_share";
+    /// Share of the RAM that fixed data may fill before a caution is given.
+    image_ram_share: Ratio = "image.ram_share";
+    /// Bits on the line for one byte.
+    serial_bits_per_byte: Ratio = "serial.bits_per_byte";
+    /// Share of a line's rate that commands may need.
+    serial_share: Ratio = "serial.share";
+}
+
+impl Limits {
+    /// The key of each limit with its source key.
+    #[must_use]
+    pub fn sources(&self) -> Vec<(&str, &str)> {
+        self.all().iter().map(|limit| (limit.key, limit.source)).collect()
+    }
+
+    /// The key that was probably meant by one that is no limit; see [`nearest`].
+    #[must_use]
+    pub fn nearest(key: &str) -> Option<&'static str> {
+        nearest(key, Self::KEYS.iter().copied())
+    }
+}
+
+impl<Q: Quantity> Limit<Q> {
+    fn any(&self, what: &'static str) -> AnyLimit<'_> {
+        AnyLimit {
+            key: self.key,
+            what: what.trim(),
+            value: self.value.into(),
+            reason: &self.reason,
+            source: &self.source,
+            sure: self.sure,
+        }
+    }
+}
+
+/// A row as it is written; the kind of its value follows from its key.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    key: Spanned<String>,
+    value: Spanned<String>,
+    reason: String,
+    #[serde(default = "own_statement")]
+    source: String,
+    #[serde(default)]
+    sure: Sure,
+}
+
+impl Row for Written {
+    const ARRAY: &'static str = "limit";
+    fn key(&self) -> &str {
+        self.key.get_ref()
+    }
+    fn source(&self) -> &str {
+        &self.source
+    }
+    fn sure(&self) -> Sure {
+        self.sure
+    }
+}
+
+/// The rows of the document, and a fault for each whose key is no limit.
+fn known_rows(document: &mut Document<'_>) -> Table<Written> {
+    let rows: Table<Written> = document.rows();
+    for row in rows.rows() {
+        let key = row.key();
+        if !Limits::KEYS.contains(&key) {
+            let help = Limits::nearest(key).map_or(String::new(), |near| format!("; did you mean `{near}`?"));
+            document.fault(row.key.span(), format!("`{key}` is no limit{help}"));
+        }
+    }
+    rows
+}
+
+/// The limit of a key, if the document has it and its value is of the kind.
+fn typed<Q: Quantity>(
+    rows: &Table<Written>,
+    key: &'static str,
+    document: &mut Document<'_>,
+) -> Option<Limit<Q>> {
+    let row = rows.get(key)?;
+    match parse_value(row.value.get_ref()) {
+        Ok(value) => Some(Limit {
+            key,
+            value,
+            reason: row.reason.clone(),
+            source: row.source.clone(),
+            sure: row.sure,
+        }),
+        Err(error) => {
+            document.fault(row.value.span(), format!("`{key}`: {error}"));
+            None
+        }
+    }
+}

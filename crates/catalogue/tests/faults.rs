@@ -1,0 +1,204 @@
+//! What is said about a faulty file: every fault, each with its place.
+
+use catalogue::{Catalogue, TableFile};
+
+/// Reads `text` over the shipped table; each fault must be `place in the text: message`, in order.
+#[track_caller]
+fn check(file: TableFile, text: &str, expected: &[&str]) {
+    let told = match Catalogue::new().override_with(file, text) {
+        Ok(()) => Vec::new(),
+        Err(faults) => faults
+            .iter()
+            .map(|fault| format!("{}: {}", text[fault.span.clone()].escape_debug(), fault.message))
+            .collect(),
+    };
+    assert_eq!(told, expected);
+}
+
+const PART: &str = "[[part]]\nname = \"a\"\nwhat = \"b\"\nprice = \"1 EUR\"\neffort = \"3 min\"\n";
+
+#[test]
+fn a_good_row_is_taken() {
+    check(TableFile::Parts, PART, &[]);
+    check(TableFile::Parts, "", &[]);
+}
+
+#[test]
+fn a_wrong_unit_is_told_with_the_units_that_fit() {
+    check(
+        TableFile::Parts,
+        &PART.replace("3 min", "3 mm"),
+        &[r#"\"3 mm\": `mm` is a unit of length; expected a time (s, ms, µs, min, h)"#],
+    );
+    check(
+        TableFile::Thermometers,
+        &thermometer("platinum = { resistance = \"100 V\" }"),
+        &[r#"\"100 V\": `V` is a unit of voltage; expected a resistance (Ω, mΩ, kΩ (or ohm))"#],
+    );
+    check(
+        TableFile::Wires,
+        "[copper]\nsquare_millimetre = \"17 V\"\n",
+        &[r#"\"17 V\": `V` is a unit of voltage; expected a resistance per length (Ω/km, mΩ/m, Ω/m)"#],
+    );
+}
+
+#[test]
+fn a_wrong_key_or_word_is_told_with_the_near_one() {
+    check(
+        TableFile::Parts,
+        &PART.replace("effort", "efort"),
+        &[
+            "efort: unknown field `efort`, expected one of `name`, `what`, `price`, `effort`, `source`, `sure`, `note`; \
+           did you mean `effort`?",
+        ],
+    );
+    check(
+        TableFile::Connectors,
+        "[[fit]]\nname = \"a -> b\"\nplug = \"a\"\nsocket = \"b\"\nwork = \"splise\"\n",
+        &[
+            r#"\"splise\": unknown variant `splise`, expected one of `plug-over`, `plug-loose`, `clamp`, `re-crimp`, `adaptor`, `splice`; did you mean `splice`?"#,
+        ],
+    );
+    check(
+        TableFile::Parts,
+        &PART.replace("what = \"b\"\n", ""),
+        &["[[part]]: missing field `what`"],
+    );
+    check(
+        TableFile::Parts,
+        &PART.replace("[[part]]", "[[parts]]"),
+        &["parts: `parts` is not a kind of row of this file"],
+    );
+}
+
+#[test]
+fn rows_that_are_no_list_or_no_rows_are_told() {
+    for text in ["[part]\n", "part = 3"] {
+        let place = if text == "[part]\n" { "[part]" } else { "3" };
+        let expected = format!("{place}: `part` is no list of rows; expected `[[part]]`");
+        check(TableFile::Parts, text, &[&expected]);
+    }
+    let row = "invalid type: integer `1`, expected struct Part";
+    check(TableFile::Parts, "part = [1]", &[&format!("1: {row}")]);
+    check(
+        TableFile::Parts,
+        "[[part]\n",
+        &[": unclosed array table, expected `]`"],
+    );
+}
+
+#[test]
+fn all_faults_are_told_at_once() {
+    check(
+        TableFile::Parts,
+        &format!("{}{}", PART.replace("1 EUR", "1"), PART.replace("3 min", "-")),
+        &[
+            r#"\"1\": a price without currency; expected the three capital letters of a currency (ISO 4217), such as EUR"#,
+            r#"\"-\": `-` does not begin with a number; expected a time (s, ms, µs, min, h)"#,
+        ],
+    );
+    check(
+        TableFile::Limits,
+        &format!(
+            "{}{}",
+            limit("supply.continous_share", "1"),
+            limit("lead.drop_caution", "3 V")
+        ),
+        &[
+            r#"\"supply.continous_share\": `supply.continous_share` is no limit; did you mean `supply.continuous_share`?"#,
+            r#"\"3 V\": `lead.drop_caution`: `V` is a unit of voltage; expected a number (a plain number or %)"#,
+        ],
+    );
+    check(
+        TableFile::Sources,
+        "[[source]]\nkey = \"A B\"\ncitation = \" \"\n",
+        &[
+            "[[source]]: `A B`: a key is small letters, digits and hyphens",
+            "[[source]]: `A B`: the citation is empty",
+        ],
+    );
+}
+
+#[test]
+fn rows_that_contradict_themselves_are_told() {
+    check(
+        TableFile::Parts,
+        &format!("{PART}{PART}"),
+        &["[[part]]: a second row named `a`"],
+    );
+    let family = "[[family]]\nname = \"x\"\nwhat = \"\"\nsupply = \"3 V .. 5 V\"\n";
+    check(
+        TableFile::Levels,
+        family,
+        &["[[family]]: `x`: neither `output` nor `input`"],
+    );
+    check(
+        TableFile::Levels,
+        &format!("{family}input = {{ high = \"30 %\", low = \"70 %\", maximum = \"5 V\" }}\n"),
+        &["[[family]]: `x`: an input needs low below high below maximum"],
+    );
+    check(
+        TableFile::Thermometers,
+        &thermometer(""),
+        &["[[thermometer]]: expected either `thermistor` or `platinum`"],
+    );
+    let platinum = "platinum = { resistance = \"100 Ω\" }\n";
+    check(
+        TableFile::Thermometers,
+        &thermometer(&format!(
+            "{platinum}points = [[\"0 °C\", \"100 Ω\"], [\"1 °C\", \"90 Ω\"]]"
+        )),
+        &["[[thermometer]]: `x`: the resistance must rise with temperature"],
+    );
+    check(
+        TableFile::Thermometers,
+        &thermometer(&format!("{platinum}table = \"no.csv\"")),
+        &["[[thermometer]]: `no.csv` is no table of the catalogue; write your own as `points`"],
+    );
+    check(
+        TableFile::Holes,
+        "[[screw]]\nname = \"M3\"\ndiameter = \"3 mm\"\nfine = \"3 mm\"\nmedium = \"3.4 mm\"\ncoarse = \"3.6 mm\"\n",
+        &["[[screw]]: `M3`: the hole must grow from thread over fine and medium to coarse"],
+    );
+    check(
+        TableFile::Fuses,
+        "[[fuse]]\nname = \"x\"\nwhat = \"\"\nvoltage = \"32 V\"\nratings = [\"2 A\", \"1 A\"]\nbands = [{ load = \"2\" }]\n",
+        &[
+            "[[fuse]]: `x`: the ratings are not in order",
+            "[[fuse]]: `x`: a time band says neither `holds` nor `opens`",
+        ],
+    );
+    check(
+        TableFile::Connectors,
+        "[[fit]]\nname = \"x\"\nplug = \"a\"\nsocket = \"b\"\nwork = \"clamp\"\n",
+        &["[[fit]]: `x`: the name must be `a -> b`"],
+    );
+    check(
+        TableFile::Resistors,
+        "[[series]]\nname = \"x\"\nvalues = [1.0, 12.0]\n",
+        &["[[series]]: `x`: the values must begin with 1.0, rise, and stay below 10"],
+    );
+}
+
+#[test]
+fn text_that_is_no_level_or_colour_is_told() {
+    check(
+        TableFile::Levels,
+        "[[family]]\nname = \"x\"\nwhat = \"\"\nsupply = \"3 V .. 5 V\"\n\
+         input = { high = \"70 %\", low = \"1 V\", maximum = \"100 % + 5 volts\" }\n",
+        &[r#"\"100 % + 5 volts\": `volts` is no unit that is known here; expected a voltage (V, mV)"#],
+    );
+    check(
+        TableFile::WireColours,
+        "[[colour]]\ncode = \"XX\"\nname = \"x\"\nbody = \"red\"\nedge_on_light = \"#000000\"\nedge_on_dark = \"#ffffff\"\n",
+        &[r#"\"red\": `red` is no colour; expected `#rrggbb`"#],
+    );
+}
+
+fn thermometer(rest: &str) -> String {
+    format!("[[thermometer]]\nname = \"x\"\nwhat = \"\"\nusable = \"0 °C .. 5 °C\"\n{rest}\n")
+}
+
+fn limit(key: &str, value: &str) -> String {
+    format!("[[limit]]\nkey = \"{key}\"\nvalue = \"{value}\"\nreason = \"\"\n")
+}
