@@ -1,0 +1,4 @@
+//! The tests of the model, one module an area.
+
+mod examples;
+mod support;
