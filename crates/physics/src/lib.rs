@@ -16,6 +16,7 @@
 
 pub mod direction;
 pub mod electrics;
+pub mod motion;
 pub mod sensing;
 pub mod working;
 

@@ -10,7 +10,7 @@ pub struct OutOfRange {
     pub what: &'static str,
     /// Its value.
     pub value: AnyValue,
-    /// The range of the law; an end may be infinite.
+    /// The range of the law; an end may be infinite, and no number at all means that no value of this kind applies.
     pub range: AnyValue,
 }
 
@@ -42,6 +42,13 @@ impl OutOfRange {
 
 impl core::fmt::Display for OutOfRange {
     fn fmt(&self, formatter: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        if self.range.low.is_nan() {
+            return write!(
+                formatter,
+                "{} is {}, which has no meaning here",
+                self.what, self.value
+            );
+        }
         let (low, high) = (self.range.at_low(), self.range.at_high());
         write!(formatter, "{} is {}, outside ", self.what, self.value)?;
         match (self.range.low.is_finite(), self.range.high.is_finite()) {

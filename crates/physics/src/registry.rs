@@ -1,6 +1,6 @@
 //! The list of all formulas, in reading order. A formula that is not listed is not held against anything.
 
-use crate::{Formula, electrics, sensing};
+use crate::{Formula, direction, electrics, motion, sensing};
 
 /// Every formula of this crate.
 pub static FORMULAS: &[&Formula] = &[
@@ -55,4 +55,34 @@ pub static FORMULAS: &[&Formula] = &[
     &sensing::AMPLIFIED,
     &sensing::ASSUMED_RESISTANCE,
     &sensing::READING_ERROR,
+    // motion
+    &motion::STEP_ANGLE,
+    &motion::BELT_STEPS,
+    &motion::SCREW_STEPS,
+    &motion::ROLLER_STEPS,
+    &motion::TRAVEL_PER_STEP,
+    &motion::STEP_RATE,
+    &motion::SPEED_OF_STEP_RATE,
+    &motion::TURN_RATE,
+    &motion::MICROSTEP_TORQUE,
+    &motion::GAIN_CURRENT,
+    &motion::GAIN_REFERENCE,
+    &motion::SCALE_CURRENT,
+    &motion::SCALE_REFERENCE,
+    &motion::BUS_CURRENT,
+    &motion::RMS_OF_PEAK,
+    &motion::MICROSTEP_CURRENT,
+    &motion::BACK_EMF,
+    &motion::TORQUE_AT_CURRENT,
+    &motion::VOLTAGE_AT_SPEED,
+    &motion::CURRENT_AT_SPEED,
+    &motion::CURRENT_RISE,
+    &motion::VOLTAGE_FOR_RISE,
+    &motion::WINDING_TIME,
+    &motion::REVERSAL_TIME,
+    &motion::SIGNAL_SHARE,
+    &motion::SERIES,
+    &motion::CURRENT_SHARE,
+    // direction
+    &direction::TURN_SENSE,
 ];

@@ -139,6 +139,7 @@ impl Row {
 const FILES: &[(&str, &str)] = &[
     ("electrics.csv", include_str!("data/electrics.csv")),
     ("sensing.csv", include_str!("data/sensing.csv")),
+    ("motion.csv", include_str!("data/motion.csv")),
 ];
 
 /// The lines of a data file with their numbers: without comments, blank lines and the heading.

@@ -2,8 +2,10 @@
 
 mod boxes;
 mod checks;
+mod direction;
 mod driver;
 mod electrics;
+mod motion;
 mod sensing;
 mod sources;
 mod specs;

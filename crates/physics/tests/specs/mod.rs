@@ -3,11 +3,13 @@
 use crate::driver::Spec;
 
 mod electrics;
+mod motion;
 mod sensing;
 
 /// All formulas that rows can name.
 pub fn specs() -> Vec<Spec> {
     let mut specs = electrics::specs();
     specs.extend(sensing::specs());
+    specs.extend(motion::specs());
     specs
 }

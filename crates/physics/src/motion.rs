@@ -1,0 +1,14 @@
+//! Motors and axes: steps and travel, driver current, what a winding lets through at speed, pairs of motors.
+//!
+//! Currents of stepping motors are peaks of one phase unless a name says root mean square. Torques are those of the ideal
+//! two-phase motor with a sine of torque against angle: real motors lose some to detent and saturation.
+
+mod current;
+mod pair;
+mod travel;
+mod winding;
+
+pub use current::*;
+pub use pair::*;
+pub use travel::*;
+pub use winding::*;
