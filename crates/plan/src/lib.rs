@@ -1,1 +1,37 @@
-//! Decisions: compatibility, assignment, checks and their findings, leads, comparison of boards.
+//! Decisions: compatibility, exact assignment, checks and their findings, leads, comparison of boards.
+//!
+//! The way of a plan: [`compatible`] lists the ways in which each device could be connected and lets the pair checks judge each;
+//! [`assign`] turns them into an integer programme and the solver into an assignment that is proved best; then every check
+//! runs once more over the result and keeps its words and workings ([`Plan`]). [`leads`], [`shopping`] and [`compare`] read the plan.
+//!
+//! One rule is written once: the checks that refuse a way are the checks whose findings are shown.
+//!
+//! What this crate must not know: files, terminals, pictures, G-code. It is given checked types and gives data.
+
+pub mod assign;
+pub mod changes;
+mod checks;
+mod clash;
+mod comparison;
+pub mod compatible;
+mod finding;
+pub mod harness;
+mod judge;
+mod leads;
+pub mod loads;
+mod parts;
+pub mod place;
+mod plan;
+mod setup;
+mod why;
+
+pub use checks::{Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named};
+pub use clash::sentence as clash_sentence;
+pub use comparison::{Comparison, Entry, compare, entry, rank};
+pub use finding::{Finding, Limit, Side, Subject, Verdict};
+pub use judge::Judge;
+pub use leads::{Action, ActionKind, Row, WireRow, leads, permutation};
+pub use parts::{Line, Shopping, shopping};
+pub use plan::{Alternative, Objective, Optimum, Plan, findings, plan};
+pub use setup::{Pair, Setup, Way, name_of, rail_voltage, supply_voltage};
+pub use why::{WayAnswer, WhyNot, why_not, words};

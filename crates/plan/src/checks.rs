@@ -1,0 +1,140 @@
+//! The checks: one file each, named after what it checks; this list orders them as the dossier does.
+//!
+//! A pair check looks at one device in one way at one port: the assignment asks it about every way, and its blockers refuse
+//! the way. A whole check looks at the board with the whole assignment. To add a check: add its file, list it here, add its page
+//! to the handbook (a test names the missing ones).
+
+use serde::Serialize;
+
+use crate::finding::Subject;
+use crate::judge::Judge;
+use crate::setup::{Pair, Setup};
+
+/// What a check is about; the dossier has a section for each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Group {
+    /// Supply, input, rails.
+    Supply,
+    /// Voltage, current and wiring of loads.
+    Loads,
+    /// Leads and connectors.
+    Leads,
+    /// Levels and switches.
+    Signals,
+    /// Thermometers.
+    Sensing,
+    /// Motors, drivers, axes.
+    Motion,
+    /// Holes, outline, openings.
+    Mechanics,
+    /// Wishes, ports, price.
+    Choice,
+}
+
+impl Group {
+    /// All groups in the order of pages.
+    pub const ALL: [Group; 8] = [
+        Group::Supply,
+        Group::Loads,
+        Group::Leads,
+        Group::Signals,
+        Group::Sensing,
+        Group::Motion,
+        Group::Mechanics,
+        Group::Choice,
+    ];
+    /// The heading on pages.
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        match self {
+            Group::Supply => "Supply and rails",
+            Group::Loads => "Loads",
+            Group::Leads => "Leads and connectors",
+            Group::Signals => "Signals",
+            Group::Sensing => "Thermometers",
+            Group::Motion => "Motors and axes",
+            Group::Mechanics => "Board in the case",
+            Group::Choice => "Wishes, ports and price",
+        }
+    }
+}
+
+/// A check with its identity.
+#[derive(Clone, Copy, Debug)]
+pub struct Check<F> {
+    /// Identifier in kebab case; also the name of its page in the handbook.
+    pub id: &'static str,
+    /// What it checks, as a heading.
+    pub title: &'static str,
+    /// Its section.
+    pub group: Group,
+    /// The check itself.
+    pub run: F,
+}
+
+/// A check of one device in one way at one port.
+pub type PairCheck = Check<fn(&Pair<'_>, &mut Judge)>;
+/// A check of a board with the whole assignment.
+pub type WholeCheck = Check<fn(&Setup<'_>, &mut Judge)>;
+
+macro_rules! checks {
+    (pair { $($pair:ident, $pair_group:ident, $pair_title:literal;)* } whole { $($whole:ident, $whole_group:ident, $whole_title:literal;)* }) => {
+        $(mod $pair;)*
+        $(mod $whole;)*
+
+        /// The checks of one pair, in the order of asking: those that refuse most ways come first.
+        pub static PAIR_CHECKS: &[PairCheck] = &[
+            $(Check { id: $pair::ID, title: $pair_title, group: Group::$pair_group, run: $pair::check },)*
+        ];
+        /// The checks of a whole assignment.
+        pub static WHOLE_CHECKS: &[WholeCheck] = &[
+            $(Check { id: $whole::ID, title: $whole_title, group: Group::$whole_group, run: $whole::check },)*
+        ];
+    };
+}
+
+checks! {
+    pair {
+        port_current, Loads, "Current of the port";
+    }
+    whole {
+        unserved, Choice, "Everything that the machine needs has a port";
+        wishes, Choice, "Wishes";
+    }
+}
+
+pub(crate) fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
+    judge.turn_to(check.id, || Subject {
+        device: Some(pair.device().tag.value.clone()),
+        port: Some(pair.port_name().to_owned()),
+        other: None,
+    });
+    (check.run)(pair, judge);
+}
+
+pub(crate) fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
+    judge.turn_to(check.id, Subject::whole);
+    (check.run)(setup, judge);
+}
+
+/// The identity of a check by its identifier: title and group.
+#[must_use]
+pub fn check_named(id: &str) -> Option<(&'static str, Group)> {
+    let pairs = PAIR_CHECKS
+        .iter()
+        .map(|check| (check.id, check.title, check.group));
+    let wholes = WHOLE_CHECKS
+        .iter()
+        .map(|check| (check.id, check.title, check.group));
+    pairs
+        .chain(wholes)
+        .find(|(own, _, _)| *own == id)
+        .map(|(_, title, group)| (title, group))
+}
+
+/// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.
+#[must_use]
+pub fn load_homing_works(pair: &Pair<'_>) -> bool {
+    pair.driver().is_some_and(|driver| driver.load_measurement)
+}

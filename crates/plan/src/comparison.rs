@@ -1,0 +1,219 @@
+//! The candidate boards side by side: a ranking that can be explained in a sentence a board, and the Pareto front.
+
+use model::Swap;
+use quantity::Price;
+use serde::Serialize;
+
+use crate::finding::Verdict;
+use crate::leads::leads;
+use crate::parts::{Shopping, shopping};
+use crate::plan::{Plan, plan};
+
+/// One candidate in the comparison.
+#[derive(Clone, Debug, Serialize)]
+pub struct Entry {
+    /// The name of the board.
+    pub board: String,
+    /// Its place among the candidates of the swap.
+    pub candidate: usize,
+    /// Needed devices without a port.
+    pub unserved: i64,
+    /// Findings that forbid it.
+    pub blockers: usize,
+    /// Findings to look at.
+    pub cautions: usize,
+    /// Value of the wishes it serves, and of all wishes.
+    pub wishes: (i64, i64),
+    /// The names of the wishes it does not serve.
+    pub wishes_lost: Vec<String>,
+    /// The smallest margin of all limits, as a share of the limit.
+    pub worst_margin: Option<f64>,
+    /// The finding with that margin.
+    pub worst_margin_finding: Option<String>,
+    /// What it costs with everything it needs.
+    pub price: Option<Price>,
+    /// The shopping list.
+    pub shopping: Shopping,
+    /// Settings that change because of where devices go.
+    pub settings: i64,
+    /// Minutes of harness work.
+    pub minutes: i64,
+    /// Leads that are not just plugged over.
+    pub leads_to_work_on: usize,
+    /// Whether no other candidate is better in one respect and as good in all.
+    pub pareto: bool,
+    /// Why it stands where it stands, in a sentence.
+    pub because: String,
+}
+
+/// All candidates, best first.
+#[derive(Clone, Debug, Serialize)]
+pub struct Comparison {
+    /// Best first.
+    pub entries: Vec<Entry>,
+}
+
+/// Plans every candidate and ranks them.
+#[must_use]
+pub fn compare(swap: &Swap) -> Comparison {
+    let plans: Vec<Plan<'_>> = swap.candidates.iter().map(|board| plan(swap, board)).collect();
+    rank(
+        &plans
+            .iter()
+            .enumerate()
+            .map(|(at, plan)| entry(plan, at))
+            .collect::<Vec<_>>(),
+    )
+}
+
+/// The entry of one planned candidate, not yet ranked.
+#[must_use]
+pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
+    let shopping = shopping(plan);
+    let worst = plan
+        .findings
+        .iter()
+        .filter_map(|finding| Some((finding.margin?, &finding.id)))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let total: i64 = plan
+        .swap
+        .wishes
+        .iter()
+        .map(|wish| i64::from(wish.value.value))
+        .sum();
+    let lost = plan
+        .swap
+        .wishes
+        .iter()
+        .zip(&plan.served)
+        .filter(|(_, served)| !**served);
+    let rows = leads(plan);
+    let easy = |row: &crate::leads::Row| row.minutes <= 1;
+    Entry {
+        board: plan.board.name.value.clone(),
+        candidate,
+        unserved: plan.optimum.objective.unserved,
+        blockers: plan.count(Verdict::Blocker),
+        cautions: plan.count(Verdict::Caution),
+        wishes: (plan.wishes_served(), total),
+        wishes_lost: lost.map(|(wish, _)| wish.name.value.clone()).collect(),
+        worst_margin: worst.map(|(margin, _)| margin),
+        worst_margin_finding: worst.map(|(_, id)| id.clone()),
+        price: shopping.sum,
+        shopping,
+        settings: plan.optimum.objective.settings,
+        minutes: rows.iter().map(|row| row.minutes).sum(),
+        leads_to_work_on: rows
+            .iter()
+            .filter(|row| row.new_port.is_some() && !easy(row))
+            .count(),
+        pareto: false,
+        because: String::new(),
+    }
+}
+
+/// The order: no blockers before blockers, then wishes served, then price, then cautions, then work.
+fn key(entry: &Entry) -> (bool, i64, i64, i64, usize, i64, usize) {
+    let price = entry.price.map_or(i64::MAX, Price::hundredths);
+    (
+        entry.blockers > 0,
+        entry.unserved,
+        -entry.wishes.0,
+        price,
+        entry.cautions,
+        entry.minutes,
+        entry.candidate,
+    )
+}
+
+/// Orders entries, marks the Pareto front, and says why each stands where it stands.
+#[must_use]
+pub fn rank(entries: &[Entry]) -> Comparison {
+    let mut ranked: Vec<Entry> = entries.to_vec();
+    ranked.sort_by_key(key);
+    let marks: Vec<bool> = ranked
+        .iter()
+        .map(|entry| !ranked.iter().any(|other| dominates(other, entry)))
+        .collect();
+    let reasons: Vec<String> = (0..ranked.len()).map(|at| reason(&ranked, at)).collect();
+    for ((entry, pareto), because) in ranked.iter_mut().zip(marks).zip(reasons) {
+        entry.pareto = pareto;
+        entry.because = because;
+    }
+    Comparison { entries: ranked }
+}
+
+/// At least as good in every respect and better in one: blockers, cautions, wishes, price, settings, work.
+fn dominates(one: &Entry, other: &Entry) -> bool {
+    let respects = |entry: &Entry| {
+        let price = entry.price.map_or(i64::MAX, Price::hundredths);
+        let count = |number: usize| i64::try_from(number).unwrap_or(i64::MAX);
+        [
+            count(entry.blockers),
+            count(entry.cautions),
+            -entry.wishes.0,
+            price,
+            entry.settings,
+            entry.minutes,
+        ]
+    };
+    let (one, other) = (respects(one), respects(other));
+    one.iter().zip(&other).all(|(a, b)| a <= b) && one != other
+}
+
+fn reason(ranked: &[Entry], at: usize) -> String {
+    let entry = &ranked[at];
+    let wishes = format!("serves {} of {} points of wishes", entry.wishes.0, entry.wishes.1);
+    let price = entry.price.map_or_else(
+        || "its price is not stated".to_owned(),
+        |price| format!("{price} with parts"),
+    );
+    if entry.blockers > 0 {
+        let what = if entry.unserved > 0 {
+            let s = if entry.unserved == 1 { "" } else { "s" };
+            format!(
+                "{} needed device{s} without a port among its {} blockers",
+                entry.unserved, entry.blockers
+            )
+        } else if entry.blockers == 1 {
+            "a blocker".to_owned()
+        } else {
+            format!("{} blockers", entry.blockers)
+        };
+        return format!("cannot be used as it is: {what}; {wishes}, {price}");
+    }
+    let Some(before) = at.checked_sub(1).map(|at| &ranked[at]) else {
+        let rival = ranked.get(1).filter(|rival| rival.blockers == 0);
+        return match rival {
+            None => format!("the only one without a blocker; {wishes}, {price}"),
+            Some(rival) if rival.wishes.0 < entry.wishes.0 => {
+                format!(
+                    "no blocker and the most wishes: {wishes} (the next one {}), {price}",
+                    rival.wishes.0
+                )
+            }
+            Some(rival) => {
+                let theirs = rival
+                    .price
+                    .map_or_else(|| "an unknown price".to_owned(), |price| price.to_string());
+                format!(
+                    "no blocker, as many wishes as the next one, at the better price: {wishes}, {price} against {theirs}"
+                )
+            }
+        };
+    };
+    if before.wishes.0 > entry.wishes.0 {
+        let lost = entry.wishes_lost.join(", ");
+        return format!("no blocker, but {wishes} (not served: {lost}); {price}");
+    }
+    if before.price.map(Price::hundredths) != entry.price.map(Price::hundredths) {
+        return format!(
+            "serves as many wishes as {}, but is dearer: {price}",
+            before.board
+        );
+    }
+    format!(
+        "level with {} in wishes and price; {} cautions, {} min of work",
+        before.board, entry.cautions, entry.minutes
+    )
+}

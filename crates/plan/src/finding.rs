@@ -1,0 +1,208 @@
+//! One result of one check: what was found, how bad it is, and how the number came about.
+
+use model::{Place, Wish};
+use physics::Working;
+use quantity::AnyValue;
+use serde::Serialize;
+
+use crate::harness::Part;
+
+/// How bad a finding is; ordered from harmless to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Holds at the worst corner of the tolerances.
+    Pass,
+    /// Worth knowing; nothing to do, or nothing that can hurt.
+    Note,
+    /// Can be lived with or mended; has to be looked at.
+    Caution,
+    /// Must not be built like this.
+    Blocker,
+}
+
+impl Verdict {
+    /// All verdicts, the worst first, as pages list them.
+    pub const WORST_FIRST: [Verdict; 4] = [Verdict::Blocker, Verdict::Caution, Verdict::Note, Verdict::Pass];
+
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Pass => "pass",
+            Verdict::Note => "note",
+            Verdict::Caution => "caution",
+            Verdict::Blocker => "blocker",
+        }
+    }
+}
+
+/// Which side of its limit a value must stay on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Side {
+    /// The value must not be above the limit.
+    AtMost,
+    /// The value must not be below the limit.
+    AtLeast,
+}
+
+/// A limit, with the side on which a value must stay.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Limit {
+    /// The side.
+    pub side: Side,
+    /// The bound; where it has a tolerance its unfavourable end counts.
+    pub bound: AnyValue,
+}
+
+impl Limit {
+    /// What is left between the worst value and the worst bound, as a share of the bound; negative where it is broken.
+    ///
+    /// `None` where the bound is zero or unbounded and a share has no meaning.
+    #[must_use]
+    pub fn margin(&self, value: &AnyValue) -> Option<f64> {
+        let (left, bound) = match self.side {
+            Side::AtMost => (self.bound.low - value.high, self.bound.low),
+            Side::AtLeast => (value.low - self.bound.high, self.bound.high),
+        };
+        let share = left / bound.abs();
+        share.is_finite().then_some(share)
+    }
+    /// Whether the value holds the limit at the worst corner.
+    #[must_use]
+    pub fn holds(&self, value: &AnyValue) -> bool {
+        match self.side {
+            Side::AtMost => value.high <= self.bound.low,
+            Side::AtLeast => value.low >= self.bound.high,
+        }
+    }
+}
+
+/// What a finding is about, by the names that stand on tags, boards and in files. Empty parts do not apply.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Subject {
+    /// Tag of the device.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub device: Option<String>,
+    /// Name of the port.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub port: Option<String>,
+    /// Anything else: a rail, an axis, a driver, a hole, a wish.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub other: Option<String>,
+}
+
+impl Subject {
+    /// About the board or machine as a whole.
+    #[must_use]
+    pub fn whole() -> Self {
+        Self::default()
+    }
+    /// About something by its name: a rail, an axis, a driver.
+    #[must_use]
+    pub fn named(other: impl Into<String>) -> Self {
+        Self {
+            other: Some(other.into()),
+            ..Self::default()
+        }
+    }
+    /// About a device.
+    #[must_use]
+    pub fn device(tag: impl Into<String>) -> Self {
+        Self {
+            device: Some(tag.into()),
+            ..Self::default()
+        }
+    }
+    /// About a wish.
+    #[must_use]
+    pub fn wish(wish: &Wish) -> Self {
+        Self::named(wish.name.value.clone())
+    }
+    /// The part of an identifier that tells subjects of one check apart.
+    #[must_use]
+    pub fn key(&self) -> String {
+        let parts = [&self.device, &self.port, &self.other];
+        let words: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
+        words.join("-").replace(' ', "-")
+    }
+}
+
+/// One result of one check.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// Stable identifier: the check, and its subject where it has one: `port-current:F1-FAN1`.
+    pub id: String,
+    /// The identifier of the check.
+    pub check: &'static str,
+    /// How bad it is.
+    pub verdict: Verdict,
+    /// A sentence that stands alone, for the person at the bench; no full stop.
+    pub headline: String,
+    /// What it is about.
+    pub subject: Subject,
+    /// The value that was judged, where there is one.
+    pub value: Option<AnyValue>,
+    /// The limit it was held against.
+    pub limit: Option<Limit>,
+    /// What is left to the limit at the worst corner, as a share of the limit.
+    pub margin: Option<f64>,
+    /// How the numbers came about, in the order of reading.
+    pub working: Vec<Working>,
+    /// Key of the bibliography for the limit or rule.
+    pub source: &'static str,
+    /// What to do about it; `None` where nothing needs doing.
+    pub remedy: Option<String>,
+    /// What has to be added so that the plan holds; the finding is then no blocker but a caution.
+    pub parts: Vec<Part>,
+    /// The word in the user's files that it hangs on.
+    #[serde(skip)]
+    pub place: Option<Place>,
+}
+
+impl Finding {
+    /// A finding without numbers; [`crate::Judge`] fills in check and identifier.
+    #[must_use]
+    pub fn new(headline: impl Into<String>, source: &'static str) -> Self {
+        Self {
+            id: String::new(),
+            check: "",
+            verdict: Verdict::Pass,
+            headline: headline.into(),
+            subject: Subject::default(),
+            value: None,
+            limit: None,
+            margin: None,
+            working: Vec::new(),
+            source,
+            remedy: None,
+            parts: Vec::new(),
+            place: None,
+        }
+    }
+    /// With what to do about it.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+    /// With one more working.
+    #[must_use]
+    pub fn working(mut self, working: Working) -> Self {
+        self.working.push(working);
+        self
+    }
+    /// With the word in the user's files that it hangs on.
+    #[must_use]
+    pub fn at(mut self, place: Place) -> Self {
+        self.place = Some(place);
+        self
+    }
+    /// About something else than the pair that is judged.
+    #[must_use]
+    pub fn about(mut self, subject: Subject) -> Self {
+        self.subject = subject;
+        self
+    }
+}

@@ -1,0 +1,227 @@
+//! Collects what checks find, or only counts it.
+//!
+//! The assignment asks each check about hundreds of pairs of device and port, but only needs to know how bad each is. A
+//! check therefore hands over its verdict at once and the words and workings as a closure, which is called only when
+//! somebody will read them. That makes a plan some ten times cheaper, at the price of closures in every check.
+
+use quantity::{AnyValue, Quantity, Value};
+
+use crate::finding::{Finding, Limit, Side, Subject, Verdict};
+use crate::harness::Part;
+
+/// Takes the results of checks.
+#[derive(Debug)]
+pub struct Judge {
+    check: &'static str,
+    subject: Subject,
+    findings: Option<Vec<Finding>>,
+    cautions: u32,
+    blockers: u32,
+    parts: Vec<Part>,
+    first_blocker: Option<&'static str>,
+}
+
+impl Judge {
+    /// A judge that keeps findings with words and workings.
+    #[must_use]
+    pub fn keeping() -> Self {
+        Self {
+            findings: Some(Vec::new()),
+            ..Self::counting()
+        }
+    }
+    /// A judge that only counts.
+    #[must_use]
+    pub fn counting() -> Self {
+        Self {
+            check: "",
+            subject: Subject::default(),
+            findings: None,
+            cautions: 0,
+            blockers: 0,
+            parts: Vec::new(),
+            first_blocker: None,
+        }
+    }
+    /// The next results come from this check; where findings are kept, about this subject.
+    pub(crate) fn turn_to(&mut self, check: &'static str, subject: impl FnOnce() -> Subject) {
+        self.check = check;
+        if self.findings.is_some() {
+            self.subject = subject();
+        }
+    }
+
+    /// A result without a number.
+    pub fn say(&mut self, verdict: Verdict, finding: impl FnOnce() -> Finding) {
+        self.take(verdict, Vec::new(), finding);
+    }
+
+    /// A result that would be a blocker but for a part that the plan adds: it becomes a caution that names the part.
+    pub fn mended(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
+        self.take(Verdict::Caution, vec![part], finding);
+    }
+
+    /// A value that must not be above a limit: a pass, or `broken` where it is at the worst corner.
+    pub fn at_most<Q: Quantity>(
+        &mut self,
+        value: Value<Q>,
+        bound: Value<Q>,
+        broken: Verdict,
+        finding: impl FnOnce() -> Finding,
+    ) {
+        self.limited(value, bound, Side::AtMost, broken, finding);
+    }
+
+    /// A value that must not be below a limit: a pass, or `broken` where it is at the worst corner.
+    pub fn at_least<Q: Quantity>(
+        &mut self,
+        value: Value<Q>,
+        bound: Value<Q>,
+        broken: Verdict,
+        finding: impl FnOnce() -> Finding,
+    ) {
+        self.limited(value, bound, Side::AtLeast, broken, finding);
+    }
+
+    fn limited<Q: Quantity>(
+        &mut self,
+        value: Value<Q>,
+        bound: Value<Q>,
+        side: Side,
+        broken: Verdict,
+        finding: impl FnOnce() -> Finding,
+    ) {
+        let limit = Limit {
+            side,
+            bound: AnyValue::from(bound),
+        };
+        let value = AnyValue::from(value);
+        // A value that is no number holds nothing.
+        let holds = limit.holds(&value);
+        let verdict = if holds { Verdict::Pass } else { broken };
+        self.take(verdict, Vec::new(), || {
+            let mut finding = finding();
+            finding.margin = limit.margin(&value);
+            finding.value = Some(value);
+            finding.limit = Some(limit);
+            if holds {
+                finding.remedy = None;
+            }
+            finding
+        });
+    }
+
+    fn take(&mut self, verdict: Verdict, parts: Vec<Part>, finding: impl FnOnce() -> Finding) {
+        match verdict {
+            Verdict::Blocker => {
+                self.blockers += 1;
+                self.first_blocker.get_or_insert(self.check);
+            }
+            Verdict::Caution => self.cautions += 1,
+            Verdict::Note | Verdict::Pass => {}
+        }
+        self.parts.extend(parts.iter().cloned());
+        let Some(findings) = &mut self.findings else {
+            return;
+        };
+        let mut finding = finding();
+        finding.verdict = verdict;
+        finding.check = self.check;
+        finding.parts = parts;
+        if finding.subject == Subject::default() {
+            finding.subject = self.subject.clone();
+        }
+        let key = finding.subject.key();
+        finding.id = if key.is_empty() {
+            self.check.to_owned()
+        } else {
+            format!("{}:{key}", self.check)
+        };
+        findings.push(finding);
+    }
+
+    /// How many cautions were taken.
+    #[must_use]
+    pub fn cautions(&self) -> u32 {
+        self.cautions
+    }
+    /// How many blockers were taken.
+    #[must_use]
+    pub fn blockers(&self) -> u32 {
+        self.blockers
+    }
+    /// The check that gave the first blocker.
+    #[must_use]
+    pub fn first_blocker(&self) -> Option<&'static str> {
+        self.first_blocker
+    }
+    /// The parts that mend blockers.
+    #[must_use]
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+    /// The findings; empty for a judge that only counts. Identifiers that stand twice are numbered from the second on.
+    #[must_use]
+    pub fn into_findings(self) -> Vec<Finding> {
+        let mut findings = self.findings.unwrap_or_default();
+        let mut seen: std::collections::BTreeMap<String, u32> = std::collections::BTreeMap::new();
+        for finding in &mut findings {
+            let count = seen.entry(finding.id.clone()).or_default();
+            *count += 1;
+            if *count > 1 {
+                finding.id = format!("{}~{count}", finding.id);
+            }
+        }
+        findings
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantity::si::volt;
+
+    #[test]
+    fn counting_never_asks_for_words() {
+        let mut judge = Judge::counting();
+        judge.at_most(
+            Value::exact(volt(5.0)),
+            Value::exact(volt(3.3)),
+            Verdict::Blocker,
+            || unreachable!(),
+        );
+        judge.say(Verdict::Caution, || unreachable!());
+        assert_eq!((judge.blockers(), judge.cautions()), (1, 1));
+        assert!(judge.into_findings().is_empty());
+    }
+
+    #[test]
+    fn the_worst_corner_decides() {
+        let mut judge = Judge::keeping();
+        judge.turn_to("example", || Subject::device("F1"));
+        let words = || Finding::new("the fan", "common-practice").remedy("another fan");
+        judge.at_most(
+            Value::relative(volt(10.0), 0.1),
+            Value::exact(volt(10.5)),
+            Verdict::Caution,
+            words,
+        );
+        judge.at_most(
+            Value::relative(volt(10.0), 0.1),
+            Value::exact(volt(11.5)),
+            Verdict::Caution,
+            words,
+        );
+        let findings = judge.into_findings();
+        assert_eq!(findings[0].verdict, Verdict::Caution);
+        assert_eq!(findings[0].id, "example:F1");
+        assert_eq!(findings[1].verdict, Verdict::Pass);
+        assert_eq!(findings[1].id, "example:F1~2");
+        assert_eq!(findings[1].remedy, None);
+        assert!(
+            findings[0]
+                .margin
+                .is_some_and(|margin| (margin + 0.5 / 10.5).abs() < 1e-12)
+        );
+    }
+}

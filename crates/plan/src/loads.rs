@@ -1,0 +1,74 @@
+//! What each device draws, and at which voltage it is meant to run.
+
+use model::Track;
+use model::machine::{Detail, Heater};
+use physics::electrics;
+use quantity::si::{
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, ThermodynamicTemperature,
+};
+use quantity::{Number, Value, si};
+
+/// The rated supply of a device; `None` for what has none (motors, thermometers, contacts).
+#[must_use]
+pub fn rated_voltage(detail: &Detail) -> Option<Value<ElectricPotential>> {
+    match detail {
+        Detail::Heater(heater) => Some(heater.voltage.value),
+        Detail::Fan(fan) => Some(fan.voltage.value),
+        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
+            sensor.voltage.map(|voltage| voltage.value)
+        }
+        Detail::LightStrip(strip) => Some(strip.voltage.value),
+        Detail::Panel(panel) => Some(panel.voltage.value),
+        Detail::Supply(supply) => Some(supply.voltage.value),
+        Detail::Thermometer(_) | Detail::Motor(_) => None,
+    }
+}
+
+/// The largest current of a device at the voltage it gets; `None` where it draws none from its port.
+///
+/// A heater takes what its cold resistance lets through; everything else its stated largest current. A motor takes
+/// its run current, which its driver forces whatever the voltage is.
+#[must_use]
+pub fn current(detail: &Detail, voltage: Option<Value<ElectricPotential>>) -> Option<Value<ElectricCurrent>> {
+    match detail {
+        Detail::Heater(heater) => {
+            let resistance = resistance_at(heater, Value::exact(si::celsius(20.0)));
+            voltage.map(|voltage| voltage / resistance)
+        }
+        Detail::Fan(fan) => Some(fan.current.value),
+        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
+            sensor.current.map(|current| current.value)
+        }
+        Detail::LightStrip(strip) => Some(strip.current),
+        Detail::Panel(panel) => Some(panel.current.value),
+        Detail::Motor(motor) => Some(motor.run_current),
+        Detail::Supply(supply) => Some(supply.power.value / supply.voltage.value),
+        Detail::Thermometer(_) => None,
+    }
+}
+
+/// The resistance of a heater at a temperature of its track, from its stated power.
+#[must_use]
+pub fn resistance_at(
+    heater: &Heater,
+    temperature: Value<ThermodynamicTemperature>,
+) -> Value<ElectricalResistance> {
+    let corner = |power: Power| electrics::rated_resistance(heater.voltage.nominal(), power);
+    let stated = heater.power.value.map(corner);
+    match heater.track {
+        Track::Alloy => stated,
+        Track::Copper => {
+            let (now, then) = (
+                temperature.map(copper_factor),
+                heater.stated_at.map(copper_factor),
+            );
+            stated * now / then
+        }
+    }
+}
+
+/// The factor of copper, held at the ends of its law's range: a bed never leaves it, and a file that says so gets the end.
+fn copper_factor(temperature: ThermodynamicTemperature) -> Ratio {
+    let held = temperature.larger(si::celsius(-50.0)).smaller(si::celsius(200.0));
+    electrics::copper_factor(held).unwrap_or(si::ratio(1.0))
+}

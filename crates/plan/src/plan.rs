@@ -1,0 +1,249 @@
+//! The plan of one board: the best assignment with its proof, the findings, the leads.
+
+use assignment::{Closed, Limits, Proof, Solution, TIERS};
+use model::Swap;
+use model::board::Board;
+use model::machine::DeviceId;
+use serde::Serialize;
+
+use crate::assign::{Programme, programme};
+use crate::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
+use crate::finding::{Finding, Verdict};
+use crate::judge::Judge;
+use crate::setup::{Setup, Way};
+
+/// A board planned: how each device is connected, why nothing is better, and what the checks say.
+#[derive(Clone, Debug)]
+pub struct Plan<'a> {
+    /// The swap.
+    pub swap: &'a Swap,
+    /// The board.
+    pub board: &'a Board,
+    /// How each device is connected, in the order of the devices.
+    pub ways: Vec<Option<Way>>,
+    /// Whether each wish is served, in the order of the wishes.
+    pub served: Vec<bool>,
+    /// What the assignment costs, and why nothing costs less.
+    pub optimum: Optimum,
+    /// The findings, in the order of the checks.
+    pub findings: Vec<Finding>,
+    programme: Programme,
+    solution: Solution,
+}
+
+/// The objective of an assignment, in its lexicographic order.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Objective {
+    /// Needed devices without a port.
+    pub unserved: i64,
+    /// Value of the wishes that are not served.
+    pub wishes_lost: i64,
+    /// Cautions of pairs.
+    pub cautions: i64,
+    /// Settings that change because of where devices go.
+    pub settings: i64,
+    /// Minutes of harness work.
+    pub minutes: i64,
+    /// Millimetres of lead inside the case.
+    pub millimetres: i64,
+}
+
+impl Objective {
+    pub(crate) fn of_difference(total: assignment::Total) -> Self {
+        Self::of(total)
+    }
+    fn of(total: assignment::Total) -> Self {
+        const { assert!(TIERS >= 5) }
+        let [wishes_lost, cautions, settings, minutes, millimetres, ..] = total.tiers;
+        Self {
+            unserved: total.unserved,
+            wishes_lost,
+            cautions,
+            settings,
+            minutes,
+            millimetres,
+        }
+    }
+    /// The parts that differ from nothing, in words: "2 cautions, 4 min more".
+    #[must_use]
+    pub fn words(&self) -> String {
+        let parts = [
+            (
+                self.unserved,
+                "needed device without port",
+                "needed devices without port",
+            ),
+            (self.wishes_lost, "point of wishes", "points of wishes"),
+            (self.cautions, "caution", "cautions"),
+            (self.settings, "changed setting", "changed settings"),
+            (self.minutes, "minute of work", "minutes of work"),
+            (self.millimetres, "mm of lead", "mm of lead"),
+        ];
+        let words: Vec<String> = parts
+            .into_iter()
+            .filter(|(number, _, _)| *number != 0)
+            .map(|(number, one, many)| format!("{number} {}", if number == 1 { one } else { many }))
+            .collect();
+        if words.is_empty() {
+            "nothing".to_owned()
+        } else {
+            words.join(", ")
+        }
+    }
+}
+
+/// The objective with its proof.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Optimum {
+    /// What the assignment costs.
+    pub objective: Objective,
+    /// Whether it is proved that nothing costs less.
+    pub proved: bool,
+    /// How it was proved, in a sentence.
+    pub proof: String,
+}
+
+/// One of the next-best assignments.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alternative {
+    /// How each device is connected.
+    pub ways: Vec<Option<Way>>,
+    /// What it costs more than the best, part by part; a part may be negative behind a positive one.
+    pub more: Objective,
+    /// The devices that are elsewhere than in the best.
+    pub moved: Vec<DeviceId>,
+}
+
+/// Plans one board.
+#[must_use]
+pub fn plan<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
+    let programme = programme(swap, board);
+    let solution = assignment::solve(&programme.problem, &Limits::default());
+    let ways = programme.ways(&solution);
+    let setup = Setup {
+        swap,
+        board,
+        ways: &ways,
+    };
+    let findings = findings(&setup);
+    Plan {
+        swap,
+        board,
+        served: programme.fulfilled(&solution),
+        optimum: optimum(&solution),
+        findings,
+        ways,
+        programme,
+        solution,
+    }
+}
+
+/// Runs every check over an assignment.
+#[must_use]
+pub fn findings(setup: &Setup<'_>) -> Vec<Finding> {
+    let mut judge = Judge::keeping();
+    for check in PAIR_CHECKS {
+        for pair in setup.pairs() {
+            run_pair(check, &pair, &mut judge);
+        }
+    }
+    for check in WHOLE_CHECKS {
+        run_whole(check, setup, &mut judge);
+    }
+    judge.into_findings()
+}
+
+fn optimum(solution: &Solution) -> Optimum {
+    let objective = Objective::of(solution.cost);
+    match solution.proof {
+        Proof::Optimal { nodes, closed, .. } => Optimum {
+            objective,
+            proved: true,
+            proof: match closed {
+                Closed::AtRoot => "proved best: a lower bound on every assignment meets its cost".to_owned(),
+                Closed::BySearch => {
+                    format!("proved best: all other branches were bounded or searched ({nodes} nodes)")
+                }
+            },
+        },
+        Proof::Stopped { gap, nodes, .. } => Optimum {
+            objective,
+            proved: false,
+            proof: format!(
+                "not proved: stopped after {nodes} nodes, up to {} might be saved",
+                Objective::of(gap).words()
+            ),
+        },
+    }
+}
+
+impl<'a> Plan<'a> {
+    /// The assignment as checks see it.
+    #[must_use]
+    pub fn setup(&self) -> Setup<'_> {
+        Setup {
+            swap: self.swap,
+            board: self.board,
+            ways: &self.ways,
+        }
+    }
+    /// The number of findings with a verdict.
+    #[must_use]
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.findings
+            .iter()
+            .filter(|finding| finding.verdict == verdict)
+            .count()
+    }
+    /// The finding with that identifier.
+    #[must_use]
+    pub fn finding(&self, id: &str) -> Option<&Finding> {
+        self.findings.iter().find(|finding| finding.id == id)
+    }
+    /// Value of the wishes that are served.
+    #[must_use]
+    pub fn wishes_served(&self) -> i64 {
+        let wishes = self.swap.wishes.iter().zip(&self.served);
+        wishes
+            .filter(|(_, served)| **served)
+            .map(|(wish, _)| i64::from(wish.value.value))
+            .sum()
+    }
+    /// The next-best assignments, best first, that put at least one device elsewhere.
+    #[must_use]
+    pub fn alternatives(&self, count: usize) -> Vec<Alternative> {
+        // Wishes are items too: solutions that differ only in a wish given up for nothing are no other wiring.
+        let ranking =
+            assignment::next_best(&self.programme.problem, count * 3 + 1, &Limits { nodes: 200_000 });
+        let mut out: Vec<Alternative> = Vec::new();
+        for solution in &ranking.solutions {
+            let ways = self.programme.ways(solution);
+            if ways == self.ways || out.iter().any(|earlier| earlier.ways == ways) {
+                continue;
+            }
+            let moved = (0..ways.len())
+                .filter(|at| ways[*at] != self.ways[*at])
+                .map(DeviceId)
+                .collect();
+            out.push(Alternative {
+                more: Objective::of(solution.cost - self.solution.cost),
+                ways,
+                moved,
+            });
+            if out.len() == count {
+                break;
+            }
+        }
+        out
+    }
+    /// The programme that was solved, for the reasons behind it.
+    #[must_use]
+    pub fn programme(&self) -> &Programme {
+        &self.programme
+    }
+    /// The solution of the programme.
+    #[must_use]
+    pub fn solution(&self) -> &Solution {
+        &self.solution
+    }
+}
