@@ -37,4 +37,7 @@ pub use scatter::{Scatter, ScatterPoint, scatter};
 pub use sheet::{Head, Layout, Verdict};
 pub use tags::{Tag, TagSheet, TagWire, tags};
 pub use tornado::{Tornado, TornadoRow, tornado};
-pub use wiring::{Action, Device, Kind, Lead, MountingHole, Port, Wire, Wiring, WiringBoard};
+pub use wiring::{
+    Action, Device, Kind, Lead, MountingHole, Port, Routed, RoutedLead, Wire, Wiring, WiringBoard, route,
+    wiring,
+};

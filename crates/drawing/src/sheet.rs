@@ -213,6 +213,14 @@ impl Sheet {
         });
     }
 
+    /// A line in a shade of its own: a wire.
+    pub fn shaded(&mut self, d: &str, shade: &str, stroke: f64, dashes: &str) {
+        let dashes = (!dashes.is_empty()).then_some(dashes);
+        self.shape(html! {
+            path d=(d) class="n r" stroke=(shade) stroke-width=(number(stroke)) stroke-dasharray=[dashes] {}
+        });
+    }
+
     /// A box in a shade of its own: the colour of a wire.
     pub fn filled(&mut self, area: &Area, shade: &str) {
         self.shape(html! {

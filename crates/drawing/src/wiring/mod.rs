@@ -1,8 +1,67 @@
 //! The wiring picture: which lead goes from which device to which port, wire by wire.
+//!
+//! How it is laid out:
+//! 1. The ports lie on the board to scale, each with its name beside it ([`sockets`]).
+//! 2. Each lead gets from its port to the rim of the board, no two meeting ([`escape`]).
+//! 3. The devices stand around the board in the order in which their leads leave it ([`arrange`]), so that
+//! 4. levels above and below the board and a channel on each side bring the leads home with few crossings ([`outer`]).
+//!
+//! If a name or a lead finds no place, all is tried again at a larger scale. What still finds none is not forced
+//! through: the lead's line is left out, arrow heads mark both ends, and port and card name each other.
+
+mod arrange;
+mod cards;
+mod escape;
+mod inner;
+mod legend;
+mod outer;
+mod paint;
+mod plan;
+mod routed;
+mod sizes;
+mod sockets;
+mod stacks;
+mod tracks;
+
+pub use routed::{Routed, RoutedLead};
 
 use crate::geometry::{Mm, Spot};
 use crate::plot::Along;
-use crate::sheet::Head;
+use crate::sheet::{Head, Layout};
+
+/// Draws the wiring.
+///
+/// A lead whose device or port does not exist is left out.
+pub fn wiring(input: &Wiring, layout: Layout) -> String {
+    paint::painted(&cleaned(input), layout).0
+}
+
+/// The geometry of the same picture.
+pub fn route(input: &Wiring, layout: Layout) -> Routed {
+    paint::painted(&cleaned(input), layout).1
+}
+
+fn cleaned(input: &Wiring) -> Wiring {
+    let mut input = input.clone();
+    let (devices, ports) = (input.devices.len(), input.board.ports.len());
+    input.leads.retain(|l| l.device < devices && l.port < ports);
+    input
+}
+
+/// The number that stands for a port where there is no room for its name.
+fn port_number(port: usize) -> String {
+    (port + 1).to_string()
+}
+
+/// What a card calls a port.
+fn port_title(input: &Wiring, sizes: &sizes::Sizes, port: usize) -> String {
+    let name = input.board.ports.get(port).map_or("", |p| p.name.as_str());
+    if sizes.narrow {
+        format!("({}) {name}", port_number(port))
+    } else {
+        name.to_owned()
+    }
+}
 
 /// A board with its ports, the devices around it, and the leads between them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -54,7 +113,7 @@ pub struct Port {
     pub pitch: Mm,
     /// Names of its pins, pin 1 first.
     pub pins: Vec<String>,
-    /// Along which axis the row of pins runs; without it, along the nearest edge of the board.
+    /// Which way its pins run from pin 1: left to right, or bottom to top. Without it, along the nearest edge.
     pub along: Option<Along>,
     /// Number of rows of pins; 0 counts as 1.
     pub rows: usize,
