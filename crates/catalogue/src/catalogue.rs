@@ -287,13 +287,15 @@ impl Catalogue {
             .filter(|(_, key)| self.sources().get(key).is_none())
             .map(|(row, key)| {
                 let quoted = format!("\"{key}\"");
-                let start = text.find(&quoted).unwrap_or(0);
+                let place = text
+                    .find(&quoted)
+                    .map_or(0..0, |start| start..start + quoted.len());
                 let help = match self.sources().nearest(key) {
                     Some(near) => format!("; did you mean `{near}`?"),
                     None => "; add it to your sources.toml".to_owned(),
                 };
                 RowFault {
-                    span: start..(start + quoted.len()).min(text.len()),
+                    span: place,
                     message: format!("`{row}`: `{key}` is no key of the sources{help}"),
                 }
             })

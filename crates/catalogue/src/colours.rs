@@ -88,11 +88,8 @@ impl WireColour<'_> {
 /// Two codes are put in the order of the table; green and yellow in either order are the one code GNYE.
 #[must_use]
 pub fn colours_of<'a>(table: &'a Table<Colour>, written: &str) -> Option<WireColour<'a>> {
-    let plain: String = written
-        .chars()
-        .filter(char::is_ascii_alphabetic)
-        .collect::<String>()
-        .to_ascii_uppercase();
+    let separates = |character: char| " /-+".contains(character);
+    let plain: String = written.split(separates).collect::<String>().to_ascii_uppercase();
     let place = |code: &str| table.rows().iter().position(|row| row.key() == code);
     let at = |index: usize| &table.rows()[index];
     if let Some(index) = place(&plain) {

@@ -203,6 +203,20 @@ fn fit_contradictions(row: &Fit) -> Vec<String> {
     }
 }
 
+impl Connector {
+    /// Whether the contact takes a wire of this size; a family without a range takes none.
+    ///
+    /// A tenth of the cross-section is forgiven: the trade sells 0.22 mm² as 24 AWG (0.205 mm²) and 0.14 mm² as 26 AWG
+    /// (0.129 mm²); common practice, no source.
+    #[must_use]
+    pub fn takes(&self, size: WireSize) -> bool {
+        let (Some(thinnest), Some(thickest)) = (self.thinnest, self.thickest) else {
+            return false;
+        };
+        size.area() >= thinnest.area() * 0.9 && size.area() <= thickest.area() * 1.1
+    }
+}
+
 impl Connectors {
     /// All families.
     #[must_use]

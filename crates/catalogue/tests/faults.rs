@@ -1,6 +1,6 @@
 //! What is said about a faulty file: every fault, each with its place.
 
-use catalogue::{Catalogue, TableFile};
+use catalogue::{Catalogue, TableFile, built_in};
 
 /// Reads `text` over the shipped table; each fault must be `place in the text: message`, in order.
 #[track_caller]
@@ -202,3 +202,64 @@ fn thermometer(rest: &str) -> String {
 fn limit(key: &str, value: &str) -> String {
     format!("[[limit]]\nkey = \"{key}\"\nvalue = \"{value}\"\nreason = \"\"\n")
 }
+
+/// Seeded mutations of the shipped files: whatever is wrong, it is told with a place inside the text, and nothing panics.
+#[test]
+fn mutated_files_are_told_apart_without_panic() {
+    let mut state = 1_234_567_890_u64;
+    // The generator of Park and Miller; its first numbers are published in NIST SP 1065, p. 107.
+    let mut next = move |below: usize| {
+        state = state * 16_807 % 2_147_483_647;
+        usize::try_from(state).expect("below 2^31") % below.max(1)
+    };
+    let scraps = [
+        "[", "]]", "\"", "=", "\n", "± 5 %", "..", "-", "°C", "\u{0}", "{", "1e400", "nan", "é",
+    ];
+    let (mut taken, mut refused) = (0, 0);
+    for (file, text) in SHIPPED {
+        for _ in 0..40 {
+            let mut mutated: Vec<char> = text.chars().collect();
+            let at = next(mutated.len());
+            let until = (at + next(12)).min(mutated.len());
+            let scrap = scraps[next(scraps.len())];
+            mutated.splice(at..until, scrap.chars());
+            let mutated: String = mutated.into_iter().collect();
+            match built_in().clone().override_with(file, &mutated) {
+                Ok(()) => taken += 1,
+                Err(faults) => {
+                    refused += 1;
+                    assert!(!faults.is_empty());
+                    for fault in faults {
+                        assert!(mutated.get(fault.span.clone()).is_some(), "{fault:?}");
+                        assert!(!fault.message.is_empty());
+                    }
+                }
+            }
+        }
+    }
+    // Most mutations hit a name or a note, or break something; both must happen.
+    assert!(taken > 50 && refused > 50, "{taken} taken, {refused} refused");
+}
+
+const SHIPPED: [(TableFile, &str); 11] = [
+    (TableFile::Sources, include_str!("../../../data/sources.toml")),
+    (TableFile::Wires, include_str!("../../../data/wires.toml")),
+    (
+        TableFile::Connectors,
+        include_str!("../../../data/connectors.toml"),
+    ),
+    (
+        TableFile::Thermometers,
+        include_str!("../../../data/thermometers.toml"),
+    ),
+    (TableFile::Holes, include_str!("../../../data/holes.toml")),
+    (TableFile::Fuses, include_str!("../../../data/fuses.toml")),
+    (
+        TableFile::WireColours,
+        include_str!("../../../data/wire-colours.toml"),
+    ),
+    (TableFile::Limits, include_str!("../../../data/limits.toml")),
+    (TableFile::Levels, include_str!("../../../data/levels.toml")),
+    (TableFile::Parts, include_str!("../../../data/parts.toml")),
+    (TableFile::Resistors, include_str!("../../../data/resistors.toml")),
+];

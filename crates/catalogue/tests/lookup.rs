@@ -51,7 +51,7 @@ fn colour_codes_are_taken_apart() {
     assert_eq!(code("GNYE").as_deref(), Some("GNYE"));
     assert_eq!(code("YEGN").as_deref(), Some("GNYE"));
     for wrong in ["", "XX", "RDRD", "RED", "RDBUGN", "é1é", "RDÉ"] {
-        assert!(code(wrong).is_none() || wrong == "RDÉ", "{wrong}");
+        assert_eq!(code(wrong), None, "{wrong}");
     }
 }
 
@@ -74,6 +74,21 @@ fn wires_between_gauges_take_the_thinner_row() {
         "thicker than the table: its thickest row"
     );
     assert_eq!(name(WireSize::Awg(34)), None, "thinner than the table");
+}
+
+#[test]
+fn contacts_take_the_wires_of_their_range_in_either_system() {
+    let takes = |name: &str, size| {
+        let family = built_in().connectors().get(name).expect("a family of the table");
+        family.takes(size)
+    };
+    let mm2 = |number| WireSize::CrossSection(square_millimetre(number));
+    assert!(takes("crimp 2.5 mm", WireSize::Awg(22)) && takes("crimp 2.5 mm", WireSize::Awg(30)));
+    assert!(!takes("crimp 2.5 mm", WireSize::Awg(20)) && !takes("crimp 2.5 mm", WireSize::Awg(32)));
+    assert!(takes("crimp 2.5 mm", mm2(0.34)) && !takes("crimp 2.5 mm", mm2(0.5)));
+    assert!(takes("crimp 2.0 mm", mm2(0.22)));
+    assert!(takes("screw terminal 5.0 mm", mm2(1.5)) && !takes("screw terminal 5.0 mm", mm2(4.0)));
+    assert!(!takes("USB-B", WireSize::Awg(24)), "moulded: takes no wire");
 }
 
 #[test]
