@@ -24,7 +24,7 @@ fn resistances_of_gauges_agree_with_the_printed_wire_table() {
         close(
             ohm_per_km,
             number(row[5]) * OHM_PER_KM_OF_OHM_PER_KFT,
-            1e-3,
+            4e-4,
             &name,
         );
         close(ohm_per_km, number(row[3]), 1e-12, &name);
@@ -126,7 +126,7 @@ fn bundled_currents_follow_from_the_published_capacities() {
     }
 }
 
-/// IEC 60751: 46 rows as printed, two decimals, looked up on two pages.
+/// IEC 60751: 51 rows of a printed table, two decimals; those up to 400 °C looked up on two pages.
 #[test]
 fn platinum_tables_agree_with_the_printed_one() {
     let rows: Vec<_> = reference_rows(include_str!("data/iec60751.csv"))
