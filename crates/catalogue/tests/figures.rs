@@ -24,7 +24,7 @@ fn resistances_of_gauges_agree_with_the_printed_wire_table() {
         close(
             ohm_per_km,
             number(row[5]) * OHM_PER_KM_OF_OHM_PER_KFT,
-            4e-4,
+            5e-4,
             &name,
         );
         close(ohm_per_km, number(row[3]), 1e-12, &name);
