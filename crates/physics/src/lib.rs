@@ -16,6 +16,8 @@
 
 pub mod direction;
 pub mod electrics;
+pub mod heat;
+pub mod mechanics;
 pub mod motion;
 pub mod sensing;
 pub mod working;

@@ -1,6 +1,6 @@
 //! The list of all formulas, in reading order. A formula that is not listed is not held against anything.
 
-use crate::{Formula, direction, electrics, motion, sensing};
+use crate::{Formula, direction, electrics, heat, mechanics, motion, sensing};
 
 /// Every formula of this crate.
 pub static FORMULAS: &[&Formula] = &[
@@ -85,4 +85,26 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::CURRENT_SHARE,
     // direction
     &direction::TURN_SENSE,
+    // mechanics
+    &mechanics::SCREW_PLAY,
+    &mechanics::CLEARANCE_HOLE,
+    &mechanics::FLANGE_SIDE,
+    &mechanics::FIT_ANGLE,
+    &mechanics::FIT_SHIFT,
+    &mechanics::TIGHTEST_FIT,
+    &mechanics::ROOM_INSIDE,
+    &mechanics::GAP,
+    &mechanics::WAY,
+    // heat
+    &heat::BRIDGE_LOSS,
+    &heat::SWITCHING_LOSS,
+    &heat::HOT_RESISTANCE,
+    &heat::JUNCTION_TEMPERATURE,
+    &heat::CURRENT_BORNE,
+    &heat::FINAL_TEMPERATURE,
+    &heat::TIME_CONSTANT,
+    &heat::TEMPERATURE_AFTER,
+    &heat::TIME_TO,
+    &heat::HOLD_DUTY,
+    &heat::TRACK_POWER,
 ];

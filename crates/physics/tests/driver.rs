@@ -140,6 +140,8 @@ const FILES: &[(&str, &str)] = &[
     ("electrics.csv", include_str!("data/electrics.csv")),
     ("sensing.csv", include_str!("data/sensing.csv")),
     ("motion.csv", include_str!("data/motion.csv")),
+    ("mechanics.csv", include_str!("data/mechanics.csv")),
+    ("heat.csv", include_str!("data/heat.csv")),
 ];
 
 /// The lines of a data file with their numbers: without comments, blank lines and the heading.

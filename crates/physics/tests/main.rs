@@ -5,6 +5,8 @@ mod checks;
 mod direction;
 mod driver;
 mod electrics;
+mod heat;
+mod mechanics;
 mod motion;
 mod sensing;
 mod sources;

@@ -3,6 +3,8 @@
 use crate::driver::Spec;
 
 mod electrics;
+mod heat;
+mod mechanics;
 mod motion;
 mod sensing;
 
@@ -11,5 +13,7 @@ pub fn specs() -> Vec<Spec> {
     let mut specs = electrics::specs();
     specs.extend(sensing::specs());
     specs.extend(motion::specs());
+    specs.extend(mechanics::specs());
+    specs.extend(heat::specs());
     specs
 }

@@ -1,0 +1,123 @@
+//! The outline of a board in its case: room to the walls, gaps to what is in the way.
+
+use quantity::Number;
+use quantity::si::Length;
+
+use super::plane::{Point, RigidMotion};
+use crate::Formula;
+
+/// See [`room_inside`].
+pub static ROOM_INSIDE: Formula = Formula::new(
+    "room-inside",
+    "Room between an outline and the walls around it",
+    "g = minₙ min(xₙ − x₀, x₁ − xₙ, yₙ − y₀, y₁ − yₙ)",
+    "iso-80000-3",
+    "geometry",
+);
+/// See [`gap`].
+pub static GAP: Formula = Formula::new(
+    "gap",
+    "Gap between two convex outlines",
+    "g = max over edge normals n of (min n·q − max n·p)",
+    "separating-axis",
+    "",
+);
+/// See [`way`].
+pub static WAY: Formula = Formula::new(
+    "way",
+    "Length of a way from point to point",
+    "l = Σₙ |pₙ₊₁ − pₙ|",
+    "iso-80000-3",
+    "geometry",
+);
+
+/// The corners of a rectangle from the origin to its size, counter-clockwise.
+#[must_use]
+pub fn rectangle(size: Point) -> [Point; 4] {
+    let zero = Length::from_base(0.0);
+    [
+        Point::new(zero, zero),
+        Point::new(size.x, zero),
+        size,
+        Point::new(zero, size.y),
+    ]
+}
+
+/// An outline where a motion puts it.
+#[must_use]
+pub fn placed(motion: &RigidMotion, outline: &[Point]) -> Vec<Point> {
+    outline.iter().map(|point| motion.place(*point)).collect()
+}
+
+/// The least distance of an outline's corners from the walls of a rectangle around it; negative where one sticks out.
+///
+/// - `outline`: corners; `low`, `high`: lower left and upper right corner of the walls.
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn room_inside(outline: &[Point], low: Point, high: Point) -> Length {
+    let room = |point: &Point| {
+        let sides = [
+            point.x - low.x,
+            high.x - point.x,
+            point.y - low.y,
+            high.y - point.y,
+        ];
+        sides
+            .into_iter()
+            .fold(Length::from_base(f64::INFINITY), Number::smaller)
+    };
+    outline
+        .iter()
+        .map(room)
+        .fold(Length::from_base(f64::INFINITY), Number::smaller)
+}
+
+/// Gap between two convex outlines; negative where they overlap, then the shortest shift that parts them.
+///
+/// Two convex outlines are apart exactly where a line along one of their edges separates them. Where the nearest points are two
+/// corners, the gap is up to 30 % below their distance: it errs on the safe side.
+///
+/// # Source
+/// [separating-axis].
+#[must_use]
+pub fn gap(one: &[Point], other: &[Point]) -> Length {
+    let mut widest = f64::NEG_INFINITY;
+    for normal in normals(one).chain(normals(other)) {
+        let (low, high) = reach(one, normal);
+        let (other_low, other_high) = reach(other, normal);
+        widest = widest.max(other_low - high).max(low - other_high);
+    }
+    Length::from_base(widest)
+}
+
+/// Length of a way from point to point.
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn way(points: &[Point]) -> Length {
+    points.windows(2).fold(Length::from_base(0.0), |sum, pair| {
+        sum + pair[0].distance(pair[1])
+    })
+}
+
+fn normals(outline: &[Point]) -> impl Iterator<Item = [f64; 2]> {
+    let next = outline.iter().cycle().skip(1);
+    outline.iter().zip(next).filter_map(|(from, to)| {
+        let ([a, b], [c, d]) = (from.base(), to.base());
+        let length = (c - a).hypot(d - b);
+        (length > 0.0).then(|| [(d - b) / length, (a - c) / length])
+    })
+}
+
+fn reach(outline: &[Point], [x, y]: [f64; 2]) -> (f64, f64) {
+    outline
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), point| {
+            let [u, v] = point.base();
+            let along = x * u + y * v;
+            (low.min(along), high.max(along))
+        })
+}
