@@ -1,2 +1,38 @@
 //! The command line of Boardswap: thin; files, time and terminal live here.
-fn main() {}
+//!
+//! Each command is one file of `commands`. They load the swap, ask the core, and print text or JSON. Exit codes: 0 done,
+//! 1 the plan has blockers (command `check`), 2 a fault in what the user gave, 3 trouble of the machine (disk, permissions).
+
+mod args;
+mod commands;
+mod disk;
+mod faults;
+mod out;
+mod table;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+fn main() -> ExitCode {
+    let args = match args::Args::try_parse() {
+        Ok(args) => args,
+        Err(error) => {
+            // Asking for help is no fault; anything else is one of the user's words.
+            let code = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    args.color.write_global();
+    let mut out = out::Out::new();
+    let result = commands::run(&args, &mut out);
+    let result = result.and_then(|code| out.finish().map(|()| code));
+    match result {
+        Ok(code) => code.into(),
+        Err(error) => {
+            error.print();
+            error.code().into()
+        }
+    }
+}

@@ -1,0 +1,119 @@
+//! The words of the command line.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+/// The workbench for whoever replaces the controller board of a filament printer.
+///
+/// A swap is a folder of plain text files: the machine, its old board, the candidate boards, the wishes. Boardswap computes from it
+/// which board fits, where every lead goes, what must be changed, and in which order to bring the machine up.
+///
+/// It never states that a machine is safe. Mains and supply wiring belong to a qualified person and local codes.
+#[derive(Debug, Parser)]
+#[command(
+    name = "boardswap",
+    version,
+    propagate_version = true,
+    arg_required_else_help = true,
+    max_term_width = 100
+)]
+pub struct Args {
+    /// The folder of the swap
+    #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".")]
+    pub folder: PathBuf,
+    /// Print JSON in place of text
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// When to use colour
+    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    pub color: Color,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// When to use colour.
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+pub enum Color {
+    /// On a terminal.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+impl Color {
+    /// Tells the output streams.
+    pub fn write_global(self) {
+        let choice = match self {
+            Color::Auto => anstream::ColorChoice::Auto,
+            Color::Always => anstream::ColorChoice::Always,
+            Color::Never => anstream::ColorChoice::Never,
+        };
+        choice.write_global();
+    }
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Lay out the folder of a new swap, with commented files to fill in
+    Start {
+        /// The folder to make
+        folder: PathBuf,
+    },
+    /// Plan one board and show what the checks say (exit code 1 where there is a blocker)
+    Check {
+        #[command(flatten)]
+        board: BoardArg,
+        /// Show what passes too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Set the candidate boards side by side, best first
+    Compare,
+    /// The table of leads: where each goes and what to do with it
+    Wire {
+        #[command(flatten)]
+        board: BoardArg,
+        /// How many next-best assignments to show
+        #[arg(long, value_name = "COUNT", default_value_t = 0)]
+        alternatives: usize,
+    },
+    /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
+    Why {
+        #[command(flatten)]
+        board: BoardArg,
+        /// A finding, or a tag and a port (`F2 HE1`, or `F2 not on HE1`)
+        #[arg(required = true, num_args = 1..=4, value_name = "WHAT")]
+        what: Vec<String>,
+    },
+    /// Print the JSON Schema of a kind of file: swap, machine or board
+    Schema {
+        /// Which kind
+        #[arg(value_name = "KIND")]
+        kind: String,
+    },
+    /// Write the invented demonstration swap with its dossier, and show the choice
+    Demo {
+        /// The folder to make
+        #[arg(default_value = "boardswap-demo")]
+        folder: PathBuf,
+    },
+    /// Print completions for a shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+/// Which board.
+#[derive(Debug, clap::Args)]
+pub struct BoardArg {
+    /// The candidate board; without it the chosen one, else the best of the comparison
+    #[arg(short, long, value_name = "NAME")]
+    pub board: Option<String>,
+}

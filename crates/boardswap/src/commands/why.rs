@@ -1,0 +1,182 @@
+//! `why`: how a number came about, or why a device is not at a port.
+
+use std::process::ExitCode;
+
+use plan::{Finding, Plan};
+
+use crate::args::{Args, BoardArg};
+use crate::faults::Trouble;
+use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
+use crate::table::{terminal_width, wrapped};
+
+/// Answers for a finding, or for a tag and a port.
+pub fn run(args: &Args, board: &BoardArg, what: &[String], out: &mut Out) -> Result<ExitCode, Trouble> {
+    let swap = super::load(args)?;
+    let plan = super::wanted_plan(&swap, board)?;
+    let filler = ["not", "on", "at"];
+    let words: Vec<&str> = what
+        .iter()
+        .map(String::as_str)
+        .filter(|word| !filler.contains(word))
+        .collect();
+    match words[..] {
+        [id] => finding(&plan, id, args.json, out)?,
+        [tag, port] => why_not(&plan, tag, port, args.json, out)?,
+        _ => {
+            return Err(Trouble::user(
+                "this is neither a finding nor a tag and a port",
+                "try `why FINDING` or `why TAG PORT`".to_owned(),
+            ));
+        }
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn finding(plan: &Plan<'_>, id: &str, json: bool, out: &mut Out) -> Result<(), Trouble> {
+    let exact = plan.finding(id);
+    let of_check: Vec<&Finding> = match exact {
+        Some(finding) => vec![finding],
+        None => plan
+            .findings
+            .iter()
+            .filter(|finding| finding.check == id || about(finding, id))
+            .collect(),
+    };
+    if of_check.is_empty() {
+        let ids = plan
+            .findings
+            .iter()
+            .map(|finding| finding.id.as_str())
+            .chain(plan.findings.iter().map(|finding| finding.check));
+        let help = model::nearest(id, ids).map(|near| format!("did you mean `{near}`?"));
+        let help = help.or_else(|| Some("`boardswap check --all` lists every finding".to_owned()));
+        return Err(Trouble::user(
+            format!("there is no finding `{id}` on {}", plan.board.name),
+            help,
+        ));
+    }
+    if json {
+        return out.json(&of_check);
+    }
+    for (at, finding) in of_check.iter().enumerate() {
+        if at > 0 {
+            out.line("");
+        }
+        print(plan, finding, out);
+    }
+    Ok(())
+}
+
+/// Whether a finding is about a device or a port of that name.
+fn about(finding: &Finding, name: &str) -> bool {
+    [
+        &finding.subject.device,
+        &finding.subject.port,
+        &finding.subject.other,
+    ]
+    .into_iter()
+    .flatten()
+    .any(|own| own.eq_ignore_ascii_case(name))
+}
+
+fn print(plan: &Plan<'_>, finding: &Finding, out: &mut Out) {
+    let width = terminal_width();
+    out.line(format!(
+        "{} {}",
+        styled(finding.verdict.word(), verdict_style(finding.verdict)),
+        styled(&finding.id, HEADING)
+    ));
+    for line in wrapped(&finding.headline, width) {
+        out.line(line);
+    }
+    for working in &finding.working {
+        out.line("");
+        for line in working.lines() {
+            out.line(format!("  {line}"));
+        }
+    }
+    out.line("");
+    if let (Some(value), Some(limit)) = (&finding.value, &finding.limit) {
+        let side = match limit.side {
+            plan::Side::AtMost => "at most",
+            plan::Side::AtLeast => "at least",
+        };
+        out.line(format!("  value   {value}"));
+        out.line(format!("  limit   {side} {}", limit.bound));
+        if let Some(margin) = finding.margin {
+            out.line(format!(
+                "  margin  {:+.1} % of the limit, at the worst corner",
+                margin * 100.0
+            ));
+        }
+    }
+    let source = catalogue::built_in().sources().get(finding.source);
+    out.line(format!(
+        "  source  {}",
+        source.map_or(finding.source, |source| source.citation.as_str())
+    ));
+    if let Some(remedy) = &finding.remedy {
+        for (part, line) in wrapped(&format!("do      {remedy}"), width - 2)
+            .into_iter()
+            .enumerate()
+        {
+            out.line(if part == 0 {
+                format!("  {line}")
+            } else {
+                format!("          {line}")
+            });
+        }
+    }
+    for part in &finding.parts {
+        out.line(format!("  part    {} × {}", part.count, part.name));
+    }
+    if let Some(place) = finding.place {
+        out.line(styled(format!("  {}", plan.swap.sources.show(place)), FAINT));
+    }
+}
+
+fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) -> Result<(), Trouble> {
+    let machine = &plan.swap.machine;
+    let device = machine
+        .device_ids()
+        .find(|(_, device)| device.tag.value.eq_ignore_ascii_case(tag))
+        .map(|(id, _)| id);
+    let device = device.ok_or_else(|| {
+        let near = model::nearest(
+            tag,
+            machine.devices.iter().map(|device| device.tag.value.as_str()),
+        );
+        Trouble::user(
+            format!("there is no lead with the tag `{tag}`"),
+            near.map(|near| format!("did you mean `{near}`?")),
+        )
+    })?;
+    let found = plan
+        .board
+        .port_ids()
+        .find(|(_, own)| own.name.value.eq_ignore_ascii_case(port))
+        .map(|(id, _)| id);
+    let found = found.ok_or_else(|| {
+        let near = model::nearest(port, plan.board.ports.iter().map(|port| port.name.value.as_str()));
+        let help = near.map(|near| format!("did you mean `{near}`?"));
+        Trouble::user(format!("{} has no port `{port}`", plan.board.name), help)
+    })?;
+    let answer = plan::why_not(plan, device, found);
+    if json {
+        return out.json(&answer);
+    }
+    for line in wrapped(&answer.answer, terminal_width()) {
+        out.line(styled(line, HEADING));
+    }
+    for way in &answer.ways {
+        out.line("");
+        for line in wrapped(&format!("{}: {}", way.way, way.answer), terminal_width()) {
+            out.line(line);
+        }
+        for finding in &way.findings {
+            out.line("");
+            print(plan, finding, out);
+        }
+    }
+    Ok(())
+}

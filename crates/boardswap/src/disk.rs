@@ -1,0 +1,118 @@
+//! The disk: files of a swap folder in, whole files out.
+
+use std::io::{Read as _, Write as _};
+use std::path::{Path, PathBuf};
+
+use model::{FileError, Files, LARGEST_FILE};
+
+use crate::faults::Trouble;
+
+/// A swap folder on disk.
+pub struct Folder {
+    path: PathBuf,
+}
+
+impl Folder {
+    /// The folder, which must be there.
+    pub fn open(path: &Path) -> Result<Self, Trouble> {
+        match std::fs::metadata(path) {
+            Ok(data) if data.is_dir() => {}
+            Ok(_) => {
+                return Err(Trouble::user(
+                    format!("`{}` is a file, not a folder", path.display()),
+                    None,
+                ));
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+                let help = "`boardswap start FOLDER` lays out a new swap".to_owned();
+                return Err(Trouble::user(
+                    format!("there is no folder `{}`", path.display()),
+                    help,
+                ));
+            }
+            Err(error) => return Err(Trouble::machine(format!("`{}`: {error}", path.display()))),
+        }
+        if !path.join("swap.toml").exists() {
+            let help = "go to the folder of a swap or name it with --folder; `boardswap start FOLDER` lays out a new one".to_owned();
+            return Err(Trouble::user(
+                format!("there is no `swap.toml` in `{}`", path.display()),
+                help,
+            ));
+        }
+        Ok(Self {
+            path: path.to_owned(),
+        })
+    }
+    /// Loads the swap.
+    pub fn load(&self) -> Result<model::Swap, Trouble> {
+        model::load(self).map_err(|faults| Trouble::Files(Box::new(faults)))
+    }
+}
+
+impl Files for Folder {
+    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        let refused = |error: std::io::Error| match error.kind() {
+            std::io::ErrorKind::NotFound => FileError::Missing,
+            _ => FileError::Refused(error.to_string()),
+        };
+        let file = std::fs::File::open(self.path.join(path)).map_err(refused)?;
+        let data = file.metadata().map_err(refused)?;
+        if data.is_dir() {
+            return Err(FileError::Refused("it is a folder".to_owned()));
+        }
+        if data.len() > LARGEST_FILE {
+            return Err(FileError::TooLarge(data.len()));
+        }
+        // A pipe or a growing file states no length: never take more than the limit and one byte.
+        let mut bytes = Vec::new();
+        file.take(LARGEST_FILE + 1)
+            .read_to_end(&mut bytes)
+            .map_err(refused)?;
+        Ok(bytes)
+    }
+}
+
+/// Writes files into a folder, all or none as far as a disk allows: each is written beside its place and synced, and only
+/// when all are there are they renamed.
+pub fn write_all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+    let mut ready = Vec::with_capacity(files.len());
+    for (name, bytes) in files {
+        let target = folder.join(name);
+        let parent = target.parent().unwrap_or(folder);
+        std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
+        let mut file = tempfile::Builder::new()
+            .prefix(".boardswap-")
+            .tempfile_in(parent)
+            .map_err(|error| cannot_write(parent, &error))?;
+        file.write_all(bytes)
+            .map_err(|error| cannot_write(&target, &error))?;
+        file.as_file()
+            .sync_all()
+            .map_err(|error| cannot_write(&target, &error))?;
+        readable_by_all(file.as_file());
+        ready.push((file, target));
+    }
+    for (file, target) in ready {
+        file.persist(&target)
+            .map_err(|error| cannot_write(&target, &error.error))?;
+    }
+    Ok(())
+}
+
+/// Temporary files are private; what a person is to open and pass on should be as any other file.
+fn readable_by_all(file: &std::fs::File) {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        let _ = file.set_permissions(std::fs::Permissions::from_mode(0o644));
+    }
+    #[cfg(not(unix))]
+    let _ = file;
+}
+
+fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
+    Trouble::machine(format!(
+        "cannot write `{}`: {error}; nothing there was changed",
+        path.display()
+    ))
+}

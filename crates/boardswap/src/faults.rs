@@ -1,0 +1,133 @@
+//! What went wrong, and how it is printed: faults of the user's files, wrong words, trouble of the machine.
+
+use std::process::ExitCode;
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use model::{Diagnostic, Faults, Sources};
+
+/// Why a command could not be done.
+#[derive(Debug)]
+pub enum Trouble {
+    /// Faults in the files of the swap.
+    Files(Box<Faults>),
+    /// Something else that the user gave: a name, a folder.
+    User {
+        /// What is wrong.
+        problem: String,
+        /// How to mend it.
+        help: Option<String>,
+    },
+    /// Disk, permissions, pipes.
+    Machine(String),
+}
+
+impl Trouble {
+    /// Trouble of the machine.
+    pub fn machine(problem: impl Into<String>) -> Self {
+        Self::Machine(problem.into())
+    }
+    /// A fault of the user's words.
+    pub fn user(problem: impl Into<String>, help: impl Into<Option<String>>) -> Self {
+        Self::User {
+            problem: problem.into(),
+            help: help.into(),
+        }
+    }
+    /// 2 for what the user gave, 3 for the machine.
+    pub fn code(&self) -> ExitCode {
+        match self {
+            Self::Files(_) | Self::User { .. } => ExitCode::from(2),
+            Self::Machine(_) => ExitCode::from(3),
+        }
+    }
+    /// Prints it to standard error.
+    pub fn print(&self) {
+        use std::io::Write as _;
+        let mut stderr = anstream::stderr().lock();
+        // Nothing is left to do where even standard error is closed.
+        let _ = stderr.write_all(self.text().as_bytes());
+    }
+    /// The whole message, with colour.
+    pub fn text(&self) -> String {
+        let renderer = Renderer::styled();
+        match self {
+            Self::Files(faults) => faults_text(faults, &renderer),
+            Self::User { problem, help } => {
+                let mut group = Group::with_title(Level::ERROR.primary_title(problem.as_str()));
+                if let Some(help) = help {
+                    group = group.element(Level::HELP.message(help.as_str()));
+                }
+                format!("{}\n", renderer.render(&[group]))
+            }
+            Self::Machine(problem) => {
+                format!(
+                    "{}\n",
+                    renderer.render(&[Group::with_title(Level::ERROR.primary_title(problem.as_str()))])
+                )
+            }
+        }
+    }
+}
+
+/// All faults, each with its place underlined, and how many there are.
+pub fn faults_text(faults: &Faults, renderer: &Renderer) -> String {
+    let mut out = String::new();
+    for fault in &faults.faults {
+        out.push_str(&fault_text(fault, &faults.sources, renderer));
+        out.push_str("\n\n");
+    }
+    let count = faults.faults.len();
+    let s = if count == 1 { "" } else { "s" };
+    out.push_str(&format!("{count} fault{s}; nothing was written\n"));
+    out
+}
+
+fn fault_text(fault: &Diagnostic, sources: &Sources, renderer: &Renderer) -> String {
+    let primary = sources.file(fault.place.file);
+    let span = |range: std::ops::Range<usize>, text: &str| {
+        let end = range.end.min(text.len());
+        range.start.min(end)..end
+    };
+    let mut snippet = Snippet::source(primary.text.as_ref())
+        .path(primary.path.as_str())
+        .annotation(
+            AnnotationKind::Primary
+                .span(span(fault.place.range(), &primary.text))
+                .label(fault.label.as_str()),
+        );
+    let mut elsewhere = Vec::new();
+    for (place, label) in &fault.others {
+        let file = sources.file(place.file);
+        if place.file == fault.place.file {
+            snippet = snippet.annotation(
+                AnnotationKind::Context
+                    .span(span(place.range(), &file.text))
+                    .label(label.as_str()),
+            );
+        } else {
+            elsewhere.push(
+                Snippet::source(file.text.as_ref())
+                    .path(file.path.as_str())
+                    .annotation(
+                        AnnotationKind::Context
+                            .span(span(place.range(), &file.text))
+                            .label(label.as_str()),
+                    ),
+            );
+        }
+    }
+    let mut group = Level::ERROR
+        .primary_title(fault.headline.as_str())
+        .id(fault.code)
+        .element(snippet);
+    for snippet in elsewhere {
+        group = group.element(snippet);
+    }
+    if let Some(expected) = &fault.expected {
+        group = group.element(Level::NOTE.with_name("expected").message(expected.as_str()));
+    }
+    if let Some(help) = &fault.help {
+        group = group.element(Level::HELP.message(help.as_str()));
+    }
+    renderer.render(&[group]).to_string()
+}
