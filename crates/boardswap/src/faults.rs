@@ -129,5 +129,5 @@ fn fault_text(fault: &Diagnostic, sources: &Sources, renderer: &Renderer) -> Str
     if let Some(help) = &fault.help {
         group = group.element(Level::HELP.message(help.as_str()));
     }
-    renderer.render(&[group]).to_string()
+    renderer.render(&[group])
 }

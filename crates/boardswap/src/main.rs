@@ -29,10 +29,10 @@ fn main() -> ExitCode {
     let result = commands::run(&args, &mut out);
     let result = result.and_then(|code| out.finish().map(|()| code));
     match result {
-        Ok(code) => code.into(),
+        Ok(code) => code,
         Err(error) => {
             error.print();
-            error.code().into()
+            error.code()
         }
     }
 }
