@@ -5,16 +5,20 @@
 
 mod copper;
 mod fuse;
+mod ladder;
 mod lead;
 mod light;
 mod logic;
 mod power;
+mod protect;
 mod trace;
 
 pub use copper::*;
 pub use fuse::*;
+pub use ladder::*;
 pub use lead::*;
 pub use light::*;
 pub use logic::*;
 pub use power::*;
+pub use protect::*;
 pub use trace::*;

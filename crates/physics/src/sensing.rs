@@ -4,9 +4,11 @@
 //! [`AmplifierInput`]. All inputs are taken as ratiometric where supply and reference are the same voltage: then its tolerance cancels.
 
 mod amplifier;
+mod code_table;
 mod curve;
 mod divider;
 mod four_term;
+mod noise;
 mod ntc;
 mod platinum;
 mod reading;
@@ -14,9 +16,11 @@ mod steinhart;
 mod table;
 
 pub use amplifier::*;
+pub use code_table::*;
 pub use curve::RtCurve;
 pub use divider::*;
 pub use four_term::*;
+pub use noise::*;
 pub use ntc::*;
 pub use platinum::*;
 pub use reading::*;

@@ -93,3 +93,56 @@ fn copper_beyond_its_linear_law_is_refused() {
         "temperature of the copper is 300 °C, outside -50 °C .. 200 °C"
     );
 }
+
+/// The published-by-formula drop and the solved ladder agree for a constant current, and a second feed shortens the way.
+#[test]
+fn a_strip_solved_light_by_light() {
+    let load = LightLoad::Current(milliampere(60.0));
+    // Light 0 is the feed itself; 60 lights behind it.
+    let one_end = strip_voltages(volt(5.0), 61, ohm(0.01), load, &[0]).unwrap();
+    let drop = strip_drop(ohm(0.01), milliampere(60.0), ratio(60.0));
+    assert!(close(5.0 - one_end[60].base(), drop.base()));
+    let both_ends = strip_voltages(volt(5.0), 61, ohm(0.01), load, &[0, 60]).unwrap();
+    let least = both_ends
+        .iter()
+        .map(|voltage| voltage.base())
+        .fold(f64::INFINITY, f64::min);
+    assert!(close(least, both_ends[30].base()), "lowest in the middle");
+    // 29.5 lights on either side of the middle one lose a quarter of what 59 lose from one end.
+    assert!((5.0 - least) * 3.5 < drop.base());
+    assert!(strip_voltages(volt(5.0), 61, ohm(0.01), load, &[]).is_err());
+    assert!(strip_voltages(volt(5.0), 61, ohm(0.01), load, &[61]).is_err());
+    assert!(strip_voltages(volt(5.0), 61, ohm(0.0), load, &[0]).is_err());
+}
+
+proptest! {
+    #[test]
+    fn currents_of_a_ladder_add_up_at_every_light(lights in 2_usize..80, segment in 0.001..1.0_f64, load in 1.0..500.0_f64, feed in 0.0..1.0_f64) {
+        let feed = (feed * (lights - 1) as f64) as usize;
+        let voltages = strip_voltages(volt(12.0), lights, ohm(segment), LightLoad::Resistance(ohm(load)), &[feed]).unwrap();
+        for light in (0..lights).filter(|light| *light != feed) {
+            let here = voltages[light].base();
+            let from = |other: usize| voltages.get(other).map_or(0.0, |there| (there.base() - here) / segment);
+            let arriving = from(light.wrapping_sub(1)) + from(light + 1);
+            prop_assert!((arriving - here / load).abs() < 1e-6 * 12.0 / segment, "light {light}");
+        }
+    }
+
+    #[test]
+    fn more_loaded_contacts_never_bear_more(one in 1_u16..40, more in 0_u16..40) {
+        prop_assert!(bundle_factor(Bundled::Contacts(one + more)) <= bundle_factor(Bundled::Contacts(one)));
+        prop_assert!(bundle_factor(Bundled::Circuits(one)) <= bundle_factor(Bundled::Contacts(one)));
+    }
+}
+
+#[test]
+fn air_hotter_than_the_contact_may_be_is_refused() {
+    assert!(warm_rating(ampere(3.0), celsius(85.0), celsius(25.0), celsius(90.0)).is_err());
+    assert!(close(
+        warm_rating(ampere(3.0), celsius(85.0), celsius(25.0), celsius(85.0))
+            .unwrap()
+            .base()
+            + 1.0,
+        1.0
+    ));
+}

@@ -202,3 +202,69 @@ fn an_amplifier_reads_platinum_finer_until_its_stop() {
     assert!(stopped.code(ohm(100.0)).is_ok());
     assert!(stopped.kelvin_per_step(&curve, celsius(200.0)).is_err());
 }
+
+#[test]
+fn a_table_for_a_new_input_is_short_and_keeps_its_error() {
+    let curve = RtCurve::Table(thermistor_table("a100k_b3950"));
+    let input = DividerInput::ratiometric(volt(3.3), ohm(4700.0), 12);
+    let range = quantity::Range::new(celsius(0.0), celsius(250.0));
+    let table = CodeTable::within(&curve, &input, range, kelvin(0.2)).unwrap();
+    let worst = table.worst_error(&curve, &input).unwrap();
+    assert!(
+        worst.error.base().abs() <= 0.2 && worst.error.base().abs() > 0.1,
+        "{worst:?}"
+    );
+    assert!((5..60).contains(&table.rows().len()), "{}", table.rows().len());
+    assert_eq!(table.rows()[0].temperature, celsius(0.0));
+    assert_eq!(table.rows().last().unwrap().temperature, celsius(250.0));
+    let coarser = CodeTable::within(&curve, &input, range, kelvin(2.0)).unwrap();
+    assert!(coarser.rows().len() < table.rows().len());
+    // Another pull-up behind the same table misreads.
+    let other = DividerInput {
+        pull_up: ohm(4900.0),
+        ..input
+    };
+    assert!(table.worst_error(&curve, &other).unwrap().error.base() > 1.0);
+    assert!(
+        CodeTable::within(
+            &curve,
+            &input,
+            quantity::Range::new(celsius(0.0), celsius(300.0)),
+            kelvin(0.2)
+        )
+        .is_err()
+    );
+    assert!(table.temperature(ratio(4095.0)).is_err());
+}
+
+/// The law through 25, 100 and 200 °C is off by 0.39 K at 150 °C at most between 0 and 250 °C. [glass-ntc-tables]
+#[test]
+fn the_fit_error_against_the_makers_points() {
+    let points: Vec<_> = thermistor("a100k_b3950")
+        .into_iter()
+        .filter(|(t, _)| *t >= celsius(24.0))
+        .collect();
+    let worst = fit_error(&RtCurve::SteinhartHart(glass_law()), &points).unwrap();
+    assert!((worst.error.base().abs() - 0.39).abs() < 0.06, "{worst:?}");
+    let beta = fit_error(&RtCurve::beta(ohm(100e3), kelvin(3950.0)), &points).unwrap();
+    assert!((beta.error.base() - 27.2).abs() < 0.1 && beta.temperature == celsius(250.0));
+    assert!(fit_error(&RtCurve::Platinum { at_zero: ohm(100.0) }, &points).is_err());
+    assert!(fit_error(&RtCurve::Platinum { at_zero: ohm(100.0) }, &[]).is_err());
+}
+
+proptest! {
+    /// First order holds for a small error of the reference: against the reading itself.
+    #[test]
+    fn the_reference_error_is_what_the_reading_shows(share in 0.2..0.8_f64) {
+        let curve = RtCurve::SteinhartHart(glass_law());
+        let temperature = inside(&curve, share);
+        let resistance = curve.resistance(temperature).unwrap();
+        let slope = curve.relative_slope(temperature).unwrap();
+        let error = 1e-5;
+        let predicted = reference_error(ratio(error), resistance, ohm(4700.0), slope).base();
+        let true_input = DividerInput::ratiometric(volt(3.3), ohm(4700.0), 12);
+        let code = true_input.code(resistance) * (1.0 + error);
+        let read = curve.temperature(true_input.resistance(code).unwrap()).unwrap().base();
+        prop_assert!(((read - temperature.base()).abs() / predicted - 1.0).abs() < 0.02);
+    }
+}

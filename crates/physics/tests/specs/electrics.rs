@@ -10,6 +10,7 @@ pub fn specs() -> Vec<Spec> {
     let mut specs = power();
     specs.extend(wires());
     specs.extend(logic());
+    specs.extend(protection());
     specs
 }
 
@@ -74,5 +75,41 @@ fn logic() -> Vec<Spec> {
         spec!(DIVIDER => ElectricPotential; u = "U₀": ElectricPotential in "0 V .. 30 V", a = "R₁": ElectricalResistance in "100 Ω .. 100 kΩ", b = "R₂": ElectricalResistance in "0 Ω .. 1 MΩ"; Ok(divider(u, a, b))),
         spec!(SERIES_RESISTOR => ElectricalResistance; s = "U₀": ElectricPotential in "6 V .. 30 V", u = "U": ElectricPotential in "0 V .. 5 V", i = "I": ElectricCurrent in "1 mA .. 1 A"; series_resistor(s, u, i)),
         spec!(FILTER_CORNER => Frequency; r = "R": ElectricalResistance in "100 Ω .. 100 kΩ", c = "C": Capacitance in "1 nF .. 100 µF"; Ok(filter_corner(r, c))),
+    ]
+}
+
+fn protection() -> Vec<Spec> {
+    vec![
+        spec!(STRIP_DROP => ElectricPotential; r = "r": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I₁": ElectricCurrent in "1 mA .. 60 mA", n = "n": Ratio in "1 .. 300"; Ok(strip_drop(r, i, n))),
+        spec!(LIGHTS_PER_FEED => Ratio; u = "ΔU": ElectricPotential in "0 V .. 2 V", r = "r": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I₁": ElectricCurrent in "1 mA .. 60 mA"; Ok(lights_per_feed(u, r, i))),
+        by_text::<ElectricPotential>(&STRIP_LADDER, |row| {
+            let whole = |symbol: &str| row.text(symbol).parse::<usize>().expect("a whole number");
+            let load = match row.text("load") {
+                text if text.ends_with('A') => LightLoad::Current(row.get("load")),
+                _ => LightLoad::Resistance(row.get("load")),
+            };
+            let feeds: Vec<usize> = row
+                .text("feeds")
+                .split('+')
+                .map(|feed| feed.trim().parse().expect("a light"))
+                .collect();
+            let voltages =
+                strip_voltages(row.get("U"), whole("n"), row.get("r"), load, &feeds).expect("a strip");
+            voltages[whole("light")].base()
+        }),
+        spec!(OVERLOAD_SHARE => Ratio; k = "k₂": Ratio in "1 .. 2.1", i = "Iₙ": ElectricCurrent in "1 A .. 20 A", z = "I_z": ElectricCurrent in "1 A .. 20 A"; Ok(overload_share(k, i, z))),
+        spec!(WITHSTAND_TIME => Time; a = "A": Area in "0.1 mm² .. 6 mm²", i = "I": ElectricCurrent in "10 A .. 500 A"; Ok(withstand_time(a, i))),
+        spec!(CHARGE_TIME => Time; r = "R": ElectricalResistance in "10 mΩ .. 100 Ω", c = "C": Capacitance in "10 µF .. 10 mF"; Ok(charge_time(r, c))),
+        spec!(sampled INRUSH_AFTER => ElectricCurrent; u = "U": ElectricPotential in "5 V .. 30 V", r = "R": ElectricalResistance in "10 mΩ .. 1 Ω", t = "t": Time in "0 ms .. 1 ms", c = "C": Capacitance in "100 µF .. 10 mF"; Ok(inrush_after(u, r, c, t))),
+        spec!(WARM_RATING => ElectricCurrent; i = "Iᵣ": ElectricCurrent in "1 A .. 20 A", m = "ϑₘ": ThermodynamicTemperature in "80 °C .. 105 °C", r = "ϑᵣ": ThermodynamicTemperature in "20 °C .. 30 °C", t = "ϑ": ThermodynamicTemperature in "30 °C .. 85 °C"; warm_rating(i, m, r, t)),
+        by_text::<Ratio>(&BUNDLE_FACTOR, |row| {
+            let count = |symbol: &str| row.text(symbol).parse::<u16>().expect("a whole number");
+            let bundled = if row.given.contains("circuits") {
+                Bundled::Circuits(count("circuits"))
+            } else {
+                Bundled::Contacts(count("contacts"))
+            };
+            bundle_factor(bundled).base()
+        }),
     ]
 }

@@ -11,6 +11,7 @@ pub fn specs() -> Vec<Spec> {
     let mut specs = thermistors();
     specs.extend(platinum());
     specs.extend(inputs());
+    specs.extend(noise());
     specs
 }
 
@@ -114,4 +115,14 @@ fn assumed(row: &Row) -> RtCurve {
         }
         None => RtCurve::Table(thermistor_table(row.text("assumed"))),
     }
+}
+
+fn noise() -> Vec<Spec> {
+    vec![
+        spec!(THERMAL_NOISE => ElectricPotential; t = "T": ThermodynamicTemperature in "0 °C .. 300 °C", r = "R": ElectricalResistance in "100 Ω .. 10 kΩ", b = "B": Frequency in "1 Hz .. 100 kHz"; Ok(thermal_noise(t, r, b))),
+        spec!(NOISE_IN_KELVIN => TemperatureInterval; d = "δϑ": TemperatureInterval in "0.01 K .. 1 K", n = "Uₙ": ElectricPotential in "0 mV .. 5 mV", s = "U₁": ElectricPotential in "0.1 mV .. 5 mV"; Ok(noise_in_kelvin(d, n, s))),
+        spec!(AVERAGED_NOISE => TemperatureInterval; s = "σ₁": TemperatureInterval in "0 K .. 1 K", n = "n": Ratio in "1 .. 256"; Ok(averaged_noise(s, n))),
+        spec!(NOISE_SUM => ElectricPotential; a = "U₁": ElectricPotential in "0 mV .. 5 mV", b = "U₂": ElectricPotential in "0 mV .. 5 mV"; Ok(noise_sum(a, b))),
+        spec!(REFERENCE_ERROR => TemperatureInterval; e = "e": Ratio in "0 % .. 3 %", r = "R": ElectricalResistance in "50 Ω .. 100 kΩ", p = "Rₚ": ElectricalResistance in "1 kΩ .. 10 kΩ", a = "α": TemperatureCoefficient in "-0.05 1/K .. -0.01 1/K"; Ok(reference_error(e, r, p, a))),
+    ]
 }

@@ -1,0 +1,145 @@
+//! A light strip as a ladder: voltage along it, how far one feed reaches.
+
+use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use quantity::{Number, Range};
+
+use crate::{Formula, OutOfRange};
+
+/// See [`strip_drop`].
+pub static STRIP_DROP: Formula = Formula::new(
+    "strip-drop",
+    "Voltage lost from the feed to the end of a light strip",
+    "ΔU = r · I₁ · n · (n + 1) / 2",
+    "iec-80000-6",
+    "sum over the ladder",
+);
+/// See [`lights_per_feed`].
+pub static LIGHTS_PER_FEED: Formula = Formula::new(
+    "lights-per-feed",
+    "Lights that one feed can serve",
+    "n = √(1/4 + 2 · ΔU / (r · I₁)) − 1/2",
+    "iec-80000-6",
+    "sum over the ladder, solved",
+);
+/// See [`strip_voltages`].
+pub static STRIP_LADDER: Formula = Formula::new(
+    "strip-ladder",
+    "Voltage at a light of a resistive ladder",
+    "Kirchhoff's laws at each light",
+    "ladder-network",
+    "",
+);
+
+/// Voltage lost from the feed to the last light of a strip, out and back, with a constant current in each light.
+///
+/// `ΔU = r · I₁ · n · (n + 1) / 2`: the segment before the k-th light carries the current of all lights from it on
+///
+/// - `segment`: resistance of one segment, out *and* back, > 0 Ω.
+/// - `each`: current of one light. `lights`: how many the feed serves.
+///
+/// Monotone in each. Leaves out: that a starved light takes less current; the true drop is smaller then.
+///
+/// # Source
+/// Kirchhoff's laws, [iec-80000-6].
+#[must_use]
+pub fn strip_drop(segment: ElectricalResistance, each: ElectricCurrent, lights: Ratio) -> ElectricPotential {
+    segment * each * (lights.base() * (lights.base() + 1.0) / 2.0)
+}
+
+/// Lights that one feed can serve until the last one has lost a given voltage; not rounded.
+///
+/// `n = √(1/4 + 2 · ΔU / (r · I₁)) − 1/2`; the inverse of [`strip_drop`]
+///
+/// Monotone in each.
+///
+/// # Source
+/// As for [`strip_drop`].
+#[must_use]
+pub fn lights_per_feed(
+    allowed: ElectricPotential,
+    segment: ElectricalResistance,
+    each: ElectricCurrent,
+) -> Ratio {
+    let share = allowed.base() / (segment.base() * each.base());
+    Ratio::from_base((0.25 + 2.0 * share).sqrt() - 0.5)
+}
+
+/// What one light of a strip takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LightLoad {
+    /// A constant current, as addressable lights have while their voltage suffices.
+    Current(ElectricCurrent),
+    /// A resistance, as plain lights with a series resistor nearly have.
+    Resistance(ElectricalResistance),
+}
+
+/// Voltage at each light of a strip that is fed at some of its lights.
+///
+/// - `supply`: at each feed; `feeds`: indices of the lights at which wires are joined to the strip, at least one.
+/// - `lights`: how many; `segment`: resistance from light to light, out and back, > 0 Ω.
+///
+/// A feed at the first light stands for a strip whose own lead is counted elsewhere. Voltages below zero, which a constant current
+/// would ask for, mean that the lights cannot have it.
+///
+/// # Errors
+/// [`OutOfRange`] where there is no feed, a feed is not on the strip, or the segment has no resistance.
+///
+/// # Source
+/// Kirchhoff's laws, solved from light to light; [ladder-network].
+pub fn strip_voltages(
+    supply: ElectricPotential,
+    lights: usize,
+    segment: ElectricalResistance,
+    load: LightLoad,
+    feeds: &[usize],
+) -> Result<Vec<ElectricPotential>, OutOfRange> {
+    let segment = OutOfRange::check_positive("resistance of a segment", segment)?.base();
+    let whole = |number: usize| Ratio::from_base(number as f64);
+    OutOfRange::check_positive("number of feeds", whole(feeds.len()))?;
+    for feed in feeds {
+        let range = Range::new(Ratio::from_base(0.0), whole(lights.saturating_sub(1)));
+        OutOfRange::check("place of a feed", whole(*feed), range)?;
+    }
+    let (drawn, conductance) = match load {
+        LightLoad::Current(current) => (current.base(), 0.0),
+        LightLoad::Resistance(resistance) => (
+            0.0,
+            1.0 / OutOfRange::check_positive("resistance of a light", resistance)?.base(),
+        ),
+    };
+    // Per node: below · U[k−1] + at · U[k] + above · U[k+1] = right, scaled by the segment; a feed pins its node.
+    let rows = (0..lights).map(|node| {
+        if feeds.contains(&node) {
+            return [0.0, 1.0, 0.0, supply.base()];
+        }
+        let below = if node > 0 { -1.0 } else { 0.0 };
+        let above = if node + 1 < lights { -1.0 } else { 0.0 };
+        [
+            below,
+            -below - above + conductance * segment,
+            above,
+            -drawn * segment,
+        ]
+    });
+    Ok(solved(rows.collect())
+        .into_iter()
+        .map(ElectricPotential::from_base)
+        .collect())
+}
+
+/// Solves a tridiagonal system whose rows are below, diagonal, above, right-hand side.
+fn solved(mut rows: Vec<[f64; 4]>) -> Vec<f64> {
+    for index in 1..rows.len() {
+        let [_, diagonal, above, right] = rows[index - 1];
+        let factor = rows[index][0] / diagonal;
+        rows[index][1] -= factor * above;
+        rows[index][3] -= factor * right;
+    }
+    let mut solution = vec![0.0; rows.len()];
+    let mut next = 0.0;
+    for (index, [_, diagonal, above, right]) in rows.into_iter().enumerate().rev() {
+        next = (right - above * next) / diagonal;
+        solution[index] = next;
+    }
+    solution
+}
