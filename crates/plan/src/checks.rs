@@ -104,7 +104,8 @@ checks! {
     }
 }
 
-pub(crate) fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
+/// Asks a pair check about one way.
+pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
     judge.turn_to(check.id, || Subject {
         device: Some(pair.device().tag.value.clone()),
         port: Some(pair.port_name().to_owned()),
@@ -113,7 +114,8 @@ pub(crate) fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
     (check.run)(pair, judge);
 }
 
-pub(crate) fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
+/// Asks a whole check about an assignment.
+pub fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
     judge.turn_to(check.id, Subject::whole);
     (check.run)(setup, judge);
 }

@@ -25,7 +25,9 @@ mod plan;
 mod setup;
 mod why;
 
-pub use checks::{Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named};
+pub use checks::{
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, run_pair, run_whole,
+};
 pub use clash::sentence as clash_sentence;
 pub use comparison::{Comparison, Entry, compare, entry, rank};
 pub use finding::{Finding, Limit, Side, Subject, Verdict};
