@@ -41,6 +41,24 @@ impl AnyValue {
             ..self
         }
     }
+    /// An exact value from a number of a unit, such as 80 of "step/mm"; `None` where the kind has no such unit.
+    #[must_use]
+    pub fn in_unit(kind: Kind, number: f64, unit: &str) -> Option<Self> {
+        let (factor, offset) = kind.find(unit)?;
+        let nominal = number * factor + offset;
+        Some(Self {
+            kind,
+            nominal,
+            low: nominal,
+            high: nominal,
+        })
+    }
+    /// The nominal as a number of a unit; `None` where the kind has no such unit.
+    #[must_use]
+    pub fn number_of(&self, unit: &str) -> Option<f64> {
+        let (factor, offset) = self.kind.find(unit)?;
+        Some((self.nominal - offset) / factor)
+    }
     /// The typed value again.
     ///
     /// # Errors
@@ -122,5 +140,26 @@ impl<Q: Quantity> Serialize for Value<Q> {
 impl<Q: Quantity> Serialize for Range<Q> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         AnyValue::from(*self).serialize(serializer)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_of_a_unit_comes_back() {
+        for (kind, number, unit) in [
+            (Kind::StepDensity, 80.0, "step/mm"),
+            (Kind::Temperature, 60.0, "°C"),
+            (Kind::Acceleration, 1500.0, "mm/s²"),
+            (Kind::Ratio, 19.62, ""),
+            (Kind::Current, 800.0, "mA"),
+        ] {
+            let value = AnyValue::in_unit(kind, number, unit).unwrap();
+            let back = value.number_of(unit).unwrap();
+            assert!((back - number).abs() < 1e-9, "{kind:?}: {back}");
+        }
+        assert_eq!(AnyValue::in_unit(Kind::Length, 1.0, "V"), None);
     }
 }
