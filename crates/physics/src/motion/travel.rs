@@ -39,6 +39,14 @@ pub static ROLLER_STEPS: Formula = Formula::new(
     "iso-80000-3",
     "geometry",
 );
+/// See [`scaled_steps`].
+pub static SCALED_STEPS: Formula = Formula::new(
+    "scaled-steps",
+    "Steps per length with other microsteps",
+    "s = s₀ · n / n₀",
+    "iso-80000-3",
+    "geometry",
+);
 /// See [`travel_per_step`].
 pub static TRAVEL_PER_STEP: Formula = Formula::new(
     "travel-per-step",
@@ -149,6 +157,21 @@ pub fn screw_steps(step: Angle, microsteps: Ratio, gear: Ratio, lead: Length) ->
 #[must_use]
 pub fn roller_steps(step: Angle, microsteps: Ratio, gear: Ratio, diameter: Length) -> StepDensity {
     steps_over(step, microsteps, gear, diameter * PI)
+}
+
+/// Steps per length that are kept when the driver makes other microsteps.
+///
+/// `s = s₀ · n / n₀`
+///
+/// - `old`: steps per length that were found to be right; `old_microsteps`: with which they were; `microsteps`: now.
+///
+/// Monotone in each.
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn scaled_steps(old: StepDensity, microsteps: Ratio, old_microsteps: Ratio) -> StepDensity {
+    StepDensity::from_base(old.base() * microsteps.base() / old_microsteps.base())
 }
 
 /// Travel of one step: what the axis can be told, not what it holds.

@@ -24,6 +24,8 @@ fn power() -> Vec<Spec> {
         spec!(POWER_AT_VOLTAGE => Power; p = "Pᵣ": Power in "1 W .. 800 W", r = "Uᵣ": ElectricPotential in "5 V .. 60 V", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(power_at_voltage(p, r, u))),
         spec!(PARALLEL => ElectricalResistance; a = "R₁": ElectricalResistance in "1 Ω .. 100 kΩ", b = "R₂": ElectricalResistance in "1 Ω .. 100 kΩ"; Ok(parallel(a, b))),
         spec!(LOAD_SHARE => Ratio; p = "P": Power in "0 W .. 800 W", r = "Pᵣ": Power in "10 W .. 800 W"; Ok(load_share(p, r))),
+        spec!(METERED_RESISTANCE => ElectricalResistance; a = "a": Ratio in "0.9 .. 1.1", r = "R": ElectricalResistance in "0.5 Ω .. 100 kΩ", l = "Rₗ": ElectricalResistance in "0 Ω .. 1 Ω", t = "Rₜ": ElectricalResistance in "0 Ω .. 1 Ω"; Ok(metered_resistance(a, r, l, t))),
+        spec!(METERED_VOLTAGE => ElectricPotential; a = "a": Ratio in "0.9 .. 1.1", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(metered_voltage(a, u))),
         by_text::<ElectricCurrent>(&CURRENT_SUM, |row| current_sum(&list(row)).base()),
         by_text::<Power>(&POWER_SUM, |row| power_sum(&list(row)).base()),
         spec!(STRIP_CURRENT => ElectricCurrent; n = "n": Ratio in "1 .. 300", i = "I₁": ElectricCurrent in "1 mA .. 60 mA"; Ok(strip_current(n, i))),

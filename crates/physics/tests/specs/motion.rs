@@ -19,6 +19,7 @@ fn travel() -> Vec<Spec> {
         spec!(BELT_STEPS => StepDensity; a = "φ": Angle in "0.9 ° .. 1.8 °", n = "n": Ratio in "1 .. 256", i = "i": Ratio in "1 .. 5", p = "p": Length in "2 mm .. 5 mm", z = "z": Ratio in "12 .. 40"; Ok(belt_steps(a, n, i, p, z))),
         spec!(SCREW_STEPS => StepDensity; a = "φ": Angle in "0.9 ° .. 1.8 °", n = "n": Ratio in "1 .. 256", i = "i": Ratio in "1 .. 5", h = "h": Length in "1 mm .. 10 mm"; Ok(screw_steps(a, n, i, h))),
         spec!(ROLLER_STEPS => StepDensity; a = "φ": Angle in "0.9 ° .. 1.8 °", n = "n": Ratio in "1 .. 256", i = "i": Ratio in "1 .. 5", d = "d": Length in "5 mm .. 12 mm"; Ok(roller_steps(a, n, i, d))),
+        spec!(SCALED_STEPS => StepDensity; s = "s₀": StepDensity in "50 step/mm .. 3200 step/mm", n = "n": Ratio in "1 .. 256", o = "n₀": Ratio in "1 .. 256"; Ok(scaled_steps(s, n, o))),
         spec!(TRAVEL_PER_STEP => Length; s = "s": StepDensity in "50 step/mm .. 3200 step/mm"; Ok(travel_per_step(s))),
         spec!(STEP_RATE => Frequency; v = "v": Velocity in "0 mm/s .. 500 mm/s", s = "s": StepDensity in "50 step/mm .. 3200 step/mm"; Ok(step_rate(v, s))),
         spec!(SPEED_OF_STEP_RATE => Velocity; f = "f": Frequency in "0 Hz .. 200 kHz", s = "s": StepDensity in "50 step/mm .. 3200 step/mm"; Ok(speed_of_step_rate(f, s))),
