@@ -3,23 +3,33 @@
 //! Every function goes on after a fault, so that one run reports all of them.
 
 mod board;
+mod driver;
 mod machine;
+mod port;
 mod swap;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use catalogue::{Catalogue, TableFile};
+
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
+use crate::load::OWN_ROWS;
+use crate::read::Lost;
 use crate::source::{Located, Name, Place};
 
-pub(crate) use board::board;
+pub(crate) use board::{CheckedBoard, board};
 pub(crate) use machine::machine;
-pub(crate) use swap::{old_ports, wishes};
+pub(crate) use swap::{old_ports, parts, wishes};
 
 /// Collects faults while tables are checked.
 pub(crate) struct Checker<'a> {
     pub faults: &'a mut Vec<Diagnostic>,
-    /// Names of tables that were refused by the reader: a reference to one of them is no second fault.
-    pub declared: &'a BTreeSet<String>,
+    /// Names and tags of tables that were refused: a reference to one of them is no second fault.
+    pub refused: &'a mut BTreeSet<String>,
+    /// Keys that the reader could not read, or under another spelling only: that they are not there is no second fault.
+    pub lost: &'a Lost,
+    /// Connectors, sensors, colours, screws and parts that a name may mean.
+    pub catalogue: &'a Catalogue,
 }
 
 impl Checker<'_> {
@@ -29,7 +39,7 @@ impl Checker<'_> {
 
     /// Takes a key that this role or kind needs.
     pub fn need<T>(&mut self, value: Option<T>, key: &str, place: Place, what: &str) -> Option<T> {
-        if value.is_none() {
+        if value.is_none() && !self.is_lost(place, key) {
             self.fault(
                 Diagnostic::new(
                     "missing-key",
@@ -41,6 +51,13 @@ impl Checker<'_> {
             );
         }
         value
+    }
+
+    /// Whether a key of the table at `place` is missing only because the reader could not read it.
+    pub fn is_lost(&self, place: Place, key: &str) -> bool {
+        self.lost
+            .iter()
+            .any(|(table, lost)| *table == place && *lost == key)
     }
 
     /// Reports keys that mean nothing for this role or kind.
@@ -87,7 +104,7 @@ impl Checker<'_> {
     ) -> Option<usize> {
         let among: Vec<&str> = among.into_iter().collect();
         let found = among.iter().position(|candidate| *candidate == name.value);
-        if found.is_none() && !self.declared.contains(&name.value) {
+        if found.is_none() && !self.refused.contains(&name.value) {
             let mut fault = Diagnostic::new(
                 "unknown-reference",
                 name.place,
@@ -101,6 +118,41 @@ impl Checker<'_> {
             self.fault(fault);
         }
         found
+    }
+
+    /// Leaves out a table that has a fault of its own, and remembers its name.
+    pub fn refuse<T>(&mut self, name: &Name) -> Option<T> {
+        self.refused.insert(name.value.clone());
+        None
+    }
+
+    /// A name that must be a row of the catalogue, or a fault.
+    pub fn in_catalogue<'n>(
+        &mut self,
+        name: &Name,
+        rows: impl IntoIterator<Item = &'n str>,
+        what: &str,
+        file: TableFile,
+    ) {
+        let rows: Vec<&str> = rows.into_iter().collect();
+        if rows.contains(&name.value.as_str()) {
+            return;
+        }
+        let own = format!("or add it as a row of your own to `{OWN_ROWS}/{}`", file.name());
+        let help = match catalogue::nearest(&name.value, rows.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`? {own}"),
+            None => own,
+        };
+        self.fault(
+            Diagnostic::new(
+                "not-in-catalogue",
+                name.place,
+                format!("the catalogue has no {what} `{}`", name.value),
+                format!("no such {what}"),
+            )
+            .expected(format!("one of {}", listed(rows)))
+            .help(help),
+        );
     }
 
     /// A power of two within bounds, or a fault.

@@ -20,8 +20,9 @@ mod source;
 mod swap;
 mod words;
 
-pub use diagnostic::{Diagnostic, nearest};
-pub use load::{Faults, FileError, Files, LARGEST_FILE, load, load_board};
+pub use catalogue::nearest;
+pub use diagnostic::Diagnostic;
+pub use load::{Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, load, load_board};
 pub use read::{Map, Point};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};

@@ -3,20 +3,24 @@
 use std::collections::BTreeSet;
 use std::path::{Component, Path};
 
-use toml::de::DeTable;
+use catalogue::{Catalogue, TableFile};
+use toml::de::{DeTable, DeValue};
 
 use crate::board::Board;
-use crate::check::{self, Checker};
+use crate::check::{self, CheckedBoard, Checker};
 use crate::diagnostic::Diagnostic;
 use crate::file::board::BoardFile;
 use crate::file::machine::MachineFile;
 use crate::file::swap::SwapFile;
-use crate::read::{Field, Reader};
+use crate::read::{Field, Lost, Node, Reader};
 use crate::source::{FileId, Name, Place, Sources};
 use crate::swap::{Captured, Swap};
 
 /// The largest file that is read: 4 MiB is hundreds of times a real one.
 pub const LARGEST_FILE: u64 = 4 << 20;
+
+/// The folder inside a swap whose files add rows to the catalogue, or replace some; they are named as in `data/`.
+pub const OWN_ROWS: &str = "catalogue";
 
 /// How the loader gets at files. The loader itself knows no disk.
 pub trait Files {
@@ -59,24 +63,14 @@ pub struct Faults {
 /// # Errors
 /// [`Faults`] with every fault of every file; nothing is returned in part.
 pub fn load(files: &dyn Files) -> Result<Swap, Faults> {
-    let mut loader = Loader {
-        files,
-        sources: Sources::default(),
-        faults: Vec::new(),
-        declared: BTreeSet::new(),
-    };
+    let mut loader = Loader::new(files);
     let swap = loader.swap();
-    let Loader {
-        mut faults, sources, ..
-    } = loader;
-    match swap {
-        Some(swap) if faults.is_empty() => Ok(Swap { sources, ..swap }),
-        _ => {
-            faults.sort_by_key(|fault| fault.place);
-            faults.dedup();
-            Err(Faults { faults, sources })
-        }
-    }
+    let (swap, sources, catalogue) = loader.finish(swap)?;
+    Ok(Swap {
+        sources,
+        catalogue,
+        ..swap
+    })
 }
 
 /// Loads one board file by itself, as an editor or a collection of boards would.
@@ -84,170 +78,267 @@ pub fn load(files: &dyn Files) -> Result<Swap, Faults> {
 /// # Errors
 /// [`Faults`] with every fault of the file.
 pub fn load_board(files: &dyn Files, path: &str) -> Result<(Board, Sources), Faults> {
-    let mut loader = Loader {
-        files,
-        sources: Sources::default(),
-        faults: Vec::new(),
-        declared: BTreeSet::new(),
-    };
-    let board = loader
-        .table::<BoardFile>(path, None)
-        .map(|file| loader.checked(|checker| check::board(file, path, checker)));
-    let Loader {
-        mut faults, sources, ..
-    } = loader;
-    match board {
-        Some(board) if faults.is_empty() => Ok((board, sources)),
-        _ => {
-            faults.sort_by_key(|fault| fault.place);
-            Err(Faults { faults, sources })
-        }
-    }
+    let mut loader = Loader::new(files);
+    let file = loader.table::<BoardFile>(path, None);
+    loader.own_rows();
+    let board = file.and_then(|file| {
+        loader
+            .checked(|checker| check::board(file, path, checker))
+            .whole()
+    });
+    let (board, sources, _) = loader.finish(board)?;
+    Ok((board, sources))
 }
 
 struct Loader<'a> {
     files: &'a dyn Files,
     sources: Sources,
     faults: Vec<Diagnostic>,
-    declared: BTreeSet<String>,
+    refused: BTreeSet<String>,
+    lost: Lost,
+    catalogue: Catalogue,
 }
 
-impl Loader<'_> {
+/// The text of a file as TOML. Where its syntax is broken, what could be recovered is there.
+struct Root<'a> {
+    node: Node<'a>,
+    text: &'a str,
+    file: FileId,
+    broken: bool,
+}
+
+/// The other files that a swap names; read even where the swap itself is refused, so that their faults are reported too.
+struct Named {
+    machine: Option<Name>,
+    old_board: Option<Name>,
+    candidates: Vec<Name>,
+    captured: Vec<Name>,
+}
+
+impl<'a> Loader<'a> {
+    fn new(files: &'a dyn Files) -> Self {
+        Self {
+            files,
+            sources: Sources::default(),
+            faults: Vec::new(),
+            refused: BTreeSet::new(),
+            lost: Lost::default(),
+            catalogue: Catalogue::new(),
+        }
+    }
+
+    fn finish<T>(self, value: Option<T>) -> Result<(T, Sources, Catalogue), Faults> {
+        let Self {
+            mut faults, sources, ..
+        } = self;
+        match value {
+            Some(value) if faults.is_empty() => Ok((value, sources, self.catalogue)),
+            _ => {
+                for fault in &mut faults {
+                    fault.place = sources.fitted(fault.place);
+                    for (place, _) in &mut fault.others {
+                        *place = sources.fitted(*place);
+                    }
+                }
+                faults.sort_by_key(|fault| fault.place);
+                faults.dedup();
+                Err(Faults { faults, sources })
+            }
+        }
+    }
+
     fn swap(&mut self) -> Option<Swap> {
-        let file = self.table::<SwapFile>("swap.toml", None)?;
-        let machine_path = file
-            .machine
-            .as_ref()
-            .map_or("machine.toml", |name| name.value.as_str())
-            .to_owned();
-        let machine = self.table::<MachineFile>(&machine_path, file.machine.as_ref().or(Some(&file.name)));
+        let (text, file) = self.text("swap.toml", None)?;
+        let root = self.root(&text, file);
+        let swap = self.read::<SwapFile>(&root);
+        let named = self.named(&root);
+        self.own_rows();
+        let machine = match &named.machine {
+            Some(name) => self.table::<MachineFile>(&name.value, Some(name.place)),
+            None if root.has("machine") => None,
+            None => self.table::<MachineFile>("machine.toml", Some(Place::new(file, 0..0))),
+        };
         let machine = machine.map(|machine| self.checked(|checker| check::machine(machine, checker)));
-        let old = self.board(&file.old_board);
-        let candidates: Vec<Board> = file
+        let old = named.old_board.as_ref().and_then(|name| self.board(name));
+        let candidates = named
             .candidates
             .iter()
-            .filter_map(|name| self.board(name))
-            .collect();
-        let captured: Vec<Captured> = file
-            .captured
-            .iter()
-            .filter_map(|name| self.captured(name))
-            .collect();
+            .filter_map(|name| self.board(name)?.whole());
+        let candidates: Vec<Board> = candidates.collect();
+        let captured = named.captured.iter().filter_map(|name| self.captured(name));
+        let captured: Vec<Captured> = captured.collect();
         self.checked(|checker| {
-            checker.unique(&file.candidates, "candidate file");
+            checker.unique(&named.candidates, "candidate file");
+            checker.unique(&named.captured, "captured file");
             checker.unique(candidates.iter().map(|board| &board.name), "board");
+            if let (Some(machine), Some(old)) = (&machine, &old) {
+                check::old_ports(&machine.devices, &old.ports, checker);
+            }
         });
-        let choice = file.choice.as_ref().and_then(|name| {
-            let names: Vec<String> = candidates.iter().map(|board| board.name.value.clone()).collect();
-            self.checked(|checker| checker.find(name, names.iter().map(String::as_str), "candidate board"))
+        let swap = swap?;
+        let choice = swap.choice.as_ref().and_then(|name| {
+            let known = candidates.iter().position(|board| board.name == *name);
+            // The chosen board may be the one whose file was refused.
+            if known.is_none() && candidates.len() == named.candidates.len() {
+                let names = candidates.iter().map(|board| board.name.value.as_str());
+                self.checked(|checker| checker.find(name, names, "candidate board"));
+            }
+            known
         });
-        let (machine, old) = (machine?, old?);
+        let devices = machine.as_ref().map(|machine| machine.devices.as_slice());
         let wishes = self.checked(|checker| {
-            check::old_ports(&machine, &old, checker);
-            check::wishes(file.wish, &machine, checker)
+            check::parts(&swap.part, checker);
+            check::wishes(swap.wish, devices, checker)
         });
         Some(Swap {
-            name: file.name,
-            invented: file.invented.is_some_and(|invented| invented.value),
-            machine,
-            old,
+            name: swap.name.0?,
+            invented: swap.invented.is_some_and(|invented| invented.value),
+            machine: machine?.whole()?,
+            old: old?.whole()?,
             candidates,
             captured,
             choice,
-            ambient: file.ambient,
+            ambient: swap.ambient.0?,
             wishes,
-            part_prices: file.part,
+            part_prices: swap.part,
             sources: Sources::default(),
+            catalogue: Catalogue::new(),
         })
+    }
+
+    fn named(&self, root: &Root<'_>) -> Named {
+        // Their faults were reported when the swap itself was read.
+        let mut ignored = Vec::new();
+        let mut reader = root.reader(&mut ignored);
+        let mut names = |key| -> Vec<Name> {
+            let DeValue::Table(table) = root.node.get_ref() else {
+                return Vec::new();
+            };
+            let nodes: Vec<&Node<'_>> = match table.get(key) {
+                None => Vec::new(),
+                Some(node) => match node.get_ref() {
+                    DeValue::Array(items) => items.iter().collect(),
+                    _ => vec![node],
+                },
+            };
+            let read = nodes.into_iter().filter_map(|node| Name::read(node, &mut reader));
+            read.map(tidied).collect()
+        };
+        Named {
+            machine: names("machine").pop(),
+            old_board: names("old_board").pop(),
+            candidates: names("candidates"),
+            captured: names("captured"),
+        }
     }
 
     fn checked<T>(&mut self, check: impl FnOnce(&mut Checker<'_>) -> T) -> T {
         check(&mut Checker {
             faults: &mut self.faults,
-            declared: &self.declared,
+            refused: &mut self.refused,
+            lost: &self.lost,
+            catalogue: &self.catalogue,
         })
     }
 
-    fn board(&mut self, path: &Name) -> Option<Board> {
-        let file = self.table::<BoardFile>(&path.value, Some(path))?;
+    fn board(&mut self, path: &Name) -> Option<CheckedBoard> {
+        let file = self.table::<BoardFile>(&path.value, Some(path.place))?;
         Some(self.checked(|checker| check::board(file, &path.value, checker)))
     }
 
     fn captured(&mut self, path: &Name) -> Option<Captured> {
-        let bytes = self.bytes(&path.value, Some(path))?;
+        let bytes = self.bytes(&path.value, Some(path.place))?;
         Some(Captured {
             path: path.value.clone(),
             text: String::from_utf8_lossy(&bytes).into_owned(),
         })
     }
 
+    /// Rows of the user's own for the catalogue, from the files that are there.
+    fn own_rows(&mut self) {
+        for table in TableFile::ALL {
+            let path = format!("{OWN_ROWS}/{}", table.name());
+            if self.files.read(&path) == Err(FileError::Missing) {
+                continue;
+            }
+            let Some((text, file)) = self.text(&path, None) else {
+                continue;
+            };
+            if let Err(faults) = self.catalogue.override_with(table, &text) {
+                let diagnostics = faults.into_iter().map(|fault| {
+                    Diagnostic::new(
+                        "bad-row",
+                        Place::new(file, fault.span),
+                        fault.message,
+                        "in this row",
+                    )
+                });
+                self.faults.extend(diagnostics);
+            }
+        }
+    }
+
     /// The bytes of a file, or a fault at the place that names it.
-    fn bytes(&mut self, path: &str, named: Option<&Name>) -> Option<Vec<u8>> {
+    fn bytes(&mut self, path: &str, named: Option<Place>) -> Option<Vec<u8>> {
         let outside = Path::new(path)
             .components()
             .any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
-        let result = if outside {
-            Err(FileError::Refused("it lies outside the swap folder".to_owned()))
+        let (code, problem) = if outside {
+            let problem = format!("the file `{path}` lies outside the swap folder");
+            ("file-outside", problem)
         } else {
-            self.files.read(path)
+            match self.files.read(path) {
+                Ok(bytes) if bytes.len() as u64 <= LARGEST_FILE => return Some(bytes),
+                Ok(bytes) => too_large(path, bytes.len() as u64),
+                Err(FileError::TooLarge(size)) => too_large(path, size),
+                Err(FileError::Missing) => ("file-missing", format!("the file `{path}` is not there")),
+                Err(FileError::Refused(why)) => {
+                    let problem = format!("the file `{path}` cannot be read: {why}");
+                    ("file-unreadable", problem)
+                }
+            }
         };
-        let error = match result {
-            Ok(bytes) if bytes.len() as u64 > LARGEST_FILE => FileError::TooLarge(bytes.len() as u64),
-            Ok(bytes) => return Some(bytes),
-            Err(error) => error,
-        };
-        let place = match named {
-            Some(name) => name.place,
-            None => Place::new(self.sources.add(path, ""), 0..0),
-        };
-        let (code, problem) = match error {
-            FileError::Missing => ("file-missing", format!("the file `{path}` is not there")),
-            FileError::TooLarge(size) => (
-                "file-too-large",
-                format!(
-                    "the file `{path}` has {} MiB, more than the 4 MiB that are read",
-                    size >> 20
-                ),
-            ),
-            FileError::Refused(why) => (
-                "file-unreadable",
-                format!("the file `{path}` cannot be read: {why}"),
-            ),
-        };
-        let diagnostic =
-            Diagnostic::new(code, place, problem, "this file").expected("a text file inside the swap folder");
-        self.faults.push(diagnostic);
+        let place = named.unwrap_or_else(|| Place::new(self.sources.add(path, ""), 0..0));
+        self.faults.push(
+            Diagnostic::new(code, place, problem, "this file").expected("a text file inside the swap folder"),
+        );
         None
     }
 
-    /// Reads a file as one table.
-    fn table<T: Field>(&mut self, path: &str, named: Option<&Name>) -> Option<T> {
+    /// The text of a file, or a fault.
+    fn text(&mut self, path: &str, named: Option<Place>) -> Option<(String, FileId)> {
         let bytes = self.bytes(path, named)?;
-        let text = match String::from_utf8(bytes) {
-            Ok(text) => text,
-            Err(error) => {
-                let at = error.utf8_error().valid_up_to();
-                let valid = String::from_utf8_lossy(&error.as_bytes()[..at]).into_owned();
-                let file = self.sources.add(path, &valid);
-                let place = Place::new(file, at..at);
-                self.faults.push(
-                    Diagnostic::new(
-                        "not-utf-8",
-                        place,
-                        format!("the file `{path}` is not UTF-8 text"),
-                        "no UTF-8 from here on",
-                    )
-                    .expected("a text file in UTF-8")
-                    .help("save it as UTF-8 in your editor".to_owned()),
-                );
-                return None;
+        let error = match String::from_utf8(bytes) {
+            Ok(text) => {
+                let file = self.sources.add(path, &text);
+                return Some((text, file));
             }
+            Err(error) => error,
         };
-        let file = self.sources.add(path, &text);
-        self.parse(&text, file)
+        let at = error.utf8_error().valid_up_to();
+        let valid = String::from_utf8_lossy(&error.as_bytes()[..at]).into_owned();
+        let file = self.sources.add(path, &valid);
+        self.faults.push(
+            Diagnostic::new(
+                "not-utf-8",
+                Place::new(file, at..at),
+                format!("the file `{path}` is not UTF-8 text"),
+                "no UTF-8 from here on",
+            )
+            .expected("a text file in UTF-8")
+            .help("save it as UTF-8 in your editor".to_owned()),
+        );
+        None
     }
 
-    fn parse<T: Field>(&mut self, text: &str, file: FileId) -> Option<T> {
+    /// Reads a file as one table; nothing where its syntax is broken, since what is missing then is only lost.
+    fn table<T: Field>(&mut self, path: &str, named: Option<Place>) -> Option<T> {
+        let (text, file) = self.text(path, named)?;
+        let root = self.root(&text, file);
+        self.read(&root)
+    }
+
+    fn root<'t>(&mut self, text: &'t str, file: FileId) -> Root<'t> {
         let (table, errors) = DeTable::parse_recoverable(text);
         let broken = !errors.is_empty();
         for error in errors {
@@ -263,25 +354,75 @@ impl Loader<'_> {
                 .expected("TOML, version 1.0 (toml.io)"),
             );
         }
-        if broken && table.get_ref().is_empty() {
-            return None;
-        }
-        let mut reader = Reader {
-            file,
+        let span = first_line(text);
+        Root {
+            node: toml::Spanned::new(span, DeValue::Table(table.into_inner())),
             text,
-            faults: &mut self.faults,
-            declared: BTreeSet::new(),
-        };
-        let span = 0..text.len().min(text.find('\n').unwrap_or(text.len()));
-        let node = toml::Spanned::new(span, toml::de::DeValue::Table(table.into_inner()));
-        let before = reader.faults.len();
-        let value = T::read(&node, &mut reader);
-        // Missing keys after a syntax error are mostly that error's shadow.
-        if broken {
-            reader.faults.truncate(before);
+            file,
+            broken,
         }
-        let declared = reader.declared;
-        self.declared.extend(declared);
-        value
     }
+
+    fn read<T: Field>(&mut self, root: &Root<'_>) -> Option<T> {
+        let before = self.faults.len();
+        let mut reader = root.reader(&mut self.faults);
+        let value = T::read(&root.node, &mut reader);
+        let Reader { refused, lost, .. } = reader;
+        self.refused.extend(refused);
+        self.lost.extend(lost);
+        if !root.broken {
+            return value;
+        }
+        // After a syntax error keys are missing, or in the wrong table, mostly by that error; values stand for themselves.
+        let read = self.faults.split_off(before);
+        let of_values = ["bad-value", "implausible-value", "unknown-word", "bad-name"];
+        self.faults
+            .extend(read.into_iter().filter(|fault| of_values.contains(&fault.code)));
+        None
+    }
+}
+
+impl Root<'_> {
+    fn has(&self, key: &str) -> bool {
+        matches!(self.node.get_ref(), DeValue::Table(table) if table.contains_key(key))
+    }
+
+    fn reader<'f>(&'f self, faults: &'f mut Vec<Diagnostic>) -> Reader<'f> {
+        Reader {
+            file: self.file,
+            text: self.text,
+            faults,
+            refused: BTreeSet::new(),
+            lost: Lost::default(),
+        }
+    }
+}
+
+/// The first line that says something: keys that the root lacks are told there.
+fn first_line(text: &str) -> core::ops::Range<usize> {
+    let mut start = 0;
+    for line in text.split_inclusive('\n') {
+        let said = line.trim_start_matches('\u{feff}').trim();
+        if !said.is_empty() && !said.starts_with('#') {
+            return start..start + line.trim_end().len();
+        }
+        start += line.len();
+    }
+    0..0
+}
+
+fn too_large(path: &str, size: u64) -> (&'static str, String) {
+    let problem = format!(
+        "the file `{path}` has {} MiB, more than the {} MiB that are read",
+        size.div_ceil(1 << 20),
+        LARGEST_FILE >> 20
+    );
+    ("file-too-large", problem)
+}
+
+/// A path without needless parts, so that two spellings of one file are seen to be the same.
+fn tidied(mut path: Name) -> Name {
+    let parts: Vec<&str> = path.value.split('/').filter(|part| *part != ".").collect();
+    path.value = parts.join("/");
+    path
 }

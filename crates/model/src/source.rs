@@ -74,6 +74,20 @@ impl Sources {
     pub fn file(&self, id: FileId) -> &SourceFile {
         &self.files[id.0 as usize]
     }
+    /// A place brought inside its file and onto borders of characters.
+    pub(crate) fn fitted(&self, place: Place) -> Place {
+        let text = &self.file(place.file).text;
+        let down = |at: u32| {
+            let at = text.floor_char_boundary(at as usize);
+            u32::try_from(at).unwrap_or(u32::MAX)
+        };
+        let start = down(place.start);
+        Place {
+            start,
+            end: down(place.end).max(start),
+            ..place
+        }
+    }
     /// All files in the order of reading.
     #[must_use]
     pub fn files(&self) -> &[SourceFile] {
@@ -83,11 +97,7 @@ impl Sources {
     #[must_use]
     pub fn line_column(&self, place: Place) -> (usize, usize) {
         let text = &self.file(place.file).text;
-        let mut start = (place.start as usize).min(text.len());
-        while !text.is_char_boundary(start) {
-            start -= 1;
-        }
-        let before = &text[..start];
+        let before = &text[..text.floor_char_boundary(place.start as usize)];
         let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
         let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
         (line, column)

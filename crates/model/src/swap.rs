@@ -2,13 +2,15 @@
 
 pub use crate::file::swap::{Ambient, PartPrice};
 
+use catalogue::Catalogue;
+
 use crate::board::Board;
 use crate::machine::{DeviceId, Machine};
 use crate::source::{Located, Name, Place, Sources};
 use crate::words::WishKind;
 
 /// A whole swap: the machine, its old board, the candidates, the wishes.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Swap {
     /// What it is called.
     pub name: Name,
@@ -32,6 +34,8 @@ pub struct Swap {
     pub part_prices: Vec<PartPrice>,
     /// All files, to point into.
     pub sources: Sources,
+    /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.
+    pub catalogue: Catalogue,
 }
 
 /// A file that holds what the old controller reported.

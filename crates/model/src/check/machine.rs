@@ -1,30 +1,36 @@
 //! A machine: axes, devices and their leads.
 
+use catalogue::TableFile;
 use quantity::{Number, Value, si};
 
 use super::Checker;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, did_you_mean, listed};
 use crate::file::machine::{AxisFile, Case, DeviceFile, Lead, MachineFile, Opening};
 use crate::machine::{
     Axis, AxisId, Detail, Device, Drive, Fan, Heater, LightStrip, Machine, Motor, Panel, Sensor, Supply,
     Thermometer,
 };
 use crate::source::{Located, Name};
-use crate::words::{DeviceKind, DriveKind, Output, Role, Track};
+use crate::words::{DeviceKind, DriveKind, Kinematics, Output, Role, Track};
 
-/// Checks a machine; axes and devices with a fault of their own are left out after it was reported.
-pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> Machine {
-    case(&file.case, checker);
+/// Checks a machine, all of it, also where a needed part could not be read; axes and devices with a fault of their own
+/// are left out after it was reported.
+pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMachine {
+    if let Some(case) = &file.case.0 {
+        self::case(case, checker);
+    }
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");
     let mut axes = Vec::new();
-    for axis in file.axis {
-        axes.extend(self::axis(axis, checker));
+    for file in file.axis {
+        let name = file.name.clone();
+        axes.extend(axis(file, checker).or_else(|| checker.refuse(&name)));
     }
     let names: Vec<String> = axes.iter().map(|axis: &Axis| axis.name.value.clone()).collect();
     let mut devices = Vec::new();
-    for device in file.device {
-        devices.extend(self::device(device, &names, checker));
+    for file in file.device {
+        let tag = file.tag.clone();
+        devices.extend(device(file, &names, checker).or_else(|| checker.refuse(&tag)));
     }
     let supply = devices
         .iter()
@@ -38,20 +44,44 @@ pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> Machine {
         checker.fault(
             Diagnostic::new(
                 "missing-device",
-                file.name.place,
+                file.place,
                 "the machine has no supply",
                 "no device of the kind `supply`",
             )
             .expected("a [[device]] with kind = \"supply\""),
         );
     }
-    Machine {
-        name: file.name,
-        invented: file.invented.is_some_and(|invented| invented.value),
-        kinematics: file.kinematics.value,
-        case: file.case,
+    CheckedMachine {
         axes,
         devices,
+        name: file.name.0,
+        invented: file.invented.is_some_and(|invented| invented.value),
+        kinematics: file.kinematics.0,
+        case: file.case.0,
+    }
+}
+
+/// What could be read of a machine. Other files are held against it also where a needed part is missing.
+pub(crate) struct CheckedMachine {
+    axes: Vec<Axis>,
+    pub devices: Vec<Device>,
+    name: Option<Name>,
+    invented: bool,
+    kinematics: Option<Located<Kinematics>>,
+    case: Option<Case>,
+}
+
+impl CheckedMachine {
+    /// The machine, if no needed part is missing.
+    pub fn whole(self) -> Option<Machine> {
+        Some(Machine {
+            name: self.name?,
+            invented: self.invented,
+            kinematics: self.kinematics?.value,
+            case: self.case?,
+            axes: self.axes,
+            devices: self.devices,
+        })
     }
 }
 
@@ -63,6 +93,13 @@ fn case(case: &Case, checker: &mut Checker<'_>) {
                 .expected("two lengths above zero"),
         );
     }
+    let screws = checker
+        .catalogue
+        .screws()
+        .rows()
+        .iter()
+        .map(|row| row.name.as_str());
+    checker.in_catalogue(&case.screw, screws, "screw", TableFile::Holes);
     for keep_out in &case.keep_out {
         if keep_out.size.x.base() <= 0.0 || keep_out.size.y.base() <= 0.0 {
             let problem = "a keep-out without area";
@@ -180,14 +217,16 @@ fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis> {
 
 fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> Option<Device> {
     let what = format!("a {}", file.kind.value);
-    lead(&file.lead, &file.tag, checker);
+    if let Some(lead) = &file.lead.0 {
+        self::lead(lead, &file.tag, checker);
+    }
     let price = file.price.take();
     let detail = detail(&mut file, axes, &what, checker);
     checker.leftover(file.leftover(), &what);
     Some(Device {
         tag: file.tag,
         name: file.name,
-        lead: file.lead,
+        lead: file.lead.0?,
         price,
         detail: detail?,
         place: file.place,
@@ -195,14 +234,20 @@ fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> O
 }
 
 fn lead(lead: &Lead, tag: &Name, checker: &mut Checker<'_>) {
-    if lead.pins.is_empty() {
+    if lead.pins.is_empty() && !checker.is_lost(lead.place, "pins") {
         let problem = format!("the lead `{}` has no wires", tag.value);
         checker.fault(
             Diagnostic::new("missing-key", lead.place, problem, "no `pins`")
                 .expected("`pins` with the function of each wire"),
         );
     }
-    if !lead.colours.is_empty() && lead.colours.len() != lead.pins.len() {
+    let connectors = checker.catalogue.connectors().families().rows().iter();
+    let names = connectors.map(|row| row.name.as_str());
+    checker.in_catalogue(&lead.connector, names, "connector", TableFile::Connectors);
+    for colour in &lead.colours {
+        self::colour(colour, checker);
+    }
+    if !lead.colours.is_empty() && !lead.pins.is_empty() && lead.colours.len() != lead.pins.len() {
         let problem = format!(
             "the lead `{}` has {} wires and {} colours",
             tag.value,
@@ -216,6 +261,35 @@ fn lead(lead: &Lead, tag: &Name, checker: &mut Checker<'_>) {
                 .help("write `--` for a wire whose colour is not known".to_owned()),
         );
     }
+}
+
+/// A letter code of IEC 60757, two of them joined, or `--` where the colour is not known.
+fn colour(written: &Name, checker: &mut Checker<'_>) {
+    let catalogue = checker.catalogue;
+    if written.value == "--" || catalogue.wire_colour(&written.value).is_some() {
+        return;
+    }
+    let colours = catalogue.colours().rows();
+    let named = colours
+        .iter()
+        .find(|row| row.name.eq_ignore_ascii_case(&written.value));
+    let help = match named {
+        Some(row) => Some(format!("did you mean `{}`?", row.code)),
+        None => did_you_mean(&written.value, colours.iter().map(|row| row.code.as_str())),
+    };
+    checker.fault(
+        Diagnostic::new(
+            "not-in-catalogue",
+            written.place,
+            format!("`{}` is no code of a wire colour", written.value),
+            "no such colour",
+        )
+        .expected(format!(
+            "letters of IEC 60757 ({}), two of them joined, or `--` where the colour is not known",
+            listed(colours.iter().map(|row| row.code.as_str()))
+        ))
+        .help(help),
+    );
 }
 
 fn axis_of(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Checker<'_>) -> Option<AxisId> {
@@ -232,6 +306,11 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
         DeviceKind::Thermometer => {
             let zone = checker.need(file.zone.take(), "zone", place, what);
             let sensor = checker.need(file.sensor.take(), "sensor", place, what);
+            if let Some(sensor) = &sensor {
+                let rows = checker.catalogue.thermometers().rows().iter();
+                let names = rows.map(|row| row.name.as_str());
+                checker.in_catalogue(sensor, names, "thermometer", TableFile::Thermometers);
+            }
             let working_temperature = file.working_temperature.take();
             Some(Detail::Thermometer(Thermometer {
                 zone: zone?.value,
@@ -365,7 +444,9 @@ fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
         checker.need(None::<()>, "current", place, "a sensor with a supply");
         return None;
     }
-    if let (Some(current), None) = (&current, &voltage) {
+    if let (Some(current), None) = (&current, &voltage)
+        && !checker.is_lost(place, "voltage")
+    {
         let problem = "a current without a supply voltage";
         checker.fault(
             Diagnostic::new("contradiction", current.place, problem, "no `voltage`")
@@ -406,6 +487,12 @@ fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
             per_light.value.scale(f64::from(lights.value))
         }
         (None, None, Some(current)) => current.value,
+        _ if ["lights", "current_per_light", "current"]
+            .iter()
+            .any(|key| checker.is_lost(place, key)) =>
+        {
+            return None;
+        }
         _ => {
             checker.fault(
                 Diagnostic::new(

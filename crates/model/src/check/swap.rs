@@ -1,21 +1,24 @@
 //! A swap: wishes and old ports against the machine and the old board.
 
+use catalogue::TableFile;
+
 use super::Checker;
-use crate::board::{Board, PortKind};
+use crate::board::{Port, PortKind};
 use crate::diagnostic::Diagnostic;
-use crate::file::swap::WishFile;
-use crate::machine::{Detail, DeviceId, Machine};
+use crate::file::swap::{PartPrice, WishFile};
+use crate::machine::{Detail, Device, DeviceId};
 use crate::swap::Wish;
 use crate::words::{DeviceKind, WishKind};
 
-/// Wishes with their devices found.
-pub(crate) fn wishes(files: Vec<WishFile>, machine: &Machine, checker: &mut Checker<'_>) -> Vec<Wish> {
+/// Wishes with their devices found; `devices` is nothing where the machine could not be read at all.
+pub(crate) fn wishes(
+    files: Vec<WishFile>,
+    devices: Option<&[Device]>,
+    checker: &mut Checker<'_>,
+) -> Vec<Wish> {
     checker.unique(files.iter().map(|wish| &wish.name), "wish");
-    let tags: Vec<&str> = machine
-        .devices
-        .iter()
-        .map(|device| device.tag.value.as_str())
-        .collect();
+    let machine = devices.unwrap_or_default();
+    let tags: Vec<&str> = machine.iter().map(|device| device.tag.value.as_str()).collect();
     let mut out = Vec::new();
     for file in files {
         if !(1..=1000).contains(&file.value.value) {
@@ -24,12 +27,15 @@ pub(crate) fn wishes(files: Vec<WishFile>, machine: &Machine, checker: &mut Chec
                 Diagnostic::new("bad-value", file.value.place, problem, "out of range").expected("1 to 1000"),
             );
         }
-        if file.devices.is_empty() {
+        if file.devices.is_empty() && !checker.is_lost(file.place, "devices") {
             let problem = format!("the wish `{}` names no device", file.name.value);
             checker.fault(
                 Diagnostic::new("missing-key", file.place, problem, "no `devices`")
                     .expected("`devices` with at least one tag"),
             );
+        }
+        if devices.is_none() {
+            continue;
         }
         let mut devices = Vec::new();
         for name in &file.devices {
@@ -39,7 +45,7 @@ pub(crate) fn wishes(files: Vec<WishFile>, machine: &Machine, checker: &mut Chec
             else {
                 continue;
             };
-            let kind = machine.device(found).kind();
+            let kind = machine[found.0].kind();
             if let Some(wanted) = wanted(file.kind.value)
                 && wanted != kind
             {
@@ -68,6 +74,16 @@ pub(crate) fn wishes(files: Vec<WishFile>, machine: &Machine, checker: &mut Chec
     out
 }
 
+/// Own prices are for parts of the catalogue, one for each.
+pub(crate) fn parts(files: &[PartPrice], checker: &mut Checker<'_>) {
+    checker.unique(files.iter().map(|part| &part.name), "part");
+    for file in files {
+        let rows = checker.catalogue.parts().rows().iter();
+        let names = rows.map(|row| row.name.as_str());
+        checker.in_catalogue(&file.name, names, "part", TableFile::Parts);
+    }
+}
+
 fn wanted(kind: WishKind) -> Option<DeviceKind> {
     match kind {
         WishKind::Connect => None,
@@ -79,17 +95,17 @@ fn wanted(kind: WishKind) -> Option<DeviceKind> {
 }
 
 /// Every old port is a port of the old board, and holds one lead; motors of one axis may share a port.
-pub(crate) fn old_ports(machine: &Machine, old: &Board, checker: &mut Checker<'_>) {
-    let names: Vec<&str> = old.ports.iter().map(|port| port.name.value.as_str()).collect();
-    for (at, device) in machine.devices.iter().enumerate() {
+pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checker<'_>) {
+    let names: Vec<&str> = ports.iter().map(|port| port.name.value.as_str()).collect();
+    for (at, device) in devices.iter().enumerate() {
         let Some(name) = &device.lead.old_port else {
             continue;
         };
         let Some(found) = checker.find(name, names.iter().copied(), "port of the old board") else {
             continue;
         };
-        let port = &old.ports[found];
-        let earlier = machine.devices[..at].iter().find(|other| {
+        let port = &ports[found];
+        let earlier = devices[..at].iter().find(|other| {
             other
                 .lead
                 .old_port

@@ -6,7 +6,7 @@ use quantity::si::{
 };
 use quantity::{Memory, Price, Range, Value};
 
-use crate::read::{Map, Point, record};
+use crate::read::{Map, Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{Along, Circuit, Edge, Joint, Measure, Mount, Pull, RailSource, Role, SetBy, Side, Turn};
 
@@ -14,17 +14,17 @@ record! {
     /// A controller board: what it bears, offers, and where everything sits on it.
     pub struct BoardFile("board") {
         /// The name by which the swap calls the board.
-        name: Name,
+        name: Needed<Name>,
         /// Whether the board is made up for an example.
         invented: Option<Located<bool>>,
         /// What the board costs.
         price: Option<Located<Price>>,
         /// Size, height and holes.
-        outline: Outline,
+        outline: Needed<Outline>,
         /// The supply that the board bears.
-        input: Input,
+        input: Needed<Input>,
         /// The processor.
-        processor: Processor,
+        processor: Needed<Processor>,
         /// Supplies made on the board, by name; the rail `input` is always there.
         rails: Map<RailFile>,
         /// Motor drivers.

@@ -6,7 +6,7 @@ use quantity::si::{
 };
 use quantity::{Price, Value, WireSize};
 
-use crate::read::{Point, record};
+use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Output, Pin, Turn, Zone};
 use crate::words::{Role, Track};
@@ -15,13 +15,13 @@ record! {
     /// A machine without its controller board.
     pub struct MachineFile("machine") {
         /// What the machine is called.
-        name: Name,
+        name: Needed<Name>,
         /// Whether the machine is made up for an example.
         invented: Option<Located<bool>>,
         /// How its axes move the nozzle.
-        kinematics: Located<Kinematics>,
+        kinematics: Needed<Located<Kinematics>>,
         /// The place where the board sits.
-        case: Case,
+        case: Needed<Case>,
         /// Axes.
         axis: Vec<AxisFile>,
         /// Everything that is plugged into a board, or shall be.
@@ -125,7 +125,7 @@ record! {
         /// What it is.
         kind: Located<DeviceKind>,
         /// Its wires, up to the board.
-        lead: Lead,
+        lead: Needed<Lead>,
         /// What it costs, where it must still be bought.
         price: Option<Located<Price>>,
         /// Its rated supply.

@@ -3,7 +3,7 @@
 use quantity::si::ThermodynamicTemperature;
 use quantity::{Price, Value};
 
-use crate::read::record;
+use crate::read::{Needed, record};
 use crate::source::{Located, Name};
 use crate::words::WishKind;
 
@@ -11,13 +11,13 @@ record! {
     /// A swap: which machine, which boards, what is wished.
     pub struct SwapFile("swap") {
         /// What the swap is called.
-        name: Name,
+        name: Needed<Name>,
         /// Whether the swap is made up for an example.
         invented: Option<Located<bool>>,
         /// The file of the machine; `machine.toml` where nothing is said.
         machine: Option<Name>,
         /// The file of the old board.
-        old_board: Name,
+        old_board: Needed<Name>,
         /// The files of the candidate boards.
         candidates: Vec<Name>,
         /// Files that hold what the old controller reported.
@@ -25,7 +25,7 @@ record! {
         /// The name of the board that was chosen, once it is.
         choice: Option<Name>,
         /// The room.
-        ambient: Ambient,
+        ambient: Needed<Ambient>,
         /// What the owner wants beyond what the machine had.
         wish: Vec<WishFile>,
         /// Prices of parts that differ from the catalogue's.

@@ -1,0 +1,95 @@
+//! A motor driver: the keys that its way of setting the current needs.
+
+use quantity::{Value, si};
+
+use super::Checker;
+use crate::board::{CurrentLaw, Driver};
+use crate::diagnostic::Diagnostic;
+use crate::file::board::DriverFile;
+use crate::words::{Joint, SetBy, Turn};
+
+/// Checks a driver; nothing where it has a fault of its own.
+pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<Driver> {
+    let what = format!("a driver set by {}", file.set_by.value);
+    checker.microsteps(&file.microsteps);
+    if let Some(fixed) = &file.fixed_microsteps {
+        checker.microsteps(fixed);
+    }
+    let law = match file.set_by.value {
+        SetBy::Bus => {
+            let levels = checker.need(file.levels.take(), "levels", file.place, &what)?;
+            if levels.value == 0 || levels.value > 65536 {
+                checker.fault(
+                    Diagnostic::new(
+                        "bad-value",
+                        levels.place,
+                        "no such number of levels",
+                        "out of range",
+                    )
+                    .expected("1 to 65536"),
+                );
+                return None;
+            }
+            CurrentLaw::Levels { levels: levels.value }
+        }
+        SetBy::Trimmer => trimmer(&mut file, &what, checker)?,
+    };
+    let leftover = [
+        ("levels", file.levels.map(|value| value.place)),
+        ("sense_resistor", file.sense_resistor.map(|value| value.place)),
+        ("gain", file.gain.map(|value| value.place)),
+        (
+            "reference_at_one_ampere",
+            file.reference_at_one_ampere.map(|value| value.place),
+        ),
+        ("trimmer_step", file.trimmer_step.map(|value| value.place)),
+    ];
+    checker.leftover(
+        leftover
+            .into_iter()
+            .filter_map(|(key, place)| Some((key, place?)))
+            .collect(),
+        &what,
+    );
+    Some(Driver {
+        name: file.name,
+        mount: file.mount.value,
+        price: file.price,
+        current: file.current,
+        measure: file.measure.value,
+        law,
+        on_resistance: file.on_resistance,
+        thermal_resistance: file.thermal_resistance,
+        thermal_resistance_with_sink: file.thermal_resistance_with_sink,
+        heat_sink: file.heat_sink.is_some_and(|sink| sink.value),
+        microsteps: file.microsteps,
+        fixed_microsteps: file.fixed_microsteps,
+        quiet_standstill: file.quiet_standstill.is_some_and(|quiet| quiet.value),
+        load_measurement: file.load_measurement.is_some_and(|measures| measures.value),
+        load_floor: file.load_floor,
+        turn: file.turn.map_or(Turn::Normal, |turn| turn.value),
+        joint: file.joint.map_or(Joint::Parallel, |joint| joint.value),
+        voltage: file.voltage,
+        place: file.place,
+    })
+}
+
+fn trimmer(file: &mut DriverFile, what: &str, checker: &mut Checker<'_>) -> Option<CurrentLaw> {
+    let step = file
+        .trimmer_step
+        .take()
+        .map_or(Value::exact(si::volt(0.01)), |step| step.value);
+    if let Some(reference) = file.reference_at_one_ampere.take() {
+        return Some(CurrentLaw::PerAmpere {
+            reference: reference.value,
+            step,
+        });
+    }
+    let resistor = checker.need(file.sense_resistor.take(), "sense_resistor", file.place, what);
+    let gain = checker.need(file.gain.take(), "gain", file.place, what);
+    Some(CurrentLaw::SenseResistor {
+        gain: gain?.value,
+        resistor: resistor?.value,
+        step,
+    })
+}

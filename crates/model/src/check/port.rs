@@ -1,0 +1,291 @@
+//! A port: the keys that its role needs, and what they refer to.
+
+use catalogue::TableFile;
+use quantity::{Value, si};
+
+use super::Checker;
+use super::board::inside;
+use crate::board::{
+    Driver, DriverId, Jumper, JumperId, Port, PortKind, PortSupply, Rail, RailId, SwitchInput,
+    ThermometerInput,
+};
+use crate::diagnostic::Diagnostic;
+use crate::file::board::{Outline, PortFile};
+use crate::source::{Located, Name};
+use crate::words::{Along, Circuit, Pin, Pull, Role, Side};
+
+/// What the ports of a board may name.
+pub(crate) struct Context<'a> {
+    pub rails: &'a [Rail],
+    pub jumpers: &'a [Jumper],
+    pub drivers: &'a [Driver],
+    pub outline: Option<&'a Outline>,
+}
+
+/// Checks a port; nothing where it has a fault of its own. What it excludes is resolved when all ports are known.
+pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Checker<'_>) -> Option<Port> {
+    let role = file.role.value;
+    let what = format!("a {role}");
+    if let Some(outline) = context.outline
+        && !inside(file.at.value, outline.size.value)
+    {
+        checker.fault(
+            Diagnostic::new(
+                "outside-outline",
+                file.at.place,
+                format!("the port `{}` lies outside the board", file.name.value),
+                "not on the board",
+            )
+            .other(outline.size.place, "the size of the board")
+            .expected("a centre between the corners of the board"),
+        );
+    }
+    check_pins(&file.pins, &file.name, checker);
+    if role != Role::CardSlot {
+        let rows = checker.catalogue.connectors().families().rows().iter();
+        let names = rows.map(|row| row.name.as_str());
+        checker.in_catalogue(&file.connector, names, "connector", TableFile::Connectors);
+    }
+    let kind = port_kind(&mut file, context, &what, checker);
+    let supply = supply(&mut file, context, &what, checker);
+    let current = file.current.take();
+    let powered = matches!(
+        role,
+        Role::SwitchedOutput
+            | Role::HeaterOutput
+            | Role::PermanentOutput
+            | Role::ProbePort
+            | Role::LightData
+            | Role::SupplyInput
+    );
+    let current = if powered {
+        checker.need(current, "current", file.place, &what)
+    } else {
+        current
+    };
+    let along = file.along.take().map_or(Along::X, |along| along.value);
+    let (mcu_pin, timer) = (file.mcu_pin.take(), file.timer.take());
+    file.excludes.clear();
+    let pins = std::mem::take(&mut file.pins);
+    checker.leftover(file.leftover(), &what);
+    if powered && current.is_none() {
+        return None;
+    }
+    Some(Port {
+        kind: kind?,
+        connector: file.connector,
+        pins,
+        at: file.at,
+        along,
+        supply: supply?,
+        current,
+        mcu_pin,
+        timer,
+        excludes: Vec::new(),
+        name: file.name,
+        place: file.place,
+    })
+}
+
+fn check_pins(pins: &[Located<Pin>], name: &Name, checker: &mut Checker<'_>) {
+    for (at, pin) in pins.iter().enumerate() {
+        let once = matches!(
+            pin.value,
+            Pin::A1
+                | Pin::A2
+                | Pin::B1
+                | Pin::B2
+                | Pin::Signal
+                | Pin::Control
+                | Pin::Data
+                | Pin::End1
+                | Pin::End2
+        );
+        if once && let Some(first) = pins[..at].iter().find(|other| other.value == pin.value) {
+            checker.fault(
+                Diagnostic::new(
+                    "duplicate-pin",
+                    pin.place,
+                    format!("`{}` has the pin `{}` twice", name.value, pin.value),
+                    "again here",
+                )
+                .other(first.place, "first here"),
+            );
+        }
+    }
+}
+
+fn supply(
+    file: &mut PortFile,
+    context: &Context<'_>,
+    what: &str,
+    checker: &mut Checker<'_>,
+) -> Option<PortSupply> {
+    let role = file.role.value;
+    let (rail, jumper) = (file.rail.take(), file.jumper.take());
+    if let (Some(rail), Some(jumper)) = (&rail, &jumper) {
+        checker.fault(
+            Diagnostic::new(
+                "contradiction",
+                jumper.place,
+                "a port has a rail or a jumper, not both",
+                "the jumper",
+            )
+            .other(rail.place, "the rail"),
+        );
+    }
+    if let Some(name) = jumper {
+        let found = checker.find(
+            &name,
+            context.jumpers.iter().map(|jumper| jumper.name.value.as_str()),
+            "jumper",
+        )?;
+        return Some(PortSupply::Jumper(JumperId(found)));
+    }
+    if let Some(name) = rail {
+        let found = checker.find(
+            &name,
+            context.rails.iter().map(|rail| rail.name.value.as_str()),
+            "rail",
+        )?;
+        return Some(PortSupply::Rail(RailId(found)));
+    }
+    let needs = matches!(
+        role,
+        Role::SwitchedOutput | Role::HeaterOutput | Role::PermanentOutput | Role::ProbePort
+    );
+    if needs && checker.is_lost(file.place, "jumper") {
+        return None;
+    }
+    if needs {
+        checker.need(None::<()>, "rail", file.place, what);
+        return None;
+    }
+    Some(if matches!(role, Role::SupplyInput | Role::MotorOutput) {
+        PortSupply::Rail(RailId::INPUT)
+    } else {
+        PortSupply::None
+    })
+}
+
+fn port_kind(
+    file: &mut PortFile,
+    context: &Context<'_>,
+    what: &str,
+    checker: &mut Checker<'_>,
+) -> Option<PortKind> {
+    let place = file.place;
+    match file.role.value {
+        role @ (Role::SwitchedOutput | Role::HeaterOutput) => Some(PortKind::Switched {
+            heater: role == Role::HeaterOutput,
+            side: file.side.take().map_or(Side::Low, |side| side.value),
+            pwm: file.pwm.take().is_some_and(|pwm| pwm.value),
+            resistance: file.switch_resistance.take(),
+        }),
+        Role::PermanentOutput => Some(PortKind::Permanent),
+        Role::MotorOutput => {
+            let name = checker.need(file.driver.take(), "driver", place, what)?;
+            let names = context.drivers.iter().map(|driver| driver.name.value.as_str());
+            Some(PortKind::Motor {
+                driver: DriverId(checker.find(&name, names, "driver")?),
+            })
+        }
+        Role::ThermometerInput => thermometer(file, what, checker),
+        Role::SwitchInput => Some(PortKind::Switch(switch(file, what, checker)?)),
+        Role::ProbePort => {
+            let input = switch(file, what, checker);
+            let level = checker.need(file.level.take(), "level", place, what);
+            Some(PortKind::Probe {
+                input: input?,
+                level: level?,
+            })
+        }
+        role @ (Role::Serial | Role::Display) => {
+            let interface = checker.need(file.interface.take(), "interface", place, what);
+            let level = checker.need(file.level.take(), "level", place, what);
+            let bears = checker.need(file.bears.take(), "bears", place, what);
+            Some(PortKind::Line {
+                display: role == Role::Display,
+                interface: interface?,
+                level: level?,
+                bears: bears?,
+            })
+        }
+        Role::LightData => {
+            let series_resistor = file.series_resistor.take();
+            Some(PortKind::LightData {
+                level: checker.need(file.level.take(), "level", place, what)?,
+                series_resistor,
+            })
+        }
+        Role::CardSlot => Some(PortKind::CardSlot {
+            edge: checker.need(file.edge.take(), "edge", place, what)?,
+        }),
+        Role::Usb => Some(PortKind::Usb {
+            edge: checker.need(file.edge.take(), "edge", place, what)?,
+        }),
+        Role::SupplyInput => Some(PortKind::SupplyInput),
+    }
+}
+
+fn switch(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Option<SwitchInput> {
+    let pull = checker.need(file.pull.take(), "pull", file.place, what);
+    let bears = checker.need(file.bears.take(), "bears", file.place, what);
+    let pull_resistor = file.pull_resistor.take();
+    if let (Some(pull), Some(resistor)) = (&pull, &pull_resistor)
+        && pull.value == Pull::None
+    {
+        checker.fault(
+            Diagnostic::new(
+                "contradiction",
+                resistor.place,
+                "a pull resistor without a pull",
+                "the resistor",
+            )
+            .other(pull.place, "no pull"),
+        );
+    }
+    Some(SwitchInput {
+        pull: pull?,
+        pull_resistor,
+        bears: bears?,
+    })
+}
+
+fn thermometer(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Option<PortKind> {
+    let place = file.place;
+    let circuit = checker.need(file.circuit.take(), "circuit", place, what);
+    let pull_up = checker.need(file.pull_up.take(), "pull_up", place, what);
+    let reference = checker.need(file.reference.take(), "reference", place, what);
+    let adc_bits = checker.need(file.adc_bits.take(), "adc_bits", place, what);
+    let (noise, filter, amplification) = (file.noise.take(), file.filter.take(), file.amplification.take());
+    if let Some(bits) = &adc_bits
+        && !(8..=24).contains(&bits.value)
+    {
+        let problem = format!("no converter has {} bits", bits.value);
+        checker.fault(Diagnostic::new("bad-value", bits.place, problem, "out of range").expected("8 to 24"));
+        return None;
+    }
+    if let (Some(circuit), Some(given)) = (&circuit, &amplification)
+        && circuit.value == Circuit::Divider
+    {
+        checker.fault(
+            Diagnostic::new(
+                "contradiction",
+                given.place,
+                "a plain divider amplifies nothing",
+                "the amplification",
+            )
+            .other(circuit.place, "the circuit"),
+        );
+    }
+    Some(PortKind::Thermometer(ThermometerInput {
+        circuit: circuit?,
+        pull_up: pull_up?,
+        reference: reference?,
+        adc_bits: adc_bits?,
+        noise,
+        amplification: amplification.map_or(Value::exact(si::ratio(1.0)), |given| given.value),
+        filter,
+    }))
+}

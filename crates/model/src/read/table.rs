@@ -1,0 +1,306 @@
+//! Tables with named keys, and closed lists of words: each declared once for reading, checking and schema.
+
+use std::borrow::Cow;
+
+use serde_json::{Value as Json, json};
+use toml::Spanned;
+use toml::de::DeValue;
+
+use super::{Field, Node, Reader};
+use crate::diagnostic::Diagnostic;
+use crate::source::Place;
+
+/// Reads the keys of a table: the needed, the optional, and the unknown ones.
+pub(crate) struct Keys<'n, 'a> {
+    entries: Vec<(&'n Spanned<Cow<'a, str>>, &'n Node<'a>, bool)>,
+    pub place: Place,
+    name: &'static str,
+    known: &'static [&'static str],
+    failed: bool,
+}
+
+impl<'n, 'a> Keys<'n, 'a> {
+    /// `known` are all keys of the table.
+    pub fn new(
+        node: &'n Node<'a>,
+        reader: &mut Reader<'_>,
+        name: &'static str,
+        known: &'static [&'static str],
+    ) -> Option<Self> {
+        let DeValue::Table(table) = node.get_ref() else {
+            reader.wrong_type(node, &format!("a table ({name})"));
+            return None;
+        };
+        let entries: Vec<_> = table.iter().map(|(key, value)| (key, value, false)).collect();
+        // The span of a table that has a header ends with the header; a fault about a missing key points there.
+        let place = reader.place(node.span());
+        for (key, _, _) in &entries {
+            if let Some(meant) = meant(key.get_ref(), known)
+                && !table.contains_key(meant)
+            {
+                reader.lost.insert((place, meant));
+            }
+        }
+        Some(Self {
+            entries,
+            place,
+            name,
+            known,
+            failed: false,
+        })
+    }
+
+    pub fn take<T: Field>(&mut self, key: &'static str, reader: &mut Reader<'_>) -> Option<T> {
+        let found = self.entries.iter_mut().find(|(name, _, _)| name.get_ref() == key);
+        let value = match found {
+            Some((_, node, used)) => {
+                *used = true;
+                T::read(node, reader).or_else(|| {
+                    reader.lost.insert((self.place, key));
+                    T::absent().or_else(T::lost)
+                })
+            }
+            None => T::absent().or_else(|| {
+                if reader.lost.insert((self.place, key)) {
+                    let headline = format!("`{key}` is missing in this {}", self.name);
+                    reader.faults.push(
+                        Diagnostic::new("missing-key", self.place, headline, format!("`{key}` is missing"))
+                            .expected(format!("the key `{key}`: {}", expectation(&T::schema()))),
+                    );
+                }
+                T::lost()
+            }),
+        };
+        self.failed |= value.is_none();
+        value
+    }
+
+    /// Reports what no key was taken for; whether the table can be used.
+    pub fn finish(self, reader: &mut Reader<'_>) -> bool {
+        for (key, node, _) in self.entries.iter().filter(|(_, _, used)| !used) {
+            let place = reader.place(key.span());
+            let written = key.get_ref().as_ref();
+            // Long keys are cut: a message must stay readable whatever the file holds.
+            let shown: String = written.chars().take(60).collect();
+            reader.refuse_names(node);
+            reader.faults.push(
+                Diagnostic::new(
+                    "unknown-key",
+                    place,
+                    format!("a {} has no key `{shown}`", self.name),
+                    "unknown key",
+                )
+                .expected(format!(
+                    "one of {}",
+                    crate::diagnostic::listed(self.known.iter().copied())
+                ))
+                .help(crate::diagnostic::did_you_mean(
+                    written,
+                    self.known.iter().copied(),
+                )),
+            );
+        }
+        if self.failed {
+            for (key, node, _) in &self.entries {
+                reader.refuse_name(key.get_ref(), node);
+            }
+        }
+        !self.failed
+    }
+}
+
+/// The key that an unknown one was probably meant to be.
+fn meant(written: &str, known: &'static [&'static str]) -> Option<&'static str> {
+    if known.contains(&written) {
+        return None;
+    }
+    catalogue::nearest(written, known.iter().copied())
+}
+
+/// A few words on what a schema asks for.
+fn expectation(schema: &Json) -> String {
+    let first = |list: &Json| {
+        list.get(0).map(|item| {
+            if item.is_string() {
+                item.clone()
+            } else {
+                json!(item.to_string())
+            }
+        })
+    };
+    if let Some(text) = schema["description"].as_str() {
+        return text.trim_end_matches('.').to_owned();
+    }
+    if let Some(words) = schema["enum"].as_array() {
+        return format!(
+            "one of {}",
+            crate::diagnostic::listed(words.iter().filter_map(Json::as_str))
+        );
+    }
+    if let Some(example) = first(&schema["examples"]) {
+        return format!("such as {}", example.as_str().unwrap_or(""));
+    }
+    match schema["type"].as_str() {
+        Some("string") => "text in quotes".to_owned(),
+        Some("integer") => "a whole number".to_owned(),
+        Some("boolean") => "true or false".to_owned(),
+        Some("array") => "a list".to_owned(),
+        _ => "a table".to_owned(),
+    }
+}
+
+/// Declares a table of a file: the struct, how it is read, and its schema.
+macro_rules! record {
+    ($(#[doc = $doc:literal])* $vis:vis struct $name:ident($said:literal) {
+        $( $(#[doc = $field_doc:literal])* $field:ident: $type:ty, )*
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Debug, PartialEq)]
+        $vis struct $name {
+            $( $(#[doc = $field_doc])* pub $field: $type, )*
+            /// Where the table begins.
+            pub place: $crate::source::Place,
+        }
+
+        impl $crate::read::Placed for $name {
+            fn place(&self) -> $crate::source::Place {
+                self.place
+            }
+        }
+
+        #[allow(dead_code, reason = "tables without optional keys do not ask for it")]
+        impl $name {
+            /// Optional keys that are still there: what no role or kind has taken means nothing in this table.
+            pub(crate) fn leftover(&self) -> Vec<(&'static str, $crate::source::Place)> {
+                let written = [$((stringify!($field), $crate::read::Field::written(&self.$field))),*];
+                written.into_iter().filter_map(|(key, place)| Some((key, place?))).collect()
+            }
+        }
+
+        impl $crate::read::Field for $name {
+            fn read(node: &$crate::read::Node<'_>, reader: &mut $crate::read::Reader<'_>) -> Option<Self> {
+                let known: &[&'static str] = &[$(stringify!($field)),*];
+                let mut keys = $crate::read::Keys::new(node, reader, $said, known)?;
+                let place = keys.place;
+                $( let $field = keys.take::<$type>(stringify!($field), reader); )*
+                if !keys.finish(reader) {
+                    return None;
+                }
+                Some(Self { $( $field: $field?, )* place })
+            }
+            const TABLE: bool = true;
+            fn schema() -> serde_json::Value {
+                let mut properties = serde_json::Map::new();
+                let mut required: Vec<&str> = Vec::new();
+                $( $crate::read::property::<$type>(
+                    &mut properties, &mut required, stringify!($field), concat!("" $(, $field_doc)*)); )*
+                serde_json::json!({
+                    "type": "object",
+                    "description": concat!("" $(, $doc)*).trim(),
+                    "properties": properties,
+                    "required": required,
+                    "additionalProperties": false,
+                })
+            }
+        }
+    };
+}
+pub(crate) use record;
+
+pub(crate) fn property<T: Field>(
+    properties: &mut serde_json::Map<String, Json>,
+    required: &mut Vec<&'static str>,
+    key: &'static str,
+    doc: &str,
+) {
+    let mut schema = T::schema();
+    if let Some(object) = schema.as_object_mut() {
+        let own = object
+            .get("description")
+            .and_then(Json::as_str)
+            .unwrap_or("")
+            .to_owned();
+        let text = if object.contains_key("properties") || own.is_empty() {
+            doc.trim().to_owned()
+        } else {
+            format!("{} {own}", doc.trim())
+        };
+        object.insert("description".to_owned(), json!(text));
+    }
+    properties.insert(key.to_owned(), schema);
+    if T::absent().is_none() {
+        required.push(key);
+    }
+}
+
+/// Declares a closed list of words that may stand as a value.
+macro_rules! words {
+    ($(#[doc = $doc:literal])* $vis:vis enum $name:ident($said:literal) {
+        $( $(#[doc = $word_doc:literal])* $variant:ident = $word:literal, )*
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        $vis enum $name { $( $(#[doc = $word_doc])* $variant, )* }
+
+        impl $name {
+            /// All words, in the order of the format's page.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+            /// The word as it stands in files and on pages.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)* }
+            }
+        }
+
+        impl core::fmt::Display for $name {
+            fn fmt(&self, formatter: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+                formatter.pad(self.word())
+            }
+        }
+
+        impl serde::Serialize for $name {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_str(self.word())
+            }
+        }
+
+        impl $crate::read::Field for $crate::source::Located<$name> {
+            fn read(node: &$crate::read::Node<'_>, reader: &mut $crate::read::Reader<'_>) -> Option<Self> {
+                let text = reader.string(node, concat!("a ", $said, " in quotes"))?.trim().to_owned();
+                let place = reader.place(node.span());
+                if let Some(value) = $name::ALL.iter().find(|value| value.word() == text) {
+                    return Some($crate::source::Located { value: *value, place });
+                }
+                $crate::read::unknown_word(reader, place, $said, &text, &[$($word),*]);
+                None
+            }
+            fn schema() -> serde_json::Value {
+                serde_json::json!({ "type": "string", "enum": [$($word),*] })
+            }
+        }
+    };
+}
+pub(crate) use words;
+
+pub(crate) fn unknown_word(
+    reader: &mut Reader<'_>,
+    place: Place,
+    said: &str,
+    text: &str,
+    words: &[&'static str],
+) {
+    let shown: String = text.chars().take(60).collect();
+    reader.faults.push(
+        Diagnostic::new(
+            "unknown-word",
+            place,
+            format!("`{shown}` is not a {said}"),
+            format!("not a {said}"),
+        )
+        .expected(format!(
+            "one of {}",
+            crate::diagnostic::listed(words.iter().copied())
+        ))
+        .help(crate::diagnostic::did_you_mean(text, words.iter().copied())),
+    );
+}
