@@ -4,11 +4,15 @@
 //! two-phase motor with a sine of torque against angle: real motors lose some to detent and saturation.
 
 mod current;
+mod kinematics;
 mod pair;
+mod torque;
 mod travel;
 mod winding;
 
 pub use current::*;
+pub use kinematics::*;
 pub use pair::*;
+pub use torque::*;
 pub use travel::*;
 pub use winding::*;

@@ -100,6 +100,16 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::SIGNAL_SHARE,
     &motion::SERIES,
     &motion::CURRENT_SHARE,
+    &motion::PULL_OUT,
+    &motion::AXIS_FORCE,
+    &motion::AXIS_TORQUE,
+    &motion::REACHABLE_ACCELERATION,
+    &motion::ROTOR_MASS,
+    &motion::CORNER_SPEED,
+    &motion::PEAK_SPEED,
+    &motion::CROSSED_BELTS,
+    &motion::DELTA_CARRIAGE,
+    &motion::BELT_BED,
     // direction
     &direction::TURN_SENSE,
     // mechanics

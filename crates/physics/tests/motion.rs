@@ -109,3 +109,89 @@ fn a_setting_of_the_wrong_kind_is_refused() {
     assert!(gain.current(CurrentSetting::Reference(volt(-0.1))).is_err());
     assert!(gain.nearest(ampere(0.0)).is_err());
 }
+
+fn drive(supply: f64) -> MotorDrive {
+    MotorDrive {
+        holding: newton_metre(0.45),
+        rated: ampere(1.5),
+        resistance: ohm(1.65),
+        inductance: millihenry(3.2),
+        rotor_teeth: ratio(50.0),
+        supply: volt(supply),
+        current: ampere(1.2),
+    }
+}
+
+proptest! {
+    #[test]
+    fn torque_falls_with_speed_and_rises_with_supply(slow in 0.0..25.0_f64, more in 0.0..5.0_f64) {
+        let at = |supply: f64, turns: f64| drive(supply).torque(revolution_per_second(turns));
+        prop_assert!(at(24.0, slow + more) <= at(24.0, slow));
+        prop_assert!(at(28.0, slow) >= at(24.0, slow));
+    }
+
+    #[test]
+    fn the_speed_for_a_torque_gives_it(share in 0.01..0.99_f64) {
+        let drive = drive(24.0);
+        let wanted = drive.torque(radian_per_second(0.0)) * share;
+        let speed = drive.speed_for(wanted).unwrap();
+        prop_assert!(close(drive.torque(speed).base(), wanted.base(), 1e-4));
+    }
+
+    #[test]
+    fn force_torque_and_acceleration_undo_each_other(mass in 0.1..3.0_f64, a in 0.0..20.0_f64, share in 0.0..1.0_f64, friction in 0.0..10.0_f64, travel in 1.0..60.0_f64) {
+        let (mass, share, friction, travel, good) = (kilogram(mass), ratio(share), newton(friction), millimetre(travel), ratio(0.7));
+        let force = axis_force(mass, millimetre_per_second_squared(a * 1e3), share, friction);
+        let back = reachable_acceleration(axis_torque(force, travel, good), travel, good, friction, mass, share);
+        prop_assert!((back.base() - a).abs() < 1e-9);
+    }
+
+    #[test]
+    fn speeds_are_the_derivatives_of_travels(x in -60.0..60.0_f64, y in -60.0..60.0_f64, z in 1.0..100.0_f64, v in prop::array::uniform3(-200.0..200.0_f64), tilt in 20.0..90.0_f64) {
+        let place = |t: f64| Place { x: millimetre(x + v[0] * t), y: millimetre(y + v[1] * t), z: millimetre(z + v[2] * t) };
+        let all = [
+            Kinematics::Cartesian,
+            Kinematics::CoreXy,
+            Kinematics::Delta { arm: millimetre(250.0), radius: millimetre(120.0) },
+            Kinematics::DualCarriage { moving: Carriages::First },
+            Kinematics::DualCarriage { moving: Carriages::Second },
+            Kinematics::DualCarriage { moving: Carriages::Copy },
+            Kinematics::DualCarriage { moving: Carriages::Mirror },
+            Kinematics::BeltBed { tilt: degree(tilt) },
+        ];
+        let step = 1e-5;
+        for kinematics in all {
+            let speeds = kinematics.speeds(place(0.0), v.map(millimetre_per_second)).unwrap();
+            let shares = kinematics.largest_shares(place(0.0)).unwrap();
+            let (before, after) = (kinematics.travels(place(-step)).unwrap(), kinematics.travels(place(step)).unwrap());
+            prop_assert_eq!(speeds.len(), kinematics.motors().len());
+            let speed = v.iter().map(|v| v * v).sum::<f64>().sqrt() * 1e-3;
+            for (index, got) in speeds.iter().enumerate() {
+                let difference = (after[index] - before[index]).base() / (2.0 * step);
+                prop_assert!((got.base() - difference).abs() < 1e-6, "{kinematics:?} motor {index}: {got:?} {difference}");
+                prop_assert!(got.base().abs() <= shares[index].base() * speed + 1e-12);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_a_drive_or_an_arm_cannot_do() {
+    assert!(drive(24.0).speed_for(newton_metre(0.4)).is_none());
+    let delta = Kinematics::Delta {
+        arm: millimetre(100.0),
+        radius: millimetre(120.0),
+    };
+    let middle = Place {
+        x: millimetre(0.0),
+        y: millimetre(0.0),
+        z: millimetre(0.0),
+    };
+    assert!(delta.travels(middle).is_err());
+    assert!(Kinematics::BeltBed { tilt: degree(0.0) }.travels(middle).is_err());
+    assert!(
+        efficiency(ratio(1.01)).is_err() && efficiency(ratio(0.0)).is_err() && efficiency(ratio(0.9)).is_ok()
+    );
+    let shares = Kinematics::CoreXy.largest_shares(middle).unwrap();
+    assert!(close(shares[0].base(), 2_f64.sqrt(), 1e-12) && close(shares[2].base(), 1.0, 1e-12));
+}

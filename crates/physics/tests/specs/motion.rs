@@ -2,14 +2,17 @@
 
 use physics::direction::{CoilOrder, TURN_SENSE, turn_sense};
 use physics::motion::*;
+use quantity::Number;
 use quantity::si::*;
 
-use crate::driver::{Spec, by_text, spec};
+use crate::driver::{Row, Spec, by_text, spec};
 
 pub fn specs() -> Vec<Spec> {
     let mut specs = travel();
     specs.extend(currents());
     specs.extend(windings());
+    specs.extend(torques());
+    specs.extend(kinematics());
     specs
 }
 
@@ -58,5 +61,65 @@ fn windings() -> Vec<Spec> {
         spec!(SIGNAL_SHARE => Ratio; e = "E": ElectricPotential in "0 V .. 10 V", f = "E₀": ElectricPotential in "0.1 V .. 2 V"; Ok(signal_share(e, f))),
         spec!(SERIES => ElectricalResistance; a = "R₁": ElectricalResistance in "0.5 Ω .. 5 Ω", b = "R₂": ElectricalResistance in "0.5 Ω .. 5 Ω"; Ok(series(a, b))),
         spec!(CURRENT_SHARE => ElectricCurrent; i = "I": ElectricCurrent in "0 A .. 3 A", a = "R₁": ElectricalResistance in "0.5 Ω .. 5 Ω", b = "R₂": ElectricalResistance in "0.5 Ω .. 5 Ω"; Ok(current_share(i, a, b))),
+    ]
+}
+
+fn torques() -> Vec<Spec> {
+    vec![
+        by_text::<Torque>(&PULL_OUT, |row| {
+            let drive = MotorDrive {
+                holding: row.get("Mₕ"),
+                rated: row.get("Iᵣ"),
+                resistance: row.get("R"),
+                inductance: row.get("L"),
+                rotor_teeth: row.get("Nᵣ"),
+                supply: row.get("U"),
+                current: row.get("I"),
+            };
+            drive.torque(row.get("ω")).base()
+        }),
+        spec!(AXIS_FORCE => Force; m = "m": Mass in "0.1 kg .. 3 kg", a = "a": Acceleration in "0 m/s² .. 20 m/s²", s = "s": Ratio in "0 .. 1", f = "Fᵣ": Force in "0 N .. 20 N"; Ok(axis_force(m, a, s, f))),
+        spec!(AXIS_TORQUE => Torque; f = "F": Force in "0 N .. 100 N", h = "h": Length in "1 mm .. 60 mm", n = "η": Ratio in "0.2 .. 1"; Ok(axis_torque(f, h, n))),
+        spec!(REACHABLE_ACCELERATION => Acceleration; m = "M": Torque in "0.3 N m .. 0.5 N m", h = "h": Length in "8 mm .. 40 mm", n = "η": Ratio in "0.8 .. 1", f = "Fᵣ": Force in "0 N .. 5 N", k = "m": Mass in "0.1 kg .. 2 kg", s = "s": Ratio in "0 .. 1"; Ok(reachable_acceleration(m, h, n, f, k, s))),
+        by_text::<Mass>(&ROTOR_MASS, |row| {
+            // There is no text for a moment of inertia: the row gives it as a mass at a radius.
+            let radius: Length = row.get("radius");
+            rotor_mass(
+                row.get::<Mass>("mass") * radius * radius / radian(1.0),
+                row.get("h"),
+            )
+            .base()
+        }),
+        spec!(CORNER_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", d = "δ": Length in "0.01 mm .. 0.5 mm"; Ok(corner_speed(a, d))),
+        spec!(PEAK_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", l = "l": Length in "0 mm .. 400 mm"; Ok(peak_speed(a, l))),
+    ]
+}
+
+/// The travel of one motor, by its number from 0.
+fn travel_of(kinematics: Kinematics, row: &Row) -> f64 {
+    let place = Place {
+        x: row.get("x"),
+        y: row.get("y"),
+        z: row.get("z"),
+    };
+    let motor: usize = row.text("motor").parse().expect("a number");
+    kinematics.travels(place).expect("in reach")[motor].base()
+}
+
+fn kinematics() -> Vec<Spec> {
+    vec![
+        by_text::<Length>(&CROSSED_BELTS, |row| travel_of(Kinematics::CoreXy, row)),
+        by_text::<Length>(&DELTA_CARRIAGE, |row| {
+            travel_of(
+                Kinematics::Delta {
+                    arm: row.get("L"),
+                    radius: row.get("radius"),
+                },
+                row,
+            )
+        }),
+        by_text::<Length>(&BELT_BED, |row| {
+            travel_of(Kinematics::BeltBed { tilt: row.get("α") }, row)
+        }),
     ]
 }

@@ -1,0 +1,222 @@
+//! Kinematics: which motor moves how far and how fast for a move of the nozzle over the part.
+
+use quantity::Number;
+use quantity::si::{Angle, Length, Ratio, Velocity};
+
+use crate::{Formula, OutOfRange};
+
+/// See [`Kinematics::CoreXy`].
+pub static CROSSED_BELTS: Formula = Formula::new(
+    "crossed-belts",
+    "Travel of the two motors of crossed belts",
+    "a = x + y, b = x − y",
+    "iso-80000-3",
+    "geometry",
+);
+/// See [`Kinematics::Delta`].
+pub static DELTA_CARRIAGE: Formula = Formula::new(
+    "delta-carriage",
+    "Height of a carriage of three towers",
+    "h = z + √(L² − (X − x)² − (Y − y)²)",
+    "iso-80000-3",
+    "geometry",
+);
+/// See [`Kinematics::BeltBed`].
+pub static BELT_BED: Formula = Formula::new(
+    "belt-bed",
+    "Travel of gantry and belt where the gantry is tilted against the belt",
+    "g = z / sin α, b = y + z / tan α",
+    "iso-80000-3",
+    "geometry",
+);
+
+/// Which carriage of two on one rail moves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Carriages {
+    /// The first; the other is parked.
+    First,
+    /// The second; the first is parked.
+    Second,
+    /// Both, side by side in the same direction.
+    Copy,
+    /// Both, towards each other.
+    Mirror,
+}
+
+/// How motors move the nozzle over the part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kinematics {
+    /// One motor, or one group of motors, for each of x, y, z.
+    Cartesian,
+    /// Two belts that cross: both motors turn for x and for y; z has its own. Motors: a, b, z.
+    CoreXy,
+    /// Three carriages on towers carry the nozzle on arms. Motors: the towers at 210°, 330° and 90°.
+    Delta {
+        /// Length of the arms between their joints.
+        arm: Length,
+        /// From the middle of the plate to a tower, less both joint offsets.
+        radius: Length,
+    },
+    /// Two carriages on the x rail. Motors: first x, second x, y, z.
+    DualCarriage {
+        /// Which of them move.
+        moving: Carriages,
+    },
+    /// A belt as bed, with the gantry tilted against it. Coordinates are those of the part: y along the belt, z up from it.
+    /// Motors: x, gantry, belt.
+    BeltBed {
+        /// Angle between gantry and belt, above 0° and at most 90°; 45° is usual.
+        tilt: Angle,
+    },
+}
+
+/// A place of the nozzle over the part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// To the right.
+    pub x: Length,
+    /// Back.
+    pub y: Length,
+    /// Up.
+    pub z: Length,
+}
+
+impl Kinematics {
+    /// Names of the motors, in the order of the other functions.
+    #[must_use]
+    pub fn motors(&self) -> &'static [&'static str] {
+        match self {
+            Self::Cartesian => &["x", "y", "z"],
+            Self::CoreXy => &["a", "b", "z"],
+            Self::Delta { .. } => &["tower 210°", "tower 330°", "tower 90°"],
+            Self::DualCarriage { .. } => &["first x", "second x", "y", "z"],
+            Self::BeltBed { .. } => &["x", "gantry", "belt"],
+        }
+    }
+
+    /// How far each motor's belt or nut stands when the nozzle is at a place. A parked carriage stands at zero.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where the arms do not reach, or the tilt is none.
+    ///
+    /// # Source
+    /// Geometry.
+    pub fn travels(&self, place: Place) -> Result<Vec<Length>, OutOfRange> {
+        let Place { x, y, z } = place;
+        let zero = Length::from_base(0.0);
+        Ok(match *self {
+            Self::Cartesian => vec![x, y, z],
+            Self::CoreXy => vec![x + y, x - y, z],
+            Self::Delta { arm, radius } => {
+                let height = |tower| Ok(z + Length::from_base(Reach::of(arm, radius, place, tower)?.height));
+                TOWERS
+                    .into_iter()
+                    .map(height)
+                    .collect::<Result<_, OutOfRange>>()?
+            }
+            Self::DualCarriage { moving } => {
+                let (first, second) = match moving {
+                    Carriages::First => (x, zero),
+                    Carriages::Second => (zero, x),
+                    Carriages::Copy => (x, x),
+                    Carriages::Mirror => (x, -x),
+                };
+                vec![first, second, y, z]
+            }
+            Self::BeltBed { tilt } => {
+                let (sin, cos) = tilted(tilt)?;
+                vec![x, z / sin, y + z * (cos / sin)]
+            }
+        })
+    }
+
+    /// Speed of each motor's belt or nut for a velocity of the nozzle at a place.
+    ///
+    /// # Errors
+    /// As for [`Self::travels`].
+    pub fn speeds(&self, place: Place, velocity: [Velocity; 3]) -> Result<Vec<Velocity>, OutOfRange> {
+        let row = |row: [f64; 3]| {
+            let speed = row
+                .iter()
+                .zip(velocity)
+                .map(|(share, along)| share * along.base())
+                .sum();
+            Velocity::from_base(speed)
+        };
+        Ok(self.rows(place)?.into_iter().map(row).collect())
+    }
+
+    /// The largest speed of each motor's belt or nut, over all directions, for one unit of speed of the nozzle at a place.
+    ///
+    /// 1 for a plain axis, √2 for crossed belts; near the rim of a delta it grows without bound.
+    ///
+    /// # Errors
+    /// As for [`Self::travels`].
+    pub fn largest_shares(&self, place: Place) -> Result<Vec<Ratio>, OutOfRange> {
+        let norm =
+            |row: [f64; 3]| Ratio::from_base(row.iter().map(|share| share * share).sum::<f64>().sqrt());
+        Ok(self.rows(place)?.into_iter().map(norm).collect())
+    }
+
+    /// For each motor the derivatives of its travel by x, y and z.
+    fn rows(&self, place: Place) -> Result<Vec<[f64; 3]>, OutOfRange> {
+        const X: [f64; 3] = [1.0, 0.0, 0.0];
+        const Y: [f64; 3] = [0.0, 1.0, 0.0];
+        const Z: [f64; 3] = [0.0, 0.0, 1.0];
+        const STILL: [f64; 3] = [0.0; 3];
+        Ok(match *self {
+            Self::Cartesian => vec![X, Y, Z],
+            Self::CoreXy => vec![[1.0, 1.0, 0.0], [1.0, -1.0, 0.0], Z],
+            Self::Delta { arm, radius } => {
+                let row = |tower| {
+                    let reach = Reach::of(arm, radius, place, tower)?;
+                    Ok([reach.right / reach.height, reach.back / reach.height, 1.0])
+                };
+                TOWERS.into_iter().map(row).collect::<Result<_, OutOfRange>>()?
+            }
+            Self::DualCarriage { moving } => {
+                let (first, second) = match moving {
+                    Carriages::First => (X, STILL),
+                    Carriages::Second => (STILL, X),
+                    Carriages::Copy => (X, X),
+                    Carriages::Mirror => (X, [-1.0, 0.0, 0.0]),
+                };
+                vec![first, second, Y, Z]
+            }
+            Self::BeltBed { tilt } => {
+                let (sin, cos) = tilted(tilt)?;
+                vec![X, [0.0, 0.0, 1.0 / sin], [0.0, 1.0, cos / sin]]
+            }
+        })
+    }
+}
+
+/// Angles of the towers, in degrees.
+const TOWERS: [f64; 3] = [210.0, 330.0, 90.0];
+
+/// An arm of a delta: how far its tower stands from the nozzle, and how high its upper end above the lower one.
+struct Reach {
+    right: f64,
+    back: f64,
+    height: f64,
+}
+
+impl Reach {
+    fn of(arm: Length, radius: Length, place: Place, tower: f64) -> Result<Self, OutOfRange> {
+        let (sin, cos) = tower.to_radians().sin_cos();
+        let right = radius.base() * cos - place.x.base();
+        let back = radius.base() * sin - place.y.base();
+        let left = Length::from_base(arm.base() - right.hypot(back));
+        let left = OutOfRange::check_positive("what the arm reaches beyond its tower", left)?.base();
+        // L² − d² as (L − d)(L + d), which keeps its digits near the rim.
+        let height = (left * (2.0 * arm.base() - left)).sqrt();
+        Ok(Self { right, back, height })
+    }
+}
+
+fn tilted(tilt: Angle) -> Result<(f64, f64), OutOfRange> {
+    let right = quantity::Range::new(Angle::from_base(f64::MIN_POSITIVE), quantity::si::degree(90.0));
+    Ok(OutOfRange::check("tilt of the gantry", tilt, right)?
+        .base()
+        .sin_cos())
+}

@@ -1,0 +1,252 @@
+//! Torque that a drive gives at speed, torque that an axis asks for, and the speed and acceleration that hold.
+
+use core::f64::consts::TAU;
+
+use quantity::si::{
+    Acceleration, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
+    Inductance, Length, Mass, MomentOfInertia, Ratio, Torque, Velocity,
+};
+use quantity::{Number, Range};
+
+use super::winding::{back_emf, current_at_speed, torque_at_current};
+use crate::{Formula, OutOfRange};
+
+/// See [`MotorDrive::torque`].
+pub static PULL_OUT: Formula = Formula::new(
+    "pull-out-torque",
+    "Torque that a stepping motor gives at speed",
+    "M = Mₕ · min(I, I_U(ω)) / (√2 · Iᵣ)",
+    "electric-machines-textbook",
+    "phasor diagram, solved",
+);
+/// See [`axis_force`].
+pub static AXIS_FORCE: Formula = Formula::new(
+    "axis-force",
+    "Force that an axis asks for",
+    "F = m · (a + g · s) + Fᵣ",
+    "iso-80000-4",
+    "",
+);
+/// See [`axis_torque`].
+pub static AXIS_TORQUE: Formula = Formula::new(
+    "axis-torque",
+    "Torque at the motor for a force on the axis",
+    "M = F · h / (2 π · η)",
+    "iso-80000-4",
+    "work",
+);
+/// See [`reachable_acceleration`].
+pub static REACHABLE_ACCELERATION: Formula = Formula::new(
+    "reachable-acceleration",
+    "Acceleration that a torque gives to an axis",
+    "a = (2 π · η · M / h − Fᵣ) / m − g · s",
+    "iso-80000-4",
+    "work",
+);
+/// See [`rotor_mass`].
+pub static ROTOR_MASS: Formula = Formula::new(
+    "rotor-mass",
+    "Mass on the axis that a turning body stands for",
+    "m = J · (2 π / h)²",
+    "iso-80000-4",
+    "kinetic energy",
+);
+/// See [`corner_speed`].
+pub static CORNER_SPEED: Formula = Formula::new(
+    "corner-speed",
+    "Sudden change of speed that a motor can follow",
+    "v = √(2 · a · δ)",
+    "iso-80000-3",
+    "uniform acceleration",
+);
+/// See [`peak_speed`].
+pub static PEAK_SPEED: Formula = Formula::new(
+    "peak-speed",
+    "Speed that a move reaches from rest to rest",
+    "v = √(a · l)",
+    "iso-80000-3",
+    "uniform acceleration",
+);
+
+/// Standard acceleration of free fall, 9.80665 m/s². [iso-80000-3]
+#[must_use]
+pub fn free_fall() -> Acceleration {
+    Acceleration::from_base(9.806_65)
+}
+
+/// A stepping motor on a driver.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MotorDrive {
+    /// Rated holding torque, both phases at `rated`.
+    pub holding: Torque,
+    /// Rated current of one phase.
+    pub rated: ElectricCurrent,
+    /// Resistance of one phase, hot.
+    pub resistance: ElectricalResistance,
+    /// Inductance of one phase.
+    pub inductance: Inductance,
+    /// Teeth of the rotor: 50 for 1.8°.
+    pub rotor_teeth: Ratio,
+    /// Supply at the driver.
+    pub supply: ElectricPotential,
+    /// Current that is set, peak of one phase.
+    pub current: ElectricCurrent,
+}
+
+impl MotorDrive {
+    /// Peak current of one phase at a speed: as set, or what the supply still drives.
+    #[must_use]
+    pub fn current(&self, speed: AngularVelocity) -> ElectricCurrent {
+        let emf = back_emf(self.holding, self.rated, speed);
+        let driven = current_at_speed(
+            self.supply,
+            self.resistance,
+            self.inductance,
+            emf,
+            self.rotor_teeth,
+            speed,
+        );
+        driven.smaller(self.current)
+    }
+
+    /// Torque at a speed, at which the motor is about to lose steps.
+    ///
+    /// `M = Mₕ · min(I, I_U(ω)) / (√2 · Iᵣ)`, with I_U from [`current_at_speed`]
+    ///
+    /// Falls with speed. Leaves out: iron losses, friction, resonance; plan with a margin of a third or more.
+    ///
+    /// # Source
+    /// [electric-machines-textbook] (from memory).
+    #[must_use]
+    pub fn torque(&self, speed: AngularVelocity) -> Torque {
+        torque_at_current(self.holding, self.rated, self.current(speed))
+    }
+
+    /// The highest speed at which the motor still gives a torque; nothing where it does not give it at rest.
+    ///
+    /// By bisection, to a millionth of the speed at which the back-EMF reaches the supply.
+    #[must_use]
+    pub fn speed_for(&self, torque: Torque) -> Option<AngularVelocity> {
+        let at_rest = AngularVelocity::from_base(0.0);
+        if self.torque(at_rest) < torque {
+            return None;
+        }
+        let emf_per_speed = back_emf(self.holding, self.rated, AngularVelocity::from_base(1.0)).base();
+        let (mut holds, mut fails) = (0.0, self.supply.base() / emf_per_speed);
+        for _ in 0..40 {
+            let middle = f64::midpoint(holds, fails);
+            if self.torque(AngularVelocity::from_base(middle)) >= torque {
+                holds = middle;
+            } else {
+                fails = middle;
+            }
+        }
+        Some(AngularVelocity::from_base(holds))
+    }
+}
+
+/// Force that an axis asks for.
+///
+/// `F = m · (a + g · s) + Fᵣ`, with g = 9.80665 m/s²
+///
+/// - `mass`: all that moves, the rotor's share included ([`rotor_mass`]; it has no weight on the axis, which this counts too much).
+/// - `acceleration`: ≥ 0. `weight_share`: 1 where the axis lifts its mass straight up, 0 where it lies level.
+/// - `friction`: of rails, belt and drag.
+///
+/// Monotone in each.
+///
+/// # Source
+/// Newton's second law, [iso-80000-4].
+#[must_use]
+pub fn axis_force(mass: Mass, acceleration: Acceleration, weight_share: Ratio, friction: Force) -> Force {
+    mass * (acceleration + free_fall() * weight_share) + friction
+}
+
+/// Torque at the motor for a force on the axis.
+///
+/// `M = F · h / (2 π · η)`
+///
+/// - `force`: [`axis_force`]. `travel`: of the axis in one turn of the *motor*, gear included.
+/// - `efficiency`: 0.9 or more for belts, 0.3 to 0.5 for plain lead screws, > 0.
+///
+/// Monotone in each.
+///
+/// # Source
+/// Work, [iso-80000-4].
+#[must_use]
+pub fn axis_torque(force: Force, travel: Length, efficiency: Ratio) -> Torque {
+    Torque::from_base(force.base() * travel.base() / (TAU * efficiency.base()))
+}
+
+/// Acceleration that a torque of the motor gives to an axis; negative where it does not even hold it.
+///
+/// `a = (2 π · η · M / h − Fᵣ) / m − g · s`; the inverse of [`axis_torque`] of [`axis_force`]
+///
+/// Monotone in each while the result is positive. Take the torque at the speed in question, with its margin taken off.
+///
+/// # Source
+/// As for [`axis_torque`].
+#[must_use]
+pub fn reachable_acceleration(
+    torque: Torque,
+    travel: Length,
+    efficiency: Ratio,
+    friction: Force,
+    mass: Mass,
+    weight_share: Ratio,
+) -> Acceleration {
+    let force = torque.base() * TAU * efficiency.base() / travel.base();
+    Acceleration::from_base((force - friction.base()) / mass.base()) - free_fall() * weight_share
+}
+
+/// Mass on the axis that a turning body stands for.
+///
+/// `m = J · (2 π / h)²`
+///
+/// - `inertia`: of the rotor and what turns with it; 5·10⁻⁶ to 8·10⁻⁶ kg m² for a usual motor.
+/// - `travel`: of the axis in one turn of the motor.
+///
+/// Monotone in both.
+///
+/// # Source
+/// Kinetic energy, [iso-80000-4].
+#[must_use]
+pub fn rotor_mass(inertia: MomentOfInertia, travel: Length) -> Mass {
+    let turns = TAU / travel.base();
+    Mass::from_base(inertia.base() * turns * turns)
+}
+
+/// Sudden change of speed, as at a corner, that a motor can follow.
+///
+/// `v = √(2 · a · δ)`: the rotor lags by at most one full step while it makes up the speed at its greatest acceleration
+///
+/// - `acceleration`: that the torque gives ([`reachable_acceleration`]). `full_step`: travel of one full step.
+///
+/// Monotone in both. An estimate: the lag of one full step is where the torque of a two-phase motor has its peak; damping is left out.
+///
+/// # Source
+/// Uniform acceleration, [iso-80000-3]; the bound of one step is common practice, no source.
+#[must_use]
+pub fn corner_speed(acceleration: Acceleration, full_step: Length) -> Velocity {
+    Velocity::from_base((2.0 * acceleration.base() * full_step.base()).sqrt())
+}
+
+/// Speed that a move reaches half-way when it starts and ends at rest.
+///
+/// `v = √(a · l)`. Monotone in both. A speed setting above it is never reached on that length.
+///
+/// # Source
+/// Uniform acceleration, [iso-80000-3].
+#[must_use]
+pub fn peak_speed(acceleration: Acceleration, length: Length) -> Velocity {
+    Velocity::from_base((acceleration.base() * length.base()).sqrt())
+}
+
+/// Checks that an efficiency is one: above 0 and at most 1.
+///
+/// # Errors
+/// [`OutOfRange`] where it is not.
+pub fn efficiency(value: Ratio) -> Result<Ratio, OutOfRange> {
+    let range = Range::new(Ratio::from_base(f64::MIN_POSITIVE), Ratio::from_base(1.0));
+    OutOfRange::check("efficiency", value, range)
+}
