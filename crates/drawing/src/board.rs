@@ -87,13 +87,11 @@ pub struct Opening {
     pub verdict: Verdict,
 }
 
-/// How much larger than the board the residuals are drawn.
-pub const RESIDUAL_SCALE: f64 = 10.0;
-
 /// Draws the board over the posts.
 ///
-/// At each hole an arrow, ten times enlarged, shows how far the hole's middle lies from the post's; the circle around
-/// it is the play of the screw in the hole, enlarged alike: a tip inside the circle is a screw that passes.
+/// At each hole an arrow, enlarged ten times or more as the legend says, shows how far the hole's middle lies from the
+/// post's; the circle around it is the play of the screw in the hole, enlarged alike: a tip inside the circle is a
+/// screw that passes.
 pub fn board(input: &BoardInCase, layout: Layout) -> String {
     let (sheet, size) = draw(input, layout);
     sheet.finish(&input.head, size, None)
@@ -105,6 +103,12 @@ struct View {
     top: f64,
     min_x: f64,
     max_y: f64,
+    /// How much larger than the board residuals and play are drawn.
+    enlarged: f64,
+    /// Width of the sheet.
+    width: f64,
+    /// Middle of the board, across the sheet.
+    middle: f64,
 }
 
 impl View {
@@ -139,14 +143,48 @@ fn draw(input: &BoardInCase, layout: Layout) -> (Sheet, (f64, f64)) {
         top: top + air - 14.0,
         min_x: low.x.0,
         max_y: high.y.0,
+        enlarged: enlargement(input, scale),
+        width,
+        middle: 0.0,
+    };
+    let middle = view.point(placed(input, Spot::mm(input.width.0 / 2.0, input.height.0 / 2.0)));
+    let view = View {
+        middle: middle.x,
+        ..view
     };
     let bottom = view.point(low).y + air;
-    keep_outs(&mut sheet, input, &view);
     outline(&mut sheet, input, &view);
+    keep_outs(&mut sheet, input, &view);
     openings(&mut sheet, input, &view);
     holes(&mut sheet, input, &view);
+    name_of_board(&mut sheet, input, &view, middle);
     let end = legend(&mut sheet, input, &view, bottom, (edge, width - edge));
     (sheet, (width, end))
+}
+
+/// The largest of ten, twenty, fifty and a hundred times at which no residual outgrows its surroundings.
+fn enlargement(input: &BoardInCase, scale: f64) -> f64 {
+    let largest = input.holes.iter().filter_map(|h| {
+        let post = input.posts.get(h.post?)?;
+        Some(residual_of(input, h, post).1.max(play(h, post)))
+    });
+    let largest = largest.fold(0.0, f64::max) * scale;
+    [100.0, 50.0, 20.0]
+        .into_iter()
+        .find(|k| largest * k <= 48.0)
+        .unwrap_or(10.0)
+}
+
+/// Where a hole lies from its post, and how far.
+fn residual_of(input: &BoardInCase, hole: &BoardHole, post: &Post) -> (Spot, f64) {
+    let at = placed(input, hole.at);
+    let (dx, dy) = (at.x.0 - post.at.x.0, at.y.0 - post.at.y.0);
+    (Spot::mm(dx, dy), (dx * dx + dy * dy).sqrt())
+}
+
+/// Radial play of the screw in the hole.
+fn play(hole: &BoardHole, post: &Post) -> f64 {
+    (hole.diameter.0 - post.screw.0).max(0.0) / 2.0
 }
 
 /// Case coordinates of a place on the board.
@@ -194,35 +232,36 @@ fn extent(input: &BoardInCase) -> (Spot, Spot) {
 fn outline(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
     let shape = corners(input).map(|c| view.point(c));
     sheet.path(&closed(&shape), "f-plate s-ink r", 1.5);
-    let middle = view.point(placed(input, Spot::mm(input.width.0 / 2.0, input.height.0 / 2.0)));
-    let size = format!("{} × {} mm", number(input.width.0), number(input.height.0));
-    place(
-        sheet,
-        vec![
-            Label::new(&input.name, middle.x, middle.y - 4.0, 14.0)
-                .bold()
-                .anchored(Anchor::Middle),
-        ],
-    );
-    place(
-        sheet,
-        vec![
-            Label::new(size, middle.x, middle.y + 14.0, 12.0)
-                .coloured("quiet")
-                .anchored(Anchor::Middle),
-        ],
-    );
+}
+
+fn name_of_board(sheet: &mut Sheet, input: &BoardInCase, view: &View, middle: Point) {
+    let mut lines = vec![format!(
+        "{} × {} mm",
+        number(input.width.0),
+        number(input.height.0)
+    )];
     if input.turn_degrees.abs() >= 0.005 {
         let side = if input.turn_degrees > 0.0 {
             "counter-clockwise"
         } else {
             "clockwise"
         };
-        let turned = format!("turned {}° {side}", number(input.turn_degrees.abs()));
-        let label = Label::new(turned, middle.x, middle.y + 30.0, 12.0)
-            .coloured("quiet")
-            .anchored(Anchor::Middle);
-        place(sheet, vec![label]);
+        lines.push(format!("turned {}° {side}", number(input.turn_degrees.abs())));
+    }
+    let centred = |text: &str, y, size| Label::new(text, middle.x, y, size).anchored(Anchor::Middle);
+    place(
+        sheet,
+        view,
+        None,
+        vec![centred(&input.name, middle.y - 4.0, 14.0).bold()],
+    );
+    for (i, line) in lines.iter().enumerate() {
+        place(
+            sheet,
+            view,
+            None,
+            vec![centred(line, middle.y + 14.0 + 16.0 * i as f64, 12.0).coloured("quiet")],
+        );
     }
 }
 
@@ -239,18 +278,18 @@ fn keep_outs(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
         let text = if k.hit {
             format!("{}: in the way", k.name)
         } else {
-            k.name.clone()
+            format!("{}: free", k.name)
         };
+        let verdict = k.hit.then_some(Verdict::Blocker);
         let m = area.middle();
         let label = |y| {
-            Label::new(text.clone(), m.x, y, 11.0)
+            Label::new(&text, m.x, y, 11.0)
                 .coloured(colour)
                 .anchored(Anchor::Middle)
+                .seamed()
         };
-        place(
-            sheet,
-            vec![label(area.top - 4.0), label(area.bottom + 12.0), label(m.y + 4.0)],
-        );
+        let places = vec![label(area.top - 7.0), label(area.bottom + 15.0), label(m.y + 4.0)];
+        place(sheet, view, verdict, places);
     }
 }
 
@@ -283,23 +322,22 @@ fn openings(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
             sheet.line(m, s, &format!("{class} o"), 1.2);
             sheet.circle(s, 3.5, &format!("f-paper s-{}", o.verdict.word()), 1.5);
         }
+        let text = format!("{}: {}", o.name, o.verdict.word());
         let label = |x, y, anchor| {
-            Label::new(format!("{}: {}", o.name, o.verdict.word()), x, y, 11.0)
+            Label::new(&text, x, y, 11.0)
                 .bold()
                 .coloured(o.verdict.word())
                 .anchored(anchor)
+                .seamed()
         };
-        let below = a.y.max(b.y) + 16.0;
-        let above = a.y.min(b.y) - 8.0;
-        place(
-            sheet,
-            vec![
-                label(m.x, above, Anchor::Middle),
-                label(m.x, below, Anchor::Middle),
-                label(m.x + 8.0, m.y, Anchor::Start),
-                label(m.x - 8.0, m.y, Anchor::End),
-            ],
-        );
+        let (above, below) = (a.y.min(b.y) - 10.0, a.y.max(b.y) + 18.0);
+        let places = vec![
+            label(m.x, above, Anchor::Middle),
+            label(m.x, below, Anchor::Middle),
+            label(m.x + 8.0, m.y, Anchor::Start),
+            label(m.x - 8.0, m.y, Anchor::End),
+        ];
+        place(sheet, view, Some(o.verdict), places);
     }
 }
 
@@ -313,7 +351,7 @@ fn holes(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
         let at = placed(input, hole.at);
         sheet.circle(view.point(at), view.px(hole.diameter) / 2.0, "n s-ink", 1.5);
         if let Some(post) = hole.post.and_then(|i| input.posts.get(i)) {
-            residual(sheet, view, hole, post, at);
+            residual(sheet, input, view, hole, post);
         }
         hole_name(sheet, input, view, hole, at);
     }
@@ -321,26 +359,25 @@ fn holes(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
         if input.holes.iter().all(|h| h.post != Some(i)) {
             let at = view.point(post.at);
             let r = view.px(post.diameter) / 2.0 + 4.0;
-            place(sheet, beside(&format!("{}: no hole", post.name), at, r, "quiet"));
+            place(
+                sheet,
+                view,
+                None,
+                beside(&format!("{}: no hole", post.name), at, r, "quiet", view),
+            );
         }
     }
 }
 
 /// The enlarged arrow from post to hole, and the enlarged play.
-fn residual(sheet: &mut Sheet, view: &View, hole: &BoardHole, post: &Post, at: Spot) {
+fn residual(sheet: &mut Sheet, input: &BoardInCase, view: &View, hole: &BoardHole, post: &Post) {
     let colour = if hole.passes { "pass" } else { "blocker" };
     let from = view.point(post.at);
-    let play = (hole.diameter.0 - post.screw.0).max(0.0) / 2.0;
-    sheet.circle(
-        from,
-        play * RESIDUAL_SCALE * view.scale,
-        &format!("n s-{colour} d"),
-        1.2,
-    );
-    let (dx, dy) = (at.x.0 - post.at.x.0, at.y.0 - post.at.y.0);
-    let k = RESIDUAL_SCALE * view.scale;
-    let tip = Point::new(from.x + dx * k, from.y - dy * k);
-    let length = (dx * dx + dy * dy).sqrt() * k;
+    let k = view.enlarged * view.scale;
+    sheet.circle(from, play(hole, post) * k, &format!("n s-{colour} d"), 1.2);
+    let (off, far) = residual_of(input, hole, post);
+    let tip = Point::new(from.x + off.x.0 * k, from.y - off.y.0 * k);
+    let length = far * k;
     if length < 1.0 {
         sheet.circle(from, 2.0, &format!("f-{colour}"), 0.0);
         return;
@@ -362,49 +399,109 @@ fn residual(sheet: &mut Sheet, view: &View, hole: &BoardHole, post: &Post, at: S
 
 fn hole_name(sheet: &mut Sheet, input: &BoardInCase, view: &View, hole: &BoardHole, at: Spot) {
     let post = hole.post.and_then(|i| input.posts.get(i));
-    let (text, colour) = match post {
-        None => (format!("{}: no post", hole.name), "quiet"),
+    let verdict = post.map(|_| {
+        if hole.passes {
+            Verdict::Pass
+        } else {
+            Verdict::Blocker
+        }
+    });
+    let text = match post {
+        None => format!("{}: no post", hole.name),
         Some(post) => {
-            let (dx, dy) = (at.x.0 - post.at.x.0, at.y.0 - post.at.y.0);
-            let off = number((dx * dx + dy * dy).sqrt());
+            let off = number(residual_of(input, hole, post).1);
             let word = if hole.passes { "passes" } else { "does not pass" };
-            (
-                format!("{}: {off} mm, {word}", hole.name),
-                if hole.passes { "pass" } else { "blocker" },
-            )
+            format!("{}: {off} mm off, {word}", hole.name)
         }
     };
-    let reach = (view.px(hole.diameter) / 2.0).max(post.map_or(0.0, |p| view.px(p.diameter) / 2.0)) + 5.0;
-    place(sheet, beside(&text, view.point(at), reach, colour));
+    let drawn = post.map_or(0.0, |p| view.px(p.diameter) / 2.0);
+    let reach = (view.px(hole.diameter) / 2.0).max(drawn) + 6.0;
+    place(
+        sheet,
+        view,
+        verdict,
+        beside(
+            &text,
+            view.point(at),
+            reach,
+            verdict.map_or("quiet", Verdict::word),
+            view,
+        ),
+    );
 }
 
-/// Places around a point for one or two lines of text.
-fn beside(text: &str, at: Point, reach: f64, colour: &'static str) -> Vec<Label> {
-    let label = |x, y, anchor| Label::new(text, x, y, 11.0).coloured(colour).anchored(anchor);
+/// Places around a point for a line of text: towards the middle of the board first, where there is room.
+fn beside(text: &str, at: Point, reach: f64, colour: &'static str, view: &View) -> Vec<Label> {
+    let label = |x, y, anchor| {
+        Label::new(text, x, y, 11.0)
+            .coloured(colour)
+            .anchored(anchor)
+            .seamed()
+    };
+    let inwards = if at.x < view.middle {
+        (1.0, Anchor::Start)
+    } else {
+        (-1.0, Anchor::End)
+    };
     let mut places = Vec::new();
-    for far in [0.0, 14.0, 28.0] {
+    for far in [0.0, 14.0, 28.0, 42.0] {
+        places.push(label(at.x + inwards.0 * reach, at.y + 4.0 - far, inwards.1));
+        places.push(label(at.x + inwards.0 * reach, at.y + 4.0 + far, inwards.1));
         places.push(label(at.x, at.y - reach - far - 2.0, Anchor::Middle));
         places.push(label(at.x, at.y + reach + far + 10.0, Anchor::Middle));
-        places.push(label(at.x - reach, at.y - reach - far, Anchor::Start));
-        places.push(label(at.x + reach, at.y + reach + far + 10.0, Anchor::End));
-        places.push(label(at.x - reach, at.y + reach + far + 10.0, Anchor::Start));
-        places.push(label(at.x + reach, at.y - reach - far, Anchor::End));
     }
     places
 }
 
-/// Puts the first of the labels that overlaps no other, or the first lower one that does not.
-fn place(sheet: &mut Sheet, places: Vec<Label>) {
-    let free = |l: &Label, sheet: &Sheet| !sheet.labels.iter().any(|o| o.bounds().overlaps(&l.bounds()));
-    let fallback = places.first().cloned();
-    if let Some(label) = places.into_iter().find(|l| free(l, sheet)) {
-        sheet.label(label);
-    } else if let Some(mut label) = fallback {
-        while !free(&label, sheet) {
-            label.at.y += 4.0;
-        }
-        sheet.label(label);
+/// Room for the mark of a verdict before a text.
+const MARK: f64 = 19.0;
+
+/// Puts the first of the labels that overlaps no other and stays on the sheet, with the mark before it; if there is
+/// none, the first one moved down until it is free.
+fn place(sheet: &mut Sheet, view: &View, verdict: Option<Verdict>, places: Vec<Label>) {
+    let mark = if verdict.is_some() { MARK } else { 0.0 };
+    let with_room = |mut l: Label| {
+        l.at.x += match l.anchor {
+            Anchor::Start => mark,
+            Anchor::Middle => mark / 2.0,
+            Anchor::End => 0.0,
+        };
+        l
+    };
+    let needed = |l: &Label| Area {
+        left: l.bounds().left - mark,
+        ..l.bounds()
+    };
+    let is_free = |l: &Label, sheet: &Sheet| {
+        let others = sheet.labels.iter().map(|o| o.bounds().grown(1.0));
+        needed(l).left >= 2.0
+            && needed(l).right <= view.width - 2.0
+            && !others.into_iter().any(|o| o.overlaps(&needed(l)))
+    };
+    let places: Vec<Label> = places.into_iter().map(with_room).collect();
+    let Some(mut label) = places
+        .iter()
+        .find(|l| is_free(l, sheet))
+        .or_else(|| places.first())
+        .cloned()
+    else {
+        return;
+    };
+    let width = needed(&label).width();
+    let shift =
+        (2.0 - needed(&label).left).max(0.0).min(width) - (needed(&label).right - view.width - 2.0).max(0.0);
+    label.at.x += shift;
+    while !is_free(&label, sheet) && label.at.y < 4000.0 {
+        label.at.y += 3.0;
     }
+    if let Some(verdict) = verdict {
+        let bounds = label.bounds();
+        sheet.verdict(
+            verdict,
+            Point::new(bounds.left - MARK / 2.0 - 0.5, bounds.middle().y - 0.5),
+        );
+    }
+    sheet.label(label);
 }
 
 fn legend(sheet: &mut Sheet, input: &BoardInCase, view: &View, top: f64, (left, right): (f64, f64)) -> f64 {
@@ -427,8 +524,9 @@ fn legend(sheet: &mut Sheet, input: &BoardInCase, view: &View, top: f64, (left, 
         .count();
     let text = format!(
         "{fit} of {meant} screws pass. Solid circle: hole. Dashed: post. Filled: screw. Arrow and dashed coloured circle \
-         are drawn {RESIDUAL_SCALE} times enlarged: how far the hole lies from its post, and the play of the screw; \
-         a tip inside its circle passes."
+         are drawn {} times enlarged: how far the hole lies from its post, and the play of the screw; \
+         a tip inside its circle passes.",
+        number(view.enlarged)
     );
     let mut y = y + 22.0;
     for line in metrics::wrap(&text, 11.0, false, right - left) {
@@ -436,4 +534,113 @@ fn legend(sheet: &mut Sheet, input: &BoardInCase, view: &View, top: f64, (left, 
         y += 14.0;
     }
     y
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::assert_legible;
+
+    /// Worked example of a rigid registration in the plane, angle and shift in the complex form (Kabsch, Acta Cryst.
+    /// A32 (1976) 922; Umeyama, IEEE PAMI 13 (1991) 376; numbers recomputed with an independent library).
+    fn worked() -> BoardInCase {
+        let posts = [
+            (12.5, -3.7),
+            (109.3668, -1.3608),
+            (107.3582, 69.8648),
+            (10.5914, 67.3757),
+        ];
+        let holes = [(0.0, 0.0), (97.0, 0.0), (97.0, 71.0), (0.0, 71.0)];
+        BoardInCase {
+            head: Head {
+                prefix: "b".into(),
+                title: "Board in case".into(),
+                description: "Invented.".into(),
+            },
+            name: "Invented".into(),
+            width: Mm(97.0),
+            height: Mm(71.0),
+            shift: Spot::mm(12.387_369, -3.696_143),
+            turn_degrees: 1.480_304_4,
+            holes: (0..4)
+                .map(|i| BoardHole {
+                    name: format!("H{}", i + 1),
+                    at: Spot::mm(holes[i].0, holes[i].1),
+                    diameter: Mm(3.4),
+                    post: Some(i),
+                    passes: true,
+                })
+                .collect(),
+            posts: posts
+                .iter()
+                .map(|(x, y)| Post {
+                    name: "P".into(),
+                    at: Spot::mm(*x, *y),
+                    diameter: Mm(6.0),
+                    screw: Mm(3.0),
+                })
+                .collect(),
+            ..BoardInCase::default()
+        }
+    }
+
+    #[test]
+    fn residuals_are_those_of_the_worked_example() {
+        let input = worked();
+        let published = [0.112_697, 0.170_896, 0.180_719, 0.102_891];
+        for (hole, residual) in input.holes.iter().zip(published) {
+            let found = residual_of(&input, hole, &input.posts[hole.post.unwrap()]).1;
+            assert!((found - residual).abs() < 2e-6, "{}: {found}", hole.name);
+        }
+    }
+
+    /// ISO 273, medium: a 3.4 mm hole leaves an M3 screw 0.20 mm on each side.
+    #[test]
+    fn play_is_half_the_difference() {
+        let input = worked();
+        assert!((play(&input.holes[0], &input.posts[0]) - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn texts_stay_apart_even_where_all_is_close() {
+        let mut input = worked();
+        input.holes[1].passes = false;
+        input.holes.push(BoardHole {
+            name: "H5".into(),
+            at: Spot::mm(4.0, 3.0),
+            diameter: Mm(3.4),
+            ..BoardHole::default()
+        });
+        input.posts.push(Post {
+            name: "P5".into(),
+            at: Spot::mm(18.0, 2.0),
+            diameter: Mm(6.0),
+            screw: Mm(3.0),
+        });
+        for i in 0..4 {
+            let at = Spot::mm(40.0 + 3.0 * f64::from(i), 60.0);
+            let keep_out = KeepOut {
+                name: format!("thing {i}"),
+                at,
+                width: Mm(9.0),
+                height: Mm(9.0),
+                hit: i % 2 == 0,
+            };
+            input.keep_outs.push(keep_out);
+            let from = Spot::mm(112.0, 10.0 + 9.0 * f64::from(i));
+            let to = Spot::mm(112.0, 18.0 + 9.0 * f64::from(i));
+            let verdict = [Verdict::Pass, Verdict::Blocker, Verdict::Note, Verdict::Caution][i as usize];
+            input.openings.push(Opening {
+                name: format!("slot {i}"),
+                from,
+                to,
+                socket: None,
+                verdict,
+            });
+        }
+        for layout in [Layout::Wide, Layout::Narrow] {
+            let (sheet, size) = draw(&input, layout);
+            assert_legible(&sheet.labels, size);
+        }
+    }
 }

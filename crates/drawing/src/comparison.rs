@@ -219,6 +219,14 @@ fn cell(sheet: &mut Sheet, input: &Comparison, (i, r): (usize, usize), area: &Ar
     }
     let at = |v: f64| area.left + (v - low) / (high - low) * area.width();
     sheet.line(Point::new(area.left, y), Point::new(area.right, y), "s-rule", 0.8);
+    if low < 0.0 {
+        sheet.line(
+            Point::new(at(0.0), y - 6.0),
+            Point::new(at(0.0), y + 6.0),
+            "s-ink",
+            1.2,
+        );
+    }
     let (from, to) = (at(0.0_f64.clamp(low, high)), at(position));
     sheet.rect(
         &Area {
@@ -284,7 +292,11 @@ pub(crate) fn front(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
 /// Names on a picture of points: right of it, left, above, below.
 pub(crate) fn name_places(text: &str, at: Point, size: f64) -> Vec<Label> {
     let label = |x, y, anchor| Label::new(text, x, y, size).anchored(anchor);
-    let mut places = Vec::new();
+    // Above and to the left of a point there is no line of the front.
+    let mut places = vec![
+        label(at.x + 6.0, at.y - 9.0, Anchor::Start),
+        label(at.x - 6.0, at.y - 9.0, Anchor::End),
+    ];
     for far in [0.0, 13.0, 26.0, 39.0] {
         places.push(label(at.x + 10.0, at.y + 4.0 + far, Anchor::Start));
         places.push(label(at.x + 10.0, at.y + 4.0 - far, Anchor::Start));

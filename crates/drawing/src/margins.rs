@@ -131,7 +131,9 @@ fn draw(input: &Margins, layout: Layout) -> (Sheet, (f64, f64)) {
         y = group_rows(&mut sheet, &columns, group, y);
     }
     let end = y + 4.0;
-    sheet.behind(|back| grid(back, &columns, body, end));
+    if !columns.narrow {
+        sheet.behind(|back| grid(back, &columns, body, end));
+    }
     let bottom = legend(&mut sheet, &columns, end);
     (sheet, (columns.width, bottom))
 }
@@ -261,8 +263,13 @@ fn narrow_row(sheet: &mut Sheet, columns: &Columns, row: &MarginRow, top: f64) -
         sheet.label(Label::new(line, columns.right, y, columns.text).anchored(Anchor::End));
         y += step;
     }
-    bar(sheet, columns, row, y - 4.0);
-    y + 12.0
+    if row.margin.is_some() {
+        // Only beside the bar: a line all the way down would run through the words.
+        grid(sheet, columns, y - 10.0, y + 5.0);
+        bar(sheet, columns, row, y - 2.5);
+        y += 8.0;
+    }
+    y + 2.0
 }
 
 /// Lines of a cell, stacked around the middle of the row.
@@ -340,7 +347,7 @@ fn percent(margin: Option<f64>) -> String {
     let sign = if margin < 0.0 { "−" } else { "+" };
     let share = margin.abs() * 100.0;
     if share > 999.0 {
-        return format!("{sign}>999 %");
+        return format!(">{sign}999 %");
     }
     // A violation of 0.04 % must not read as 0.0 %.
     match share {
@@ -402,7 +409,7 @@ mod tests {
             (0.0, "+0.0 %"),
             (-0.0004, "−0.04 %"),
             (-0.000_004, "−<0.01 %"),
-            (55.0, "+>999 %"),
+            (55.0, ">+999 %"),
         ];
         for (margin, text) in cases {
             assert_eq!(percent(Some(margin)), text);

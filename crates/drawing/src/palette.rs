@@ -38,21 +38,27 @@ pub(crate) const COLOURS: [Colour; 18] = [
 ];
 
 /// The style block: only the colours and classes that `body` uses, all below the class `dwg`, so that nothing leaks
-/// into a page with other pictures. Paper is always light.
-pub(crate) fn style(body: &str) -> String {
+/// into a page with other pictures. Paper is always light, and a picture of no `fixed` size shrinks to the page.
+pub(crate) fn style(body: &str, fixed: bool) -> String {
     let used: Vec<&Colour> = COLOURS.iter().filter(|c| is_used(c, body)).collect();
     let light: String = used
         .iter()
         .map(|c| format!("--{}:{};", c.name, c.light))
         .collect();
     let dark: String = used.iter().map(|c| format!("--{}:{};", c.name, c.dark)).collect();
+    let (screen, page) = if fixed {
+        ("", "")
+    } else {
+        ("max-width:100%;height:auto;", "max-height:100vh;")
+    };
     let mut css = format!(
-        ".dwg{{{light}color-scheme:light dark;font-family:system-ui,sans-serif}}\
+        ".dwg{{{light}{screen}color-scheme:light dark;font-family:system-ui,sans-serif}}\
          @media (prefers-color-scheme:dark){{.dwg{{{dark}}}}}\
-         @media print{{.dwg{{{light}color-scheme:light;print-color-adjust:exact}}}}\
+         @media print{{.dwg{{{light}{page}color-scheme:light;print-color-adjust:exact}}}}\
          .dwg text{{fill:var(--ink)}}.dwg .b{{font-weight:700}}.dwg .n{{fill:none}}\
          .dwg .d{{stroke-dasharray:4 3}}.dwg .o{{stroke-dasharray:1 3;stroke-linecap:round}}\
-         .dwg .r{{stroke-linejoin:round;stroke-linecap:round}}"
+         .dwg .r{{stroke-linejoin:round;stroke-linecap:round}}\
+         .dwg .m{{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}}"
     );
     for c in &used {
         if body.contains(&format!("f-{}", c.name)) {

@@ -184,7 +184,7 @@ fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
     let edge = if layout == Layout::Wide { 20.0 } else { 12.0 };
     let mut sheet = Sheet::default();
     let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
-    top = legend(&mut sheet, input, top, edge, width - edge) + 32.0;
+    top = legend(&mut sheet, input, top, edge, width - edge) + 40.0;
     let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
     frame.draw(&mut sheet, &input.x, &input.y);
     marks(&mut sheet, input, &frame);
@@ -297,7 +297,7 @@ fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
             a.contains(&l.bounds()) && !sheet.labels.iter().any(|o| o.bounds().overlaps(&l.bounds()))
         };
         if let Some(label) = places.into_iter().find(free) {
-            sheet.label(label.coloured("caution"));
+            sheet.label(label.coloured("caution").seamed());
         }
     }
 }

@@ -46,7 +46,7 @@ fn draw(input: &Scatter, layout: Layout) -> (Sheet, (f64, f64)) {
     };
     let mut sheet = Sheet::default();
     let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
-    top = legend(&mut sheet, edge, width - edge, top) + 28.0;
+    top = legend(&mut sheet, edge, width - edge, top) + 36.0;
     let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
     frame.draw(&mut sheet, &input.x, &input.y);
     let open_points: Vec<(f64, f64)> = input
@@ -161,7 +161,7 @@ fn name(sheet: &mut Sheet, input: &Scatter, frame: &Frame, point: &ScatterPoint)
         .into_iter()
         .find(free);
     if let Some(label) = place {
-        sheet.label(label);
+        sheet.label(label.seamed());
     }
 }
 

@@ -70,6 +70,8 @@ pub(crate) struct Label {
     pub colour: &'static str,
     /// Turned to read from bottom to top.
     pub upright: bool,
+    /// Lies over lines: a seam of paper keeps it legible.
+    pub seam: bool,
 }
 
 impl Label {
@@ -82,11 +84,17 @@ impl Label {
             anchor: Anchor::Start,
             colour: "ink",
             upright: false,
+            seam: false,
         }
     }
 
     pub const fn bold(mut self) -> Self {
         self.bold = true;
+        self
+    }
+
+    pub const fn seamed(mut self) -> Self {
+        self.seam = true;
         self
     }
 
@@ -135,12 +143,14 @@ impl Label {
             Anchor::Middle => Some("middle"),
             Anchor::End => Some("end"),
         };
-        let class = match (self.colour, self.bold) {
-            ("ink", false) => None,
-            ("ink", true) => Some("b".to_owned()),
-            (other, false) => Some(format!("f-{other}")),
-            (other, true) => Some(format!("f-{other} b")),
-        };
+        let colour = (self.colour != "ink").then(|| format!("f-{}", self.colour));
+        let classes = [
+            colour,
+            self.bold.then(|| "b".to_owned()),
+            self.seam.then(|| "m".to_owned()),
+        ];
+        let classes: Vec<String> = classes.into_iter().flatten().collect();
+        let class = (!classes.is_empty()).then(|| classes.join(" "));
         let (x, y) = (number(self.at.x), number(self.at.y));
         let turn = self.upright.then(|| format!("rotate(-90 {x} {y})"));
         html! {
@@ -318,7 +328,7 @@ impl Sheet {
                 aria-labelledby=(format!("{title_id} {text_id}")) {
                 title id=(title_id) { (head.title) }
                 desc id=(text_id) { (head.description) }
-                style { (PreEscaped(palette::style(&body))) }
+                style { (PreEscaped(palette::style(&body, print_mm.is_some()))) }
                 rect class="f-paper" width=(width) height=(height) {}
                 (PreEscaped(body))
             }

@@ -121,17 +121,21 @@ fn side(sheet: &mut Sheet, tag: &Tag, area: &Area) {
         area.top + 9.4,
         2.9,
     ));
-    wires(sheet, tag, left, area.top + 13.2, room);
+    wires(sheet, tag, left, area.top + 13.0, room);
 }
 
 fn wires(sheet: &mut Sheet, tag: &Tag, left: f64, top: f64, room: f64) {
-    // One column for up to three wires, two for up to six; more are counted, not squeezed.
-    let columns = if tag.wires.len() > 3 { 2 } else { 1 };
-    let shown = tag.wires.len().min(if tag.wires.len() > 6 { 5 } else { 6 });
+    // One column for up to four wires, two for up to eight; more are counted, not squeezed.
+    let columns = if tag.wires.len() > ROWS { 2 } else { 1 };
+    let shown = if tag.wires.len() > 2 * ROWS {
+        2 * ROWS - 1
+    } else {
+        tag.wires.len()
+    };
     let column = room / columns as f64;
+    let place = |i: usize| (left + (i / ROWS) as f64 * column, top + (i % ROWS) as f64 * 3.15);
     for (i, wire) in tag.wires.iter().take(shown).enumerate() {
-        let x = left + (i / 3) as f64 * column;
-        let y = top + (i % 3) as f64 * 3.7;
+        let (x, y) = place(i);
         swatch(sheet, &wire.letters, x, y - 0.9);
         let text = metrics::cut(
             &format!("{} {}", wire.letters, wire.pin),
@@ -142,10 +146,14 @@ fn wires(sheet: &mut Sheet, tag: &Tag, left: f64, top: f64, room: f64) {
         sheet.label(Label::new(text, x + 5.2, y, 2.7));
     }
     if shown < tag.wires.len() {
+        let (x, y) = place(shown);
         let more = format!("and {} more", tag.wires.len() - shown);
-        sheet.label(Label::new(more, left + column + 5.2, top + 7.4, 2.7).coloured("quiet"));
+        sheet.label(Label::new(more, x + 5.2, y, 2.7).coloured("quiet"));
     }
 }
+
+/// Wires below each other.
+const ROWS: usize = 4;
 
 fn swatch(sheet: &mut Sheet, letters: &str, x: f64, y: f64) {
     let shades = wire_colours(letters);
@@ -182,7 +190,7 @@ mod tests {
 
     #[test]
     fn every_tag_is_on_exactly_one_page() {
-        let tags_in: Vec<Tag> = (0..50).map(|i| tag(i, i % 9)).collect();
+        let tags_in: Vec<Tag> = (0..50).map(|i| tag(i, i % 11)).collect();
         let pages = tags(&TagSheet {
             head: Head {
                 prefix: "t".into(),
@@ -204,8 +212,7 @@ mod tests {
 
     #[test]
     fn texts_stay_apart_and_on_the_page() {
-        let tags: Vec<Tag> = (0..COLUMNS * rows()).map(|i| tag(i, i % 9)).collect();
-        let head = Head {
+        let tags: Vec<Tag> = (0..COLUMNS * rows()) = Head {
             title: "Tags".into(),
             ..Head::default()
         };

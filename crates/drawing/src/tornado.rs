@@ -158,9 +158,14 @@ fn end_texts(sheet: &mut Sheet, scale: &Scale, row: &TornadoRow, y: f64, zero: f
     sheet.label(
         Label::new(metrics::cut(left, 11.0, false, 80.0), left_at, y, 11.0)
             .anchored(Anchor::End)
-            .coloured("quiet"),
+            .coloured("quiet")
+            .seamed(),
     );
-    sheet.label(Label::new(metrics::cut(right, 11.0, false, 80.0), right_at, y, 11.0).coloured("quiet"));
+    sheet.label(
+        Label::new(metrics::cut(right, 11.0, false, 80.0), right_at, y, 11.0)
+            .coloured("quiet")
+            .seamed(),
+    );
 }
 
 fn axis(sheet: &mut Sheet, scale: &Scale, input: &Tornado, top: f64, bottom: f64) {

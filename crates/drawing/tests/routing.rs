@@ -265,6 +265,20 @@ fn meeting(one: &[Point], two: &[Point]) -> Option<&'static str> {
     None
 }
 
+fn crossings(r: &Routed) -> usize {
+    let mut count = 0;
+    for (i, one) in r.leads.iter().enumerate() {
+        for other in &r.leads[i + 1..] {
+            for (a, b) in segments(&one.path) {
+                count += segments(&other.path)
+                    .filter(|(c, d)| span(a, b).grown(TOUCH).overlaps(&span(*c, *d).grown(TOUCH)))
+                    .count();
+            }
+        }
+    }
+    count
+}
+
 fn span(a: Point, b: Point) -> Area {
     Area {
         left: a.x.min(b.x),
@@ -298,4 +312,102 @@ proptest! {
         prop_assert!(found.is_empty(), "{found:#?}");
         prop_assert!(r.size.0 <= 390.0, "{}", r.size.0);
     }
+
+    /// With one lead a device, the order around the board can be kept, and a planar order needs no crossing.
+    #[test]
+    fn single_leads_never_cross(mut input in wiring()) {
+        input.devices = (0..input.leads.len()).map(|i| device(i, i as u8)).collect();
+        for (i, lead) in input.leads.iter_mut().enumerate() {
+            lead.device = i;
+        }
+        for layout in [Layout::Wide, Layout::Narrow] {
+            prop_assert_eq!(crossings(&route(&input, layout)), 0, "{:?}", layout);
+        }
+    }
+
+    /// Whatever a file says: ports on each other and off the board, pins that do not exist, no size. Then not all leads
+    /// find a way, but those that do still keep clear of each other, and every port is named beside it or in words.
+    #[test]
+    fn nonsense_is_drawn_without_fuss(input in nonsense()) {
+        for layout in [Layout::Wide, Layout::Narrow] {
+            let svg = drawing::wiring(&input, layout);
+            let tree = roxmltree::Document::parse(&svg).unwrap();
+            let words: String = tree.descendants().filter_map(|n| n.text()).collect::<Vec<_>>().join(" ");
+            prop_assert!(!words.contains("NaN") && !svg.contains("inf\""));
+            let squeezed: String = words.split_whitespace().collect();
+            for port in &input.board.ports {
+                prop_assert!(squeezed.contains(&port.name), "{} is lost", port.name);
+            }
+            let r = route(&input, layout);
+            for (i, one) in r.leads.iter().enumerate() {
+                for other in &r.leads[i + 1..] {
+                    prop_assert_eq!(meeting(&one.path, &other.path), None);
+                }
+            }
+        }
+    }
+}
+
+fn nonsense() -> impl Strategy<Value = Wiring> {
+    let length = prop_oneof![
+        -5.0_f64..160.0,
+        Just(f64::NAN),
+        Just(0.0),
+        Just(1e12),
+        Just(-1e12)
+    ];
+    let port = (
+        length.clone(),
+        length.clone(),
+        0_usize..30,
+        0_usize..5,
+        0.0_f64..6.0,
+    );
+    let ports = prop::collection::vec(port, 0..14);
+    let leads = prop::collection::vec(
+        (0_usize..8, 0_usize..16, prop::collection::vec(0_usize..40, 0..9)),
+        0..14,
+    );
+    (length.clone(), length, ports, leads, 0_usize..7).prop_map(|(w, h, ports, leads, devices)| {
+        let port = |(i, (x, y, pins, rows, pitch)): (usize, (f64, f64, usize, usize, f64))| Port {
+            name: format!("P{i}"),
+            at: Spot::mm(x, y),
+            pitch: Mm(pitch),
+            pins: (0..pins).map(|k| k.to_string()).collect(),
+            along: None,
+            rows,
+        };
+        let wire = |k: usize| Wire {
+            letters: ["RD", "", "??", "RDBUGN", "x"][k % 5].into(),
+            pin: (k < 35).then_some(k),
+        };
+        let lead = |(device, port, wires): (usize, usize, Vec<usize>)| Lead {
+            device,
+            port,
+            wires: wires.into_iter().map(wire).collect(),
+            actions: vec![],
+        };
+        let hole = MountingHole {
+            at: Spot::mm(3.0, 3.0),
+            diameter: Mm(f64::INFINITY),
+        };
+        let ports = ports.into_iter().enumerate().map(port).collect();
+        Wiring {
+            head: Head {
+                prefix: "n".into(),
+                title: "Nonsense".into(),
+                description: "Nonsense.".into(),
+            },
+            board: WiringBoard {
+                name: "N".into(),
+                width: Mm(w),
+                height: Mm(h),
+                holes: vec![hole],
+                ports,
+            },
+            devices: (0..devices).map(|i| device(i, i as u8)).collect(),
+            leads: leads.into_iter().map(lead).collect(),
+            notes: vec![],
+        }
+    })
 }

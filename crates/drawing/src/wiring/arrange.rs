@@ -26,7 +26,7 @@ pub(super) struct Columns {
     pub left: Vec<usize>,
     /// From top to bottom.
     pub right: Vec<usize>,
-    /// Both, by how far they leave the board from the middle of its lower edge.
+    /// Both in one stack, outwards from the middle of the board's lower edge.
     pub from_below: Vec<usize>,
 }
 
@@ -65,17 +65,32 @@ pub(super) fn columns(items: &[Item], rim: &Area) -> Columns {
         }
     }
     let (_, start, taken) = best.unwrap_or_default();
-    let at = |k: usize| circle[(start + k) % count].device;
-    let mut from_below = circle.clone();
-    from_below.sort_by(|a, b| {
-        below(a.exit, rim)
-            .total_cmp(&below(b.exit, rim))
-            .then(a.device.cmp(&b.device))
-    });
+    let left: Vec<&Item> = (0..taken).map(|k| circle[(start + k) % count]).collect();
+    let right: Vec<&Item> = (taken..count)
+        .rev()
+        .map(|k| circle[(start + k) % count])
+        .collect();
+    let devices = |items: &[&Item]| items.iter().map(|i| i.device).collect();
     Columns {
-        left: (0..taken).map(at).collect(),
-        right: (taken..count).rev().map(at).collect(),
-        from_below: from_below.into_iter().map(|i| i.device).collect(),
+        left: devices(&left),
+        right: devices(&right),
+        from_below: merged(&left, &right, rim),
+    }
+}
+
+/// Both columns from the bottom up in one stack, each in its own order, by how far they leave from the middle below.
+fn merged(left: &[&Item], right: &[&Item], rim: &Area) -> Vec<usize> {
+    let mut merged = Vec::with_capacity(left.len() + right.len());
+    let (mut left, mut right) = (left.iter().rev().peekable(), right.iter().rev().peekable());
+    loop {
+        let take_left = match (left.peek(), right.peek()) {
+            (Some(l), Some(r)) => below(l.exit, rim) <= below(r.exit, rim),
+            (Some(_), None) => true,
+            (None, Some(_)) => false,
+            (None, None) => return merged,
+        };
+        let next = if take_left { left.next() } else { right.next() };
+        merged.extend(next.map(|i| i.device));
     }
 }
 

@@ -66,15 +66,26 @@ pub(super) fn card(
         badges: Vec::new(),
         ends: Vec::new(),
     };
-    let mut y = head(&mut card, input);
+    let (mut y, in_head) = head(&mut card, input);
+    // Without room behind the name, the remark stands beside the wires of the first lead.
+    let mut note = if in_head {
+        ""
+    } else {
+        input.devices[device].note.as_str()
+    };
     for &lead in leads {
-        y = block(&mut card, input, lead, y + 2.0, port_name);
+        y = block(&mut card, input, lead, y + 1.0, (note, port_name));
+        note = "";
+    }
+    if !note.is_empty() {
+        y = small(&mut card, note, PAD, width - 2.0 * PAD, y);
     }
     card.height = y + 5.0;
     card
 }
 
-fn head(card: &mut Card, input: &Wiring) -> f64 {
+/// Tag, name, and the remark if it fits behind the name; returns the height below, and whether it did.
+fn head(card: &mut Card, input: &Wiring) -> (f64, bool) {
     let device = &input.devices[card.device];
     let tag = Label::new(metrics::cut(&device.tag, 12.0, true, 70.0), PAD + 5.0, 20.0, 12.0).bold();
     let pill = tag.bounds();
@@ -91,17 +102,36 @@ fn head(card: &mut Card, input: &Wiring) -> f64 {
         card.labels.push(Label::new(line, left, y, 13.0).bold());
         y += 16.0;
     }
-    y = (y - 16.0).max(21.0) + 5.0;
-    for line in metrics::wrap(&device.note, 11.0, false, card.width - 2.0 * PAD) {
+    let bottom = (y - 16.0).max(21.0) + 6.0;
+    let name_end = card.labels.last().map_or(left, |l| l.bounds().right);
+    let note = Label::new(&device.note, name_end + 8.0, bottom - 6.0, 11.0).coloured("quiet");
+    let fits = note.bounds().right <= card.width - PAD;
+    if fits && !device.note.is_empty() {
+        card.labels.push(note);
+    }
+    (bottom, fits)
+}
+
+/// Lines of a remark; returns the height below.
+fn small(card: &mut Card, text: &str, left: f64, room: f64, top: f64) -> f64 {
+    let mut y = top;
+    for line in metrics::wrap(text, 11.0, false, room) {
         card.labels
-            .push(Label::new(line, PAD, y + 11.0, 11.0).coloured("quiet"));
+            .push(Label::new(line, left, y + 11.0, 11.0).coloured("quiet"));
         y += 14.0;
     }
     y
 }
 
 /// Port and badges on one half, wires on the half at the edge.
-fn block(card: &mut Card, input: &Wiring, lead: usize, top: f64, port_name: &dyn Fn(usize) -> String) -> f64 {
+fn block(
+    card: &mut Card,
+    input: &Wiring,
+    lead: usize,
+    top: f64,
+    words: (&str, &dyn Fn(usize) -> String),
+) -> f64 {
+    let (note, port_name) = words;
     let l = &input.leads[lead];
     let wires_room = wires_room(card.width);
     let text_room = card.width - wires_room - PAD - 6.0;
@@ -110,7 +140,7 @@ fn block(card: &mut Card, input: &Wiring, lead: usize, top: f64, port_name: &dyn
     } else {
         wires_room + 6.0
     };
-    let mut y = top;
+    let mut y = small(card, note, left, text_room, top);
     for line in metrics::wrap(&format!("→ {}", port_name(l.port)), 12.0, true, text_room) {
         card.labels.push(Label::new(line, left, y + 12.0, 12.0).bold());
         y += 15.0;
@@ -164,7 +194,7 @@ fn wires(card: &mut Card, input: &Wiring, lead: usize, top: f64, room: f64) -> f
         let taken = STUB + 5.0 + letters.width().max(21.0) + 7.0;
         labels.push(letters);
         let text = match wire.pin {
-            Some(p) => format!("{} {}", p + 1, pins.get(p).map_or("", String::as_str)),
+            Some(p) => pin_text(p, pins.get(p).map_or("", String::as_str)),
             None => "insulate".to_owned(),
         };
         let text = metrics::cut(text.trim(), 11.0, false, room - taken);
@@ -185,6 +215,16 @@ fn wires(card: &mut Card, input: &Wiring, lead: usize, top: f64, room: f64) -> f
         connected,
     });
     bottom
+}
+
+/// Number and name of a pin; a name that is the number is not said twice.
+fn pin_text(pin: usize, name: &str) -> String {
+    let number = (pin + 1).to_string();
+    if name == number {
+        number
+    } else {
+        format!("{number} {name}")
+    }
 }
 
 /// A card at its place on the sheet.

@@ -31,7 +31,8 @@ use crate::sheet::{Head, Layout};
 
 /// Draws the wiring.
 ///
-/// A lead whose device or port does not exist is left out.
+/// A lead whose device or port does not exist is left out. Measures beyond those of any board are cut: sides at 600 mm,
+/// ports at 20 mm outside the board, pitches at 20 mm.
 pub fn wiring(input: &Wiring, layout: Layout) -> String {
     paint::painted(&cleaned(input), layout).0
 }
@@ -41,11 +42,37 @@ pub fn route(input: &Wiring, layout: Layout) -> Routed {
     paint::painted(&cleaned(input), layout).1
 }
 
+/// Without leads that lead nowhere, and with measures that a board can have: a slip of the pen in a file must not make
+/// a sheet of a kilometre.
 fn cleaned(input: &Wiring) -> Wiring {
     let mut input = input.clone();
     let (devices, ports) = (input.devices.len(), input.board.ports.len());
     input.leads.retain(|l| l.device < devices && l.port < ports);
+    let board = &mut input.board;
+    board.width = within(board.width, 1.0, 600.0);
+    board.height = within(board.height, 1.0, 600.0);
+    let (width, height) = (board.width.0, board.height.0);
+    let near = |at: Spot| Spot {
+        x: within(at.x, -20.0, width + 20.0),
+        y: within(at.y, -20.0, height + 20.0),
+    };
+    for port in &mut board.ports {
+        port.at = near(port.at);
+        port.pitch = within(port.pitch, 0.0, 20.0);
+    }
+    for hole in &mut board.holes {
+        hole.at = near(hole.at);
+        hole.diameter = within(hole.diameter, 0.0, 50.0);
+    }
     input
+}
+
+fn within(length: Mm, low: f64, high: f64) -> Mm {
+    Mm(if length.0.is_finite() {
+        length.0.clamp(low, high)
+    } else {
+        low
+    })
 }
 
 /// The number that stands for a port where there is no room for its name.

@@ -23,6 +23,9 @@ pub(super) fn painted(input: &Wiring, layout: Layout) -> (String, Routed) {
     }
     let plan = plan(input, &sizes, top);
     board(&mut sheet, input, &sizes, &plan);
+    for (from, to) in &plan.leaders {
+        sheet.line(*from, *to, "s-quiet o", 1.0);
+    }
     for (i, lead) in input.leads.iter().enumerate() {
         port_fan(&mut sheet, input, &sizes, &plan, i);
         line(

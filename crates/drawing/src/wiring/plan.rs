@@ -6,7 +6,7 @@ use super::cards::PlacedCard;
 use super::inner::Inner;
 use super::outer::{self, Net, Tracks};
 use super::sizes::Sizes;
-use super::sockets::{Side, Socket, View};
+use super::sockets::{Side, Socket, View, leader};
 use super::stacks;
 use crate::geometry::{Area, Point};
 use crate::sheet::Label;
@@ -22,6 +22,8 @@ pub(super) struct Plan {
     pub sockets: Vec<Socket>,
     /// Names of the ports, one set for each.
     pub names: Vec<Vec<Label>>,
+    /// From names that stand off to their ports.
+    pub leaders: Vec<(Point, Point)>,
     pub cards: Vec<PlacedCard>,
     /// Where the wires of each lead join at its port.
     pub joints: Vec<Point>,
@@ -37,8 +39,10 @@ pub(super) struct Attempt {
     pub cards: Vec<PlacedCard>,
 }
 
-/// How often the scale is raised by an eighth before names or leads are given up.
-const RAISES: usize = 9;
+/// How often the scale is raised by an eighth in vain before names or leads are given up.
+const RAISES: usize = 4;
+/// The largest side of a board on the sheet, in pixels.
+const LARGEST: f64 = 2400.0;
 
 /// Lays out the picture; `top` is where the title ends.
 pub(super) fn plan(input: &Wiring, sizes: &Sizes, top: f64) -> Plan {
@@ -56,14 +60,18 @@ pub(super) fn plan(input: &Wiring, sizes: &Sizes, top: f64) -> Plan {
         view = fitted;
         best = Attempt::new(input, sizes, view, best.tracks.left + best.tracks.right);
     }
-    for _ in 0..RAISES {
-        if best.inner.failures() == 0 || sizes.narrow {
+    let mut in_vain = 0;
+    while best.inner.failures() > 0 && in_vain < RAISES && !sizes.narrow {
+        view.scale *= 1.125;
+        if view.scale * view.board.0.max(view.board.1) > LARGEST {
             break;
         }
-        view.scale *= 1.125;
         let next = Attempt::new(input, sizes, view, best.tracks.left + best.tracks.right);
         if next.inner.failures() < best.inner.failures() {
             best = next;
+            in_vain = 0;
+        } else {
+            in_vain += 1;
         }
     }
     assemble(sizes, best, top)
@@ -85,7 +93,9 @@ fn first_view(input: &Wiring, sizes: &Sizes) -> View {
 }
 
 fn scale_for(sizes: &Sizes, across: f64, beside: f64) -> f64 {
-    ((sizes.width - beside) / across).clamp(sizes.least_scale, sizes.largest_scale)
+    // A very large board gets a smaller scale rather than an endless sheet.
+    let least = sizes.least_scale.min(1600.0 / across);
+    ((sizes.width - beside) / across).clamp(least, sizes.largest_scale)
 }
 
 impl Attempt {
@@ -228,6 +238,10 @@ fn assemble(sizes: &Sizes, attempt: Attempt, top: f64) -> Plan {
     );
     let moved = |p: Point| Point::new(p.x + by.x, p.y + by.y);
     let paths = paths(sizes, &inner, &nets, &tracks, &cards, &moved);
+    let leaders = (0..inner.sockets.len())
+        .filter_map(|i| leader(i, &inner.sockets, &inner.names, sizes))
+        .map(|(a, b)| (moved(a), moved(b)))
+        .collect();
     let cards = cards
         .into_iter()
         .map(|c| PlacedCard {
@@ -260,6 +274,7 @@ fn assemble(sizes: &Sizes, attempt: Attempt, top: f64) -> Plan {
                 ..s
             })
             .collect(),
+        leaders,
         cards,
         joints: inner.joints.iter().map(|p| moved(*p)).collect(),
         paths,

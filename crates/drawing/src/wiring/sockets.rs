@@ -323,6 +323,59 @@ pub(super) fn names(
     best
 }
 
+/// A short line from a name that stands off to its port, where one runs clear of all other names.
+pub(super) fn leader(
+    i: usize,
+    sockets: &[Socket],
+    names: &[Option<Vec<Label>>],
+    sizes: &Sizes,
+) -> Option<(Point, Point)> {
+    let own = around(names[i].as_ref()?);
+    let body = sockets[i].body;
+    let others = || {
+        names
+            .iter()
+            .enumerate()
+            .filter(|(j, _)| *j != i)
+            .filter_map(|(_, n)| Some(around(n.as_ref()?)))
+    };
+    let clear = |a: Point, b: Point| {
+        let bodies = sockets
+            .iter()
+            .enumerate()
+            .filter(|(j, _)| *j != i)
+            .map(|(_, s)| s.body);
+        !others().chain(bodies).any(|o| o.grown(1.0).is_crossed_by(a, b))
+    };
+    let beside = |low: f64, high: f64, k: u32| low + (high - low) * f64::from(k) / 6.0;
+    let order = [3, 2, 4, 1, 5];
+    if own.bottom < body.top - sizes.name_gap - 1.0 || own.top > body.bottom + sizes.name_gap + 1.0 {
+        let (low, high) = (own.left.max(body.left), own.right.min(body.right));
+        let (from, to) = if own.bottom < body.top {
+            (own.bottom, body.top)
+        } else {
+            (own.top, body.bottom)
+        };
+        let lines = order
+            .map(|k| beside(low, high, k))
+            .map(|x| (Point::new(x, from), Point::new(x, to)));
+        return lines.into_iter().find(|(a, b)| low < high && clear(*a, *b));
+    }
+    if own.right < body.left - sizes.name_gap - 1.0 || own.left > body.right + sizes.name_gap + 1.0 {
+        let (low, high) = (own.top.max(body.top), own.bottom.min(body.bottom));
+        let (from, to) = if own.right < body.left {
+            (own.right, body.left)
+        } else {
+            (own.left, body.right)
+        };
+        let lines = order
+            .map(|k| beside(low, high, k))
+            .map(|y| (Point::new(from, y), Point::new(to, y)));
+        return lines.into_iter().find(|(a, b)| low < high && clear(*a, *b));
+    }
+    None
+}
+
 fn one_pass(
     sockets: &[Socket],
     texts: &[Vec<(String, bool)>],

@@ -104,6 +104,12 @@ pub(super) fn avoid_entries(
                         .all(|(l, y)| *l == e.lead || (p.corner.y + e.joint - y).abs() >= APART)
                 })
             };
+            if let Some(y) = straight(placed, &entries, least)
+                .into_iter()
+                .find(|y| clear(&moved(placed, *y)))
+            {
+                placed.corner.y = y;
+            }
             // Entries lie at least a track apart, so that a free height comes soon; a card with many ends may need more.
             for _ in 0..160 {
                 if clear(placed) {
@@ -113,6 +119,33 @@ pub(super) fn avoid_entries(
             }
             least = placed.corner.y + placed.card.height + GAP.0;
         }
+    }
+}
+
+/// How far a card may be moved to spare a lead its bend.
+const STRAIGHTEN: f64 = 16.0;
+
+/// Heights of a card, near its own and not above `least`, at which one of its leads comes in straight; nearest first.
+fn straight(placed: &PlacedCard, entries: &[(usize, f64)], least: f64) -> Vec<f64> {
+    let own = placed.corner.y;
+    let ends = placed.card.ends.iter();
+    let mut heights: Vec<f64> = ends
+        .flat_map(|e| {
+            entries
+                .iter()
+                .filter(|(l, _)| *l == e.lead)
+                .map(|(_, y)| y - e.joint)
+        })
+        .filter(|y| *y >= least && (y - own).abs() <= STRAIGHTEN)
+        .collect();
+    heights.sort_by(|a, b| (a - own).abs().total_cmp(&(b - own).abs()));
+    heights
+}
+
+fn moved(placed: &PlacedCard, y: f64) -> PlacedCard {
+    PlacedCard {
+        corner: Point::new(placed.corner.x, y),
+        ..placed.clone()
     }
 }
 
