@@ -212,7 +212,8 @@ mod tests {
 
     #[test]
     fn texts_stay_apart_and_on_the_page() {
-        let tags: Vec<Tag> = (0..COLUMNS * rows()) = Head {
+        let tags: Vec<Tag> = (0..COLUMNS * rows()).map(|i| tag(i, i % 11)).collect();
+        let head = Head {
             title: "Tags".into(),
             ..Head::default()
         };
