@@ -5,7 +5,15 @@
 //! where its two constants were measured on the machine, and to a factor where they were guessed.
 
 mod body;
+mod heat_up;
 mod junction;
+mod loss;
+mod protection;
+mod two_bodies;
 
 pub use body::*;
+pub use heat_up::*;
 pub use junction::*;
+pub use loss::*;
+pub use protection::*;
+pub use two_bodies::*;

@@ -134,4 +134,13 @@ pub static FORMULAS: &[&Formula] = &[
     &heat::TIME_TO,
     &heat::HOLD_DUTY,
     &heat::TRACK_POWER,
+    &heat::TRACK_END,
+    &heat::TWO_BODIES,
+    &heat::RISE_IN,
+    &heat::FALL_TIME,
+    &heat::SLAB_CAPACITY,
+    &heat::SLAB_CONDUCTANCE,
+    &heat::FILM_LOSS,
+    &heat::RADIATED,
+    &heat::AIRFLOW_CONDUCTANCE,
 ];

@@ -59,3 +59,215 @@ fn a_temperature_out_of_reach_takes_for_ever() {
         .is_err()
     );
 }
+
+fn bed() -> TwoBodies {
+    TwoBodies {
+        heated: Body {
+            capacity: joule_per_kelvin(400.0),
+            loss: watt_per_kelvin(1.0),
+        },
+        other: Body {
+            capacity: joule_per_kelvin(300.0),
+            loss: watt_per_kelvin(1.2),
+        },
+        coupling: watt_per_kelvin(5.0),
+    }
+}
+
+/// Two hundred seconds at most, a moment for each second.
+fn run(duration: f64) -> Run {
+    Run {
+        step: second(0.01),
+        duration: second(duration),
+        keep: 100,
+    }
+}
+
+proptest! {
+    #[test]
+    fn two_steps_are_one_long_one(first in 0.1..300.0_f64, second_step in 0.1..300.0_f64, power in 0.0..300.0_f64) {
+        let (air, start) = (celsius(20.0), State::both(celsius(35.0)));
+        let once = bed().after(start, watt(power), air, second(first + second_step)).unwrap();
+        let half = bed().after(start, watt(power), air, second(first)).unwrap();
+        let twice = bed().after(half, watt(power), air, second(second_step)).unwrap();
+        prop_assert!((once.heated.base() - twice.heated.base()).abs() < 1e-9);
+        prop_assert!((once.other.base() - twice.other.base()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn without_coupling_the_heated_body_is_alone(time in 0.1..1000.0_f64, power in 0.0..300.0_f64) {
+        let bodies = TwoBodies { coupling: watt_per_kelvin(0.0), ..bed() };
+        let air = celsius(20.0);
+        let state = bodies.after(State::both(air), watt(power), air, second(time)).unwrap();
+        let alone = temperature_after(air, air, watt(power), watt_per_kelvin(1.0), joule_per_kelvin(400.0), second(time));
+        prop_assert!((state.heated.base() - alone.base()).abs() < 1e-9);
+        prop_assert!((state.other.base() - air.base()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn strong_coupling_makes_one_body(time in 10.0..1000.0_f64) {
+        let bodies = TwoBodies { coupling: watt_per_kelvin(1e6), ..bed() };
+        let air = celsius(20.0);
+        let state = bodies.after(State::both(air), watt(150.0), air, second(time)).unwrap();
+        let one = temperature_after(air, air, watt(150.0), watt_per_kelvin(2.2), joule_per_kelvin(700.0), second(time));
+        prop_assert!((state.heated.base() - one.base()).abs() < 1e-3);
+        prop_assert!((state.other.base() - one.base()).abs() < 1e-3);
+    }
+}
+
+#[test]
+fn a_copper_track_draws_most_at_the_start() {
+    let part = HeatedPart {
+        bodies: bed(),
+        heater: Heater::CopperTrack(ohm(2.88)),
+        voltage: volt(24.0),
+        air: celsius(20.0),
+    };
+    let moments = part
+        .heat_up(State::both(celsius(20.0)), Some(celsius(60.0)), run(600.0))
+        .unwrap();
+    assert!((moments[0].power.base() - 200.0).abs() < 1e-9);
+    assert!(moments[1..].iter().all(|moment| moment.power < moments[0].power));
+    let hottest = moments
+        .iter()
+        .map(|moment| moment.state.heated.base())
+        .fold(0.0, f64::max);
+    assert!(hottest < celsius(60.1).base(), "on and off around the goal");
+    assert_eq!(moments.len(), 601);
+    assert!((moments[600].time.base() - 600.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_switch_that_stays_closed() {
+    let part = HeatedPart {
+        bodies: bed(),
+        heater: Heater::CopperTrack(ohm(2.88)),
+        voltage: volt(24.0),
+        air: celsius(20.0),
+    };
+    let end = part.failed_closed().unwrap();
+    let long = part
+        .heat_up(State::both(celsius(20.0)), None, run(20_000.0))
+        .unwrap();
+    assert!((end.heated.base() - long.last().unwrap().state.heated.base()).abs() < 1e-3);
+    // The closed form of one body with the loss that both have together at rest.
+    let loss = watt_per_kelvin(1.0 + 5.0 * 1.2 / 6.2);
+    let closed = track_end(celsius(20.0), volt(24.0), ohm(2.88), loss).unwrap();
+    assert!((end.heated.base() - closed.base()).abs() < 1e-6);
+    let passes = |limit| {
+        part.passes(
+            State::both(celsius(20.0)),
+            Which::Other,
+            celsius(limit),
+            run(20_000.0),
+        )
+        .unwrap()
+    };
+    assert!(passes(60.0).unwrap() < passes(70.0).unwrap());
+    assert!(passes(end.other.base() - 273.15 + 1.0).is_none());
+}
+
+#[test]
+fn bodies_that_cannot_be_are_refused() {
+    let none = TwoBodies {
+        heated: Body {
+            capacity: joule_per_kelvin(0.0),
+            ..bed().heated
+        },
+        ..bed()
+    };
+    assert!(none.end(watt(1.0), celsius(20.0)).is_err());
+    let sealed = TwoBodies {
+        heated: Body {
+            loss: watt_per_kelvin(0.0),
+            ..bed().heated
+        },
+        other: Body {
+            loss: watt_per_kelvin(0.0),
+            ..bed().other
+        },
+        ..bed()
+    };
+    assert!(sealed.end(watt(1.0), celsius(20.0)).is_err());
+    let negative = TwoBodies {
+        coupling: watt_per_kelvin(-1.0),
+        ..bed()
+    };
+    assert!(negative.end(watt(1.0), celsius(20.0)).is_err());
+    let part = HeatedPart {
+        bodies: bed(),
+        heater: Heater::Resistor(ohm(10.0)),
+        voltage: volt(24.0),
+        air: celsius(20.0),
+    };
+    assert!(
+        part.heat_up(
+            State::both(celsius(20.0)),
+            None,
+            Run {
+                step: second(0.0),
+                ..run(1.0)
+            }
+        )
+        .is_err()
+    );
+    assert!(
+        part.heat_up(
+            State::both(celsius(20.0)),
+            None,
+            Run {
+                step: second(1e-9),
+                ..run(1.0)
+            }
+        )
+        .is_err()
+    );
+}
+
+fn guarded(slipped: f64) -> Guarded {
+    use quantity::Value;
+    Guarded {
+        power: Value::relative(watt(40.0), 0.15),
+        loss: Value::relative(watt_per_kelvin(0.09), 0.1),
+        capacity: Value::relative(joule_per_kelvin(12.0), 0.1),
+        air: Value::between(celsius(15.0), celsius(22.0), celsius(35.0)),
+        watched_to: celsius(230.0),
+        limit: celsius(320.0),
+        slipped_share: ratio(slipped),
+        least_rise: kelvin(1.0),
+    }
+}
+
+proptest! {
+    /// Whatever the tolerances draw: a healthy part shows more than the window's rise, a slipped thermometer less.
+    #[test]
+    fn a_window_parts_healthy_from_slipped(power in 34.0..46.0_f64, loss in 0.081..0.099_f64, capacity in 10.8..13.2_f64, air in 15.0..35.0_f64, at in 0.0..1.0_f64) {
+        let window = guarded(0.1).window(ratio(1.5)).unwrap();
+        let at = celsius(air + at * (230.0 - air));
+        let rise = rise_in(at, celsius(air), watt(power), watt_per_kelvin(loss), joule_per_kelvin(capacity), window.time);
+        prop_assert!(rise.base() >= window.rise.base() * 1.5 * (1.0 - 1e-9));
+        prop_assert!(rise.base() * 0.1 <= window.rise.base() / 1.5 * (1.0 + 1e-9));
+        let harm = time_to(celsius(320.0), at, celsius(air), watt(power), watt_per_kelvin(loss), joule_per_kelvin(capacity));
+        prop_assert!(window.time < harm);
+    }
+}
+
+#[test]
+fn where_a_slipped_thermometer_shows_too_much_there_is_no_window() {
+    let window = guarded(0.1).window(ratio(1.5)).unwrap();
+    assert!(window.healthy_margin().base() >= 1.5 && window.slipped_margin().base() >= 1.5);
+    assert!(guarded(0.5).window(ratio(1.5)).is_none());
+    let weak = Guarded {
+        watched_to: celsius(400.0),
+        ..guarded(0.1)
+    };
+    assert!(
+        weak.window(ratio(1.1)).is_none(),
+        "the slowest heat-up does not get there"
+    );
+    let fragile = Guarded {
+        limit: celsius(230.5),
+        ..guarded(0.1)
+    };
+    assert!(fragile.window(ratio(1.5)).is_none(), "harm comes first");
+}

@@ -268,3 +268,20 @@ proptest! {
         prop_assert!(((read - temperature.base()).abs() / predicted - 1.0).abs() < 0.02);
     }
 }
+
+#[test]
+fn a_broken_thermistor_looks_cold_and_broken_platinum_hot() {
+    let input = DividerInput::ratiometric(volt(3.3), ohm(4700.0), 12);
+    let bead = RtCurve::Table(thermistor_table("a100k_b3950"));
+    let platinum = RtCurve::Platinum { at_zero: ohm(1000.0) };
+    let look = |curve: &RtCurve, fault| fault_look(&input, curve, fault);
+    let open = look(&bead, ThermometerFault::Open);
+    assert!(open.looks_cold && (open.code.base() - 4096.0).abs() < 1e-9 && open.reads_as == celsius(-40.0));
+    let short = look(&bead, ThermometerFault::Short);
+    assert!(!short.looks_cold && short.code.base() == 0.0 && short.reads_as == celsius(250.0));
+    assert!(!look(&platinum, ThermometerFault::Open).looks_cold);
+    assert!(look(&platinum, ThermometerFault::Short).looks_cold);
+    let healthy = healthy_codes(&input, &bead, quantity::Range::new(celsius(0.0), celsius(250.0))).unwrap();
+    assert!(healthy.low() > short.code && healthy.high() < open.code);
+    assert!(healthy_codes(&input, &bead, quantity::Range::new(celsius(0.0), celsius(300.0))).is_none());
+}

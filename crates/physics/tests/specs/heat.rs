@@ -1,11 +1,18 @@
 //! Formulas of heat by name.
 
 use physics::heat::*;
+use quantity::Number;
 use quantity::si::*;
 
-use crate::driver::{Spec, spec};
+use crate::driver::{Row, Spec, by_text, spec};
 
 pub fn specs() -> Vec<Spec> {
+    let mut specs = single();
+    specs.extend(bodies());
+    specs
+}
+
+fn single() -> Vec<Spec> {
     vec![
         spec!(BRIDGE_LOSS => Power; i = "Iₚ": ElectricCurrent in "0 A .. 3 A", h = "R_high": ElectricalResistance in "50 mΩ .. 500 mΩ", l = "R_low": ElectricalResistance in "50 mΩ .. 500 mΩ"; Ok(bridge_loss(i, h, l))),
         spec!(SWITCHING_LOSS => Power; u = "U": ElectricPotential in "0 V .. 30 V", i = "I": ElectricCurrent in "0 A .. 20 A", a = "t_on": Time in "10 ns .. 1 µs", b = "t_off": Time in "10 ns .. 1 µs", f = "f": Frequency in "10 Hz .. 50 kHz"; Ok(switching_loss(u, i, a, b, f))),
@@ -19,4 +26,59 @@ pub fn specs() -> Vec<Spec> {
         spec!(HOLD_DUTY => Ratio; t = "ϑ": ThermodynamicTemperature in "60 °C .. 300 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 50 °C", g = "G": ThermalConductance in "0.05 W/K .. 1 W/K", p = "P": Power in "20 W .. 80 W"; Ok(hold_duty(t, a, g, p))),
         spec!(TRACK_POWER => Power; u = "U": ElectricPotential in "10 V .. 30 V", r = "R₂₀": ElectricalResistance in "0.5 Ω .. 5 Ω", t = "ϑ": ThermodynamicTemperature in "0 °C .. 120 °C"; track_power(u, r, t)),
     ]
+}
+
+fn bodies() -> Vec<Spec> {
+    vec![
+        spec!(TRACK_END => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", u = "U": ElectricPotential in "10 V .. 30 V", r = "R₂₀": ElectricalResistance in "1 Ω .. 5 Ω", g = "G": ThermalConductance in "2 W/K .. 10 W/K"; track_end(a, u, r, g)),
+        by_text::<ThermodynamicTemperature>(&TWO_BODIES, |row| {
+            let air: ThermodynamicTemperature = row.get("ϑₐ");
+            let bodies = two_bodies(row);
+            let state = match row.given.contains("R₂₀") {
+                false => bodies.after(State::both(air), row.get("P"), air, row.get("t")),
+                true => {
+                    let part = HeatedPart {
+                        bodies,
+                        heater: Heater::CopperTrack(row.get("R₂₀")),
+                        voltage: row.get("U"),
+                        air,
+                    };
+                    let run = Run {
+                        step: second(0.001),
+                        duration: row.get("t"),
+                        keep: usize::MAX,
+                    };
+                    part.heat_up(State::both(air), None, run)
+                        .map(|moments| moments.last().expect("the end").state)
+                }
+            };
+            let state = state.expect("bodies that lose heat");
+            if row.text("of") == "1" {
+                state.heated.base()
+            } else {
+                state.other.base()
+            }
+        }),
+        spec!(RISE_IN => TemperatureInterval; t = "ϑ": ThermodynamicTemperature in "50 °C .. 240 °C", a = "ϑₐ": ThermodynamicTemperature in "10 °C .. 40 °C", p = "P": Power in "30 W .. 60 W", g = "G": ThermalConductance in "0.05 W/K .. 0.1 W/K", c = "C": HeatCapacity in "5 J/K .. 30 J/K", s = "t": Time in "1 s .. 60 s"; Ok(rise_in(t, a, p, g, c, s))),
+        spec!(FALL_TIME => Time; c = "τ": Time in "2 s .. 30 s", a = "ϑ₁": ThermodynamicTemperature in "200 °C .. 280 °C", b = "ϑ₂": ThermodynamicTemperature in "60 °C .. 190 °C", r = "ϑₐ": ThermodynamicTemperature in "10 °C .. 50 °C"; Ok(fall_time(c, a, b, r))),
+        spec!(SLAB_CAPACITY => HeatCapacity; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_capacity(Material::Aluminium, a, d))),
+        spec!(SLAB_CONDUCTANCE => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_conductance(Material::Glass, a, d))),
+        spec!(FILM_LOSS => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²"; Ok(film_loss(FilmCoefficient::still(), a))),
+        spec!(RADIATED => Power; e = "ε": Ratio in "0.05 .. 0.95", a = "A": Area in "100 mm² .. 0.1 m²", t = "T": ThermodynamicTemperature in "50 °C .. 300 °C", r = "Tₐ": ThermodynamicTemperature in "0 °C .. 40 °C"; Ok(radiated(e, a, t, r))),
+        spec!(AIRFLOW_CONDUCTANCE => ThermalConductance; a = "A": Area in "100 mm² .. 0.01 m²", v = "v": Velocity in "0 m/s .. 5 m/s"; Ok(airflow_conductance(a, v))),
+    ]
+}
+
+fn two_bodies(row: &Row) -> TwoBodies {
+    TwoBodies {
+        heated: Body {
+            capacity: row.get("C₁"),
+            loss: row.get("G₁"),
+        },
+        other: Body {
+            capacity: row.get("C₂"),
+            loss: row.get("G₂"),
+        },
+        coupling: row.get("K"),
+    }
 }
