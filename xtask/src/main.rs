@@ -1,2 +1,52 @@
-//! Chores of the project: test, bench, tidy and others.
-fn main() {}
+//! Chores of the project: `cargo xtask test | bench | tidy | lint`.
+//!
+//! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
+//! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs.
+
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to its terminal")]
+
+mod arrows;
+mod bench;
+mod browser;
+mod licences;
+mod pages;
+mod shell;
+mod tidy;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let mut words = std::env::args().skip(1);
+    let command = words.next().unwrap_or_default();
+    let rest: Vec<String> = words.collect();
+    let result = match command.as_str() {
+        "test" => test(&rest),
+        "bench" => bench::run(&rest),
+        "tidy" => tidy::run(),
+        "lint" => lint(),
+        _ => {
+            eprintln!("cargo xtask test | bench [NAME] | tidy | lint");
+            return ExitCode::from(2);
+        }
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(problem) => {
+            eprintln!("xtask: {problem}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Installs what tests need, then runs them all.
+fn test(rest: &[String]) -> Result<(), String> {
+    browser::install()?;
+    shell::cargo(&["test", "--workspace", "--locked"], rest)
+}
+
+/// Format, clippy and docs, all without a warning.
+fn lint() -> Result<(), String> {
+    shell::cargo(&["fmt", "--all", "--", "--check"], &[])?;
+    shell::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"], &[])?;
+    shell::cargo_with(&["doc", "--workspace", "--no-deps", "--locked"], &[("RUSTDOCFLAGS", "-D warnings")])
+}

@@ -1,0 +1,119 @@
+//! How long a plan takes: one board warm, and a comparison of a thousand generated ones.
+//!
+//! Prints times beside their goals. The solver itself is timed against its peer in the crate `assignment`.
+
+#![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
+
+use std::collections::BTreeMap;
+use std::time::Instant;
+
+use model::Swap;
+use model::board::Board;
+use quantity::{Price, Range};
+
+fn main() {
+    // `cargo test --benches` starts this too; without the flag of `cargo bench` there is nothing to do.
+    if !std::env::args().any(|argument| argument == "--bench") {
+        return;
+    }
+    let swap = demo();
+    for board in &swap.candidates {
+        let times = timed(200, || plan::plan(&swap, board).findings.len());
+        let plan = plan::plan(&swap, board);
+        println!(
+            "plan of {:12} {:6.3} ms (least {:6.3})   goal 2 ms   {} findings, {}",
+            board.name.value,
+            times.0 * 1e3,
+            times.1 * 1e3,
+            plan.findings.len(),
+            plan.optimum.proof
+        );
+    }
+    let boards = generated(&swap, 1000);
+    let start = Instant::now();
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let entries: Vec<plan::Entry> = std::thread::scope(|scope| {
+        let threads: Vec<_> = boards
+            .chunks(boards.len().div_ceil(cores))
+            .enumerate()
+            .map(|(part, boards)| {
+                let swap = &swap;
+                scope.spawn(move || {
+                    let first = part * boards.len();
+                    let entry = |(at, board): (usize, &Board)| plan::entry(&plan::plan(swap, board), first + at);
+                    boards.iter().enumerate().map(entry).collect::<Vec<_>>()
+                })
+            })
+            .collect();
+        threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
+    });
+    let comparison = plan::rank(&entries);
+    println!(
+        "comparison of {} boards on {cores} cores {:6.3} s   goal 1 s   {} without a blocker, {} on the Pareto front",
+        boards.len(),
+        start.elapsed().as_secs_f64(),
+        comparison.entries.iter().filter(|entry| entry.blockers == 0).count(),
+        comparison.entries.iter().filter(|entry| entry.pareto).count()
+    );
+}
+
+/// Median and least time of a run in seconds.
+fn timed(runs: usize, mut run: impl FnMut() -> usize) -> (f64, f64) {
+    let mut times: Vec<f64> = (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            std::hint::black_box(run());
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    (times[runs / 2], times[0])
+}
+
+fn demo() -> Swap {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo");
+    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let mut folders = vec![root.clone()];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                let name = path.strip_prefix(&root).unwrap().to_string_lossy().into_owned();
+                files.insert(name, std::fs::read(&path).unwrap());
+            }
+        }
+    }
+    model::load(&files).unwrap()
+}
+
+/// Boards made from the candidates of the demo: some ports missing, input and prices changed, by a fixed sequence.
+fn generated(swap: &Swap, count: usize) -> Vec<Board> {
+    let mut state = 0x2545_f491_4f6c_dd1d_u64;
+    let mut next = move |below: u64| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        state % below
+    };
+    (0..count)
+        .map(|at| {
+            let mut board = swap.candidates[at % swap.candidates.len()].clone();
+            board.name.value = format!("{} {at}", board.name.value);
+            let keep: Vec<bool> = board.ports.iter().map(|_| next(16) != 0).collect();
+            // A port that is taken away keeps its place, so that numbers stay: it becomes a card slot's neighbour without use.
+            for (port, keep) in board.ports.iter_mut().zip(keep) {
+                if !keep && port.excludes.is_empty() {
+                    port.kind = model::board::PortKind::SupplyInput;
+                }
+            }
+            let high = board.input.voltage.high() * (0.8 + 0.05 * next(8) as f64);
+            board.input.voltage.value = Range::new(board.input.voltage.low(), high);
+            if let Some(price) = &mut board.price {
+                price.value = Price::new(price.value.hundredths() + i64::try_from(next(3000)).unwrap(), *b"EUR");
+            }
+            board
+        })
+        .collect()
+}

@@ -1,0 +1,68 @@
+//! Which crate may know which: one table, compared with what cargo says.
+
+use std::process::Command;
+
+use serde_json::Value;
+
+use crate::shell::{cargo_name, output};
+
+/// The allowed arrows: a crate, and the crates of ours that it may use outside its tests.
+const ALLOWED: &[(&str, &[&str])] = &[
+    ("quantity", &[]),
+    ("assignment", &[]),
+    ("drawing", &[]),
+    ("catalogue", &["quantity"]),
+    ("physics", &["quantity"]),
+    ("model", &["catalogue", "quantity"]),
+    ("plan", &["assignment", "catalogue", "model", "physics", "quantity"]),
+    ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
+    ("evidence", &["physics", "quantity"]),
+    ("bringup", &["catalogue", "model", "physics", "plan", "quantity", "settings"]),
+    ("dossier", &["bringup", "catalogue", "drawing", "model", "physics", "plan", "quantity", "settings"]),
+    (
+        "boardswap",
+        &["bringup", "catalogue", "dossier", "drawing", "evidence", "model", "plan", "quantity", "settings"],
+    ),
+    ("browser-tests", &[]),
+    ("xtask", &[]),
+];
+
+/// Crates of the core, which must not pull in what touches files, clocks, threads or sockets.
+const CORE: &[&str] =
+    &["quantity", "assignment", "drawing", "catalogue", "physics", "model", "plan", "settings", "evidence", "bringup", "dossier"];
+
+/// Libraries that the core must not use.
+const FORBIDDEN_IN_CORE: &[&str] = &["tokio", "tempfile", "clap", "rusqlite", "serial2", "axum", "rayon"];
+
+/// What cargo knows about the workspace.
+pub fn metadata() -> Result<Value, String> {
+    let mut command = Command::new(cargo_name());
+    command.args(["metadata", "--format-version", "1", "--locked"]);
+    serde_json::from_str(&output(command)?).map_err(|error| format!("cargo metadata: {error}"))
+}
+
+/// Arrows that are not allowed, crates that are not in the table.
+pub fn faults(metadata: &Value) -> Vec<String> {
+    let members: Vec<&str> = metadata["workspace_members"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    let packages = metadata["packages"].as_array().into_iter().flatten();
+    let mut faults = Vec::new();
+    for package in packages.filter(|package| package["id"].as_str().is_some_and(|id| members.contains(&id))) {
+        let name = package["name"].as_str().unwrap_or("");
+        let Some((_, allowed)) = ALLOWED.iter().find(|(own, _)| *own == name) else {
+            faults.push(format!("the crate `{name}` is not in the table of arrows (xtask/src/arrows.rs)"));
+            continue;
+        };
+        for dependency in package["dependencies"].as_array().into_iter().flatten() {
+            let other = dependency["name"].as_str().unwrap_or("");
+            let in_build = dependency["kind"].is_null();
+            let ours = dependency["path"].is_string();
+            if ours && in_build && !allowed.contains(&other) {
+                faults.push(format!("`{name}` must not know `{other}`"));
+            }
+            if in_build && CORE.contains(&name) && FORBIDDEN_IN_CORE.contains(&other) {
+                faults.push(format!("`{name}` is core: it must not use `{other}`"));
+            }
+        }
+    }
+    faults
+}
