@@ -12,16 +12,20 @@ use crate::near::nearest;
 use crate::table::{Document, Row, RowFault, Sure, Table, own_statement};
 
 /// One limit, or one value that is assumed where a file states none.
-#[derive(Clone, Debug)]
+///
+/// It is `Copy`, and its words live as long as the process. Were they owned, each early return of a function that
+/// builds all limits would free each limit built so far: code that grows with the square of their number, and took a
+/// minute to compile.
+#[derive(Clone, Copy, Debug)]
 pub struct Limit<Q> {
     /// Its key in `limits.toml`.
     pub key: &'static str,
     /// Its value.
     pub value: Value<Q>,
     /// Why this figure and no other.
-    pub reason: String,
+    pub reason: &'static str,
     /// Key of the source.
-    pub source: String,
+    pub source: &'static str,
     /// How far to trust the figure.
     pub sure: Sure,
 }
@@ -362,8 +366,8 @@ impl<Q: Quantity> Limit<Q> {
             key: self.key,
             what: what.trim(),
             value: self.value.into(),
-            reason: &self.reason,
-            source: &self.source,
+            reason: self.reason,
+            source: self.source,
             sure: self.sure,
         }
     }
@@ -409,6 +413,7 @@ fn known_rows(document: &mut Document<'_>) -> Table<Written> {
 }
 
 /// The limit of a key, if the document has it and its value is of the kind.
+#[inline(never)]
 fn typed<Q: Quantity>(
     rows: &Table<Written>,
     key: &'static str,
@@ -419,8 +424,8 @@ fn typed<Q: Quantity>(
         Ok(value) => Some(Limit {
             key,
             value,
-            reason: row.reason.clone(),
-            source: row.source.clone(),
+            reason: row.reason.clone().leak(),
+            source: row.source.clone().leak(),
             sure: row.sure,
         }),
         Err(error) => {

@@ -191,7 +191,7 @@ fn a_users_rows_replace_and_add() {
         .expect("a good file");
     let changed = &catalogue.limits().supply_continuous_share;
     assert_eq!(
-        (changed.value.nominal(), changed.reason.as_str()),
+        (changed.value.nominal(), changed.reason),
         (percent(70.0), "old supply")
     );
     assert_eq!(
