@@ -97,6 +97,13 @@ macro_rules! checks {
 checks! {
     pair {
         port_current, Loads, "Current of the port";
+        switch_wiring, Signals, "Wiring of switches and sensors";
+        pin_bears, Signals, "Voltage that a pin bears";
+        level_from_device, Signals, "Levels from the device to the board";
+        level_to_device, Signals, "Levels from the board to the device";
+        pull_resistor, Signals, "Pull-up of an input";
+        broken_wire, Signals, "What a broken wire looks like";
+        sensor_sense, Signals, "Sense of a switch";
     }
     whole {
         unserved, Choice, "Everything that the machine needs has a port";

@@ -2,7 +2,7 @@
 
 use model::{Place, Wish};
 use physics::Working;
-use quantity::AnyValue;
+use quantity::{AnyValue, Quantity, Value};
 use serde::Serialize;
 
 use crate::harness::Part;
@@ -191,6 +191,21 @@ impl Finding {
     #[must_use]
     pub fn working(mut self, working: Working) -> Self {
         self.working.push(working);
+        self
+    }
+    /// With the value that was judged and the limit it was held against; [`crate::Judge::at_most`] and its like do this by themselves.
+    #[must_use]
+    pub fn against<Q: Quantity>(mut self, value: Value<Q>, side: Side, bound: Value<Q>) -> Self {
+        let (value, limit) = (
+            AnyValue::from(value),
+            Limit {
+                side,
+                bound: AnyValue::from(bound),
+            },
+        );
+        self.margin = limit.margin(&value);
+        self.value = Some(value);
+        self.limit = Some(limit);
         self
     }
     /// With the word in the user's files that it hangs on.

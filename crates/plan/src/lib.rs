@@ -23,6 +23,7 @@ mod parts;
 pub mod place;
 mod plan;
 mod setup;
+mod signals;
 mod why;
 
 pub use checks::{

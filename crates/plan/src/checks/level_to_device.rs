@@ -1,0 +1,92 @@
+//! What an output of the board sends against what the input of the device needs.
+
+use model::Pin;
+use model::board::PortKind;
+use model::machine::Detail;
+use physics::{electrics, named, work};
+use quantity::si::ElectricPotential;
+use quantity::{Number, Value};
+
+use crate::finding::{Finding, Side, Verdict};
+use crate::harness::Part;
+use crate::judge::Judge;
+use crate::setup::Pair;
+use crate::signals::{self, Needs};
+
+pub(crate) const ID: &str = "level-to-device";
+
+/// Lights and probes below their level ask for a level shifter. Panels differ in their chips: most work, so that is a caution.
+pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+    let Some(supply) = pair.device_voltage() else { return };
+    match (&pair.device().detail, &pair.port().kind) {
+        (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.lights.is_some() => {
+            hold(pair, judge, level.value, &signals::light_data(supply), None);
+        }
+        (Detail::BedProbe(_), PortKind::Probe { level, .. }) if signals::has_wire(pair, Pin::Control) => {
+            hold(pair, judge, level.value, &signals::pulse_input(supply), None);
+        }
+        (Detail::Panel(_), PortKind::Line { level, .. }) if signals::has_wire(pair, Pin::Receive) => {
+            let at_best = signals::panel_input_at_best(supply);
+            hold(pair, judge, level.value, &signals::panel_input(supply), Some(&at_best));
+        }
+        _ => {}
+    }
+}
+
+/// Holds a level against what is needed; `at_best` is what a kinder part would need.
+fn hold(pair: &Pair<'_>, judge: &mut Judge, level: Value<ElectricPotential>, needs: &Needs, at_best: Option<&Needs>) {
+    let distance = catalogue::built_in().limits().logic_noise_margin.value;
+    let least = needs.high();
+    let place = pair.port().place;
+    let short = || {
+        format!(
+            "{} sends {} for high, and {} is certain to see it only from {}",
+            pair.port_name(),
+            Value::exact(level.low()),
+            pair.device_name(),
+            Value::exact(least.high())
+        )
+    };
+    let reached = level.low() >= least.high();
+    let reached_at_best = at_best.is_some_and(|best| level.low() >= (best.high() + distance).high());
+    if !reached && !reached_at_best {
+        judge.mended(Part::one("level shifter"), || {
+            working(Finding::new(short(), needs.source).at(place), needs)
+                .against(level, Side::AtLeast, least)
+                .remedy("fit a level shifter in the wire from the board, at the board's end, fed from the supply of the device")
+        });
+    } else if !reached {
+        judge.at_least(level, least, Verdict::Caution, || {
+            working(Finding::new(short(), needs.source).at(place), needs).remedy(
+                "try it: chips with TTL inputs are content with 2 V; where characters are wrong or missing, fit a level shifter",
+            )
+        });
+    } else {
+        judge.at_least(level, least + distance, Verdict::Caution, || {
+            let headline = format!(
+                "{} sends {} to {}, which needs {}",
+                pair.port_name(),
+                Value::exact(level.low()),
+                pair.device_name(),
+                Value::exact(least.high())
+            );
+            working(Finding::new(headline, needs.source).at(place), needs)
+                .remedy("keep this lead short and its ground thick, or fit a level shifter: little is left for noise")
+        });
+    }
+}
+
+/// The working of a level that is a share of the supply; fixed levels stand in the data sheet as they are.
+fn working(finding: Finding, needs: &Needs) -> Finding {
+    if needs.high.share.base() <= 0.0 {
+        return finding;
+    }
+    let inputs = (
+        named("k", "share of its supply that the device needs for high", Value::exact(needs.high.share)),
+        named("U_DD", "supply of the device", needs.supply),
+    );
+    let worked = work(&electrics::LEVEL_NEEDED, "U", inputs, |(k, u)| {
+        electrics::level_needed(k, u)
+    });
+    finding.working(worked.working)
+}

@@ -1,0 +1,65 @@
+//! Whether the pull-up of an input suits what is on it: contacts want some current, long leads a strong pull, transistors a weak one.
+
+use model::{Output, Pull};
+use quantity::Value;
+
+use crate::finding::{Finding, Verdict};
+use crate::judge::Judge;
+use crate::setup::Pair;
+use crate::signals;
+
+pub(crate) const ID: &str = "pull-resistor";
+
+/// A contact needs its wetting current; an open collector must not be asked to sink too much; neither must float in the noise.
+pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+    let (Some(sensor), Some(input)) = (
+        signals::sensor(&pair.device().detail),
+        signals::input(&pair.port().kind),
+    ) else {
+        return;
+    };
+    let Some(resistor) = input.pull_resistor.filter(|_| input.pull.value == Pull::Up) else {
+        return;
+    };
+    let limits = catalogue::built_in().limits();
+    match sensor.output.value {
+        Output::PushPull => {}
+        Output::OpenCollector if resistor.low() < limits.logic_pullup_strong.value.high() => {
+            judge.at_least(resistor.value, limits.logic_pullup_strong.value, Verdict::Caution, || {
+                let headline = format!(
+                    "the pull-up of {} ({}) asks {} to sink {}",
+                    pair.port_name(),
+                    resistor,
+                    pair.device_name(),
+                    Value::exact((pair.board.processor.logic.value / resistor.value).high())
+                );
+                Finding::new(headline, "common-practice").at(resistor.place).remedy(
+                    "look up what the sensor sinks; where it is less, measure the low level before trusting it",
+                )
+            });
+        }
+        Output::OpenCollector => {
+            judge.at_most(resistor.value, limits.logic_pullup_weak.value, Verdict::Caution, || {
+                let headline = format!("the pull-up of {} ({}) suits {}", pair.port_name(), resistor, pair.device_name());
+                weak(Finding::new(headline, "common-practice").at(resistor.place))
+            });
+        }
+        Output::NormallyClosed | Output::NormallyOpen => {
+            let current = pair.board.processor.logic.value / resistor.value;
+            judge.at_least(current, limits.endstop_wetting_current.value, Verdict::Caution, || {
+                let headline = format!(
+                    "{} gives the contact of {} a current of {} through {}",
+                    pair.port_name(),
+                    pair.device_name(),
+                    Value::exact(current.low()),
+                    Value::exact(resistor.nominal())
+                );
+                weak(Finding::new(headline, "common-practice").at(resistor.place))
+            });
+        }
+    }
+}
+
+fn weak(finding: Finding) -> Finding {
+    finding.remedy("add a resistor of 10 kΩ from `signal` to the logic supply at the plug: contacts stay clean and motor leads disturb less")
+}
