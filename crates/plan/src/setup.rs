@@ -1,5 +1,6 @@
 //! What checks look at: one device at one port, or a whole assignment on one board.
 
+use catalogue::Limits;
 use model::board::{Board, Driver, Port, PortId, PortKind, RailId};
 use model::machine::{Detail, Device, DeviceId};
 use model::{Swap, WishKind};
@@ -36,6 +37,11 @@ pub struct Pair<'a> {
 }
 
 impl<'a> Pair<'a> {
+    /// The limits, with the swap's own in place of the catalogue's.
+    #[must_use]
+    pub fn limits(&self) -> &'a Limits {
+        self.swap.catalogue.limits()
+    }
     /// The device.
     #[must_use]
     pub fn device(&self) -> &'a Device {
@@ -112,6 +118,11 @@ pub struct Setup<'a> {
 }
 
 impl<'a> Setup<'a> {
+    /// The limits, with the swap's own in place of the catalogue's.
+    #[must_use]
+    pub fn limits(&self) -> &'a Limits {
+        self.swap.catalogue.limits()
+    }
     /// All connected devices.
     pub fn pairs(&self) -> impl Iterator<Item = Pair<'a>> + use<'a> {
         let (swap, board) = (self.swap, self.board);

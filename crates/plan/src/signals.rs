@@ -1,9 +1,7 @@
 //! Logic levels: what each end of a signal lead sends, needs and bears.
 
-use std::sync::LazyLock;
-
-use catalogue::{Level, LogicFamily};
-use model::board::{Board, PortKind, SwitchInput};
+use catalogue::{Catalogue, Level, LogicFamily};
+use model::board::{PortKind, SwitchInput};
 use model::machine::{Detail, Sensor};
 use model::{Output, Pin, Pull};
 use quantity::si::ElectricPotential;
@@ -20,12 +18,10 @@ pub(crate) struct Needs {
     pub low: Level,
     /// The supply of the part that reads.
     pub supply: Value<ElectricPotential>,
-    /// Where the levels come from.
-    pub source: &'static str,
 }
 
 impl Needs {
-    fn of(family: &'static LogicFamily, supply: Value<ElectricPotential>) -> Self {
+    fn of(family: &LogicFamily, supply: Value<ElectricPotential>) -> Self {
         let nothing = Level {
             share: si::ratio(0.0),
             fixed: si::volt(f64::NAN),
@@ -35,7 +31,6 @@ impl Needs {
             high: input.map_or(nothing, |input| input.high),
             low: input.map_or(nothing, |input| input.low),
             supply,
-            source: &family.source,
         }
     }
     /// The lowest voltage that reads as high.
@@ -49,16 +44,16 @@ impl Needs {
 }
 
 /// A row of the catalogue that this crate counts on; a test asks for each.
-fn family(name: &'static str) -> &'static LogicFamily {
-    let found = catalogue::built_in().families().get(name);
+fn family<'a>(catalogue: &'a Catalogue, name: &'static str) -> &'a LogicFamily {
+    let found = catalogue.families().get(name);
     found.unwrap_or_else(|| unreachable!("the logic family `{name}` is shipped"))
 }
 
 macro_rules! families {
     ($($name:ident = $text:literal;)*) => {
-        $(static $name: LazyLock<&'static LogicFamily> = LazyLock::new(|| family($text));)*
+        $(const $name: &str = $text;)*
         #[cfg(test)]
-        const FAMILIES: &[&str] = &[$($text),*];
+        const FAMILIES: &[&str] = &[$($name),*];
     };
 }
 families! {
@@ -74,41 +69,42 @@ families! {
 }
 
 /// What a pin of the processor needs.
-pub(crate) fn processor_pin(board: &Board) -> Needs {
-    let logic = board.processor.logic.value;
-    let family = if logic.nominal() > si::volt(4.0) {
-        &PIN_AT_5V
+pub(crate) fn processor_pin(pair: &Pair<'_>) -> Needs {
+    let logic = pair.board.processor.logic.value;
+    let name = if logic.nominal() > si::volt(4.0) {
+        PIN_AT_5V
     } else {
-        &PIN_AT_3V3
+        PIN_AT_3V3
     };
-    Needs::of(family, logic)
+    Needs::of(family(&pair.swap.catalogue, name), logic)
 }
 
 /// By how much a pin bears more than the voltage that it is made for.
-pub(crate) fn above_bearing() -> ElectricPotential {
-    let input = PIN_AT_3V3.input.as_ref();
+pub(crate) fn above_bearing(pair: &Pair<'_>) -> ElectricPotential {
+    let input = family(&pair.swap.catalogue, PIN_AT_3V3).input.as_ref();
     input.map_or(si::volt(0.0), |input| input.maximum.fixed)
 }
 
 /// What the pulse input of a servo-like probe needs.
-pub(crate) fn pulse_input(supply: Value<ElectricPotential>) -> Needs {
-    Needs::of(&PULSES, supply)
+pub(crate) fn pulse_input(pair: &Pair<'_>, supply: Value<ElectricPotential>) -> Needs {
+    Needs::of(family(&pair.swap.catalogue, PULSES), supply)
 }
 /// What the data input of addressable lights needs.
-pub(crate) fn light_data(supply: Value<ElectricPotential>) -> Needs {
-    Needs::of(&LIGHTS, supply)
+pub(crate) fn light_data(pair: &Pair<'_>, supply: Value<ElectricPotential>) -> Needs {
+    Needs::of(family(&pair.swap.catalogue, LIGHTS), supply)
 }
 /// What a panel needs if its chips have CMOS inputs.
-pub(crate) fn panel_input(supply: Value<ElectricPotential>) -> Needs {
-    Needs::of(&CHIP, supply)
+pub(crate) fn panel_input(pair: &Pair<'_>, supply: Value<ElectricPotential>) -> Needs {
+    Needs::of(family(&pair.swap.catalogue, CHIP), supply)
 }
 /// What a panel needs if its chips have TTL inputs: the least that any panel needs.
-pub(crate) fn panel_input_at_best(supply: Value<ElectricPotential>) -> Needs {
-    Needs::of(&OLD_CHIP, supply)
+pub(crate) fn panel_input_at_best(pair: &Pair<'_>, supply: Value<ElectricPotential>) -> Needs {
+    Needs::of(family(&pair.swap.catalogue, OLD_CHIP), supply)
 }
 
-fn low_of(family: &LogicFamily, supply: Value<ElectricPotential>) -> Value<ElectricPotential> {
-    let low = family.output.as_ref().and_then(|output| output.low);
+fn low_of(pair: &Pair<'_>, name: &'static str, supply: Value<ElectricPotential>) -> Value<ElectricPotential> {
+    let output = family(&pair.swap.catalogue, name).output.as_ref();
+    let low = output.and_then(|output| output.low);
     low.map_or(Value::exact(si::volt(0.0)), |low| low.at(supply))
 }
 
@@ -164,12 +160,12 @@ pub(crate) fn sent(pair: &Pair<'_>, sensor: &Sensor, input: &SwitchInput) -> Opt
         let high = level?;
         return Some(Sent {
             high,
-            low: low_of(&DRIVEN, high),
+            low: low_of(pair, DRIVEN, high),
             by_pull_up: false,
         });
     }
-    let family: &LogicFamily = if is_contact(sensor) { &CONTACT } else { &COLLECTOR };
-    let low = low_of(family, logic);
+    let family = if is_contact(sensor) { CONTACT } else { COLLECTOR };
+    let low = low_of(pair, family, logic);
     match (input.pull.value, level) {
         // A contact to the supply pin of the port lifts the input to that rail.
         (Pull::Down, _) => Some(Sent {

@@ -1,4 +1,11 @@
 //! The checks, each held at its limits; one module a check, named after it.
 
+mod broken_wire;
 mod common;
+mod level_from_device;
+mod level_to_device;
+mod pin_bears;
 mod port_current;
+mod pull_resistor;
+mod sensor_sense;
+mod switch_wiring;

@@ -84,6 +84,18 @@ impl Case {
         put(text, range, line);
         self
     }
+    /// A section of a file without the line of that key.
+    pub fn without_line(mut self, file: &str, head: &str, key: &str) -> Self {
+        let text = self.text(file);
+        let range = section(text, head);
+        let kept: Vec<&str> = text[range.clone()]
+            .split_inclusive('\n')
+            .filter(|line| line.split('=').next().is_none_or(|own| own.trim() != key))
+            .collect();
+        let kept = kept.concat();
+        text.replace_range(range, &kept);
+        self
+    }
     /// A file without the section that begins with `head`.
     pub fn without(mut self, file: &str, head: &str) -> Self {
         let text = self.text(file);

@@ -18,8 +18,8 @@ pub(crate) const ID: &str = "level-from-device";
 /// A level that is not reached asks for a level shifter; one that is reached with less than the usual distance is a caution.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some((high, low, by)) = sent(pair) else { return };
-    let needs = signals::processor_pin(pair.board);
-    let distance = catalogue::built_in().limits().logic_noise_margin.value;
+    let needs = signals::processor_pin(pair);
+    let distance = pair.limits().logic_noise_margin.value;
     let least = needs.high();
     let place = pair.port().place;
     if high.low() < least.high() {
@@ -31,7 +31,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 pair.port_name(),
                 Value::exact(least.high())
             );
-            working(Finding::new(headline, needs.source).at(place), &needs)
+            working(Finding::new(headline, "processor-data-sheets").at(place), &needs)
                 .against(high, Side::AtLeast, least)
                 .remedy("fit a level shifter in the signal wire, beside the board")
         });
@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 by,
                 Value::exact(least.high())
             );
-            working(Finding::new(headline, needs.source).at(place), &needs).remedy(
+            working(Finding::new(headline, "processor-data-sheets").at(place), &needs).remedy(
                 "keep the lead short and away from motor leads, or fit a level shifter: shifting grounds eat the rest",
             )
         });
@@ -60,7 +60,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 Value::exact(most.low()),
                 Value::exact(low.high())
             );
-            Finding::new(headline, needs.source)
+            Finding::new(headline, "processor-data-sheets")
                 .at(place)
                 .remedy("measure the low level at the plug; where it is too high, fit a buffer beside the board")
         });

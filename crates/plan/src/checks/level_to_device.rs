@@ -20,58 +20,60 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some(supply) = pair.device_voltage() else { return };
     match (&pair.device().detail, &pair.port().kind) {
         (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.lights.is_some() => {
-            hold(pair, judge, level.value, &signals::light_data(supply), None);
+            let needs = signals::light_data(pair, supply);
+            hold(pair, judge, level.value, &needs, None, "addressable-light-sheet");
         }
         (Detail::BedProbe(_), PortKind::Probe { level, .. }) if signals::has_wire(pair, Pin::Control) => {
-            hold(pair, judge, level.value, &signals::pulse_input(supply), None);
+            let needs = signals::pulse_input(pair, supply);
+            hold(pair, judge, level.value, &needs, None, "common-practice");
         }
         (Detail::Panel(_), PortKind::Line { level, .. }) if signals::has_wire(pair, Pin::Receive) => {
-            let at_best = signals::panel_input_at_best(supply);
-            hold(pair, judge, level.value, &signals::panel_input(supply), Some(&at_best));
+            let (needs, best) = (
+                signals::panel_input(pair, supply),
+                signals::panel_input_at_best(pair, supply),
+            );
+            hold(pair, judge, level.value, &needs, Some(&best), "jedec-jesd7-a");
         }
         _ => {}
     }
 }
 
 /// Holds a level against what is needed; `at_best` is what a kinder part would need.
-fn hold(pair: &Pair<'_>, judge: &mut Judge, level: Value<ElectricPotential>, needs: &Needs, at_best: Option<&Needs>) {
-    let distance = catalogue::built_in().limits().logic_noise_margin.value;
+fn hold(
+    pair: &Pair<'_>,
+    judge: &mut Judge,
+    level: Value<ElectricPotential>,
+    needs: &Needs,
+    at_best: Option<&Needs>,
+    source: &'static str,
+) {
+    let distance = pair.limits().logic_noise_margin.value;
     let least = needs.high();
-    let place = pair.port().place;
-    let short = || {
-        format!(
-            "{} sends {} for high, and {} is certain to see it only from {}",
+    let words = || {
+        let headline = format!(
+            "{} sends {} for high to {}, which is certain to see it from {}",
             pair.port_name(),
             Value::exact(level.low()),
             pair.device_name(),
             Value::exact(least.high())
-        )
+        );
+        working(Finding::new(headline, source).at(pair.port().place), needs)
     };
-    let reached = level.low() >= least.high();
-    let reached_at_best = at_best.is_some_and(|best| level.low() >= (best.high() + distance).high());
-    if !reached && !reached_at_best {
-        judge.mended(Part::one("level shifter"), || {
-            working(Finding::new(short(), needs.source).at(place), needs)
-                .against(level, Side::AtLeast, least)
-                .remedy("fit a level shifter in the wire from the board, at the board's end, fed from the supply of the device")
+    if level.low() >= least.high() {
+        judge.at_least(level, least + distance, Verdict::Caution, || {
+            words().remedy("keep this lead short and its ground thick, or fit a level shifter: little is left for noise")
         });
-    } else if !reached {
+    } else if at_best.is_some_and(|best| level.low() >= (best.high() + distance).high()) {
         judge.at_least(level, least, Verdict::Caution, || {
-            working(Finding::new(short(), needs.source).at(place), needs).remedy(
+            words().remedy(
                 "try it: chips with TTL inputs are content with 2 V; where characters are wrong or missing, fit a level shifter",
             )
         });
     } else {
-        judge.at_least(level, least + distance, Verdict::Caution, || {
-            let headline = format!(
-                "{} sends {} to {}, which needs {}",
-                pair.port_name(),
-                Value::exact(level.low()),
-                pair.device_name(),
-                Value::exact(least.high())
-            );
-            working(Finding::new(headline, needs.source).at(place), needs)
-                .remedy("keep this lead short and its ground thick, or fit a level shifter: little is left for noise")
+        judge.mended(Part::one("level shifter"), || {
+            words().against(level, Side::AtLeast, least).remedy(
+                "fit a level shifter in the wire from the board, at the board's end, fed from the supply of the device",
+            )
         });
     }
 }

@@ -36,7 +36,7 @@ fn into_board(pair: &Pair<'_>, judge: &mut Judge) {
             (sent.high, &input.bears)
         }
     };
-    let most = allowed(bears.value);
+    let most = allowed(pair, bears.value);
     if level.high() <= most.low() {
         judge.at_most(level, most, Verdict::Blocker, || {
             let headline = format!(
@@ -80,7 +80,7 @@ fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
         _ => return,
     };
     let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else { return };
-    let most = allowed(bears.value);
+    let most = allowed(pair, bears.value);
     // A pass would only repeat what the check of the levels says.
     if level.high() > most.low() {
         judge.mended(Part::one("signal divider"), || {
@@ -100,8 +100,8 @@ fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// What a pin is said to bear is the supply that it is made for; inputs bear some tenths of a volt more.
-fn allowed(bears: Value<ElectricPotential>) -> Value<ElectricPotential> {
-    bears + Value::exact(signals::above_bearing())
+fn allowed(pair: &Pair<'_>, bears: Value<ElectricPotential>) -> Value<ElectricPotential> {
+    bears + Value::exact(signals::above_bearing(pair))
 }
 
 fn no_voltage(pair: &Pair<'_>) -> Finding {

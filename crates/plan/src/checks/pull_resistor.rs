@@ -21,7 +21,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some(resistor) = input.pull_resistor.filter(|_| input.pull.value == Pull::Up) else {
         return;
     };
-    let limits = catalogue::built_in().limits();
+    let limits = pair.limits();
     match sensor.output.value {
         Output::PushPull => {}
         Output::OpenCollector if resistor.low() < limits.logic_pullup_strong.value.high() => {
