@@ -1,9 +1,9 @@
 //! What has to be done to a lead so that it meets a port: connector, order of pins, length.
 
 use catalogue::WorkKind;
-use model::Pin;
-use model::board::Port;
+use model::board::{Port, PortKind};
 use model::machine::{Detail, Lead};
+use model::{Pin, Pull};
 use physics::direction;
 use quantity::si::Length;
 use quantity::{Number, si};
@@ -147,7 +147,7 @@ fn effort_of_part(name: &str) -> f64 {
 #[must_use]
 pub fn has_second_socket(pair: &Pair<'_>) -> bool {
     match pair.port().kind {
-        model::board::PortKind::Motor { driver } => pair.board.sockets(driver).count() > 1,
+        PortKind::Motor { driver } => pair.board.sockets(driver).count() > 1,
         _ => false,
     }
 }
@@ -180,7 +180,9 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
             if ends != loose || pin_of_wire[at].is_some() {
                 continue;
             }
-            let fits = |pin: usize| !taken[pin] && accepts(pins[pin], *wire);
+            let fits = |pin: usize| {
+                !taken[pin] && accepts(pins[pin], *wire) && (!ends || takes_end(&port.kind, pins[pin]))
+            };
             let own_place = (at < pins.len() && fits(at)).then_some(at);
             let found = own_place.or_else(|| (0..pins.len()).find(|pin| fits(*pin)));
             if let Some(pin) = found {
@@ -232,6 +234,21 @@ pub fn coil_order(pins: &[Pin]) -> Option<direction::CoilOrder> {
         .collect::<Option<_>>()?;
     let ends: [direction::CoilEnd; 4] = ends.try_into().ok()?;
     direction::CoilOrder::new(ends).ok()
+}
+
+/// Whether a pin of an input is one of the two between which a contact or a thermometer goes; outputs leave no choice.
+///
+/// Across `+` and `-` of a three-pin input a closed contact would short the rail.
+fn takes_end(kind: &PortKind, pin: Pin) -> bool {
+    match kind {
+        PortKind::Switch(input) | PortKind::Probe { input, .. } if input.pull.value == Pull::Down => {
+            matches!(pin, Pin::Signal | Pin::Plus)
+        }
+        PortKind::Switch(_) | PortKind::Probe { .. } | PortKind::Thermometer(_) => {
+            matches!(pin, Pin::Signal | Pin::Minus)
+        }
+        _ => true,
+    }
 }
 
 /// Whether a pin of a port takes a wire of that function.

@@ -2,5 +2,6 @@
 
 mod checks;
 mod handbook;
+mod harness;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]
 mod support;
