@@ -362,7 +362,7 @@ mod tests {
     fn texts_stay_apart() {
         for n in [0, 1, 3, 8] {
             for (sheet, size) in [columns(&input(n)), cards(&input(n))] {
-                assert_legible(&sheet.labels, size);
+                assert_legible(&sheet, size);
             }
         }
     }

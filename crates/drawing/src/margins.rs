@@ -347,7 +347,7 @@ fn percent(margin: Option<f64>) -> String {
     let sign = if margin < 0.0 { "−" } else { "+" };
     let share = margin.abs() * 100.0;
     if share > 999.0 {
-        return format!(">{sign}999 %");
+        return format!("> {sign}999 %");
     }
     // A violation of 0.04 % must not read as 0.0 %.
     match share {
@@ -409,7 +409,7 @@ mod tests {
             (0.0, "+0.0 %"),
             (-0.0004, "−0.04 %"),
             (-0.000_004, "−<0.01 %"),
-            (55.0, ">+999 %"),
+            (55.0, "> +999 %"),
         ];
         for (margin, text) in cases {
             assert_eq!(percent(Some(margin)), text);
@@ -435,7 +435,7 @@ mod tests {
             .collect();
         for layout in [Layout::Wide, Layout::Narrow] {
             let (sheet, size) = draw(&chart(rows.clone()), layout);
-            assert_legible(&sheet.labels, size);
+            assert_legible(&sheet, size);
         }
     }
 

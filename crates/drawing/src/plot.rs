@@ -288,6 +288,8 @@ fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
                     at(a.left + 6.0, false, Anchor::Start),
                     at(a.middle().x, true, Anchor::Middle),
                     at(a.middle().x, false, Anchor::Middle),
+                    at(a.left + a.width() * 0.28, true, Anchor::Middle),
+                    at(a.left + a.width() * 0.28, false, Anchor::Middle),
                 ];
                 (Point::new(a.left, y), Point::new(a.right, y), places)
             }
@@ -296,10 +298,35 @@ fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
         let free = |l: &Label| {
             a.contains(&l.bounds()) && !sheet.labels.iter().any(|o| o.bounds().overlaps(&l.bounds()))
         };
-        if let Some(label) = places.into_iter().find(free) {
-            sheet.label(label.coloured("caution").seamed());
+        // The seam around the words must not hide a reading, if there is any other place.
+        let free: Vec<Label> = places.into_iter().filter(free).collect();
+        let best = free
+            .iter()
+            .find(|l| !covers(input, frame, &l.bounds().grown(5.0)))
+            .or_else(|| free.first());
+        if let Some(label) = best {
+            sheet.label(label.clone().coloured("caution").seamed());
         }
     }
+}
+
+/// Whether a series runs through a box: looked at in eighths of each of its segments.
+fn covers(input: &Plot, frame: &Frame, area: &Area) -> bool {
+    let within = |x: f64, y: f64| {
+        let p = frame.point(x, y);
+        area.contains(&Area::around(p, 0.0, 0.0))
+    };
+    input.series.iter().any(|s| {
+        let on_segment = |w: &[[f64; 2]]| {
+            (0..8).map(|k| f64::from(k) / 8.0).any(|t| {
+                within(
+                    w[0][0] + t * (w[1][0] - w[0][0]),
+                    w[0][1] + t * (w[1][1] - w[0][1]),
+                )
+            })
+        };
+        s.points.iter().any(|p| within(p[0], p[1])) || (!s.dots && s.points.windows(2).any(on_segment))
+    })
 }
 
 fn series_shape(sheet: &mut Sheet, frame: &Frame, series: &Series, place: usize) {
@@ -388,7 +415,7 @@ mod tests {
     fn texts_stay_apart() {
         for layout in [Layout::Wide, Layout::Narrow] {
             let (sheet, size) = draw(&heat_up(), layout);
-            assert_legible(&sheet.labels, size);
+            assert_legible(&sheet, size);
         }
     }
 

@@ -190,7 +190,7 @@ mod tests {
         };
         for layout in [Layout::Wide, Layout::Narrow] {
             let (sheet, size) = draw(&input, layout);
-            assert_legible(&sheet.labels, size);
+            assert_legible(&sheet, size);
             for p in &input.points {
                 assert!(sheet.labels.iter().any(|l| l.text == p.name), "{}", p.name);
             }

@@ -166,6 +166,8 @@ impl Label {
 pub(crate) struct Sheet {
     shapes: Vec<Markup>,
     pub labels: Vec<Label>,
+    /// Where marks of verdicts are.
+    pub marks: Vec<Area>,
 }
 
 impl Sheet {
@@ -179,6 +181,7 @@ impl Sheet {
         draw(&mut back);
         self.shapes.splice(0..0, back.shapes);
         self.labels.extend(back.labels);
+        self.marks.extend(back.marks);
     }
 
     pub fn label(&mut self, label: Label) {
@@ -243,6 +246,7 @@ impl Sheet {
     pub fn verdict(&mut self, verdict: Verdict, at: Point) {
         let Point { x, y } = at;
         let n = number;
+        self.marks.push(Area::around(at, 14.0, 14.0));
         match verdict {
             Verdict::Blocker => {
                 let (a, b) = (2.9, 7.0);
@@ -376,25 +380,31 @@ pub(crate) fn heading(sheet: &mut Sheet, head: &Head, left: f64, width: f64) -> 
     y + 6.0
 }
 
-/// Fails where two texts of a sheet overlap, or one leaves the picture.
+/// Fails where a text of a sheet overlaps another or a mark, or leaves the picture.
 #[cfg(test)]
-pub(crate) fn assert_legible(labels: &[Label], size: (f64, f64)) {
+pub(crate) fn assert_legible(sheet: &Sheet, size: (f64, f64)) {
     let whole = Area::new(0.0, 0.0, size.0, size.1);
-    for (i, a) in labels.iter().enumerate() {
+    for (i, a) in sheet.labels.iter().enumerate() {
+        let bounds = a.bounds();
         assert!(
-            whole.contains(&a.bounds()),
-            "'{}' leaves the picture: {:?} in {whole:?}",
-            a.text,
-            a.bounds()
+            whole.contains(&bounds),
+            "'{}' leaves the picture: {bounds:?} in {whole:?}",
+            a.text
         );
-        for b in &labels[i + 1..] {
+        for b in &sheet.labels[i + 1..] {
             assert!(
-                !a.bounds().overlaps(&b.bounds()),
-                "'{}' {:?} overlaps '{}' {:?}",
+                !bounds.overlaps(&b.bounds()),
+                "'{}' {bounds:?} overlaps '{}' {:?}",
                 a.text,
-                a.bounds(),
                 b.text,
                 b.bounds()
+            );
+        }
+        for mark in &sheet.marks {
+            assert!(
+                !bounds.overlaps(mark),
+                "'{}' {bounds:?} overlaps a mark {mark:?}",
+                a.text
             );
         }
     }

@@ -217,6 +217,6 @@ mod tests {
             title: "Tags".into(),
             ..Head::default()
         };
-        assert_legible(&draw(&head, &tags, 1, 1).labels, PAGE);
+        assert_legible(&draw(&head, &tags, 1, 1), PAGE);
     }
 }

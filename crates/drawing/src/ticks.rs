@@ -47,8 +47,13 @@ impl Ticks {
     }
 
     fn text(&self, value: f64) -> String {
-        // All ticks of an axis show the same decimals.
-        let text = format!("{value:.*}", self.decimals);
+        // All ticks of an axis show the same decimals; far from one, as a power of ten.
+        let far = self.decimals > 6 || self.step >= 1e7;
+        let text = if far {
+            format!("{value:.1e}")
+        } else {
+            format!("{value:.*}", self.decimals)
+        };
         text.replace('-', "−")
     }
 }
@@ -58,11 +63,11 @@ fn step(range: f64, wanted: usize) -> (f64, usize) {
     let rough = range / wanted.max(1) as f64;
     let mut power = 1.0;
     let mut exponent = 0_i32;
-    while power > rough && exponent > -12 {
+    while power > rough && exponent > -300 {
         exponent -= 1;
         power = 10_f64.powi(exponent);
     }
-    while power * 10.0 <= rough && exponent < 12 {
+    while power * 10.0 <= rough && exponent < 300 {
         exponent += 1;
         power = 10_f64.powi(exponent);
     }
@@ -96,6 +101,8 @@ mod tests {
             texts(0.0, 0.004, 4),
             ["0.000", "0.001", "0.002", "0.003", "0.004"]
         );
+        assert_eq!(texts(0.0, 2e-9, 2), ["0.0e0", "1.0e−9", "2.0e−9"]);
+        assert!(texts(0.0, 1e300, 4).len() < 12);
         // A range of nothing still gets an axis around it.
         assert!(
             texts(7.0, 7.0, 4).contains(&"7.0".to_owned()),

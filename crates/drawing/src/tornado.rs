@@ -246,7 +246,7 @@ mod tests {
     fn texts_stay_apart() {
         for layout in [Layout::Wide, Layout::Narrow] {
             let (sheet, size) = draw(&input(), layout);
-            assert_legible(&sheet.labels, size);
+            assert_legible(&sheet, size);
         }
     }
 }
