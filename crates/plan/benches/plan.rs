@@ -40,19 +40,27 @@ fn main() {
                 let swap = &swap;
                 scope.spawn(move || {
                     let first = part * boards.len();
-                    let entry = |(at, board): (usize, &Board)| plan::entry(&plan::plan(swap, board), first + at);
+                    let entry =
+                        |(at, board): (usize, &Board)| plan::entry(&plan::plan(swap, board), first + at);
                     boards.iter().enumerate().map(entry).collect::<Vec<_>>()
                 })
             })
             .collect();
-        threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
+        threads
+            .into_iter()
+            .flat_map(|thread| thread.join().unwrap())
+            .collect()
     });
     let comparison = plan::rank(&entries);
     println!(
         "comparison of {} boards on {cores} cores {:6.3} s   goal 1 s   {} without a blocker, {} on the Pareto front",
         boards.len(),
         start.elapsed().as_secs_f64(),
-        comparison.entries.iter().filter(|entry| entry.blockers == 0).count(),
+        comparison
+            .entries
+            .iter()
+            .filter(|entry| entry.blockers == 0)
+            .count(),
         comparison.entries.iter().filter(|entry| entry.pareto).count()
     );
 }
@@ -111,7 +119,10 @@ fn generated(swap: &Swap, count: usize) -> Vec<Board> {
             let high = board.input.voltage.high() * (0.8 + 0.05 * next(8) as f64);
             board.input.voltage.value = Range::new(board.input.voltage.low(), high);
             if let Some(price) = &mut board.price {
-                price.value = Price::new(price.value.hundredths() + i64::try_from(next(3000)).unwrap(), *b"EUR");
+                price.value = Price::new(
+                    price.value.hundredths() + i64::try_from(next(3000)).unwrap(),
+                    *b"EUR",
+                );
             }
             board
         })

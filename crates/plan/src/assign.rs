@@ -97,6 +97,18 @@ impl Programme {
     }
 }
 
+type Clash<'a> = fn(&Work<'a>, &Connected, &Connected) -> bool;
+
+/// A choice that connects a device, with what decides whether two of them exclude each other.
+struct Connected {
+    choice: usize,
+    device: DeviceId,
+    way: Way,
+    axis: Option<model::machine::AxisId>,
+    /// Whether it is the first motor of its axis, which the others follow.
+    primary: bool,
+}
+
 /// Builds the programme of one board.
 #[must_use]
 pub fn programme(swap: &Swap, board: &Board) -> Programme {
@@ -248,13 +260,33 @@ impl<'a> Work<'a> {
         uses
     }
 
+    /// Pairs that exclude each other. Only motors, ports behind a jumper, and wishes can: everything else meets in resources.
     fn conflicts(&mut self) {
+        let motors =
+            self.choices(|work, way| matches!(work.board.port(way.port).kind, PortKind::Motor { .. }));
+        let jumpers =
+            self.choices(|work, way| matches!(work.board.port(way.port).supply, PortSupply::Jumper(_)));
         let mut pairs: Vec<(usize, usize)> = Vec::new();
-        for (a, one) in self.meanings.iter().enumerate() {
-            for (b, other) in self.meanings.iter().enumerate().skip(a + 1) {
-                if self.clash(one, other) {
-                    pairs.push((a, b));
+        for (group, clash) in [
+            (&motors, Self::motors_clash as Clash<'_>),
+            (&jumpers, Self::jumpers_clash as Clash<'_>),
+        ] {
+            for (at, one) in group.iter().enumerate() {
+                for other in &group[at + 1..] {
+                    if one.device != other.device && clash(self, one, other) {
+                        pairs.push((one.choice, other.choice));
+                    }
                 }
+            }
+        }
+        for (choice, meaning) in self.meanings.iter().enumerate() {
+            if let Meaning::Fulfil(wish) = meaning {
+                let spoilers = self
+                    .meanings
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, other)| self.spoils(*wish, other));
+                pairs.extend(spoilers.map(|(spoiler, _)| (spoiler, choice)));
             }
         }
         for (a, b) in pairs {
@@ -262,39 +294,47 @@ impl<'a> Work<'a> {
         }
     }
 
-    fn clash(&self, one: &Meaning, other: &Meaning) -> bool {
-        match (one, other) {
-            (Meaning::Connect(a, one), Meaning::Connect(b, other)) => {
-                a != b && self.ways_clash((*a, *one), (*b, *other))
-            }
-            (Meaning::Connect(..) | Meaning::LeaveOut(_), Meaning::Fulfil(wish)) => self.spoils(*wish, one),
-            _ => false,
-        }
+    /// The choices that connect a device in a way that passes.
+    fn choices(&self, passes: impl Fn(&Self, Way) -> bool) -> Vec<Connected> {
+        let connected = self
+            .meanings
+            .iter()
+            .enumerate()
+            .filter_map(|(choice, meaning)| match meaning {
+                Meaning::Connect(device, way) if passes(self, *way) => Some((choice, *device, *way)),
+                _ => None,
+            });
+        connected
+            .map(|(choice, device, way)| Connected {
+                choice,
+                device,
+                way,
+                axis: crate::setup::axis_of(&self.swap.machine.device(device).detail),
+                primary: self.is_primary(device),
+            })
+            .collect()
     }
 
-    /// Two ways that cannot be together although they use different ports: jumpers and drivers.
-    fn ways_clash(&self, (a, one): (DeviceId, Way), (b, other): (DeviceId, Way)) -> bool {
-        let (port, other_port) = (self.board.port(one.port), self.board.port(other.port));
-        if let (PortSupply::Jumper(jumper), PortSupply::Jumper(other_jumper)) =
-            (port.supply, other_port.supply)
-            && jumper == other_jumper
-        {
-            return one.rail != other.rail;
-        }
-        let (PortKind::Motor { driver }, PortKind::Motor { driver: other_driver }) =
-            (&port.kind, &other_port.kind)
-        else {
-            return false;
+    /// A jumper chooses one rail for all its ports.
+    fn jumpers_clash(&self, one: &Connected, other: &Connected) -> bool {
+        let supply = |connected: &Connected| self.board.port(connected.way.port).supply;
+        supply(one) == supply(other) && one.way.rail != other.way.rail
+    }
+
+    /// A driver serves motors of one axis: one of them, or the first and one second.
+    fn motors_clash(&self, one: &Connected, other: &Connected) -> bool {
+        let driver = |connected: &Connected| match self.board.port(connected.way.port).kind {
+            PortKind::Motor { driver } => Some(driver),
+            _ => None,
         };
-        let axis = |id: DeviceId| crate::setup::axis_of(&self.swap.machine.device(id).detail);
-        if axis(a) != axis(b) {
-            return driver == other_driver;
+        let same_driver = driver(one) == driver(other);
+        if one.axis != other.axis {
+            return same_driver;
         }
-        // Motors of one axis: one driver serves one of them, or the first and one second.
-        match (one.second, other.second) {
-            (false, false) | (true, true) => driver == other_driver,
-            (false, true) => self.is_primary(a) && driver != other_driver,
-            (true, false) => self.is_primary(b) && driver != other_driver,
+        match (one.way.second, other.way.second) {
+            (false, false) | (true, true) => same_driver,
+            (false, true) => one.primary && !same_driver,
+            (true, false) => other.primary && !same_driver,
         }
     }
 

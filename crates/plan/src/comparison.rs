@@ -161,6 +161,24 @@ fn dominates(one: &Entry, other: &Entry) -> bool {
     one.iter().zip(&other).all(|(a, b)| a <= b) && one != other
 }
 
+/// By how much one price is above another.
+fn difference(one: Option<Price>, other: Option<Price>) -> Option<Price> {
+    let other = other?;
+    let less = Price::new(-other.hundredths(), other.currency().as_bytes().try_into().ok()?);
+    one?.checked_add(less).filter(|more| more.hundredths() > 0)
+}
+
+/// The wishes that the one serves and the other does not.
+fn gained(one: &Entry, other: &Entry) -> String {
+    let only: Vec<&str> = other
+        .wishes_lost
+        .iter()
+        .filter(|wish| !one.wishes_lost.contains(wish))
+        .map(String::as_str)
+        .collect();
+    only.join(", ")
+}
+
 fn reason(ranked: &[Entry], at: usize) -> String {
     let entry = &ranked[at];
     let wishes = format!("serves {} of {} points of wishes", entry.wishes.0, entry.wishes.1);
@@ -187,10 +205,18 @@ fn reason(ranked: &[Entry], at: usize) -> String {
         return match rival {
             None => format!("the only one without a blocker; {wishes}, {price}"),
             Some(rival) if rival.wishes.0 < entry.wishes.0 => {
-                format!(
-                    "no blocker and the most wishes: {wishes} (the next one {}), {price}",
-                    rival.wishes.0
-                )
+                let more = entry.wishes.0 - rival.wishes.0;
+                let price = match difference(entry.price, rival.price) {
+                    Some(dearer) => {
+                        format!(
+                            "{price}, {dearer} more than {} for {more} points: {}",
+                            rival.board,
+                            gained(entry, rival)
+                        )
+                    }
+                    None => price,
+                };
+                format!("no blocker and the most wishes: {wishes}; {price}")
             }
             Some(rival) => {
                 let theirs = rival
@@ -207,8 +233,9 @@ fn reason(ranked: &[Entry], at: usize) -> String {
         return format!("no blocker, but {wishes} (not served: {lost}); {price}");
     }
     if before.price.map(Price::hundredths) != entry.price.map(Price::hundredths) {
+        let by = difference(entry.price, before.price).map_or_else(String::new, |by| format!(" by {by}"));
         return format!(
-            "serves as many wishes as {}, but is dearer: {price}",
+            "serves as many wishes as {}, but is dearer{by}: {price}",
             before.board
         );
     }
