@@ -14,6 +14,7 @@
 //!
 //! What this crate must not know: files, boards, machines, limits. It computes; `plan` decides.
 
+pub mod control;
 pub mod direction;
 pub mod electrics;
 pub mod heat;

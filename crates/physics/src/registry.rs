@@ -1,6 +1,6 @@
 //! The list of all formulas, in reading order. A formula that is not listed is not held against anything.
 
-use crate::{Formula, direction, electrics, heat, mechanics, motion, sensing};
+use crate::{Formula, control, direction, electrics, heat, mechanics, motion, sensing};
 
 /// Every formula of this crate.
 pub static FORMULAS: &[&Formula] = &[
@@ -143,4 +143,24 @@ pub static FORMULAS: &[&Formula] = &[
     &heat::FILM_LOSS,
     &heat::RADIATED,
     &heat::AIRFLOW_CONDUCTANCE,
+    // control
+    &control::HALF_RULE,
+    &control::TWO_POINTS_SMITH,
+    &control::TWO_POINTS_SUNDARESAN,
+    &control::ULTIMATE,
+    &control::SENSITIVITY_PEAK,
+    &control::GAIN_MARGIN,
+    &control::PHASE_MARGIN,
+    &control::ZIEGLER_NICHOLS_ULTIMATE,
+    &control::ZIEGLER_NICHOLS_REACTION,
+    &control::TYREUS_LUYBEN,
+    &control::COHEN_COON,
+    &control::AMIGO,
+    &control::SIMC,
+    &control::SIMC_IMPROVED,
+    &control::SERIES_TO_IDEAL,
+    &control::RELAY_GAIN,
+    &control::RELAY_CYCLE,
+    &control::OVERSHOOT,
+    &control::LOAD_ERROR,
 ];

@@ -10,7 +10,8 @@ use crate::driver::{Row, Spec, rows};
 use crate::specs::specs;
 
 fn spec_of<'a>(specs: &'a [Spec], row: &Row) -> &'a Spec {
-    let found = specs.iter().find(|spec| spec.formula.id == row.formula);
+    let mut of_formula = specs.iter().filter(|spec| spec.formula.id == row.formula);
+    let found = of_formula.find(|spec| (spec.accepts)(&row.expect));
     found.unwrap_or_else(|| panic!("{}:{}: no formula {}", row.file, row.line, row.formula))
 }
 

@@ -43,6 +43,8 @@ pub enum Call {
 pub struct Spec {
     pub formula: &'static Formula,
     pub kind: Kind,
+    /// Whether a text is a value of the result's kind; a formula with results of several kinds has a spec for each.
+    pub accepts: fn(&str) -> bool,
     pub read: fn(&str) -> f64,
     pub call: Call,
 }
@@ -58,6 +60,7 @@ macro_rules! spec {
         $crate::driver::Spec {
             formula: &$formula,
             kind: <$out as quantity::Quantity>::KIND,
+            accepts: |text| quantity::parse_value::<$out>(text).is_ok(),
             read: |text| quantity::Number::base($crate::driver::value::<$out>(text).nominal()),
             call: $crate::driver::Call::Slots {
                 slots: vec![$($crate::driver::Slot::new::<$quantity>($symbol, $range)),+],
@@ -89,6 +92,7 @@ pub fn by_text<Q: Quantity>(formula: &'static Formula, call: fn(&Row) -> f64) ->
     Spec {
         formula,
         kind: Q::KIND,
+        accepts: |text| parse_value::<Q>(text).is_ok(),
         read: |text| value::<Q>(text).nominal().base(),
         call: Call::Text(call),
     }
@@ -142,6 +146,7 @@ const FILES: &[(&str, &str)] = &[
     ("motion.csv", include_str!("data/motion.csv")),
     ("mechanics.csv", include_str!("data/mechanics.csv")),
     ("heat.csv", include_str!("data/heat.csv")),
+    ("control.csv", include_str!("data/control.csv")),
 ];
 
 /// The lines of a data file with their numbers: without comments, blank lines and the heading.
@@ -156,6 +161,7 @@ pub fn lines(text: &'static str) -> impl Iterator<Item = (usize, &'static str)> 
 /// All rows of all data files, those of the published tables among them.
 pub fn rows() -> Vec<Row> {
     let mut rows = crate::tables::rows();
+    rows.extend(crate::tables::control_rows());
     for (file, text) in FILES {
         for (line, text) in lines(text) {
             let fields: Vec<String> = text.split(';').map(|field| field.trim().to_owned()).collect();

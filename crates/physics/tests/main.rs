@@ -2,6 +2,7 @@
 
 mod boxes;
 mod checks;
+mod control;
 mod direction;
 mod driver;
 mod electrics;

@@ -2,6 +2,7 @@
 
 use crate::driver::Spec;
 
+mod control;
 mod electrics;
 mod heat;
 mod mechanics;
@@ -15,5 +16,6 @@ pub fn specs() -> Vec<Spec> {
     specs.extend(motion::specs());
     specs.extend(mechanics::specs());
     specs.extend(heat::specs());
+    specs.extend(control::specs());
     specs
 }
