@@ -1,1 +1,248 @@
-//! The command line as a user meets it.
+//! The command line as a user meets it: exit codes, messages, and that nothing is half-written.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo")
+}
+
+/// Runs the program in a folder.
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_boardswap")).args(arguments).current_dir(folder).env("COLUMNS", "100").output().unwrap()
+}
+
+fn stdout(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn stderr(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// A copy of the demo in a folder of its own, with some texts replaced.
+fn copy(edits: &[(&str, &str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy_into(&demo(), folder.path());
+    for (file, from, to) in edits {
+        let path = folder.path().join(file);
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "`{from}` is not in {file}");
+        std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+    }
+    folder
+}
+
+fn copy_into(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy_into(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
+
+/// Every file below a folder.
+fn files(folder: &Path) -> Vec<String> {
+    let mut out = Vec::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(next) = folders.pop() {
+        for entry in std::fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                out.push(path.strip_prefix(folder).unwrap().to_string_lossy().into_owned());
+            }
+        }
+    }
+    out.sort();
+    out
+}
+
+#[test]
+fn every_command_prints_text_and_json() {
+    let commands: [&[&str]; 6] = [
+        &["check", "--board", "Alder A4"],
+        &["compare"],
+        &["wire", "--board", "Alder A4"],
+        &["settings", "--board", "Alder A4"],
+        &["steps", "--board", "Alder A4"],
+        &["why", "--board", "Alder A4", "F2", "not", "on", "HE0"],
+    ];
+    for command in commands {
+        let text = run(&demo(), command);
+        assert!(text.status.code().is_some_and(|code| code < 2), "{command:?}: {}", stderr(&text));
+        assert!(stdout(&text).lines().count() > 2, "{command:?}");
+        assert!(!stdout(&text).contains('\u{1b}'), "{command:?} colours a pipe");
+        let json = run(&demo(), &[command, &["--json"]].concat());
+        let value: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap_or_else(|error| panic!("{command:?}: {error}"));
+        assert!(value.is_object() || value.is_array());
+    }
+}
+
+#[test]
+fn the_same_folder_gives_the_same_bytes() {
+    for command in [["compare"], ["check"], ["wire"]] {
+        assert_eq!(run(&demo(), &command).stdout, run(&demo(), &command).stdout, "{command:?}");
+    }
+}
+
+#[test]
+fn check_ends_with_one_where_there_is_a_blocker() {
+    let folder = copy(&[("machine.toml", "voltage = \"24 V", "voltage = \"48 V")]);
+    let output = run(folder.path(), &["check", "--board", "Alder A4"]);
+    assert_eq!(output.status.code(), Some(1), "{}", stdout(&output));
+    assert!(stdout(&output).contains("blocker"));
+}
+
+#[test]
+fn all_faults_of_all_files_are_shown_at_once() {
+    let folder = copy(&[
+        ("machine.toml", "kinematics = \"cartesian\"", "kinematics = \"cartesien\""),
+        ("boards/alder-a4.toml", "current = \"20 A\"", "current = \"20 V\""),
+        ("swap.toml", "value = 300", "value = -300"),
+    ]);
+    let output = run(folder.path(), &["check"]);
+    let text = stderr(&output);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text.contains("did you mean `cartesian`?"), "{text}");
+    assert!(text.contains("boards/alder-a4.toml:"), "{text}");
+    assert!(text.contains("`V` is a unit of voltage"), "{text}");
+    assert!(text.contains("3 faults; nothing was written"), "{text}");
+    assert!(output.stdout.is_empty());
+}
+
+#[test]
+fn wrong_words_end_with_two_and_say_what_was_meant() {
+    let cases: [(&[&str], &str); 6] = [
+        (&["check", "--board", "Alder A5"], "did you mean `Alder A4`?"),
+        (&["why", "F22", "HE0"], "did you mean"),
+        (&["why", "F2", "HE9", "-b", "Alder A4"], "did you mean"),
+        (&["why", "port-curent", "-b", "Alder A4"], "did you mean"),
+        (&["schema", "bord"], "swap, machine, board"),
+        (&["chek"], "check"),
+    ];
+    for (command, expected) in cases {
+        let output = run(&demo(), command);
+        assert_eq!(output.status.code(), Some(2), "{command:?}");
+        assert!(stderr(&output).contains(expected), "{command:?}: {}", stderr(&output));
+    }
+}
+
+#[test]
+fn a_folder_without_a_swap_is_told_so() {
+    let empty = tempfile::tempdir().unwrap();
+    let output = run(empty.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("boardswap start"), "{}", stderr(&output));
+    let output = run(empty.path(), &["--folder", "nowhere", "check"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("there is no folder `nowhere`"));
+}
+
+#[test]
+fn a_huge_or_binary_file_is_refused() {
+    let folder = copy(&[]);
+    std::fs::File::create(folder.path().join("machine.toml")).unwrap().set_len(100 << 20).unwrap();
+    std::fs::write(folder.path().join("boards/alder-a4.toml"), [b'n', 0xff, 0xfe]).unwrap();
+    let output = run(folder.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("has 100 MiB"), "{}", stderr(&output));
+    assert!(stderr(&output).contains("not UTF-8"), "{}", stderr(&output));
+}
+
+#[test]
+fn start_lays_out_a_swap_that_loads_and_never_overwrites_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = run(folder.path(), &["start", "mine"]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let mine = folder.path().join("mine");
+    let checked = run(&mine, &["check"]);
+    assert_eq!(checked.status.code(), Some(0), "{}{}", stdout(&checked), stderr(&checked));
+    for file in ["swap.toml", "machine.toml", "boards/candidate.toml"] {
+        let text = std::fs::read_to_string(mine.join(file)).unwrap();
+        let schema = text.lines().next().unwrap().strip_prefix("#:schema ").unwrap();
+        assert!(mine.join(file).parent().unwrap().join(schema).exists(), "{file}");
+    }
+    let before = files(&mine);
+    let again = run(folder.path(), &["start", "mine"]);
+    assert_eq!(again.status.code(), Some(2));
+    assert_eq!(files(&mine), before);
+}
+
+#[test]
+fn the_demo_is_written_once_and_edits_are_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let output = run(folder.path(), &["demo"]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let text = stdout(&output);
+    assert!(text.contains("Alder A4") && text.contains("invented") && text.contains("dossier.html"), "{text}");
+    let own = folder.path().join("boardswap-demo");
+    assert!(own.join("out/dossier.html").exists());
+    let swap = own.join("swap.toml");
+    let edited = std::fs::read_to_string(&swap).unwrap().replace("# choice = \"Alder A4\"", "choice = \"Birch B6\"");
+    std::fs::write(&swap, &edited).unwrap();
+    assert!(run(folder.path(), &["demo"]).status.success());
+    assert_eq!(std::fs::read_to_string(&swap).unwrap(), edited);
+}
+
+#[test]
+fn trouble_of_the_disk_ends_with_three_and_leaves_nothing_half_written() {
+    // A file stands where the folder of the results would be.
+    let folder = copy(&[]);
+    std::fs::write(folder.path().join("out"), "in the way").unwrap();
+    let before = files(folder.path());
+    let output = run(folder.path(), &["dossier", "--board", "Alder A4"]);
+    assert_eq!(output.status.code(), Some(3), "{}", stderr(&output));
+    assert_eq!(files(folder.path()), before);
+}
+
+/// A full disk, played by the limit of the shell on the size of files.
+#[test]
+#[cfg(unix)]
+fn a_full_disk_keeps_the_old_results() {
+    let folder = copy(&[]);
+    assert!(run(folder.path(), &["dossier", "--board", "Alder A4"]).status.success());
+    let old = std::fs::read(folder.path().join("out/dossier.html")).unwrap();
+    let before = files(folder.path());
+    let program = env!("CARGO_BIN_EXE_boardswap");
+    let line = format!("trap '' XFSZ; ulimit -f 8; exec '{program}' dossier --board 'Birch B6'");
+    let output = Command::new("sh").args(["-c", &line]).current_dir(folder.path()).output().unwrap();
+    assert_eq!(output.status.code(), Some(3), "{}", stderr(&output));
+    assert!(stderr(&output).contains("cannot write"), "{}", stderr(&output));
+    assert_eq!(std::fs::read(folder.path().join("out/dossier.html")).unwrap(), old);
+    assert_eq!(files(folder.path()), before);
+}
+
+#[test]
+#[cfg(unix)]
+fn a_closed_pipe_is_no_error() {
+    let program = env!("CARGO_BIN_EXE_boardswap");
+    let line = format!("'{program}' check --all --board 'Alder A4' | head -n 1; exit 0");
+    let output = Command::new("sh").args(["-c", &line]).current_dir(demo()).output().unwrap();
+    assert!(stderr(&output).is_empty(), "{}", stderr(&output));
+}
+
+#[test]
+fn shells_and_manual_are_served() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let output = run(&demo(), &["completions", shell]);
+        assert!(stdout(&output).contains("compare"), "{shell}");
+    }
+    assert!(stdout(&run(&demo(), &["man"])).starts_with(".ie"));
+    for kind in ["swap", "machine", "board"] {
+        let schema: serde_json::Value = serde_json::from_slice(&run(&demo(), &["schema", kind]).stdout).unwrap();
+        assert_eq!(schema["type"], "object");
+    }
+}
+
+#[test]
+fn colour_is_for_terminals_or_on_demand() {
+    let coloured = run(&demo(), &["--color", "always", "compare"]);
+    assert!(stdout(&coloured).contains('\u{1b}'));
+}
