@@ -9,7 +9,12 @@ fn demo() -> PathBuf {
 
 /// Runs the program in a folder.
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_boardswap")).args(arguments).current_dir(folder).env("COLUMNS", "100").output().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_boardswap"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("COLUMNS", "100")
+        .output()
+        .unwrap()
 }
 
 fn stdout(output: &Output) -> String {
@@ -76,11 +81,16 @@ fn every_command_prints_text_and_json() {
     ];
     for command in commands {
         let text = run(&demo(), command);
-        assert!(text.status.code().is_some_and(|code| code < 2), "{command:?}: {}", stderr(&text));
+        assert!(
+            text.status.code().is_some_and(|code| code < 2),
+            "{command:?}: {}",
+            stderr(&text)
+        );
         assert!(stdout(&text).lines().count() > 2, "{command:?}");
         assert!(!stdout(&text).contains('\u{1b}'), "{command:?} colours a pipe");
         let json = run(&demo(), &[command, &["--json"]].concat());
-        let value: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap_or_else(|error| panic!("{command:?}: {error}"));
+        let value: serde_json::Value =
+            serde_json::from_slice(&json.stdout).unwrap_or_else(|error| panic!("{command:?}: {error}"));
         assert!(value.is_object() || value.is_array());
     }
 }
@@ -88,7 +98,11 @@ fn every_command_prints_text_and_json() {
 #[test]
 fn the_same_folder_gives_the_same_bytes() {
     for command in [["compare"], ["check"], ["wire"]] {
-        assert_eq!(run(&demo(), &command).stdout, run(&demo(), &command).stdout, "{command:?}");
+        assert_eq!(
+            run(&demo(), &command).stdout,
+            run(&demo(), &command).stdout,
+            "{command:?}"
+        );
     }
 }
 
@@ -103,7 +117,11 @@ fn check_ends_with_one_where_there_is_a_blocker() {
 #[test]
 fn all_faults_of_all_files_are_shown_at_once() {
     let folder = copy(&[
-        ("machine.toml", "kinematics = \"cartesian\"", "kinematics = \"cartesien\""),
+        (
+            "machine.toml",
+            "kinematics = \"cartesian\"",
+            "kinematics = \"cartesien\"",
+        ),
         ("boards/alder-a4.toml", "current = \"20 A\"", "current = \"20 V\""),
         ("swap.toml", "value = 300", "value = -300"),
     ]);
@@ -130,7 +148,11 @@ fn wrong_words_end_with_two_and_say_what_was_meant() {
     for (command, expected) in cases {
         let output = run(&demo(), command);
         assert_eq!(output.status.code(), Some(2), "{command:?}");
-        assert!(stderr(&output).contains(expected), "{command:?}: {}", stderr(&output));
+        assert!(
+            stderr(&output).contains(expected),
+            "{command:?}: {}",
+            stderr(&output)
+        );
     }
 }
 
@@ -148,7 +170,10 @@ fn a_folder_without_a_swap_is_told_so() {
 #[test]
 fn a_huge_or_binary_file_is_refused() {
     let folder = copy(&[]);
-    std::fs::File::create(folder.path().join("machine.toml")).unwrap().set_len(100 << 20).unwrap();
+    std::fs::File::create(folder.path().join("machine.toml"))
+        .unwrap()
+        .set_len(100 << 20)
+        .unwrap();
     std::fs::write(folder.path().join("boards/alder-a4.toml"), [b'n', 0xff, 0xfe]).unwrap();
     let output = run(folder.path(), &["check"]);
     assert_eq!(output.status.code(), Some(2));
@@ -163,7 +188,13 @@ fn start_lays_out_a_swap_that_loads_and_never_overwrites_one() {
     assert!(output.status.success(), "{}", stderr(&output));
     let mine = folder.path().join("mine");
     let checked = run(&mine, &["check"]);
-    assert_eq!(checked.status.code(), Some(0), "{}{}", stdout(&checked), stderr(&checked));
+    assert_eq!(
+        checked.status.code(),
+        Some(0),
+        "{}{}",
+        stdout(&checked),
+        stderr(&checked)
+    );
     for file in ["swap.toml", "machine.toml", "boards/candidate.toml"] {
         let text = std::fs::read_to_string(mine.join(file)).unwrap();
         let schema = text.lines().next().unwrap().strip_prefix("#:schema ").unwrap();
@@ -181,11 +212,16 @@ fn the_demo_is_written_once_and_edits_are_kept() {
     let output = run(folder.path(), &["demo"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let text = stdout(&output);
-    assert!(text.contains("Alder A4") && text.contains("invented") && text.contains("dossier.html"), "{text}");
+    assert!(
+        text.contains("Alder A4") && text.contains("invented") && text.contains("dossier.html"),
+        "{text}"
+    );
     let own = folder.path().join("boardswap-demo");
     assert!(own.join("out/dossier.html").exists());
     let swap = own.join("swap.toml");
-    let edited = std::fs::read_to_string(&swap).unwrap().replace("# choice = \"Alder A4\"", "choice = \"Birch B6\"");
+    let edited = std::fs::read_to_string(&swap)
+        .unwrap()
+        .replace("# choice = \"Alder A4\"", "choice = \"Birch B6\"");
     std::fs::write(&swap, &edited).unwrap();
     assert!(run(folder.path(), &["demo"]).status.success());
     assert_eq!(std::fs::read_to_string(&swap).unwrap(), edited);
@@ -207,15 +243,26 @@ fn trouble_of_the_disk_ends_with_three_and_leaves_nothing_half_written() {
 #[cfg(unix)]
 fn a_full_disk_keeps_the_old_results() {
     let folder = copy(&[]);
-    assert!(run(folder.path(), &["dossier", "--board", "Alder A4"]).status.success());
+    assert!(
+        run(folder.path(), &["dossier", "--board", "Alder A4"])
+            .status
+            .success()
+    );
     let old = std::fs::read(folder.path().join("out/dossier.html")).unwrap();
     let before = files(folder.path());
     let program = env!("CARGO_BIN_EXE_boardswap");
     let line = format!("trap '' XFSZ; ulimit -f 8; exec '{program}' dossier --board 'Birch B6'");
-    let output = Command::new("sh").args(["-c", &line]).current_dir(folder.path()).output().unwrap();
+    let output = Command::new("sh")
+        .args(["-c", &line])
+        .current_dir(folder.path())
+        .output()
+        .unwrap();
     assert_eq!(output.status.code(), Some(3), "{}", stderr(&output));
     assert!(stderr(&output).contains("cannot write"), "{}", stderr(&output));
-    assert_eq!(std::fs::read(folder.path().join("out/dossier.html")).unwrap(), old);
+    assert_eq!(
+        std::fs::read(folder.path().join("out/dossier.html")).unwrap(),
+        old
+    );
     assert_eq!(files(folder.path()), before);
 }
 
@@ -224,7 +271,11 @@ fn a_full_disk_keeps_the_old_results() {
 fn a_closed_pipe_is_no_error() {
     let program = env!("CARGO_BIN_EXE_boardswap");
     let line = format!("'{program}' check --all --board 'Alder A4' | head -n 1; exit 0");
-    let output = Command::new("sh").args(["-c", &line]).current_dir(demo()).output().unwrap();
+    let output = Command::new("sh")
+        .args(["-c", &line])
+        .current_dir(demo())
+        .output()
+        .unwrap();
     assert!(stderr(&output).is_empty(), "{}", stderr(&output));
 }
 
@@ -236,7 +287,8 @@ fn shells_and_manual_are_served() {
     }
     assert!(stdout(&run(&demo(), &["man"])).starts_with(".ie"));
     for kind in ["swap", "machine", "board"] {
-        let schema: serde_json::Value = serde_json::from_slice(&run(&demo(), &["schema", kind]).stdout).unwrap();
+        let schema: serde_json::Value =
+            serde_json::from_slice(&run(&demo(), &["schema", kind]).stdout).unwrap();
         assert_eq!(schema["type"], "object");
     }
 }

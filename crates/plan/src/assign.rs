@@ -191,7 +191,7 @@ impl<'a> Work<'a> {
         work.exclusions();
         for (at, rail) in board.rails.iter().enumerate() {
             let resource = rail.made.as_ref().map(|made| {
-                let share = catalogue::built_in().limits().rail_continuous_share.value.low();
+                let share = swap.catalogue.limits().rail_continuous_share.value.low();
                 let left = made.current.low() * share - made.own_use.high();
                 work.resource(milliamperes(left, f64::floor).max(0), Scarce::Rail(RailId(at)))
             });

@@ -81,7 +81,7 @@ fn work_name<S: serde::Serializer>(work: &Option<WorkKind>, serializer: S) -> Re
 pub fn job(pair: &Pair<'_>) -> Job {
     let device = pair.device();
     let (lead, port) = (&device.lead, pair.port());
-    let connectors = catalogue::built_in().connectors();
+    let connectors = pair.swap.catalogue.connectors();
     let pins = pin_map(&device.detail, lead, port, pair.way.own_supply);
     let mut work = connectors.work(&lead.connector.value, &port.connector.value);
     // The same family with another number of contacts is another housing.
@@ -111,7 +111,7 @@ pub fn job(pair: &Pair<'_>) -> Job {
             _ => "extension lead, 4 wires",
         };
         parts.push(Part::one(part));
-        seconds += effort_of_part(part);
+        seconds += effort_of_part(pair, part);
     }
     for row in names.iter().filter_map(|name| connectors.works().get(name)) {
         seconds += row.effort.high().base();
@@ -119,7 +119,7 @@ pub fn job(pair: &Pair<'_>) -> Job {
     }
     if pair.way.second && !has_second_socket(pair) {
         parts.push(Part::one("Y-lead for two motors"));
-        seconds += effort_of_part("Y-lead for two motors");
+        seconds += effort_of_part(pair, "Y-lead for two motors");
     }
     #[expect(
         clippy::cast_possible_truncation,
@@ -136,8 +136,9 @@ pub fn job(pair: &Pair<'_>) -> Job {
     }
 }
 
-fn effort_of_part(name: &str) -> f64 {
-    catalogue::built_in()
+fn effort_of_part(pair: &Pair<'_>, name: &str) -> f64 {
+    pair.swap
+        .catalogue
         .parts()
         .get(name)
         .map_or(0.0, |part| part.effort.high().base())

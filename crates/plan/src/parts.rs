@@ -121,7 +121,7 @@ fn parts(plan: &Plan<'_>) -> Vec<Line> {
     wanted
         .into_iter()
         .map(|(name, (count, purposes))| Line {
-            each: own(&name).or_else(|| catalogue::built_in().parts().get(&name).map(|part| part.price)),
+            each: own(&name).or_else(|| plan.swap.catalogue.parts().get(&name).map(|part| part.price)),
             purpose: purposes.join(", "),
             name,
             count,

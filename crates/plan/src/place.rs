@@ -79,6 +79,6 @@ pub fn reach(pair: &Pair<'_>) -> Option<Reach> {
     Some(Reach {
         old_way: way_to(&pair.swap.old, case, old.at.value)?,
         new_way: way_to(pair.board, case, pair.port().at.value)?,
-        reserve: catalogue::built_in().limits().lead_reserve.value.low(),
+        reserve: pair.limits().lead_reserve.value.low(),
     })
 }

@@ -110,7 +110,7 @@ fn print(plan: &Plan<'_>, finding: &Finding, out: &mut Out) {
             ));
         }
     }
-    let source = catalogue::built_in().sources().get(finding.source);
+    let source = plan.swap.catalogue.sources().get(finding.source);
     out.line(format!(
         "  source  {}",
         source.map_or(finding.source, |source| source.citation.as_str())
