@@ -122,6 +122,10 @@ limits! {
     // Devices
     /// How far the voltage at a fan, light or panel may lie from its rating.
     device_voltage_tolerance: Ratio = "device.voltage_tolerance";
+    /// Share of its rated voltage above which a fan, light, sensor or panel is refused.
+    device_overvoltage_blocker: Ratio = "device.overvoltage_blocker";
+    /// Share of its rated voltage below which a fan, light, sensor or panel is refused.
+    device_undervoltage_blocker: Ratio = "device.undervoltage_blocker";
     /// Share of its rated power from which a heater is given a caution.
     heater_power_excess_caution: Ratio = "heater.power_excess_caution";
     /// Share of its rated power from which a heater is refused.
@@ -220,6 +224,8 @@ limits! {
     lead_drop_caution: Ratio = "lead.drop_caution";
     /// Voltage lost along a lead from which it is refused.
     lead_drop_blocker: Ratio = "lead.drop_blocker";
+    /// Current that may flow until protection operates, as a share of what the wire carries for long.
+    lead_overload_share: Ratio = "lead.overload_share";
     /// Temperature of the copper of a lead in a printer.
     lead_copper_temperature: ThermodynamicTemperature = "lead.copper_temperature";
     /// What a lead must be longer than the straight way to its port.
