@@ -181,6 +181,16 @@ impl Finding {
             place: None,
         }
     }
+    /// With a value and the limit that it breaks, where a part mends it; the margin is left open, since the part changes it.
+    #[must_use]
+    pub fn against<Q: Quantity>(mut self, value: Value<Q>, side: Side, bound: Value<Q>) -> Self {
+        self.value = Some(value.into());
+        self.limit = Some(Limit {
+            side,
+            bound: bound.into(),
+        });
+        self
+    }
     /// With what to do about it.
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {

@@ -83,6 +83,36 @@ impl Judge {
         self.limited(value, bound, Side::AtLeast, broken, finding);
     }
 
+    /// A value with two limits: a caution above the first, a blocker above the second.
+    pub fn graded<Q: Quantity>(
+        &mut self,
+        value: Value<Q>,
+        caution: Value<Q>,
+        blocker: Value<Q>,
+        finding: impl FnOnce() -> Finding,
+    ) {
+        if value.high() <= blocker.low() {
+            self.at_most(value, caution, Verdict::Caution, finding);
+        } else {
+            self.at_most(value, blocker, Verdict::Blocker, finding);
+        }
+    }
+
+    /// A value with two limits: a caution below the first, a blocker below the second.
+    pub fn graded_from_below<Q: Quantity>(
+        &mut self,
+        value: Value<Q>,
+        caution: Value<Q>,
+        blocker: Value<Q>,
+        finding: impl FnOnce() -> Finding,
+    ) {
+        if value.low() >= blocker.high() {
+            self.at_least(value, caution, Verdict::Caution, finding);
+        } else {
+            self.at_least(value, blocker, Verdict::Blocker, finding);
+        }
+    }
+
     fn limited<Q: Quantity>(
         &mut self,
         value: Value<Q>,
@@ -193,6 +223,24 @@ mod tests {
         judge.say(Verdict::Caution, || unreachable!());
         assert_eq!((judge.blockers(), judge.cautions()), (1, 1));
         assert!(judge.into_findings().is_empty());
+    }
+
+    #[test]
+    fn the_worse_of_two_limits_decides() {
+        let limit = |number: f64| Value::exact(volt(number));
+        let verdict = |low: f64, high: f64| {
+            let mut judge = Judge::keeping();
+            let value = Value::between(volt(low), volt(low), volt(high));
+            judge.graded(value, limit(3.0), limit(5.0), || {
+                Finding::new("a voltage", "common-practice")
+            });
+            let finding = judge.into_findings().remove(0);
+            (finding.verdict, finding.limit.map(|limit| limit.bound.nominal))
+        };
+        assert_eq!(verdict(1.0, 3.0), (Verdict::Pass, Some(3.0)));
+        assert_eq!(verdict(1.0, 3.1), (Verdict::Caution, Some(3.0)));
+        assert_eq!(verdict(1.0, 5.1), (Verdict::Blocker, Some(5.0)));
+        assert_eq!(verdict(f64::NAN, f64::NAN).0, Verdict::Blocker);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! What each device draws, and at which voltage it is meant to run.
 
-use model::Track;
 use model::machine::{Detail, Heater};
+use model::{Located, Track};
 use physics::electrics;
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, ThermodynamicTemperature,
@@ -11,15 +11,21 @@ use quantity::{Number, Value, si};
 /// The rated supply of a device; `None` for what has none (motors, thermometers, contacts).
 #[must_use]
 pub fn rated_voltage(detail: &Detail) -> Option<Value<ElectricPotential>> {
+    rated(detail).map(|voltage| voltage.value)
+}
+
+/// The rated supply of a device with the place where it is written.
+#[must_use]
+pub fn rated(detail: &Detail) -> Option<&Located<Value<ElectricPotential>>> {
     match detail {
-        Detail::Heater(heater) => Some(heater.voltage.value),
-        Detail::Fan(fan) => Some(fan.voltage.value),
+        Detail::Heater(heater) => Some(&heater.voltage),
+        Detail::Fan(fan) => Some(&fan.voltage),
         Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
-            sensor.voltage.map(|voltage| voltage.value)
+            sensor.voltage.as_ref()
         }
-        Detail::LightStrip(strip) => Some(strip.voltage.value),
-        Detail::Panel(panel) => Some(panel.voltage.value),
-        Detail::Supply(supply) => Some(supply.voltage.value),
+        Detail::LightStrip(strip) => Some(&strip.voltage),
+        Detail::Panel(panel) => Some(&panel.voltage),
+        Detail::Supply(supply) => Some(&supply.voltage),
         Detail::Thermometer(_) | Detail::Motor(_) => None,
     }
 }
