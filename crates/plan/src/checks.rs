@@ -96,6 +96,8 @@ macro_rules! checks {
 
 checks! {
     pair {
+        pin_order, Leads, "Order of the pins";
+        device_voltage, Loads, "Voltage of the device";
         port_current, Loads, "Current of the port";
         switch_wiring, Signals, "Wiring of switches and sensors";
         pin_bears, Signals, "Voltage that a pin bears";
@@ -104,6 +106,9 @@ checks! {
         pull_resistor, Signals, "Pull-up of an input";
         broken_wire, Signals, "What a broken wire looks like";
         sensor_sense, Signals, "Sense of a switch";
+        connector_current, Leads, "Current of the contacts";
+        switch_heating, Loads, "Heat in the switch";
+        polarity, Leads, "Plus and minus";
     }
     whole {
         unserved, Choice, "Everything that the machine needs has a port";

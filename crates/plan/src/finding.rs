@@ -181,16 +181,6 @@ impl Finding {
             place: None,
         }
     }
-    /// With a value and the limit that it breaks, where a part mends it; the margin is left open, since the part changes it.
-    #[must_use]
-    pub fn against<Q: Quantity>(mut self, value: Value<Q>, side: Side, bound: Value<Q>) -> Self {
-        self.value = Some(value.into());
-        self.limit = Some(Limit {
-            side,
-            bound: bound.into(),
-        });
-        self
-    }
     /// With what to do about it.
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
@@ -230,4 +220,12 @@ impl Finding {
         self.subject = subject;
         self
     }
+}
+
+/// A key of the bibliography for a row of the catalogue: its own where that is shipped, else that of a user's statement.
+pub(crate) fn shipped_source(key: &str) -> &'static str {
+    catalogue::built_in()
+        .sources()
+        .get(key)
+        .map_or("own-statement", |source| &source.key)
 }

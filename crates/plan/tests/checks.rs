@@ -2,10 +2,15 @@
 
 mod broken_wire;
 mod common;
+mod connector_current;
+mod device_voltage;
 mod level_from_device;
 mod level_to_device;
 mod pin_bears;
+mod pin_order;
+mod polarity;
 mod port_current;
 mod pull_resistor;
 mod sensor_sense;
+mod switch_heating;
 mod switch_wiring;

@@ -1,37 +1,77 @@
 //! The largest current of the device against the rating of the port.
 
+use model::machine::Detail;
 use physics::{electrics, named, work};
 use quantity::{Value, si};
 
-use crate::finding::{Finding, Verdict};
+use crate::bearing::{TooMuch, contact_rating, external_switch};
+use crate::finding::{Finding, Side};
+use crate::harness::Part;
 use crate::judge::Judge;
 use crate::loads;
 use crate::setup::Pair;
-use model::machine::Detail;
 
 pub(crate) const ID: &str = "port-current";
 
 /// A heater takes its cold current at the highest rail voltage; other loads take their stated largest current.
+///
+/// A heater that is too strong for port, contact or switch goes over an external switch; this check alone names that part.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_)) || pair.way.own_supply {
         return;
     }
-    let (Some(current), Some(rating)) = (pair.current(), pair.port().current) else { return };
-    let limit = rating.value;
-    judge.at_most(current, limit, Verdict::Blocker, || {
-        let headline = format!("{} draws up to {} from {}, which gives {}", pair.device_name(), current, pair.port_name(), limit);
+    let (Some(current), Some(rating)) = (pair.current(), pair.port().current) else {
+        return;
+    };
+    let most = Value::exact(current.high());
+    if let Some(weak) = external_switch(pair) {
+        judge.mended(Part::one("external heater switch"), || {
+            let (device, port) = (pair.device_name(), pair.port_name());
+            let (why, bound) = match weak {
+                TooMuch::Port => (format!("{port} gives {}", rating.value), rating.value),
+                TooMuch::Contact => {
+                    let contact = contact_rating(pair).unwrap_or(rating.value);
+                    (format!("a contact of {port} bears {contact}"), contact)
+                }
+                TooMuch::Switch => (format!("the switch of {port} would get too hot"), rating.value),
+            };
+            let remedy = format!(
+                "let {port} drive an external switch for at least {most}, with a fuse and a lead of its own from the supply"
+            );
+            let headline = format!("{device} draws up to {most}, {why}: it goes over an external switch");
+            let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(remedy);
+            heater_working(pair, finding).against(current, Side::AtMost, bound)
+        });
+        return;
+    }
+    let share = pair.limits().port_continuous_share.value;
+    judge.graded(current, share * rating.value, rating.value, || {
+        let headline = format!(
+            "{} draws up to {most} from {}, which gives {}",
+            pair.device_name(),
+            pair.port_name(),
+            rating.value
+        );
         let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(format!(
-            "use a port that gives at least {}, or switch the load with an external switch",
-            Value::exact(current.high())
+            "use a port that gives at least {}: ratings of ports hold for short runs in free air",
+            most / share
         ));
-        match (&pair.device().detail, pair.rail_voltage()) {
-            (Detail::Heater(heater), Some(voltage)) => {
-                let cold = loads::resistance_at(heater, Value::exact(si::celsius(20.0)));
-                let inputs = (named("U", "voltage of the rail", voltage), named("R", "cold resistance of the heater", cold));
-                let worked = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| electrics::resistive_current(u, r));
-                finding.working(worked.working)
-            }
-            _ => finding,
-        }
+        heater_working(pair, finding)
     });
+}
+
+/// How the current of a heater came about; other currents are stated.
+fn heater_working(pair: &Pair<'_>, finding: Finding) -> Finding {
+    let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.rail_voltage()) else {
+        return finding;
+    };
+    let cold = loads::resistance_at(heater, Value::exact(si::celsius(20.0)));
+    let inputs = (
+        named("U", "voltage of the rail", voltage),
+        named("R", "resistance of the heater at 20 °C", cold),
+    );
+    let worked = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| {
+        electrics::resistive_current(u, r)
+    });
+    finding.working(worked.working)
 }

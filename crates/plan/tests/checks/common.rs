@@ -1,7 +1,8 @@
 //! What holds for every check: sources resolve, words stand alone, counting and keeping agree.
 
 use crate::support::Case;
-use plan::{Judge, PAIR_CHECKS, Verdict, WHOLE_CHECKS, compatible, run_pair};
+use plan::{Judge, PAIR_CHECKS, Setup, Verdict, WHOLE_CHECKS, compatible, run_pair};
+use proptest::prelude::*;
 
 #[test]
 fn the_base_swap_loads_and_serves_everything() {
@@ -78,6 +79,64 @@ fn counting_and_keeping_agree() {
                 assert_eq!(count(Verdict::Caution), cautions as usize, "{}", check.id);
                 assert_eq!(count(Verdict::Blocker), blockers as usize, "{}", check.id);
             }
+        }
+    }
+}
+
+/// Tolerances that the properties below draw samples from: where it stands, the line with the nominal value, per cent.
+const TOLERANT: [(&str, &str, f64, &str, f64); 8] = [
+    ("PS", "voltage", 24.0, "V", 4.0),
+    ("H1", "power", 40.0, "W", 9.0),
+    ("H2", "power", 192.0, "W", 8.0),
+    ("F1", "current", 0.2, "A", 20.0),
+    ("PA", "current", 0.2, "A", 30.0),
+    ("BP", "current", 0.4, "A", 25.0),
+    ("MX", "resistance", 1.65, "Ω", 10.0),
+    ("MZ", "holding_torque", 0.35, "N m", 10.0),
+];
+const TOLERANT_PORTS: [(&str, &str, f64, &str, f64); 3] = [
+    ("HEAT1", "switch_resistance", 6.0, "mΩ", 40.0),
+    ("BED", "switch_resistance", 4.0, "mΩ", 40.0),
+    ("TH1", "pull_up", 4.7, "kΩ", 1.0),
+];
+
+/// The base with each of these values as `text` writes it.
+fn written(text: &mut dyn FnMut(f64, &str, f64) -> String) -> Case {
+    let mut case = Case::new();
+    for (tag, key, nominal, unit, percent) in TOLERANT {
+        case = case.device(tag, &format!("{key} = '{}'", text(nominal, unit, percent)));
+    }
+    for (port, key, nominal, unit, percent) in TOLERANT_PORTS {
+        case = case.port(port, &format!("{key} = '{}'", text(nominal, unit, percent)));
+    }
+    case
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Whatever the true values inside the tolerances are, the number of a finding lies in its interval.
+    #[test]
+    fn intervals_hold_every_sample(shares in proptest::collection::vec(-1.0..=1.0_f64, 11)) {
+        let tolerant = written(&mut |nominal, unit, percent| format!("{nominal} {unit} ± {percent} %")).load();
+        let mut shares = shares.into_iter();
+        let sampled = written(&mut |nominal, unit, percent| {
+            let share = shares.next().expect("a share for each value");
+            format!("{} {unit}", nominal * (1.0 + share * percent / 100.0))
+        })
+        .load();
+        let plan = tolerant.plan();
+        let setup = Setup { swap: &sampled.swap, board: &sampled.swap.candidates[0], ways: &plan.ways };
+        let exact = plan::findings(&setup);
+        for finding in &plan.findings {
+            let Some(interval) = finding.value else { continue };
+            let Some(sample) = exact.iter().find(|other| other.id == finding.id) else { continue };
+            let Some(value) = sample.value else { continue };
+            let slack = 1e-9 * value.nominal.abs();
+            prop_assert!(
+                interval.low - slack <= value.nominal && value.nominal <= interval.high + slack,
+                "{}: {} is not in {}", finding.id, value, interval
+            );
         }
     }
 }

@@ -1,0 +1,98 @@
+//! What a port bears: its rating, its contacts, its switch; and the external switch for a heater that is above that.
+
+use model::board::PortKind;
+use model::machine::Detail;
+use physics::{electrics, heat};
+use quantity::si::{ElectricCurrent, ElectricalResistance, Power, ThermodynamicTemperature};
+use quantity::{Number, Value};
+
+use crate::setup::Pair;
+
+/// Why a heater does not go on a port directly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TooMuch {
+    /// Above the rating of the port.
+    Port,
+    /// Above the rating of the port's contacts.
+    Contact,
+    /// The switch of the port would get too hot.
+    Switch,
+}
+
+/// What is too weak for a heater at this port, so that the port drives an external switch, which feeds the heater by a lead of its own
+/// from the supply. `None` for other devices, and where the port bears the heater.
+#[must_use]
+pub fn external_switch(pair: &Pair<'_>) -> Option<TooMuch> {
+    if !matches!(pair.device().detail, Detail::Heater(_)) {
+        return None;
+    }
+    let current = pair.current()?.high();
+    if pair.port().current.is_some_and(|rating| current > rating.low()) {
+        return Some(TooMuch::Port);
+    }
+    if contact_rating(pair).is_some_and(|rating| current > rating.low()) {
+        return Some(TooMuch::Contact);
+    }
+    let limit = pair.limits().switch_junction_limit.value;
+    let junction = switch(pair).map(|switch| switch.junction);
+    (junction.is_some_and(|junction| junction.high() > limit.low())).then_some(TooMuch::Switch)
+}
+
+/// The rating of one contact of a port, before any share is taken off.
+#[must_use]
+pub fn contact_rating(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
+    let connectors = pair.swap.catalogue.connectors();
+    let connector = connectors.get(&pair.port().connector.value)?;
+    Some(connector.contact_current)
+}
+
+/// The switch of a port with a load on it.
+#[derive(Clone, Copy, Debug)]
+pub struct Switch {
+    /// Its on-resistance when hot.
+    pub resistance: Value<ElectricalResistance>,
+    /// What it turns into heat.
+    pub loss: Value<Power>,
+    /// How hot it gets inside.
+    pub junction: Value<ThermodynamicTemperature>,
+}
+
+/// The switch of a port with the device on it all the time; `None` where there is no switch or the board's file does not tell its resistance.
+#[must_use]
+pub fn switch(pair: &Pair<'_>) -> Option<Switch> {
+    let PortKind::Switched {
+        resistance: Some(resistance),
+        ..
+    } = &pair.port().kind
+    else {
+        return None;
+    };
+    let limits = pair.limits();
+    let current = pair.current()?;
+    let theta = limits.switch_thermal_resistance.value;
+    let hot = rising(
+        resistance.value,
+        limits.switch_hot_resistance_factor.value,
+        heat::hot_resistance,
+    );
+    let loss = rising(current, hot, electrics::loss);
+    let air = pair.swap.machine.case.air.value;
+    Some(Switch {
+        resistance: hot,
+        loss,
+        junction: Value::between(
+            heat::junction_temperature(air.low(), loss.low(), theta.low()),
+            heat::junction_temperature(air.nominal(), loss.nominal(), theta.nominal()),
+            heat::junction_temperature(air.high(), loss.high(), theta.high()),
+        ),
+    })
+}
+
+/// A formula that rises with both of its inputs.
+fn rising<A: Number, B: Number, R: Number>(a: Value<A>, b: Value<B>, f: fn(A, B) -> R) -> Value<R> {
+    Value::between(
+        f(a.low(), b.low()),
+        f(a.nominal(), b.nominal()),
+        f(a.high(), b.high()),
+    )
+}

@@ -1,0 +1,47 @@
+//! `connector-current`: ratings of contacts with their share.
+
+use crate::support::Case;
+use plan::Verdict;
+
+fn verdict(case: &Case, tag: &str, port: &str) -> Verdict {
+    case.pair("connector-current", tag, port).verdict
+}
+
+/// 2.5 mm crimp contacts: 3 A at 22 AWG (data sheet of the JST XH family, as reprinted); 80 % for long are 2.4 A.
+#[test]
+fn a_crimp_contact_of_2_5_mm_bears_three_amperes_and_four_fifths_for_long() {
+    let at = |current: &str| verdict(&Case::new().device("F1", current), "F1", "FAN1");
+    assert_eq!(at("current = '2.4 A'"), Verdict::Pass);
+    assert_eq!(at("current = '2.41 A'"), Verdict::Caution);
+    assert_eq!(at("current = '3 A'"), Verdict::Caution);
+    assert_eq!(at("current = '3.01 A'"), Verdict::Blocker);
+    assert_eq!(at("current = '2.3 A ± 5 %'"), Verdict::Caution);
+}
+
+/// 2.0 mm crimp contacts: 2 A at 24 AWG (data sheet of the JST PH family, as reprinted).
+#[test]
+fn the_contacts_of_the_port_count_when_the_plug_is_made_anew() {
+    let case = Case::new()
+        .port("FAN1", "connector = 'crimp 2.0 mm'")
+        .device("F1", "current = '1.61 A'");
+    let finding = case.pair("connector-current", "F1", "FAN1");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert_eq!(finding.source, "crimp-2-0-data-sheet");
+}
+
+#[test]
+fn motors_send_their_run_current() {
+    let case = Case::new().device("MX", "run_current = '2.5 A'");
+    assert_eq!(verdict(&case, "MX", "M1"), Verdict::Caution);
+}
+
+#[test]
+fn a_heater_above_the_contact_goes_over_an_external_switch() {
+    // 12 A a contact: 300 W at 24 V are 12.5 A, and the port itself gives 15 A.
+    let case = Case::new().device("H2", "power = '300 W'");
+    assert!(case.load().pairs("connector-current", "H2", "BED").is_empty());
+    let finding = case.pair("port-current", "H2", "BED");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert_eq!(finding.parts[0].name, "external heater switch");
+    assert!(finding.headline.contains("contact"), "{}", finding.headline);
+}

@@ -1,0 +1,49 @@
+//! `polarity`: what a plug meets that is put over as it is.
+
+use crate::support::Case;
+use plan::Verdict;
+
+fn verdict(case: &Case, tag: &str, port: &str) -> Verdict {
+    case.pair("polarity", tag, port).verdict
+}
+
+#[test]
+fn a_fan_is_caught_when_its_poles_would_be_swapped() {
+    assert_eq!(verdict(&Case::new(), "F1", "FAN1"), Verdict::Pass);
+    let swapped = Case::new().port("FAN1", "pins = ['switched -', '+']");
+    let finding = swapped.pair("polarity", "F1", "FAN1");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(
+        finding
+            .headline
+            .contains("wire 1 (+) would meet pin 1 (switched -)"),
+        "{}",
+        finding.headline
+    );
+    // The pair is not refused: the contacts can be moved.
+    assert!(swapped.load().plan().ways[Case::new().load().id("F1").0].is_some());
+}
+
+#[test]
+fn a_supply_on_a_signal_is_caught() {
+    let case = Case::new().port("PROBE", "pins = ['+', 'signal', 'control', '-']");
+    assert_eq!(verdict(&case, "BP", "PROBE"), Verdict::Caution);
+}
+
+#[test]
+fn what_has_no_poles_or_gets_a_new_plug_cannot_be_put_on_wrongly() {
+    let loaded = Case::new().load();
+    assert!(loaded.pairs("polarity", "T1", "TH1").is_empty());
+    assert!(loaded.pairs("polarity", "H1", "HEAT1").is_empty());
+    let crimped = Case::new()
+        .port("FAN1", "connector = 'crimp 2.0 mm'")
+        .port("FAN1", "pins = ['switched -', '+']");
+    assert!(crimped.load().pairs("polarity", "F1", "FAN1").is_empty());
+}
+
+#[test]
+fn the_supply_is_warned_of_when_its_terminals_changed_places() {
+    assert_eq!(verdict(&Case::new(), "PS", "POWER"), Verdict::Pass);
+    let turned = Case::new().port("POWER", "pins = ['-', '+']");
+    assert_eq!(verdict(&turned, "PS", "POWER"), Verdict::Caution);
+}

@@ -1,0 +1,66 @@
+//! `switch-heating`: loss and junction temperature.
+
+use crate::support::Case;
+use plan::Verdict;
+
+/// I² R: 10 A through 5 mΩ are 0.5 W; the on-resistance rises 1.5 to 1.8 times from 25 °C to 125 °C (data sheets of
+/// power MOSFETs, from memory).
+#[test]
+fn the_loss_is_that_of_a_hot_switch() {
+    let case = Case::new()
+        .device("H2", "power = '240 W'")
+        .port("BED", "switch_resistance = '5 mΩ'");
+    let finding = case.pair("switch-heating", "H2", "BED");
+    let loss = &finding.working[1].result;
+    assert!(
+        (loss.low - 0.5 * 1.5).abs() < 1e-9 && (loss.high - 0.5 * 1.8).abs() < 1e-9,
+        "{loss}"
+    );
+    // 40 °C in the case, 0.9 W over 70 K/W at the worst.
+    assert!((finding.value.expect("a temperature").high - 273.15 - (40.0 + 0.9 * 70.0)).abs() < 1e-9);
+    assert_eq!(finding.verdict, Verdict::Caution);
+}
+
+/// 40 W at 24 V: 1.6667 A. Junction at the worst: 40 °C + I² · R · 1.8 · 70 K/W.
+#[test]
+fn a_switch_is_held_at_its_limits() {
+    let at = |line: &str| {
+        Case::new()
+            .port("HEAT1", line)
+            .pair("switch-heating", "H1", "HEAT1")
+            .verdict
+    };
+    // 100 °C is reached at 0.171429 Ω, 125 °C at 0.242857 Ω.
+    assert_eq!(at("switch_resistance = '171.4 mΩ'"), Verdict::Pass);
+    assert_eq!(at("switch_resistance = '171.5 mΩ'"), Verdict::Caution);
+    assert_eq!(at("switch_resistance = '242.8 mΩ'"), Verdict::Caution);
+    assert_eq!(at("switch_resistance = '171 mΩ ± 1 %'"), Verdict::Caution);
+}
+
+#[test]
+fn a_heater_that_would_cook_the_switch_goes_over_an_external_one() {
+    let case = Case::new().port("HEAT1", "switch_resistance = '242.9 mΩ'");
+    assert!(case.load().pairs("switch-heating", "H1", "HEAT1").is_empty());
+    let finding = case.pair("port-current", "H1", "HEAT1");
+    assert_eq!(finding.parts[0].name, "external heater switch");
+    assert!(finding.headline.contains("too hot"), "{}", finding.headline);
+}
+
+#[test]
+fn a_fan_that_would_cook_the_switch_is_refused() {
+    let case = Case::new()
+        .device("F1", "current = '1 A'")
+        .port("FAN1", "switch_resistance = '0.7 Ω'");
+    assert_eq!(
+        case.pair("switch-heating", "F1", "FAN1").verdict,
+        Verdict::Blocker
+    );
+}
+
+#[test]
+fn an_unknown_switch_is_named_where_heat_matters() {
+    let unknown =
+        |case: Case| case.without_line("new.toml", "[[port]]\nname = \"HEAT1\"", "switch_resistance");
+    let finding = unknown(Case::new()).pair("switch-heating", "H1", "HEAT1");
+    assert_eq!(finding.verdict, Verdict::Note);
+}
