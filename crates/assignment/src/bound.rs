@@ -1,79 +1,93 @@
 //! The lower bound, in integers: whatever multipliers are put on the rows, what comes out is a true bound.
 //!
-//! For multipliers `y ≥ 0` (any sign where the row is an equation): every selection costs at least `Σᵢ min over j of (cⱼ + Σᵣ yᵣ·aⱼᵣ) − Σᵣ yᵣ·bᵣ`, since the rows add
-//! at most 0. The multipliers come from the relaxation in floating point; the bound is computed from them rounded, in `i128`, so no
-//! rounding error can make it wrong, only weaker.
+//! For multipliers `y ≥ 0` (any sign where the row is an equation): every selection costs at least
+//! `Σᵢ min over j of (cⱼ + Σᵣ yᵣ·aⱼᵣ) − Σᵣ yᵣ·bᵣ`, since the rows add at most 0. The multipliers come from the relaxation in floating
+//! point; the bound is computed from them rounded, in integers, so no rounding error can make it wrong, only weaker.
 
 use crate::domain::Domain;
 use crate::model::Model;
 
-/// Multipliers and reduced costs are integers in units of 2⁻⁴⁰ of a cost.
-pub(crate) const SCALE: u32 = 40;
-
-/// No multiplier times a capacity or an amount leaves `i128`.
-const LARGEST_TERM: f64 = 1e30;
-
-/// Reduced costs under certain multipliers, and the bound they give.
+/// Reduced costs under certain multipliers, in units of `2^-bits` of a cost.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Reduced {
-    pub cost: Vec<i128>,
-    /// `Σᵣ yᵣ·bᵣ`, scaled.
-    pub constant: i128,
+    pub cost: Vec<i64>,
+    /// `Σᵣ yᵣ·bᵣ`.
+    constant: i64,
+    bits: u32,
+    rounded: Vec<i64>,
 }
 
 impl Reduced {
-    pub fn new(model: &Model, multipliers: &[f64]) -> Reduced {
-        let rounded: Vec<i128> = multipliers
-            .iter()
-            .enumerate()
-            .map(|(row, &multiplier)| {
-                let most = model.capacity[row].max(1) as f64;
-                let scaled = multiplier.max(0.0) * (1u64 << SCALE) as f64;
-                // Entries of a row are at most its capacity, so this also bounds multiplier times amount.
-                if scaled * most < LARGEST_TERM {
-                    scaled as i128
-                } else {
-                    (LARGEST_TERM / most) as i128
-                }
-            })
-            .collect();
-        let reduced = |option: usize| {
-            let rows: i128 = model
+    /// Room for the reduced costs of `model`. No sum of them can leave `i64`: the unit is chosen by the costs, and
+    /// [`set`](Reduced::set) clamps the multipliers.
+    pub fn new(model: &Model) -> Reduced {
+        let dearest = model.cost.iter().max().copied().unwrap_or(0).max(1) as u64;
+        let most = dearest.saturating_mul(model.items().max(1) as u64);
+        let bits = (most.leading_zeros() as i64 - 5).clamp(0, 30) as u32;
+        let rounded = vec![0; model.capacity.len()];
+        Reduced {
+            cost: vec![0; model.cost.len()],
+            constant: 0,
+            bits,
+            rounded,
+        }
+    }
+
+    /// Takes new multipliers.
+    pub fn set(&mut self, model: &Model, multipliers: &[f64]) {
+        let terms = model.capacity.len() + model.items() * model.widest + 1;
+        let largest = (1i64 << 60) as f64 / terms as f64;
+        self.constant = 0;
+        for (row, &multiplier) in multipliers.iter().enumerate() {
+            let capacity = model.capacity[row];
+            let multiplier = if model.equal[row] {
+                multiplier
+            } else {
+                multiplier.max(0.0)
+            };
+            // Amounts of a row are at most its capacity, so this also bounds multiplier times amount.
+            let limit = largest / capacity.max(1) as f64;
+            let scaled = (multiplier * (1i64 << self.bits) as f64).clamp(-limit, limit);
+            self.rounded[row] = scaled as i64;
+            self.constant += self.rounded[row] * capacity;
+        }
+        for option in 0..model.cost.len() {
+            let rows: i64 = model
                 .uses_of(option)
                 .iter()
-                .map(|&(row, a)| rounded[row] * i128::from(a))
+                .map(|&(row, a)| self.rounded[row] * a)
                 .sum();
-            (i128::from(model.cost[option]) << SCALE) + rows
-        };
-        let cost = (0..model.cost.len()).map(reduced).collect();
-        let constant = rounded
-            .iter()
-            .zip(&model.capacity)
-            .map(|(y, &b)| y * i128::from(b))
-            .sum();
-        Reduced { cost, constant }
+            self.cost[option] = (model.cost[option] << self.bits) + rows;
+        }
     }
 
     /// The least reduced cost among the options left to an item.
-    pub fn least(&self, model: &Model, domain: &Domain, item: usize) -> i128 {
-        domain
-            .options(model, item)
-            .map(|option| self.cost[option])
-            .min()
-            .unwrap_or(0)
+    pub fn least(&self, model: &Model, domain: &Domain, item: usize) -> i64 {
+        match domain.taken[item] {
+            Some(option) => self.cost[option],
+            None => domain
+                .options(model, item)
+                .map(|option| self.cost[option])
+                .min()
+                .unwrap_or(0),
+        }
     }
 
-    /// No selection from the options left costs less; scaled.
-    pub fn bound(&self, model: &Model, domain: &Domain) -> i128 {
+    /// No selection from the options left costs less; in this unit.
+    pub fn bound(&self, model: &Model, domain: &Domain) -> i64 {
         (0..model.items())
             .map(|item| self.least(model, domain, item))
-            .sum::<i128>()
+            .sum::<i64>()
             - self.constant
     }
-}
 
-/// Rounds a scaled bound up to the next whole cost: costs are integers.
-pub(crate) fn whole(scaled: i128) -> i64 {
-    let up = (scaled + (1 << SCALE) - 1) >> SCALE;
-    up.clamp(i128::from(i64::MIN), i128::from(i64::MAX)) as i64
+    /// A bound rounded up to the next whole cost: costs are integers.
+    pub fn whole(&self, bound: i64) -> i64 {
+        (bound >> self.bits) + i64::from(bound & ((1 << self.bits) - 1) != 0)
+    }
+
+    /// A whole cost in this unit.
+    pub fn scaled(&self, cost: i64) -> i64 {
+        cost << self.bits
+    }
 }

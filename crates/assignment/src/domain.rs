@@ -37,6 +37,19 @@ impl Domain {
         (model.first[item]..model.first[item + 1]).filter(|&option| self.alive[option])
     }
 
+    /// Takes notice of rows added to the model.
+    pub fn add_rows(&mut self, model: &Model) {
+        self.residual.clone_from(&model.capacity);
+        for &(row, amount) in self
+            .taken
+            .iter()
+            .flatten()
+            .flat_map(|&option| model.uses_of(option))
+        {
+            self.residual[row] -= amount;
+        }
+    }
+
     /// A place to come back to.
     pub fn mark(&self) -> usize {
         self.trail.len()

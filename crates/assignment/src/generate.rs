@@ -174,26 +174,39 @@ struct Kind {
 
 /// Shaped like a machine: devices of seven kinds, ports of the same kinds, rails shared by ports of all kinds, ports that
 /// exclude each other, conflicts, wishes beside demands, six tiers of cost with many ties in all but the last.
+/// The rails bear somewhat more than the devices draw, so that mostly all demands can be met.
 pub fn machine(seed: u64, devices: i64, ports: i64) -> Problem {
+    shaped(seed, devices, ports, (100, 160))
+}
+
+/// As [`machine`], with rails that bear less than the devices draw: some demands cannot be met.
+pub fn starved(seed: u64, devices: i64, ports: i64) -> Problem {
+    shaped(seed, devices, ports, (60, 110))
+}
+
+/// `supply`: what a rail bears, in percent of an equal share of the current drawn by all devices.
+fn shaped(seed: u64, devices: i64, ports: i64, supply: (i64, i64)) -> Problem {
     let mut draw = Draw::new(seed);
     let mut builder = Builder::new();
-    let rails: Vec<Resource> = {
-        let count = (ports / 15).max(2);
-        (0..count)
-            .map(|_| builder.resource(draw.between(60, 110) * 150 * devices / count / 25))
-            .collect()
-    };
+    let kinds: Vec<usize> = (0..devices).map(|device| kind_at(device, devices)).collect();
+    let currents: Vec<i64> = kinds
+        .iter()
+        .map(|&kind| draw.between(KINDS[kind].current.0, KINDS[kind].current.1) / 10 * 10)
+        .collect();
+    let count = (ports / 15).max(2);
+    let share = currents.iter().sum::<i64>() / count;
+    let rails: Vec<Resource> = (0..count)
+        .map(|_| builder.resource(share * draw.between(supply.0, supply.1) / 1000 * 10))
+        .collect();
     let board = Board::new(&mut builder, &mut draw, ports, &rails);
     let mut by_kind: Vec<Vec<(Item, Choice)>> = vec![Vec::new(); KINDS.len()];
-    for device in 0..devices {
-        let kind = kind_at(device, devices);
+    for (device, (&kind, &current)) in kinds.iter().zip(&currents).enumerate() {
         let wish = draw.chance(15);
         let item = if wish {
             builder.optional(Cost::of(&[draw.between(1, 5)]))
         } else {
             builder.required()
         };
-        let current = draw.between(KINDS[kind].current.0, KINDS[kind].current.1);
         let (x, y) = (draw.below(200), draw.below(150));
         for port in &board.ports {
             let native = port.kind == kind;
@@ -206,7 +219,7 @@ pub fn machine(seed: u64, devices: i64, ports: i64) -> Problem {
                 i64::from(!native && draw.chance(10)),
                 i64::from(!native) + i64::from(draw.chance(8)),
                 draw.below(3),
-                i64::from(port.plug != device % 3) * 4,
+                i64::from(port.plug != device as i64 % 3) * 4,
                 length,
             ];
             let mut uses = port.uses.clone();
@@ -266,7 +279,7 @@ impl Board {
     }
 }
 
-/// Deals kinds in proportion to their shares.
+/// Deals kinds in proportion to their shares. More ports than devices are then also more of each kind, or as many.
 fn kind_at(index: i64, count: i64) -> usize {
     let mut percent = index * 100 / count;
     for (kind, entry) in KINDS.iter().enumerate() {

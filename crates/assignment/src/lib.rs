@@ -17,9 +17,11 @@
 
 mod bound;
 mod conflict;
+mod cover;
 mod domain;
 pub mod generate;
 mod model;
+mod node;
 mod problem;
 mod program;
 mod ranking;

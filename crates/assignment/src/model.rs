@@ -8,6 +8,8 @@ pub(crate) struct Model {
     pub first: Vec<usize>,
     pub item: Vec<usize>,
     pub cost: Vec<i64>,
+    /// What to prefer among equal costs; sums to less than a twentieth over all items, and no bound counts it.
+    pub hint: Vec<f64>,
     /// Where an option came from; the caller's number.
     pub origin: Vec<usize>,
     /// Uses of option `j` are `uses[start[j]..start[j + 1]]`, as (row, amount > 0).
@@ -21,12 +23,15 @@ pub(crate) struct Model {
     /// Entries of row `r` are `entries[row_start[r]..row_start[r + 1]]`, as (option, amount).
     pub row_start: Vec<usize>,
     pub entries: Vec<(usize, i64)>,
+    /// Most rows used by one option.
+    pub widest: usize,
 }
 
 /// One option before the rows were tightened.
 #[derive(Clone, Debug)]
 pub(crate) struct RawOption {
     pub cost: i64,
+    pub hint: f64,
     pub origin: usize,
     pub uses: Vec<(usize, i64)>,
 }
@@ -67,6 +72,31 @@ impl Model {
 
     pub fn entries_of(&self, row: usize) -> &[(usize, i64)] {
         &self.entries[self.row_start[row]..self.row_start[row + 1]]
+    }
+
+    /// Adds rows that no selection breaks: options with amounts, and a capacity.
+    pub fn add_rows(&mut self, rows: &[(Vec<(usize, i64)>, i64)]) {
+        let first = self.capacity.len();
+        let mut more = vec![Vec::new(); self.cost.len()];
+        for (index, (options, capacity)) in rows.iter().enumerate() {
+            self.capacity.push(*capacity);
+            self.equal.push(false);
+            for &(option, amount) in options {
+                more[option].push((first + index, amount));
+            }
+        }
+        let mut uses = Vec::new();
+        for (option, more) in more.into_iter().enumerate() {
+            let start = uses.len();
+            uses.extend_from_slice(self.uses_of(option));
+            uses.extend(more);
+            self.start[option] = start;
+        }
+        if let Some(end) = self.start.last_mut() {
+            *end = uses.len();
+        }
+        self.uses = uses;
+        self.transpose();
     }
 
     /// The cost of a selection; `None` where it overfills a row.
@@ -118,6 +148,7 @@ impl Model {
                 model.start.push(model.uses.len());
                 model.item.push(item);
                 model.cost.push(option.cost);
+                model.hint.push(option.hint);
                 model.origin.push(option.origin);
             }
             model.first.push(model.cost.len());
@@ -135,6 +166,12 @@ impl Model {
             count[row] += count[row - 1];
         }
         self.row_start.clone_from(&count);
+        self.widest = self
+            .start
+            .windows(2)
+            .map(|pair| pair[1] - pair[0])
+            .max()
+            .unwrap_or(0);
         self.scale = vec![0.0; self.capacity.len()];
         for &(row, amount) in &self.uses {
             self.scale[row] = f64::max(self.scale[row], amount as f64);

@@ -1,11 +1,17 @@
-//! Branch and bound over one model: relaxation, integer bound, removal by reduced cost, depth first.
+//! Branch and bound over one model: covers at the root, a target that rises, depth first below it.
 
-use crate::bound::{self, Reduced};
-use crate::domain::Domain;
+use crate::cover;
 use crate::model::Model;
-use crate::simplex::Tableau;
+use crate::node::{Node, State};
 use crate::solution::{Limits, Progress};
 use std::ops::ControlFlow;
+
+/// The first target lies this part of the gap above the bound; each further step is so many times as long.
+const FIRST_STEP: i64 = 16;
+const STEP_GROWTH: i64 = 3;
+
+/// Rounds of covers added before branching.
+const CUT_ROUNDS: usize = 12;
 
 /// Nodes left to spend and the caller's hook; shared by all searches of one call.
 pub(crate) struct Budget<'a> {
@@ -55,6 +61,19 @@ impl<'a> Budget<'a> {
     }
 }
 
+/// What is known before a search starts.
+#[derive(Clone, Debug)]
+pub(crate) struct Known {
+    /// A selection found earlier; handed back unless beaten.
+    pub selection: Option<Vec<usize>>,
+    /// Nothing is cheaper than this, so that the search may end there.
+    pub floor: i64,
+    /// Nodes after which the search gives up.
+    pub patience: u64,
+    /// Nodes after which a search that has found nothing gives up.
+    pub hope: u64,
+}
+
 /// What a search found.
 #[derive(Clone, Debug)]
 pub(crate) struct Outcome {
@@ -68,8 +87,8 @@ pub(crate) struct Outcome {
     pub lower: i64,
 }
 
-/// The cheapest selection. `known` is one found earlier, if any; it is handed back unless beaten.
-pub(crate) fn minimise(model: &Model, known: Option<Vec<usize>>, budget: &mut Budget<'_>) -> Outcome {
+/// The cheapest selection. Covers found at the root are added to `model`.
+pub(crate) fn minimise(model: &mut Model, known: Known, budget: &mut Budget<'_>) -> Outcome {
     let cost_of = |selection: &[usize]| selection.iter().map(|&option| model.cost[option]).sum::<i64>();
     let dearest = (0..model.items()).map(|item| {
         model.cost[model.first[item]..model.first[item + 1]]
@@ -78,22 +97,20 @@ pub(crate) fn minimise(model: &Model, known: Option<Vec<usize>>, budget: &mut Bu
             .copied()
             .unwrap_or(0)
     });
-    let upper = known.as_deref().map_or(dearest.sum::<i64>() + 1, cost_of);
+    let upper = known
+        .selection
+        .as_deref()
+        .map_or(dearest.sum::<i64>() + 1, cost_of);
     let mut search = Search {
-        model,
-        domain: Domain::new(model),
-        tableau: Tableau::new(model),
-        synced: 0,
-        reduced: Reduced::default(),
-        best: known,
-        upper,
-        root: None,
+        floor: known.floor,
+        give_up_at: budget.nodes.saturating_add(known.patience),
+        lose_hope_at: budget.nodes.saturating_add(known.hope),
+        state: State::new(model, known.selection, upper),
     };
-    let open = search.explore(budget);
-    let value = search.upper;
-    let root = search.root.unwrap_or(0);
+    let (root, open) = search.run(budget);
+    let value = search.state.upper;
     Outcome {
-        best: search.best,
+        best: search.state.best,
         value,
         root: root.min(value),
         lower: open.min(value),
@@ -101,174 +118,119 @@ pub(crate) fn minimise(model: &Model, known: Option<Vec<usize>>, budget: &mut Bu
 }
 
 struct Search<'m> {
-    model: &'m Model,
-    domain: Domain,
-    tableau: Tableau,
-    /// The tableau knows the domain's removals up to this mark.
-    synced: usize,
-    reduced: Reduced,
-    best: Option<Vec<usize>>,
-    /// Only what is cheaper is looked for.
-    upper: i64,
-    root: Option<i64>,
-}
-
-/// What to do with a node.
-enum Node {
-    /// Nothing cheaper below.
-    Closed,
-    Branch(usize),
+    state: State<'m>,
+    floor: i64,
+    /// Numbers of nodes at which the search ends, and at which it ends if nothing was found.
+    give_up_at: u64,
+    lose_hope_at: u64,
 }
 
 impl Search<'_> {
-    /// Explores everything below the present state. Returns the least bound of what was left open. The domain is left as it
-    /// was found; the tableau is not.
-    fn explore(&mut self, budget: &mut Budget<'_>) -> i64 {
-        let mark = self.domain.mark();
-        let mut open = i64::MAX;
-        let mut lower = i64::MIN;
-        loop {
-            if !budget.spend() {
-                open = open.min(lower.max(self.root.unwrap_or(i64::MIN)));
+    /// Returns the bound before branching and the least bound of what was left open.
+    fn run(&mut self, budget: &mut Budget<'_>) -> (i64, i64) {
+        if self.state.upper <= self.floor {
+            return (self.floor, i64::MAX);
+        }
+        if !budget.spend() {
+            return (self.floor, self.floor);
+        }
+        if !self.state.take_single() || self.state.examine() == Node::Closed || self.cut() == Node::Closed {
+            return (self.state.upper, i64::MAX);
+        }
+        self.plunge(budget);
+        if self.state.examine() == Node::Closed {
+            return (self.state.upper, i64::MAX);
+        }
+        let root = self.state.lower().max(self.floor);
+        (root, self.raise(root, budget))
+    }
+
+    /// Adds covers that the relaxation breaks, as long as there are any.
+    fn cut(&mut self) -> Node {
+        let own = self.state.model.capacity.len();
+        for _ in 0..CUT_ROUNDS {
+            let rows = cover::broken(self.state.model, own, |option| {
+                self.state.tableau.value_of(option)
+            });
+            if rows.is_empty() {
                 break;
             }
-            let Node::Branch(option) = self.examine() else {
+            self.state.add_rows(&rows);
+            if self.state.examine() == Node::Closed {
+                return Node::Closed;
+            }
+        }
+        Node::Open
+    }
+
+    /// Rounds the relaxation up again and again, without going back, to find a good selection early.
+    fn plunge(&mut self, budget: &mut Budget<'_>) {
+        let here = self.state.save();
+        while budget.spend() && self.state.examine() == Node::Open {
+            let Some(option) = self.state.most_used() else {
                 break;
             };
-            lower = self.lower();
-            let (here, synced) = (self.domain.mark(), self.synced);
-            let saved = self.tableau.clone();
-            if self.domain.take(self.model, option) {
-                open = open.min(self.explore(budget));
-            }
-            self.domain.undo(self.model, here);
-            self.tableau = saved;
-            self.synced = synced;
-            if budget.stopped {
-                open = open.min(lower);
-                break;
-            }
-            if !self.domain.remove(self.model, option) {
+            if !self.state.domain.take(self.state.model, option) {
                 break;
             }
         }
-        self.domain.undo(self.model, mark);
+        self.state.restore(here);
+    }
+
+    /// Asks for something cheaper than a target a little above the bound, and for more each time there is none: a near target
+    /// removes most options and prunes early, and a poor selection found first does no harm. Returns the least bound of what
+    /// was left open.
+    fn raise(&mut self, root: i64, budget: &mut Budget<'_>) -> i64 {
+        let known = self.state.upper;
+        self.floor = root;
+        let mut step = ((known - root) / FIRST_STEP).max(1);
+        loop {
+            let target = known.min(self.floor.saturating_add(step));
+            self.state.upper = target;
+            let here = self.state.save();
+            let open = self.explore(budget);
+            self.state.restore(here);
+            let found = self.state.upper < target;
+            if !found {
+                self.state.upper = known;
+            }
+            if open != i64::MAX {
+                return open.min(target).max(self.floor);
+            }
+            if found || target == known {
+                return i64::MAX;
+            }
+            self.floor = target;
+            step = step.saturating_mul(STEP_GROWTH);
+        }
+    }
+
+    /// Explores everything below the present state, and leaves the state anywhere. Returns the least bound of what was left open.
+    fn explore(&mut self, budget: &mut Budget<'_>) -> i64 {
+        let mut open = i64::MAX;
+        let mut lower = self.floor;
+        while self.state.upper > self.floor {
+            if self.give_up(budget) || !budget.spend() {
+                return open.min(lower);
+            }
+            if self.state.examine() == Node::Closed {
+                break;
+            }
+            lower = self.state.lower();
+            let Some(branch) = self.state.branch() else { break };
+            let here = self.state.save();
+            if self.state.follow(&branch, true) {
+                open = open.min(self.explore(budget));
+            }
+            self.state.restore(here);
+            if !self.state.follow(&branch, false) {
+                break;
+            }
+        }
         open
     }
 
-    fn lower(&self) -> i64 {
-        bound::whole(self.reduced.bound(self.model, &self.domain))
-    }
-
-    /// Solves the relaxation, removes what cannot be cheaper, until nothing changes.
-    fn examine(&mut self) -> Node {
-        loop {
-            for option in self.domain.removed_since(self.synced) {
-                self.tableau.remove(option);
-            }
-            self.synced = self.domain.mark();
-            let cut = (self.upper - 1) as f64 + 1e-6;
-            let end = self.tableau.solve(cut);
-            let multipliers = self.tableau.multipliers(self.model, end, cut);
-            self.reduced = Reduced::new(self.model, &multipliers);
-            let lower = self.lower();
-            self.root.get_or_insert(lower);
-            if lower >= self.upper {
-                return Node::Closed;
-            }
-            if !self.remove_dear() {
-                return Node::Closed;
-            }
-            let gone = self.domain.removed_since(self.synced);
-            if gone
-                .into_iter()
-                .any(|option| self.tableau.value_of(option) > 1e-7)
-            {
-                continue;
-            }
-            match self.partly_used() {
-                Some(option) => return Node::Branch(option),
-                None => {
-                    self.record();
-                    if self.lower() >= self.upper {
-                        return Node::Closed;
-                    }
-                    match self.any_open() {
-                        Some(option) => return Node::Branch(option),
-                        None => return Node::Closed,
-                    }
-                }
-            }
-        }
-    }
-
-    /// Removes options whose reduced cost alone closes the gap. False where an item has nothing left.
-    fn remove_dear(&mut self) -> bool {
-        let bound = self.reduced.bound(self.model, &self.domain);
-        let slack = (i128::from(self.upper - 1) << bound::SCALE) - bound;
-        for item in 0..self.model.items() {
-            if self.domain.taken[item].is_some() {
-                continue;
-            }
-            let most = self.reduced.least(self.model, &self.domain, item) + slack;
-            for option in self.model.first[item]..self.model.first[item + 1] {
-                if self.domain.alive[option]
-                    && self.reduced.cost[option] > most
-                    && !self.domain.remove(self.model, option)
-                {
-                    return false;
-                }
-            }
-        }
-        true
-    }
-
-    /// The partly used option whose two penalties together promise most.
-    fn partly_used(&self) -> Option<usize> {
-        let mut best: Option<(f64, usize)> = None;
-        for option in (0..self.model.cost.len()).filter(|&option| self.domain.alive[option]) {
-            let value = self.tableau.value_of(option);
-            if !(1e-6..=1.0 - 1e-6).contains(&value) {
-                continue;
-            }
-            let (down, up) = self.tableau.penalties(option);
-            let score = f64::max(down.min(1e12), 1e-6) * f64::max(up.min(1e12), 1e-6);
-            if best.is_none_or(|(most, _)| score > most) {
-                best = Some((score, option));
-            }
-        }
-        best.map(|(_, option)| option)
-    }
-
-    /// Where the relaxation is whole but the bound, rounded, does not close: any option of an open item.
-    fn any_open(&self) -> Option<usize> {
-        let item = (0..self.model.items()).find(|&item| self.domain.taken[item].is_none())?;
-        self.domain.options(self.model, item).max_by(|&a, &b| {
-            self.tableau
-                .value_of(a)
-                .total_cmp(&self.tableau.value_of(b))
-                .then(b.cmp(&a))
-        })
-    }
-
-    /// Takes the whole solution of the relaxation as the best, where it holds in integers and is cheaper.
-    fn record(&mut self) {
-        let chosen = |item: usize| {
-            self.domain
-                .options(self.model, item)
-                .find(|&option| self.tableau.value_of(option) > 0.5)
-        };
-        let Some(selection) = (0..self.model.items())
-            .map(chosen)
-            .collect::<Option<Vec<usize>>>()
-        else {
-            return;
-        };
-        if let Some(value) = self.model.value(&selection)
-            && value < self.upper
-        {
-            self.upper = value;
-            self.best = Some(selection);
-        }
+    fn give_up(&self, budget: &Budget<'_>) -> bool {
+        budget.nodes > self.give_up_at || self.state.best.is_none() && budget.nodes > self.lose_hope_at
     }
 }

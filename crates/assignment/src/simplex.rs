@@ -33,8 +33,15 @@ pub(crate) enum End {
     Tired,
 }
 
+/// A little, different for each option: without it ties make the method walk in circles. Summed over some hundred items it stays
+/// far below the unit to which bounds are rounded.
+fn jitter(option: usize) -> f64 {
+    let mixed = (option as u32).wrapping_mul(0x9e37_79b9) >> 16;
+    1e-5 + f64::from(mixed) * (5e-5 / 65_536.0)
+}
+
 /// `basic(row) + Σ cells[row][column] · nonbasic(column) = value(row)`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Tableau {
     stride: usize,
     /// Columns `..open` may enter the basis; `open..width` are slacks of equations, kept for their multipliers.
@@ -56,7 +63,7 @@ pub(crate) struct Tableau {
 impl Tableau {
     pub fn new(model: &Model) -> Tableau {
         let (items, rows, options) = (model.items(), model.capacity.len(), model.cost.len());
-        let stride = options - items + rows;
+        let stride = options - items;
         let mut tableau = Tableau {
             stride,
             open: options - items,
@@ -87,14 +94,18 @@ impl Tableau {
             tableau.basic.push((options + row) as u32);
             tableau.fixed[options + row] = model.equal[row];
         }
-        tableau.cost.resize(stride, 0.0);
-        tableau.nonbasic.resize(stride, 0);
         tableau
     }
 
     fn start_with_cheapest(&mut self, model: &Model, item: usize) {
         let options = model.first[item]..model.first[item + 1];
-        let Some(cheapest) = options.clone().min_by_key(|&option| (model.cost[option], option)) else {
+        let by_cost = |&a: &usize, &b: &usize| {
+            model.cost[a]
+                .cmp(&model.cost[b])
+                .then(model.hint[a].total_cmp(&model.hint[b]))
+                .then(a.cmp(&b))
+        };
+        let Some(cheapest) = options.clone().min_by(by_cost) else {
             return;
         };
         self.place[cheapest] = BASIC | item as u32;
@@ -108,7 +119,9 @@ impl Tableau {
             let column = self.nonbasic.len();
             self.place[option] = column as u32;
             self.nonbasic.push(option as u32);
-            self.cost.push((model.cost[option] - model.cost[cheapest]) as f64);
+            let hint = model.hint[option] - model.hint[cheapest] + jitter(option);
+            self.cost
+                .push((model.cost[option] - model.cost[cheapest]) as f64 + hint);
             self.cells[item * self.stride + column] = 1.0;
             for &(row, amount) in model.uses_of(option) {
                 self.cells[(items + row) * self.stride + column] += amount as f64 * model.scale[row];
@@ -116,6 +129,36 @@ impl Tableau {
             for &(row, amount) in model.uses_of(cheapest) {
                 self.cells[(items + row) * self.stride + column] -= amount as f64 * model.scale[row];
             }
+        }
+    }
+
+    /// Adds the rows that the model has more than the tableau; their slacks start in the basis.
+    pub fn add_rows(&mut self, model: &Model) {
+        let known = self.place.len() - self.options;
+        for row in known..model.capacity.len() {
+            let start = self.cells.len();
+            self.cells.resize(start + self.stride, 0.0);
+            let mut value = model.capacity[row] as f64 * model.scale[row];
+            for &(option, amount) in model.entries_of(row) {
+                let amount = amount as f64 * model.scale[row];
+                let place = self.place[option];
+                if place == GONE {
+                    continue;
+                }
+                if place & BASIC == 0 {
+                    self.cells[start + place as usize] += amount;
+                    continue;
+                }
+                let basic = (place & !BASIC) as usize;
+                value -= amount * self.value[basic];
+                for column in 0..self.width {
+                    self.cells[start + column] -= amount * self.cells[basic * self.stride + column];
+                }
+            }
+            self.place.push(BASIC | self.basic.len() as u32);
+            self.basic.push((self.options + row) as u32);
+            self.fixed.push(false);
+            self.value.push(value);
         }
     }
 
@@ -295,15 +338,16 @@ impl Tableau {
     }
 
     /// The multipliers of the model's rows. After [`End::Infeasible`]: far enough along the ray to pass `cut`.
-    pub fn multipliers(&self, model: &Model, end: End, cut: f64) -> Vec<f64> {
+    pub fn multipliers(&self, model: &Model, end: End, cut: f64, out: &mut Vec<f64>) {
         let ray = match end {
             End::Infeasible(row) => {
-                let far = 1.001 * (cut - self.objective).max(0.0) + 1.0;
-                Some((row, far / self.infeasibility(row)))
+                let far = (1.001 * (cut - self.objective).max(0.0) + 1.0) / self.infeasibility(row);
+                Some((row, if self.value[row] < 0.0 { far } else { -far }))
             }
             _ => None,
         };
-        let multiplier = |row: usize| {
+        out.clear();
+        for row in 0..model.capacity.len() {
             let place = self.place[self.options + row];
             let mut multiplier = if place & BASIC == 0 {
                 self.cost[place as usize]
@@ -311,23 +355,65 @@ impl Tableau {
                 0.0
             };
             if let Some((broken, step)) = ray {
-                let step = if self.value[broken] < 0.0 { step } else { -step };
                 if place & BASIC == 0 {
                     multiplier += step * self.cells[broken * self.stride + place as usize];
                 } else if (place & !BASIC) as usize == broken {
                     multiplier += step;
                 }
             }
-            multiplier * model.scale[row]
-        };
-        (0..model.capacity.len()).map(multiplier).collect()
+            out.push(multiplier * model.scale[row]);
+        }
     }
 
-    /// The least the objective rises where an option that is partly used must go to 0, and to 1.
-    pub fn penalties(&self, option: usize) -> (f64, f64) {
-        let row = (self.place[option] & !BASIC) as usize;
-        let value = self.value[row];
-        let price = |rise: bool| self.ratio(row, rise).map_or(f64::INFINITY, |(_, ratio)| ratio);
-        (value * price(false), (1.0 - value) * price(true))
+    /// Copies what is still in use over `target`, whose memory is used again.
+    pub fn copy_to(&self, target: &mut Tableau) {
+        target.stride = self.width;
+        target.open = self.open;
+        target.width = self.width;
+        target.cells.clear();
+        for row in self.cells.chunks_exact(self.stride.max(1)) {
+            target.cells.extend_from_slice(&row[..self.width]);
+        }
+        target.value.clone_from(&self.value);
+        target.cost.clear();
+        target.cost.extend_from_slice(&self.cost[..self.width]);
+        target.objective = self.objective;
+        target.basic.clone_from(&self.basic);
+        target.nonbasic.clear();
+        target.nonbasic.extend_from_slice(&self.nonbasic[..self.width]);
+        target.place.clone_from(&self.place);
+        target.fixed.clone_from(&self.fixed);
+        target.options = self.options;
+        target.pivots = self.pivots;
+    }
+
+    /// The least the objective rises where a set of options of one item, partly used, must go to 0, and where it must go to 1.
+    pub fn penalties(&self, options: &[usize]) -> (f64, f64) {
+        // The set's share falls by `slope[column]` for each unit of a column.
+        let mut slope = vec![0.0; self.open];
+        let mut share = 0.0;
+        for &option in options {
+            let place = self.place[option];
+            if place & BASIC == 0 {
+                slope[place as usize] -= 1.0;
+            } else if place != GONE {
+                let row = (place & !BASIC) as usize;
+                share += self.value[row];
+                let cells = &self.cells[row * self.stride..row * self.stride + self.open];
+                for (slope, cell) in slope.iter_mut().zip(cells) {
+                    *slope += cell;
+                }
+            }
+        }
+        let (mut fall, mut rise) = (f64::INFINITY, f64::INFINITY);
+        for (&slope, &cost) in slope.iter().zip(&self.cost) {
+            let cost = f64::max(cost, 0.0);
+            if slope > PIVOT {
+                fall = fall.min(cost / slope);
+            } else if slope < -PIVOT {
+                rise = rise.min(cost / -slope);
+            }
+        }
+        (share * fall, (1.0 - share) * rise)
     }
 }

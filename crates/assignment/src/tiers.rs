@@ -1,16 +1,24 @@
 //! Solves one part of a programme tier by tier.
 //!
-//! Tiers are packed into groups small enough for one scalar cost that floating point can still search on. A solved group
-//! becomes a row, "costs no more than its optimum", of the next one. So no weight is ever large enough to drown a later tier.
+//! Consecutive tiers are packed into one scalar cost, small enough that floating point can still search on it, and tried at once:
+//! mostly the relaxation closes. Where it does not close soon, the tiers are taken one by one, since a bound on one tier
+//! can be rounded up to a whole number and a packed one cannot. A solved group becomes a row, "costs no more than its
+//! optimum", of the next one. So no weight is ever large enough to drown a later tier.
 
 use crate::model::{Model, RawOption};
 use crate::problem::{TIERS, Total};
 use crate::program::{ALL_TIERS, Program};
-use crate::search::{self, Budget};
+use crate::search::{self, Budget, Known, Outcome};
 use std::ops::Range;
 
-/// The scalar cost of a group stays below this, unless one tier alone is larger.
-const GROUP: i128 = 1 << 36;
+/// The scalar cost of packed tiers stays below this, unless one tier alone is larger.
+const PACKED: i128 = 1 << 36;
+
+/// Nodes spent on packed tiers before they are taken one by one.
+const PATIENCE: u64 = 20;
+
+/// Nodes spent on serving every required item before those left unserved are counted.
+const HOPE: u64 = 8;
 
 /// What is known about one part.
 pub(crate) struct PartOutcome {
@@ -22,28 +30,31 @@ pub(crate) struct PartOutcome {
 }
 
 /// The cheapest selection for the items of `part`.
+///
+/// First it is tried to serve every required item, which most problems allow. Where that finds nothing soon, the required
+/// items left unserved are counted as a tier of their own.
 pub(crate) fn solve_part(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> PartOutcome {
-    let mut stage = Stage::new(program, part);
-    let mut tier = 0;
-    while tier < ALL_TIERS && !budget.stopped {
-        let group = stage.group(tier);
-        tier = group.tiers.end;
-        if !stage.solve(&group, budget) {
-            break;
+    let mut stage = Stage::new(program, part, true);
+    if stage.all_served {
+        stage.run(1, budget);
+        if stage.chosen.is_some() {
+            return stage.outcome();
         }
+        let floor = i64::from(stage.impossible);
+        stage = Stage::new(program, part, false);
+        stage.floor = floor;
     }
-    PartOutcome {
-        chosen: stage.chosen,
-        root: total(&stage.root),
-        lower: total(&stage.lower),
-    }
+    stage.run(0, budget);
+    stage.outcome()
 }
 
-/// Consecutive tiers as one scalar: tier `t` of an option counts `(cost − least[t][item]) / divisor[t] · weight[t]`.
+/// Consecutive tiers as one scalar: tier `t` of an option counts `(cost − least of the item) / divisor[t] · weight[t]`.
 struct Group {
     tiers: Range<usize>,
     divisor: Vec<i64>,
     weight: Vec<i64>,
+    /// More than one tier that differs, so that taking them one by one is another way.
+    packed: bool,
 }
 
 struct Stage<'p> {
@@ -56,31 +67,70 @@ struct Stage<'p> {
     chosen: Option<Vec<usize>>,
     root: [i64; ALL_TIERS],
     lower: [i64; ALL_TIERS],
+    /// So far the bounds before branching met the optima.
     root_met: bool,
+    /// Required items must be served.
+    all_served: bool,
+    /// The first group is known to cost at least this.
+    floor: i64,
+    /// Proved: no selection.
+    impossible: bool,
+    /// The last group ended with an optimum.
+    solved: bool,
 }
 
 impl<'p> Stage<'p> {
-    fn new(program: &'p Program, part: &'p [usize]) -> Stage<'p> {
-        let allowed: Vec<Vec<usize>> = part
-            .iter()
-            .map(|&item| (0..program.items[item].len()).collect())
-            .collect();
+    fn new(program: &'p Program, part: &'p [usize], all_served: bool) -> Stage<'p> {
+        let counted = |item: usize, option: usize| program.items[item][option].tiers[0] > 0;
+        let can_be_served = |item: usize| (0..program.items[item].len()).any(|option| !counted(item, option));
+        let all_served = all_served && part.iter().all(|&item| can_be_served(item));
+        let allowed = |&item: &usize| -> Vec<usize> {
+            (0..program.items[item].len())
+                .filter(|&option| !(all_served && counted(item, option)))
+                .collect()
+        };
+        let allowed: Vec<Vec<usize>> = part.iter().map(allowed).collect();
         let mut stage = Stage {
             program,
             part,
-            chosen: unserved(program, part),
+            chosen: greedy(program, part, &allowed),
             allowed,
             rows: Vec::new(),
             root: [0; ALL_TIERS],
             lower: [0; ALL_TIERS],
             root_met: true,
+            all_served,
+            floor: 0,
+            impossible: false,
+            solved: false,
         };
-        for tier in 0..ALL_TIERS {
-            let least: i64 = (0..part.len()).map(|place| stage.range(place, tier).0).sum();
-            stage.root[tier] = least;
-            stage.lower[tier] = least;
-        }
+        stage.root = std::array::from_fn(|tier| stage.least(tier));
+        stage.lower = stage.root;
         stage
+    }
+
+    /// Solves the groups of tiers from `tier` on, as far as the budget goes.
+    fn run(&mut self, mut tier: usize, budget: &mut Budget<'_>) {
+        while tier < ALL_TIERS && !budget.stopped {
+            let mut group = self.group(tier, PACKED);
+            self.solve(&group, budget);
+            if !self.solved && group.packed && self.chosen.is_some() && !budget.stopped {
+                group = self.group(tier, 1);
+                self.solve(&group, budget);
+            }
+            if !self.solved {
+                break;
+            }
+            tier = group.tiers.end;
+        }
+    }
+
+    fn outcome(self) -> PartOutcome {
+        PartOutcome {
+            chosen: self.chosen,
+            root: total(&self.root),
+            lower: total(&self.lower),
+        }
     }
 
     fn tier_cost(&self, place: usize, option: usize, tier: usize) -> i64 {
@@ -97,30 +147,45 @@ impl<'p> Stage<'p> {
         })
     }
 
-    /// Packs tiers from `first` on. The count of unserved required items stays alone: it is mostly closed without search.
-    fn group(&self, first: usize) -> Group {
-        let mut group = Group {
-            tiers: first..first,
-            divisor: Vec::new(),
-            weight: Vec::new(),
-        };
-        let mut radices = Vec::new();
-        let mut product: i128 = 1;
-        for tier in first..ALL_TIERS {
-            let mut spread = 0;
-            let mut divisor = 0;
-            for place in 0..self.part.len() {
-                let (least, most) = self.range(place, tier);
-                spread += most - least;
+    /// The sum of the least costs of all items.
+    fn least(&self, tier: usize) -> i64 {
+        (0..self.part.len()).map(|place| self.range(place, tier).0).sum()
+    }
+
+    /// Largest sum of a tier above the least, in steps of the greatest common divisor.
+    fn spread(&self, tier: usize) -> (i128, i64) {
+        let (mut spread, mut divisor) = (0, 0);
+        for place in 0..self.part.len() {
+            let (least, most) = self.range(place, tier);
+            spread += most - least;
+            if most > least {
                 for &option in &self.allowed[place] {
                     divisor = gcd(divisor, self.tier_cost(place, option, tier) - least);
                 }
             }
-            let divisor = divisor.max(1);
-            let radix = i128::from(spread / divisor + 1);
-            if tier > first && product * radix > GROUP {
+        }
+        let divisor = divisor.max(1);
+        (i128::from(spread / divisor), divisor)
+    }
+
+    /// Packs tiers from `first` on, at least one that differs. The count of unserved required items stays alone: it is mostly
+    /// closed without search.
+    fn group(&self, first: usize, largest: i128) -> Group {
+        let mut group = Group {
+            tiers: first..first,
+            divisor: Vec::new(),
+            weight: Vec::new(),
+            packed: false,
+        };
+        let mut radices = Vec::new();
+        let mut product: i128 = 1;
+        for tier in first..ALL_TIERS {
+            let (spread, divisor) = self.spread(tier);
+            let radix = spread + 1;
+            if product > 1 && radix > 1 && product * radix > largest {
                 break;
             }
+            group.packed |= product > 1 && radix > 1;
             product *= radix;
             group.tiers.end = tier + 1;
             group.divisor.push(divisor);
@@ -153,27 +218,49 @@ impl<'p> Stage<'p> {
         (0..self.part.len()).map(scalars).collect()
     }
 
-    /// Solves one group; false where there is nothing more to do.
-    fn solve(&mut self, group: &Group, budget: &mut Budget<'_>) -> bool {
+    /// Solves one group, or gives up after a while where there is another way.
+    fn solve(&mut self, group: &Group, budget: &mut Budget<'_>) {
+        self.solved = false;
         let costs = self.scalars(group);
-        let Some(model) = self.model(&costs) else {
+        let hints = self.hints(group);
+        let Some(mut model) = self.model(&costs, &hints) else {
+            self.impossible = true;
             self.chosen = None;
-            return false;
+            return;
         };
-        let known = self.chosen.as_ref().map(|chosen| locate(&model, chosen));
-        let outcome = search::minimise(&model, known, budget);
-        if let Some(best) = &outcome.best {
-            self.chosen = Some(best.iter().map(|&option| model.origin[option]).collect());
+        let known = Known {
+            selection: self.chosen.as_ref().map(|chosen| locate(&model, chosen)),
+            floor: std::mem::take(&mut self.floor),
+            patience: if group.packed { PATIENCE } else { u64::MAX },
+            hope: if self.all_served { HOPE } else { u64::MAX },
+        };
+        let outcome = search::minimise(&mut model, known, budget);
+        let ended = outcome.lower >= outcome.value;
+        let Some(best) = &outcome.best else {
+            self.impossible = ended;
+            return;
+        };
+        self.solved = ended;
+        self.chosen = Some(best.iter().map(|&option| model.origin[option]).collect());
+        self.settle(group, &outcome, budget.stopped);
+        if ended {
+            self.restrict(costs, outcome.value);
         }
-        self.settle(group, outcome.root, outcome.lower, outcome.value);
-        if outcome.best.is_none() || outcome.lower < outcome.value {
-            return false;
-        }
-        self.restrict(costs, outcome.value);
-        true
     }
 
-    fn model(&self, costs: &[Vec<i64>]) -> Option<Model> {
+    /// What the tiers after a group prefer, in all less than a twentieth of the group's unit.
+    fn hints(&self, group: &Group) -> Vec<Vec<f64>> {
+        let later = self.group(group.tiers.end, PACKED);
+        let scalars = self.scalars(&later);
+        let most = |costs: &Vec<i64>| costs.iter().max().copied().unwrap_or(0);
+        let unit = 0.04 / scalars.iter().map(most).sum::<i64>().max(1) as f64;
+        scalars
+            .iter()
+            .map(|costs| costs.iter().map(|&cost| cost as f64 * unit).collect())
+            .collect()
+    }
+
+    fn model(&self, costs: &[Vec<i64>], hints: &[Vec<f64>]) -> Option<Model> {
         let first_row = self.program.capacities.len();
         let items = (0..self.part.len()).map(|place| {
             let raw = |&option: &usize| {
@@ -185,6 +272,7 @@ impl<'p> Stage<'p> {
                 }
                 RawOption {
                     cost: costs[place][option],
+                    hint: hints[place][option],
                     origin: option,
                     uses,
                 }
@@ -196,25 +284,24 @@ impl<'p> Stage<'p> {
         Model::new(items.collect(), capacities)
     }
 
-    /// Writes the bounds of the group's tiers down; later tiers keep the sum of the least costs.
-    fn settle(&mut self, group: &Group, root: i64, lower: i64, value: i64) {
-        let digits = |mut scalar: i64, into: &mut [i64; ALL_TIERS], base: &[i64]| {
+    /// Writes the bounds of the group's tiers down; later tiers keep the sum of the least costs. Packed tiers that were given up
+    /// bound only all of them together, so that is kept only where nothing more will be done.
+    fn settle(&mut self, group: &Group, outcome: &Outcome, stopped: bool) {
+        let base: Vec<i64> = group.tiers.clone().map(|tier| self.least(tier)).collect();
+        let digits = |mut scalar: i64, into: &mut [i64; ALL_TIERS]| {
             for (index, tier) in group.tiers.clone().enumerate() {
                 let digit = scalar / group.weight[index];
                 scalar -= digit * group.weight[index];
                 into[tier] = base[index] + digit * group.divisor[index];
             }
         };
-        let base: Vec<i64> = group
-            .tiers
-            .clone()
-            .map(|tier| (0..self.part.len()).map(|place| self.range(place, tier).0).sum())
-            .collect();
         if self.root_met {
-            digits(root.max(0), &mut self.root, &base);
-            self.root_met = root == value;
+            digits(outcome.root.max(0), &mut self.root);
+            self.root_met = outcome.root == outcome.value;
         }
-        digits(lower.max(0), &mut self.lower, &base);
+        if self.solved || stopped {
+            digits(outcome.lower.max(0), &mut self.lower);
+        }
     }
 
     /// Holds the following groups to the optimum of this one.
@@ -226,7 +313,7 @@ impl<'p> Stage<'p> {
             self.rows.push((optimum, costs));
         }
         for tier in 0..ALL_TIERS {
-            let least: i64 = (0..self.part.len()).map(|place| self.range(place, tier).0).sum();
+            let least = self.least(tier);
             self.lower[tier] = self.lower[tier].max(least);
             if self.root_met {
                 self.root[tier] = self.root[tier].max(least);
@@ -235,15 +322,30 @@ impl<'p> Stage<'p> {
     }
 }
 
-/// Everything unserved, where that is allowed: a selection to start from.
-fn unserved(program: &Program, part: &[usize]) -> Option<Vec<usize>> {
-    part.iter()
-        .map(|&item| {
-            program.items[item]
+/// A selection to start from: the items with the fewest options first, each with its cheapest option that still fits.
+fn greedy(program: &Program, part: &[usize], allowed: &[Vec<usize>]) -> Option<Vec<usize>> {
+    let mut order: Vec<usize> = (0..part.len()).collect();
+    order.sort_by_key(|&place| (allowed[place].len(), place));
+    let mut left = program.capacities.clone();
+    let mut chosen = vec![0; part.len()];
+    for place in order {
+        let options = &program.items[part[place]];
+        let fits = |option: &&usize| {
+            options[**option]
+                .uses
                 .iter()
-                .position(|option| option.choice.is_none())
-        })
-        .collect()
+                .all(|&(row, amount)| amount <= left[row])
+        };
+        let cheapest = allowed[place]
+            .iter()
+            .filter(fits)
+            .min_by_key(|&&option| (options[option].tiers, option));
+        chosen[place] = *cheapest?;
+        for &(row, amount) in &options[chosen[place]].uses {
+            left[row] -= amount;
+        }
+    }
+    Some(chosen)
 }
 
 fn locate(model: &Model, chosen: &[usize]) -> Vec<usize> {
