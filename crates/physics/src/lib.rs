@@ -1,4 +1,4 @@
-//! Formulas only: electrics, sensing, motion, direction, mechanics and heat, each with its range and source.
+//! Formulas only: electrics, sensing, motion, direction, mechanics, heat and control, each with its range and source.
 //!
 //! A formula is a plain function over *point* quantities, so that it reads like the equation in its source and can be
 //! held against a table without ceremony. Tolerances are carried by one mechanism, [`working`]: it evaluates the function
@@ -23,9 +23,11 @@ pub mod motion;
 pub mod sensing;
 pub mod working;
 
+mod chance;
 mod range;
 mod registry;
 
+pub use chance::{Chance, Sampler, Spread, chance};
 pub use range::OutOfRange;
 pub use registry::FORMULAS;
 pub use working::{

@@ -14,6 +14,8 @@ pub static FORMULAS: &[&Formula] = &[
     &electrics::PARALLEL,
     &electrics::CURRENT_SUM,
     &electrics::POWER_SUM,
+    &electrics::REGULATOR_HEAT,
+    &electrics::CONVERTER_CURRENT,
     &electrics::LOAD_SHARE,
     &electrics::STRIP_CURRENT,
     &electrics::FRAME_TIME,

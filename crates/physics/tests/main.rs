@@ -1,6 +1,7 @@
 //! All tests of the formulas that look at them from outside, in one binary.
 
 mod boxes;
+mod chance;
 mod checks;
 mod control;
 mod direction;

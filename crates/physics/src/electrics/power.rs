@@ -66,6 +66,22 @@ pub static CURRENT_SUM: Formula =
     Formula::new("current-sum", "Sum of currents", "I = Σ Iₙ", "iec-80000-6", "");
 /// See [`power_sum`].
 pub static POWER_SUM: Formula = Formula::new("power-sum", "Sum of powers", "P = Σ Pₙ", "iec-80000-6", "");
+/// See [`regulator_heat`].
+pub static REGULATOR_HEAT: Formula = Formula::new(
+    "regulator-heat",
+    "Heat in a linear regulator",
+    "P = (U − U₀) · I",
+    "iec-80000-6",
+    "",
+);
+/// See [`converter_current`].
+pub static CONVERTER_CURRENT: Formula = Formula::new(
+    "converter-current",
+    "Input current of a switching converter",
+    "I = U₀ · I₀ / (η · U)",
+    "iec-80000-6",
+    "",
+);
 /// See [`load_share`].
 pub static LOAD_SHARE: Formula = Formula::new(
     "load-share",
@@ -194,6 +210,46 @@ pub fn current_sum(currents: &[ElectricCurrent]) -> ElectricCurrent {
 #[must_use]
 pub fn power_sum(powers: &[Power]) -> Power {
     powers.iter().fold(watt(0.0), |sum, power| sum + *power)
+}
+
+/// Heat in a linear regulator: its output current falls from input to output voltage.
+///
+/// `P = (U − U₀) · I`
+///
+/// - `input`, `output`: voltages before and behind it. `current`: of its load.
+///
+/// Monotone in each. Leaves out: its own current, some milliampere.
+///
+/// # Source
+/// [iec-80000-6].
+#[must_use]
+pub fn regulator_heat(
+    input: ElectricPotential,
+    output: ElectricPotential,
+    current: ElectricCurrent,
+) -> Power {
+    (input - output) * current
+}
+
+/// Input current of a switching converter.
+///
+/// `I = U₀ · I₀ / (η · U)`
+///
+/// - `output`, `load`: voltage and current behind it. `efficiency`: 0.8 to 0.95 is usual, > 0.
+/// - `input`: voltage before it, > 0 V.
+///
+/// Monotone in each: most current at the lowest input voltage.
+///
+/// # Source
+/// Energy, [iec-80000-6].
+#[must_use]
+pub fn converter_current(
+    output: ElectricPotential,
+    load: ElectricCurrent,
+    efficiency: Ratio,
+    input: ElectricPotential,
+) -> ElectricCurrent {
+    output * load / (efficiency * input)
 }
 
 /// Share of a rating that is used: power of power, current of current.

@@ -105,14 +105,18 @@ impl HeatedPart {
         let keep = run.keep.max(1);
         let mut moments = Vec::with_capacity(steps / keep + 2);
         let mut state = start;
+        // Counted down: a division for each step would cost as much as the step.
+        let mut until_kept = 1;
         for index in 0..=steps {
+            until_kept -= 1;
             let on = goal.is_none_or(|goal| state.heated < goal);
             let power = if on {
                 self.heater.power(self.voltage, state.heated)
             } else {
                 watt(0.0)
             };
-            if index % keep == 0 || index == steps {
+            if until_kept == 0 || index == steps {
+                until_kept = keep;
                 moments.push(Moment {
                     time: step * index as f64,
                     state,

@@ -23,6 +23,8 @@ fn power() -> Vec<Spec> {
         spec!(POWER_OF_CURRENT => Power; u = "U": ElectricPotential in "0 V .. 60 V", i = "I": ElectricCurrent in "0 A .. 20 A"; Ok(power_of_current(u, i))),
         spec!(POWER_AT_VOLTAGE => Power; p = "Pᵣ": Power in "1 W .. 800 W", r = "Uᵣ": ElectricPotential in "5 V .. 60 V", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(power_at_voltage(p, r, u))),
         spec!(PARALLEL => ElectricalResistance; a = "R₁": ElectricalResistance in "1 Ω .. 100 kΩ", b = "R₂": ElectricalResistance in "1 Ω .. 100 kΩ"; Ok(parallel(a, b))),
+        spec!(REGULATOR_HEAT => Power; u = "U": ElectricPotential in "6 V .. 30 V", o = "U₀": ElectricPotential in "3.3 V .. 5 V", i = "I": ElectricCurrent in "0 A .. 2 A"; Ok(regulator_heat(u, o, i))),
+        spec!(CONVERTER_CURRENT => ElectricCurrent; o = "U₀": ElectricPotential in "3.3 V .. 5 V", l = "I₀": ElectricCurrent in "0 A .. 3 A", n = "η": Ratio in "0.7 .. 0.95", u = "U": ElectricPotential in "10 V .. 30 V"; Ok(converter_current(o, l, n, u))),
         spec!(LOAD_SHARE => Ratio; p = "P": Power in "0 W .. 800 W", r = "Pᵣ": Power in "10 W .. 800 W"; Ok(load_share(p, r))),
         spec!(METERED_RESISTANCE => ElectricalResistance; a = "a": Ratio in "0.9 .. 1.1", r = "R": ElectricalResistance in "0.5 Ω .. 100 kΩ", l = "Rₗ": ElectricalResistance in "0 Ω .. 1 Ω", t = "Rₜ": ElectricalResistance in "0 Ω .. 1 Ω"; Ok(metered_resistance(a, r, l, t))),
         spec!(METERED_VOLTAGE => ElectricPotential; a = "a": Ratio in "0.9 .. 1.1", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(metered_voltage(a, u))),
