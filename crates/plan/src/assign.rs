@@ -1,7 +1,7 @@
 //! The exact assignment: from judged ways to the integer programme, and back to a plan.
 //!
 //! Lexicographic order of the objective: devices that the machine needs and that stay unserved (the solver's own first
-//! tier), value of wishes lost, cautions, settings changed, minutes of harness work, millimetres of lead. Blockers do not
+//! tier), value of wishes lost, cautions, settings changed, minutes of harness work, millimetres of lead, disorder. Blockers do not
 //! stand in that row, since a way with a blocker that no part mends is refused before.
 
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
@@ -122,7 +122,14 @@ pub fn programme(swap: &Swap, board: &Board) -> Programme {
         let item = work.builder.required();
         for candidate in &judged[id.0] {
             if let Ok(cost) = &candidate.outcome {
-                let cost = Cost::of(&[0, cost.cautions, cost.settings, cost.minutes, cost.millimetres]);
+                let cost = Cost::of(&[
+                    0,
+                    cost.cautions,
+                    cost.settings,
+                    cost.minutes,
+                    cost.millimetres,
+                    cost.disorder,
+                ]);
                 let uses = work.uses(&Pair {
                     swap,
                     board,

@@ -25,6 +25,9 @@ pub struct WayCost {
     pub minutes: i64,
     /// Millimetres of lead inside the case.
     pub millimetres: i64,
+    /// Square of the distance between the place of the device among those of its kind and of the port among those of its
+    /// role: among equals, the first device then takes the first port, the second the second.
+    pub disorder: i64,
 }
 
 /// Why a device cannot be at a port.
@@ -98,7 +101,23 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
         settings: changes::count(pair),
         minutes: harness::job(pair).minutes,
         millimetres,
+        disorder: disorder(pair),
     })
+}
+
+fn disorder(pair: &Pair<'_>) -> i64 {
+    let (kind, role) = (pair.device().kind(), pair.port().role());
+    let machine = &pair.swap.machine;
+    let device = machine.devices[..pair.id.0]
+        .iter()
+        .filter(|device| device.kind() == kind)
+        .count();
+    let port = pair.board.ports[..pair.way.port.0]
+        .iter()
+        .filter(|port| port.role() == role)
+        .count();
+    let distance = i64::try_from(device.abs_diff(port)).unwrap_or(i64::MAX >> 32);
+    distance * distance
 }
 
 /// Whether the role of a port suits the kind of a device.

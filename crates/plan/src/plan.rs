@@ -46,6 +46,8 @@ pub struct Objective {
     pub minutes: i64,
     /// Millimetres of lead inside the case.
     pub millimetres: i64,
+    /// How far devices and ports of one kind are from following each other in the order of the files; settles what is equal else.
+    pub disorder: i64,
 }
 
 impl Objective {
@@ -53,8 +55,16 @@ impl Objective {
         Self::of(total)
     }
     fn of(total: assignment::Total) -> Self {
-        const { assert!(TIERS >= 5) }
-        let [wishes_lost, cautions, settings, minutes, millimetres, ..] = total.tiers;
+        const { assert!(TIERS >= 6) }
+        let [
+            wishes_lost,
+            cautions,
+            settings,
+            minutes,
+            millimetres,
+            disorder,
+            ..,
+        ] = total.tiers;
         Self {
             unserved: total.unserved,
             wishes_lost,
@@ -62,6 +72,7 @@ impl Objective {
             settings,
             minutes,
             millimetres,
+            disorder,
         }
     }
     /// The parts that differ from nothing, in words: "2 cautions, 4 min more".
@@ -78,6 +89,7 @@ impl Objective {
             (self.settings, "changed setting", "changed settings"),
             (self.minutes, "minute of work", "minutes of work"),
             (self.millimetres, "mm of lead", "mm of lead"),
+            (self.disorder, "step out of order", "steps out of order"),
         ];
         let words: Vec<String> = parts
             .into_iter()

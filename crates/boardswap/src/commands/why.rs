@@ -158,7 +158,28 @@ fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) ->
         .map(|(id, _)| id);
     let found = found.ok_or_else(|| {
         let near = model::nearest(port, plan.board.ports.iter().map(|port| port.name.value.as_str()));
-        let help = near.map(|near| format!("did you mean `{near}`?"));
+        let suits =
+            |port: &&model::board::Port| plan::compatible::role_fits(machine.device(device), port).is_ok();
+        let suitable: Vec<&str> = plan
+            .board
+            .ports
+            .iter()
+            .filter(suits)
+            .map(|port| port.name.value.as_str())
+            .collect();
+        let help = match near {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if suitable.is_empty() => format!(
+                "{} has no port for a {}",
+                plan.board.name,
+                machine.device(device).kind()
+            ),
+            None => format!(
+                "a {} could go to {}",
+                machine.device(device).kind(),
+                suitable.join(", ")
+            ),
+        };
         Trouble::user(format!("{} has no port `{port}`", plan.board.name), help)
     })?;
     let answer = plan::why_not(plan, device, found);
