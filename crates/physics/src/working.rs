@@ -116,7 +116,8 @@ pub struct Working {
 }
 
 /// A result together with its working.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
+#[serde(bound = "Q: Quantity")]
 pub struct Worked<Q> {
     /// The result with its interval.
     pub value: Value<Q>,

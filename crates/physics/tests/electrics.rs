@@ -146,3 +146,23 @@ fn air_hotter_than_the_contact_may_be_is_refused() {
         1.0
     ));
 }
+
+proptest! {
+    #[test]
+    fn every_light_is_within_reach_of_a_feed(lights in 1_usize..400, reach in 0_usize..80) {
+        let feeds = feed_places(lights, reach);
+        for light in 0..lights {
+            prop_assert!(feeds.iter().any(|feed| feed.abs_diff(light) <= reach), "{light} of {lights}, {reach}: {feeds:?}");
+        }
+        prop_assert_eq!(feeds.len(), lights.div_ceil(2 * reach + 1), "as few as can be");
+    }
+
+    #[test]
+    fn lights_fed_as_advised_keep_their_voltage(lights in 1_usize..300, each in 0.01..0.06_f64, segment in 0.005..0.05_f64) {
+        let allowed = volt(0.5);
+        let reach = lights_per_feed(allowed, ohm(segment), ampere(each)).base().floor() as usize;
+        let feeds = feed_places(lights, reach);
+        let voltages = strip_voltages(volt(5.0), lights, ohm(segment), LightLoad::Current(ampere(each)), &feeds).unwrap();
+        prop_assert!(voltages.iter().all(|voltage| voltage.base() >= 4.5 - 1e-9));
+    }
+}

@@ -190,3 +190,18 @@ fn the_screw_of_a_hole() {
     assert!(screw_for(millimetre(1.0)).is_none());
     assert!(clearance_hole(millimetre(3.2), ClearanceSeries::Fine).is_none());
 }
+
+proptest! {
+    /// A board moved together with its case looks at its opening as before.
+    #[test]
+    fn an_opening_is_seen_alike_from_everywhere(angle in -180.0..180.0_f64, x in -200.0..200.0_f64, y in -200.0..200.0_f64) {
+        let motion = RigidMotion { mirrored: false, rotation: degree(angle), shift: Point::in_millimetres(x, y) };
+        let (socket, edges) = (Point::in_millimetres(90.0, 20.0), [(100.0, 10.0), (104.0, 26.0)]);
+        let edges = edges.map(|(x, y)| Point::in_millimetres(x, y));
+        let here = behind(socket, degree(0.0), (edges[0], edges[1])).unwrap();
+        let there = behind(motion.place(socket), motion.turn(degree(0.0)), (motion.place(edges[0]), motion.place(edges[1]))).unwrap();
+        prop_assert!((mm(here.depth) - mm(there.depth)).abs() < 1e-9);
+        prop_assert!((mm(here.room) - mm(there.room)).abs() < 1e-9);
+        prop_assert!(behind(socket, degree(180.0), (edges[0], edges[1])).is_none(), "faces away");
+    }
+}

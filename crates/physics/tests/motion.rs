@@ -195,3 +195,17 @@ fn what_a_drive_or_an_arm_cannot_do() {
     let shares = Kinematics::CoreXy.largest_shares(middle).unwrap();
     assert!(close(shares[0].base(), 2_f64.sqrt(), 1e-12) && close(shares[2].base(), 1.0, 1e-12));
 }
+
+proptest! {
+    /// One of two motors in series, against both as one winding with twice the resistance, inductance and back-EMF.
+    #[test]
+    fn a_motor_in_series_sees_half_the_supply(turns in 0.0..15.0_f64) {
+        let speed = revolution_per_second(turns);
+        let one = drive(24.0).one_of(Pair::Series).current(speed);
+        let emf = back_emf(newton_metre(0.45), ampere(1.5), speed);
+        let both = current_at_speed(volt(24.0), Pair::Series.resistance(ohm(1.65), ohm(1.65)), Pair::Series.inductance(millihenry(3.2), millihenry(3.2)), emf + emf, ratio(50.0), speed);
+        prop_assert!(close(one.base(), both.base().min(1.2), 1e-9));
+        let parallel = drive(24.0).one_of(Pair::Parallel).current(radian_per_second(0.0));
+        prop_assert!(close(parallel.base(), 0.6, 1e-12));
+    }
+}

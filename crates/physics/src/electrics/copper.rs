@@ -58,7 +58,7 @@ pub fn stranded_at_most() -> Ratio {
 /// - `at_20`: resistance at 20 °C, > 0 Ω.
 /// - `temperature`: of the copper, −50 °C to 200 °C.
 ///
-/// Monotone in both. Leaves out: the curvature of the law (below 0.5 % in this range) and alloys.
+/// Monotone in both. Leaves out: the curvature of the true law, about 1 % at the ends of this range, and alloys.
 ///
 /// # Errors
 /// [`OutOfRange`] where `temperature` leaves the range of the linear law.

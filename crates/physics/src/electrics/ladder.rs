@@ -64,6 +64,19 @@ pub fn lights_per_feed(
     Ratio::from_base((0.25 + 2.0 * share).sqrt() - 0.5)
 }
 
+/// Where to join feeds to a strip so that no light is more than `reach` lights from one: indices from 0, as few as that takes.
+///
+/// - `lights`: how many there are. `reach`: lights that one feed can serve to each side ([`lights_per_feed`], rounded down);
+///   between two feeds each serves its half, so that their reach may touch.
+#[must_use]
+pub fn feed_places(lights: usize, reach: usize) -> Vec<usize> {
+    let served = 2 * reach + 1;
+    let feeds = lights.div_ceil(served);
+    // Spread evenly, so that the last feed does not sit at the end with little to serve.
+    let place = |feed: usize| ((2 * feed + 1) * lights / (2 * feeds)).min(lights - 1);
+    (0..feeds).map(place).collect()
+}
+
 /// What one light of a strip takes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum LightLoad {

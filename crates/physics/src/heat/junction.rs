@@ -107,8 +107,8 @@ pub fn hot_resistance(at_25: ElectricalResistance, factor: Ratio) -> ElectricalR
 /// - `air`: around the part, in the case, not in the room.
 /// - `power`: in the part. `resistance`: junction to air, *on the board as it is*.
 ///
-/// Monotone in each. The thermal resistance of a data sheet holds for a test board of its standard; a small or crowded board has
-/// up to twice that, a heat sink less.
+/// Monotone in each. The thermal resistance of a data sheet holds for a test board of its standard. A small or crowded board may
+/// have twice that, a heat sink less (common practice, no source).
 ///
 /// # Source
 /// [jesd51-2].

@@ -1,7 +1,7 @@
 //! The outline of a board in its case: room to the walls, gaps to what is in the way.
 
 use quantity::Number;
-use quantity::si::Length;
+use quantity::si::{Angle, Length};
 
 use super::plane::{Point, RigidMotion};
 use crate::Formula;
@@ -30,6 +30,54 @@ pub static WAY: Formula = Formula::new(
     "iso-80000-3",
     "geometry",
 );
+
+/// See [`behind`].
+pub static BEHIND_OPENING: Formula = Formula::new(
+    "behind-opening",
+    "How far a socket looks past the middle of its opening",
+    "o = (m − p) · n with n across the way it faces",
+    "iso-80000-3",
+    "geometry",
+);
+
+/// How a socket of a board lies to an opening of the case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Behind {
+    /// From the socket to the opening along the way it faces: how far a plug or card must reach.
+    pub depth: Length,
+    /// How far it looks past the middle of the opening, to either side.
+    pub off: Length,
+    /// From its line of sight to the nearer edge of the opening; negative where it looks at the wall.
+    pub room: Length,
+}
+
+/// How a socket lies to an opening, given by its two edges; nothing where it faces away from it or along the wall.
+///
+/// - `socket`: middle of its mouth, where the motion of the board puts it. `facing`: the way it looks, from
+///   [`super::RigidMotion::turn`]. `edges`: of the opening, seen from above.
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn behind(socket: Point, facing: Angle, edges: (Point, Point)) -> Option<Behind> {
+    let ([x, y], [a, b], [c, d]) = (socket.base(), edges.0.base(), edges.1.base());
+    let (sin, cos) = facing.base().sin_cos();
+    // Along and across the way it faces.
+    let seen = |u: f64, v: f64| ((u - x) * cos + (v - y) * sin, (v - y) * cos - (u - x) * sin);
+    let ((along_one, across_one), (along_other, across_other)) = (seen(a, b), seen(c, d));
+    let width = across_other - across_one;
+    if width == 0.0 {
+        return None;
+    }
+    // Where the line of sight meets the line of the opening.
+    let depth = along_one - across_one * (along_other - along_one) / width;
+    let (low, high) = (across_one.min(across_other), across_one.max(across_other));
+    (depth >= 0.0).then(|| Behind {
+        depth: Length::from_base(depth),
+        off: Length::from_base(f64::midpoint(low, high).abs()),
+        room: Length::from_base(high.min(-low)),
+    })
+}
 
 /// The corners of a rectangle from the origin to its size, counter-clockwise.
 #[must_use]

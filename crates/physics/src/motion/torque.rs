@@ -8,6 +8,7 @@ use quantity::si::{
 };
 use quantity::{Number, Range};
 
+use super::pair::Pair;
 use super::winding::{back_emf, current_at_speed, torque_at_current};
 use crate::{Formula, OutOfRange};
 
@@ -94,6 +95,24 @@ pub struct MotorDrive {
 }
 
 impl MotorDrive {
+    /// What one of two equal motors on this driver sees, joined as `pair`.
+    ///
+    /// In series both get the current, and share the voltage: resistance, inductance and back-EMF are all twice one motor's. In
+    /// parallel both get the voltage, and share the current.
+    #[must_use]
+    pub fn one_of(self, pair: Pair) -> Self {
+        match pair {
+            Pair::Series => Self {
+                supply: self.supply / 2.0,
+                ..self
+            },
+            Pair::Parallel => Self {
+                current: self.current / 2.0,
+                ..self
+            },
+        }
+    }
+
     /// Peak current of one phase at a speed: as set, or what the supply still drives.
     #[must_use]
     pub fn current(&self, speed: AngularVelocity) -> ElectricCurrent {
@@ -113,7 +132,7 @@ impl MotorDrive {
     ///
     /// `M = Mₕ · min(I, I_U(ω)) / (√2 · Iᵣ)`, with I_U from [`current_at_speed`]
     ///
-    /// Falls with speed. Leaves out: iron losses, friction, resonance; plan with a margin of a third or more.
+    /// Falls with speed. Leaves out: iron losses, friction, resonance; plan with a third in reserve or more (common practice, no source).
     ///
     /// # Source
     /// [electric-machines-textbook] (from memory).
@@ -167,7 +186,7 @@ pub fn axis_force(mass: Mass, acceleration: Acceleration, weight_share: Ratio, f
 /// `M = F · h / (2 π · η)`
 ///
 /// - `force`: [`axis_force`]. `travel`: of the axis in one turn of the *motor*, gear included.
-/// - `efficiency`: 0.9 or more for belts, 0.3 to 0.5 for plain lead screws, > 0.
+/// - `efficiency`: > 0; about 0.9 for belts and 0.3 to 0.5 for plain lead screws (common practice, no source).
 ///
 /// Monotone in each.
 ///
@@ -203,7 +222,7 @@ pub fn reachable_acceleration(
 ///
 /// `m = J · (2 π / h)²`
 ///
-/// - `inertia`: of the rotor and what turns with it; 5·10⁻⁶ to 8·10⁻⁶ kg m² for a usual motor.
+/// - `inertia`: of the rotor and what turns with it; from the motor's data sheet.
 /// - `travel`: of the axis in one turn of the motor.
 ///
 /// Monotone in both.

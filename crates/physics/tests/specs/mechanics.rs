@@ -51,6 +51,16 @@ pub fn specs() -> Vec<Spec> {
         by_text::<Length>(&GAP, |row| {
             gap(&points(row.text("p")), &points(row.text("q"))).base()
         }),
+        by_text::<Length>(&BEHIND_OPENING, |row| {
+            let edges = points(row.text("edges"));
+            let seen = behind(points(row.text("p"))[0], row.get("facing"), (edges[0], edges[1]))
+                .expect("an opening ahead");
+            match row.text("of") {
+                "depth" => seen.depth.base(),
+                "room" => seen.room.base(),
+                _ => seen.off.base(),
+            }
+        }),
         by_text::<Length>(&WAY, |row| way(&points(row.text("p"))).base()),
     ]
 }
