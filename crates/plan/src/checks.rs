@@ -109,6 +109,15 @@ checks! {
         connector_current, Leads, "Current of the contacts";
         switch_heating, Loads, "Heat in the switch";
         polarity, Leads, "Plus and minus";
+        thermometer_circuit, Sensing, "Thermometer and circuit";
+        thermometer_range, Sensing, "Range of a thermometer input";
+        thermometer_resolution, Sensing, "Resolution of a thermometer input";
+        thermometer_old_table, Sensing, "Old table at the new input";
+        thermometer_noise, Sensing, "Noise of a thermometer input";
+        thermometer_tolerance, Sensing, "Tolerance of a thermometer";
+        thermometer_self_heating, Sensing, "Self-heating of a thermometer";
+        thermometer_lead, Sensing, "Lead of a platinum thermometer";
+        thermometer_element, Sensing, "Temperatures of a thermometer element";
     }
     whole {
         unserved, Choice, "Everything that the machine needs has a port";

@@ -2,7 +2,7 @@
 
 use model::{Place, Wish};
 use physics::Working;
-use quantity::{AnyValue, Quantity, Value};
+use quantity::{AnyValue, Digits, Quantity, Value, show};
 use serde::Serialize;
 
 use crate::harness::Part;
@@ -127,6 +127,11 @@ impl Subject {
         let words: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
         words.join("-").replace(' ', "-")
     }
+}
+
+/// A quantity for a headline: three digits, no tolerance.
+pub(crate) fn brief<Q: Quantity>(quantity: Q) -> String {
+    show(&AnyValue::from(Value::exact(quantity)), Digits::new(3))
 }
 
 /// One result of one check.

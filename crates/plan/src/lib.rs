@@ -25,6 +25,7 @@ pub mod place;
 mod plan;
 mod setup;
 mod signals;
+mod thermometry;
 mod why;
 
 pub use checks::{

@@ -84,6 +84,10 @@ impl Case {
         put(text, range, line);
         self
     }
+    /// The lead of a device without the line of that key: without `old_port` the device is new.
+    pub fn lead_without(self, tag: &str, key: &str) -> Self {
+        self.without_line("machine.toml", &format!("[[device]]\ntag = \"{tag}\""), key)
+    }
     /// A section of a file without the line of that key.
     pub fn without_line(mut self, file: &str, head: &str, key: &str) -> Self {
         let text = self.text(file);
