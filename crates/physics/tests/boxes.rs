@@ -57,7 +57,8 @@ fn no_sample_leaves_the_interval() {
         for _ in 0..40 {
             let values: Vec<AnyValue> = slots.iter().map(|slot| draw.value(slot)).collect();
             // A box that reaches out of the range of its law has no result to contain anything.
-            let Ok(result) = work(&values) else { continue };
+            let Ok(working) = work(&values) else { continue };
+            let result = working.result;
             held += 1;
             for _ in 0..40 {
                 let point: Vec<f64> = values
@@ -101,4 +102,43 @@ fn each_symbol_stands_in_its_law() {
             );
         }
     }
+}
+
+/// The page that tells why writes every input as a number: none is left as a symbol, and each shows its unit.
+#[test]
+fn each_law_can_be_written_with_numbers() {
+    let mut page = String::new();
+    for spec in specs() {
+        let Call::Slots { slots, work, .. } = &spec.call else {
+            continue;
+        };
+        let middle = |slot: &Slot| {
+            let nominal = f64::midpoint(slot.range.low, slot.range.high);
+            AnyValue {
+                nominal,
+                low: nominal,
+                high: nominal,
+                ..slot.range
+            }
+        };
+        let values: Vec<AnyValue> = slots.iter().map(middle).collect();
+        let working = work(&values).expect("the middle of the range");
+        let right = working.with_numbers();
+        let right = right.split_once('=').expect("a law").1.replace("°C", "");
+        let words: Vec<&str> = right
+            .split(|character: char| !(character.is_alphanumeric() || "_′".contains(character)))
+            .collect();
+        for slot in slots {
+            // A symbol that is also a unit ("A", "K") may stand behind a number.
+            let is_unit = ["A", "K", "W", "V", "m", "s", "g", "f", "t", "R", "d", "h"].contains(&slot.symbol);
+            assert!(
+                is_unit || !words.contains(&slot.symbol),
+                "{}: {} left in {right}",
+                spec.formula.id,
+                slot.symbol
+            );
+        }
+        page += &format!("{}: {}\n", spec.formula.id, working.with_numbers());
+    }
+    assert!(!page.contains("NaN") && !page.contains("unbounded"), "{page}");
 }

@@ -189,3 +189,38 @@ fn what_no_run_can_be_made_of() {
             .is_none()
     );
 }
+
+/// The published rule bears a doubled gain and a longer dead time; the worst margin is where both come together.
+#[test]
+fn margins_over_the_tolerances_of_a_process() {
+    use quantity::Value;
+    let nominal = FirstOrder {
+        gain: kelvin(2.0),
+        lag: second(10.0),
+        delay: second(2.0),
+    };
+    let controller = simc_pi(nominal, second(2.0)).into();
+    let model = TolerantModel {
+        gain: Value::relative(nominal.gain, 0.3),
+        lag: Value::relative(nominal.lag, 0.2),
+        delay: Value::relative(nominal.delay, 0.3),
+    };
+    let (alone, worst) = (
+        margins(&nominal.into(), controller),
+        worst_margins(model, controller),
+    );
+    assert!(worst.sensitivity_peak > alone.sensitivity_peak && worst.gain_margin < alone.gain_margin);
+    let corner = FirstOrder {
+        gain: kelvin(2.6),
+        lag: second(8.0),
+        delay: second(2.6),
+    };
+    assert_eq!(worst.gain_margin, margins(&corner.into(), controller).gain_margin);
+    assert!(worst.gain_margin.base() > 1.0, "still stable");
+    let exact = TolerantModel {
+        gain: Value::exact(nominal.gain),
+        lag: Value::exact(nominal.lag),
+        delay: Value::exact(nominal.delay),
+    };
+    assert_eq!(worst_margins(exact, controller), alone);
+}

@@ -1,6 +1,6 @@
 //! How a formula is called by name with text: the slots of each formula, and the rows of the data files.
 
-use physics::{Formula, OutOfRange};
+use physics::{Formula, OutOfRange, Working};
 use quantity::{AnyValue, Kind, Quantity, Value, parse_value};
 
 /// One input of a formula as the rows name it.
@@ -31,7 +31,7 @@ pub enum Call {
     Slots {
         slots: Vec<Slot>,
         evaluate: fn(&[f64]) -> Result<f64, OutOfRange>,
-        work: fn(&[AnyValue]) -> Result<AnyValue, OutOfRange>,
+        work: fn(&[AnyValue]) -> Result<Working, OutOfRange>,
         /// By how much of its width the interval may be missed.
         slack: f64,
     },
@@ -75,7 +75,7 @@ macro_rules! spec {
                     let $i = ($(physics::named($symbol, "", $name.typed::<$quantity>().expect("the kind of the slot")),)+);
                     let $f = &$formula;
                     let $c = |($($name,)+): ($($quantity,)+)| -> Result<$out, physics::OutOfRange> { $body };
-                    $work.map(|worked| worked.working.result)
+                    $work.map(|worked| worked.working)
                 },
                 slack: $slack,
             },

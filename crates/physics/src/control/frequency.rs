@@ -2,10 +2,10 @@
 
 use core::f64::consts::{PI, TAU};
 
-use quantity::Number;
-use quantity::si::{Angle, Ratio, TemperatureCoefficient, Time, second};
+use quantity::si::{Angle, Ratio, TemperatureCoefficient, TemperatureInterval, Time, second};
+use quantity::{Number, Value};
 
-use super::model::Process;
+use super::model::{FirstOrder, Process};
 use super::pid::Pid;
 use super::rules::Ultimate;
 use crate::Formula;
@@ -119,6 +119,47 @@ pub fn margins(process: &Process, controller: Controller) -> Margins {
         gain_margin: Ratio::from_base(gain_margin),
         phase_margin: Angle::from_base(phase_margin(scale, &response)),
     }
+}
+
+/// A first-order process whose parameters are known with a tolerance only.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TolerantModel {
+    /// Rise at full power, in the end.
+    pub gain: Value<TemperatureInterval>,
+    /// τ.
+    pub lag: Value<Time>,
+    /// θ.
+    pub delay: Value<Time>,
+}
+
+/// The worst of each margin over the tolerances of a process, looked at on a grid of three points along each parameter.
+///
+/// Gain and dead time are worst at an end; the lag may be worst inside, by little.
+#[must_use]
+pub fn worst_margins(model: TolerantModel, controller: Controller) -> Margins {
+    let mut worst = Margins {
+        sensitivity_peak: Ratio::from_base(0.0),
+        gain_margin: Ratio::from_base(f64::INFINITY),
+        phase_margin: Angle::from_base(f64::INFINITY),
+    };
+    for gain in three(model.gain) {
+        for lag in three(model.lag) {
+            for delay in three(model.delay) {
+                let here = margins(&FirstOrder { gain, lag, delay }.into(), controller);
+                worst.sensitivity_peak = worst.sensitivity_peak.larger(here.sensitivity_peak);
+                worst.gain_margin = worst.gain_margin.smaller(here.gain_margin);
+                worst.phase_margin = worst.phase_margin.smaller(here.phase_margin);
+            }
+        }
+    }
+    worst
+}
+
+fn three<Q: Number>(value: Value<Q>) -> Vec<Q> {
+    if value.is_exact() {
+        return vec![value.nominal()];
+    }
+    vec![value.low(), value.nominal(), value.high()]
 }
 
 /// Size and phase of a complex number; the phase is kept unwrapped.

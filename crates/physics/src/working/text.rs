@@ -13,7 +13,7 @@ impl Working {
 
     /// The law with each symbol on its right-hand side replaced by its nominal number and unit.
     ///
-    /// A number is put in parentheses where it is negative or raised to a power. A temperature whose symbol starts with `T` is an
+    /// A number is put in parentheses where it is negative, raised to a power, or has a unit of several parts. A temperature whose symbol starts with `T` is an
     /// absolute one and written in kelvin, any other in °C. A law with `Σ` becomes the sum of all inputs.
     #[must_use]
     pub fn with_numbers(&self) -> String {
@@ -141,7 +141,9 @@ fn number(input: &Input) -> String {
 
 fn guarded(number: String, after: &str) -> String {
     let raised = after.starts_with(|next| matches!(next, '²' | '³' | '^' | '⁻' | 'ⁿ' | '⁴'..='⁹'));
-    if raised || number.starts_with('-') {
+    // "55 W / 0.2 W/K" could be read in two ways, and so could a product of units.
+    let compound = number.contains('/') || number.matches(' ').count() > 1;
+    if raised || compound || number.starts_with('-') {
         format!("({number})")
     } else {
         number
