@@ -145,12 +145,7 @@ fn device(i: usize, kind: u8) -> Device {
 
 fn lead(device: usize, port: usize, wires: usize, on: &Port) -> Lead {
     let count = 1 + wires % on.pins.len();
-    let wires = (0..count)
-        .map(|k| Wire {
-            letters: letters(k + port).into(),
-            pin: Some(k),
-        })
-        .collect();
+    let wires = (0..count).map(|k| Wire::to(letters(k + port), k)).collect();
     Lead {
         device,
         port,
@@ -380,6 +375,7 @@ fn nonsense() -> impl Strategy<Value = Wiring> {
         let wire = |k: usize| Wire {
             letters: ["RD", "", "??", "RDBUGN", "x"][k % 5].into(),
             pin: (k < 35).then_some(k),
+            elsewhere: "?".repeat(k),
         };
         let lead = |(device, port, wires): (usize, usize, Vec<usize>)| Lead {
             device,

@@ -22,10 +22,6 @@ fn small_wiring() -> Wiring {
         along: Some(along),
         rows: 1,
     };
-    let wire = |letters: &str, pin| Wire {
-        letters: letters.into(),
-        pin,
-    };
     Wiring {
         head: head("w"),
         board: WiringBoard {
@@ -60,13 +56,17 @@ fn small_wiring() -> Wiring {
             Lead {
                 device: 0,
                 port: 0,
-                wires: vec![wire("RDBU", Some(0)), wire("BK", Some(1)), wire("YE", None)],
+                wires: vec![
+                    Wire::to("RDBU", 0),
+                    Wire::to("BK", 1),
+                    Wire::elsewhere("YE", "insulate"),
+                ],
                 actions: vec![Action::RePin],
             },
             Lead {
                 device: 1,
                 port: 2,
-                wires: vec![wire("RD", Some(0)), wire("RD", Some(1))],
+                wires: vec![Wire::to("RD", 0), Wire::to("RD", 1)],
                 actions: vec![Action::PlugOver],
             },
             // Left out: there is no such port.

@@ -276,10 +276,7 @@ pub fn wiring() -> Wiring {
     let mut devices: Vec<Device> = Vec::new();
     let mut leads: Vec<Lead> = Vec::new();
     for (tag, name, kind, note, to, wires, actions) in DEVICES {
-        let wire = |(letters, pin): &(&str, usize)| Wire {
-            letters: (*letters).into(),
-            pin: Some(*pin),
-        };
+        let wire = |(letters, pin): &(&str, usize)| Wire::to(*letters, *pin);
         leads.push(Lead {
             device: devices.len(),
             port: port(to),
@@ -300,15 +297,15 @@ pub fn wiring() -> Wiring {
         kind: Kind::Sense,
         note: "5 V, swings a pin".into(),
     });
-    let control = |(i, l): (usize, &&str)| Wire {
-        letters: (*l).into(),
-        pin: Some(i),
-    };
-    let mut wires: Vec<Wire> = GROUND_WIRES.iter().enumerate().map(control).collect();
-    wires.push(Wire {
-        letters: "GY".into(),
-        pin: None,
+    devices.push(Device {
+        tag: "T20".into(),
+        name: "Door light".into(),
+        kind: Kind::Show,
+        note: "230 V: stays where it is".into(),
     });
+    let control = |(i, l): (usize, &&str)| Wire::to(*l, i);
+    let mut wires: Vec<Wire> = GROUND_WIRES.iter().enumerate().map(control).collect();
+    wires.push(Wire::elsewhere("GY", "insulate"));
     leads.push(Lead {
         device: probe,
         port: port("PROBE"),
@@ -318,16 +315,7 @@ pub fn wiring() -> Wiring {
     leads.push(Lead {
         device: probe,
         port: port("SW-Z"),
-        wires: vec![
-            Wire {
-                letters: "BK".into(),
-                pin: Some(1),
-            },
-            Wire {
-                letters: "WH".into(),
-                pin: Some(2),
-            },
-        ],
+        wires: vec![Wire::to("BK", 1), Wire::to("WH", 2)],
         actions: vec![Action::Extend],
     });
     let hole = |x, y| MountingHole {
@@ -724,7 +712,7 @@ pub fn tags() -> TagSheet {
             letters: w.letters.clone(),
             pin: w
                 .pin
-                .map_or("insulate".into(), |p| format!("{} {}", p + 1, port.pins[p])),
+                .map_or_else(|| w.elsewhere.clone(), |p| format!("{} {}", p + 1, port.pins[p])),
         };
         Tag {
             tag: device.tag.clone(),

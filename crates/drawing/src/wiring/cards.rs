@@ -77,8 +77,12 @@ pub(super) fn card(
         y = block(&mut card, input, lead, y + 1.0, (note, port_name));
         note = "";
     }
-    if !note.is_empty() {
-        y = small(&mut card, note, PAD, width - 2.0 * PAD, y);
+    if leads.is_empty() {
+        let top = y + 1.0;
+        y = badges(&mut card, &[Action::LeaveOff], PAD, top);
+        // The remark stands behind the badge.
+        let left = card.badges.last().map_or(PAD, |b| b.area.right + 6.0);
+        y = y.max(small(&mut card, note, left, width - PAD - left, top));
     }
     card.height = y + 5.0;
     card
@@ -146,7 +150,15 @@ fn block(
         y += 15.0;
     }
     y += 1.0;
-    for &action in &l.actions {
+    y = badges(card, &l.actions, left, y);
+    let wires_bottom = wires(card, input, lead, top, wires_room);
+    y.max(wires_bottom)
+}
+
+/// One badge below the other; returns the height below.
+fn badges(card: &mut Card, actions: &[Action], left: f64, top: f64) -> f64 {
+    let mut y = top;
+    for &action in actions {
         let words = Label::new(action.words(), left + 18.0, y + 12.0, 11.0);
         let area = Area {
             left,
@@ -158,8 +170,7 @@ fn block(
         card.badges.push(Badge { action, area });
         y += BADGE_STEP;
     }
-    let wires_bottom = wires(card, input, lead, top, wires_room);
-    y.max(wires_bottom)
+    y
 }
 
 /// Stub, letters and pin text take this much at the edge.
@@ -195,7 +206,8 @@ fn wires(card: &mut Card, input: &Wiring, lead: usize, top: f64, room: f64) -> f
         labels.push(letters);
         let text = match wire.pin {
             Some(p) => pin_text(p, pins.get(p).map_or("", String::as_str)),
-            None => "insulate".to_owned(),
+            None if wire.elsewhere.is_empty() => "not here".to_owned(),
+            None => wire.elsewhere.clone(),
         };
         let text = metrics::cut(text.trim(), 11.0, false, room - taken);
         labels.push(Label::new(text, at(taken), middle + 4.0, 11.0).anchored(anchor));

@@ -11,6 +11,8 @@ use crate::sheet::Label;
 /// From the board's upper left corner.
 pub(super) struct Inner {
     pub view: View,
+    /// Distance of two lines of the grid.
+    pub pitch: f64,
     pub board: Area,
     /// The outermost line of the grid: where the board's part of a way ends.
     pub rim: Area,
@@ -24,7 +26,7 @@ pub(super) struct Inner {
 }
 
 impl Inner {
-    pub fn new(input: &Wiring, sizes: &Sizes, view: View) -> Self {
+    pub fn new(input: &Wiring, sizes: &Sizes, view: View, flipped: &[bool]) -> Self {
         let board = view.area();
         let holes: Vec<(Point, f64)> = input
             .board
@@ -32,7 +34,7 @@ impl Inner {
             .iter()
             .map(|h| (view.point(h.at), h.diameter.0 / 2.0 * view.scale))
             .collect();
-        let sockets = sockets(input, &view);
+        let sockets = sockets(input, &view, flipped);
         let mut grid = Grid::over(&reach(&board, &sockets, sizes), sizes.pitch);
         let starts = starts(input, sizes, &sockets, &grid);
         let joints: Vec<Point> = starts.iter().map(|s| grid.point(s.node)).collect();
@@ -75,6 +77,7 @@ impl Inner {
         };
         Self {
             view,
+            pitch: sizes.pitch,
             board,
             rim,
             holes,

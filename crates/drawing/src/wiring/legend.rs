@@ -155,7 +155,7 @@ fn colour_words(letters: &str) -> String {
         .map(|c| word(&c.iter().collect::<String>()))
         .collect();
     if words.contains(&"") {
-        "other".to_owned()
+        "colour not known".to_owned()
     } else {
         words.join(" and ")
     }

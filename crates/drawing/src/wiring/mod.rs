@@ -10,6 +10,7 @@
 //! through: the lead's line is left out, arrow heads mark both ends, and port and card name each other.
 
 mod arrange;
+mod attempt;
 mod cards;
 mod escape;
 mod inner;
@@ -97,7 +98,7 @@ pub struct Wiring {
     pub head: Head,
     /// The new board.
     pub board: WiringBoard,
-    /// Everything that is plugged in.
+    /// Everything that is plugged in, and what is left off: a device without a lead.
     pub devices: Vec<Device>,
     /// What connects them.
     pub leads: Vec<Lead>,
@@ -193,8 +194,10 @@ pub struct Lead {
 pub struct Wire {
     /// IEC 60757 letters, such as `RD` or `RDBU`.
     pub letters: String,
-    /// Index of the pin of the port; `None` where the wire stays free and is insulated.
+    /// Index of the pin of the port; `None` where the wire does not end at this port.
     pub pin: Option<usize>,
+    /// What becomes of a wire without a pin, such as `insulate` or `to 12 V`.
+    pub elsewhere: String,
 }
 
 /// What has to be done to a lead.
@@ -206,18 +209,46 @@ pub enum Action {
     RePin,
     /// New contacts are crimped on.
     ReCrimp,
+    /// Ferrules go under a clamp.
+    Clamp,
     /// The lead is made longer.
     Extend,
     /// Two leads are joined.
     Splice,
+    /// Two devices share a port over a Y-lead.
+    YLead,
     /// An adaptor goes in between.
     Adaptor,
     /// A level shifter goes in between.
     LevelShifter,
+    /// Another part goes into the signal, such as a resistor.
+    SignalPart,
     /// The device gets a supply of its own.
     OwnSupply,
     /// A new lead is made.
     NewLead,
+    /// The device is not connected to this board.
+    LeaveOff,
+}
+
+impl Wire {
+    /// A wire that ends at a pin of the port, counted from 0.
+    pub fn to(letters: impl Into<String>, pin: usize) -> Self {
+        Self {
+            letters: letters.into(),
+            pin: Some(pin),
+            elsewhere: String::new(),
+        }
+    }
+
+    /// A wire that does not end at the port, with what becomes of it.
+    pub fn elsewhere(letters: impl Into<String>, words: impl Into<String>) -> Self {
+        Self {
+            letters: letters.into(),
+            pin: None,
+            elsewhere: words.into(),
+        }
+    }
 }
 
 impl Action {
@@ -227,12 +258,16 @@ impl Action {
             Self::PlugOver => "plug over",
             Self::RePin => "re-pin",
             Self::ReCrimp => "re-crimp",
+            Self::Clamp => "clamp",
             Self::Extend => "extend",
             Self::Splice => "splice",
+            Self::YLead => "Y-lead",
             Self::Adaptor => "adaptor",
             Self::LevelShifter => "level shifter",
+            Self::SignalPart => "signal part",
             Self::OwnSupply => "own supply",
             Self::NewLead => "new lead",
+            Self::LeaveOff => "leave off",
         }
     }
 }

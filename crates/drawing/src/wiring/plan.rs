@@ -1,12 +1,12 @@
 //! The whole layout: tries scales until every name and every lead has its place, and puts the parts on the sheet.
 
 use super::Wiring;
-use super::arrange::{Exit, Item, columns};
+use super::attempt::{Attempt, Choice, extent};
 use super::cards::PlacedCard;
 use super::inner::Inner;
 use super::outer::{self, Net, Tracks};
 use super::sizes::Sizes;
-use super::sockets::{Side, Socket, View, leader};
+use super::sockets::{Socket, View, leader};
 use super::stacks;
 use crate::geometry::{Area, Point};
 use crate::sheet::Label;
@@ -31,14 +31,6 @@ pub(super) struct Plan {
     pub paths: Vec<Vec<Point>>,
 }
 
-/// The board at one scale with what lies around it, from the board's upper left corner.
-pub(super) struct Attempt {
-    pub inner: Inner,
-    pub nets: Vec<Net>,
-    pub tracks: Tracks,
-    pub cards: Vec<PlacedCard>,
-}
-
 /// How often the scale is raised by an eighth in vain before names or leads are given up.
 const RAISES: usize = 4;
 /// The largest side of a board on the sheet, in pixels.
@@ -46,35 +38,91 @@ const LARGEST: f64 = 2400.0;
 
 /// Lays out the picture; `top` is where the title ends.
 pub(super) fn plan(input: &Wiring, sizes: &Sizes, top: f64) -> Plan {
-    let mut view = first_view(input, sizes);
-    let mut best = Attempt::new(input, sizes, view, input.leads.len());
+    let (choice, attempt) = fitted(input, sizes);
+    let (choice, attempt) = raised(input, sizes, choice, attempt);
+    assemble(sizes, refined(input, sizes, choice, attempt), top)
+}
+
+/// At the scale at which everything is as wide as the sheet.
+fn fitted(input: &Wiring, sizes: &Sizes) -> (Choice, Attempt) {
+    let view = first_view(input, sizes);
+    let flipped = vec![false; input.board.ports.len()];
+    let mut choice = Choice {
+        view,
+        flipped,
+        tracks: input.leads.len(),
+    };
+    let mut attempt = Attempt::new(input, sizes, &choice);
     for _ in 0..2 {
         // The width of the channels was a guess; now it is known.
-        let fitted = View {
-            scale: best.fitting_scale(sizes, view),
-            ..view
-        };
-        if (fitted.scale - view.scale).abs() < 0.02 * view.scale && best.fits(sizes) {
+        let scale = attempt.fitting_scale(sizes, choice.view);
+        if (scale - choice.view.scale).abs() < 0.02 * scale && attempt.fits(sizes) {
             break;
         }
-        view = fitted;
-        best = Attempt::new(input, sizes, view, best.tracks.left + best.tracks.right);
+        choice.view.scale = scale;
+        choice.tracks = attempt.tracks.left + attempt.tracks.right;
+        attempt = Attempt::new(input, sizes, &choice);
     }
+    (choice, attempt)
+}
+
+/// At a larger scale, if names or leads found no place.
+fn raised(input: &Wiring, sizes: &Sizes, choice: Choice, attempt: Attempt) -> (Choice, Attempt) {
+    let (mut best_choice, mut best) = (choice.clone(), attempt);
+    let mut choice = choice;
     let mut in_vain = 0;
     while best.inner.failures() > 0 && in_vain < RAISES && !sizes.narrow {
-        view.scale *= 1.125;
-        if view.scale * view.board.0.max(view.board.1) > LARGEST {
+        choice.view.scale *= 1.125;
+        if choice.view.scale * choice.view.board.0.max(choice.view.board.1) > LARGEST {
             break;
         }
-        let next = Attempt::new(input, sizes, view, best.tracks.left + best.tracks.right);
+        let next = Attempt::new(input, sizes, &choice);
         if next.inner.failures() < best.inner.failures() {
-            best = next;
+            (best_choice, best) = (choice.clone(), next);
             in_vain = 0;
         } else {
             in_vain += 1;
         }
     }
-    assemble(sizes, best, top)
+    (best_choice, best)
+}
+
+/// What a smaller board costs, for each part in a hundred: it is given up only for something better.
+const SHRINK: f64 = 0.8;
+/// A lead that goes further around than this, in tracks, may do better on the other side of its port.
+const FAR: f64 = 10.0;
+/// The most ports that are tried the other way.
+const FLIPS: usize = 8;
+
+/// Slightly smaller boards and other sides of ports, as long as the picture gets better.
+fn refined(input: &Wiring, sizes: &Sizes, choice: Choice, attempt: Attempt) -> Attempt {
+    let largest = choice.view.scale;
+    let rate = |c: &Choice, a: &Attempt| a.cost(sizes) + SHRINK * 100.0 * (1.0 - c.view.scale / largest);
+    let mut best = (rate(&choice, &attempt), choice, attempt);
+    let try_out = |choice: Choice, best: &mut (f64, Choice, Attempt)| {
+        let attempt = Attempt::new(input, sizes, &choice);
+        let cost = rate(&choice, &attempt);
+        if cost < best.0 - 1e-9 {
+            *best = (cost, choice, attempt);
+        }
+    };
+    if !sizes.narrow {
+        for factor in [0.98, 0.96, 0.94, 0.92, 0.9] {
+            let mut choice = best.1.clone();
+            choice.view.scale = largest * factor;
+            try_out(choice, &mut best);
+        }
+    }
+    let mut far: Vec<(usize, f64)> = (0..input.leads.len()).map(|l| (l, best.2.detour(l))).collect();
+    far.retain(|(l, d)| *d > FAR || best.2.inner.ways[*l].is_none());
+    far.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    for (lead, _) in far.into_iter().take(FLIPS) {
+        let mut choice = best.1.clone();
+        let port = input.leads[lead].port;
+        choice.flipped[port] = !choice.flipped[port];
+        try_out(choice, &mut best);
+    }
+    best.2
 }
 
 /// A guess of the scale: half of the leads on each side.
@@ -86,151 +134,21 @@ fn first_view(input: &Wiring, sizes: &Sizes) -> View {
     let tracks = input.leads.len() as f64 * if sizes.narrow { 1.0 } else { 0.6 };
     let beside = 2.0 * (sizes.edge + sizes.card_column() + sizes.rim()) + tracks * sizes.pitch;
     View {
-        scale: scale_for(sizes, across, beside),
+        scale: sizes.scale_for(across, beside),
         turned,
         board,
     }
 }
 
-fn scale_for(sizes: &Sizes, across: f64, beside: f64) -> f64 {
-    // A very large board gets a smaller scale rather than an endless sheet.
-    let least = sizes.least_scale.min(1600.0 / across);
-    ((sizes.width - beside) / across).clamp(least, sizes.largest_scale)
-}
-
-impl Attempt {
-    /// `tracks`: how many tracks both channels are expected to have.
-    fn new(input: &Wiring, sizes: &Sizes, view: View, tracks: usize) -> Self {
-        let mut inner = Inner::new(input, sizes, view);
-        if sizes.narrow {
-            // The channels keep to the edges of the sheet, so that the cards between them have their width.
-            let missing =
-                (sizes.width - 2.0 * sizes.edge - tracks as f64 * sizes.pitch - inner.rim.width()).max(0.0);
-            inner.rim.left -= missing / 2.0;
-            inner.rim.right += missing / 2.0;
-        }
-        let rim = inner.rim;
-        let card_width = if sizes.narrow {
-            rim.width() - sizes.card_fan
-        } else {
-            sizes.card
-        };
-        let items: Vec<Item> = (0..input.devices.len())
-            .map(|d| item(input, sizes, &inner, d))
-            .collect();
-        let columns = columns(&items, &rim);
-        let leads_of = |d: usize| {
-            (0..input.leads.len())
-                .filter(|l| input.leads[*l].device == d)
-                .collect::<Vec<_>>()
-        };
-        let side_of = |d: usize| {
-            if columns.left.contains(&d) {
-                Side::Left
-            } else {
-                Side::Right
-            }
-        };
-        let home = |lead: usize| side_of(input.leads[lead].device);
-        let mut cards = stacks::cards(input, sizes, card_width, &side_of, &leads_of);
-        // First with the cards around the board's middle, to see which way leads go around it.
-        stacks::place(&mut cards, sizes, &columns, &rim, &Tracks::default());
-        let mut nets = nets(&inner, sizes, &cards, &home);
-        for net in &mut nets {
-            net.via = outer::via(net.exit, net.home, net.card_y, &rim);
-        }
-        let mut tracks = outer::levels(&nets, sizes.pitch);
-        stacks::place(&mut cards, sizes, &columns, &rim, &tracks);
-        stacks::avoid_entries(&mut cards, sizes, &nets, &tracks, &rim, &columns);
-        for net in &mut nets {
-            net.card_y = stacks::joint_y(&cards, net.lead);
-        }
-        outer::channels(&nets, &mut tracks, &rim, sizes.pitch);
-        stacks::place_across(&mut cards, sizes, &rim, &tracks);
-        Self {
-            inner,
-            nets,
-            tracks,
-            cards,
-        }
-    }
-
-    /// What lies beside the rim, both sides together.
-    fn beside(&self, sizes: &Sizes) -> f64 {
-        let tracks = (self.tracks.left + self.tracks.right) as f64;
-        2.0 * (sizes.edge + sizes.card_column() + sizes.channel_air()) + tracks * sizes.pitch
-    }
-
-    fn fits(&self, sizes: &Sizes) -> bool {
-        self.beside(sizes) + self.inner.rim.width() <= sizes.width + 1.0
-    }
-
-    fn fitting_scale(&self, sizes: &Sizes, view: View) -> f64 {
-        let across = if view.turned { view.board.1 } else { view.board.0 };
-        let rim = self.inner.rim.width() - self.inner.board.width();
-        scale_for(sizes, across, self.beside(sizes) + rim)
-    }
-}
-
-/// A device by the exit of its first lead; without one, by its port, and without that, on the right.
-fn item(input: &Wiring, sizes: &Sizes, inner: &Inner, device: usize) -> Item {
-    let leads: Vec<usize> = (0..input.leads.len())
-        .filter(|l| input.leads[*l].device == device)
-        .collect();
-    let rim = inner.rim;
-    let routed = leads.iter().find_map(|l| inner.exits[*l]);
-    let by_port = leads
-        .first()
-        .and_then(|l| inner.sockets.get(input.leads[*l].port))
-        .map(|s| {
-            let m = s.body.middle();
-            let left = m.x < rim.middle().x;
-            Exit {
-                side: if left { Side::Left } else { Side::Right },
-                at: Point::new(if left { rim.left } else { rim.right }, m.y),
-            }
-        });
-    let default = Exit {
-        side: Side::Right,
-        at: Point::new(rim.right, rim.bottom),
-    };
-    let wires: usize = leads.iter().map(|l| input.leads[*l].wires.len().max(2)).sum();
-    let weight = if sizes.narrow {
-        40.0 * leads.len() as f64
-    } else {
-        60.0 + 15.0 * wires as f64
-    };
-    Item {
-        device,
-        exit: routed.or(by_port).unwrap_or(default),
-        weight,
-    }
-}
-
-/// The leads that got to the rim.
-fn nets(inner: &Inner, sizes: &Sizes, cards: &[PlacedCard], home: &dyn Fn(usize) -> Side) -> Vec<Net> {
-    let net = |(lead, exit): (usize, &Option<Exit>)| {
-        exit.map(|exit| Net {
-            lead,
-            exit,
-            home: home(lead),
-            card_y: stacks::joint_y(cards, lead),
-            inwards: sizes.narrow,
-            via: None,
-        })
-    };
-    inner.exits.iter().enumerate().filter_map(net).collect()
-}
-
 /// Moves everything to its place on the sheet.
 fn assemble(sizes: &Sizes, attempt: Attempt, top: f64) -> Plan {
+    let extent = extent(sizes, &attempt);
     let Attempt {
         inner,
         nets,
         tracks,
         cards,
     } = attempt;
-    let extent = extent(sizes, &inner, &tracks, &cards);
     let width = (extent.width() + 2.0 * sizes.edge).max(sizes.width);
     let by = Point::new(
         (width - extent.width()) / 2.0 - extent.left,
@@ -312,25 +230,4 @@ fn paths(
         paths[net.lead] = outer::simplified(&points);
     }
     paths
-}
-
-/// The box around board, levels and cards.
-fn extent(sizes: &Sizes, inner: &Inner, tracks: &Tracks, cards: &[PlacedCard]) -> Area {
-    let rim = inner.rim;
-    let mut all = Area {
-        left: rim.left - tracks.left as f64 * sizes.pitch,
-        right: rim.right + tracks.right as f64 * sizes.pitch,
-        top: rim.top - tracks.levels_up as f64 * sizes.pitch,
-        bottom: rim.bottom + tracks.levels_down as f64 * sizes.pitch,
-    };
-    for card in cards {
-        let a = card.area();
-        all = Area {
-            left: all.left.min(a.left),
-            right: all.right.max(a.right),
-            top: all.top.min(a.top),
-            bottom: all.bottom.max(a.bottom),
-        };
-    }
-    all
 }

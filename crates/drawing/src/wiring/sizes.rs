@@ -84,4 +84,11 @@ impl Sizes {
             self.card + self.card_fan
         }
     }
+
+    /// The scale that leaves `beside` free on the sheet, for a board of `across` millimetres.
+    pub fn scale_for(&self, across: f64, beside: f64) -> f64 {
+        // A very large board gets a smaller scale rather than an endless sheet.
+        let least = self.least_scale.min(1600.0 / across);
+        ((self.width - beside) / across).clamp(least, self.largest_scale)
+    }
 }

@@ -117,8 +117,8 @@ impl View {
     }
 }
 
-/// All ports as the view shows them.
-pub(super) fn sockets(input: &Wiring, view: &View) -> Vec<Socket> {
+/// All ports as the view shows them; leads leave the `flipped` ones on the side that seems worse.
+pub(super) fn sockets(input: &Wiring, view: &View, flipped: &[bool]) -> Vec<Socket> {
     let mut bodies: Vec<(Area, Along)> = input
         .board
         .ports
@@ -141,10 +141,11 @@ pub(super) fn sockets(input: &Wiring, view: &View) -> Vec<Socket> {
             Along::Y if view.turned => Along::X,
             kept => kept,
         };
+        let likely = mouth(i, along, &areas, &view.area());
         Socket {
             body: areas[i],
             pins,
-            mouth: mouth(i, along, &areas, &view.area()),
+            mouth: if flipped[i] { likely.opposite() } else { likely },
             leads,
         }
     };

@@ -10,7 +10,7 @@ use super::sockets::Side;
 use crate::geometry::{Area, Point};
 
 /// Smallest and largest gap of two cards.
-const GAP: (f64, f64) = (9.0, 24.0);
+const GAP: (f64, f64) = (7.0, 24.0);
 
 /// All cards, in the order of the devices, not yet placed.
 pub(super) fn cards(
