@@ -107,9 +107,9 @@ fn refined(input: &Wiring, sizes: &Sizes, choice: Choice, attempt: Attempt) -> A
         }
     };
     if !sizes.narrow {
-        for factor in [0.98, 0.96, 0.94, 0.92, 0.9] {
+        for hundredths in 1..=10 {
             let mut choice = best.1.clone();
-            choice.view.scale = largest * factor;
+            choice.view.scale = largest * (1.0 - f64::from(hundredths) / 100.0);
             try_out(choice, &mut best);
         }
     }
