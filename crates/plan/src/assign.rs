@@ -1,8 +1,8 @@
 //! The exact assignment: from judged ways to the integer programme, and back to a plan.
 //!
 //! Lexicographic order of the objective: devices that the machine needs and that stay unserved (the solver's own first
-//! tier), value of wishes lost, cautions, settings changed, minutes of harness work, millimetres of lead, disorder. Blockers do not
-//! stand in that row, since a way with a blocker that no part mends is refused before.
+//! tier), value of wishes lost, blockers that a part mends, cautions, settings changed, minutes of harness work, millimetres
+//! of lead, disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
 use model::board::{Board, PortKind, PortSupply, RailId};
@@ -124,6 +124,7 @@ pub fn programme(swap: &Swap, board: &Board) -> Programme {
             if let Ok(cost) = &candidate.outcome {
                 let cost = Cost::of(&[
                     0,
+                    cost.mended,
                     cost.cautions,
                     cost.settings,
                     cost.minutes,

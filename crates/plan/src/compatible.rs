@@ -17,6 +17,8 @@ use crate::setup::{Pair, Way, rail_voltage, supply_voltage};
 /// What a way costs; compared in this order, after unserved devices and wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WayCost {
+    /// Blockers that a part mends.
+    pub mended: i64,
     /// Cautions of the checks of this pair.
     pub cautions: i64,
     /// Settings that have to change because of it.
@@ -97,6 +99,7 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
     )]
     let millimetres = way.map_or(0, |way| (way.base() * 1e3).round() as i64);
     Ok(WayCost {
+        mended: i64::try_from(judge.parts().len()).unwrap_or(i64::MAX),
         cautions: i64::from(judge.cautions()),
         settings: changes::count(pair),
         minutes: harness::job(pair).minutes,

@@ -38,7 +38,9 @@ pub struct Objective {
     pub unserved: i64,
     /// Value of the wishes that are not served.
     pub wishes_lost: i64,
-    /// Cautions of pairs.
+    /// Blockers of pairs that a part mends: what can be had without the part goes before.
+    pub mended: i64,
+    /// Cautions of pairs, those of mended blockers among them.
     pub cautions: i64,
     /// Settings that change because of where devices go.
     pub settings: i64,
@@ -55,9 +57,10 @@ impl Objective {
         Self::of(total)
     }
     fn of(total: assignment::Total) -> Self {
-        const { assert!(TIERS >= 6) }
+        const { assert!(TIERS >= 7) }
         let [
             wishes_lost,
+            mended,
             cautions,
             settings,
             minutes,
@@ -68,6 +71,7 @@ impl Objective {
         Self {
             unserved: total.unserved,
             wishes_lost,
+            mended,
             cautions,
             settings,
             minutes,
@@ -85,6 +89,7 @@ impl Objective {
                 "needed devices without port",
             ),
             (self.wishes_lost, "point of wishes", "points of wishes"),
+            (self.mended, "part to mend a blocker", "parts to mend blockers"),
             (self.cautions, "caution", "cautions"),
             (self.settings, "changed setting", "changed settings"),
             (self.minutes, "minute of work", "minutes of work"),
