@@ -3,7 +3,9 @@
 use model::board::PortKind;
 use model::machine::Detail;
 use physics::{electrics, heat};
-use quantity::si::{ElectricCurrent, ElectricalResistance, Power, ThermodynamicTemperature};
+use quantity::si::{
+    ElectricCurrent, ElectricalResistance, Power, TemperatureInterval, ThermodynamicTemperature,
+};
 use quantity::{Number, Value};
 
 use crate::setup::Pair;
@@ -26,16 +28,20 @@ pub fn external_switch(pair: &Pair<'_>) -> Option<TooMuch> {
     if !matches!(pair.device().detail, Detail::Heater(_)) {
         return None;
     }
-    let current = pair.current()?.high();
-    if pair.port().current.is_some_and(|rating| current > rating.low()) {
+    let current = pair.current()?;
+    if pair
+        .port()
+        .current
+        .is_some_and(|rating| current.high() > rating.low())
+    {
         return Some(TooMuch::Port);
     }
-    if contact_rating(pair).is_some_and(|rating| current > rating.low()) {
+    if contact_rating(pair).is_some_and(|rating| current.high() > rating.low()) {
         return Some(TooMuch::Contact);
     }
-    let limit = pair.limits().switch_junction_limit.value;
-    let junction = switch(pair).map(|switch| switch.junction);
-    (junction.is_some_and(|junction| junction.high() > limit.low())).then_some(TooMuch::Switch)
+    let allowed = rise_allowed(pair, pair.limits().switch_junction_limit.value);
+    let switch = switch(pair, current)?;
+    (switch.rise.high() > allowed.low()).then_some(TooMuch::Switch)
 }
 
 /// The rating of one contact of a port, before any share is taken off.
@@ -46,20 +52,21 @@ pub fn contact_rating(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     Some(connector.contact_current)
 }
 
-/// The switch of a port with a load on it.
+/// The switch of a port with a current through it.
 #[derive(Clone, Copy, Debug)]
 pub struct Switch {
     /// Its on-resistance when hot.
     pub resistance: Value<ElectricalResistance>,
     /// What it turns into heat.
     pub loss: Value<Power>,
-    /// How hot it gets inside.
-    pub junction: Value<ThermodynamicTemperature>,
+    /// By how much it gets hotter inside than the air around the board.
+    pub rise: Value<TemperatureInterval>,
 }
 
-/// The switch of a port with the device on it all the time; `None` where there is no switch or the board's file does not tell its resistance.
+/// The switch of a port with a current through it all the time; `None` where there is no switch or the board's file does not
+/// tell its resistance.
 #[must_use]
-pub fn switch(pair: &Pair<'_>) -> Option<Switch> {
+pub fn switch(pair: &Pair<'_>, current: Value<ElectricCurrent>) -> Option<Switch> {
     let PortKind::Switched {
         resistance: Some(resistance),
         ..
@@ -68,24 +75,35 @@ pub fn switch(pair: &Pair<'_>) -> Option<Switch> {
         return None;
     };
     let limits = pair.limits();
-    let current = pair.current()?;
-    let theta = limits.switch_thermal_resistance.value;
     let hot = rising(
         resistance.value,
         limits.switch_hot_resistance_factor.value,
         heat::hot_resistance,
     );
     let loss = rising(current, hot, electrics::loss);
-    let air = pair.swap.machine.case.air.value;
+    let theta = limits.switch_thermal_resistance.value;
+    let rise = rising(loss, theta, |power, theta| {
+        TemperatureInterval::from_base(power.base() * theta.base())
+    });
     Some(Switch {
         resistance: hot,
         loss,
-        junction: Value::between(
-            heat::junction_temperature(air.low(), loss.low(), theta.low()),
-            heat::junction_temperature(air.nominal(), loss.nominal(), theta.nominal()),
-            heat::junction_temperature(air.high(), loss.high(), theta.high()),
-        ),
+        rise,
     })
+}
+
+/// By how much a part on the board may get hotter than the air around it, up to a temperature.
+#[must_use]
+pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
+    let air = pair.swap.machine.case.air.value;
+    let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
+        TemperatureInterval::from_base(hot.base() - cold.base())
+    };
+    Value::between(
+        between(limit.low(), air.high()),
+        between(limit.nominal(), air.nominal()),
+        between(limit.high(), air.low()),
+    )
 }
 
 /// A formula that rises with both of its inputs.

@@ -98,6 +98,7 @@ checks! {
     pair {
         pin_order, Leads, "Order of the pins";
         device_voltage, Loads, "Voltage of the device";
+        always_on, Loads, "Always on or switched";
         port_current, Loads, "Current of the port";
         switch_wiring, Signals, "Wiring of switches and sensors";
         pin_bears, Signals, "Voltage that a pin bears";
@@ -118,6 +119,12 @@ checks! {
         thermometer_self_heating, Sensing, "Self-heating of a thermometer";
         thermometer_lead, Sensing, "Lead of a platinum thermometer";
         thermometer_element, Sensing, "Temperatures of a thermometer element";
+        output_kind, Loads, "Kind of output";
+        pulsed_output, Loads, "Pulsed outputs";
+        wire_size, Leads, "Size of the wires";
+        wire_fit, Leads, "Wires in their contacts";
+        lead_drop, Leads, "Voltage lost along a lead";
+        lead_reach, Leads, "Reach of a lead";
     }
     whole {
         unserved, Choice, "Everything that the machine needs has a port";

@@ -27,6 +27,7 @@ mod setup;
 mod signals;
 mod thermometry;
 mod why;
+pub mod wires;
 
 pub use checks::{
     Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, run_pair, run_whole,

@@ -53,6 +53,21 @@ pub fn current(detail: &Detail, voltage: Option<Value<ElectricPotential>>) -> Op
     }
 }
 
+/// The largest current that a device draws for long: a heater that of its hot track, all else as [`current`].
+#[must_use]
+pub fn long_current(
+    detail: &Detail,
+    voltage: Option<Value<ElectricPotential>>,
+) -> Option<Value<ElectricCurrent>> {
+    match detail {
+        Detail::Heater(heater) => {
+            let resistance = resistance_at(heater, heater.working_temperature.value);
+            voltage.map(|voltage| voltage / resistance)
+        }
+        _ => current(detail, voltage),
+    }
+}
+
 /// The resistance of a heater at a temperature of its track, from its stated power.
 #[must_use]
 pub fn resistance_at(

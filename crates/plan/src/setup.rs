@@ -94,6 +94,11 @@ impl<'a> Pair<'a> {
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
         loads::current(&self.device().detail, self.device_voltage())
     }
+    /// The largest current between port and device that flows for long: that of a hot heater.
+    #[must_use]
+    pub fn long_current(&self) -> Option<Value<ElectricCurrent>> {
+        loads::long_current(&self.device().detail, self.device_voltage())
+    }
     /// "F1 part fan", the way a sentence names the device.
     #[must_use]
     pub fn device_name(&self) -> String {

@@ -1,16 +1,21 @@
 //! The checks, each held at its limits; one module a check, named after it.
 
+mod always_on;
 mod broken_wire;
 mod common;
 mod connector_current;
 mod device_voltage;
+mod lead_drop;
+mod lead_reach;
 mod level_from_device;
 mod level_to_device;
+mod output_kind;
 mod pin_bears;
 mod pin_order;
 mod polarity;
 mod port_current;
 mod pull_resistor;
+mod pulsed_output;
 mod sensor_sense;
 mod switch_heating;
 mod switch_wiring;
@@ -23,3 +28,5 @@ mod thermometer_range;
 mod thermometer_resolution;
 mod thermometer_self_heating;
 mod thermometer_tolerance;
+mod wire_fit;
+mod wire_size;

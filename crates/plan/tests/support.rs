@@ -286,22 +286,26 @@ fn section_end(text: &str, from: usize) -> usize {
 fn put(text: &mut String, range: core::ops::Range<usize>, line: &str) {
     let key = line.split('=').next().expect("a line has a key").trim();
     let mut at = range.start;
-    let mut behind_head = None;
-    for old in text[range].split_inclusive('\n') {
+    // A table of an array is told by the key below its head, which a test looks for: a new line goes behind that one.
+    let mut behind = None;
+    let mut in_array = false;
+    for (number, old) in text[range].split_inclusive('\n').enumerate() {
         let end = at + old.len();
-        if behind_head.is_some() && old.starts_with('[') {
+        if number == 0 {
+            in_array = old.starts_with("[[");
+        } else if old.starts_with('[') {
             break;
         }
         if old.split('=').next().is_some_and(|own| own.trim() == key) {
             text.replace_range(at..end, &format!("{line}\n"));
             return;
         }
-        if behind_head.is_none() {
-            behind_head = Some(end);
+        if number <= usize::from(in_array) {
+            behind = Some(end);
         }
         at = end;
     }
-    let behind = behind_head.expect("a section has a head");
+    let behind = behind.expect("a section has a head");
     text.insert_str(behind, &format!("{line}\n"));
 }
 

@@ -4,7 +4,7 @@ use model::machine::Detail;
 use quantity::Value;
 
 use crate::bearing::external_switch;
-use crate::finding::{Finding, shipped_source};
+use crate::finding::{Finding, Verdict, shipped_source};
 use crate::judge::Judge;
 use crate::setup::Pair;
 use catalogue::WorkKind;
@@ -33,7 +33,8 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         .unwrap_or(port);
     let share = pair.limits().contact_continuous_share.value;
     let rating = weaker.contact_current;
-    judge.graded(current, share * rating, rating, || {
+    let long = pair.long_current().unwrap_or(current);
+    let finding = || {
         let headline = format!(
             "{} sends up to {} through a contact of {} ({}), rated for {rating}",
             pair.device_name(),
@@ -41,9 +42,21 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             pair.port_name(),
             weaker.name,
         );
-        Finding::new(headline, shipped_source(&weaker.source)).at(socket.place).remedy(format!(
+        Finding::new(headline, shipped_source(&weaker.source)).at(socket.place)
+    };
+    if current.high() > rating.low() {
+        judge.at_most(current, rating, Verdict::Blocker, || {
+            finding().remedy(format!(
+                "use a port with contacts for at least {}",
+                Value::exact(current.high())
+            ))
+        });
+        return;
+    }
+    judge.at_most(long, share * rating, Verdict::Caution, || {
+        finding().remedy(format!(
             "use a port with contacts for at least {}: a contact in a housing bears {share} of its rating for long",
-            Value::exact(current.high()) / share
+            Value::exact(long.high()) / share
         ))
     });
 }

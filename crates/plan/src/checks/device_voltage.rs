@@ -135,13 +135,12 @@ fn converter(pair: &Pair<'_>, judge: &mut Judge) {
     let supply = supply_voltage(pair.swap);
     judge.mended(Part::one(converter_for(supply.nominal(), rated.nominal())), || {
         let current = pair.current().map_or_else(String::new, |current| {
-            format!(" for at least {}", Value::exact(current.high()))
+            format!(" (at least {})", Value::exact(current.high()))
         });
         let headline = format!(
-            "{} wants {}, which {} does not give it: a converter{current} feeds it from the supply of {supply}",
+            "{} gets its {} from a converter of its own{current}, out of the supply of {supply}",
             pair.device_name(),
             Value::exact(rated.nominal()),
-            pair.port_name(),
         );
         Finding::new(headline, "common-practice").at(rated.place).remedy(
             "measure the output of the converter before anything is plugged into it; join its minus to that of the board",

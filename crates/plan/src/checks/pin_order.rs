@@ -5,7 +5,7 @@ use model::Pin;
 use model::machine::{Detail, Device};
 
 use crate::finding::{Finding, Verdict};
-use crate::harness::{self, Part};
+use crate::harness::{self, Part, PinMap};
 use crate::judge::Judge;
 use crate::leads::permutation;
 use crate::setup::Pair;
@@ -69,6 +69,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let movable = connectors
         .get(&device.lead.connector.value)
         .is_none_or(|family| family.removable);
+    let keeps_plug = keeps_plug && !pair.way.own_supply;
     if keeps_plug && !movable && work != Some(WorkKind::Adaptor) {
         judge.mended(Part::one("connector adaptor"), || {
             let words = format!(
@@ -84,27 +85,37 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.say(Verdict::Note, || {
-        let job = harness::job(pair);
-        let order = permutation(pair, &job);
         let words = if keeps_plug {
+            let order = permutation(pair, &harness::job(pair));
             format!(
                 "contacts of {} change places before it goes on {}: {order}",
                 pair.device_name(),
                 port.name
             )
         } else {
-            let places: Vec<&str> = port.pins.iter().map(|pin| pin.value.word()).collect();
-            format!(
-                "the new end of {} follows the pins of {}: {}",
-                pair.device_name(),
-                port.name,
-                places.join(", ")
-            )
+            format!("{} is made up anew for {}: {}", pair.device_name(), port.name, places(pair, &pins))
         };
         Finding::new(words, "common-practice")
             .at(port.place)
             .remedy("check each wire with a meter against the table of leads before power")
     });
+}
+
+/// "wire 1 (+) to pin 2 (+), wire 2 (-) to its converter".
+fn places(pair: &Pair<'_>, pins: &PinMap) -> String {
+    let wires = pair.device().lead.pins.iter().zip(&pins.pin_of_wire).enumerate();
+    let words: Vec<String> = wires
+        .filter(|(_, (wire, _))| wire.value != Pin::Unused)
+        .map(|(at, (wire, pin))| {
+            let target = match pin {
+                Some(pin) => format!("pin {} ({})", pin + 1, pair.port().pins[*pin].value),
+                None if pair.way.own_supply && wire.value == Pin::Plus => "its converter".to_owned(),
+                None => "no pin".to_owned(),
+            };
+            format!("wire {} ({}) to {target}", at + 1, wire.value)
+        })
+        .collect();
+    words.join(", ")
 }
 
 /// A second wire of a pole shares the pin of the first, as two wires under one clamp do.

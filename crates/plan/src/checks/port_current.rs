@@ -1,11 +1,12 @@
 //! The largest current of the device against the rating of the port.
 
+use model::Track;
 use model::machine::Detail;
 use physics::{electrics, named, work};
 use quantity::{Value, si};
 
 use crate::bearing::{TooMuch, contact_rating, external_switch};
-use crate::finding::{Finding, Side};
+use crate::finding::{Finding, Side, Verdict};
 use crate::harness::Part;
 use crate::judge::Judge;
 use crate::loads;
@@ -13,7 +14,8 @@ use crate::setup::Pair;
 
 pub(crate) const ID: &str = "port-current";
 
-/// A heater takes its cold current at the highest rail voltage; other loads take their stated largest current.
+/// A heater takes its cold current at the highest rail voltage, and that of its hot track for long; other loads take their
+/// stated largest current.
 ///
 /// A heater that is too strong for port, contact or switch goes over an external switch; this check alone names that part.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
@@ -45,18 +47,28 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     let share = pair.limits().port_continuous_share.value;
-    judge.graded(current, share * rating.value, rating.value, || {
+    let long = pair.long_current().unwrap_or(current);
+    let finding = || {
         let headline = format!(
             "{} draws up to {most} from {}, which gives {}",
             pair.device_name(),
             pair.port_name(),
             rating.value
         );
-        let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(format!(
-            "use a port that gives at least {}: ratings of ports hold for short runs in free air",
-            most / share
-        ));
+        let finding = Finding::new(headline, "common-practice").at(rating.place);
         heater_working(pair, finding)
+    };
+    if current.high() > rating.low() {
+        judge.at_most(current, rating.value, Verdict::Blocker, || {
+            finding().remedy(format!("use a port that gives at least {most}"))
+        });
+        return;
+    }
+    judge.at_most(long, share * rating.value, Verdict::Caution, || {
+        finding().remedy(format!(
+            "use a port that gives at least {}: ratings of ports hold for short runs in free air",
+            Value::exact(long.high()) / share
+        ))
     });
 }
 
@@ -65,13 +77,24 @@ fn heater_working(pair: &Pair<'_>, finding: Finding) -> Finding {
     let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.rail_voltage()) else {
         return finding;
     };
-    let cold = loads::resistance_at(heater, Value::exact(si::celsius(20.0)));
-    let inputs = (
-        named("U", "voltage of the rail", voltage),
-        named("R", "resistance of the heater at 20 °C", cold),
-    );
-    let worked = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| {
-        electrics::resistive_current(u, r)
-    });
-    finding.working(worked.working)
+    let mut finding = finding;
+    let cold = Value::exact(si::celsius(20.0));
+    let hot = heater.working_temperature.value;
+    let states = [(cold, "cold"), (hot, "at its working temperature")];
+    let count = if heater.track == Track::Copper { 2 } else { 1 };
+    for (temperature, when) in states.into_iter().take(count) {
+        let inputs = (
+            named("U", "voltage of the rail", voltage),
+            named(
+                "R",
+                format!("resistance of the heater, {when}"),
+                loads::resistance_at(heater, temperature),
+            ),
+        );
+        let worked = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| {
+            electrics::resistive_current(u, r)
+        });
+        finding = finding.working(worked.working);
+    }
+    finding
 }

@@ -3,15 +3,16 @@
 use model::board::PortKind;
 use physics::{electrics, heat, named, work};
 use quantity::Value;
+use quantity::si::ElectricCurrent;
 
-use crate::bearing::{external_switch, switch};
+use crate::bearing::{Switch, external_switch, rise_allowed, switch};
 use crate::finding::{Finding, Verdict};
 use crate::judge::Judge;
 use crate::setup::Pair;
 
 pub(crate) const ID: &str = "switch-heating";
 
-/// The loss at full duty warms the junction above the air in the case.
+/// The loss at full duty warms the junction above the air in the case: with a cold heater for a while, with a hot one for long.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let PortKind::Switched { heater, .. } = pair.port().kind else {
         return;
@@ -19,7 +20,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if pair.way.own_supply || external_switch(pair).is_some() {
         return;
     }
-    let Some(switch) = switch(pair) else {
+    let (Some(current), Some(long)) = (pair.current(), pair.long_current()) else {
+        return;
+    };
+    let (Some(first), Some(later)) = (switch(pair, current), switch(pair, long)) else {
         if heater {
             judge.say(Verdict::Note, || unknown(pair));
         }
@@ -27,21 +31,27 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     };
     let limits = pair.limits();
     let (caution, limit) = (
-        limits.switch_junction_caution.value,
-        limits.switch_junction_limit.value,
+        rise_allowed(pair, limits.switch_junction_caution.value),
+        rise_allowed(pair, limits.switch_junction_limit.value),
     );
-    judge.graded(switch.junction, caution, limit, || {
-        let headline = format!(
-            "the switch of {} gets up to {} inside with {} on it all the time",
-            pair.port_name(),
-            Value::exact(switch.junction.high()),
-            pair.device_name()
-        );
-        let finding = Finding::new(headline, "common-practice")
-            .at(pair.port().place)
-            .remedy("use a port with a better switch, blow air over this one, or let it drive an external switch");
-        with_workings(pair, finding)
-    });
+    if first.rise.high() > limit.low() {
+        judge.at_most(first.rise, limit, Verdict::Blocker, || words(pair, current, &first));
+    } else {
+        judge.at_most(later.rise, caution, Verdict::Caution, || words(pair, long, &later));
+    }
+}
+
+fn words(pair: &Pair<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> Finding {
+    let headline = format!(
+        "the switch of {} gets up to {} hotter than the air around it with {} on it all the time",
+        pair.port_name(),
+        Value::exact(switch.rise.high()),
+        pair.device_name()
+    );
+    let finding = Finding::new(headline, "common-practice")
+        .at(pair.port().place)
+        .remedy("use a port with a better switch, blow air over this one, or let it drive an external switch");
+    with_workings(pair, current, finding)
 }
 
 fn unknown(pair: &Pair<'_>) -> Finding {
@@ -55,7 +65,7 @@ fn unknown(pair: &Pair<'_>) -> Finding {
         .remedy("feel beside the switch during the first long heat-up, without touching metal, or measure it")
 }
 
-fn with_workings(pair: &Pair<'_>, finding: Finding) -> Finding {
+fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Finding) -> Finding {
     let PortKind::Switched {
         resistance: Some(cold),
         ..
@@ -63,7 +73,6 @@ fn with_workings(pair: &Pair<'_>, finding: Finding) -> Finding {
     else {
         return finding;
     };
-    let Some(current) = pair.current() else { return finding };
     let limits = pair.limits();
     let inputs = (
         named("R₂₅", "on-resistance of the switch at 25 °C", cold.value),

@@ -9,6 +9,7 @@ use plan::Verdict;
 fn the_loss_is_that_of_a_hot_switch() {
     let case = Case::new()
         .device("H2", "power = '240 W'")
+        .device("H2", "track = 'alloy'")
         .port("BED", "switch_resistance = '5 mΩ'");
     let finding = case.pair("switch-heating", "H2", "BED");
     let loss = &finding.working[1].result;
@@ -16,8 +17,10 @@ fn the_loss_is_that_of_a_hot_switch() {
         (loss.low - 0.5 * 1.5).abs() < 1e-9 && (loss.high - 0.5 * 1.8).abs() < 1e-9,
         "{loss}"
     );
-    // 40 °C in the case, 0.9 W over 70 K/W at the worst.
-    assert!((finding.value.expect("a temperature").high - 273.15 - (40.0 + 0.9 * 70.0)).abs() < 1e-9);
+    // 0.9 W over 70 K/W at the worst; 40 °C in the case leave 60 K to 100 °C.
+    assert!((finding.value.expect("a rise").high - 0.9 * 70.0).abs() < 1e-9);
+    let junction = &finding.working[2].result;
+    assert!((junction.high - 273.15 - (40.0 + 0.9 * 70.0)).abs() < 1e-9);
     assert_eq!(finding.verdict, Verdict::Caution);
 }
 
@@ -35,6 +38,14 @@ fn a_switch_is_held_at_its_limits() {
     assert_eq!(at("switch_resistance = '171.5 mΩ'"), Verdict::Caution);
     assert_eq!(at("switch_resistance = '242.8 mΩ'"), Verdict::Caution);
     assert_eq!(at("switch_resistance = '171 mΩ ± 1 %'"), Verdict::Caution);
+}
+
+/// A copper track has 1 + 0.00393/K · 80 K = 1.3144 times its resistance at 100 °C (IEC 60028).
+#[test]
+fn a_copper_track_warms_the_switch_less_once_it_is_hot() {
+    let finding = Case::new().pair("switch-heating", "H2", "BED");
+    let current = finding.working[1].inputs[0].value.nominal;
+    assert!((current - 8.0 / 1.3144).abs() < 1e-9, "{current}");
 }
 
 #[test]

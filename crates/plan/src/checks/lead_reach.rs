@@ -1,0 +1,38 @@
+//! Whether the lead reaches its new place.
+
+use quantity::Value;
+
+use crate::finding::{Finding, Verdict};
+use crate::judge::Judge;
+use crate::place::reach;
+use crate::setup::Pair;
+
+pub(crate) const ID: &str = "lead-reach";
+
+/// The way along the walls to the new port against that to the old one, with what a lead is taken to have left over.
+///
+/// The plan adds an extension lead where it is too short.
+pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+    let Some(reach) = reach(pair) else { return };
+    let (way, bound) = (
+        Value::exact(reach.new_way),
+        Value::exact(reach.old_way + reach.reserve),
+    );
+    judge.at_most(way, bound, Verdict::Caution, || {
+        let headline = format!(
+            "{} must reach {way} into the case for {}; at its old port it reached {} and {} is taken to be left over",
+            pair.device_name(),
+            pair.port_name(),
+            Value::exact(reach.old_way),
+            Value::exact(reach.reserve)
+        );
+        let missing = reach
+            .missing()
+            .map_or_else(String::new, |missing| format!(" of at least {}", Value::exact(missing)));
+        Finding::new(headline, "common-practice")
+            .at(pair.device().lead.length.place)
+            .remedy(format!(
+                "lay the lead to the place first; where it does not reach, put in an extension{missing}"
+            ))
+    });
+}

@@ -1,0 +1,45 @@
+//! The current of the device against what its wires bear in a bundle.
+
+use model::machine::Detail;
+use quantity::Value;
+
+use crate::finding::{Finding, Verdict, shipped_source};
+use crate::judge::Judge;
+use crate::setup::Pair;
+use crate::wires;
+
+pub(crate) const ID: &str = "wire-size";
+
+/// A caution, since the table is guidance: a short wire in free air bears more, one in a hot bundle less.
+pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+    if matches!(pair.device().detail, Detail::Supply(_)) {
+        return;
+    }
+    let Some(current) = pair.long_current() else { return };
+    let wire = pair.device().lead.wire;
+    let catalogue = &pair.swap.catalogue;
+    let Some(bears) = wires::bears(catalogue, wire.value) else {
+        judge.say(Verdict::Note, || {
+            let words = format!(
+                "the wires of {} are {wire}, thinner than any in the table: not checked",
+                pair.device_name()
+            );
+            Finding::new(words, "common-practice")
+                .at(wire.place)
+                .remedy("feel the lead during the first long run; a warm one is too thin")
+        });
+        return;
+    };
+    judge.at_most(current, bears, Verdict::Caution, || {
+        let headline = format!(
+            "the wires of {} carry up to {} for long; {wire} bears {bears} in a bundle",
+            pair.device_name(),
+            Value::exact(current.high())
+        );
+        let source = catalogue.wires().gauge(wire.value);
+        let source = source.map_or("own-statement", |row| shipped_source(&row.bundled_source));
+        Finding::new(headline, source)
+            .at(wire.place)
+            .remedy("lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead")
+    });
+}

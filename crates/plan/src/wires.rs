@@ -1,0 +1,129 @@
+//! What the wires of a lead carry, and what they lose.
+
+use catalogue::{Catalogue, WorkKind};
+use physics::electrics;
+use quantity::si::{
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
+};
+use quantity::{Number, Value, WireSize, si};
+
+use crate::place::reach;
+use crate::setup::Pair;
+
+/// Resistance of a wire per length at 20 °C: from a solid wire of that size to the most that a stranded one may have.
+#[must_use]
+pub fn per_length(catalogue: &Catalogue, size: WireSize) -> Value<ResistancePerLength> {
+    let solid = electrics::wire_resistance(size.area(), si::ratio(1.0));
+    if let Some(row) = catalogue.wires().stranded_of(size) {
+        let most = row.resistance.high();
+        return Value::between(solid, most, most);
+    }
+    let solid = match size {
+        WireSize::Awg(_) => catalogue
+            .wires()
+            .gauge(size)
+            .map_or(solid, |row| row.resistance.nominal()),
+        WireSize::CrossSection(_) => solid,
+    };
+    Value::between(solid, solid, solid * electrics::stranded_at_most())
+}
+
+/// The current that a wire bears for long in a bundle inside a machine; `None` for a wire thinner than the table.
+#[must_use]
+pub fn bears(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
+    catalogue.wires().gauge(size).map(|row| row.bundled)
+}
+
+/// What a lead and its contacts lose, with what goes into it.
+#[derive(Clone, Copy, Debug)]
+pub struct Drop {
+    /// Length one way, extension included.
+    pub length: Value<Length>,
+    /// Resistance per length at 20 °C.
+    pub per_length: Value<ResistancePerLength>,
+    /// Contacts that the current passes, out and back.
+    pub contacts: Value<Ratio>,
+    /// Resistance of one contact: from nothing to what its family may have.
+    pub contact: Value<ElectricalResistance>,
+    /// The current.
+    pub current: Value<ElectricCurrent>,
+    /// Lost in wires and contacts together.
+    pub total: Value<ElectricPotential>,
+}
+
+/// What the lead of a pair loses at its largest current; `None` where the port gives no current.
+#[must_use]
+pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
+    let current = pair.current()?;
+    let lead = &pair.device().lead;
+    let catalogue = &pair.swap.catalogue;
+    let family = catalogue.connectors().get(&pair.port().connector.value)?;
+    let missing = reach(pair).and_then(|reach| reach.missing());
+    let length = missing.map_or(lead.length.value, |missing| {
+        lead.length.value + Value::exact(missing)
+    });
+    let work = catalogue
+        .connectors()
+        .work(&lead.connector.value, &pair.port().connector.value);
+    let joints = 1 + u8::from(missing.is_some()) + u8::from(work == Some(WorkKind::Adaptor));
+    let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
+    let most = family.contact_resistance.high();
+    let contact = Value::between(si::ohm(0.0), most, most);
+    Some(through(
+        pair,
+        lead.wire.value,
+        length,
+        (contacts, contact),
+        current,
+    ))
+}
+
+/// What wires of a size and length with contacts lose at a current.
+pub(crate) fn through(
+    pair: &Pair<'_>,
+    size: WireSize,
+    length: Value<Length>,
+    (contacts, contact): (Value<Ratio>, Value<ElectricalResistance>),
+    current: Value<ElectricCurrent>,
+) -> Drop {
+    let per_length = per_length(&pair.swap.catalogue, size);
+    let copper = pair.limits().lead_copper_temperature.value;
+    // The law is linear between −50 °C and 200 °C; a limit that leaves it gives no number, which holds nothing.
+    let wires =
+        |l, r, t, i| electrics::lead_drop(l, r, t, i).unwrap_or(ElectricPotential::from_base(f64::INFINITY));
+    let at = |l, r, t, n, c, i| wires(l, r, t, i) + electrics::contact_drop(n, c, i);
+    let total = Value::between(
+        at(
+            length.low(),
+            per_length.low(),
+            copper.low(),
+            contacts.low(),
+            contact.low(),
+            current.low(),
+        ),
+        at(
+            length.nominal(),
+            per_length.nominal(),
+            copper.nominal(),
+            contacts.nominal(),
+            contact.nominal(),
+            current.nominal(),
+        ),
+        at(
+            length.high(),
+            per_length.high(),
+            copper.high(),
+            contacts.high(),
+            contact.high(),
+            current.high(),
+        ),
+    );
+    Drop {
+        length,
+        per_length,
+        contacts,
+        contact,
+        current,
+        total,
+    }
+}
