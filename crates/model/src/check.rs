@@ -5,6 +5,7 @@
 mod board;
 mod driver;
 mod machine;
+mod pins;
 mod port;
 mod swap;
 
@@ -12,9 +13,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use catalogue::{Catalogue, TableFile};
 
-use crate::diagnostic::{Diagnostic, did_you_mean, listed};
+use crate::diagnostic::{Diagnostic, did_you_mean, one_of};
 use crate::load::OWN_ROWS;
-use crate::read::Lost;
+use crate::read::{Field, Lost, expectation};
 use crate::source::{Located, Name, Place};
 
 pub(crate) use board::{CheckedBoard, board};
@@ -38,7 +39,7 @@ impl Checker<'_> {
     }
 
     /// Takes a key that this role or kind needs.
-    pub fn need<T>(&mut self, value: Option<T>, key: &str, place: Place, what: &str) -> Option<T> {
+    pub fn need<T: Field>(&mut self, value: Option<T>, key: &str, place: Place, what: &str) -> Option<T> {
         if value.is_none() && !self.is_lost(place, key) {
             self.fault(
                 Diagnostic::new(
@@ -47,7 +48,7 @@ impl Checker<'_> {
                     format!("`{key}` is missing: {what} needs it"),
                     format!("`{key}` is missing"),
                 )
-                .expected(format!("the key `{key}`")),
+                .expected(format!("the key `{key}`: {}", expectation(&T::schema()))),
             );
         }
         value
@@ -88,8 +89,8 @@ impl Checker<'_> {
                         "again here",
                     )
                     .other(first, "first here")
-                    .expected(format!("a different name for each {what}"))
-                    .help("rename one of the two".to_owned()),
+                    .expected(format!("each {what} once, under a name of its own"))
+                    .help("rename or remove one of the two".to_owned()),
                 );
             }
         }
@@ -113,7 +114,7 @@ impl Checker<'_> {
             )
             .help(did_you_mean(&name.value, among.iter().copied()));
             if !among.is_empty() {
-                fault = fault.expected(format!("one of {}", listed(among.iter().copied())));
+                fault = fault.expected(one_of(among.iter().copied()));
             }
             self.fault(fault);
         }
@@ -138,9 +139,12 @@ impl Checker<'_> {
         if rows.contains(&name.value.as_str()) {
             return;
         }
-        let own = format!("or add it as a row of your own to `{OWN_ROWS}/{}`", file.name());
+        let own = format!(
+            "add a row of your own to `{OWN_ROWS}/{}` in the swap folder",
+            file.name()
+        );
         let help = match catalogue::nearest(&name.value, rows.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`? {own}"),
+            Some(near) => format!("did you mean `{near}`? Else {own}"),
             None => own,
         };
         self.fault(
@@ -150,7 +154,7 @@ impl Checker<'_> {
                 format!("the catalogue has no {what} `{}`", name.value),
                 format!("no such {what}"),
             )
-            .expected(format!("one of {}", listed(rows)))
+            .expected(one_of(rows))
             .help(help),
         );
     }

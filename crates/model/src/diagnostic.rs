@@ -59,7 +59,28 @@ pub(crate) fn did_you_mean<'a>(
     catalogue::nearest(written, candidates).map(|candidate| format!("did you mean `{candidate}`?"))
 }
 
-/// "`a`, `b` and `c`", for messages that list what would be allowed; long lists are cut.
+/// "`a`", "`a` or `b`", "one of `a`, `b` or `c`".
+pub(crate) fn one_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    let words: Vec<&str> = words.into_iter().collect();
+    let all = listed(words.iter().copied());
+    if words.len() > 2 {
+        format!("one of {all}")
+    } else {
+        all
+    }
+}
+
+/// "a port", "an axis".
+pub(crate) fn with_article(word: &str) -> String {
+    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        "an"
+    } else {
+        "a"
+    };
+    format!("{article} {word}")
+}
+
+/// "`a`, `b` or `c`", for messages that list what would be allowed; long lists are cut.
 pub(crate) fn listed<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     let words: Vec<String> = words.into_iter().map(|word| format!("`{word}`")).collect();
     match words.len() {

@@ -156,16 +156,14 @@ impl<'a> Loader<'a> {
         let machine = match &named.machine {
             Some(name) => self.table::<MachineFile>(&name.value, Some(name.place)),
             None if root.has("machine") => None,
-            None => self.table::<MachineFile>("machine.toml", Some(Place::new(file, 0..0))),
+            None => self.table::<MachineFile>("machine.toml", Some(Place::new(file, first_line(&text)))),
         };
         let machine = machine.map(|machine| self.checked(|checker| check::machine(machine, checker)));
         let old = named.old_board.as_ref().and_then(|name| self.board(name));
-        let candidates = named
-            .candidates
-            .iter()
-            .filter_map(|name| self.board(name)?.whole());
+        let paths: Vec<&Name> = firsts(&named.candidates).collect();
+        let candidates = paths.iter().filter_map(|name| self.board(name)?.whole());
         let candidates: Vec<Board> = candidates.collect();
-        let captured = named.captured.iter().filter_map(|name| self.captured(name));
+        let captured = firsts(&named.captured).filter_map(|name| self.captured(name));
         let captured: Vec<Captured> = captured.collect();
         self.checked(|checker| {
             checker.unique(&named.candidates, "candidate file");
@@ -179,7 +177,7 @@ impl<'a> Loader<'a> {
         let choice = swap.choice.as_ref().and_then(|name| {
             let known = candidates.iter().position(|board| board.name == *name);
             // The chosen board may be the one whose file was refused.
-            if known.is_none() && candidates.len() == named.candidates.len() {
+            if known.is_none() && candidates.len() == paths.len() {
                 let names = candidates.iter().map(|board| board.name.value.as_str());
                 self.checked(|checker| checker.find(name, names, "candidate board"));
             }
@@ -341,18 +339,18 @@ impl<'a> Loader<'a> {
     fn root<'t>(&mut self, text: &'t str, file: FileId) -> Root<'t> {
         let (table, errors) = DeTable::parse_recoverable(text);
         let broken = !errors.is_empty();
+        // Errors behind the first one of a line are mostly its echo.
+        let line = |span: &core::ops::Range<usize>| {
+            text[..text.floor_char_boundary(span.start)].matches('\n').count()
+        };
+        let mut told = BTreeSet::new();
         for error in errors {
             let span = error.span().unwrap_or(0..0);
-            let problem = error.message().lines().next().unwrap_or("not TOML").to_owned();
-            self.faults.push(
-                Diagnostic::new(
-                    "toml-syntax",
-                    Place::new(file, span),
-                    format!("not valid TOML: {problem}"),
-                    problem,
-                )
-                .expected("TOML, version 1.0 (toml.io)"),
-            );
+            if told.insert(line(&span)) {
+                let written = text.get(span.clone()).unwrap_or("");
+                self.faults
+                    .push(syntax(error.message(), Place::new(file, span), written));
+            }
         }
         let span = first_line(text);
         Root {
@@ -365,6 +363,20 @@ impl<'a> Loader<'a> {
 
     fn read<T: Field>(&mut self, root: &Root<'_>) -> Option<T> {
         let before = self.faults.len();
+        if !root.broken && root.is_empty() {
+            let path = &self.sources.file(root.file).path;
+            let problem = format!("the file `{path}` holds nothing");
+            self.faults.push(
+                Diagnostic::new(
+                    "empty-file",
+                    Place::new(root.file, 0..0),
+                    problem,
+                    "no key and no table",
+                )
+                .expected("the keys and tables of docs/formats.md"),
+            );
+            return None;
+        }
         let mut reader = root.reader(&mut self.faults);
         let value = T::read(&root.node, &mut reader);
         let Reader { refused, lost, .. } = reader;
@@ -383,6 +395,10 @@ impl<'a> Loader<'a> {
 }
 
 impl Root<'_> {
+    fn is_empty(&self) -> bool {
+        matches!(self.node.get_ref(), DeValue::Table(table) if table.is_empty())
+    }
+
     fn has(&self, key: &str) -> bool {
         matches!(self.node.get_ref(), DeValue::Table(table) if table.contains_key(key))
     }
@@ -411,6 +427,26 @@ fn first_line(text: &str) -> core::ops::Range<usize> {
     0..0
 }
 
+/// A syntax error in the words of the parser, but for text without quotes, which it takes for something else.
+fn syntax(message: &str, place: Place, written: &str) -> Diagnostic {
+    let problem = message.lines().next().unwrap_or("not TOML");
+    let word = written.starts_with(char::is_alphabetic) && !written.contains(['\n', '"', '\'']);
+    let bare = word
+        && ["invalid boolean", "string values must be quoted"]
+            .iter()
+            .any(|start| problem.starts_with(start));
+    let problem = if bare { "text without quotes" } else { problem };
+    let shown = written.trim_end();
+    Diagnostic::new(
+        "toml-syntax",
+        place,
+        format!("not valid TOML: {problem}"),
+        problem,
+    )
+    .expected("TOML, version 1.0 (toml.io)")
+    .help(bare.then(|| format!("write `\"{shown}\"`")))
+}
+
 fn too_large(path: &str, size: u64) -> (&'static str, String) {
     let problem = format!(
         "the file `{path}` has {} MiB, more than the {} MiB that are read",
@@ -418,6 +454,12 @@ fn too_large(path: &str, size: u64) -> (&'static str, String) {
         LARGEST_FILE >> 20
     );
     ("file-too-large", problem)
+}
+
+/// Each path once: that it stands twice is reported, what the file holds is not then reported twice.
+fn firsts(paths: &[Name]) -> impl Iterator<Item = &Name> {
+    let first = |at: usize| !paths[..at].contains(&paths[at]);
+    (0..paths.len()).filter(move |at| first(*at)).map(|at| &paths[at])
 }
 
 /// A path without needless parts, so that two spellings of one file are seen to be the same.

@@ -16,7 +16,7 @@ use toml::de::DeValue;
 use crate::diagnostic::Diagnostic;
 use crate::source::{FileId, Located, Name, Place};
 
-pub(crate) use table::{Keys, property, record, unknown_word, words};
+pub(crate) use table::{Keys, expectation, property, record, unknown_word, words};
 pub use values::Point;
 
 pub(crate) type Node<'a> = Spanned<DeValue<'a>>;

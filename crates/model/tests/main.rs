@@ -1,4 +1,5 @@
 //! The tests of the model, one module an area.
 
 mod examples;
+mod faults;
 mod support;

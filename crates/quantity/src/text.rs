@@ -533,7 +533,10 @@ impl<'a> Scanner<'a> {
 
     /// The width of one side of a tolerance, in base units.
     fn width(&mut self, text: &str, kind: Kind, nominal: f64) -> Result<f64, TextError> {
-        let expected = "a tolerance such as 5 % or one in the unit of the value";
+        let expected = match kind {
+            Kind::Temperature => "a tolerance in kelvin, such as ± 2 K",
+            _ => "a tolerance such as 5 % or one in the unit of the value",
+        };
         let scalar = self.scalar(expected)?;
         if scalar.number < 0.0 {
             return Err(TextError {

@@ -29,6 +29,12 @@ pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> C
         .collect();
     checker.unique(drivers.iter().map(|driver| &driver.name), "driver");
     checker.unique(file.port.iter().map(|port| &port.name), "port");
+    if file.port.is_empty() && !checker.is_lost(file.place, "port") {
+        checker.fault(
+            Diagnostic::new("missing-key", file.place, "the board has no port", "no [[port]]")
+                .expected("a [[port]] for each place where a lead goes"),
+        );
+    }
     let names: Vec<String> = file.port.iter().map(|port| port.name.value.clone()).collect();
     let context = Context {
         rails: &rails,
@@ -40,7 +46,8 @@ pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> C
     let mut excludes = Vec::new();
     for file in file.port {
         let wanted = file.excludes.clone();
-        if let Some(port) = port(file, &context, checker) {
+        let name = file.name.clone();
+        if let Some(port) = port(file, &context, checker).or_else(|| checker.refuse(&name)) {
             ports.push(port);
             excludes.push(wanted);
         }
@@ -123,7 +130,7 @@ impl CheckedBoard {
 
 fn outline(outline: &Outline, checker: &mut Checker<'_>) {
     let size = outline.size.value;
-    if size.x.base() <= 0.0 || size.y.base() <= 0.0 {
+    if !has_area(outline) {
         checker.fault(
             Diagnostic::new(
                 "bad-value",
@@ -149,6 +156,10 @@ fn outline(outline: &Outline, checker: &mut Checker<'_>) {
             );
         }
     }
+}
+
+pub(crate) fn has_area(outline: &Outline) -> bool {
+    outline.size.x.base() > 0.0 && outline.size.y.base() > 0.0
 }
 
 pub(crate) fn inside(point: crate::read::Point, size: crate::read::Point) -> bool {

@@ -3,7 +3,7 @@
 use catalogue::TableFile;
 use quantity::{Number, Value, si};
 
-use super::Checker;
+use super::{Checker, pins};
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
 use crate::file::machine::{AxisFile, Case, DeviceFile, Lead, MachineFile, Opening};
 use crate::machine::{
@@ -219,6 +219,8 @@ fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> O
     let what = format!("a {}", file.kind.value);
     if let Some(lead) = &file.lead.0 {
         self::lead(lead, &file.tag, checker);
+        let needed = pins::of_kind(file.kind.value, file.voltage.is_some(), file.lights.is_some());
+        pins::check(&lead.pins, needed, (&file.tag, &what), checker);
     }
     let price = file.price.take();
     let detail = detail(&mut file, axes, &what, checker);
@@ -441,7 +443,7 @@ fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
     let output = checker.need(file.output.take(), "output", place, what)?;
     let (voltage, current, level) = (file.voltage.take(), file.current.take(), file.level.take());
     if voltage.is_some() && current.is_none() {
-        checker.need(None::<()>, "current", place, "a sensor with a supply");
+        checker.need(current, "current", place, "a sensor with a supply");
         return None;
     }
     if let (Some(current), None) = (&current, &voltage)
@@ -455,7 +457,7 @@ fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
         return None;
     }
     if output.value == Output::PushPull && level.is_none() {
-        checker.need(None::<()>, "level", place, "a push-pull output");
+        checker.need(level, "level", place, "a push-pull output");
         return None;
     }
     Some(Sensor {

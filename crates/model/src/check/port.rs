@@ -3,15 +3,14 @@
 use catalogue::TableFile;
 use quantity::{Value, si};
 
-use super::Checker;
-use super::board::inside;
+use super::board::{has_area, inside};
+use super::{Checker, pins};
 use crate::board::{
     Driver, DriverId, Jumper, JumperId, Port, PortKind, PortSupply, Rail, RailId, SwitchInput,
     ThermometerInput,
 };
 use crate::diagnostic::Diagnostic;
 use crate::file::board::{Outline, PortFile};
-use crate::source::{Located, Name};
 use crate::words::{Along, Circuit, Pin, Pull, Role, Side};
 
 /// What the ports of a board may name.
@@ -27,6 +26,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
     let role = file.role.value;
     let what = format!("a {role}");
     if let Some(outline) = context.outline
+        && has_area(outline)
         && !inside(file.at.value, outline.size.value)
     {
         checker.fault(
@@ -40,13 +40,19 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
             .expected("a centre between the corners of the board"),
         );
     }
-    check_pins(&file.pins, &file.name, checker);
+    let side = side(&mut file);
+    pins::check(
+        &file.pins,
+        pins::of_role(role, side),
+        (&file.name, &what),
+        checker,
+    );
     if role != Role::CardSlot {
         let rows = checker.catalogue.connectors().families().rows().iter();
         let names = rows.map(|row| row.name.as_str());
         checker.in_catalogue(&file.connector, names, "connector", TableFile::Connectors);
     }
-    let kind = port_kind(&mut file, context, &what, checker);
+    let kind = port_kind(&mut file, side, context, &what, checker);
     let supply = supply(&mut file, context, &what, checker);
     let current = file.current.take();
     let powered = matches!(
@@ -87,31 +93,14 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
     })
 }
 
-fn check_pins(pins: &[Located<Pin>], name: &Name, checker: &mut Checker<'_>) {
-    for (at, pin) in pins.iter().enumerate() {
-        let once = matches!(
-            pin.value,
-            Pin::A1
-                | Pin::A2
-                | Pin::B1
-                | Pin::B2
-                | Pin::Signal
-                | Pin::Control
-                | Pin::Data
-                | Pin::End1
-                | Pin::End2
-        );
-        if once && let Some(first) = pins[..at].iter().find(|other| other.value == pin.value) {
-            checker.fault(
-                Diagnostic::new(
-                    "duplicate-pin",
-                    pin.place,
-                    format!("`{}` has the pin `{}` twice", name.value, pin.value),
-                    "again here",
-                )
-                .other(first.place, "first here"),
-            );
-        }
+/// The pole that a switched output switches: as stated, else as its pins say, else the negative one.
+fn side(file: &mut PortFile) -> Side {
+    let switches = matches!(file.role.value, Role::SwitchedOutput | Role::HeaterOutput);
+    let has = |wanted: Pin| file.pins.iter().any(|pin| pin.value == wanted);
+    match file.side.take_if(|_| switches) {
+        Some(side) => side.value,
+        None if has(Pin::SwitchedPlus) && !has(Pin::SwitchedMinus) => Side::High,
+        None => Side::Low,
     }
 }
 
@@ -158,7 +147,7 @@ fn supply(
         return None;
     }
     if needs {
-        checker.need(None::<()>, "rail", file.place, what);
+        checker.need(rail, "rail", file.place, what);
         return None;
     }
     Some(if matches!(role, Role::SupplyInput | Role::MotorOutput) {
@@ -170,6 +159,7 @@ fn supply(
 
 fn port_kind(
     file: &mut PortFile,
+    side: Side,
     context: &Context<'_>,
     what: &str,
     checker: &mut Checker<'_>,
@@ -178,7 +168,7 @@ fn port_kind(
     match file.role.value {
         role @ (Role::SwitchedOutput | Role::HeaterOutput) => Some(PortKind::Switched {
             heater: role == Role::HeaterOutput,
-            side: file.side.take().map_or(Side::Low, |side| side.value),
+            side,
             pwm: file.pwm.take().is_some_and(|pwm| pwm.value),
             resistance: file.switch_resistance.take(),
         }),

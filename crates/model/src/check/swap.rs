@@ -96,6 +96,10 @@ fn wanted(kind: WishKind) -> Option<DeviceKind> {
 
 /// Every old port is a port of the old board, and holds one lead; motors of one axis may share a port.
 pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checker<'_>) {
+    if ports.is_empty() {
+        // Reported already: a board without any port is a fault of its own.
+        return;
+    }
     let names: Vec<&str> = ports.iter().map(|port| port.name.value.as_str()).collect();
     for (at, device) in devices.iter().enumerate() {
         let Some(name) = &device.lead.old_port else {
@@ -105,6 +109,20 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
             continue;
         };
         let port = &ports[found];
+        if !may_hang_on(&device.detail, port) {
+            let problem = format!(
+                "`{}` is a {}, its old port `{}` a {}",
+                device.tag.value,
+                device.kind(),
+                port.name.value,
+                port.role()
+            );
+            checker.fault(
+                Diagnostic::new("bad-reference", name.place, problem, format!("a {}", port.role()))
+                    .other(port.place, "the port"),
+            );
+            continue;
+        }
         let earlier = devices[..at].iter().find(|other| {
             other
                 .lead
@@ -153,6 +171,20 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
                 .other(port.place, "the port"),
             );
         }
+    }
+}
+
+/// What can't be otherwise on any board: motors, thermometers and supplies have ports of their own, and so do heaters.
+fn may_hang_on(detail: &Detail, port: &Port) -> bool {
+    match (detail, &port.kind) {
+        (Detail::Motor(_), kind) => matches!(kind, PortKind::Motor { .. }),
+        (Detail::Thermometer(_), kind) => matches!(kind, PortKind::Thermometer(_)),
+        (Detail::Supply(_), kind) => matches!(kind, PortKind::SupplyInput),
+        (Detail::Heater(_), kind) => matches!(kind, PortKind::Switched { .. }),
+        (_, kind) => !matches!(
+            kind,
+            PortKind::Motor { .. } | PortKind::Thermometer(_) | PortKind::SupplyInput
+        ),
     }
 }
 

@@ -7,7 +7,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::{Field, Node, Reader};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, one_of, with_article};
 use crate::source::Place;
 
 /// Reads the keys of a table: the needed, the optional, and the unknown ones.
@@ -50,7 +50,8 @@ impl<'n, 'a> Keys<'n, 'a> {
         })
     }
 
-    pub fn take<T: Field>(&mut self, key: &'static str, reader: &mut Reader<'_>) -> Option<T> {
+    /// Reads one key; `doc` says what it is for.
+    pub fn take<T: Field>(&mut self, key: &'static str, doc: &str, reader: &mut Reader<'_>) -> Option<T> {
         let found = self.entries.iter_mut().find(|(name, _, _)| name.get_ref() == key);
         let value = match found {
             Some((_, node, used)) => {
@@ -65,7 +66,7 @@ impl<'n, 'a> Keys<'n, 'a> {
                     let headline = format!("`{key}` is missing in this {}", self.name);
                     reader.faults.push(
                         Diagnostic::new("missing-key", self.place, headline, format!("`{key}` is missing"))
-                            .expected(format!("the key `{key}`: {}", expectation(&T::schema()))),
+                            .expected(missing(key, doc, &T::schema())),
                     );
                 }
                 T::lost()
@@ -87,13 +88,10 @@ impl<'n, 'a> Keys<'n, 'a> {
                 Diagnostic::new(
                     "unknown-key",
                     place,
-                    format!("a {} has no key `{shown}`", self.name),
+                    format!("{} has no key `{shown}`", with_article(self.name)),
                     "unknown key",
                 )
-                .expected(format!(
-                    "one of {}",
-                    crate::diagnostic::listed(self.known.iter().copied())
-                ))
+                .expected(one_of(self.known.iter().copied()))
                 .help(crate::diagnostic::did_you_mean(
                     written,
                     self.known.iter().copied(),
@@ -117,8 +115,21 @@ fn meant(written: &str, known: &'static [&'static str]) -> Option<&'static str> 
     catalogue::nearest(written, known.iter().copied())
 }
 
+/// What was expected where a key is missing: what it is for, and what may stand there.
+fn missing(key: &str, doc: &str, schema: &Json) -> String {
+    let doc = doc.trim().trim_end_matches('.');
+    let table = schema.get("properties").is_some();
+    let kind = if table {
+        "a table".to_owned()
+    } else {
+        expectation(schema)
+    };
+    let kind = kind.replacen("A ", "a ", usize::from(kind.starts_with("A ")));
+    format!("the key `{key}`: {doc} ({kind})")
+}
+
 /// A few words on what a schema asks for.
-fn expectation(schema: &Json) -> String {
+pub(crate) fn expectation(schema: &Json) -> String {
     let first = |list: &Json| {
         list.get(0).map(|item| {
             if item.is_string() {
@@ -132,10 +143,7 @@ fn expectation(schema: &Json) -> String {
         return text.trim_end_matches('.').to_owned();
     }
     if let Some(words) = schema["enum"].as_array() {
-        return format!(
-            "one of {}",
-            crate::diagnostic::listed(words.iter().filter_map(Json::as_str))
-        );
+        return one_of(words.iter().filter_map(Json::as_str));
     }
     if let Some(example) = first(&schema["examples"]) {
         return format!("such as {}", example.as_str().unwrap_or(""));
@@ -182,7 +190,7 @@ macro_rules! record {
                 let known: &[&'static str] = &[$(stringify!($field)),*];
                 let mut keys = $crate::read::Keys::new(node, reader, $said, known)?;
                 let place = keys.place;
-                $( let $field = keys.take::<$type>(stringify!($field), reader); )*
+                $( let $field = keys.take::<$type>(stringify!($field), concat!("" $(, $field_doc)*), reader); )*
                 if !keys.finish(reader) {
                     return None;
                 }
@@ -297,10 +305,7 @@ pub(crate) fn unknown_word(
             format!("`{shown}` is not a {said}"),
             format!("not a {said}"),
         )
-        .expected(format!(
-            "one of {}",
-            crate::diagnostic::listed(words.iter().copied())
-        ))
+        .expected(one_of(words.iter().copied()))
         .help(crate::diagnostic::did_you_mean(text, words.iter().copied())),
     );
 }

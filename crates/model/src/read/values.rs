@@ -113,15 +113,26 @@ fn plausible(kind: Kind) -> (f64, f64, &'static str) {
     }
 }
 
-/// Checks the outermost bounds of a value against what is plausible, and says how.
-fn within_reason(reader: &mut Reader<'_>, place: Place, kind: Kind, low: f64, high: f64) -> Option<()> {
+/// Checks the bounds (low, nominal, high) of a value against what is plausible, and says how.
+fn within_reason(
+    reader: &mut Reader<'_>,
+    place: Place,
+    kind: Kind,
+    (low, nominal, high): (f64, f64, f64),
+) -> Option<()> {
     let (smallest, largest, allowed) = plausible(kind);
-    let problem = if low < 0.0 && smallest >= 0.0 {
-        "a negative value makes no sense here"
+    let slip = "check the decimal point and the unit's prefix";
+    let (problem, help) = if nominal < 0.0 && smallest >= 0.0 {
+        ("a negative value makes no sense here", "remove the sign")
+    } else if nominal > 0.0 && low < smallest && smallest < 1e-9 {
+        (
+            "the tolerance reaches down to zero",
+            "state a smaller tolerance, or both bounds in brackets",
+        )
     } else if low < smallest {
-        "the value is too small"
+        ("the value is too small", slip)
     } else if high > largest {
-        "the value is too large"
+        ("the value is too large", slip)
     } else {
         return Some(());
     };
@@ -133,8 +144,8 @@ fn within_reason(reader: &mut Reader<'_>, place: Place, kind: Kind, low: f64, hi
             format!("{problem}: a {name} of this trade is {allowed}"),
             problem,
         )
-        .expected(format!("a {name} {allowed}"))
-        .help("check the decimal point and the unit's prefix".to_owned()),
+        .expected(format!("a {name}, {allowed}"))
+        .help(help.to_owned()),
     );
     None
 }
@@ -176,7 +187,8 @@ impl<Q: Quantity> Field for Located<Value<Q>> {
         let place = reader.place(node.span());
         match quantity::parse_value::<Q>(&text) {
             Ok(value) => {
-                within_reason(reader, place, Q::KIND, value.low().base(), value.high().base())?;
+                let bounds = (value.low().base(), value.nominal().base(), value.high().base());
+                within_reason(reader, place, Q::KIND, bounds)?;
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -201,7 +213,8 @@ impl<Q: Quantity> Field for Located<Range<Q>> {
         let place = reader.place(node.span());
         match quantity::parse_range::<Q>(&text) {
             Ok(value) => {
-                within_reason(reader, place, Q::KIND, value.low().base(), value.high().base())?;
+                let bounds = (value.low().base(), value.low().base(), value.high().base());
+                within_reason(reader, place, Q::KIND, bounds)?;
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -262,7 +275,11 @@ impl Field for Located<Point> {
                 place,
             });
         }
-        let problem = format!("expected {expected}, found {} values", both.len());
+        let found = match both.len() {
+            1 => "one value".to_owned(),
+            more => format!("{more} values"),
+        };
+        let problem = format!("expected {expected}, found {found}");
         reader
             .faults
             .push(Diagnostic::new("wrong-type", place, problem, "not a pair").expected(expected));
