@@ -39,7 +39,13 @@ impl Checker<'_> {
     }
 
     /// Takes a key that this role or kind needs.
-    pub fn need<T: Field>(&mut self, value: Option<T>, key: &str, place: Place, what: &str) -> Option<T> {
+    pub fn need<T: Field>(
+        &mut self,
+        value: Option<T>,
+        key: &'static str,
+        place: Place,
+        what: &str,
+    ) -> Option<T> {
         if value.is_none() && !self.is_lost(place, key) {
             self.fault(
                 Diagnostic::new(
@@ -55,10 +61,8 @@ impl Checker<'_> {
     }
 
     /// Whether a key of the table at `place` is missing only because the reader could not read it.
-    pub fn is_lost(&self, place: Place, key: &str) -> bool {
-        self.lost
-            .iter()
-            .any(|(table, lost)| *table == place && *lost == key)
+    pub fn is_lost(&self, place: Place, key: &'static str) -> bool {
+        self.lost.contains(&(place, key))
     }
 
     /// Reports keys that mean nothing for this role or kind.

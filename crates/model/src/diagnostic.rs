@@ -59,6 +59,14 @@ pub(crate) fn did_you_mean<'a>(
     catalogue::nearest(written, candidates).map(|candidate| format!("did you mean `{candidate}`?"))
 }
 
+/// At most so many characters of a text: a message must stay readable whatever a file holds.
+pub(crate) fn cut(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
+}
+
 /// "`a`", "`a` or `b`", "one of `a`, `b` or `c`".
 pub(crate) fn one_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     let words: Vec<&str> = words.into_iter().collect();
@@ -82,7 +90,10 @@ pub(crate) fn with_article(word: &str) -> String {
 
 /// "`a`, `b` or `c`", for messages that list what would be allowed; long lists are cut.
 pub(crate) fn listed<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
-    let words: Vec<String> = words.into_iter().map(|word| format!("`{word}`")).collect();
+    let words: Vec<String> = words
+        .into_iter()
+        .map(|word| format!("`{}`", cut(word, 40)))
+        .collect();
     match words.len() {
         0 => "nothing".to_owned(),
         1 => words[0].clone(),

@@ -1,5 +1,6 @@
 //! From the files of a folder to a checked swap, or every fault of every file.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::path::{Component, Path};
 
@@ -8,7 +9,7 @@ use toml::de::{DeTable, DeValue};
 
 use crate::board::Board;
 use crate::check::{self, CheckedBoard, Checker};
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, cut};
 use crate::file::board::BoardFile;
 use crate::file::machine::MachineFile;
 use crate::file::swap::SwapFile;
@@ -96,7 +97,7 @@ struct Loader<'a> {
     faults: Vec<Diagnostic>,
     refused: BTreeSet<String>,
     lost: Lost,
-    catalogue: Catalogue,
+    catalogue: Cow<'static, Catalogue>,
 }
 
 /// The text of a file as TOML. Where its syntax is broken, what could be recovered is there.
@@ -123,11 +124,11 @@ impl<'a> Loader<'a> {
             faults: Vec::new(),
             refused: BTreeSet::new(),
             lost: Lost::default(),
-            catalogue: Catalogue::new(),
+            catalogue: Cow::Borrowed(catalogue::built_in()),
         }
     }
 
-    fn finish<T>(self, value: Option<T>) -> Result<(T, Sources, Catalogue), Faults> {
+    fn finish<T>(self, value: Option<T>) -> Result<(T, Sources, Cow<'static, Catalogue>), Faults> {
         let Self {
             mut faults, sources, ..
         } = self;
@@ -141,8 +142,10 @@ impl<'a> Loader<'a> {
                     }
                 }
                 faults.sort_by_key(|fault| fault.place);
-                faults.dedup();
-                Err(Faults { faults, sources })
+                Err(Faults {
+                    faults: once_each(faults),
+                    sources,
+                })
             }
         }
     }
@@ -200,7 +203,7 @@ impl<'a> Loader<'a> {
             wishes,
             part_prices: swap.part,
             sources: Sources::default(),
-            catalogue: Catalogue::new(),
+            catalogue: Cow::Borrowed(catalogue::built_in()),
         })
     }
 
@@ -262,14 +265,10 @@ impl<'a> Loader<'a> {
             let Some((text, file)) = self.text(&path, None) else {
                 continue;
             };
-            if let Err(faults) = self.catalogue.override_with(table, &text) {
+            if let Err(faults) = self.catalogue.to_mut().override_with(table, &text) {
                 let diagnostics = faults.into_iter().map(|fault| {
-                    Diagnostic::new(
-                        "bad-row",
-                        Place::new(file, fault.span),
-                        fault.message,
-                        "in this row",
-                    )
+                    let message = cut(&fault.message, 400);
+                    Diagnostic::new("bad-row", Place::new(file, fault.span), message, "in this row")
                 });
                 self.faults.extend(diagnostics);
             }
@@ -339,14 +338,16 @@ impl<'a> Loader<'a> {
     fn root<'t>(&mut self, text: &'t str, file: FileId) -> Root<'t> {
         let (table, errors) = DeTable::parse_recoverable(text);
         let broken = !errors.is_empty();
-        // Errors behind the first one of a line are mostly its echo.
-        let line = |span: &core::ops::Range<usize>| {
-            text[..text.floor_char_boundary(span.start)].matches('\n').count()
-        };
+        // Errors behind the first one of a line are mostly its echo. They come in the order of the text.
+        let (mut line, mut counted) = (0, 0);
         let mut told = BTreeSet::new();
         for error in errors {
             let span = error.span().unwrap_or(0..0);
-            if told.insert(line(&span)) {
+            if let Some(between) = text.as_bytes().get(counted..span.start) {
+                line += between.iter().filter(|byte| **byte == b'\n').count();
+                counted = span.start;
+            }
+            if told.insert(line) {
                 let written = text.get(span.clone()).unwrap_or("");
                 self.faults
                     .push(syntax(error.message(), Place::new(file, span), written));
@@ -414,6 +415,18 @@ impl Root<'_> {
     }
 }
 
+/// Each fault once; equal ones stand at one place.
+fn once_each(sorted: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let mut once: Vec<Diagnostic> = Vec::with_capacity(sorted.len());
+    for fault in sorted {
+        let mut same_place = once.iter().rev().take_while(|other| other.place == fault.place);
+        if !same_place.any(|other| *other == fault) {
+            once.push(fault);
+        }
+    }
+    once
+}
+
 /// The first line that says something: keys that the root lacks are told there.
 fn first_line(text: &str) -> core::ops::Range<usize> {
     let mut start = 0;
@@ -436,7 +449,7 @@ fn syntax(message: &str, place: Place, written: &str) -> Diagnostic {
             .iter()
             .any(|start| problem.starts_with(start));
     let problem = if bare { "text without quotes" } else { problem };
-    let shown = written.trim_end();
+    let shown = cut(written.trim_end(), 60);
     Diagnostic::new(
         "toml-syntax",
         place,

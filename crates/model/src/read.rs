@@ -13,7 +13,7 @@ use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, cut};
 use crate::source::{FileId, Located, Name, Place};
 
 pub(crate) use table::{Keys, expectation, property, record, unknown_word, words};
@@ -89,7 +89,7 @@ impl Reader<'_> {
             DeValue::String(text) => Some(text),
             DeValue::Integer(_) | DeValue::Float(_) => {
                 let place = self.place(node.span());
-                let written = self.text.get(node.span()).unwrap_or("").to_owned();
+                let written = cut(self.text.get(node.span()).unwrap_or(""), 40);
                 self.faults.push(
                     Diagnostic::new(
                         "wrong-type",

@@ -52,6 +52,8 @@ pub struct SourceFile {
     pub path: String,
     /// The whole text; empty where it could not be read.
     pub text: Arc<str>,
+    /// The byte at which each line begins: a file with a hundred thousand faults is still shown soon.
+    lines: Arc<[u32]>,
 }
 
 /// All files of a load, kept so that a finding deep in the plan can still underline a word.
@@ -63,9 +65,12 @@ pub struct Sources {
 impl Sources {
     pub(crate) fn add(&mut self, path: &str, text: &str) -> FileId {
         let id = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
+        let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        let starts = ends.map(|(at, _)| u32::try_from(at + 1).unwrap_or(u32::MAX));
         self.files.push(SourceFile {
             path: path.to_owned(),
             text: Arc::from(text),
+            lines: std::iter::once(0).chain(starts).collect(),
         });
         id
     }
@@ -96,10 +101,13 @@ impl Sources {
     /// Line and column of the start of a place, both from 1; the column counts characters.
     #[must_use]
     pub fn line_column(&self, place: Place) -> (usize, usize) {
-        let text = &self.file(place.file).text;
-        let before = &text[..text.floor_char_boundary(place.start as usize)];
-        let line = before.bytes().filter(|byte| *byte == b'\n').count() + 1;
-        let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+        let file = self.file(place.file);
+        let line = file.lines.partition_point(|start| *start <= place.start);
+        let start = file.lines[line - 1] as usize;
+        let at = file.text.floor_char_boundary(place.start as usize);
+        // A byte order mark is no column: nobody sees it.
+        let before = file.text[start.min(at)..at].trim_start_matches('\u{feff}');
+        let column = before.chars().count() + 1;
         (line, column)
     }
     /// "boards/alder.toml:41:8", the way editors understand it.

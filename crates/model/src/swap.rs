@@ -2,6 +2,8 @@
 
 pub use crate::file::swap::{Ambient, PartPrice};
 
+use std::borrow::Cow;
+
 use catalogue::Catalogue;
 
 use crate::board::Board;
@@ -35,7 +37,7 @@ pub struct Swap {
     /// All files, to point into.
     pub sources: Sources,
     /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.
-    pub catalogue: Catalogue,
+    pub catalogue: Cow<'static, Catalogue>,
 }
 
 /// A file that holds what the old controller reported.

@@ -2,4 +2,7 @@
 
 mod examples;
 mod faults;
+mod input;
+mod mutation;
+mod properties;
 mod support;

@@ -79,7 +79,7 @@ pub fn parse_price(text: &str) -> Result<Price, TextError> {
         let problem = if unit.is_empty() {
             "a price without currency".to_owned()
         } else {
-            format!("`{unit}` is no currency")
+            format!("`{}` is no currency", cut(unit))
         };
         return Err(TextError {
             span: scalar.unit_or_all(),
@@ -131,7 +131,7 @@ pub fn parse_memory(text: &str) -> Result<Memory, TextError> {
                 problem: if unit.is_empty() {
                     "a number without unit".to_owned()
                 } else {
-                    format!("`{unit}` is not a unit of memory")
+                    format!("`{}` is not a unit of memory", cut(unit))
                 },
                 expected: "one of B, KiB, MiB, GiB, kB, MB".to_owned(),
                 help,
@@ -191,6 +191,14 @@ pub fn parse_wire_size(text: &str) -> Result<WireSize, TextError> {
     };
     scalar.end_of_text(text, expected)?;
     Ok(size)
+}
+
+/// At most 40 characters of what was written: a message must stay readable whatever a file holds.
+fn cut(text: &str) -> String {
+    match text.char_indices().nth(40) {
+        Some((end, _)) => format!("{}…", &text[..end]),
+        None => text.to_owned(),
+    }
 }
 
 /// (low, nominal, high) in base units.
@@ -286,8 +294,8 @@ fn wrong_unit(scalar: &Scalar, unit: &str, kind: Kind, expected: &str) -> TextEr
         .iter()
         .find(|other| !unit.is_empty() && other.find(unit).is_some())
     {
-        Some(other) => format!("`{unit}` is a unit of {}", other.name()),
-        None => format!("`{unit}` is no unit that is known here"),
+        Some(other) => format!("`{}` is a unit of {}", cut(unit), other.name()),
+        None => format!("`{}` is no unit that is known here", cut(unit)),
     };
     TextError {
         span,
@@ -374,7 +382,7 @@ impl<'a> Scanner<'a> {
         }
         Err(TextError {
             span: self.at..self.text.trim_end().len().max(self.at),
-            problem: format!("`{}` is left over", self.rest().trim_end()),
+            problem: format!("`{}` is left over", cut(self.rest().trim_end())),
             expected: format!("nothing more after {expected}"),
             help: None,
         })
@@ -400,7 +408,10 @@ impl<'a> Scanner<'a> {
                 span: self.at..self.at + 1,
                 problem: "a comma in the number".to_owned(),
                 expected: "a point before the decimals".to_owned(),
-                help: Some(format!("write `{}`", self.text.trim().replacen(',', ".", 1))),
+                help: Some(format!(
+                    "write `{}`",
+                    cut(&self.text.trim().replacen(',', ".", 1))
+                )),
             });
         }
         let number = if negative { -magnitude } else { magnitude };
@@ -425,7 +436,7 @@ impl<'a> Scanner<'a> {
             ("a number is missing".to_owned(), self.text.len())
         } else {
             (
-                format!("`{shown}` does not begin with a number"),
+                format!("`{}` does not begin with a number", cut(shown)),
                 start + shown.len(),
             )
         };

@@ -7,7 +7,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::{Field, Node, Reader};
-use crate::diagnostic::{Diagnostic, one_of, with_article};
+use crate::diagnostic::{Diagnostic, cut, one_of, with_article};
 use crate::source::Place;
 
 /// Reads the keys of a table: the needed, the optional, and the unknown ones.
@@ -81,8 +81,7 @@ impl<'n, 'a> Keys<'n, 'a> {
         for (key, node, _) in self.entries.iter().filter(|(_, _, used)| !used) {
             let place = reader.place(key.span());
             let written = key.get_ref().as_ref();
-            // Long keys are cut: a message must stay readable whatever the file holds.
-            let shown: String = written.chars().take(60).collect();
+            let shown = cut(written, 60);
             reader.refuse_names(node);
             reader.faults.push(
                 Diagnostic::new(
@@ -297,7 +296,7 @@ pub(crate) fn unknown_word(
     text: &str,
     words: &[&'static str],
 ) {
-    let shown: String = text.chars().take(60).collect();
+    let shown = cut(text, 60);
     reader.faults.push(
         Diagnostic::new(
             "unknown-word",
