@@ -158,7 +158,7 @@ impl Checker<'_> {
                 format!("the catalogue has no {what} `{}`", name.value),
                 format!("no such {what}"),
             )
-            .expected(one_of(rows))
+            .expected(expected)
             .help(help),
         );
     }
