@@ -143,6 +143,16 @@ impl Checker<'_> {
         if rows.contains(&name.value.as_str()) {
             return;
         }
+        let known = rows.iter().copied().take(10);
+        let expected = match rows.len() {
+            0..=10 => one_of(known),
+            // Not how many more: the catalogue grows.
+            _ => format!(
+                "{} or another row of `{}`",
+                one_of(known).replace(" or ", ", "),
+                file.name()
+            ),
+        };
         let own = format!(
             "add a row of your own to `{OWN_ROWS}/{}` in the swap folder",
             file.name()
