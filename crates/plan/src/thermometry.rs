@@ -97,6 +97,12 @@ fn made(row: &catalogue::Thermometer) -> Option<RtCurve> {
     })
 }
 
+/// The curve of a kind of thermometer: its table where the catalogue has one, else its law; `None` where the table cannot be one.
+#[must_use]
+pub fn curve(row: &catalogue::Thermometer) -> Option<RtCurve> {
+    Curve::of(row).map(|curve| curve.0.into_owned())
+}
+
 /// A curve that goes on beyond the ends of its table with the slope that it has there.
 pub(crate) struct Curve(Cow<'static, RtCurve>);
 
