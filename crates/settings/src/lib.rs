@@ -1,1 +1,34 @@
 //! What the old controller knew, what the new one needs, and why.
+//!
+//! [`captured::read`] reads what the old controller reported, in a [`Dialect`] that is data and not code. [`settings`] lets every
+//! translator look at it together with the machine, the old board and the new one, and gives a [`Setting`] for each
+//! named quantity: carried, recomputed, to be measured again, dropped or new, with a reason and the working.
+//! [`gcode`] writes what a running controller can be told, [`build_sheet`] the rest, and [`read_back`] holds what the controller
+//! reports afterwards against what was meant.
+//!
+//! A translator is one file of `topics`, listed there in the order of pages. Where two sources tell a value (what was
+//! captured, what the machine file says, what the mechanics give), the reason names both and says which is believed.
+//!
+//! What this crate must not know: files, terminals, serial lines. It is given text and checked types, and gives data and text.
+
+pub mod captured;
+mod dialect;
+mod gcode;
+mod job;
+mod list;
+mod setting;
+mod sheet;
+mod thermometer;
+mod topic;
+mod topics;
+mod words;
+
+pub use dialect::{About, Dialect, Lengths, Meaning, SettingWord, Slot, Word};
+pub use gcode::{Compared, Match, gcode, read_back};
+pub use job::homes_by_load;
+pub use list::{Settings, from_reports, settings};
+pub use setting::{By, Fate, Old, Setting, SettingValue};
+pub use sheet::{BuildSheet, SheetRow, build_sheet};
+pub use thermometer::{TableRow, ThermometerTable};
+pub use topic::{Counted, Topic};
+pub use topics::control::heater_voltage;

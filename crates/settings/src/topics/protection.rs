@@ -1,0 +1,218 @@
+//! The protection window: narrow enough for a slipped thermometer, wide enough for a healthy heat-up at the worst corner.
+
+use model::machine::{Detail, Heater};
+use model::{Track, Zone};
+use physics::{Worked, electrics, heat, named, work};
+use plan::Pair;
+use quantity::si::{Power, TemperatureInterval, ThermodynamicTemperature, Time};
+use quantity::{Number, Value, si};
+
+use crate::job::{Draft, Job, List};
+use crate::setting::{Fate, SettingValue};
+use crate::topic::Topic;
+use crate::topics::control::{heater, heater_voltage};
+
+pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
+    for zone in [Zone::HotEnd, Zone::Bed, Zone::Chamber] {
+        let Some((pair, heater)) = heater(job, zone) else {
+            continue;
+        };
+        highest(job, zone, &pair, heater, list);
+        fall(zone, &pair, list);
+        rise(job, zone, &pair, heater, list);
+    }
+}
+
+/// The lowest of what asks for a switch-off: a little above the work, below the weakest part, inside the thermometer's range.
+fn highest(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
+    let headroom = pair.limits().thermometer_headroom.value.nominal();
+    let work = heater.working_temperature.value.high();
+    let above = ThermodynamicTemperature::from_base(work.base() + headroom.base());
+    let mut bounds = vec![(
+        above,
+        format!(
+            "{} above the {} that is asked of it",
+            Value::exact(headroom),
+            Value::exact(work)
+        ),
+    )];
+    if let Some(weakest) = &heater.weakest_part {
+        bounds.push((
+            weakest.low(),
+            "what its weakest part bears at the least".to_owned(),
+        ));
+    }
+    bounds.extend(
+        thermometer_end(job, zone).map(|end| (end, "where the table of its thermometer ends".to_owned())),
+    );
+    let lowest = bounds
+        .iter()
+        .fold(above, |lowest, (bound, _)| lowest.smaller(*bound));
+    let why = bounds
+        .iter()
+        .find(|(bound, _)| *bound == lowest)
+        .map_or("", |(_, why)| why.as_str());
+    let tight = lowest < above;
+    let mut reason = format!("It is {why}.");
+    if tight {
+        let most = ThermodynamicTemperature::from_base(lowest.base() - headroom.base());
+        reason = format!(
+            "{reason} That leaves less than {} above the work: overshoot trips it. Work at {} at the most, or change what is weakest.",
+            Value::exact(headroom),
+            Value::exact(most)
+        );
+    }
+    list.push(
+        Draft::new(Topic::HighestTemperature, zone.word(), Fate::New, reason)
+            .value(SettingValue::exact(lowest))
+            .caution(tight)
+            .at(pair),
+    );
+}
+
+fn thermometer_end(job: &Job<'_>, zone: Zone) -> Option<ThermodynamicTemperature> {
+    job.setup.pairs().find_map(|pair| match &pair.device().detail {
+        Detail::Thermometer(thermometer) if thermometer.zone == zone => {
+            let kind = pair
+                .swap
+                .catalogue
+                .thermometers()
+                .get(&thermometer.sensor.value)?;
+            let table = kind.points.last().map(|point| point.temperature);
+            Some(table.map_or(kind.usable.high(), |end| end.smaller(kind.usable.high())))
+        }
+        _ => None,
+    })
+}
+
+fn fall(zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
+    let limits = pair.limits();
+    list.push(
+        Draft::new(
+            Topic::ProtectionFall,
+            zone.word(),
+            Fate::New,
+            limits.protection_deviation.reason,
+        )
+        .value(SettingValue::exact(limits.protection_deviation.value.nominal()))
+        .at(pair),
+    );
+    list.push(
+        Draft::new(
+            Topic::ProtectionTime,
+            zone.word(),
+            Fate::New,
+            limits.protection_time.reason,
+        )
+        .value(SettingValue::exact(limits.protection_time.value.nominal()))
+        .at(pair),
+    );
+}
+
+fn rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
+    let limits = pair.limits();
+    let rise = limits.protection_rise.value.nominal();
+    list.push(
+        Draft::new(
+            Topic::HeatUpRise,
+            zone.word(),
+            Fate::New,
+            limits.protection_rise.reason,
+        )
+        .value(SettingValue::exact(rise))
+        .at(pair),
+    );
+    let usual = limits.protection_rise_time.value.nominal();
+    let slowest = slowest(job, pair, heater, rise);
+    let (value, reason, caution) = match &slowest {
+        None => (usual, limits.protection_rise_time.reason.to_string(), false),
+        Some(slowest) => watch(usual, limits.protection_rise_time.reason, slowest.value),
+    };
+    list.push(
+        Draft::new(Topic::HeatUpTime, zone.word(), Fate::New, reason)
+            .value(SettingValue::exact(value))
+            .caution(caution)
+            .working(slowest.map(|slowest| slowest.working))
+            .at(pair),
+    );
+}
+
+/// A longer watch would let a thermometer that has slipped off heat a bed by tens of kelvins before it trips.
+const LONGEST_WATCH_S: f64 = 120.0;
+
+/// The time of the watch: the usual one, or what the slowest healthy heat-up needs and half as much again.
+fn watch(usual: Time, usual_reason: &str, slowest: Value<Time>) -> (Time, String, bool) {
+    let fives = |seconds: f64| Time::from_base((seconds / 5.0).ceil() * 5.0);
+    let longest = si::second(LONGEST_WATCH_S);
+    let needed = fives(slowest.high().base() * 1.5);
+    if needed <= usual {
+        let reason = format!(
+            "{usual_reason} A healthy heat-up shows the rise within {} even just below the highest temperature that is asked of it.",
+            Value::exact(slowest.high())
+        );
+        return (usual, reason, false);
+    }
+    if needed <= longest {
+        let reason = format!(
+            "Just below the highest temperature that is asked of it, a healthy heat-up takes up to {} for that rise; half as much again.",
+            Value::exact(slowest.high())
+        );
+        return (needed, reason, false);
+    }
+    // Twice the nominal time, since the worst corner is no measure any more.
+    let value = usual.larger(fives(slowest.nominal().base() * 2.0).smaller(longest));
+    let reason = "At the worst corner of its tolerances it hardly reaches the highest temperature that is asked of it, and the watch may trip \
+                  there on a healthy machine. A longer one would not protect: ask for less, insulate, or measure its capacity and loss.";
+    (value, reason.to_owned(), true)
+}
+
+/// The time for the last kelvins below the working temperature; `None` where the part is not known as a lumped body.
+fn slowest(
+    job: &Job<'_>,
+    pair: &Pair<'_>,
+    heater: &Heater,
+    rise: TemperatureInterval,
+) -> Option<Worked<Time>> {
+    let (capacity, loss) = (
+        heater.heat_capacity.as_ref()?.value,
+        heater.heat_loss.as_ref()?.value,
+    );
+    let goal = heater.working_temperature.value.nominal();
+    let start = ThermodynamicTemperature::from_base(goal.base() - rise.base());
+    let air = job.setup.swap.ambient.temperature.value;
+    let power = power_when_hot(pair, heater)?;
+    let inputs = (
+        named("ϑ", "highest temperature that is asked of it", Value::exact(goal)),
+        named("ϑ₀", "the rise below it", Value::exact(start)),
+        named("ϑₐ", "air", air),
+        named("P", "power at that temperature", power),
+        named("G", "heat lost per kelvin", loss),
+        named("C", "heat capacity", capacity),
+    );
+    Some(work(
+        &heat::TIME_TO,
+        "t",
+        inputs,
+        |(goal, start, air, power, loss, capacity)| heat::time_to(goal, start, air, power, loss, capacity),
+    ))
+}
+
+/// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
+pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
+    let voltage = heater_voltage(pair)?;
+    let at = match heater.track {
+        Track::Copper => Value::exact(heater.working_temperature.value.nominal()),
+        Track::Alloy => Value::exact(si::celsius(20.0)),
+    };
+    let resistance = plan::loads::resistance_at(heater, at);
+    let inputs = (
+        named("U", "voltage of the port", voltage),
+        named("R", "resistance of the warm track", resistance),
+    );
+    Some(
+        work(&electrics::HEATER_POWER, "P", inputs, |(u, r)| {
+            electrics::heater_power(u, r)
+        })
+        .value,
+    )
+}

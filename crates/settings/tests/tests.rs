@@ -1,0 +1,8 @@
+//! Tests of the settings: captured texts, the demonstration swap, published numbers, the way there and back.
+
+mod captured;
+mod dialect;
+mod numbers;
+mod program;
+mod support;
+mod swap;
