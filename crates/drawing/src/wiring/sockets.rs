@@ -126,6 +126,7 @@ pub(super) fn sockets(input: &Wiring, view: &View, flipped: &[bool]) -> Vec<Sock
         .map(|p| body(p, view.board, view.scale))
         .collect();
     part(&mut bodies);
+    clear_holes(&mut bodies, input, view.scale);
     let areas: Vec<Area> = bodies.iter().map(|b| view.turn_area(&b.0)).collect();
     let place = |(i, port): (usize, &Port)| {
         let (body, along) = bodies[i];
@@ -160,7 +161,7 @@ fn rows(port: &Port) -> usize {
     port.rows.clamp(1, port.pins.len().max(1))
 }
 
-/// The housing: about one pitch of wall around the outer pins.
+/// The housing: about one pitch of wall around the outer pins, an estimate (common practice, no source).
 fn body(port: &Port, board: (f64, f64), scale: f64) -> (Area, Along) {
     let (x, y) = (port.at.x.0, board.1 - port.at.y.0);
     let along = port.along.unwrap_or_else(|| {
@@ -173,8 +174,10 @@ fn body(port: &Port, board: (f64, f64), scale: f64) -> (Area, Along) {
     });
     let rows = rows(port);
     let columns = port.pins.len().max(1).div_ceil(rows);
-    let long = (columns as f64 - 1.0 + 1.8) * pitch(port) * scale;
-    let short = (rows as f64 - 1.0 + 2.1) * pitch(port) * scale;
+    // Large pitches belong to terminals, whose walls do not grow along with the pitch.
+    let p = pitch(port);
+    let long = ((columns as f64 - 1.0) * p + (1.8 * p).min(p + 2.5)) * scale;
+    let short = ((rows as f64 - 1.0) * p + (2.1 * p).min(12.0)) * scale;
     let middle = Point::new(x * scale, y * scale);
     let size = if along == Along::X {
         (long, short)
@@ -215,6 +218,28 @@ fn part(bodies: &mut [(Area, Along)]) {
         // Two ports at the same place: nothing sensible is left, but a box must stay a box.
         body.right = body.right.max(body.left + 4.0);
         body.bottom = body.bottom.max(body.top + 4.0);
+    }
+}
+
+/// An estimated housing must not cover a mounting hole: the side next to the hole gives way, up to the middle.
+fn clear_holes(bodies: &mut [(Area, Along)], input: &Wiring, scale: f64) {
+    for hole in &input.board.holes {
+        let at = Point::new(hole.at.x.0 * scale, (input.board.height.0 - hole.at.y.0) * scale);
+        let free = Area::around(at, hole.diameter.0 * scale, hole.diameter.0 * scale).grown(2.0);
+        for (body, _) in bodies.iter_mut().filter(|(b, _)| b.overlaps(&free)) {
+            let m = body.middle();
+            let across_x = body.right.min(free.right) - body.left.max(free.left);
+            let across_y = body.bottom.min(free.bottom) - body.top.max(free.top);
+            if across_x <= across_y && at.x < m.x {
+                body.left = free.right.min(m.x - 3.0);
+            } else if across_x <= across_y {
+                body.right = free.left.max(m.x + 3.0);
+            } else if at.y < m.y {
+                body.top = free.bottom.min(m.y - 3.0);
+            } else {
+                body.bottom = free.top.max(m.y + 3.0);
+            }
+        }
     }
 }
 
