@@ -284,7 +284,7 @@ fn span(a: Point, b: Point) -> Area {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, max_shrink_iters: 0, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, max_shrink_iters: 0, ..ProptestConfig::default() })]
 
     #[test]
     fn nothing_runs_through_anything_on_a_wide_sheet(input in wiring()) {
