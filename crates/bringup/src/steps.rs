@@ -1,0 +1,49 @@
+//! The families of steps, one file each, in the order of the bring-up.
+
+mod drives;
+mod finish;
+mod heaters;
+mod lights;
+mod meter;
+mod power;
+mod prepare;
+mod probe;
+mod switches;
+mod thermometers;
+mod tuning;
+
+use plan::Plan;
+use settings::Settings;
+
+use crate::job::Job;
+use crate::step::Step;
+
+/// The order of the bring-up: each family adds its steps behind those of the families before.
+const FAMILIES: &[fn(&mut Job<'_>)] = &[
+    prepare::steps,
+    meter::steps,
+    power::steps,
+    thermometers::steps,
+    switches::steps,
+    probe::steps,
+    lights::steps,
+    drives::steps,
+    heaters::steps,
+    tuning::steps,
+    finish::steps,
+];
+
+/// The steps for a plan with its settings, in the order in which they are to be done.
+#[must_use]
+pub fn steps(plan: &Plan<'_>, settings: &Settings) -> Vec<Step> {
+    let mut job = Job {
+        plan,
+        setup: plan.setup(),
+        settings,
+        list: Vec::new(),
+    };
+    for family in FAMILIES {
+        family(&mut job);
+    }
+    job.list
+}

@@ -1,0 +1,211 @@
+//! Fans, then heaters one by one under watch, with a deadline that follows from power and heat capacity.
+
+use model::machine::{Detail, Heater};
+use model::{DeviceKind, FanDuty, Zone};
+use physics::{heat, named, work};
+use plan::Pair;
+use quantity::si::{Power, Time};
+use quantity::{Number, Value, si};
+
+use crate::job::Job;
+use crate::step::{Expected, Needs, Phase, Step};
+
+pub(crate) fn steps(job: &mut Job<'_>) {
+    fans(job);
+    for pair in job.of_kind(DeviceKind::Heater) {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            plug(job, &pair, heater);
+        }
+    }
+    heat_sink_fans(job);
+    for pair in job.of_kind(DeviceKind::Heater) {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            working(job, &pair, heater);
+        }
+    }
+}
+
+fn fans(job: &mut Job<'_>) {
+    for pair in job.of_kind(DeviceKind::Fan) {
+        let Detail::Fan(fan) = &pair.device().detail else {
+            continue;
+        };
+        let tag = &pair.device().tag.value;
+        let always = matches!(pair.port().kind, model::board::PortKind::Permanent);
+        let step = Step::new(
+            format!("fan:{tag}"),
+            Phase::Heat,
+            Needs::Power,
+            format!("Run {}", pair.device_name()),
+            "A hot end without its fan jams; a board without its own gets hot. They run before anything heats.",
+        )
+        .hazard("Blades: fingers and wires away.")
+        .act(format!("Switch off. Plug {tag} into {}, + to +. Switch on.", pair.port_name()));
+        let step = if always {
+            step.expect(Expected::seen(
+                "fan",
+                "runs as soon as there is power, blowing the right way",
+            ))
+        } else if fan.duty == FanDuty::Part {
+            step.act("Tell the controller 100 %, 50 %, 0 %.")
+                .expect(Expected::seen("fan", "fast, slower, still"))
+        } else {
+            step.act("Tell the controller to run it, then to stop it.")
+                .expect(Expected::seen("fan", "runs and stops as told"))
+        };
+        let step = step
+            .otherwise("another fan answers: two leads are exchanged")
+            .otherwise("does not turn: poles exchanged, wrong voltage, or the wrong port")
+            .tag(tag);
+        let step = job.power_gate(step);
+        job.push(step);
+    }
+}
+
+/// The thermometer of a heated part.
+fn thermometer(job: &Job<'_>, zone: Zone) -> Option<String> {
+    job.of_kind(DeviceKind::Thermometer)
+        .iter()
+        .find(|pair| matches!(&pair.device().detail, Detail::Thermometer(own) if own.zone == zone))
+        .map(|pair| pair.device().tag.value.clone())
+}
+
+/// First heat: a low target, watched, with a deadline.
+fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    let tag = &pair.device().tag.value;
+    let Some(sensor) = thermometer(job, heater.zone) else {
+        return;
+    };
+    let first = job.setup.limits().bringup_first_heat.value;
+    let mut step = Step::new(
+        format!("heat:{tag}"),
+        Phase::Heat,
+        Needs::Heat,
+        format!("Heat {} to {first}, for the first time", pair.device_name()),
+        "It proves that this heater warms this thermometer, at a temperature at which a mistake does little.",
+    )
+    .hazard("Fire and burns: stay with the machine, an extinguisher at hand, nothing that burns on or near the part. Do not touch to feel.")
+    .act(format!("Switch off. Plug {tag} into {}. Switch on; the heater must stay off by itself.", pair.port_name()))
+    .expect(Expected::seen(format!("{sensor} for one minute, heater off"), "stays at room temperature"))
+    .act(format!("Set a target of {first} and watch {sensor}; switch off at the deadline if it has not risen."));
+    let least = job.setup.limits().protection_rise.value;
+    match time_to_rise(job, pair, heater) {
+        Some(expected) => step = step.expect(expected),
+        None => {
+            let time = job.setup.limits().protection_rise_time.value;
+            step = step.expect(Expected::at_least(
+                format!("rise of {sensor} within {time} of the first power"),
+                least,
+            ));
+        }
+    }
+    step = step
+        .act("Drop the target to zero.")
+        .expect(Expected::seen(format!("{sensor} after the target is dropped"), "stops rising within a minute, then falls"))
+        .otherwise(format!("{sensor} does not rise: switch off; the heater or the thermometer belongs to another part"))
+        .otherwise("it goes on rising: pull the plug; the switch has failed closed, or the heater hangs on the wrong port")
+        .tag(tag)
+        .tag(&sensor)
+        .after(format!("resistance:{tag}"))
+        .after("thermometers-agree")
+        .after("thermometer-open");
+    for id in job.all("fan:").into_iter().chain(job.all("ambient:")) {
+        step = step.after(id);
+    }
+    let step = job.power_gate(step);
+    job.push(step);
+}
+
+/// The time in which the first rise must show, from power and heat capacity; `None` where the file does not tell the capacity.
+fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
+    let (capacity, loss) = (
+        heater.heat_capacity.as_ref()?.value,
+        heater.heat_loss.as_ref()?.value,
+    );
+    let voltage = pair.device_voltage()?;
+    let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
+    let power: Value<Power> = voltage * voltage / cold;
+    let room = job.setup.swap.ambient.temperature.value;
+    let rise = si::kelvin(10.0);
+    let inputs = (
+        named("ϑₐ", "room", room),
+        named("P", "power of the heater", power),
+        named("G", "loss", loss),
+        named("C", "heat capacity", capacity),
+    );
+    let after = |air: si::ThermodynamicTemperature, power, loss, capacity| -> Time {
+        let goal = Number::from_base(air.base() + rise.base());
+        heat::time_to(goal, air, air, power, loss, capacity)
+    };
+    let worked = work(&heat::TIME_TO, "t", inputs, |(air, power, loss, capacity)| {
+        after(air, power, loss, capacity)
+    });
+    // The lump knows no dead time: a sensor sees the heat later. Twice the time and ten seconds is the deadline; common practice.
+    let deadline = Value::exact(worked.value.high() * 2.0 + si::second(10.0));
+    let what = format!(
+        "time until the thermometer has risen by 10 K (computed without dead time: {})",
+        worked.value
+    );
+    Some(Expected::at_most(what, deadline).working(worked.working))
+}
+
+fn heat_sink_fans(job: &mut Job<'_>) {
+    let on = job.setup.limits().fan_switch_on_temperature.value;
+    for pair in job.of_kind(DeviceKind::Fan) {
+        let sink = matches!(&pair.device().detail, Detail::Fan(fan) if fan.duty == FanDuty::HeatSink);
+        let switched = !matches!(pair.port().kind, model::board::PortKind::Permanent);
+        if !(sink && switched) {
+            continue;
+        }
+        let tag = &pair.device().tag.value;
+        let mut step = Step::new(
+            format!("fan-by-heat:{tag}"),
+            Phase::Heat,
+            Needs::Heat,
+            format!("See {} start by itself", pair.device_name()),
+            "It is now switched by temperature: if it does not start, the hot end jams and the sink melts its mount.",
+        )
+        .hazard("Hot parts. Switch off at once where the fan does not start.")
+        .act(format!("Heat the hot end slowly to 20 K above {on}, watching the fan, then let it cool."))
+        .expect(Expected::between("temperature at which the fan starts", Value::between(
+            Number::from_base(on.low().base() - 5.0),
+            on.nominal(),
+            Number::from_base(on.high().base() + 5.0),
+        )))
+        .expect(Expected::seen("fan while cooling", "runs on until the hot end is below that temperature"))
+        .otherwise("set the temperature for this output; until then let the fan run always")
+        .tag(tag);
+        for id in job.all("heat:") {
+            step = step.after(id);
+        }
+        job.push(step);
+    }
+}
+
+/// To the working temperature, and the protection proved on the way.
+fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    let tag = &pair.device().tag.value;
+    let Some(sensor) = thermometer(job, heater.zone) else {
+        return;
+    };
+    let mut step = Step::new(
+        format!("working:{tag}"),
+        Phase::Heat,
+        Needs::Heat,
+        format!("Heat {} to its working temperature", pair.device_name()),
+        "Power, supply and leads are under their full load for the first time.",
+    )
+    .hazard("Fire and burns: stay with the machine. Good ventilation: hot plastic and dust smell, burning does too.")
+    .act(format!("Set {} and watch {sensor} until it is steady for five minutes.", heater.working_temperature.value))
+    .act("Meanwhile hold the back of a hand near, not on, the leads, plugs and the supply.")
+    .expect(Expected::seen(format!("{sensor}"), "reaches the target, overshoots little, then stays"))
+    .expect(Expected::seen("leads, plugs, switch of the port", "at most hand-warm"))
+    .otherwise("does not reach it: supply voltage too low, wrong heater, or a fan blowing on it")
+    .otherwise("a plug gets hot: a bad crimp; switch off and make it anew")
+    .tag(tag)
+    .after(format!("heat:{tag}"));
+    for id in job.all("fan-by-heat:") {
+        step = step.after(id);
+    }
+    job.push(step);
+}

@@ -1,0 +1,268 @@
+//! Unplugged, with a meter: each heater, coil and thermometer at the open end of its lead; shorts between the poles.
+
+use catalogue::{Law, Thermometer};
+use model::machine::{Detail, Device, Heater, Motor};
+use model::{DeviceKind, Pin};
+use physics::{electrics, named, work};
+use plan::{Pair, loads};
+use quantity::si::{ElectricalResistance, ThermodynamicTemperature};
+use quantity::{Number, Value, si};
+
+use crate::job::Job;
+use crate::step::{Expected, Needs, Phase, Step};
+
+pub(crate) fn steps(job: &mut Job<'_>) {
+    for pair in job.of_kind(DeviceKind::Heater) {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            heater_step(job, &pair, heater);
+        }
+    }
+    for pair in job.motors() {
+        if let Detail::Motor(motor) = &pair.device().detail {
+            motor_step(job, &pair, motor);
+        }
+    }
+    for pair in job.of_kind(DeviceKind::Thermometer) {
+        thermometer_step(job, &pair);
+    }
+    insulation(job);
+    board_shorts(job);
+    polarity(job);
+}
+
+/// The resistance of a lead, out and back, at room temperature.
+fn lead_resistance(device: &Device) -> Value<ElectricalResistance> {
+    // Strands may be up to the allowance of the standard longer than solid wire.
+    let area = device.lead.wire.area();
+    let loose = electrics::wire_resistance(area, electrics::stranded_at_most());
+    let solid = electrics::wire_resistance(area, si::ratio(1.0));
+    let length = device.lead.length.nominal() * 2.0;
+    Value::between(solid * length, loose * length, loose * length)
+}
+
+/// What a meter shows at the end of a lead.
+fn metered(job: &Job<'_>, device: &Device, part: &str, resistance: Value<ElectricalResistance>) -> Expected {
+    let inputs = (
+        named("a", "accuracy of the meter", job.meter()),
+        named("R", part.to_owned(), resistance),
+        named("Rₗ", "lead, out and back", lead_resistance(device)),
+        named("Rₜ", "leads of the meter", job.tips()),
+    );
+    let worked = work(&electrics::METERED_RESISTANCE, "Rₘ", inputs, |(a, r, l, t)| {
+        electrics::metered_resistance(a, r, l, t)
+    });
+    Expected::between(format!("resistance of {part}"), worked.value).working(worked.working)
+}
+
+fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    let tag = &pair.device().tag.value;
+    let cold = loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
+    let expected = metered(
+        job,
+        pair.device(),
+        &format!("{} between its two wires", pair.device_name()),
+        cold,
+    );
+    job.push(
+        Step::new(
+            format!("resistance:{tag}"),
+            Phase::Unpowered,
+            Needs::Unplugged,
+            format!("Measure {}", pair.device_name()),
+            "A heater with too little resistance destroys its switch; an open one never warms; the wrong one is for another voltage.",
+        )
+        .act(format!("Set the meter to ohms, touch its tips together and note what it shows, then measure between the two wires of {tag}."))
+        .expect(expected)
+        .otherwise("near zero: a short; find it before anything else")
+        .otherwise("open: a broken wire or a loose crimp")
+        .otherwise("a quarter or four times as much: a heater for half or twice the voltage")
+        .tag(tag)
+        .after("harness"),
+    );
+}
+
+fn motor_step(job: &mut Job<'_>, pair: &Pair<'_>, motor: &Motor) {
+    let tag = &pair.device().tag.value;
+    let mut step = Step::new(
+        format!("coils:{tag}"),
+        Phase::Unpowered,
+        Needs::Unplugged,
+        format!("Find the coils of {}", pair.device_name()),
+        "A driver whose phases do not each meet one coil can be destroyed, and the motor only buzzes.",
+    )
+    .act(format!("Measure between {} and between {}, then between one wire of each pair.", coil(pair, true), coil(pair, false)))
+    .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; mend it and compute again")
+    .otherwise("one coil open or much lower: a broken wire or a damaged winding")
+    .tag(tag)
+    .after("harness");
+    if let Some(resistance) = &motor.resistance {
+        step = step.expect(metered(
+            job,
+            pair.device(),
+            "each coil, one after the other",
+            resistance.value,
+        ));
+    } else {
+        step = step.expect(Expected::seen(
+            "each coil",
+            "the same few ohms, as the motor's sheet says",
+        ));
+    }
+    job.push(step.expect(Expected::at_least(
+        "resistance from one coil to the other",
+        Value::exact(si::ohm(1e6)),
+    )));
+}
+
+/// The two wires of a coil in words: place in the plug and colour.
+fn coil(pair: &Pair<'_>, first: bool) -> String {
+    let lead = &pair.device().lead;
+    let wanted = if first {
+        [Pin::A1, Pin::A2]
+    } else {
+        [Pin::B1, Pin::B2]
+    };
+    let wires: Vec<String> = lead
+        .pins
+        .iter()
+        .enumerate()
+        .filter(|(_, pin)| wanted.contains(&pin.value))
+        .map(|(at, _)| match lead.colours.get(at) {
+            Some(colour) if colour.value != "--" => format!("{} ({colour})", at + 1),
+            _ => (at + 1).to_string(),
+        })
+        .collect();
+    format!("wires {}", wires.join(" and "))
+}
+
+fn thermometer_step(job: &mut Job<'_>, pair: &Pair<'_>) {
+    let device = pair.device();
+    let Detail::Thermometer(thermometer) = &device.detail else {
+        return;
+    };
+    let Some(kind) = job
+        .setup
+        .swap
+        .catalogue
+        .thermometers()
+        .get(&thermometer.sensor.value)
+    else {
+        return;
+    };
+    let room = job.setup.swap.ambient.temperature.value;
+    let Some(at_room) = at_temperature(kind, room) else {
+        return;
+    };
+    let tag = &device.tag.value;
+    let expected = metered(job, device, &format!("{} at {room}", pair.device_name()), at_room);
+    job.push(
+        Step::new(
+            format!("resistance:{tag}"),
+            Phase::Unpowered,
+            Needs::Unplugged,
+            format!("Measure {}", pair.device_name()),
+            "It tells whether this is the thermometer that the file says, before anything is heated by its word.",
+        )
+        .act(format!("Measure between the two wires of {tag}; do not hold both tips with your fingers."))
+        .expect(expected)
+        .otherwise("a tenth or ten times as much: another kind of thermometer; find out which, and compute again")
+        .otherwise("near zero or open: a damaged lead; replace it")
+        .tag(tag)
+        .after("harness"),
+    );
+}
+
+/// The resistance of a thermometer over a range of temperature, with the tolerance of its kind; `None` where its curve ends before.
+fn at_temperature(
+    kind: &Thermometer,
+    room: Value<ThermodynamicTemperature>,
+) -> Option<Value<ElectricalResistance>> {
+    let curve = plan::curve(kind)?;
+    let at = |temperature| curve.resistance(temperature).ok();
+    let (cold, nominal, warm) = (at(room.low())?, at(room.nominal())?, at(room.high())?);
+    let stated = match &kind.law {
+        Law::Thermistor { resistance, .. } | Law::Platinum { resistance } => resistance,
+    };
+    let (less, more) = (stated.low() / stated.nominal(), stated.high() / stated.nominal());
+    Some(Value::between(
+        cold.smaller(warm) * less,
+        nominal,
+        cold.larger(warm) * more,
+    ))
+}
+
+/// No heater may reach the frame.
+fn insulation(job: &mut Job<'_>) {
+    let heaters = job.of_kind(DeviceKind::Heater);
+    if heaters.is_empty() {
+        return;
+    }
+    let mut step = Step::new(
+        "insulation",
+        Phase::Unpowered,
+        Needs::Unplugged,
+        "Measure from each heater and motor to the frame",
+        "A damaged insulation puts current on metal that people touch, and on the processor.",
+    )
+    .act(
+        "Measure from one wire of each heater and motor to bare metal of the hot end, the bed and the frame.",
+    )
+    .expect(Expected::at_least(
+        "resistance to the frame",
+        job.setup.limits().insulation_minimum.value,
+    ))
+    .otherwise("find the chafed or pinched wire; do not go on")
+    .after("harness");
+    for pair in heaters {
+        step = step.tag(&pair.device().tag.value);
+    }
+    job.push(step);
+}
+
+fn board_shorts(job: &mut Job<'_>) {
+    let rails: Vec<&str> = job
+        .setup
+        .board
+        .rails
+        .iter()
+        .map(|rail| rail.name.value.as_str())
+        .collect();
+    job.push(
+        Step::new(
+            "shorts",
+            Phase::Unpowered,
+            Needs::Unplugged,
+            "Look for shorts on the bare board",
+            "A short between the poles of a rail is found now for nothing, with power for the price of a board.",
+        )
+        .act(format!("With nothing plugged in, measure between + and - of each rail of the board: {}.", rails.join(", ")))
+        .act("Wait while the reading climbs: capacitors charge from the meter.")
+        .expect(Expected::at_least("resistance between + and - of each rail", Value::exact(si::ohm(50.0))))
+        .otherwise("look under the board and between its pins for a drop of solder or an end of wire")
+        .after("board"),
+    );
+}
+
+/// The poles of the supply lead before it meets the board.
+fn polarity(job: &mut Job<'_>) {
+    for pair in job.of_kind(DeviceKind::Supply) {
+        let tag = &pair.device().tag.value;
+        job.push(
+            Step::new(
+                format!("poles:{tag}"),
+                Phase::Unpowered,
+                Needs::Unplugged,
+                format!("Follow the poles of {} with the meter", pair.device_name()),
+                "Exchanged poles destroy most boards at once.",
+            )
+            .act(format!(
+                "From each supply terminal follow the wire to the end that goes to {}: + to +, - to -; mark them.",
+                pair.port_name()
+            ))
+            .expect(Expected::at_most("resistance from terminal to marked end", Value::exact(si::ohm(1.0))))
+            .otherwise("the colours lie: trust the meter, and mend the file")
+            .tag(tag)
+            .after("unplug"),
+        );
+    }
+}

@@ -1,0 +1,213 @@
+//! What must come before what, for every board of both examples, and the numbers that steps expect.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use bringup::{Needs, Reading, Step};
+use model::Swap;
+use settings::Dialect;
+
+fn example(name: &str) -> Swap {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../examples")
+        .join(name);
+    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let mut folders: Vec<PathBuf> = vec![root.clone()];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else {
+                let name = path
+                    .strip_prefix(&root)
+                    .unwrap()
+                    .to_string_lossy()
+                    .replace('\\', "/");
+                files.insert(name, std::fs::read(&path).unwrap());
+            }
+        }
+    }
+    model::load(&files).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
+}
+
+fn each(check: impl Fn(&str, &[Step])) {
+    for name in ["demo", "second"] {
+        let swap = example(name);
+        for board in &swap.candidates {
+            let plan = plan::plan(&swap, board);
+            let settings = settings::settings(&plan.setup(), Dialect::common());
+            check(&board.name.value, &bringup::steps(&plan, &settings));
+        }
+    }
+}
+
+fn place(steps: &[Step], id: &str) -> Option<usize> {
+    steps.iter().position(|step| step.id == id)
+}
+
+#[test]
+fn identifiers_are_unique_and_what_comes_before_stands_before() {
+    each(|board, steps| {
+        for (at, step) in steps.iter().enumerate() {
+            assert_eq!(
+                place(steps, &step.id),
+                Some(at),
+                "{board}: {} stands twice",
+                step.id
+            );
+            for before in &step.after {
+                let earlier = place(steps, before).unwrap_or_else(|| {
+                    panic!("{board}: {} comes after {before}, which is not there", step.id)
+                });
+                assert!(earlier < at, "{board}: {} stands before {before}", step.id);
+            }
+            assert!(
+                !step.actions.is_empty() && !step.expected.is_empty(),
+                "{board}: {} says nothing",
+                step.id
+            );
+        }
+    });
+}
+
+#[test]
+fn phases_follow_each_other() {
+    each(|board, steps| {
+        assert!(steps.is_sorted_by_key(|step| step.phase), "{board}");
+    });
+}
+
+/// The order that keeps people and boards whole; common practice, no source.
+#[test]
+fn nothing_dangerous_comes_before_what_makes_it_safe() {
+    each(|board, steps| {
+        let last = |beginning: &str| steps.iter().rposition(|step| step.id.starts_with(beginning));
+        let first = |needs: Needs| steps.iter().position(|step| step.needs == needs);
+        let power = first(Needs::Power).unwrap();
+        for beginning in [
+            "unplug",
+            "protective-earth",
+            "resistance:",
+            "coils:",
+            "insulation",
+            "shorts",
+            "poles:",
+        ] {
+            assert!(
+                last(beginning).is_none_or(|at| at < power),
+                "{board}: power before {beginning}"
+            );
+        }
+        let heat = first(Needs::Heat).unwrap();
+        assert!(
+            last("ambient:").is_some() && last("power-board").is_some(),
+            "{board}"
+        );
+        for beginning in [
+            "power-board",
+            "ambient:",
+            "thermometers-agree",
+            "thermometer-open",
+            "fan:",
+        ] {
+            assert!(
+                last(beginning).is_none_or(|at| at < heat),
+                "{board}: heat before {beginning}"
+            );
+        }
+        let motion = first(Needs::Motion).unwrap();
+        assert!(
+            last("current:").is_some_and(|at| at < motion),
+            "{board}: motion before currents"
+        );
+        let home = steps.iter().position(|step| step.id.starts_with("home:"));
+        if let Some(home) = home {
+            for beginning in ["switch:", "probe:", "direction:"] {
+                assert!(
+                    last(beginning).is_none_or(|at| at < home),
+                    "{board}: homing before {beginning}"
+                );
+            }
+        }
+        if let (Some(z), Some(probe)) = (place(steps, "home:Z"), last("probe:")) {
+            assert!(probe < z, "{board}: Z before the probe");
+        }
+    });
+}
+
+#[test]
+fn steps_with_power_ask_for_confirmation_and_steps_that_can_hurt_say_so() {
+    each(|board, steps| {
+        for step in steps {
+            assert_eq!(
+                step.needs_confirmation(),
+                step.needs != Needs::Unplugged,
+                "{board}: {}",
+                step.id
+            );
+            if step.needs >= Needs::Motion {
+                assert!(step.hazard.is_some(), "{board}: {} has no caution", step.id);
+            }
+        }
+    });
+}
+
+#[test]
+fn only_what_is_connected_gets_a_step() {
+    let swap = example("demo");
+    for board in &swap.candidates {
+        let plan = plan::plan(&swap, board);
+        let settings = settings::settings(&plan.setup(), Dialect::common());
+        let steps = bringup::steps(&plan, &settings);
+        for (id, device) in swap.machine.device_ids() {
+            let connected = plan.ways[id.0].is_some();
+            let named = steps
+                .iter()
+                .any(|step| step.id != "harness" && step.tags.contains(&device.tag.value));
+            assert_eq!(connected, named, "{}: {}", board.name, device.tag);
+        }
+    }
+}
+
+/// 24 V and 48 W are 12 Ω (IEC 80000-6); the NTC of the example has 100 kΩ at 25 °C (AMWEI AMF58-104G3950, R/T table) and so
+/// about 113 kΩ at 22 °C: ln(R) falls by 4.4 % per kelvin there.
+#[test]
+fn expected_readings_hold_the_nominal_values() {
+    let swap = example("demo");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let steps = bringup::steps(&plan, &settings);
+    let between = |id: &str| {
+        let step = &steps[place(&steps, id).unwrap()];
+        step.expected
+            .iter()
+            .find_map(|expected| match &expected.reading {
+                Reading::Between(value) => Some(*value),
+                _ => None,
+            })
+            .unwrap()
+    };
+    let heater = between("resistance:H1");
+    assert!(
+        heater.low < 12.0 && 12.0 < heater.high && heater.high < 15.5,
+        "{heater}"
+    );
+    let thermometer = between("resistance:T1");
+    assert!(
+        thermometer.low < 113e3 && 113e3 < thermometer.high,
+        "{thermometer}"
+    );
+    assert!(
+        thermometer.low > 80e3 && thermometer.high < 160e3,
+        "{thermometer}"
+    );
+}
+
+#[test]
+fn the_list_reads_well() {
+    let swap = example("second");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let settings = settings::settings(&plan.setup(), Dialect::common());
+    insta::assert_snapshot!(bringup::markdown(&bringup::steps(&plan, &settings)));
+}
