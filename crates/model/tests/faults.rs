@@ -59,6 +59,13 @@ fn the_small_swap_has_no_fault() {
     assert!(model::load(&minimal()).is_ok());
 }
 
+/// The small swap as a case changes it.
+pub fn changed_by_case(name: &str) -> Folder {
+    let path = tests().join(format!("faults/{name}.txt"));
+    let case = text(&path);
+    changed(case.split_once(LINE).expect("a case").0, &path)
+}
+
 fn changed(input: &str, path: &Path) -> Folder {
     let mut folder = minimal();
     let mut file = String::new();

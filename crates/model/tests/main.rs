@@ -5,4 +5,5 @@ mod faults;
 mod input;
 mod mutation;
 mod properties;
+mod schemas;
 mod support;

@@ -205,6 +205,7 @@ macro_rules! record {
                     "type": "object",
                     "description": concat!("" $(, $doc)*).trim(),
                     "properties": properties,
+                    "propertyOrder": [$(stringify!($field)),*],
                     "required": required,
                     "additionalProperties": false,
                 })
@@ -282,7 +283,12 @@ macro_rules! words {
                 None
             }
             fn schema() -> serde_json::Value {
-                serde_json::json!({ "type": "string", "enum": [$($word),*] })
+                // The names are for a reader that knows just JSON Schema, the second list for editors that show it.
+                serde_json::json!({
+                    "type": "string",
+                    "enum": [$($word),*],
+                    "enumDescriptions": [$(concat!("" $(, $word_doc)*).trim()),*],
+                })
             }
         }
     };

@@ -199,10 +199,16 @@ impl<Q: Quantity> Field for Located<Value<Q>> {
     }
     fn schema() -> Json {
         let kind = Q::KIND;
+        // A temperature has no per cent.
+        let tolerance = if kind == Kind::Temperature {
+            "± 2 K"
+        } else {
+            "± 5 %"
+        };
         json!({
             "type": "string",
             "pattern": "[0-9]",
-            "description": format!("A {} with its unit ({}), optionally with a tolerance such as ± 5 %.", kind.name(), kind.examples()),
+            "description": format!("A {} with its unit ({}), optionally with a tolerance such as {tolerance}.", kind.name(), kind.examples()),
         })
     }
 }
