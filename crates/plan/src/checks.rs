@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use crate::axes;
 use crate::finding::Subject;
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
@@ -125,8 +126,23 @@ checks! {
         wire_fit, Leads, "Wires in their contacts";
         lead_drop, Leads, "Voltage lost along a lead";
         lead_reach, Leads, "Reach of a lead";
+        motor_supply, Motion, "Supply of a motor driver";
+        motor_current, Motion, "Current of a motor";
+        driver_heat, Motion, "Heat in a motor driver";
+        shared_driver, Motion, "Two motors on one driver";
+        current_step, Motion, "Setting of the motor current";
+        microsteps, Motion, "Microsteps";
+        direction, Motion, "Direction of a motor";
+        torque_at_speed, Motion, "Voltage and torque at the top speed";
+        acceleration, Motion, "Torque for the acceleration";
+        load_homing, Motion, "Homing by measured load";
     }
     whole {
+        driver_count, Motion, "Drivers and motors";
+        paired_motors, Motion, "Motors of one axis";
+        steps_per_mm, Motion, "Steps per length";
+        step_rate, Motion, "Steps per second";
+        axis_ends, Motion, "Ends of the axes";
         unserved, Choice, "Everything that the machine needs has a port";
         wishes, Choice, "Wishes";
     }
@@ -164,7 +180,11 @@ pub fn check_named(id: &str) -> Option<(&'static str, Group)> {
 }
 
 /// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.
+///
+/// The driver must measure it, and the back-EMF at the homing speed must stand out. Where a figure for that is not stated, the check
+/// `load-homing` says so, and the driver's word is taken.
 #[must_use]
 pub fn load_homing_works(pair: &Pair<'_>) -> bool {
     pair.driver().is_some_and(|driver| driver.load_measurement)
+        && axes::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

@@ -57,8 +57,13 @@ impl Judge {
     }
 
     /// A result that would be a blocker but for a part that the plan adds: it becomes a caution that names the part.
+    ///
+    /// Its margin is left open, since the part changes it.
     pub fn mended(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
-        self.take(Verdict::Caution, vec![part], finding);
+        self.take(Verdict::Caution, vec![part], || Finding {
+            margin: None,
+            ..finding()
+        });
     }
 
     /// A value that must not be above a limit: a pass, or `broken` where it is at the worst corner.
@@ -134,9 +139,6 @@ impl Judge {
             finding.margin = limit.margin(&value);
             finding.value = Some(value);
             finding.limit = Some(limit);
-            if holds {
-                finding.remedy = None;
-            }
             finding
         });
     }
@@ -156,6 +158,9 @@ impl Judge {
         };
         let mut finding = finding();
         finding.verdict = verdict;
+        if verdict == Verdict::Pass {
+            finding.remedy = None;
+        }
         finding.check = self.check;
         finding.parts = parts;
         if finding.subject == Subject::default() {

@@ -9,6 +9,7 @@
 //! What this crate must not know: files, terminals, pictures, G-code. It is given checked types and gives data.
 
 pub mod assign;
+pub mod axes;
 pub mod bearing;
 pub mod changes;
 mod checks;

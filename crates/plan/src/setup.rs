@@ -74,6 +74,11 @@ impl<'a> Pair<'a> {
             .rail
             .map(|rail| rail_voltage(self.swap, self.board, rail))
     }
+    /// The supply voltage of the machine, which feeds the motors.
+    #[must_use]
+    pub fn supply_voltage(&self) -> Value<ElectricPotential> {
+        supply_voltage(self.swap)
+    }
     /// The name of the rail of this way.
     #[must_use]
     pub fn rail_name(&self) -> Option<&'a str> {

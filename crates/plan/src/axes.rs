@@ -1,0 +1,239 @@
+//! Motors on their drivers and axes: travel, steps, speeds, currents, and the two motors of one driver.
+
+use core::f64::consts::{PI, SQRT_2, TAU};
+
+use model::board::Driver;
+use model::machine::{Axis, AxisId, Detail, Drive, Motor};
+use model::{Joint, Kinematics, Measure};
+use physics::motion::{self, MotorDrive};
+use quantity::si::{
+    Angle, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Length,
+    Ratio, StepDensity, Torque, Velocity,
+};
+use quantity::{Number, Value, si};
+
+use crate::changes::offered;
+use crate::harness::has_second_socket;
+use crate::setup::Pair;
+
+/// Microsteps where neither the old setting nor a wish is known: what most axes are set to.
+pub const USUAL_MICROSTEPS: u32 = 16;
+
+/// The motor of a device.
+pub(crate) fn motor(detail: &Detail) -> Option<&Motor> {
+    match detail {
+        Detail::Motor(motor) => Some(motor),
+        _ => None,
+    }
+}
+
+/// One full step of a motor.
+#[must_use]
+pub fn full_step(motor: &Motor) -> Angle {
+    Angle::from_base(TAU / f64::from(motor.steps_per_turn))
+}
+
+/// Travel of an axis for one turn of its motor.
+#[must_use]
+pub fn travel_per_turn(axis: &Axis) -> Value<Length> {
+    let of_wheel = match axis.drive {
+        Drive::Belt { pitch, teeth } => pitch.value.scale(f64::from(*teeth)),
+        Drive::Screw { lead } => lead.value,
+        Drive::Extruder { wheel } => wheel.value.scale(PI),
+    };
+    of_wheel / axis.ratio
+}
+
+/// Steps per length of an axis.
+#[must_use]
+pub fn steps_per_length(axis: &Axis, motor: &Motor, microsteps: u32) -> Value<StepDensity> {
+    let per_turn = f64::from(motor.steps_per_turn) * f64::from(microsteps);
+    travel_per_turn(axis).map(|travel| StepDensity::from_base(per_turn / travel.base()))
+}
+
+/// The microsteps that an axis would like: what its file asks for, the old ones, or the usual ones.
+#[must_use]
+pub fn wanted_microsteps(axis: &Axis) -> u32 {
+    let stated = axis.microsteps.or(axis.old_microsteps);
+    stated.map_or(USUAL_MICROSTEPS, |stated| stated.value)
+}
+
+/// The microsteps of an axis on a driver.
+#[must_use]
+pub fn microsteps(axis: &Axis, driver: &Driver) -> u32 {
+    offered(driver, wanted_microsteps(axis))
+}
+
+/// Whether a motor of this axis moves one of two crossed belts, so that it turns for both of their axes.
+#[must_use]
+pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
+    kinematics == Kinematics::CoreXy
+        && matches!(
+            axis.name.value.as_str(),
+            "X" | "Y" | "x" | "y" | "A" | "B" | "a" | "b"
+        )
+}
+
+/// The highest speed of the belt, nut or wheel of an axis: with crossed belts one of them moves √2 times as fast on a diagonal.
+#[must_use]
+pub fn top_speed(pair: &Pair<'_>, axis: &Axis) -> Value<Velocity> {
+    let kinematics = pair.swap.machine.kinematics;
+    let fastest = pair
+        .swap
+        .machine
+        .axes
+        .iter()
+        .filter(|other| crosses(kinematics, other))
+        .map(|other| other.top_speed.value)
+        .max_by(|one, other| one.high().base().total_cmp(&other.high().base()));
+    match fastest {
+        Some(fastest) if crosses(kinematics, axis) => fastest.scale(SQRT_2),
+        _ => axis.top_speed.value,
+    }
+}
+
+/// Speed of the shaft of a motor at a speed of its axis.
+#[must_use]
+pub fn shaft_speed(axis: &Axis, speed: Value<Velocity>) -> Value<AngularVelocity> {
+    let turns = speed / travel_per_turn(axis);
+    turns.map(|turns| AngularVelocity::from_base(TAU * turns.base()))
+}
+
+/// How the two motors of a driver are joined: by its sockets, or side by side over a Y-lead.
+#[must_use]
+pub fn joint(pair: &Pair<'_>, driver: &Driver) -> Joint {
+    if has_second_socket(pair) {
+        driver.joint
+    } else {
+        Joint::Parallel
+    }
+}
+
+/// The first motor of an axis: the one with which a second shares its driver.
+pub(crate) fn first_of<'a>(pair: &Pair<'a>, axis: AxisId) -> Option<&'a Motor> {
+    let machine = &pair.swap.machine;
+    motor(&machine.device(machine.motors_of(axis).next()?).detail)
+}
+
+/// The effective current that a driver must give for this motor, and for the first one too where this is the second on it.
+#[must_use]
+pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
+    let motor = motor(&pair.device().detail)?;
+    let own = motor.run_current;
+    if !pair.way.second {
+        return Some(own);
+    }
+    let first = first_of(pair, motor.axis)?.run_current;
+    Some(match joint(pair, pair.driver()?) {
+        Joint::Parallel => own + first,
+        Joint::Series => Value::between(
+            own.low().larger(first.low()),
+            own.nominal().larger(first.nominal()),
+            own.high().larger(first.high()),
+        ),
+    })
+}
+
+/// A current as its driver states currents.
+pub(crate) fn as_stated(driver: &Driver, rms: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
+    match driver.measure {
+        Measure::Peak => rms.map(motion::peak_of_rms),
+        Measure::Rms => rms,
+    }
+}
+
+/// A motor with the figures that its behaviour at speed needs.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Winding {
+    pub holding: Value<Torque>,
+    pub rated: Value<ElectricCurrent>,
+    pub resistance: Value<ElectricalResistance>,
+    pub inductance: Value<Inductance>,
+    pub rotor_teeth: Ratio,
+}
+
+/// The figures of a motor; `None` where its file does not state them all. Usual tolerances where it states none.
+pub(crate) fn winding(pair: &Pair<'_>, motor: &Motor) -> Option<Winding> {
+    let limits = pair.limits();
+    let usual = |tolerance: Value<Ratio>| tolerance.nominal().base();
+    Some(Winding {
+        holding: motor.holding_torque?.value,
+        rated: motor.current.value,
+        resistance: tolerated(
+            motor.resistance?.value,
+            usual(limits.motor_resistance_tolerance.value),
+        ),
+        inductance: tolerated(
+            motor.inductance?.value,
+            usual(limits.motor_inductance_tolerance.value),
+        ),
+        rotor_teeth: si::ratio(f64::from(motor.steps_per_turn) / 4.0),
+    })
+}
+
+fn tolerated<Q: Number>(stated: Value<Q>, usual: f64) -> Value<Q> {
+    if stated.is_exact() {
+        Value::relative(stated.nominal(), usual)
+    } else {
+        stated
+    }
+}
+
+impl Winding {
+    /// Peak of the back-EMF at a speed of the shaft.
+    pub fn back_emf(&self, speed: Value<AngularVelocity>) -> Value<ElectricPotential> {
+        Value::between(
+            motion::back_emf(self.holding.low(), self.rated.high(), speed.low()),
+            motion::back_emf(self.holding.nominal(), self.rated.nominal(), speed.nominal()),
+            motion::back_emf(self.holding.high(), self.rated.low(), speed.high()),
+        )
+    }
+    /// The motor on a driver at the corner where it gives least: weakest magnet for torque, highest resistance and inductance.
+    pub fn weakest(&self, supply: ElectricPotential, peak: ElectricCurrent) -> MotorDrive {
+        MotorDrive {
+            holding: self.holding.low(),
+            rated: self.rated.high(),
+            resistance: self.resistance.high(),
+            inductance: self.inductance.high(),
+            rotor_teeth: self.rotor_teeth,
+            supply,
+            current: peak,
+        }
+    }
+}
+
+/// Back-EMF at the homing speed against the least that the driver can tell; `None` where a figure is not stated.
+pub(crate) struct StallSignal {
+    /// Speed of the shaft at the homing speed.
+    pub speed: Value<AngularVelocity>,
+    /// Peak of the back-EMF there.
+    pub back_emf: Value<ElectricPotential>,
+    /// The driver's floor, or the usual share of the supply.
+    pub floor: Value<ElectricPotential>,
+}
+
+/// See [`StallSignal`].
+pub(crate) fn stall_signal(pair: &Pair<'_>) -> Option<StallSignal> {
+    let motor = motor(&pair.device().detail)?;
+    let axis = pair.swap.machine.axis(motor.axis);
+    let speed = shaft_speed(axis, axis.homing_speed?.value);
+    let limits = pair.limits();
+    let (holding, rated) = (motor.holding_torque?.value, motor.current.value);
+    let back_emf = Value::between(
+        motion::back_emf(holding.low(), rated.high(), speed.low()),
+        motion::back_emf(holding.nominal(), rated.nominal(), speed.nominal()),
+        motion::back_emf(holding.high(), rated.low(), speed.high()),
+    );
+    let floor = pair.driver()?.load_floor.map_or_else(
+        || {
+            let share = limits.stall_back_emf_share.value.nominal();
+            pair.supply_voltage().map(|supply| supply * share)
+        },
+        |floor| floor.value,
+    );
+    Some(StallSignal {
+        speed,
+        back_emf,
+        floor,
+    })
+}

@@ -1,0 +1,36 @@
+//! `step-rate`: all axes at once against the processor.
+
+use crate::support::Case;
+use plan::Verdict;
+
+/// 300 mm/s at 80 step/mm: 24 000 steps per second (algebra).
+#[test]
+fn the_worked_number() {
+    let loaded = Case::new().axis("X", "top_speed = '300 mm/s'").load();
+    let finding = loaded.wholes_at("step-rate", &[("MX", "M1")]).remove(0);
+    assert!((finding.value.expect("a rate").nominal - 24_000.0).abs() < 1e-6);
+}
+
+#[test]
+fn in_and_out_at_the_share() {
+    // 80 % of 30 kHz is 24 kHz.
+    let at = |rate: &str| {
+        let loaded = Case::new()
+            .axis("X", "top_speed = '300 mm/s'")
+            .board("[processor]", &format!("step_rate = '{rate}'"))
+            .load();
+        loaded.wholes_at("step-rate", &[("MX", "M1")]).remove(0).verdict
+    };
+    assert_eq!(at("30.001 kHz"), Verdict::Pass);
+    assert_eq!(at("29.99 kHz"), Verdict::Caution);
+}
+
+#[test]
+fn a_second_motor_steps_with_the_first() {
+    let loaded = Case::new().load();
+    let both = loaded
+        .wholes_at("step-rate", &[("MZ", "M2"), ("MZ2", "M3")])
+        .remove(0);
+    // 10 mm/s at 400 step/mm, twice.
+    assert!((both.value.expect("a rate").nominal - 8000.0).abs() < 1e-6);
+}

@@ -1,0 +1,69 @@
+//! `torque-at-speed`: the phasor diagram, in and out at the supply.
+
+use crate::support::Case;
+use plan::Verdict;
+
+/// 1.5 A peak through 1.65 Ω and 3.2 mH, 0.45 N m at 1.5 A: 16.84 V at 7.5 rev/s, 21.84 V at 10, 31.88 V at 15
+/// (phasor diagram of the synchronous machine, any machines textbook; from memory, recomputed).
+fn at(speed: &str) -> Case {
+    Case::new()
+        .device("MX", &format!("run_current = '{} A'", 1.5 / 2.0_f64.sqrt()))
+        .axis("X", &format!("top_speed = '{speed}'"))
+}
+
+#[test]
+fn the_phasor_diagram() {
+    for (speed, volt) in [("300 mm/s", 16.84), ("400 mm/s", 21.84), ("600 mm/s", 31.88)] {
+        let finding = at(speed).pair("torque-at-speed", "MX", "M1");
+        let needed = finding.value.expect("a voltage").nominal;
+        assert!((needed - volt).abs() < 0.005, "{speed}: {needed} V");
+    }
+    assert_eq!(
+        at("300 mm/s").pair("torque-at-speed", "MX", "M1").verdict,
+        Verdict::Pass
+    );
+    let out = at("600 mm/s").pair("torque-at-speed", "MX", "M1");
+    assert_eq!(out.verdict, Verdict::Caution);
+    assert!(out.remedy.is_some_and(|remedy| remedy.contains("mm/s")));
+}
+
+#[test]
+fn the_worst_corner_of_winding_and_supply() {
+    // 21.84 V at the middle of the tolerances passes 24 V, the highest corner (10 % of R, 20 % of L) does not.
+    assert_eq!(
+        at("400 mm/s").pair("torque-at-speed", "MX", "M1").verdict,
+        Verdict::Caution
+    );
+    let exact = at("400 mm/s")
+        .device("MX", "resistance = '1.65 Ω ± 0.001 %'")
+        .device("MX", "inductance = '3.2 mH ± 0.001 %'");
+    assert_eq!(exact.pair("torque-at-speed", "MX", "M1").verdict, Verdict::Pass);
+    let weak = exact.device("PS", "voltage = '24 V ± 10 %'");
+    assert_eq!(weak.pair("torque-at-speed", "MX", "M1").verdict, Verdict::Caution);
+}
+
+#[test]
+fn crossed_belts_move_faster_on_a_diagonal() {
+    let straight = at("300 mm/s")
+        .pair("torque-at-speed", "MX", "M1")
+        .value
+        .expect("a voltage");
+    let crossed = at("300 mm/s").set("machine.toml", "# Invented. Values carry no tolerance, so that a test can put a limit just in and just out of reach.", "kinematics = 'coreXY'");
+    let diagonal = crossed
+        .pair("torque-at-speed", "MX", "M1")
+        .value
+        .expect("a voltage");
+    assert!(diagonal.nominal > straight.nominal * 1.3);
+    let same = at(&format!("{} mm/s", 300.0 * 2.0_f64.sqrt()));
+    let same = same.pair("torque-at-speed", "MX", "M1").value.expect("a voltage");
+    assert!((diagonal.nominal / same.nominal - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn without_figures_it_says_so() {
+    // The extruder's motor has no holding torque in its file.
+    assert_eq!(
+        Case::new().pair("torque-at-speed", "ME", "M4").verdict,
+        Verdict::Note
+    );
+}
