@@ -22,7 +22,7 @@ fn straight_moved_and_missing() {
 fn the_speed_wire_of_a_fan_may_stay_out() {
     let case = Case::new()
         .lead("F1", "pins = ['-', '+', 'signal']")
-        .old_port("FAN", "pins = ['-', '+', 'signal']")
+        .old_port("FAN", "pins = ['switched -', '+', 'signal']")
         .old_port("FAN", "role = 'switched output'");
     let findings = case.load().pairs("pin-order", "F1", "FAN1");
     assert_eq!(findings[0].verdict, Verdict::Note);
