@@ -81,6 +81,18 @@ pub enum Command {
         #[arg(long, value_name = "COUNT", default_value_t = 0)]
         alternatives: usize,
     },
+    /// What carries over, what is recomputed, what must be measured again, and why
+    Settings {
+        #[command(flatten)]
+        board: BoardArg,
+        #[command(flatten)]
+        which: crate::commands::Which,
+    },
+    /// The bring-up, step by step, with the readings to expect
+    Steps {
+        #[command(flatten)]
+        board: BoardArg,
+    },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
     Why {
         #[command(flatten)]

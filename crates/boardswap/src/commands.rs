@@ -3,7 +3,9 @@
 mod check;
 mod compare;
 mod demo;
+mod settings;
 mod start;
+mod steps;
 mod why;
 mod wire;
 
@@ -13,6 +15,8 @@ use clap::CommandFactory as _;
 use model::Swap;
 use model::board::Board;
 use plan::{Comparison, Plan};
+
+pub use settings::Which;
 
 use crate::args::{Args, BoardArg, Command};
 use crate::disk::Folder;
@@ -26,6 +30,8 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wire { board, alternatives } => wire::run(args, board, *alternatives, out),
+        Command::Settings { board, which } => settings::run(args, board, *which, out),
+        Command::Steps { board } => steps::run(args, board, out),
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),
