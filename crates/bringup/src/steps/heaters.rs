@@ -198,7 +198,7 @@ fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     .hazard("Fire and burns: stay with the machine. Good ventilation: hot plastic and dust smell, burning does too.")
     .act(format!("Set {} and watch {sensor} until it is steady for five minutes.", heater.working_temperature.value))
     .act("Meanwhile hold the back of a hand near, not on, the leads, plugs and the supply.")
-    .expect(Expected::seen(sensor.clone(), "reaches the target, overshoots little, then stays"))
+    .expect(Expected::seen(sensor, "reaches the target, overshoots little, then stays"))
     .expect(Expected::seen("leads, plugs, switch of the port", "at most hand-warm"))
     .otherwise("does not reach it: supply voltage too low, wrong heater, or a fan blowing on it")
     .otherwise("a plug gets hot: a bad crimp; switch off and make it anew")
