@@ -2,6 +2,7 @@
 
 mod examples;
 mod faults;
+mod formats;
 mod input;
 mod mutation;
 mod properties;

@@ -440,8 +440,9 @@ fn motor(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Check
 
 fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Sensor> {
     let place = file.place;
-    let output = checker.need(file.output.take(), "output", place, what)?;
+    let output = checker.need(file.output.take(), "output", place, what);
     let (voltage, current, level) = (file.voltage.take(), file.current.take(), file.level.take());
+    let output = output?;
     if voltage.is_some() && current.is_none() {
         checker.need(current, "current", place, "a sensor with a supply");
         return None;

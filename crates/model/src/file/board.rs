@@ -31,7 +31,7 @@ record! {
         driver: Vec<DriverFile>,
         /// Jumpers that choose the rail of one or more ports.
         jumper: Vec<JumperFile>,
-        /// Places where leads go.
+        /// Places where leads go; at least one.
         port: Vec<PortFile>,
     }
 }
@@ -163,7 +163,7 @@ record! {
     pub struct JumperFile("jumper") {
         /// Its name on the board.
         name: Name,
-        /// The rails it can choose.
+        /// The rails it can choose; at least one.
         rails: Vec<Name>,
     }
 }

@@ -24,7 +24,7 @@ record! {
         case: Needed<Case>,
         /// Axes.
         axis: Vec<AxisFile>,
-        /// Everything that is plugged into a board, or shall be.
+        /// Everything that is plugged into a board, or shall be; a supply at least.
         device: Vec<DeviceFile>,
     }
 }
@@ -186,9 +186,9 @@ record! {
     pub struct Lead("lead") {
         /// The connector at its board end, by a name of the catalogue.
         connector: Name,
-        /// What its wires are for, in the order of the connector, pin 1 first.
+        /// What its wires are for, in the order of the connector, pin 1 first; at least one.
         pins: Vec<Located<Pin>>,
-        /// Their colours in the same order, IEC 60757 letters.
+        /// Their colours in the same order, IEC 60757 letters; one for each wire, or none at all.
         colours: Vec<Name>,
         /// Size of the wires.
         wire: Located<WireSize>,

@@ -48,7 +48,7 @@ record! {
         name: Name,
         /// What it asks for.
         kind: Located<WishKind>,
-        /// Tags of the devices it is about.
+        /// Tags of the devices it is about; at least one.
         devices: Vec<Name>,
         /// How much it is worth beside the other wishes, 1 to 1000.
         value: Located<u32>,
