@@ -93,6 +93,14 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
     },
+    /// Write everything about one board: a page to open and print, Markdown, pictures, tables
+    Dossier {
+        #[command(flatten)]
+        board: BoardArg,
+        /// The folder to write to; without it `out` in the folder of the swap
+        #[arg(long, value_name = "FOLDER")]
+        out: Option<PathBuf>,
+    },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
     Why {
         #[command(flatten)]

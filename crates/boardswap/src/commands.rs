@@ -3,6 +3,7 @@
 mod check;
 mod compare;
 mod demo;
+mod dossier;
 mod settings;
 mod start;
 mod steps;
@@ -32,6 +33,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Wire { board, alternatives } => wire::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, *which, out),
         Command::Steps { board } => steps::run(args, board, out),
+        Command::Dossier { board, out: folder } => dossier::run(args, board, folder.as_deref(), out),
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),
@@ -112,6 +114,23 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
 
 /// Which candidate is meant: the named one, else the chosen one, else the best.
 fn wanted(swap: &Swap, board: &BoardArg) -> Result<usize, Trouble> {
+    match named(swap, board)? {
+        Some(at) => Ok(at),
+        None => Ok(best(&comparison(&plans(swap)))),
+    }
+}
+
+/// As [`wanted`], where the comparison is there already.
+fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
+    Ok(named(swap, board)?.unwrap_or_else(|| best(comparison)))
+}
+
+fn best(comparison: &Comparison) -> usize {
+    comparison.entries.first().map_or(0, |entry| entry.candidate)
+}
+
+/// The candidate that was named or chosen.
+fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
     let names: Vec<&str> = swap
         .candidates
         .iter()
@@ -123,7 +142,7 @@ fn wanted(swap: &Swap, board: &BoardArg) -> Result<usize, Trouble> {
     }
     if let Some(name) = &board.board {
         let found = names.iter().position(|own| own.eq_ignore_ascii_case(name));
-        return found.ok_or_else(|| {
+        return found.map(Some).ok_or_else(|| {
             let near =
                 model::nearest(name, names.iter().copied()).map(|near| format!("did you mean `{near}`? "));
             let help = format!(
@@ -134,13 +153,7 @@ fn wanted(swap: &Swap, board: &BoardArg) -> Result<usize, Trouble> {
             Trouble::user(format!("there is no candidate board `{name}`"), help)
         });
     }
-    if let Some(choice) = swap.choice {
-        return Ok(choice);
-    }
-    Ok(comparison(&plans(swap))
-        .entries
-        .first()
-        .map_or(0, |entry| entry.candidate))
+    Ok(swap.choice)
 }
 
 /// The plan of the board that is meant.

@@ -1,1 +1,77 @@
-//! The hand-over: one self-contained HTML file, Markdown, and the sheets.
+//! The hand-over: one self-contained page, the same as Markdown, pictures, tables.
+//!
+//! [`documents`] turns what the core computed into texts with names; nothing is computed here but words and pictures. Start
+//! reading at [`Shown`], which holds what all documents share; [`page`] builds the HTML, [`markdown`] the text for publishing.
+//!
+//! Decisions and what they cost:
+//! - **No script, no request.** Numbers open through `<details>`, pictures are inline SVG, the style sheet is in the page. The page
+//!   works from a memory stick in twenty years. The price: each picture is in it twice, once for a desk and once for a phone.
+//! - **Paper is an output of its own.** On paper all that asks for a decision or a reading is opened; the workings of what passed
+//!   stay in the file, else nobody would print it.
+//! - **What people wrote is text, never markup.** Names and remarks come from files that may come from strangers; `maud` escapes
+//!   them in HTML, `markdown` escapes them there.
+//!
+//! What this crate must not know: files, clock, terminals, sockets. Same input, same bytes: there is no date in a dossier but
+//! the one that a person writes into it.
+
+mod cautions;
+mod markdown;
+mod page;
+mod pictures;
+mod sheets;
+mod shown;
+mod words;
+
+use model::Swap;
+use plan::{Comparison, Plan};
+
+use shown::Shown;
+
+/// What a dossier is made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Material<'a> {
+    /// The swap.
+    pub swap: &'a Swap,
+    /// The plans of all candidates, in the order of the swap; at least one.
+    pub plans: &'a [Plan<'a>],
+    /// The candidates side by side.
+    pub comparison: &'a Comparison,
+    /// The board that the dossier is about, by its place in `plans`.
+    pub shown: usize,
+}
+
+/// One document: the name of its file and its text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Document {
+    /// A file name without folder.
+    pub name: String,
+    /// The whole text.
+    pub text: String,
+}
+
+impl Document {
+    fn new(name: impl Into<String>, text: String) -> Self {
+        Self {
+            name: name.into(),
+            text,
+        }
+    }
+}
+
+/// All documents of a dossier; the page comes first.
+///
+/// # Panics
+/// Where `shown` is no place in `plans`.
+#[must_use]
+pub fn documents(material: &Material<'_>) -> Vec<Document> {
+    let shown = Shown::of(material);
+    let pictures = pictures::Pictures::of(&shown);
+    let mut out = vec![
+        Document::new("dossier.html", page::page(&shown, &pictures)),
+        Document::new("dossier.md", markdown::markdown(&shown)),
+        Document::new("wires.csv", sheets::wires(&shown)),
+        Document::new("parts.csv", sheets::parts(&shown)),
+    ];
+    out.extend(pictures.documents());
+    out
+}

@@ -5,9 +5,13 @@ use std::process::ExitCode;
 
 use include_dir::{Dir, include_dir};
 
+use plan::{Comparison, Plan, Verdict};
+
+use crate::args::BoardArg;
 use crate::disk::{Folder, write_all};
 use crate::faults::Trouble;
-use crate::out::{HEADING, Out, styled};
+use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
+use crate::table::{terminal_width, wrapped};
 
 static DEMO: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../examples/demo");
 
@@ -22,13 +26,66 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     let swap = Folder::open(folder)?.load()?;
     let plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
+    let shown = super::wanted_of(&swap, &comparison, &BoardArg { board: None })?;
+    let results = folder.join("out");
+    super::dossier::write(&swap, &plans, &comparison, shown, &results)?;
     if json {
         out.json(&comparison)?;
         return Ok(ExitCode::SUCCESS);
     }
     out.line(styled(format!("{} (invented)", swap.name), HEADING));
     super::compare::print(&comparison, out);
+    out.line("");
+    choice(&plans[shown], &comparison, shown, out);
+    out.line("");
+    super::dossier::next(&plans[shown], &results, out);
     Ok(ExitCode::SUCCESS)
+}
+
+/// How many cautions are told; the rest is in the dossier.
+const CAUTIONS: usize = 3;
+
+/// Which board, what it costs, what it leaves unserved, what to look at first.
+fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize, out: &mut Out) {
+    let Some(entry) = comparison.entries.iter().find(|entry| entry.candidate == shown) else {
+        return;
+    };
+    let price = entry.price.map_or_else(
+        || "at a price that nobody stated".to_owned(),
+        |price| format!("for {price} with all parts"),
+    );
+    out.line(styled(format!("Take {} {price}", entry.board), HEADING));
+    let lost = if entry.wishes_lost.is_empty() {
+        "serves every wish".to_owned()
+    } else {
+        format!("leaves unserved: {}", entry.wishes_lost.join(", "))
+    };
+    out.line(format!("  {lost}"));
+    out.line(format!(
+        "  about {} min of work on leads, {}",
+        entry.minutes, plan.optimum.proof
+    ));
+    let points: Vec<_> = [Verdict::Blocker, Verdict::Caution]
+        .into_iter()
+        .flat_map(|verdict| {
+            plan.findings
+                .iter()
+                .filter(move |finding| finding.verdict == verdict)
+        })
+        .collect();
+    for finding in points.iter().take(CAUTIONS) {
+        let text = format!("{}: {}", finding.verdict.word(), finding.headline);
+        for (part, line) in wrapped(&text, terminal_width() - 4).into_iter().enumerate() {
+            let line = if part == 0 { line } else { format!("  {line}") };
+            out.line(format!("  {}", styled(line, verdict_style(finding.verdict))));
+        }
+    }
+    if points.len() > CAUTIONS {
+        out.line(styled(
+            format!("  and {} more to look at", points.len() - CAUTIONS),
+            FAINT,
+        ));
+    }
 }
 
 fn collect(folder: &Dir<'_>, files: &mut Vec<(String, Vec<u8>)>) {

@@ -1,0 +1,313 @@
+//! The dossier as Markdown, for publishing: the same content, workings of blockers and cautions included.
+
+use plan::{Finding, Group, Verdict};
+
+use crate::cautions::{ALWAYS, BEFORE_WIRING};
+use crate::page::{NOT_CHECKED, silent};
+use crate::shown::{Shown, title_of};
+use crate::words::{
+    capital, citation, corners, counted, formula_source, sentence, share, spare, value_and_limit,
+};
+
+/// Lines of Markdown; text of users goes through [`text`].
+#[derive(Default)]
+struct Page(String);
+
+impl Page {
+    fn line(&mut self, line: impl AsRef<str>) {
+        self.0.push_str(line.as_ref());
+        self.0.push('\n');
+    }
+    fn paragraph(&mut self, words: impl AsRef<str>) {
+        self.line(words);
+        self.line("");
+    }
+    fn heading(&mut self, level: usize, words: &str) {
+        self.paragraph(format!("{} {}", "#".repeat(level), text(words)));
+    }
+    fn items<T: AsRef<str>>(&mut self, items: impl IntoIterator<Item = T>) {
+        for item in items {
+            self.line(format!("- {}", item.as_ref()));
+        }
+        self.line("");
+    }
+    fn table(&mut self, headings: &[&str], rows: impl IntoIterator<Item = Vec<String>>) {
+        self.line(format!("| {} |", headings.join(" | ")));
+        self.line(format!("|{}", " --- |".repeat(headings.len())));
+        for row in rows {
+            let cells: Vec<String> = row.iter().map(|cell| text(cell)).collect();
+            self.line(format!("| {} |", cells.join(" | ")));
+        }
+        self.line("");
+    }
+}
+
+/// Text that cannot be taken for markup, in a paragraph or in a cell of a table.
+fn text(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    for character in words.chars() {
+        match character {
+            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '$' | '!' => {
+                out.push('\\');
+                out.push(character);
+            }
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            '\n' | '\r' | '\t' => out.push(' '),
+            other => out.push(other),
+        }
+    }
+    out
+}
+
+/// The whole text.
+pub(crate) fn markdown(shown: &Shown<'_>) -> String {
+    let mut page = Page::default();
+    head(&mut page, shown);
+    choice(&mut page, shown);
+    open_points(&mut page, shown);
+    wiring(&mut page, shown);
+    parts(&mut page, shown);
+    findings(&mut page, shown);
+    ends(&mut page, shown);
+    let mut out = page.0;
+    out.truncate(out.trim_end().len());
+    out.push('\n');
+    out
+}
+
+fn head(page: &mut Page, shown: &Shown<'_>) {
+    let (swap, board) = (shown.swap, shown.plan.board);
+    page.heading(1, &swap.name);
+    page.paragraph(text(&format!(
+        "{}: {} out, {} in.",
+        swap.machine.name, swap.old.name, board.name
+    )));
+    if shown.invented() {
+        page.paragraph("**Invented: machine, boards and figures are made up for an example.**");
+    }
+    page.heading(2, "Before you begin");
+    page.items(ALWAYS);
+}
+
+fn choice(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Which board");
+    for (at, entry) in shown.material.comparison.entries.iter().enumerate() {
+        page.line(format!(
+            "{}. **{}**: {}",
+            at + 1,
+            text(&entry.board),
+            text(&sentence(&entry.because))
+        ));
+    }
+    page.line("");
+    page.paragraph("![The candidates side by side](comparison.svg)");
+    let rows = shown.material.comparison.entries.iter().map(|entry| {
+        vec![
+            entry.board.clone(),
+            entry.blockers.to_string(),
+            entry.cautions.to_string(),
+            format!("{} of {}", entry.wishes.0, entry.wishes.1),
+            entry
+                .price
+                .map_or_else(|| "not stated".to_owned(), |price| price.to_string()),
+            entry.settings.to_string(),
+            format!("{} min", entry.minutes),
+            entry.worst_margin.map_or_else(String::new, share),
+            (if entry.pareto { "yes" } else { "no" }).to_owned(),
+        ]
+    });
+    page.table(
+        &[
+            "board",
+            "blockers",
+            "cautions",
+            "wishes",
+            "price with parts",
+            "settings",
+            "work",
+            "least room",
+            "Pareto front",
+        ],
+        rows,
+    );
+}
+
+fn open_points(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Settle these first");
+    let points = shown.open_points();
+    if points.is_empty() {
+        page.paragraph("Nothing: no check found a blocker or a caution.");
+    }
+    for finding in points {
+        page.heading(
+            3,
+            &format!("{}: {}", capital(finding.verdict.word()), finding.headline),
+        );
+        numbers(page, finding);
+        if let Some(remedy) = &finding.remedy {
+            page.paragraph(format!("**Do:** {}", text(remedy)));
+        }
+        for part in &finding.parts {
+            page.paragraph(format!("**Needs:** {} × {}", part.count, text(&part.name)));
+        }
+        for working in &finding.working {
+            page.line(format!("{}:", capital(working.formula.title)));
+            page.line("");
+            for line in [
+                working.law().to_owned(),
+                working.with_numbers(),
+                working.result_line(),
+            ] {
+                page.line(format!("    {}", line.replace(['\n', '\r'], " ")));
+            }
+            page.line("");
+            let corners = corners(working).map_or_else(String::new, |corners| {
+                format!("The result is {}. ", text(&corners))
+            });
+            page.paragraph(format!(
+                "{corners}Formula from: {}.",
+                text(&formula_source(working))
+            ));
+        }
+        page.paragraph(format!("From: {}.", text(citation(finding.source))));
+    }
+}
+
+fn numbers(page: &mut Page, finding: &Finding) {
+    if let Some((value, limit)) = value_and_limit(finding) {
+        let room = finding
+            .margin
+            .map_or_else(String::new, |margin| format!("; {}", spare(margin)));
+        page.paragraph(text(&format!("Value {value}; limit {limit}{room}.")));
+    }
+}
+
+fn wiring(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Wiring");
+    page.paragraph(format!("> {BEFORE_WIRING}"));
+    page.paragraph("![Wiring](wiring.svg)");
+    let rows = shown.rows.iter().map(|row| {
+        let actions: Vec<&str> = row.actions.iter().map(|action| action.words.as_str()).collect();
+        vec![
+            row.tag.clone(),
+            row.device.clone(),
+            row.old_port.clone().unwrap_or_else(|| "new".to_owned()),
+            row.new_port.clone().unwrap_or_else(|| "left off".to_owned()),
+            actions.join("; "),
+        ]
+    });
+    page.table(&["tag", "device", "from", "to", "do"], rows);
+    page.heading(3, "Wire by wire");
+    let rows = shown.rows.iter().flat_map(|row| {
+        row.wires.iter().map(|wire| {
+            vec![
+                row.tag.clone(),
+                wire.colour.clone(),
+                wire.function.clone(),
+                wire.old_pin.to_string(),
+                match (wire.new_pin, &wire.new_function) {
+                    (Some(pin), Some(function)) => format!("{pin} ({function})"),
+                    _ => "–".to_owned(),
+                },
+            ]
+        })
+    });
+    page.table(&["tag", "wire", "for", "old pin", "new pin"], rows);
+}
+
+fn parts(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Parts to buy");
+    let shopping = &shown.entry.shopping;
+    let price = |price: Option<quantity::Price>| {
+        price.map_or_else(|| "not stated".to_owned(), |price| price.to_string())
+    };
+    let rows = shopping.lines.iter().map(|line| {
+        vec![
+            line.name.clone(),
+            line.count.to_string(),
+            price(line.each),
+            line.purpose.clone(),
+        ]
+    });
+    page.table(&["part", "count", "each", "for"], rows);
+    page.paragraph(format!("Sum: **{}**.", price(shopping.sum)));
+    if !shopping.not_summed.is_empty() {
+        page.paragraph(format!(
+            "Not in the sum: {}.",
+            text(&shopping.not_summed.join(", "))
+        ));
+    }
+}
+
+fn findings(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "All checks");
+    let counts: Vec<String> = Verdict::WORST_FIRST
+        .iter()
+        .map(|verdict| counted(shown.plan.count(*verdict), *verdict))
+        .collect();
+    page.paragraph(format!("{}.", counts.join(", ")));
+    if shown.plan.findings.iter().any(|finding| finding.margin.is_some()) {
+        page.paragraph("![Room to the limits](margins.svg)");
+    }
+    for group in Group::ALL {
+        let findings = shown.of_group(group);
+        if findings.is_empty() {
+            continue;
+        }
+        page.heading(3, group.title());
+        let rows = findings.into_iter().map(|finding| {
+            vec![
+                finding.verdict.word().to_owned(),
+                title_of(finding).to_owned(),
+                finding.headline.clone(),
+                finding.margin.map_or_else(String::new, share),
+            ]
+        });
+        page.table(&["verdict", "check", "found", "room"], rows);
+    }
+}
+
+fn ends(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Other ways to wire it");
+    page.paragraph(text(&format!(
+        "The wiring above is {}",
+        sentence(&shown.plan.optimum.proof)
+    )));
+    for (at, alternative) in shown.alternatives.iter().enumerate() {
+        let moves: Vec<String> = alternative
+            .moved
+            .iter()
+            .map(|id| {
+                let place = alternative.ways[id.0]
+                    .map_or_else(|| "left off".to_owned(), |way| plan::words(shown.plan, way));
+                format!("{} {place}", shown.swap.machine.device(*id).tag)
+            })
+            .collect();
+        let words = format!(
+            "{}; it costs {} more.",
+            moves.join("; "),
+            alternative.more.words()
+        );
+        page.line(format!("{}. {}", at + 1, text(&words)));
+    }
+    page.line("");
+    page.heading(2, "What was not checked");
+    page.items(NOT_CHECKED);
+    let silent = silent(shown);
+    if !silent.is_empty() {
+        page.paragraph(format!(
+            "Checks that found nothing to look at on this board: {}.",
+            silent.join(", ")
+        ));
+    }
+    page.heading(2, "Sources");
+    page.items(shown.sources().into_iter().map(|key| text(citation(key))));
+    page.heading(2, "Files and versions");
+    page.paragraph(format!(
+        "Computed by Boardswap {} from:",
+        env!("CARGO_PKG_VERSION")
+    ));
+    page.items(shown.swap.sources.files().iter().map(|file| text(&file.path)));
+}

@@ -1,0 +1,58 @@
+//! What opens below a number: formula, numbers, corners, limit, sources.
+
+use maud::{Markup, html};
+use physics::Working;
+use plan::{Finding, Verdict};
+
+use crate::shown::Shown;
+use crate::words::{capital, citation, corners, formula_source, spare, value_and_limit};
+
+/// Everything behind a finding.
+pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
+    html! {
+        @for working in &finding.working { (self::working(working)) }
+        @if let Some((value, limit)) = value_and_limit(finding) {
+            dl class="numbers" {
+                div { dt { "Value" } dd { (value) } }
+                div { dt { "Limit" } dd { (limit) } }
+                @if let Some(margin) = finding.margin {
+                    div { dt { "Room at the worst corner" } dd { (spare(margin)) } }
+                }
+            }
+        }
+        @if finding.verdict < Verdict::Caution {
+            @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (remedy) } }
+        }
+        p class="small quiet" {
+            (if finding.limit.is_some() { "Limit from: " } else { "Rule from: " }) (citation(finding.source)) "."
+            @if let Some(place) = finding.place {
+                " Hangs on " code { (shown.swap.sources.show(place)) } "."
+            }
+            " Name: " code { (finding.id) }
+        }
+    }
+}
+
+/// One formula with its numbers.
+pub(super) fn working(working: &Working) -> Markup {
+    html! {
+        figure class="working" {
+            figcaption { (capital(working.formula.title)) }
+            span class="law" { (working.law()) }
+            span class="law" { (working.with_numbers()) }
+            span class="law" { strong { (working.result_line()) } }
+            @if !working.inputs.is_empty() {
+                table {
+                    thead { tr { th scope="col" { "Symbol" } th scope="col" { "Value" } th scope="col" { "Meaning" } } }
+                    tbody {
+                        @for input in &working.inputs {
+                            tr { th scope="row" { (input.symbol) } td { (input.value.to_string()) } td { (input.what) } }
+                        }
+                    }
+                }
+            }
+            @if let Some(corners) = corners(working) { p { "The result is " (corners) "." } }
+            p class="small quiet" { "Formula from: " (formula_source(working)) "." }
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! The wiring: every device with its lead to its port.
+
+use drawing::{Action, Along, Device, Kind, Lead, Mm, MountingHole, Port, Spot, Wire, Wiring, WiringBoard};
+use model::machine::Detail;
+use plan::{ActionKind, Row};
+use quantity::Number;
+use quantity::si::Length;
+
+use crate::shown::Shown;
+use crate::words::plural;
+
+pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
+    let (plan, machine) = (shown.plan, &shown.swap.machine);
+    let connected: Vec<&Row> = shown.connected().collect();
+    let left_off: Vec<&str> = shown.left_off().map(|row| row.tag.as_str()).collect();
+    let title = format!("Wiring of {} on {}", machine.name, plan.board.name);
+    let description = format!(
+        "{} to the ports of {}; the table of leads says the same in words.",
+        plural(connected.len(), "lead goes", "leads go"),
+        plan.board.name
+    );
+    let mut notes =
+        vec!["Unplug from the mains before you touch a lead. Pin 1 of each port is marked.".to_owned()];
+    if !left_off.is_empty() {
+        notes.push(format!("Left off this board: {}.", left_off.join(", ")));
+    }
+    Wiring {
+        head: super::head(shown, prefix, &title, description),
+        board: board(plan.board),
+        devices: connected.iter().map(|row| device(shown, row)).collect(),
+        leads: connected
+            .iter()
+            .enumerate()
+            .filter_map(|(at, row)| lead(at, row))
+            .collect(),
+        notes,
+    }
+}
+
+pub(super) fn mm(length: Length) -> Mm {
+    Mm(length.base() * 1e3)
+}
+
+pub(super) fn spot(point: model::Point) -> Spot {
+    Spot {
+        x: mm(point.x),
+        y: mm(point.y),
+    }
+}
+
+fn board(board: &model::board::Board) -> WiringBoard {
+    let hole = |at: &model::Located<model::Point>| MountingHole {
+        at: spot(at.value),
+        diameter: mm(board.outline.hole_diameter.nominal()),
+    };
+    WiringBoard {
+        name: board.name.value.clone(),
+        width: mm(board.outline.size.x),
+        height: mm(board.outline.size.y),
+        holes: board.outline.holes.iter().map(hole).collect(),
+        ports: board.ports.iter().map(port).collect(),
+    }
+}
+
+fn port(port: &model::board::Port) -> Port {
+    let connectors = catalogue::built_in().connectors();
+    let family = connectors.get(&port.connector.value);
+    Port {
+        name: port.name.value.clone(),
+        at: spot(port.at.value),
+        // A family without a row of contacts is drawn as if it had the commonest pitch.
+        pitch: family
+            .and_then(|family| family.pitch)
+            .map_or(Mm(2.5), |pitch| mm(pitch.nominal())),
+        pins: port.pins.iter().map(|pin| pin.value.word().to_owned()).collect(),
+        along: Some(match port.along {
+            model::Along::X => Along::X,
+            model::Along::Y => Along::Y,
+        }),
+        // Families of box headers say their rows in their name: "box header 2x5 2.54 mm".
+        rows: if port.connector.value.starts_with("box header 2x") {
+            2
+        } else {
+            1
+        },
+    }
+}
+
+fn device(shown: &Shown<'_>, row: &Row) -> Device {
+    let device = shown.swap.machine.device(row.id);
+    Device {
+        tag: row.tag.clone(),
+        name: row.device.clone(),
+        kind: kind(&device.detail),
+        note: note(&device.detail),
+    }
+}
+
+fn kind(detail: &Detail) -> Kind {
+    match detail {
+        Detail::Heater(_) | Detail::Supply(_) => Kind::Power,
+        Detail::Motor(_) => Kind::Motion,
+        Detail::Fan(_) => Kind::Air,
+        Detail::Thermometer(_)
+        | Detail::LimitSwitch { .. }
+        | Detail::BedProbe(_)
+        | Detail::FilamentSwitch(_) => Kind::Sense,
+        Detail::LightStrip(_) | Detail::Panel(_) => Kind::Show,
+    }
+}
+
+/// What stands small below a device: its rating without tolerances.
+fn note(detail: &Detail) -> String {
+    use quantity::Value;
+    match detail {
+        Detail::Heater(heater) => format!(
+            "{}, {}",
+            Value::exact(heater.voltage.nominal()),
+            Value::exact(heater.power.nominal())
+        ),
+        Detail::Supply(supply) => format!(
+            "{}, {}",
+            Value::exact(supply.voltage.nominal()),
+            Value::exact(supply.power.nominal())
+        ),
+        Detail::Thermometer(thermometer) => thermometer.sensor.value.clone(),
+        Detail::Motor(motor) => format!("{} a phase", Value::exact(motor.current.nominal())),
+        Detail::Fan(fan) => format!(
+            "{}, {}",
+            Value::exact(fan.voltage.nominal()),
+            Value::exact(fan.current.nominal())
+        ),
+        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
+            match &sensor.voltage {
+                Some(voltage) => format!("{}, {}", Value::exact(voltage.nominal()), sensor.output.word()),
+                None => sensor.output.word().to_owned(),
+            }
+        }
+        Detail::LightStrip(strip) => match &strip.lights {
+            Some(lights) => format!(
+                "{}, {}",
+                Value::exact(strip.voltage.nominal()),
+                plural(lights.value, "light", "lights")
+            ),
+            None => Value::exact(strip.voltage.nominal()).to_string(),
+        },
+        Detail::Panel(panel) => panel.interface.value.clone(),
+    }
+}
+
+fn lead(device: usize, row: &Row) -> Option<Lead> {
+    let mut actions: Vec<Action> = row
+        .actions
+        .iter()
+        .filter_map(|action| drawn(action.kind))
+        .collect();
+    actions.dedup();
+    Some(Lead {
+        device,
+        port: row.way?.port.0,
+        wires: row
+            .wires
+            .iter()
+            .map(|wire| Wire {
+                letters: wire.colour.clone(),
+                pin: wire.new_pin.map(|pin| pin - 1),
+            })
+            .collect(),
+        actions,
+    })
+}
+
+/// The badge of an action; what has none is said in the table.
+fn drawn(kind: ActionKind) -> Option<Action> {
+    Some(match kind {
+        ActionKind::PlugOver => Action::PlugOver,
+        ActionKind::RePin => Action::RePin,
+        ActionKind::ReCrimp | ActionKind::Clamp => Action::ReCrimp,
+        ActionKind::Adaptor | ActionKind::YLead => Action::Adaptor,
+        ActionKind::Splice => Action::Splice,
+        ActionKind::Extend => Action::Extend,
+        ActionKind::OwnSupply => Action::OwnSupply,
+        ActionKind::SignalPart => Action::LevelShifter,
+        ActionKind::NewLead => Action::NewLead,
+        ActionKind::LeaveOff => return None,
+    })
+}

@@ -1,0 +1,95 @@
+//! Tables as CSV, for a spreadsheet or a label printer.
+
+use crate::shown::Shown;
+
+/// One row a wire.
+pub(crate) fn wires(shown: &Shown<'_>) -> String {
+    let mut out = line(&[
+        "tag",
+        "device",
+        "old port",
+        "old connector",
+        "new port",
+        "new connector",
+        "colour",
+        "function",
+        "old pin",
+        "new pin",
+        "new function",
+        "to do",
+    ]);
+    for row in &shown.rows {
+        let actions: Vec<&str> = row.actions.iter().map(|action| action.words.as_str()).collect();
+        let actions = actions.join("; ");
+        for wire in &row.wires {
+            out.push_str(&line(&[
+                &row.tag,
+                &row.device,
+                row.old_port.as_deref().unwrap_or(""),
+                &row.old_connector,
+                row.new_port.as_deref().unwrap_or(""),
+                row.new_connector.as_deref().unwrap_or(""),
+                &wire.colour,
+                &wire.function,
+                &wire.old_pin.to_string(),
+                &wire.new_pin.map_or_else(String::new, |pin| pin.to_string()),
+                wire.new_function.as_deref().unwrap_or(""),
+                &actions,
+            ]));
+        }
+    }
+    out
+}
+
+/// One row a part.
+pub(crate) fn parts(shown: &Shown<'_>) -> String {
+    let mut out = line(&["part", "count", "each", "for"]);
+    for part in &shown.entry.shopping.lines {
+        out.push_str(&line(&[
+            &part.name,
+            &part.count.to_string(),
+            &part.each.map_or_else(String::new, |each| each.to_string()),
+            &part.purpose,
+        ]));
+    }
+    out
+}
+
+/// One line of RFC 4180, with its line end. A cell that a spreadsheet would take for a formula gets an apostrophe in front.
+pub(crate) fn line(cells: &[&str]) -> String {
+    let cells: Vec<String> = cells.iter().map(|text| cell(text)).collect();
+    format!("{}\r\n", cells.join(","))
+}
+
+fn cell(text: &str) -> String {
+    let formula = text.len() > 1 && text.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let text = if formula {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    };
+    if text.contains(['"', ',', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::line;
+
+    /// RFC 4180, section 2: quotes around cells with separators, quotes doubled, lines end in CR LF.
+    #[test]
+    fn cells_are_quoted_as_the_standard_says() {
+        assert_eq!(
+            line(&["a", "b,c", "say \"x\"", ""]),
+            "a,\"b,c\",\"say \"\"x\"\"\",\r\n"
+        );
+    }
+
+    #[test]
+    fn no_cell_is_taken_for_a_formula() {
+        assert_eq!(line(&["=1+1", "+", "-5 V", "@x"]), "'=1+1,+,'-5 V,'@x\r\n");
+    }
+}

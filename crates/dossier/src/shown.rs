@@ -1,0 +1,139 @@
+//! What all documents share: the board that is shown, its leads, findings by group, the anchors of findings.
+
+use std::collections::BTreeSet;
+
+use model::Swap;
+use plan::{Alternative, Entry, Finding, Group, Plan, Row, Verdict, check_named, leads};
+
+use crate::Material;
+
+/// How many of the next-best assignments a dossier tells.
+const ALTERNATIVES: usize = 3;
+
+/// The shown board with what the documents read.
+pub(crate) struct Shown<'m> {
+    pub material: &'m Material<'m>,
+    pub swap: &'m Swap,
+    pub plan: &'m Plan<'m>,
+    pub entry: &'m Entry,
+    pub rows: Vec<Row>,
+    pub alternatives: Vec<Alternative>,
+    /// One for each finding of the plan, in its order.
+    anchors: Vec<String>,
+}
+
+impl<'m> Shown<'m> {
+    pub fn of(material: &'m Material<'m>) -> Self {
+        let plan = &material.plans[material.shown];
+        let entries = &material.comparison.entries;
+        let entry = entries
+            .iter()
+            .find(|entry| entry.candidate == material.shown)
+            .unwrap_or(&entries[0]);
+        Self {
+            material,
+            swap: material.swap,
+            plan,
+            entry,
+            rows: leads(plan),
+            alternatives: plan.alternatives(ALTERNATIVES),
+            anchors: anchors(&plan.findings),
+        }
+    }
+    /// Whether machine, board or swap is made up.
+    pub fn invented(&self) -> bool {
+        self.swap.invented || self.swap.machine.invented || self.plan.board.invented
+    }
+    /// The findings with a verdict, in the order of the checks.
+    pub fn with(&self, verdict: Verdict) -> impl Iterator<Item = &'m Finding> {
+        self.plan
+            .findings
+            .iter()
+            .filter(move |finding| finding.verdict == verdict)
+    }
+    /// Blockers, then cautions.
+    pub fn open_points(&self) -> Vec<&'m Finding> {
+        self.with(Verdict::Blocker)
+            .chain(self.with(Verdict::Caution))
+            .collect()
+    }
+    /// The findings of a group, the worst first.
+    pub fn of_group(&self, group: Group) -> Vec<&'m Finding> {
+        let mut found: Vec<&Finding> = self
+            .plan
+            .findings
+            .iter()
+            .filter(|finding| group_of(finding) == group)
+            .collect();
+        found.sort_by_key(|finding| std::cmp::Reverse(finding.verdict));
+        found
+    }
+    /// The anchor of a finding of the plan.
+    pub fn anchor(&self, finding: &Finding) -> &str {
+        let findings = self.plan.findings.iter();
+        // By address: two findings of one check about one subject have one identifier, but need two anchors.
+        let at = findings.clone().position(|own| std::ptr::eq(own, finding));
+        at.map_or("findings", |at| &self.anchors[at])
+    }
+    /// The anchor of a finding by its identifier, if there is such a finding.
+    pub fn anchor_of(&self, id: &str) -> Option<&str> {
+        self.plan.finding(id).map(|finding| self.anchor(finding))
+    }
+    /// The finding of that check about a device.
+    pub fn about(&self, check: &str, tag: &str) -> Option<&'m Finding> {
+        self.plan
+            .findings
+            .iter()
+            .find(|finding| finding.check == check && finding.subject.device.as_deref() == Some(tag))
+    }
+    /// The table rows of devices that have a port.
+    pub fn connected(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.new_port.is_some())
+    }
+    /// The table rows of devices that are left off.
+    pub fn left_off(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.new_port.is_none())
+    }
+    /// The keys of the bibliography that the findings lean on, in alphabetical order.
+    pub fn sources(&self) -> BTreeSet<&'static str> {
+        let findings = self.plan.findings.iter();
+        findings
+            .flat_map(|finding| {
+                let workings = finding.working.iter().map(|working| working.formula.source);
+                workings.chain([finding.source])
+            })
+            .collect()
+    }
+}
+
+/// The section of a finding; a check that is not listed is about the choice.
+pub(crate) fn group_of(finding: &Finding) -> Group {
+    check_named(finding.check).map_or(Group::Choice, |(_, group)| group)
+}
+
+/// The heading of the check behind a finding.
+pub(crate) fn title_of(finding: &Finding) -> &'static str {
+    check_named(finding.check).map_or(finding.check, |(title, _)| title)
+}
+
+/// Anchors that are safe in a link whatever names the user gave, and different for each finding.
+fn anchors(findings: &[Finding]) -> Vec<String> {
+    let mut taken = BTreeSet::new();
+    let mut out = Vec::with_capacity(findings.len());
+    for finding in findings {
+        let safe = |c: char| c.is_ascii_alphanumeric() || matches!(c, ':' | '-' | '_' | '.');
+        let base: String = finding
+            .id
+            .chars()
+            .map(|c| if safe(c) { c } else { '-' })
+            .collect();
+        let mut anchor = format!("finding-{base}");
+        let mut number = 2;
+        while !taken.insert(anchor.clone()) {
+            anchor = format!("finding-{base}-{number}");
+            number += 1;
+        }
+        out.push(anchor);
+    }
+    out
+}

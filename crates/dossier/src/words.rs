@@ -1,0 +1,99 @@
+//! Numbers and verdicts in words, the same in every document.
+
+use physics::Working;
+use plan::{Finding, Limit, Side, Verdict};
+
+/// A margin as a share of the limit: "+12 %", "−3 %".
+pub(crate) fn share(margin: f64) -> String {
+    let percent = (margin * 100.0).round();
+    match percent {
+        0.0 if margin < 0.0 => "−0 %".to_owned(),
+        percent if percent < 0.0 => format!("−{} %", -percent),
+        percent => format!("+{} %", percent.abs()),
+    }
+}
+
+/// A margin as a clause: "12 % of the limit to spare", "3 % beyond the limit".
+pub(crate) fn spare(margin: f64) -> String {
+    let percent = (margin.abs() * 100.0).round();
+    if margin < 0.0 {
+        format!("{percent} % beyond the limit")
+    } else {
+        format!("{percent} % of the limit to spare")
+    }
+}
+
+/// "at most 1.5 A".
+pub(crate) fn limit(limit: &Limit) -> String {
+    let side = match limit.side {
+        Side::AtMost => "at most",
+        Side::AtLeast => "at least",
+    };
+    format!("{side} {}", limit.bound)
+}
+
+/// The verdict in the plural: "2 passes", "1 blocker".
+pub(crate) fn counted(count: usize, verdict: Verdict) -> String {
+    let ending = match (count, verdict) {
+        (1, _) => "",
+        (_, Verdict::Pass) => "es",
+        _ => "s",
+    };
+    format!("{count} {}{ending}", verdict.word())
+}
+
+/// "1 minute", "3 minutes".
+pub(crate) fn plural(count: impl TryInto<i64> + Copy, one: &str, many: &str) -> String {
+    let count: i64 = count.try_into().unwrap_or(i64::MAX);
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// What a key of the bibliography stands for.
+pub(crate) fn citation(key: &str) -> &str {
+    catalogue::built_in()
+        .sources()
+        .get(key)
+        .map_or(key, |source| source.citation.as_str())
+}
+
+/// Citation of a working's formula with its clause.
+pub(crate) fn formula_source(working: &Working) -> String {
+    let citation = citation(working.formula.source);
+    match working.formula.clause {
+        "" => citation.to_owned(),
+        clause => format!("{citation}, {clause}"),
+    }
+}
+
+/// The corners at which a result is lowest and highest.
+pub(crate) fn corners(working: &Working) -> Option<String> {
+    let parts: Vec<String> = [working.lowest_at(), working.highest_at()]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
+/// A sentence with a capital at its start and a full stop; names of devices keep their own case.
+pub(crate) fn sentence(text: &str) -> String {
+    let mut out = capital(text);
+    if !out.ends_with(['.', '!', '?']) {
+        out.push('.');
+    }
+    out
+}
+
+/// The first letter as a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut rest = text.chars();
+    match rest.next() {
+        Some(first) => first.to_uppercase().chain(rest).collect(),
+        None => String::new(),
+    }
+}
+
+/// The value that was judged and its limit, where there are both: "1.2 A, at most 1.5 A".
+pub(crate) fn value_and_limit(finding: &Finding) -> Option<(String, String)> {
+    let (value, bound) = (finding.value.as_ref()?, finding.limit.as_ref()?);
+    Some((value.to_string(), limit(bound)))
+}
