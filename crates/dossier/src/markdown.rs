@@ -5,9 +5,7 @@ use plan::{Finding, Group, Verdict};
 use crate::cautions::{ALWAYS, BEFORE_WIRING};
 use crate::page::{NOT_CHECKED, silent};
 use crate::shown::{Shown, title_of};
-use crate::words::{
-    capital, citation, corners, counted, formula_source, sentence, share, spare, value_and_limit,
-};
+use crate::words::{capital, corners, counted, sentence, share, spare, value_and_limit};
 
 /// Lines of Markdown; text of users goes through [`text`].
 #[derive(Default)]
@@ -168,10 +166,10 @@ fn open_points(page: &mut Page, shown: &Shown<'_>) {
             });
             page.paragraph(format!(
                 "{corners}Formula from: {}.",
-                text(&formula_source(working))
+                text(&shown.formula_source(working))
             ));
         }
-        page.paragraph(format!("From: {}.", text(citation(finding.source))));
+        page.paragraph(format!("From: {}.", text(shown.citation(finding.source))));
     }
 }
 
@@ -303,7 +301,7 @@ fn ends(page: &mut Page, shown: &Shown<'_>) {
         ));
     }
     page.heading(2, "Sources");
-    page.items(shown.sources().into_iter().map(|key| text(citation(key))));
+    page.items(shown.sources().into_iter().map(|key| text(shown.citation(key))));
     page.heading(2, "Files and versions");
     page.paragraph(format!(
         "Computed by Boardswap {} from:",

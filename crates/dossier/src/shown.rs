@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use model::Swap;
+use physics::Working;
 use plan::{Alternative, Entry, Finding, Group, Plan, Row, Verdict, check_named, leads};
 
 use crate::Material;
@@ -93,6 +94,22 @@ impl<'m> Shown<'m> {
     /// The table rows of devices that are left off.
     pub fn left_off(&self) -> impl Iterator<Item = &Row> {
         self.rows.iter().filter(|row| row.new_port.is_none())
+    }
+    /// What a key of the bibliography stands for.
+    pub fn citation<'k>(&self, key: &'k str) -> &'k str
+    where
+        'm: 'k,
+    {
+        let source = self.swap.catalogue.sources().get(key);
+        source.map_or(key, |source| source.citation.as_str())
+    }
+    /// The citation of a working's formula with its clause.
+    pub fn formula_source(&self, working: &Working) -> String {
+        let citation = self.citation(working.formula.source);
+        match working.formula.clause {
+            "" => citation.to_owned(),
+            clause => format!("{citation}, {clause}"),
+        }
     }
     /// The keys of the bibliography that the findings lean on, in alphabetical order.
     pub fn sources(&self) -> BTreeSet<&'static str> {

@@ -48,23 +48,6 @@ pub(crate) fn plural(count: impl TryInto<i64> + Copy, one: &str, many: &str) -> 
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
-/// What a key of the bibliography stands for.
-pub(crate) fn citation(key: &str) -> &str {
-    catalogue::built_in()
-        .sources()
-        .get(key)
-        .map_or(key, |source| source.citation.as_str())
-}
-
-/// Citation of a working's formula with its clause.
-pub(crate) fn formula_source(working: &Working) -> String {
-    let citation = citation(working.formula.source);
-    match working.formula.clause {
-        "" => citation.to_owned(),
-        clause => format!("{citation}, {clause}"),
-    }
-}
-
 /// The corners at which a result is lowest and highest.
 pub(crate) fn corners(working: &Working) -> Option<String> {
     let parts: Vec<String> = [working.lowest_at(), working.highest_at()]

@@ -5,7 +5,6 @@ use maud::{Markup, html};
 use super::table::{cards, numbers, text, words};
 use super::{Pictures, picture};
 use crate::shown::Shown;
-use crate::words::citation;
 
 pub(super) fn mounting(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     html! {
@@ -56,8 +55,8 @@ pub(super) fn sources(shown: &Shown<'_>) -> Markup {
         ul class="prose small" {
             @for key in shown.sources() {
                 li {
-                    (citation(key))
-                    @if let Some(source) = catalogue::built_in().sources().get(key) {
+                    (shown.citation(key))
+                    @if let Some(source) = shown.swap.catalogue.sources().get(key) {
                         @if !source.note.is_empty() { " " span class="quiet" { "(" (source.note) ")" } }
                     }
                 }

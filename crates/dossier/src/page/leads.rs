@@ -5,7 +5,7 @@ use plan::{Row, WireRow};
 
 use super::table::{cards, text, words};
 use super::{Pictures, picture};
-use crate::cautions::BEFORE_WIRING;
+use crate::cautions::{BEFORE_POWER, BEFORE_WIRING};
 use crate::shown::Shown;
 use crate::words::{capital, plural};
 
@@ -26,6 +26,7 @@ pub(super) fn wiring(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
              Rows that say “moves” change their place in the housing."
         }
         (wires(shown))
+        div class="warning" role="note" { p { (BEFORE_POWER) } }
     }
 }
 
@@ -101,14 +102,14 @@ fn wires(shown: &Shown<'_>) -> Markup {
                     }
                 }
                 @for row in &shown.rows {
-                    @if !row.wires.is_empty() { (wires_of(row)) }
+                    @if !row.wires.is_empty() { (wires_of(shown, row)) }
                 }
             }
         }
     }
 }
 
-fn wires_of(row: &Row) -> Markup {
+fn wires_of(shown: &Shown<'_>, row: &Row) -> Markup {
     html! {
         tbody class="lead-wires" {
             tr {
@@ -117,12 +118,12 @@ fn wires_of(row: &Row) -> Markup {
                     (row.old_port.as_deref().unwrap_or("new")) " → " (row.new_port.as_deref().unwrap_or("left off"))
                 }
             }
-            @for wire in &row.wires { (wire_row(row, wire)) }
+            @for wire in &row.wires { (wire_row(shown, row, wire)) }
         }
     }
 }
 
-fn wire_row(row: &Row, wire: &WireRow) -> Markup {
+fn wire_row(shown: &Shown<'_>, row: &Row, wire: &WireRow) -> Markup {
     let moves = wire.new_pin.is_some_and(|pin| pin != wire.old_pin);
     let remark = match (&row.new_port, wire.new_pin) {
         (None, _) => "insulate the end",
@@ -133,7 +134,7 @@ fn wire_row(row: &Row, wire: &WireRow) -> Markup {
     };
     html! {
         tr class=[moves.then_some("moves")] {
-            td { (colour(&wire.colour)) }
+            td { (colour(shown, &wire.colour)) }
             td { (wire.function) }
             td { (wire.old_pin) }
             td {
@@ -148,8 +149,8 @@ fn wire_row(row: &Row, wire: &WireRow) -> Markup {
 }
 
 /// The letters of a colour behind a patch of it.
-fn colour(letters: &str) -> Markup {
-    let known = catalogue::built_in().wire_colour(letters);
+fn colour(shown: &Shown<'_>, letters: &str) -> Markup {
+    let known = shown.swap.catalogue.wire_colour(letters);
     html! {
         @if let Some(colour) = known {
             span class="swatch" aria-hidden="true" style=(swatch(&colour)) {}

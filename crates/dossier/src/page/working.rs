@@ -5,12 +5,12 @@ use physics::Working;
 use plan::{Finding, Verdict};
 
 use crate::shown::Shown;
-use crate::words::{capital, citation, corners, formula_source, spare, value_and_limit};
+use crate::words::{capital, corners, spare, value_and_limit};
 
 /// Everything behind a finding.
 pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
     html! {
-        @for working in &finding.working { (self::working(working)) }
+        @for working in &finding.working { (self::working(shown, working)) }
         @if let Some((value, limit)) = value_and_limit(finding) {
             dl class="numbers" {
                 div { dt { "Value" } dd { (value) } }
@@ -24,7 +24,7 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
             @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (remedy) } }
         }
         p class="small quiet" {
-            (if finding.limit.is_some() { "Limit from: " } else { "Rule from: " }) (citation(finding.source)) "."
+            (if finding.limit.is_some() { "Limit from: " } else { "Rule from: " }) (shown.citation(finding.source)) "."
             @if let Some(place) = finding.place {
                 " Hangs on " code { (shown.swap.sources.show(place)) } "."
             }
@@ -34,7 +34,7 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
 }
 
 /// One formula with its numbers.
-pub(super) fn working(working: &Working) -> Markup {
+pub(super) fn working(shown: &Shown<'_>, working: &Working) -> Markup {
     html! {
         figure class="working" {
             figcaption { (capital(working.formula.title)) }
@@ -52,7 +52,7 @@ pub(super) fn working(working: &Working) -> Markup {
                 }
             }
             @if let Some(corners) = corners(working) { p { "The result is " (corners) "." } }
-            p class="small quiet" { "Formula from: " (formula_source(working)) "." }
+            p class="small quiet" { "Formula from: " (shown.formula_source(working)) "." }
         }
     }
 }

@@ -2,8 +2,7 @@
 
 use drawing::{BoardHole, BoardInCase, KeepOut, Opening, Post, Spot};
 use model::Role;
-use model::board::{Board, PortKind};
-use model::machine::Case;
+use model::board::PortKind;
 use physics::mechanics::{self, Mirror, RigidMotion};
 use plan::Verdict;
 use quantity::Number;
@@ -14,7 +13,7 @@ use crate::shown::Shown;
 
 pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
     let (board, case) = (shown.plan.board, &shown.swap.machine.case);
-    let lay = lay(board, case);
+    let lay = lay(shown);
     let fitting = lay.screws.iter().filter(|screw| screw.is_some()).count();
     let title = format!("{} in the case of {}", board.name, shown.swap.machine.name);
     let description = format!(
@@ -42,7 +41,7 @@ pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
                 passes: post.is_some(),
             })
             .collect(),
-        posts: posts(case),
+        posts: posts(shown),
         keep_outs: case
             .keep_out
             .iter()
@@ -69,11 +68,12 @@ struct Lay {
 }
 
 /// The best registration; where not two screws fit, the estimate that lengths of leads are taken from.
-fn lay(board: &Board, case: &Case) -> Lay {
+fn lay(shown: &Shown<'_>) -> Lay {
+    let (board, case) = (shown.plan.board, &shown.swap.machine.case);
     let point = |point: &model::Located<model::Point>| mechanics::Point::new(point.x, point.y);
     let holes: Vec<_> = board.outline.holes.iter().map(point).collect();
     let posts: Vec<_> = case.posts.iter().map(point).collect();
-    let play = mechanics::screw_play(board.outline.hole_diameter.nominal(), screw(case));
+    let play = mechanics::screw_play(board.outline.hole_diameter.nominal(), screw(shown));
     let mut screws = vec![None; holes.len()];
     if let Some(best) = mechanics::register(&holes, &posts, play, Mirror::Never)
         .into_iter()
@@ -97,22 +97,33 @@ fn lay(board: &Board, case: &Case) -> Lay {
     }
 }
 
-fn screw(case: &Case) -> Length {
-    catalogue::built_in()
+fn screw(shown: &Shown<'_>) -> Length {
+    let case = &shown.swap.machine.case;
+    shown
+        .swap
+        .catalogue
         .screws()
         .get(&case.screw.value)
         .map_or_else(|| si::millimetre(3.0), |screw| screw.diameter.nominal())
 }
 
-fn posts(case: &Case) -> Vec<Post> {
+fn posts(shown: &Shown<'_>) -> Vec<Post> {
     let post = |(at, place): (usize, &model::Located<model::Point>)| Post {
         name: format!("P{}", at + 1),
         at: spot(place.value),
         // The file does not say how thick a post is: drawn twice as thick as its screw.
-        diameter: mm(screw(case) * 2.0),
-        screw: mm(screw(case)),
+        diameter: mm(screw(shown) * 2.0),
+        screw: mm(screw(shown)),
     };
-    case.posts.iter().enumerate().map(post).collect()
+    shown
+        .swap
+        .machine
+        .case
+        .posts
+        .iter()
+        .enumerate()
+        .map(post)
+        .collect()
 }
 
 fn opening(shown: &Shown<'_>, opening: &model::machine::Opening, motion: &RigidMotion) -> Opening {

@@ -26,7 +26,7 @@ pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
     }
     Wiring {
         head: super::head(shown, prefix, &title, description),
-        board: board(plan.board),
+        board: board(shown, plan.board),
         devices: connected.iter().map(|row| device(shown, row)).collect(),
         leads: connected
             .iter()
@@ -48,7 +48,7 @@ pub(super) fn spot(point: model::Point) -> Spot {
     }
 }
 
-fn board(board: &model::board::Board) -> WiringBoard {
+fn board(shown: &Shown<'_>, board: &model::board::Board) -> WiringBoard {
     let hole = |at: &model::Located<model::Point>| MountingHole {
         at: spot(at.value),
         diameter: mm(board.outline.hole_diameter.nominal()),
@@ -58,13 +58,12 @@ fn board(board: &model::board::Board) -> WiringBoard {
         width: mm(board.outline.size.x),
         height: mm(board.outline.size.y),
         holes: board.outline.holes.iter().map(hole).collect(),
-        ports: board.ports.iter().map(port).collect(),
+        ports: board.ports.iter().map(|port| self::port(shown, port)).collect(),
     }
 }
 
-fn port(port: &model::board::Port) -> Port {
-    let connectors = catalogue::built_in().connectors();
-    let family = connectors.get(&port.connector.value);
+fn port(shown: &Shown<'_>, port: &model::board::Port) -> Port {
+    let family = shown.swap.catalogue.connectors().get(&port.connector.value);
     Port {
         name: port.name.value.clone(),
         at: spot(port.at.value),

@@ -1,0 +1,193 @@
+//! The documents of a dossier: the text, well-formed pages, and that what people wrote stays text.
+
+mod markup;
+mod support;
+
+use dossier::Document;
+use support::{Folder, dossier_of, example, text_of};
+
+fn html(documents: &[Document]) -> &str {
+    text_of(documents, "dossier.html")
+}
+
+/// Only the findings of three checks: the text must not change with each check that is added.
+#[test]
+fn the_markdown_of_the_second_example() {
+    let documents = dossier_of(&example("second"), 0, &["port-current", "unserved", "wishes"]);
+    insta::assert_snapshot!(text_of(&documents, "dossier.md"));
+}
+
+#[test]
+fn the_page_is_well_formed_for_every_board() {
+    for name in ["demo", "second"] {
+        let folder = example(name);
+        for shown in 0..support::candidates(&folder) {
+            let documents = dossier_of(&folder, shown, &[]);
+            markup::assert_well_formed(html(&documents));
+        }
+    }
+}
+
+#[test]
+fn every_picture_is_well_formed() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    let pictures: Vec<_> = documents
+        .iter()
+        .filter(|document| document.name.ends_with(".svg"))
+        .collect();
+    assert!(pictures.len() >= 6);
+    for picture in pictures {
+        roxmltree::Document::parse(&picture.text).unwrap_or_else(|error| panic!("{}: {error}", picture.name));
+    }
+}
+
+#[test]
+fn identifiers_are_unique_and_links_lead_somewhere() {
+    for shown in 0..4 {
+        let documents = dossier_of(&example("demo"), shown, &[]);
+        let page = markup::Page::of(html(&documents));
+        let mut ids = page.values("id");
+        ids.sort_unstable();
+        let count = ids.len();
+        ids.dedup();
+        assert_eq!(count, ids.len(), "an identifier stands twice");
+        let inner = page
+            .values("href")
+            .into_iter()
+            .filter_map(|link| link.strip_prefix('#'));
+        for target in inner {
+            assert!(ids.contains(&target), "a link to #{target}, which is not there");
+        }
+    }
+}
+
+/// Nothing is fetched: no element that could, and no address but in the text of citations.
+#[test]
+fn the_page_refers_to_nothing_outside() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    let page = markup::Page::of(html(&documents));
+    for name in [
+        "script", "link", "img", "iframe", "object", "embed", "base", "form", "audio", "video", "image",
+    ] {
+        assert!(!page.elements().any(|own| own == name), "there is a <{name}>");
+    }
+    for (element, attribute, value) in page.attributes() {
+        let namespace = attribute == "xmlns";
+        assert!(
+            namespace || !value.contains("//"),
+            "{element} {attribute}={value}"
+        );
+        assert!(!attribute.starts_with("on"), "{element} {attribute}={value}");
+        assert!(
+            attribute != "href" || value.starts_with('#'),
+            "{element} {attribute}={value}"
+        );
+    }
+    for style in html(&documents).split("<style>").skip(1) {
+        let style = style.split("</style>").next().unwrap_or("");
+        assert!(!style.contains("url(") && !style.contains("@import"));
+    }
+}
+
+/// Names come from files that may come from strangers.
+#[test]
+fn what_people_wrote_stays_text() {
+    let evil = "<script>alert(1)</script>|`*_[x](javascript:y) & ";
+    let mut folder = example("demo");
+    let swaps = [
+        ("swap.toml", "A quieter board for the Dunnock"),
+        ("swap.toml", "light on the print"),
+        ("machine.toml", "part fan"),
+        ("machine.toml", "Dunnock 230"),
+        ("machine.toml", "fan in the lid"),
+    ];
+    for (file, name) in swaps {
+        replace(
+            &mut folder,
+            file,
+            &format!("\"{name}\""),
+            &format!("'''{evil}{name}'''"),
+        );
+    }
+    let documents = dossier_of(&folder, 1, &[]);
+    let page = markup::Page::of(html(&documents));
+    markup::assert_well_formed(html(&documents));
+    assert!(!page.elements().any(|name| name == "script"));
+    assert!(html(&documents).contains("&lt;script&gt;alert(1)"));
+    let markdown = text_of(&documents, "dossier.md");
+    assert!(!markdown.contains("<script") && !markdown.contains("[x](javascript"));
+    for document in &documents {
+        if document.name.ends_with(".svg") {
+            let tree = roxmltree::Document::parse(&document.text)
+                .unwrap_or_else(|error| panic!("{}: {error}", document.name));
+            assert!(
+                tree.descendants().all(|node| !node.has_tag_name("script")),
+                "{}",
+                document.name
+            );
+        }
+    }
+}
+
+fn replace(folder: &mut Folder, file: &str, from: &str, to: &str) {
+    let bytes = folder.get_mut(file).unwrap_or_else(|| panic!("no {file}"));
+    let text = String::from_utf8(bytes.clone()).unwrap();
+    assert!(text.contains(from), "`{from}` is not in {file}");
+    *bytes = text.replace(from, to).into_bytes();
+}
+
+#[test]
+fn the_same_swap_gives_the_same_bytes() {
+    let folder = example("demo");
+    assert_eq!(dossier_of(&folder, 1, &[]), dossier_of(&folder, 1, &[]));
+}
+
+#[test]
+fn every_finding_is_on_the_page_with_its_working() {
+    let folder = example("demo");
+    let documents = dossier_of(&folder, 1, &[]);
+    let page = html(&documents);
+    support::with_plan(&folder, 1, |plan| {
+        assert!(!plan.findings.is_empty());
+        for finding in &plan.findings {
+            assert!(
+                page.contains(&markup::escaped(&finding.id)),
+                "{} is missing",
+                finding.id
+            );
+            for working in &finding.working {
+                assert!(
+                    page.contains(&markup::escaped(&working.with_numbers())),
+                    "{}",
+                    finding.id
+                );
+            }
+        }
+    });
+}
+
+/// Goal: a page that opens at once on a phone, and can be sent by mail.
+#[test]
+fn the_page_of_the_demo_stays_below_one_megabyte() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    assert!(
+        html(&documents).len() < 1_000_000,
+        "{} bytes",
+        html(&documents).len()
+    );
+}
+
+#[test]
+fn the_cautions_stand_in_page_and_text() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    for name in ["dossier.html", "dossier.md"] {
+        let text = text_of(&documents, name);
+        for words in [
+            "qualified person and local codes",
+            "unplugged from the mains",
+            "does not state that a machine is safe",
+        ] {
+            assert!(text.contains(words), "`{words}` is missing in {name}");
+        }
+    }
+}
