@@ -87,14 +87,6 @@ impl<'m> Shown<'m> {
             .iter()
             .find(|finding| finding.check == check && finding.subject.device.as_deref() == Some(tag))
     }
-    /// The table rows of devices that have a port.
-    pub fn connected(&self) -> impl Iterator<Item = &Row> {
-        self.rows.iter().filter(|row| row.new_port.is_some())
-    }
-    /// The table rows of devices that are left off.
-    pub fn left_off(&self) -> impl Iterator<Item = &Row> {
-        self.rows.iter().filter(|row| row.new_port.is_none())
-    }
     /// What a key of the bibliography stands for.
     pub fn citation<'k>(&self, key: &'k str) -> &'k str
     where

@@ -1,7 +1,7 @@
 //! Numbers and verdicts in words, the same in every document.
 
 use physics::Working;
-use plan::{Finding, Limit, Side, Verdict};
+use plan::{Finding, Limit, Row, Side, Verdict, WireRow};
 
 /// A margin as a share of the limit: "+12 %", "−3 %".
 pub(crate) fn share(margin: f64) -> String {
@@ -79,4 +79,14 @@ pub(crate) fn capital(text: &str) -> String {
 pub(crate) fn value_and_limit(finding: &Finding) -> Option<(String, String)> {
     let (value, bound) = (finding.value.as_ref()?, finding.limit.as_ref()?);
     Some((value.to_string(), limit(bound)))
+}
+
+/// What becomes of a wire that has no pin at the new port.
+pub(crate) fn elsewhere(row: &Row, wire: &WireRow) -> &'static str {
+    let own_supply = row.way.is_some_and(|way| way.own_supply);
+    match (&row.new_port, wire.function.as_str()) {
+        (_, "unused") => "",
+        (Some(_), "+") if own_supply => "to the converter",
+        _ => "insulate",
+    }
 }

@@ -7,7 +7,7 @@ use super::table::{cards, text, words};
 use super::{Pictures, picture};
 use crate::cautions::{BEFORE_POWER, BEFORE_WIRING};
 use crate::shown::Shown;
-use crate::words::{capital, plural};
+use crate::words::{capital, elsewhere, plural};
 
 pub(super) fn wiring(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     html! {
@@ -125,12 +125,10 @@ fn wires_of(shown: &Shown<'_>, row: &Row) -> Markup {
 
 fn wire_row(shown: &Shown<'_>, row: &Row, wire: &WireRow) -> Markup {
     let moves = wire.new_pin.is_some_and(|pin| pin != wire.old_pin);
-    let remark = match (&row.new_port, wire.new_pin) {
-        (None, _) => "insulate the end",
-        (Some(_), None) if wire.function == "unused" => "",
-        (Some(_), None) => "stays out of the housing; insulate it",
-        (Some(_), Some(_)) if moves => "moves",
-        (Some(_), Some(_)) => "",
+    let remark = match wire.new_pin {
+        None => elsewhere(row, wire),
+        Some(_) if moves => "moves",
+        Some(_) => "",
     };
     html! {
         tr class=[moves.then_some("moves")] {

@@ -2,7 +2,7 @@
 
 use drawing::{Action, Along, Device, Kind, Lead, Mm, MountingHole, Port, Spot, Wire, Wiring, WiringBoard};
 use model::machine::Detail;
-use plan::{ActionKind, Row};
+use plan::{ActionKind, Row, WireRow};
 use quantity::Number;
 use quantity::si::Length;
 
@@ -11,29 +11,24 @@ use crate::words::plural;
 
 pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
     let (plan, machine) = (shown.plan, &shown.swap.machine);
-    let connected: Vec<&Row> = shown.connected().collect();
-    let left_off: Vec<&str> = shown.left_off().map(|row| row.tag.as_str()).collect();
+    let connected = shown.rows.iter().filter(|row| row.new_port.is_some()).count();
     let title = format!("Wiring of {} on {}", machine.name, plan.board.name);
     let description = format!(
         "{} to the ports of {}; the table of leads says the same in words.",
-        plural(connected.len(), "lead goes", "leads go"),
+        plural(connected, "lead goes", "leads go"),
         plan.board.name
     );
-    let mut notes =
-        vec!["Unplug from the mains before you touch a lead. Pin 1 of each port is marked.".to_owned()];
-    if !left_off.is_empty() {
-        notes.push(format!("Left off this board: {}.", left_off.join(", ")));
-    }
     Wiring {
         head: super::head(shown, prefix, &title, description),
         board: board(shown, plan.board),
-        devices: connected.iter().map(|row| device(shown, row)).collect(),
-        leads: connected
+        devices: shown.rows.iter().map(|row| device(shown, row)).collect(),
+        leads: shown
+            .rows
             .iter()
             .enumerate()
             .filter_map(|(at, row)| lead(at, row))
             .collect(),
-        notes,
+        notes: vec!["Unplug from the mains before you touch a lead.".to_owned()],
     }
 }
 
@@ -148,39 +143,37 @@ fn note(detail: &Detail) -> String {
 }
 
 fn lead(device: usize, row: &Row) -> Option<Lead> {
-    let mut actions: Vec<Action> = row
-        .actions
-        .iter()
-        .filter_map(|action| drawn(action.kind))
-        .collect();
+    let mut actions: Vec<Action> = row.actions.iter().map(|action| drawn(action.kind)).collect();
     actions.dedup();
     Some(Lead {
         device,
         port: row.way?.port.0,
-        wires: row
-            .wires
-            .iter()
-            .map(|wire| Wire {
-                letters: wire.colour.clone(),
-                pin: wire.new_pin.map(|pin| pin - 1),
-            })
-            .collect(),
+        wires: row.wires.iter().map(|wire| self::wire(row, wire)).collect(),
         actions,
     })
 }
 
-/// The badge of an action; what has none is said in the table.
-fn drawn(kind: ActionKind) -> Option<Action> {
-    Some(match kind {
+fn wire(row: &Row, wire: &WireRow) -> Wire {
+    match wire.new_pin {
+        Some(pin) => Wire::to(wire.colour.clone(), pin - 1),
+        None => Wire::elsewhere(wire.colour.clone(), crate::words::elsewhere(row, wire)),
+    }
+}
+
+/// The badge of an action.
+fn drawn(kind: ActionKind) -> Action {
+    match kind {
         ActionKind::PlugOver => Action::PlugOver,
         ActionKind::RePin => Action::RePin,
-        ActionKind::ReCrimp | ActionKind::Clamp => Action::ReCrimp,
-        ActionKind::Adaptor | ActionKind::YLead => Action::Adaptor,
+        ActionKind::ReCrimp => Action::ReCrimp,
+        ActionKind::Clamp => Action::Clamp,
+        ActionKind::Adaptor => Action::Adaptor,
+        ActionKind::YLead => Action::YLead,
         ActionKind::Splice => Action::Splice,
         ActionKind::Extend => Action::Extend,
         ActionKind::OwnSupply => Action::OwnSupply,
-        ActionKind::SignalPart => Action::LevelShifter,
+        ActionKind::SignalPart => Action::SignalPart,
         ActionKind::NewLead => Action::NewLead,
-        ActionKind::LeaveOff => return None,
-    })
+        ActionKind::LeaveOff => Action::LeaveOff,
+    }
 }
