@@ -169,6 +169,8 @@ fn many_inputs_are_summed_by_direction() {
     assert!((worked.value.high().base() - 231.0).abs() < 1e-9);
     assert!((worked.value.low().base() - 189.0).abs() < 1e-9);
     assert!(worked.working.with_numbers().starts_with("I = 1 A + 2 A + 3 A"));
+    let corner = worked.working.highest_at();
+    assert_eq!(corner.as_deref(), Some("highest with every part at its highest"));
     assert_eq!(worked.working.tornado()[0].what, "fan 20");
 }
 

@@ -91,6 +91,10 @@ impl Working {
             Some(format!("{} = {value}", input.symbol))
         };
         let parts: Vec<String> = self.inputs.iter().filter_map(at).collect();
+        // A sum rises with each of its parts; to list them all says no more.
+        if self.formula.law.contains('Σ') && parts.len() > 1 {
+            return Some(format!("{word} with every part at its {word}"));
+        }
         let (last, rest) = parts.split_last()?;
         if rest.is_empty() {
             return Some(format!("{word} at {last}"));
