@@ -224,8 +224,6 @@ limits! {
     lead_drop_caution: Ratio = "lead.drop_caution";
     /// Voltage lost along a lead from which it is refused.
     lead_drop_blocker: Ratio = "lead.drop_blocker";
-    /// Current that may flow until protection operates, as a share of what the wire carries for long.
-    lead_overload_share: Ratio = "lead.overload_share";
     /// Temperature of the copper of a lead in a printer.
     lead_copper_temperature: ThermodynamicTemperature = "lead.copper_temperature";
     /// What a lead must be longer than the straight way to its port.
