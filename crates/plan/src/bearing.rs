@@ -41,7 +41,8 @@ pub fn external_switch(pair: &Pair<'_>) -> Option<TooMuch> {
     }
     let allowed = rise_allowed(pair, pair.limits().switch_junction_limit.value);
     let switch = switch(pair, current)?;
-    (switch.rise.high() > allowed.low()).then_some(TooMuch::Switch)
+    // The thermal resistance is assumed, not stated: what refuses is the middle of the assumptions, not their worst end.
+    (switch.rise.nominal() > allowed.nominal()).then_some(TooMuch::Switch)
 }
 
 /// The rating of one contact of a port, before any share is taken off.

@@ -143,8 +143,23 @@ checks! {
         steps_per_mm, Motion, "Steps per length";
         step_rate, Motion, "Steps per second";
         axis_ends, Motion, "Ends of the axes";
+        input_voltage, Supply, "Voltage of the supply at the board";
+        supply_power, Supply, "Power of the supply";
+        supply_lead, Supply, "Lead of the supply";
+        input_current, Supply, "Current through the input of the board";
+        input_fuse, Supply, "Fuse of the board";
+        rail_budget, Supply, "Rails of the board";
+        regulator_heat, Supply, "Heat in linear regulators";
+        motor_sum, Supply, "Currents of all motors together";
+        lead_fuse, Leads, "What protects the leads";
+        exclusions, Choice, "Ports that exclude each other";
+        timers, Loads, "Shared timers";
+        jumpers, Supply, "Jumpers";
+        shared_converter, Supply, "Converters that could be one";
         unserved, Choice, "Everything that the machine needs has a port";
         wishes, Choice, "Wishes";
+        spare_ports, Choice, "What is left free";
+        price, Choice, "Price of board and parts";
     }
 }
 

@@ -11,6 +11,7 @@
 pub mod assign;
 pub mod axes;
 pub mod bearing;
+pub mod budget;
 pub mod changes;
 mod checks;
 mod clash;

@@ -30,17 +30,18 @@ pub fn rated(detail: &Detail) -> Option<&Located<Value<ElectricPotential>>> {
     }
 }
 
-/// The largest current of a device at the voltage it gets; `None` where it draws none from its port.
+/// The current of a device at the voltage it gets; `None` where it draws none from its port.
 ///
-/// A heater takes what its cold resistance lets through; everything else its stated largest current. A motor takes
-/// its run current, which its driver forces whatever the voltage is.
+/// A heater takes what its track lets through at the given temperature; everything else its stated largest current. A motor
+/// takes its run current, which its driver forces whatever the voltage is.
 #[must_use]
-pub fn current(detail: &Detail, voltage: Option<Value<ElectricPotential>>) -> Option<Value<ElectricCurrent>> {
+pub fn current(
+    detail: &Detail,
+    voltage: Option<Value<ElectricPotential>>,
+    track: Value<ThermodynamicTemperature>,
+) -> Option<Value<ElectricCurrent>> {
     match detail {
-        Detail::Heater(heater) => {
-            let resistance = resistance_at(heater, Value::exact(si::celsius(20.0)));
-            voltage.map(|voltage| voltage / resistance)
-        }
+        Detail::Heater(heater) => voltage.map(|voltage| voltage / resistance_at(heater, track)),
         Detail::Fan(fan) => Some(fan.current.value),
         Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
             sensor.current.map(|current| current.value)
@@ -50,21 +51,6 @@ pub fn current(detail: &Detail, voltage: Option<Value<ElectricPotential>>) -> Op
         Detail::Motor(motor) => Some(motor.run_current),
         Detail::Supply(supply) => Some(supply.power.value / supply.voltage.value),
         Detail::Thermometer(_) => None,
-    }
-}
-
-/// The largest current that a device draws for long: a heater that of its hot track, all else as [`current`].
-#[must_use]
-pub fn long_current(
-    detail: &Detail,
-    voltage: Option<Value<ElectricPotential>>,
-) -> Option<Value<ElectricCurrent>> {
-    match detail {
-        Detail::Heater(heater) => {
-            let resistance = resistance_at(heater, heater.working_temperature.value);
-            voltage.map(|voltage| voltage / resistance)
-        }
-        _ => current(detail, voltage),
     }
 }
 

@@ -7,8 +7,10 @@ use model::board::PortKind;
 use quantity::Price;
 use serde::Serialize;
 
+use crate::finding::Finding;
 use crate::harness::{Part, job};
 use crate::plan::Plan;
+use crate::setup::Setup;
 
 /// One line of the shopping list.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -37,16 +39,33 @@ pub struct Shopping {
 /// What has to be bought for a plan. Devices that are new are listed too: each board needs the ones that it connects.
 #[must_use]
 pub fn shopping(plan: &Plan<'_>) -> Shopping {
-    let board = plan.board;
+    let purpose = |finding: &Finding| {
+        let subject = &finding.subject;
+        let named = subject.device.as_ref().or(subject.other.as_ref());
+        named.cloned().unwrap_or_default()
+    };
+    let mended = plan
+        .findings
+        .iter()
+        .flat_map(|finding| finding.parts.iter().map(move |part| (part, purpose(finding))));
+    shopping_for(&plan.setup(), mended)
+}
+
+/// What has to be bought for an assignment and the parts that mend its blockers.
+pub(crate) fn shopping_for<'a>(
+    setup: &Setup<'_>,
+    mended: impl Iterator<Item = (&'a Part, String)>,
+) -> Shopping {
+    let board = setup.board;
     let mut lines = vec![Line {
         name: format!("board {}", board.name),
         count: 1,
         each: board.price.as_ref().map(|price| price.value),
         purpose: "the board itself".to_owned(),
     }];
-    lines.extend(drivers(plan));
-    lines.extend(parts(plan));
-    for pair in plan.setup().pairs() {
+    lines.extend(drivers(setup));
+    lines.extend(parts(setup, mended));
+    for pair in setup.pairs() {
         let device = pair.device();
         if device.is_new()
             && let Some(price) = &device.price
@@ -63,11 +82,10 @@ pub fn shopping(plan: &Plan<'_>) -> Shopping {
 }
 
 /// Drivers that are not part of the board, for the sockets that are used.
-fn drivers(plan: &Plan<'_>) -> Vec<Line> {
+fn drivers(setup: &Setup<'_>) -> Vec<Line> {
     let mut out: Vec<Line> = Vec::new();
-    for (at, driver) in plan.board.drivers.iter().enumerate() {
-        let used = plan
-            .setup()
+    for (at, driver) in setup.board.drivers.iter().enumerate() {
+        let used = setup
             .pairs()
             .any(|pair| matches!(pair.port().kind, PortKind::Motor { driver } if driver.0 == at));
         if used
@@ -86,7 +104,7 @@ fn drivers(plan: &Plan<'_>) -> Vec<Line> {
 }
 
 /// Parts of leads and of mended findings, one line for each kind.
-fn parts(plan: &Plan<'_>) -> Vec<Line> {
+fn parts<'a>(setup: &Setup<'_>, mended: impl Iterator<Item = (&'a Part, String)>) -> Vec<Line> {
     let mut wanted: BTreeMap<String, (u32, Vec<String>)> = BTreeMap::new();
     let mut add = |part: &Part, purpose: &str| {
         let entry = wanted.entry(part.name.clone()).or_default();
@@ -95,24 +113,17 @@ fn parts(plan: &Plan<'_>) -> Vec<Line> {
             entry.1.push(purpose.to_owned());
         }
     };
-    for pair in plan.setup().pairs() {
+    for pair in setup.pairs() {
         for part in job(&pair).parts {
             add(&part, &pair.device().tag.value);
         }
     }
-    for finding in &plan.findings {
-        let purpose = finding
-            .subject
-            .device
-            .as_deref()
-            .or(finding.subject.other.as_deref())
-            .unwrap_or("");
-        for part in &finding.parts {
-            add(part, purpose);
-        }
+    for (part, purpose) in mended {
+        add(part, &purpose);
     }
     let own = |name: &str| {
-        plan.swap
+        setup
+            .swap
             .part_prices
             .iter()
             .find(|part| part.name.value == name)
@@ -121,7 +132,7 @@ fn parts(plan: &Plan<'_>) -> Vec<Line> {
     wanted
         .into_iter()
         .map(|(name, (count, purposes))| Line {
-            each: own(&name).or_else(|| plan.swap.catalogue.parts().get(&name).map(|part| part.price)),
+            each: own(&name).or_else(|| setup.swap.catalogue.parts().get(&name).map(|part| part.price)),
             purpose: purposes.join(", "),
             name,
             count,

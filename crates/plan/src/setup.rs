@@ -94,15 +94,22 @@ impl<'a> Pair<'a> {
         }
         self.rail_voltage()
     }
-    /// The largest current between port and device at the voltage that it gets.
+    /// The largest current between port and device at the voltage that it gets: that of a cold heater.
     #[must_use]
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
-        loads::current(&self.device().detail, self.device_voltage())
+        let cold = self.limits().ambient_cold_start.value;
+        loads::current(&self.device().detail, self.device_voltage(), cold)
     }
     /// The largest current between port and device that flows for long: that of a hot heater.
     #[must_use]
     pub fn long_current(&self) -> Option<Value<ElectricCurrent>> {
-        loads::long_current(&self.device().detail, self.device_voltage())
+        match &self.device().detail {
+            detail @ Detail::Heater(heater) => {
+                let hot = heater.working_temperature.value;
+                loads::current(detail, self.device_voltage(), hot)
+            }
+            _ => self.current(),
+        }
     }
     /// "F1 part fan", the way a sentence names the device.
     #[must_use]

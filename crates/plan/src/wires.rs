@@ -1,12 +1,13 @@
 //! What the wires of a lead carry, and what they lose.
 
 use catalogue::{Catalogue, WorkKind};
-use physics::electrics;
+use physics::{electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
 };
 use quantity::{Number, Value, WireSize, si};
 
+use crate::finding::Finding;
 use crate::place::reach;
 use crate::setup::Pair;
 
@@ -32,6 +33,14 @@ pub fn per_length(catalogue: &Catalogue, size: WireSize) -> Value<ResistancePerL
 #[must_use]
 pub fn bears(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
     catalogue.wires().gauge(size).map(|row| row.bundled)
+}
+
+/// The current that a wire bears for long where no other loaded lead lies beside it.
+#[must_use]
+pub fn bears_alone(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
+    // The catalogue's figure is for four loaded circuits in one bundle.
+    let factor = electrics::bundle_factor(electrics::Bundled::Circuits(4));
+    bears(catalogue, size).map(|bundled| bundled / Value::exact(factor))
 }
 
 /// What a lead and its contacts lose, with what goes into it.
@@ -125,5 +134,43 @@ pub(crate) fn through(
         contact,
         current,
         total,
+    }
+}
+
+/// The drop in the wires and in the contacts.
+pub(crate) fn with_workings(pair: &Pair<'_>, drop: &Drop, finding: Finding) -> Finding {
+    let lead = &pair.device().lead;
+    let inputs = (
+        named("l", "length of the lead, one way", drop.length),
+        named(
+            "R′",
+            format!("resistance of {} per length", lead.wire),
+            drop.per_length,
+        ),
+        named(
+            "ϑ",
+            "temperature of the copper",
+            pair.limits().lead_copper_temperature.value,
+        ),
+        named("I", "current", drop.current),
+    );
+    let wires = try_work(&electrics::LEAD_DROP, "ΔU", inputs, |(l, r, t, i)| {
+        electrics::lead_drop(l, r, t, i)
+    });
+    let inputs = (
+        named("n", "contacts, out and back", drop.contacts),
+        named(
+            "Rₖ",
+            format!("resistance of a contact of {}", pair.port().connector),
+            drop.contact,
+        ),
+        named("I", "current", drop.current),
+    );
+    let contacts = work(&electrics::CONTACT_DROP, "ΔU", inputs, |(n, r, i)| {
+        electrics::contact_drop(n, r, i)
+    });
+    match wires {
+        Ok(wires) => finding.working(wires.working).working(contacts.working),
+        Err(_) => finding.working(contacts.working),
     }
 }

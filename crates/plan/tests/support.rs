@@ -240,8 +240,9 @@ impl Loaded {
         }
         self.wholes_of(check, &ways)
     }
+    /// All findings of a whole check over an assignment.
     #[track_caller]
-    fn wholes_of(&self, check: &str, ways: &[Option<Way>]) -> Vec<Finding> {
+    pub fn wholes_of(&self, check: &str, ways: &[Option<Way>]) -> Vec<Finding> {
         let check = WHOLE_CHECKS
             .iter()
             .find(|known| known.id == check)

@@ -1,14 +1,13 @@
 //! Voltage lost along the lead and in its contacts, out and back.
 
 use model::machine::Detail;
-use physics::{electrics, named, try_work, work};
 use quantity::Value;
 
 use crate::finding::{Finding, Side, Verdict};
 use crate::harness::Part;
 use crate::judge::Judge;
 use crate::setup::Pair;
-use crate::wires::{self, Drop};
+use crate::wires;
 
 pub(crate) const ID: &str = "lead-drop";
 
@@ -32,7 +31,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             Value::exact(drop.current.high())
         );
         let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
-        with_workings(pair, &drop, finding)
+        wires::with_workings(pair, &drop, finding)
     };
     if share.high() > refused.low() {
         judge.mended(Part::one("thicker lead"), || {
@@ -48,30 +47,4 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             _ => "shorten the lead or make it of thicker wire",
         })
     });
-}
-
-/// The drop in the wires and in the contacts.
-fn with_workings(pair: &Pair<'_>, drop: &Drop, finding: Finding) -> Finding {
-    let lead = &pair.device().lead;
-    let inputs = (
-        named("l", "length of the lead, one way", drop.length),
-        named("R′", format!("resistance of {} per length", lead.wire), drop.per_length),
-        named("ϑ", "temperature of the copper", pair.limits().lead_copper_temperature.value),
-        named("I", "current", drop.current),
-    );
-    let wires = try_work(&electrics::LEAD_DROP, "ΔU", inputs, |(l, r, t, i)| {
-        electrics::lead_drop(l, r, t, i)
-    });
-    let inputs = (
-        named("n", "contacts, out and back", drop.contacts),
-        named("Rₖ", format!("resistance of a contact of {}", pair.port().connector), drop.contact),
-        named("I", "current", drop.current),
-    );
-    let contacts = work(&electrics::CONTACT_DROP, "ΔU", inputs, |(n, r, i)| {
-        electrics::contact_drop(n, r, i)
-    });
-    match wires {
-        Ok(wires) => finding.working(wires.working).working(contacts.working),
-        Err(_) => finding.working(contacts.working),
-    }
 }

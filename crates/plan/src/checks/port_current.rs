@@ -3,7 +3,7 @@
 use model::Track;
 use model::machine::Detail;
 use physics::{electrics, named, work};
-use quantity::{Value, si};
+use quantity::Value;
 
 use crate::bearing::{TooMuch, contact_rating, external_switch};
 use crate::finding::{Finding, Side, Verdict};
@@ -78,7 +78,7 @@ fn heater_working(pair: &Pair<'_>, finding: Finding) -> Finding {
         return finding;
     };
     let mut finding = finding;
-    let cold = Value::exact(si::celsius(20.0));
+    let cold = pair.limits().ambient_cold_start.value;
     let hot = heater.working_temperature.value;
     let states = [(cold, "cold"), (hot, "at its working temperature")];
     let count = if heater.track == Track::Copper { 2 } else { 1 };

@@ -13,6 +13,8 @@ use crate::setup::Pair;
 pub(crate) const ID: &str = "switch-heating";
 
 /// The loss at full duty warms the junction above the air in the case: with a cold heater for a while, with a hot one for long.
+///
+/// The thermal resistance is assumed, not stated: it refuses a way only where the middle of the assumptions is too hot.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let PortKind::Switched { heater, .. } = pair.port().kind else {
         return;
@@ -34,7 +36,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         rise_allowed(pair, limits.switch_junction_caution.value),
         rise_allowed(pair, limits.switch_junction_limit.value),
     );
-    if first.rise.high() > limit.low() {
+    if first.rise.nominal() > limit.nominal() {
         judge.at_most(first.rise, limit, Verdict::Blocker, || words(pair, current, &first));
     } else {
         judge.at_most(later.rise, caution, Verdict::Caution, || words(pair, long, &later));

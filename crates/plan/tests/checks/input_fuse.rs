@@ -1,0 +1,57 @@
+//! `input-fuse`: holds, ages, protects, opens.
+
+use crate::support::Case;
+use plan::{Finding, Verdict};
+
+const PLACES: [(&str, &str); 3] = [("PS", "POWER"), ("H1", "HEAT1"), ("H2", "BED")];
+const COLD: f64 = 40.0 / 24.0 + 8.0 / 0.98035;
+const HOT: f64 = 40.0 / 24.0 + 8.0 / 1.3144;
+
+fn bare() -> Case {
+    Case::new()
+        .without_line("new.toml", "[rails.5V]", "own_use")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+}
+
+fn about(case: &Case, what: &str) -> Finding {
+    case.load()
+        .wholes_at("input-fuse", &PLACES)
+        .into_iter()
+        .find(|finding| finding.subject.other.as_deref() == Some(what))
+        .unwrap_or_else(|| panic!("nothing about {what}"))
+}
+
+fn verdict(fuse: f64, what: &str) -> Verdict {
+    about(&bare().board("[input]", &format!("fuse = '{fuse:.4} A'")), what).verdict
+}
+
+#[test]
+fn it_holds_at_heat_up_and_is_not_aged_for_long() {
+    assert_eq!(verdict(COLD + 0.001, "heat-up"), Verdict::Pass);
+    assert_eq!(verdict(COLD - 0.001, "heat-up"), Verdict::Caution);
+    assert_eq!(verdict(COLD / 1.35 + 0.001, "heat-up"), Verdict::Caution);
+    // 75 % for long.
+    assert_eq!(verdict(HOT / 0.75 + 0.001, "hot"), Verdict::Pass);
+    assert_eq!(verdict(HOT / 0.75 - 0.001, "hot"), Verdict::Caution);
+}
+
+#[test]
+fn it_is_no_larger_than_its_terminals() {
+    assert_eq!(verdict(20.0, "terminals"), Verdict::Pass);
+    assert_eq!(verdict(25.0, "terminals"), Verdict::Caution);
+}
+
+/// At twice its rating a blade fuse opens within 5 s (ISO 8820-3, from memory). 400 W at 24 V give 16.67 A, limited at 105 % at
+/// the least: 17.5 A open 8.75 A.
+#[test]
+fn a_supply_that_cannot_open_it_is_named() {
+    assert_eq!(verdict(8.749, "short circuit"), Verdict::Pass);
+    assert_eq!(verdict(8.751, "short circuit"), Verdict::Note);
+}
+
+#[test]
+fn a_board_without_one_gets_one_in_its_lead() {
+    let case = bare().without_line("new.toml", "[input]", "fuse");
+    let finding = case.load().wholes_at("input-fuse", &PLACES).remove(0);
+    assert_eq!(finding.verdict, Verdict::Caution);
+}

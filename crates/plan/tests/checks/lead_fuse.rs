@@ -1,0 +1,52 @@
+//! `lead-fuse`: fuse, supply and rails in front of wires.
+
+use crate::support::Case;
+use plan::{Finding, Verdict};
+
+fn findings(case: &Case) -> Vec<Finding> {
+    let places = [("PS", "POWER"), ("H1", "HEAT1"), ("F1", "FAN1"), ("PA", "PANEL")];
+    case.load().wholes_at("lead-fuse", &places)
+}
+
+fn heater(fuse: &str) -> Finding {
+    let case = Case::new().board("[input]", &format!("fuse = '{fuse}'"));
+    findings(&case).remove(0)
+}
+
+/// IEC 60364-4-43, 433.1 (from memory): the fuse opens for sure at 1.35 times its rating, which must stay below 1.45 times what the
+/// wire bears. 20 AWG bears 4.9 A in a bundle: a fuse of 5.26 A just protects it.
+#[test]
+fn a_fuse_protects_a_wire_up_to_the_standards_share() {
+    assert_eq!(heater("5.26 A").verdict, Verdict::Pass);
+    assert_eq!(heater("5.27 A").verdict, Verdict::Caution);
+}
+
+#[test]
+fn the_remedy_names_a_fuse_between_load_and_wire() {
+    // 1.667 A of load ask for 2.22 A, and 3 A are made.
+    let remedy = heater("20 A").remedy.expect("a remedy");
+    assert!(remedy.contains("blade fuse of 3 A"), "{remedy}");
+    let thin = Case::new().lead("H1", "wire = '26 AWG'");
+    let remedy = findings(&thin)[0].remedy.clone().expect("a remedy");
+    assert!(remedy.contains("thicker"), "{remedy}");
+}
+
+#[test]
+fn a_weak_supply_protects_by_its_limit() {
+    // 120 W: 5 A, at most 7.5 A into a short circuit; 4.9 A bear 7.1 A for a while, 18 AWG much more.
+    let weak = Case::new().device("PS", "power = '120 W'");
+    assert_eq!(findings(&weak)[0].verdict, Verdict::Caution);
+    let thick = weak.lead("H1", "wire = '18 AWG'");
+    let finding = &findings(&thick)[0];
+    assert_eq!(finding.verdict, Verdict::Pass);
+    assert!(finding.headline.contains("supply"), "{}", finding.headline);
+}
+
+#[test]
+fn thin_leads_are_told_together() {
+    let findings = findings(&Case::new());
+    let thin = findings.last().expect("a finding about thin leads");
+    assert_eq!(thin.verdict, Verdict::Note);
+    assert!(thin.headline.contains("F1 (24 AWG)") && thin.headline.contains("PA (26 AWG)"));
+    assert!(!thin.headline.contains("H1"));
+}

@@ -1,0 +1,84 @@
+//! `supply-power`: heat-up and hot, with a copper bed.
+
+use crate::support::Case;
+use plan::{Finding, Verdict};
+
+const PLACES: [(&str, &str); 5] = [
+    ("PS", "POWER"),
+    ("H1", "HEAT1"),
+    ("H2", "BED"),
+    ("F1", "FAN1"),
+    ("F2", "ALWAYS"),
+];
+
+fn at(case: &Case) -> Vec<Finding> {
+    case.load().wholes_at("supply-power", &PLACES)
+}
+
+/// The base without rails, whose own use would come on top.
+fn bare() -> Case {
+    Case::new()
+        .without_line("new.toml", "[rails.5V]", "own_use")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+}
+
+/// Copper: 1 + 0.00393/K · (ϑ − 20 °C) times the resistance (IEC 60028): 0.98035 at 15 °C, 1.3144 at 100 °C.
+/// 40 W, 192 W at 20 °C, and fans of 0.3 A at 24 V.
+#[test]
+fn the_sum_is_that_of_the_laws() {
+    let findings = at(&bare());
+    let cold = 40.0 + 192.0 / 0.98035 + 0.3 * 24.0;
+    let hot = 40.0 + 192.0 / 1.3144 + 0.3 * 24.0;
+    let value = |at: usize| findings[at].value.expect("a power").nominal;
+    assert!((value(0) - cold).abs() < 1e-9, "{} {cold}", value(0));
+    assert!((value(1) - hot).abs() < 1e-9, "{} {hot}", value(1));
+}
+
+#[test]
+fn the_supply_is_held_at_its_limits() {
+    let cold = 40.0 + 192.0 / 0.98035 + 7.2;
+    let hot = 40.0 + 192.0 / 1.3144 + 7.2;
+    let alone = cold - 40.0;
+    let verdicts = |watts: f64| -> Vec<Verdict> {
+        let case = bare().device("PS", &format!("power = '{watts:.3} W'"));
+        at(&case).into_iter().map(|finding| finding.verdict).collect()
+    };
+    assert_eq!(verdicts(cold + 0.01)[0], Verdict::Pass);
+    assert_eq!(verdicts(cold - 0.01)[0], Verdict::Caution);
+    assert_eq!(verdicts(alone + 0.01)[0], Verdict::Caution);
+    assert_eq!(verdicts(alone - 0.01)[0], Verdict::Blocker);
+    // 90 % for long.
+    assert_eq!(verdicts(hot / 0.9 + 0.01)[1], Verdict::Pass);
+    assert_eq!(verdicts(hot / 0.9 - 0.01)[1], Verdict::Caution);
+}
+
+/// Power goes with U²: 5 % more voltage is 10.25 % more power.
+#[test]
+fn the_highest_voltage_counts() {
+    let finding = &at(&bare().device("PS", "voltage = '24 V ± 5 %'"))[0];
+    let high = (40.0 + 192.0 / 0.98035) * 1.05 * 1.05 + 7.2 * 1.05;
+    assert!((finding.value.expect("a power").high - high).abs() < 1e-6);
+}
+
+/// Standing, a motor takes 2 · I² · R in windings and driver; at top speed M · ω comes on top.
+/// X: 150 mm/s over 40 mm a turn are 3.75 turns a second; 0.8 A of 1.5 A rated give 0.24 N m of 0.45 N m.
+#[test]
+fn a_motor_takes_heat_and_work() {
+    let case = bare().load();
+    let before = case.wholes_at("supply-power", &PLACES)[0].value.expect("a power");
+    let mut places = PLACES.to_vec();
+    places.push(("MX", "M1"));
+    let with = case.wholes_at("supply-power", &places)[0].value.expect("a power");
+    let heat = 2.0 * 0.8 * 0.8 * (1.65 + 0.4);
+    let work = 0.24 * 2.0 * core::f64::consts::PI * 3.75;
+    assert!((with.nominal - before.nominal - heat).abs() < 1e-9);
+    assert!((with.high - before.high - heat - work).abs() < 1e-9);
+    assert!((with.low - before.low).abs() < 1e-9);
+}
+
+#[test]
+fn a_heater_behind_an_external_switch_still_hangs_on_the_supply() {
+    let weak = bare().port("BED", "current = '5 A'");
+    let value = |case: &Case| at(case)[0].value.expect("a power").nominal;
+    assert!((value(&weak) - value(&bare())).abs() < 1e-9);
+}
