@@ -5,7 +5,7 @@ use quantity::Price;
 use serde::Serialize;
 
 use crate::finding::Verdict;
-use crate::leads::leads;
+use crate::harness::job;
 use crate::parts::{Shopping, shopping};
 use crate::plan::{Plan, plan};
 
@@ -87,8 +87,8 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .iter()
         .zip(&plan.served)
         .filter(|(_, served)| !**served);
-    let rows = leads(plan);
-    let easy = |row: &crate::leads::Row| row.minutes <= 1;
+    // A lead that is just plugged over takes a minute.
+    let minutes: Vec<i64> = plan.setup().pairs().map(|pair| job(&pair).minutes).collect();
     Entry {
         board: plan.board.name.value.clone(),
         candidate,
@@ -102,11 +102,8 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         price: shopping.sum,
         shopping,
         settings: plan.optimum.objective.settings,
-        minutes: rows.iter().map(|row| row.minutes).sum(),
-        leads_to_work_on: rows
-            .iter()
-            .filter(|row| row.new_port.is_some() && !easy(row))
-            .count(),
+        minutes: minutes.iter().sum(),
+        leads_to_work_on: minutes.iter().filter(|minutes| **minutes > 1).count(),
         pareto: false,
         because: String::new(),
     }

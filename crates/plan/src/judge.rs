@@ -15,6 +15,8 @@ pub struct Judge {
     check: &'static str,
     subject: Subject,
     findings: Option<Vec<Finding>>,
+    /// Findings are kept with verdict, check, numbers and parts alone.
+    wordless: bool,
     cautions: u32,
     blockers: u32,
     parts: Vec<Part>,
@@ -30,6 +32,16 @@ impl Judge {
             ..Self::counting()
         }
     }
+    /// A judge that keeps findings without words, subjects and workings: for comparisons of many boards, which read the
+    /// verdicts, margins and parts only. The identifier of such a finding is that of its check.
+    #[must_use]
+    pub fn brief() -> Self {
+        Self {
+            findings: Some(Vec::new()),
+            wordless: true,
+            ..Self::counting()
+        }
+    }
     /// A judge that only counts.
     #[must_use]
     pub fn counting() -> Self {
@@ -37,6 +49,7 @@ impl Judge {
             check: "",
             subject: Subject::default(),
             findings: None,
+            wordless: false,
             cautions: 0,
             blockers: 0,
             parts: Vec::new(),
@@ -46,21 +59,21 @@ impl Judge {
     /// The next results come from this check; where findings are kept, about this subject.
     pub(crate) fn turn_to(&mut self, check: &'static str, subject: impl FnOnce() -> Subject) {
         self.check = check;
-        if self.findings.is_some() {
+        if self.findings.is_some() && !self.wordless {
             self.subject = subject();
         }
     }
 
     /// A result without a number.
     pub fn say(&mut self, verdict: Verdict, finding: impl FnOnce() -> Finding) {
-        self.take(verdict, Vec::new(), finding);
+        self.take(verdict, Vec::new(), None, finding);
     }
 
     /// A result that would be a blocker but for a part that the plan adds: it becomes a caution that names the part.
     ///
     /// Its margin is left open, since the part changes it.
     pub fn mended(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
-        self.take(Verdict::Caution, vec![part], || Finding {
+        self.take(Verdict::Caution, vec![part], None, || Finding {
             margin: None,
             ..finding()
         });
@@ -134,16 +147,16 @@ impl Judge {
         // A value that is no number holds nothing.
         let holds = limit.holds(&value);
         let verdict = if holds { Verdict::Pass } else { broken };
-        self.take(verdict, Vec::new(), || {
-            let mut finding = finding();
-            finding.margin = limit.margin(&value);
-            finding.value = Some(value);
-            finding.limit = Some(limit);
-            finding
-        });
+        self.take(verdict, Vec::new(), Some((value, limit)), finding);
     }
 
-    fn take(&mut self, verdict: Verdict, parts: Vec<Part>, finding: impl FnOnce() -> Finding) {
+    fn take(
+        &mut self,
+        verdict: Verdict,
+        parts: Vec<Part>,
+        numbers: Option<(AnyValue, Limit)>,
+        finding: impl FnOnce() -> Finding,
+    ) {
         match verdict {
             Verdict::Blocker => {
                 self.blockers += 1;
@@ -156,7 +169,16 @@ impl Judge {
         let Some(findings) = &mut self.findings else {
             return;
         };
-        let mut finding = finding();
+        let mut finding = if self.wordless {
+            Finding::new("", "")
+        } else {
+            finding()
+        };
+        if let Some((value, limit)) = numbers {
+            finding.margin = limit.margin(&value);
+            finding.value = Some(value);
+            finding.limit = Some(limit);
+        }
         finding.verdict = verdict;
         if verdict == Verdict::Pass {
             finding.remedy = None;
@@ -199,6 +221,9 @@ impl Judge {
     #[must_use]
     pub fn into_findings(self) -> Vec<Finding> {
         let mut findings = self.findings.unwrap_or_default();
+        if self.wordless {
+            return findings;
+        }
         let mut seen: std::collections::BTreeMap<String, u32> = std::collections::BTreeMap::new();
         for finding in &mut findings {
             let count = seen.entry(finding.id.clone()).or_default();

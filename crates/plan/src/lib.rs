@@ -40,7 +40,7 @@ pub use finding::{Finding, Limit, Side, Subject, Verdict};
 pub use judge::Judge;
 pub use leads::{Action, ActionKind, Row, WireRow, leads, permutation};
 pub use parts::{Line, Shopping, shopping};
-pub use plan::{Alternative, Objective, Optimum, Plan, findings, plan};
+pub use plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
 pub use setup::{Pair, Setup, Way, name_of, rail_voltage, supply_voltage};
 pub use thermometry::curve;
 pub use why::{WayAnswer, WhyNot, why_not, words};

@@ -1,6 +1,7 @@
 //! Tests of the plan from outside: one module an area, linked as one binary.
 
 mod checks;
+mod comparison;
 mod handbook;
 mod harness;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]

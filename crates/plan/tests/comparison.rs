@@ -1,0 +1,82 @@
+//! Boards side by side: the order, the Pareto front, and plans without words.
+
+use crate::support::Case;
+use plan::{Entry, entry, plan, plan_briefly, rank};
+use quantity::Price;
+
+#[test]
+fn a_plan_without_words_gives_the_same_figures() {
+    let swap = Case::new().port("HEAT1", "current = '1 A'").load().swap;
+    let board = &swap.candidates[0];
+    let (full, brief) = (
+        entry(&plan(&swap, board), 0),
+        entry(&plan_briefly(&swap, board), 0),
+    );
+    assert!(full.cautions > 0, "the case must have something to count");
+    let figures = |entry: &Entry| {
+        (
+            entry.blockers,
+            entry.cautions,
+            entry.wishes,
+            entry.price,
+            entry.settings,
+            entry.minutes,
+            entry.worst_margin,
+        )
+    };
+    assert_eq!(figures(&full), figures(&brief));
+}
+
+/// Made-up entries around one that is planned.
+fn entries(figures: &[(usize, usize, i64, i64)]) -> Vec<Entry> {
+    let swap = Case::new().load().swap;
+    let base = entry(&plan(&swap, &swap.candidates[0]), 0);
+    let made = figures
+        .iter()
+        .enumerate()
+        .map(|(at, (blockers, cautions, wishes, price))| Entry {
+            board: format!("board {at}"),
+            candidate: at,
+            blockers: *blockers,
+            cautions: *cautions,
+            wishes: (*wishes, 100),
+            price: Some(Price::new(price * 100, *b"EUR")),
+            ..base.clone()
+        });
+    made.collect()
+}
+
+#[test]
+fn blockers_come_last_then_wishes_then_price_decide() {
+    let ranked = rank(&entries(&[
+        (1, 0, 100, 10),
+        (0, 3, 50, 20),
+        (0, 1, 90, 80),
+        (0, 0, 90, 70),
+    ]));
+    let order: Vec<usize> = ranked.entries.iter().map(|entry| entry.candidate).collect();
+    assert_eq!(order, [3, 2, 1, 0]);
+    assert!(
+        ranked.entries[1].because.contains("dearer by 10 EUR"),
+        "{}",
+        ranked.entries[1].because
+    );
+    assert!(ranked.entries[3].because.contains("cannot be used"));
+}
+
+#[test]
+fn the_front_holds_what_nothing_beats_in_every_respect() {
+    let ranked = rank(&entries(&[
+        (0, 1, 90, 80),
+        (0, 1, 90, 70),
+        (0, 2, 95, 75),
+        (1, 0, 100, 10),
+    ]));
+    let front: Vec<usize> = ranked
+        .entries
+        .iter()
+        .filter(|entry| entry.pareto)
+        .map(|entry| entry.candidate)
+        .collect();
+    assert_eq!(front, [2, 1, 3]);
+}
