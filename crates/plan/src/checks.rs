@@ -156,6 +156,10 @@ checks! {
         timers, Loads, "Shared timers";
         jumpers, Supply, "Jumpers";
         shared_converter, Supply, "Converters that could be one";
+        hole_pattern, Mechanics, "Holes on the posts";
+        outline, Mechanics, "Outline in the case";
+        board_height, Mechanics, "Height under the lid";
+        openings, Mechanics, "Sockets behind their openings";
         unserved, Choice, "Everything that the machine needs has a port";
         wishes, Choice, "Wishes";
         spare_ports, Choice, "What is left free";

@@ -1,0 +1,101 @@
+//! `hole-pattern`: play after ISO 273, a published kind of registration, and what a plate mends.
+
+use crate::support::Case;
+use plan::Verdict;
+
+fn holes(list: &str) -> Case {
+    Case::new().board("[outline]", &format!("holes = [{list}]"))
+}
+
+/// ISO 273, medium: an M3 screw in a hole of 3.4 mm has 0.20 mm of play to each side; fine: 3.2 mm, 0.10 mm.
+#[test]
+fn in_and_out_of_the_play() {
+    // The right pair of holes is off by twice the number: the best position shares it between both sides.
+    let off = |x: f64| {
+        let x = 105.0 + 2.0 * x;
+        holes(&format!(
+            "['5 mm', '5 mm'], ['{x} mm', '5 mm'], ['5 mm', '77 mm'], ['{x} mm', '77 mm']"
+        ))
+    };
+    let finding = off(0.199).whole("hole-pattern");
+    assert_eq!(finding.verdict, Verdict::Pass, "{}", finding.headline);
+    assert!((finding.value.expect("a length").nominal - 0.199e-3).abs() < 1e-6);
+    assert!((finding.working[0].result.nominal - 0.2e-3).abs() < 1e-12);
+    let finding = off(0.201).whole("hole-pattern");
+    assert_ne!(finding.verdict, Verdict::Pass, "{}", finding.headline);
+    let fine = off(0.11).board("[outline]", "hole_diameter = '3.2 mm'");
+    assert_ne!(fine.whole("hole-pattern").verdict, Verdict::Pass);
+}
+
+/// Four holes and posts turned by 1.48° with residuals up to 0.18 mm in the least-squares position (Kabsch 1976, recomputed):
+/// all four M3 screws pass in medium holes.
+#[test]
+fn a_pattern_that_lies_askew() {
+    let case = holes("['5 mm', '5 mm'], ['102 mm', '5 mm'], ['102 mm', '76 mm'], ['5 mm', '76 mm']").housing(
+        "posts = [['32.5 mm', '16.3 mm'], ['129.3668 mm', '18.6392 mm'], ['127.3582 mm', '89.8648 mm'], ['30.5914 mm', '87.3757 mm']]",
+    );
+    let finding = case.whole("hole-pattern");
+    assert_eq!(finding.verdict, Verdict::Pass, "{}", finding.headline);
+    assert!(finding.headline.starts_with("4 of 4"), "{}", finding.headline);
+    let worst = finding.value.expect("a length").nominal;
+    assert!(
+        worst <= 0.180719e-3,
+        "the smallest largest residual is at most that of the least squares: {worst}"
+    );
+}
+
+#[test]
+fn three_screws_hold_and_two_do_not() {
+    let three = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['5 mm', '77 mm'], ['100 mm', '77 mm']");
+    let finding = three.whole("hole-pattern");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(
+        finding.parts.is_empty() && finding.headline.starts_with("3 of 4"),
+        "{}",
+        finding.headline
+    );
+    let two = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['9 mm', '70 mm'], ['98 mm', '70 mm']");
+    let finding = two.whole("hole-pattern");
+    assert_eq!(finding.parts[0].name, "adaptor plate", "{}", finding.headline);
+}
+
+#[test]
+fn a_board_too_large_has_no_plate() {
+    let large = holes("['5 mm', '5 mm'], ['145 mm', '5 mm'], ['5 mm', '77 mm'], ['145 mm', '77 mm']")
+        .board("[outline]", "size = ['150 mm', '82 mm']");
+    assert_eq!(large.whole("hole-pattern").verdict, Verdict::Blocker);
+}
+
+#[test]
+fn a_screw_too_thick_does_not_pass() {
+    let thick = Case::new().housing("screw = 'M4'");
+    let finding = thick.whole("hole-pattern");
+    assert_eq!(finding.parts[0].name, "adaptor plate");
+    assert!(finding.headline.contains("do not pass"), "{}", finding.headline);
+}
+
+#[test]
+fn a_board_turned_round_is_said_to_be() {
+    // Drawn the other way round: the missing corner tells.
+    let turned = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['5 mm', '77 mm']")
+        .housing("posts = [['120 mm', '92 mm'], ['20 mm', '92 mm'], ['120 mm', '20 mm']]");
+    let finding = turned.whole("hole-pattern");
+    assert!(
+        finding.headline.contains("turned by 180°"),
+        "{}",
+        finding.headline
+    );
+    let quarter = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['5 mm', '77 mm']")
+        .housing("posts = [['100 mm', '5 mm'], ['100 mm', '105 mm'], ['28 mm', '5 mm']]");
+    let finding = quarter.whole("hole-pattern");
+    assert!(
+        finding.headline.contains("90° to the left"),
+        "{}",
+        finding.headline
+    );
+}
+
+#[test]
+fn without_holes_it_is_not_known() {
+    assert_eq!(holes("").whole("hole-pattern").verdict, Verdict::Note);
+}

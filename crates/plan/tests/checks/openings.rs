@@ -1,0 +1,60 @@
+//! `openings`: sockets behind the holes in the wall.
+
+use crate::support::Case;
+use plan::Verdict;
+
+fn opening(case: Case, role: &str, edge: &str, from: f64, to: f64) -> Case {
+    let text =
+        format!("[[case.opening]]\nrole = '{role}'\nedge = '{edge}'\nfrom = '{from} mm'\nto = '{to} mm'\n");
+    case.add("machine.toml", &text)
+}
+
+/// The USB socket lies at 30 mm of a board whose corner is at 15 mm: 45 mm along the left wall.
+#[test]
+fn in_and_out_of_the_opening() {
+    let at = |from: f64| {
+        let loaded = opening(Case::new(), "USB", "left", from, from + 20.0).load();
+        let findings = loaded.wholes("openings");
+        findings
+            .into_iter()
+            .find(|finding| finding.subject.other.as_deref() == Some("USB"))
+            .expect("USB")
+    };
+    let middle = at(35.0);
+    assert_eq!(middle.verdict, Verdict::Pass);
+    assert!((middle.value.expect("a length").nominal - 10e-3).abs() < 1e-9);
+    assert!(middle.headline.contains("20 mm behind"), "{}", middle.headline);
+    // Half of a plug of 12.4 mm, less half a millimetre.
+    assert_eq!(at(45.0 - 5.71).verdict, Verdict::Pass);
+    assert_eq!(at(45.0 - 5.69).verdict, Verdict::Caution);
+    assert_eq!(at(50.0).verdict, Verdict::Caution, "it looks at the wall");
+}
+
+#[test]
+fn another_wall_and_no_opening() {
+    let loaded = opening(Case::new(), "USB", "right", 35.0, 55.0).load();
+    let findings = loaded.wholes("openings");
+    assert_eq!(findings.len(), 2, "{findings:#?}");
+    assert!(
+        findings[0].headline.contains("does not look at"),
+        "{}",
+        findings[0].headline
+    );
+    assert_eq!(findings[1].verdict, Verdict::Note, "no opening for the card");
+    // A case that names no opening at all says nothing about them.
+    assert!(Case::new().load().wholes("openings").is_empty());
+}
+
+#[test]
+fn of_two_ways_to_lie_the_one_at_its_opening() {
+    // The pattern is a rectangle: turned by 180° the socket looks right, at 112 − 45 mm.
+    let loaded = opening(Case::new(), "USB", "right", 57.0, 77.0).load();
+    let findings = loaded.wholes("openings");
+    assert_eq!(findings[0].verdict, Verdict::Pass, "{}", findings[0].headline);
+    let pattern = loaded.wholes("hole-pattern").remove(0);
+    assert!(
+        pattern.headline.contains("turned by 180°"),
+        "{}",
+        pattern.headline
+    );
+}
