@@ -77,7 +77,7 @@ fn every_command_prints_text_and_json() {
         &["wire", "--board", "Alder A4"],
         &["settings", "--board", "Alder A4"],
         &["steps", "--board", "Alder A4"],
-        &["why", "--board", "Alder A4", "F2", "not", "on", "HE0"],
+        &["why", "--board", "Alder A4", "F2", "not", "on", "HEAT1"],
     ];
     for command in commands {
         let text = run(&demo(), command);
@@ -139,8 +139,8 @@ fn all_faults_of_all_files_are_shown_at_once() {
 fn wrong_words_end_with_two_and_say_what_was_meant() {
     let cases: [(&[&str], &str); 6] = [
         (&["check", "--board", "Alder A5"], "did you mean `Alder A4`?"),
-        (&["why", "F22", "HE0"], "did you mean"),
-        (&["why", "F2", "HE9", "-b", "Alder A4"], "did you mean"),
+        (&["why", "F22", "HEAT1"], "did you mean"),
+        (&["why", "F2", "HEAT9", "-b", "Alder A4"], "did you mean"),
         (&["why", "port-curent", "-b", "Alder A4"], "did you mean"),
         (&["schema", "bord"], "swap, machine, board"),
         (&["chek"], "check"),

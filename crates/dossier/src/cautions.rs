@@ -15,7 +15,3 @@ pub(crate) const ALWAYS: [&str; 5] = [
 /// Said where wiring begins.
 pub(crate) const BEFORE_WIRING: &str = "Unplug the machine from the mains and wait until the supply has discharged before you touch a lead. Keep the old board and \
      its settings until the new one has proved itself. Wear eye protection when you cut wire.";
-
-/// Said where live work begins.
-pub(crate) const BEFORE_POWER: &str = "From here on the machine is under power. One person at the machine, one hand free for the plug, nothing on the bed, nothing \
-     that burns nearby. Stop at the first reading outside its limits: unplug, then look for the cause.";

@@ -22,8 +22,10 @@ mod sheets;
 mod shown;
 mod words;
 
+use bringup::Step;
 use model::Swap;
 use plan::{Comparison, Plan};
+use settings::{Dialect, Settings};
 
 use shown::Shown;
 
@@ -38,6 +40,12 @@ pub struct Material<'a> {
     pub comparison: &'a Comparison,
     /// The board that the dossier is about, by its place in `plans`.
     pub shown: usize,
+    /// The settings of that board.
+    pub settings: &'a Settings,
+    /// The words in which its controller is told them.
+    pub dialect: &'a Dialect,
+    /// The bring-up of that board.
+    pub steps: &'a [Step],
 }
 
 /// One document: the name of its file and its text.
@@ -71,6 +79,13 @@ pub fn documents(material: &Material<'_>) -> Vec<Document> {
         Document::new("dossier.md", markdown::markdown(&shown)),
         Document::new("wires.csv", sheets::wires(&shown)),
         Document::new("parts.csv", sheets::parts(&shown)),
+        Document::new(
+            "settings.gcode",
+            settings::gcode(material.settings, material.dialect),
+        ),
+        Document::new("build-sheet.txt", sheets::build_text(&shown)),
+        Document::new("build-sheet.csv", sheets::build(&shown)),
+        Document::new("steps.md", markdown::steps(&shown)),
     ];
     out.extend(pictures.documents());
     out

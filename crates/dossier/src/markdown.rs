@@ -20,6 +20,9 @@ impl Page {
         self.line(words);
         self.line("");
     }
+    fn finish(self) -> String {
+        format!("{}\n", self.0.trim_end())
+    }
     fn heading(&mut self, level: usize, words: &str) {
         self.paragraph(format!("{} {}", "#".repeat(level), text(words)));
     }
@@ -67,12 +70,12 @@ pub(crate) fn markdown(shown: &Shown<'_>) -> String {
     open_points(&mut page, shown);
     wiring(&mut page, shown);
     parts(&mut page, shown);
+    settings(&mut page, shown);
+    page.heading(2, "Bring-up, step by step");
+    bring_up(&mut page, shown, 3);
     findings(&mut page, shown);
     ends(&mut page, shown);
-    let mut out = page.0;
-    out.truncate(out.trim_end().len());
-    out.push('\n');
-    out
+    page.finish()
 }
 
 fn head(page: &mut Page, shown: &Shown<'_>) {
@@ -82,11 +85,15 @@ fn head(page: &mut Page, shown: &Shown<'_>) {
         "{}: {} out, {} in.",
         swap.machine.name, swap.old.name, board.name
     )));
+    invented(page, shown);
+    page.heading(2, "Before you begin");
+    page.items(ALWAYS);
+}
+
+fn invented(page: &mut Page, shown: &Shown<'_>) {
     if shown.invented() {
         page.paragraph("**Invented: machine, boards and figures are made up for an example.**");
     }
-    page.heading(2, "Before you begin");
-    page.items(ALWAYS);
 }
 
 fn choice(page: &mut Page, shown: &Shown<'_>) {
@@ -237,6 +244,85 @@ fn parts(page: &mut Page, shown: &Shown<'_>) {
             text(&shopping.not_summed.join(", "))
         ));
     }
+}
+
+fn settings(page: &mut Page, shown: &Shown<'_>) {
+    page.heading(2, "Settings");
+    page.paragraph(
+        "The lines for a running controller are in `settings.gcode`, the rest in `build-sheet.txt`.",
+    );
+    let all = &shown.material.settings.settings;
+    let rows = all.iter().map(|setting| {
+        let mark = if setting.caution { "Read this: " } else { "" };
+        vec![
+            format!("{}, {}", setting.title, setting.of),
+            setting.fate.word().to_owned(),
+            setting.old_text().unwrap_or_else(|| "–".to_owned()),
+            setting.new_text().unwrap_or_else(|| "–".to_owned()),
+            format!("{mark}{}", sentence(&setting.reason)),
+        ]
+    });
+    page.table(&["setting", "fate", "old", "new", "why"], rows);
+    let unread = &shown.material.settings.unread;
+    if !unread.is_empty() {
+        page.paragraph("Not read of what the old controller reported:");
+        page.items(unread.iter().map(|line| {
+            text(&format!(
+                "{}:{}: {} ({})",
+                line.path,
+                line.line,
+                line.text.trim(),
+                line.reason
+            ))
+        }));
+    }
+}
+
+fn bring_up(page: &mut Page, shown: &Shown<'_>, level: usize) {
+    page.items(bringup::cautions().iter().map(|caution| text(caution)));
+    let mut phase = None;
+    for (at, step) in shown.material.steps.iter().enumerate() {
+        if phase != Some(step.phase) {
+            phase = Some(step.phase);
+            page.heading(level, step.phase.title());
+        }
+        page.heading(level + 1, &format!("{}. {}", at + 1, step.title));
+        page.paragraph(text(&sentence(&step.why)));
+        if let Some(hazard) = &step.hazard {
+            page.paragraph(format!("**Caution:** {}", text(&sentence(hazard))));
+        }
+        page.items(step.actions.iter().map(|action| text(&sentence(action))));
+        if !step.expected.is_empty() {
+            page.items(step.expected.iter().map(|expected| {
+                format!(
+                    "[ ] {}: **{}**, read: \\_\\_\\_\\_\\_\\_",
+                    text(&capital(&expected.what)),
+                    text(&expected.words())
+                )
+            }));
+        }
+        if !step.otherwise.is_empty() {
+            page.paragraph(format!(
+                "Otherwise: {}",
+                text(&sentence(&step.otherwise.join("; ")))
+            ));
+        }
+    }
+}
+
+/// The bring-up as a document of its own.
+pub(crate) fn steps(shown: &Shown<'_>) -> String {
+    let mut page = Page::default();
+    page.heading(
+        1,
+        &format!(
+            "Bring-up of {} with {}",
+            shown.swap.machine.name, shown.plan.board.name
+        ),
+    );
+    invented(&mut page, shown);
+    bring_up(&mut page, shown, 2);
+    page.finish()
 }
 
 fn findings(page: &mut Page, shown: &Shown<'_>) {

@@ -8,6 +8,8 @@ mod head;
 mod leads;
 mod marks;
 mod parts;
+mod settings;
+mod steps;
 mod table;
 mod working;
 
@@ -71,15 +73,15 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> String {
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let section = |id, title, content| Section { id, title, content };
-    let mut out = vec![
+    vec![
         section("choice", "Which board", choice::choice(shown, pictures)),
         section("open-points", "Settle these first", findings::open_points(shown)),
-        section("wiring", "Wiring", leads::wiring(shown, pictures)),
         section("parts", "Parts to buy", parts::parts(shown)),
-        section("findings", "All checks", findings::all(shown, pictures)),
         section("mounting", "Board in the case", ends::mounting(shown, pictures)),
-    ];
-    out.extend([
+        section("wiring", "Wiring", leads::wiring(shown, pictures)),
+        section("settings", "Settings", settings::settings(shown)),
+        section("steps", "Bring-up, step by step", steps::steps(shown)),
+        section("findings", "All checks", findings::all(shown, pictures)),
         section(
             "alternatives",
             "Other ways to wire it",
@@ -88,8 +90,7 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("not-checked", "What was not checked", ends::not_checked(shown)),
         section("sources", "Sources", ends::sources(shown)),
         section("files", "Files and versions", ends::files(shown)),
-    ]);
-    out
+    ]
 }
 
 /// A picture in both layouts; the style sheet shows the one that fits.

@@ -1,5 +1,7 @@
 //! Tables as CSV, for a spreadsheet or a label printer.
 
+use settings::build_sheet;
+
 use crate::shown::Shown;
 
 /// One row a wire.
@@ -53,6 +55,30 @@ pub(crate) fn parts(shown: &Shown<'_>) -> String {
         ]));
     }
     out
+}
+
+/// One row a setting that is built in or set by hand.
+pub(crate) fn build(shown: &Shown<'_>) -> String {
+    let mut out = line(&["id", "name", "value", "unit", "port", "pin", "by", "kind", "why"]);
+    for row in build_sheet(shown.material.settings).rows {
+        out.push_str(&line(&[
+            &row.id,
+            &row.name,
+            row.value.as_deref().unwrap_or(""),
+            &row.unit,
+            row.port.as_deref().unwrap_or(""),
+            row.pin.as_deref().unwrap_or(""),
+            if row.by_hand { "hand" } else { "build" },
+            row.fate.word(),
+            &row.reason,
+        ]));
+    }
+    out
+}
+
+/// The same as aligned text, with the tables of the thermometers.
+pub(crate) fn build_text(shown: &Shown<'_>) -> String {
+    build_sheet(shown.material.settings).text()
 }
 
 /// One line of RFC 4180, with its line end. A cell that a spreadsheet would take for a formula gets an apostrophe in front.

@@ -3,8 +3,17 @@
 use physics::Working;
 use plan::{Finding, Limit, Row, Side, Verdict, WireRow};
 
-/// A margin as a share of the limit: "+12 %", "−3 %".
+/// Beyond this share of the limit a percentage is no longer read but counted.
+const FAR: f64 = 2.0;
+
+/// A margin as a share of the limit: "+12 %", "−3 %"; far from it a multiple says more: "21 × the limit".
 pub(crate) fn share(margin: f64) -> String {
+    if margin < -FAR {
+        return format!("{:.0} × the limit", 1.0 - margin);
+    }
+    if margin > FAR {
+        return format!("over +{:.0} %", FAR * 100.0);
+    }
     let percent = (margin * 100.0).round();
     match percent {
         0.0 if margin < 0.0 => "−0 %".to_owned(),
@@ -15,6 +24,9 @@ pub(crate) fn share(margin: f64) -> String {
 
 /// A margin as a clause: "12 % of the limit to spare", "3 % beyond the limit".
 pub(crate) fn spare(margin: f64) -> String {
+    if margin < -FAR {
+        return format!("{:.0} times the limit", 1.0 - margin);
+    }
     let percent = (margin.abs() * 100.0).round();
     if margin < 0.0 {
         format!("{percent} % beyond the limit")

@@ -177,6 +177,26 @@ fn the_page_of_the_demo_stays_below_one_megabyte() {
     );
 }
 
+/// Pictures of README and handbook. After a change that is meant: run this test with `UPDATE=1` and look at them.
+#[test]
+fn the_pictures_of_the_docs_are_those_of_the_demo() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/pictures");
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    for name in ["wiring.svg", "comparison.svg", "margins.svg"] {
+        let path = folder.join(name);
+        let text = text_of(&documents, name);
+        if std::env::var_os("UPDATE").is_some() {
+            std::fs::create_dir_all(&folder).unwrap();
+            std::fs::write(&path, text).unwrap();
+        }
+        let on_disk = std::fs::read_to_string(&path).unwrap_or_default();
+        assert!(
+            on_disk == text,
+            "docs/pictures/{name} is out of date: run `UPDATE=1 cargo test -p dossier` and look at it"
+        );
+    }
+}
+
 #[test]
 fn the_cautions_stand_in_page_and_text() {
     let documents = dossier_of(&example("demo"), 1, &[]);

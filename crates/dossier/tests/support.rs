@@ -6,6 +6,7 @@ use std::path::Path;
 use dossier::{Document, Material, documents};
 use model::{FileError, Files};
 use plan::Plan;
+use settings::Dialect;
 
 /// The files of a swap folder by their path inside it.
 pub type Folder = BTreeMap<String, Vec<u8>>;
@@ -53,7 +54,8 @@ pub fn candidates(folder: &Folder) -> usize {
     load(folder).candidates.len()
 }
 
-/// The dossier of one candidate. Where checks are named, all plans keep only what those found.
+/// The dossier of one candidate. Where checks are named, all plans keep only what those found, and of settings and steps only a
+/// few are kept: for a text that does not change with everything that is added.
 pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Document> {
     let swap = load(folder);
     let mut plans: Vec<Plan<'_>> = swap
@@ -71,11 +73,23 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         .enumerate()
         .map(|(at, plan)| plan::entry(plan, at))
         .collect();
+    let dialect = Dialect::common();
+    let mut settings = settings::settings(&plans[shown].setup(), dialect);
+    let mut steps = bringup::steps(&plans[shown], &settings);
+    if !checks.is_empty() {
+        settings
+            .settings
+            .retain(|setting| setting.title == "steps per length");
+        steps.truncate(3);
+    }
     documents(&Material {
         swap: &swap,
         plans: &plans,
         comparison: &plan::rank(&entries),
         shown,
+        settings: &settings,
+        dialect,
+        steps: &steps,
     })
 }
 

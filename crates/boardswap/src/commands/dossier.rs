@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use ::settings::Dialect;
 use dossier::{Document, Material};
 use model::Swap;
 use plan::{Comparison, Plan, Verdict};
@@ -73,11 +74,16 @@ pub fn write(
     shown: usize,
     folder: &Path,
 ) -> Result<Vec<Document>, Trouble> {
+    let dialect = Dialect::common();
+    let settings = ::settings::settings(&plans[shown].setup(), dialect);
     let documents = dossier::documents(&Material {
         swap,
         plans,
         comparison,
         shown,
+        settings: &settings,
+        dialect,
+        steps: &bringup::steps(&plans[shown], &settings),
     });
     let files: Vec<(String, Vec<u8>)> = documents
         .iter()

@@ -5,7 +5,7 @@ use plan::{Row, WireRow};
 
 use super::table::{cards, text, words};
 use super::{Pictures, picture};
-use crate::cautions::{BEFORE_POWER, BEFORE_WIRING};
+use crate::cautions::BEFORE_WIRING;
 use crate::shown::Shown;
 use crate::words::{capital, elsewhere, plural};
 
@@ -26,7 +26,6 @@ pub(super) fn wiring(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
              Rows that say “moves” change their place in the housing."
         }
         (wires(shown))
-        div class="warning" role="note" { p { (BEFORE_POWER) } }
     }
 }
 
