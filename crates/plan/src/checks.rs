@@ -105,6 +105,7 @@ checks! {
         pin_bears, Signals, "Voltage that a pin bears";
         level_from_device, Signals, "Levels from the device to the board";
         level_to_device, Signals, "Levels from the board to the device";
+        data_resistor, Signals, "Resistor in a data line";
         pull_resistor, Signals, "Pull-up of an input";
         broken_wire, Signals, "What a broken wire looks like";
         sensor_sense, Signals, "Sense of a switch";

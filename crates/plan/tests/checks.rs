@@ -8,6 +8,7 @@ mod broken_wire;
 mod common;
 mod connector_current;
 mod current_step;
+mod data_resistor;
 mod device_voltage;
 mod direction;
 mod driver_count;

@@ -1,6 +1,7 @@
 //! Whether an axis can find its end by the load that its driver measures, at the homing speed.
 
 use model::WishKind;
+use model::machine::Detail;
 use physics::{motion, named, work};
 use quantity::Value;
 
@@ -20,9 +21,20 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (Some(wish), Some(driver)) = (wish, pair.driver()) else { return };
     let axis = &pair.swap.machine.axis(motor.axis).name;
     if !driver.load_measurement {
+        let has_switch = pair
+            .swap
+            .machine
+            .devices
+            .iter()
+            .any(|device| matches!(device.detail, Detail::LimitSwitch { axis, .. } if axis == motor.axis));
         judge.say(Verdict::Note, || {
-            let headline = format!("the driver of {} does not measure the load: {axis} keeps its limit switch", pair.port_name());
-            Finding::new(headline, "common-practice").at(wish.place).remedy("leave the switch where it is")
+            let rest = if has_switch { "keeps its limit switch" } else { "has no limit switch" };
+            let headline = format!("the driver of {} does not measure the load, and {axis} {rest}", pair.port_name());
+            Finding::new(headline, "common-practice").at(wish.place).remedy(if has_switch {
+                "leave the switch where it is"
+            } else {
+                "fit a limit switch, or use a driver that measures the load"
+            })
         });
         return;
     }
@@ -34,14 +46,14 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             );
             Finding::new(headline, "common-practice")
                 .at(wish.place)
-                .remedy("add them to the machine's file; keep the limit switch until homing by load has stopped twenty times out of twenty")
+                .remedy("add them to the machine's file; use a limit switch until homing by load has stopped twenty times out of twenty")
         });
         return;
     };
     let words = || words(pair, &signal, axis.value.as_str());
     judge.at_least(signal.back_emf, signal.floor, Verdict::Note, || {
         words().remedy(format!(
-            "home {axis} faster than {}, or keep its limit switch",
+            "home {axis} faster than {}, or by a limit switch",
             least_speed(pair, &signal)
         ))
     });
