@@ -28,7 +28,7 @@ report:  M305 P0 T100000 B4036 R4700
 report:  M305 P1 T100000 B3950 R4700
 report: warm-up values
 report:  M145 S0 H205 B60 F255
-report:  M145 S1 H240 B95 F0
+report:  M145 S1 H230 B95 F0
 report: filament
 report:  M200 D1.75
  M9
