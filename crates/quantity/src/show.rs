@@ -85,10 +85,15 @@ fn exact_text(value: &AnyValue) -> String {
     ];
     let same = |text: &String| parse_bounds(text, kind) == Ok((value.low, value.nominal, value.high));
     candidates.into_iter().find(same).unwrap_or_else(|| {
+        // A bound without unit would take the unit of the other one, so plain numbers stand with plain numbers.
+        let bound = match kind {
+            Kind::Ratio => |_, base| format!("{base}"),
+            _ => exact_scalar,
+        };
         format!(
             "{nominal} ({} .. {})",
-            exact_scalar(kind, value.low),
-            exact_scalar(kind, value.high)
+            bound(kind, value.low),
+            bound(kind, value.high)
         )
     })
 }

@@ -88,9 +88,10 @@ pub fn parse_price(text: &str) -> Result<Price, TextError> {
             help: None,
         });
     }
-    let hundredths = scalar.number * 100.0;
-    let rounded = hundredths.round();
-    if (hundredths - rounded).abs() > 1e-6 || !(0.0..1e12).contains(&rounded) {
+    let rounded = (scalar.number * 100.0).round();
+    // Both are the double nearest to the same decimal number, or the text had more decimals.
+    let exact = rounded / 100.0 == scalar.number;
+    if !exact || !(0.0..1e12).contains(&rounded) {
         return Err(TextError {
             span: scalar.digits,
             problem: "not an amount of money".to_owned(),
@@ -408,10 +409,7 @@ impl<'a> Scanner<'a> {
                 span: self.at..self.at + 1,
                 problem: "a comma in the number".to_owned(),
                 expected: "a point before the decimals".to_owned(),
-                help: Some(format!(
-                    "write `{}`",
-                    cut(&self.text.trim().replacen(',', ".", 1))
-                )),
+                help: Some(self.without_comma()),
             });
         }
         let number = if negative { -magnitude } else { magnitude };
@@ -428,6 +426,14 @@ impl<'a> Scanner<'a> {
             start,
             end: self.at,
         })
+    }
+
+    /// A comma before the decimals, or one between groups of digits: only the first can be told for sure.
+    fn without_comma(&self) -> String {
+        if self.text.contains('.') || self.text.matches(',').count() > 1 {
+            return "write large numbers without commas, or part their digits by `_`".to_owned();
+        }
+        format!("write `{}`", cut(&self.text.trim().replacen(',', ".", 1)))
     }
 
     fn no_number(&self, start: usize, digits: &Span<usize>, expected: &str) -> TextError {
@@ -518,16 +524,16 @@ impl<'a> Scanner<'a> {
             let width = self.width(text, kind, nominal)?;
             return Ok((nominal - width, nominal + width));
         }
-        let (mut low, mut high) = (nominal, nominal);
+        let (mut low, mut high) = (None, None);
         for _ in 0..2 {
             self.blanks();
-            if self.eat("+") {
-                high = nominal + self.width(text, kind, nominal)?;
-            } else if self.eat("-") || self.eat("−") {
-                low = nominal - self.width(text, kind, nominal)?;
+            if high.is_none() && self.eat("+") {
+                high = Some(nominal + self.width(text, kind, nominal)?);
+            } else if low.is_none() && (self.eat("-") || self.eat("−")) {
+                low = Some(nominal - self.width(text, kind, nominal)?);
             }
         }
-        Ok((low, high))
+        Ok((low.unwrap_or(nominal), high.unwrap_or(nominal)))
     }
 
     fn need(&mut self, token: &str, expected: &str) -> Result<(), TextError> {

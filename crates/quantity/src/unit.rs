@@ -176,7 +176,7 @@ impl Kind {
             Kind::HeatCapacity => ("heat capacity", "J/K", "J/K", const { &[shown("J/K", 1.0), unit("kJ/K", 1e3)] }),
             Kind::TemperatureCoefficient => ("temperature coefficient", "1/K", "%/K, ppm/K, 1/K",
                 const { &[shown("%/K", 1e-2), shown("ppm/K", 1e-6), unit("1/K", 1.0), unit("/K", 1.0)] }),
-            Kind::StepDensity => ("steps per length", "1/m", "step/mm", const { &[shown("step/mm", 1e3), unit("step/m", 1.0), unit("/mm", 1e3), unit("1/mm", 1e3)] }),
+            Kind::StepDensity => ("steps per length", "1/m", "step/mm", const { &[shown("step/mm", 1e3), unit("step/m", 1.0), unit("1/m", 1.0), unit("/mm", 1e3), unit("1/mm", 1e3)] }),
             Kind::ResistancePerLength => ("resistance per length", "Ω/m", "Ω/km, mΩ/m, Ω/m",
                 const { &[shown("mΩ/m", 1e-3), shown("Ω/m", 1.0), unit("Ω/km", 1e-3)] }),
             Kind::Ratio => ("number", "1", "a plain number or %", const { &[shown("%", 1e-2), unit("", 1.0), unit("ppm", 1e-6)] }),
@@ -250,6 +250,7 @@ fn normalised(symbol: &str) -> String {
     let out = out
         .replace("^2", "²")
         .replace("ohms", "Ω")
+        .replace("Ohms", "Ω")
         .replace("Ohm", "Ω")
         .replace("ohm", "Ω");
     match out.strip_prefix("um") {
@@ -259,5 +260,95 @@ fn normalised(symbol: &str) -> String {
             "uK" => "µK".to_owned(),
             _ => out,
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Kind, PREFIXES};
+
+    /// SI Brochure, 9th edition (2019), table 7: names and factors of prefixes. From memory.
+    #[test]
+    fn prefixes_are_those_of_the_si() {
+        let table = [
+            ("p", -12),
+            ("n", -9),
+            ("µ", -6),
+            ("m", -3),
+            ("", 0),
+            ("k", 3),
+            ("M", 6),
+            ("G", 9),
+        ];
+        for ((name, factor), (symbol, power)) in PREFIXES.into_iter().zip(table) {
+            assert_eq!((name, factor), (symbol, 10_f64.powi(power)), "{name}");
+        }
+    }
+
+    /// No text names two units of one kind: `min` must not be a milli-inch, nor `mm` a milli-metre by another factor.
+    #[test]
+    fn no_symbol_is_ambiguous_within_a_kind() {
+        for kind in Kind::ALL {
+            let mut seen: Vec<(String, f64)> = Vec::new();
+            for unit in kind.units() {
+                let prefixes = if unit.prefixes {
+                    &PREFIXES[..]
+                } else {
+                    &PREFIXES[4..5]
+                };
+                for (prefix, factor) in prefixes {
+                    let symbol = super::normalised(&format!("{prefix}{}", unit.symbol));
+                    let factor = unit.factor * factor;
+                    if let Some((_, other)) = seen.iter().find(|(other, _)| *other == symbol) {
+                        assert!((other / factor - 1.0).abs() < 1e-12, "{kind:?}: {symbol}");
+                    }
+                    assert_eq!(
+                        kind.find(&symbol).map(|(found, _)| found),
+                        Some(factor),
+                        "{kind:?}: {symbol}"
+                    );
+                    seen.push((symbol, factor));
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_kind_has_a_base_unit_and_is_listed_once() {
+        for (at, kind) in Kind::ALL.into_iter().enumerate() {
+            assert!(!Kind::ALL[..at].contains(&kind));
+            let base = if kind == Kind::Ratio {
+                ""
+            } else {
+                kind.base_symbol()
+            };
+            assert_eq!(kind.find(base), Some((1.0, 0.0)), "{kind:?}");
+            assert!(kind.units().iter().any(|unit| unit.shown), "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn other_spellings_mean_the_same() {
+        for (kind, one, other) in [
+            (Kind::Resistance, "kΩ", "kohm"),
+            (Kind::Resistance, "kΩ", "k\u{2126}"),
+            (Kind::Resistance, "Ω", "Ohms"),
+            (Kind::Capacitance, "µF", "uF"),
+            (Kind::Capacitance, "µF", "μF"),
+            (Kind::Length, "µm", "um"),
+            (Kind::Area, "mm²", "mm^2"),
+            (Kind::Area, "mm²", "mm2"),
+            (Kind::Torque, "N m", "N·m"),
+            (Kind::Torque, "N m", "Nm"),
+            (Kind::TemperatureDifference, "µK", "uK"),
+        ] {
+            assert!(
+                kind.find(one).is_some() && kind.find(one) == kind.find(other),
+                "{one} {other}"
+            );
+        }
+        assert_eq!(Kind::Length.find("V"), None);
+        assert_eq!(Kind::Voltage.find("kkV"), None);
+        assert_eq!(Kind::Voltage.find(""), None);
     }
 }

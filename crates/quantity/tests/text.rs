@@ -62,6 +62,13 @@ fn faults_say_what_was_expected() {
     assert_eq!(voltage("4,7 V").help.as_deref(), Some("write `4.7 V`"));
     assert_eq!(voltage("24 V ± -5 %").problem, "a negative tolerance");
     assert_eq!(voltage("24 V x").span, 3..6);
+    // Each side of a tolerance once: the second one would silently take the place of the first.
+    assert_eq!(voltage("24 V +1 % +2 %").problem, "`+2 %` is left over");
+    assert_eq!(voltage("24 V -1 V −2 V").problem, "`−2 V` is left over");
+    assert_eq!(
+        voltage("1,234.5 V").help.as_deref(),
+        Some("write large numbers without commas, or part their digits by `_`")
+    );
     assert!(parse_value::<ThermodynamicTemperature>("200 °C ± 5 %").is_err());
 }
 
