@@ -1,6 +1,6 @@
 //! The lower bound, in integers: whatever multipliers are put on the rows, what comes out is a true bound.
 //!
-//! For multipliers `y ≥ 0` (any sign where the row is an equation): every selection costs at least
+//! For multipliers `y ≥ 0`: every selection costs at least
 //! `Σᵢ min over j of (cⱼ + Σᵣ yᵣ·aⱼᵣ) − Σᵣ yᵣ·bᵣ`, since the rows add at most 0. The multipliers come from the relaxation in floating
 //! point; the bound is computed from them rounded, in integers, so no rounding error can make it wrong, only weaker.
 
@@ -11,6 +11,8 @@ use crate::model::Model;
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Reduced {
     pub cost: Vec<i64>,
+    /// The least of each item.
+    pub least: Vec<i64>,
     /// `Σᵣ yᵣ·bᵣ`.
     constant: i64,
     bits: u32,
@@ -27,63 +29,53 @@ impl Reduced {
         let rounded = vec![0; model.capacity.len()];
         Reduced {
             cost: vec![0; model.cost.len()],
+            least: vec![0; model.items()],
             constant: 0,
             bits,
             rounded,
         }
     }
 
-    /// Takes new multipliers.
-    pub fn set(&mut self, model: &Model, multipliers: &[f64]) {
+    /// Takes new multipliers, and computes what belongs to the options left.
+    pub fn set(&mut self, model: &Model, domain: &Domain, multipliers: &[f64]) {
         let terms = model.capacity.len() + model.items() * model.widest + 1;
         let largest = (1i64 << 60) as f64 / terms as f64;
         self.constant = 0;
         for (row, &multiplier) in multipliers.iter().enumerate() {
             let capacity = model.capacity[row];
-            let multiplier = if model.equal[row] {
-                multiplier
-            } else {
-                multiplier.max(0.0)
-            };
             // Amounts of a row are at most its capacity, so this also bounds multiplier times amount.
             let limit = largest / capacity.max(1) as f64;
-            let scaled = (multiplier * (1i64 << self.bits) as f64).clamp(-limit, limit);
+            let scaled = (multiplier.max(0.0) * (1i64 << self.bits) as f64).min(limit);
             self.rounded[row] = scaled as i64;
             self.constant += self.rounded[row] * capacity;
         }
-        for option in 0..model.cost.len() {
-            let rows: i64 = model
-                .uses_of(option)
-                .iter()
-                .map(|&(row, a)| self.rounded[row] * a)
-                .sum();
-            self.cost[option] = (model.cost[option] << self.bits) + rows;
-        }
-    }
-
-    /// The least reduced cost among the options left to an item.
-    pub fn least(&self, model: &Model, domain: &Domain, item: usize) -> i64 {
-        match domain.taken[item] {
-            Some(option) => self.cost[option],
-            None => domain
-                .options(model, item)
-                .map(|option| self.cost[option])
-                .min()
-                .unwrap_or(0),
+        for item in 0..model.items() {
+            let mut least = i64::MAX;
+            for option in model.first[item]..model.first[item + 1] {
+                if domain.alive[option] {
+                    let uses = model.uses_of(option).iter();
+                    let rows: i64 = uses.map(|&(row, amount)| self.rounded[row] * amount).sum();
+                    self.cost[option] = (model.cost[option] << self.bits) + rows;
+                    least = least.min(self.cost[option]);
+                }
+            }
+            self.least[item] = least;
         }
     }
 
     /// No selection from the options left costs less; in this unit.
-    pub fn bound(&self, model: &Model, domain: &Domain) -> i64 {
-        (0..model.items())
-            .map(|item| self.least(model, domain, item))
-            .sum::<i64>()
-            - self.constant
+    pub fn bound(&self) -> i64 {
+        self.least.iter().sum::<i64>() - self.constant
     }
 
     /// A bound rounded up to the next whole cost: costs are integers.
     pub fn whole(&self, bound: i64) -> i64 {
         (bound >> self.bits) + i64::from(bound & ((1 << self.bits) - 1) != 0)
+    }
+
+    /// Differences below this are not worth an option more in the relaxation: a small part of a whole cost.
+    pub fn trifle(&self) -> i64 {
+        (1 << self.bits) >> 13
     }
 
     /// A whole cost in this unit.

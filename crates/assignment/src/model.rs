@@ -16,8 +16,6 @@ pub(crate) struct Model {
     pub start: Vec<usize>,
     pub uses: Vec<(usize, i64)>,
     pub capacity: Vec<i64>,
-    /// Whether the row must be filled exactly.
-    pub equal: Vec<bool>,
     /// For the relaxation: one over the largest amount in the row.
     pub scale: Vec<f64>,
     /// Entries of row `r` are `entries[row_start[r]..row_start[r + 1]]`, as (option, amount).
@@ -80,7 +78,6 @@ impl Model {
         let mut more = vec![Vec::new(); self.cost.len()];
         for (index, (options, capacity)) in rows.iter().enumerate() {
             self.capacity.push(*capacity);
-            self.equal.push(false);
             for &(option, amount) in options {
                 more[option].push((first + index, amount));
             }
@@ -105,10 +102,7 @@ impl Model {
         for &(row, amount) in selection.iter().flat_map(|&option| self.uses_of(option)) {
             residual[row] -= amount;
         }
-        let holds = residual
-            .iter()
-            .zip(&self.equal)
-            .all(|(&left, &equal)| left == 0 || left > 0 && !equal);
+        let holds = residual.iter().all(|&left| left >= 0);
         holds.then(|| selection.iter().map(|&option| self.cost[option]).sum())
     }
 
@@ -136,7 +130,6 @@ impl Model {
             if most[row] > i128::from(capacity) {
                 renamed[row] = model.capacity.len();
                 model.capacity.push(capacity / divisor[row]);
-                model.equal.push(false);
             }
         }
         for (item, options) in items.into_iter().enumerate() {

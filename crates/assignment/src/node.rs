@@ -76,7 +76,7 @@ impl<'m> State<'m> {
     pub fn add_rows(&mut self, rows: &[(Vec<(usize, i64)>, i64)]) {
         self.model.add_rows(rows);
         self.domain.add_rows(self.model);
-        self.tableau.add_rows(self.model);
+        self.tableau.grow(self.model);
         self.reduced = Reduced::new(self.model);
     }
 
@@ -99,7 +99,7 @@ impl<'m> State<'m> {
 
     /// Nothing below costs less.
     pub fn lower(&self) -> i64 {
-        self.reduced.whole(self.reduced.bound(self.model, &self.domain))
+        self.reduced.whole(self.reduced.bound())
     }
 
     /// Solves the relaxation, removes what cannot be cheaper, until nothing changes; keeps a whole solution.
@@ -132,29 +132,62 @@ impl<'m> State<'m> {
     /// Solves the relaxation, or as far as the bound needs, and takes its multipliers.
     fn relax(&mut self) {
         let target = (self.upper - 1) as f64 + CUT_MARGIN;
-        for cut in [target, f64::INFINITY] {
+        let mut cut = target;
+        loop {
             let end = self.tableau.solve(cut);
+            if end == End::Optimal && self.tableau.add_broken_rows(self.model) {
+                continue;
+            }
             self.tableau
                 .multipliers(self.model, end, target, &mut self.multipliers);
-            self.reduced.set(self.model, &self.multipliers);
-            // Past the cut in floating point, but not in integers: go on.
-            if end != End::Cut || self.lower() >= self.upper {
+            self.reduced.set(self.model, &self.domain, &self.multipliers);
+            if self.lower() >= self.upper {
                 break;
             }
+            if self.add_options() {
+                continue;
+            }
+            if end != End::Cut || cut == f64::INFINITY {
+                break;
+            }
+            // Past the cut in floating point, but not in integers: go on.
+            cut = f64::INFINITY;
         }
+    }
+
+    /// Adds to the tableau the cheapest option of each item, where it is cheaper than those there. False where there is none.
+    fn add_options(&mut self) -> bool {
+        let mut any = false;
+        for item in 0..self.model.items() {
+            let mut there = i64::MAX;
+            let mut left_out = (i64::MAX, usize::MAX);
+            for option in self.domain.options(self.model, item) {
+                let cost = self.reduced.cost[option];
+                if self.tableau.has(option) {
+                    there = there.min(cost);
+                } else {
+                    left_out = left_out.min((cost, option));
+                }
+            }
+            if left_out.1 != usize::MAX && left_out.0.saturating_add(self.reduced.trifle()) < there {
+                self.tableau.add_option(self.model, left_out.1);
+                any = true;
+            }
+        }
+        any
     }
 
     /// Removes options whose reduced cost alone closes the gap. False where an item has nothing left.
     fn remove_dear(&mut self) -> bool {
-        let slack = self.reduced.scaled(self.upper - 1) - self.reduced.bound(self.model, &self.domain);
+        let slack = self.reduced.scaled(self.upper - 1) - self.reduced.bound();
         for item in 0..self.model.items() {
             if self.domain.taken[item].is_some() {
                 continue;
             }
-            let most = self.reduced.least(self.model, &self.domain, item) + slack;
+            let most = self.reduced.least[item] + slack;
             for option in self.model.first[item]..self.model.first[item + 1] {
-                if self.reduced.cost[option] > most
-                    && self.domain.alive[option]
+                if self.domain.alive[option]
+                    && self.reduced.cost[option] > most
                     && !self.domain.remove(self.model, option)
                 {
                     return false;
@@ -246,7 +279,8 @@ impl<'m> State<'m> {
                     .filter(|&option| self.model.uses_of(option).iter().any(|entry| entry.0 == row))
                     .collect();
                 let share: f64 = inside.iter().map(|&option| self.tableau.value_of(option)).sum();
-                if !(WHOLE..=1.0 - WHOLE).contains(&share) {
+                let splits = inside.len() < self.domain.count[item];
+                if !splits || !(WHOLE..=1.0 - WHOLE).contains(&share) {
                     continue;
                 }
                 let score = self.score(item, row, &inside, share);

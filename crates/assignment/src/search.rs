@@ -2,7 +2,7 @@
 
 use crate::cover;
 use crate::model::Model;
-use crate::node::{Node, State};
+use crate::node::{Branch, Node, Saved, State};
 use crate::solution::{Limits, Progress};
 use std::ops::ControlFlow;
 
@@ -117,6 +117,13 @@ pub(crate) fn minimise(model: &mut Model, known: Known, budget: &mut Budget<'_>)
     }
 }
 
+/// A node, with the bound of what is below, and the branch of which one side is still to be explored.
+struct Waiting {
+    lower: i64,
+    here: Saved,
+    branch: Branch,
+}
+
 struct Search<'m> {
     state: State<'m>,
     floor: i64,
@@ -207,27 +214,34 @@ impl Search<'_> {
 
     /// Explores everything below the present state, and leaves the state anywhere. Returns the least bound of what was left open.
     fn explore(&mut self, budget: &mut Budget<'_>) -> i64 {
-        let mut open = i64::MAX;
-        let mut lower = self.floor;
-        while self.state.upper > self.floor {
-            if self.give_up(budget) || !budget.spend() {
-                return open.min(lower);
+        // Nodes whose inner side is being explored: the outer side waits.
+        let mut path: Vec<Waiting> = Vec::new();
+        let mut parent = self.floor;
+        let mut feasible = true;
+        loop {
+            if feasible && self.state.upper > self.floor {
+                if self.give_up(budget) || !budget.spend() {
+                    let open = path.iter().map(|waiting| waiting.lower).min();
+                    return open.unwrap_or(parent).min(parent);
+                }
+                if self.state.examine() == Node::Open
+                    && let Some(branch) = self.state.branch()
+                {
+                    let lower = self.state.lower();
+                    let here = self.state.save();
+                    feasible = self.state.follow(&branch, true);
+                    path.push(Waiting { lower, here, branch });
+                    parent = lower;
+                    continue;
+                }
             }
-            if self.state.examine() == Node::Closed {
-                break;
-            }
-            lower = self.state.lower();
-            let Some(branch) = self.state.branch() else { break };
-            let here = self.state.save();
-            if self.state.follow(&branch, true) {
-                open = open.min(self.explore(budget));
-            }
-            self.state.restore(here);
-            if !self.state.follow(&branch, false) {
-                break;
-            }
+            let Some(waiting) = path.pop() else {
+                return i64::MAX;
+            };
+            self.state.restore(waiting.here);
+            parent = waiting.lower;
+            feasible = self.state.follow(&waiting.branch, false);
         }
-        open
     }
 
     fn give_up(&self, budget: &Budget<'_>) -> bool {

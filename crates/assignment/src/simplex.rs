@@ -1,10 +1,12 @@
 //! The linear relaxation by the dual simplex method on a dense tableau, in floating point.
 //!
-//! Nothing here is trusted: it looks for good multipliers and for a good option to branch on. The proof uses only what
+//! Nothing here is trusted: it looks for good multipliers and for a good place to branch. The proof uses only what
 //! [`bound`](crate::bound) computes from the multipliers in integers.
 //!
-//! The start needs no first phase: every item takes its cheapest option, every other row its slack. That basis is dual feasible.
-//! Options taken away later only leave the tableau, so it stays dual feasible down the tree.
+//! The tableau holds only part of the model: a few options of each item, and the rows that were broken so far. The start needs no
+//! first phase: every item takes its cheapest option. That basis is dual feasible, and stays so: options taken away leave the
+//! tableau, rows come with their slack in the basis, and an option that comes late at a negative reduced cost comes fully used
+//! (at its upper bound, its column that of the complement), from where the dual method brings it down.
 
 use crate::model::Model;
 
@@ -40,126 +42,195 @@ fn jitter(option: usize) -> f64 {
     1e-5 + f64::from(mixed) * (5e-5 / 65_536.0)
 }
 
+/// Options of each item in the first tableau.
+const START: usize = 6;
+/// Room for columns added later.
+const SPARE: usize = 16;
+
+/// What the relaxation pays for an option.
+fn price(model: &Model, option: usize) -> f64 {
+    model.cost[option] as f64 + model.hint[option] + jitter(option)
+}
+
 /// `basic(row) + Σ cells[row][column] · nonbasic(column) = value(row)`.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Tableau {
     stride: usize,
-    /// Columns `..open` may enter the basis; `open..width` are slacks of equations, kept for their multipliers.
-    open: usize,
     width: usize,
     cells: Vec<f64>,
     value: Vec<f64>,
+    /// Reduced cost of each column, never below 0 but for rounding.
     cost: Vec<f64>,
-    pub objective: f64,
+    objective: f64,
     basic: Vec<u32>,
     nonbasic: Vec<u32>,
+    /// Columns of options at their upper bound, held as complements.
+    flipped: Vec<bool>,
+    /// Row or column of each option, then of each row's slack.
     place: Vec<u32>,
-    /// Variables that must be 0.
+    /// Options that must be 0.
     fixed: Vec<bool>,
-    options: usize,
-    pub pivots: u64,
 }
 
 impl Tableau {
     pub fn new(model: &Model) -> Tableau {
-        let (items, rows, options) = (model.items(), model.capacity.len(), model.cost.len());
-        let stride = options - items;
+        let options = model.cost.len();
         let mut tableau = Tableau {
-            stride,
-            open: options - items,
-            width: options - items,
-            cells: vec![0.0; stride * (items + rows)],
-            value: vec![1.0; items],
-            cost: Vec::with_capacity(stride),
-            objective: 0.0,
-            basic: Vec::with_capacity(items + rows),
-            nonbasic: Vec::with_capacity(stride),
-            place: vec![GONE; options + rows],
-            fixed: vec![false; options + rows],
-            options,
-            pivots: 0,
+            place: vec![GONE; options + model.capacity.len()],
+            fixed: vec![false; options],
+            value: vec![1.0; model.items()],
+            ..Tableau::default()
         };
-        tableau.value.extend(
-            model
-                .capacity
-                .iter()
-                .zip(&model.scale)
-                .map(|(&b, &scale)| b as f64 * scale),
-        );
-        for item in 0..items {
-            tableau.start_with_cheapest(model, item);
+        let mut starts = Vec::new();
+        for item in 0..model.items() {
+            let mut start: Vec<usize> = (model.first[item]..model.first[item + 1]).collect();
+            start.sort_by(|&a, &b| price(model, a).total_cmp(&price(model, b)).then(a.cmp(&b)));
+            start.truncate(START);
+            tableau.place[start[0]] = BASIC | item as u32;
+            tableau.basic.push(start[0] as u32);
+            tableau.objective += price(model, start[0]);
+            starts.push(start);
         }
-        for row in 0..rows {
-            tableau.place[options + row] = BASIC | (items + row) as u32;
-            tableau.basic.push((options + row) as u32);
-            tableau.fixed[options + row] = model.equal[row];
+        tableau.stride = starts.iter().map(|start| start.len() - 1).sum::<usize>() + SPARE;
+        tableau.cells = vec![0.0; tableau.stride * model.items()];
+        for (item, start) in starts.iter().enumerate() {
+            for &option in &start[1..] {
+                tableau.cells[item * tableau.stride + tableau.width] = 1.0;
+                tableau.push_column(option, price(model, option) - price(model, start[0]), false);
+            }
         }
         tableau
     }
 
-    fn start_with_cheapest(&mut self, model: &Model, item: usize) {
-        let options = model.first[item]..model.first[item + 1];
-        let by_cost = |&a: &usize, &b: &usize| {
-            model.cost[a]
-                .cmp(&model.cost[b])
-                .then(model.hint[a].total_cmp(&model.hint[b]))
-                .then(a.cmp(&b))
-        };
-        let Some(cheapest) = options.clone().min_by(by_cost) else {
-            return;
-        };
-        self.place[cheapest] = BASIC | item as u32;
-        self.basic.push(cheapest as u32);
-        self.objective += model.cost[cheapest] as f64;
-        let items = model.items();
-        for &(row, amount) in model.uses_of(cheapest) {
-            self.value[items + row] -= amount as f64 * model.scale[row];
-        }
-        for option in options.filter(|&option| option != cheapest) {
-            let column = self.nonbasic.len();
-            self.place[option] = column as u32;
-            self.nonbasic.push(option as u32);
-            let hint = model.hint[option] - model.hint[cheapest] + jitter(option);
-            self.cost
-                .push((model.cost[option] - model.cost[cheapest]) as f64 + hint);
-            self.cells[item * self.stride + column] = 1.0;
-            for &(row, amount) in model.uses_of(option) {
-                self.cells[(items + row) * self.stride + column] += amount as f64 * model.scale[row];
-            }
-            for &(row, amount) in model.uses_of(cheapest) {
-                self.cells[(items + row) * self.stride + column] -= amount as f64 * model.scale[row];
-            }
-        }
+    fn push_column(&mut self, variable: usize, cost: f64, flipped: bool) {
+        self.place[variable] = self.width as u32;
+        self.nonbasic.push(variable as u32);
+        self.cost.push(cost);
+        self.flipped.push(flipped);
+        self.width += 1;
     }
 
-    /// Adds the rows that the model has more than the tableau; their slacks start in the basis.
-    pub fn add_rows(&mut self, model: &Model) {
-        let known = self.place.len() - self.options;
-        for row in known..model.capacity.len() {
-            let start = self.cells.len();
-            self.cells.resize(start + self.stride, 0.0);
-            let mut value = model.capacity[row] as f64 * model.scale[row];
-            for &(option, amount) in model.entries_of(row) {
-                let amount = amount as f64 * model.scale[row];
-                let place = self.place[option];
-                if place == GONE {
-                    continue;
-                }
-                if place & BASIC == 0 {
-                    self.cells[start + place as usize] += amount;
-                    continue;
-                }
-                let basic = (place & !BASIC) as usize;
-                value -= amount * self.value[basic];
-                for column in 0..self.width {
-                    self.cells[start + column] -= amount * self.cells[basic * self.stride + column];
-                }
+    /// Makes room for what the model has more than the tableau.
+    pub fn grow(&mut self, model: &Model) {
+        self.place.resize(model.cost.len() + model.capacity.len(), GONE);
+    }
+
+    /// Adds the rows that are not in the tableau and that its solution breaks. False where there are none.
+    pub fn add_broken_rows(&mut self, model: &Model) -> bool {
+        let options = self.fixed.len();
+        let mut load = vec![0.0; model.capacity.len()];
+        let basic = self
+            .basic
+            .iter()
+            .zip(&self.value)
+            .map(|(&variable, &value)| (variable as usize, value));
+        let raised = (0..self.width)
+            .filter(|&c| self.flipped[c])
+            .map(|c| (self.nonbasic[c] as usize, 1.0));
+        for (option, value) in basic
+            .chain(raised)
+            .filter(|&(variable, value)| variable < options && value > NOISE)
+        {
+            for &(row, amount) in model.uses_of(option) {
+                load[row] += amount as f64 * value;
             }
-            self.place.push(BASIC | self.basic.len() as u32);
-            self.basic.push((self.options + row) as u32);
-            self.fixed.push(false);
-            self.value.push(value);
         }
+        let mut any = false;
+        for (row, &load) in load.iter().enumerate() {
+            let over = (load - model.capacity[row] as f64) * model.scale[row];
+            if over > FEASIBLE && self.place[options + row] == GONE {
+                self.add_row(model, row);
+                any = true;
+            }
+        }
+        any
+    }
+
+    fn add_row(&mut self, model: &Model, row: usize) {
+        let start = self.cells.len();
+        self.cells.resize(start + self.stride, 0.0);
+        let mut value = model.capacity[row] as f64 * model.scale[row];
+        for &(option, amount) in model.entries_of(row) {
+            let amount = amount as f64 * model.scale[row];
+            let place = self.place[option];
+            if place == GONE {
+                continue;
+            }
+            if place & BASIC == 0 {
+                let flipped = self.flipped[place as usize];
+                self.cells[start + place as usize] += if flipped { -amount } else { amount };
+                value -= if flipped { amount } else { 0.0 };
+                continue;
+            }
+            let basic = (place & !BASIC) as usize;
+            value -= amount * self.value[basic];
+            let (before, new) = self.cells.split_at_mut(start);
+            let old = &before[basic * self.stride..basic * self.stride + self.width];
+            for (cell, old) in new.iter_mut().zip(old) {
+                *cell -= amount * old;
+            }
+        }
+        self.place[self.fixed.len() + row] = BASIC | self.basic.len() as u32;
+        self.basic.push((self.fixed.len() + row) as u32);
+        self.value.push(value);
+    }
+
+    pub fn has(&self, option: usize) -> bool {
+        self.place[option] != GONE
+    }
+
+    /// Adds an option that was left out so far.
+    pub fn add_option(&mut self, model: &Model, option: usize) {
+        let item = model.item[option];
+        // An item's options sum to 1, so one of them is always in the basis.
+        let fellow = (model.first[item]..model.first[item + 1])
+            .find(|&other| self.place[other] != GONE && self.place[other] & BASIC != 0);
+        let Some(fellow) = fellow else { return };
+        let mut column = vec![0.0; self.basic.len()];
+        column[(self.place[fellow] & !BASIC) as usize] = 1.0;
+        let mut cost = price(model, option) - price(model, fellow);
+        let more = model
+            .uses_of(option)
+            .iter()
+            .map(|&(row, amount)| (row, amount as f64));
+        let less = model
+            .uses_of(fellow)
+            .iter()
+            .map(|&(row, amount)| (row, -(amount as f64)));
+        for (row, amount) in more.chain(less) {
+            let place = self.place[self.fixed.len() + row];
+            let amount = amount * model.scale[row];
+            if place == GONE {
+                continue;
+            }
+            if place & BASIC != 0 {
+                column[(place & !BASIC) as usize] += amount;
+                continue;
+            }
+            cost += amount * self.cost[place as usize];
+            for (cell, other) in column
+                .iter_mut()
+                .zip(self.cells[place as usize..].iter().step_by(self.stride))
+            {
+                *cell += amount * other;
+            }
+        }
+        if self.width == self.stride {
+            self.widen();
+        }
+        let flipped = cost < 0.0;
+        for (row, &cell) in column.iter().enumerate() {
+            self.cells[row * self.stride + self.width] = if flipped { -cell } else { cell };
+            self.value[row] -= if flipped { cell } else { 0.0 };
+        }
+        self.objective += cost.min(0.0);
+        self.push_column(option, cost.abs(), flipped);
+    }
+
+    fn widen(&mut self) {
+        let mut wider = Tableau::default();
+        self.copy_to(&mut wider);
+        *self = wider;
     }
 
     /// Takes an option away.
@@ -174,10 +245,12 @@ impl Tableau {
     /// The value of an option in the relaxation.
     pub fn value_of(&self, option: usize) -> f64 {
         let place = self.place[option];
-        if place != GONE && place & BASIC != 0 {
+        if place == GONE {
+            0.0
+        } else if place & BASIC != 0 {
             self.value[(place & !BASIC) as usize]
         } else {
-            0.0
+            f64::from(u8::from(self.flipped[place as usize]))
         }
     }
 
@@ -223,16 +296,20 @@ impl Tableau {
         let value = self.value[row];
         if value < -FEASIBLE {
             -value
-        } else if value > FEASIBLE && self.fixed[self.basic[row] as usize] {
+        } else if value > FEASIBLE && self.must_be_zero(self.basic[row]) {
             value
         } else {
             0.0
         }
     }
 
+    fn must_be_zero(&self, variable: u32) -> bool {
+        self.fixed.get(variable as usize).is_some_and(|&fixed| fixed)
+    }
+
     /// The column that enters where the row's variable must rise (or fall), and what one unit of that costs.
     fn ratio(&self, row: usize, rise: bool) -> Option<(usize, f64)> {
-        let cells = &self.cells[row * self.stride..row * self.stride + self.open];
+        let cells = &self.cells[row * self.stride..row * self.stride + self.width];
         let sign = if rise { -1.0 } else { 1.0 };
         let mut best: Option<(usize, f64)> = None;
         let mut size = 0.0;
@@ -257,7 +334,6 @@ impl Tableau {
     }
 
     fn pivot(&mut self, row: usize, column: usize) {
-        self.pivots += 1;
         let (stride, width) = (self.stride, self.width);
         let (before, rest) = self.cells.split_at_mut(row * stride);
         let (pivot_row, after) = rest.split_at_mut(stride);
@@ -294,47 +370,42 @@ impl Tableau {
             *cost -= factor * pivot;
         }
         self.objective += factor * value;
+        if std::mem::take(&mut self.flipped[column]) {
+            // The option itself enters, not its complement.
+            self.value[row] = 1.0 - value;
+            for cell in &mut self.cells[row * stride..row * stride + width] {
+                *cell = -*cell;
+            }
+        }
         let (leaving, entering) = (self.basic[row], self.nonbasic[column]);
         self.basic[row] = entering;
         self.nonbasic[column] = leaving;
         self.place[entering as usize] = BASIC | row as u32;
         self.place[leaving as usize] = column as u32;
-        if self.fixed[leaving as usize] {
-            if (leaving as usize) < self.options {
-                self.drop_column(column);
-            } else {
-                self.lock_column(column);
-            }
+        if self.must_be_zero(leaving) {
+            self.drop_column(column);
         }
     }
 
-    fn swap_columns(&mut self, a: usize, b: usize) {
-        if a == b {
-            return;
-        }
-        for row in 0..self.basic.len() {
-            self.cells.swap(row * self.stride + a, row * self.stride + b);
-        }
-        self.cost.swap(a, b);
-        self.nonbasic.swap(a, b);
-        self.place[self.nonbasic[a] as usize] = a as u32;
-        self.place[self.nonbasic[b] as usize] = b as u32;
-    }
-
-    /// Out of the tableau.
+    /// Out of the tableau: the last column takes its place.
     fn drop_column(&mut self, column: usize) {
-        let variable = self.nonbasic[column] as usize;
-        self.lock_column(column);
-        let last = self.width - 1;
-        self.swap_columns(self.open, last);
-        self.width = last;
-        self.place[variable] = GONE;
-    }
-
-    /// Out of the columns that may enter.
-    fn lock_column(&mut self, column: usize) {
-        self.open -= 1;
-        self.swap_columns(column, self.open);
+        if self.flipped[column] {
+            for (row, value) in self.value.iter_mut().enumerate() {
+                *value -= self.cells[row * self.stride + column];
+            }
+            self.objective += self.cost[column];
+        }
+        self.width -= 1;
+        for row in 0..self.basic.len() {
+            self.cells[row * self.stride + column] = self.cells[row * self.stride + self.width];
+        }
+        self.place[self.nonbasic[column] as usize] = GONE;
+        self.cost.swap_remove(column);
+        self.nonbasic.swap_remove(column);
+        self.flipped.swap_remove(column);
+        if let Some(&moved) = self.nonbasic.get(column) {
+            self.place[moved as usize] = column as u32;
+        }
     }
 
     /// The multipliers of the model's rows. After [`End::Infeasible`]: far enough along the ray to pass `cut`.
@@ -348,7 +419,7 @@ impl Tableau {
         };
         out.clear();
         for row in 0..model.capacity.len() {
-            let place = self.place[self.options + row];
+            let place = self.place[self.fixed.len() + row];
             let mut multiplier = if place & BASIC == 0 {
                 self.cost[place as usize]
             } else {
@@ -357,7 +428,7 @@ impl Tableau {
             if let Some((broken, step)) = ray {
                 if place & BASIC == 0 {
                     multiplier += step * self.cells[broken * self.stride + place as usize];
-                } else if (place & !BASIC) as usize == broken {
+                } else if place != GONE && (place & !BASIC) as usize == broken {
                     multiplier += step;
                 }
             }
@@ -367,39 +438,38 @@ impl Tableau {
 
     /// Copies what is still in use over `target`, whose memory is used again.
     pub fn copy_to(&self, target: &mut Tableau) {
-        target.stride = self.width;
-        target.open = self.open;
+        target.stride = self.width + SPARE;
         target.width = self.width;
         target.cells.clear();
-        for row in self.cells.chunks_exact(self.stride.max(1)) {
+        for row in self.cells.chunks_exact(self.stride) {
             target.cells.extend_from_slice(&row[..self.width]);
+            target.cells.extend_from_slice(&[0.0; SPARE]);
         }
         target.value.clone_from(&self.value);
-        target.cost.clear();
-        target.cost.extend_from_slice(&self.cost[..self.width]);
+        target.cost.clone_from(&self.cost);
         target.objective = self.objective;
         target.basic.clone_from(&self.basic);
-        target.nonbasic.clear();
-        target.nonbasic.extend_from_slice(&self.nonbasic[..self.width]);
+        target.nonbasic.clone_from(&self.nonbasic);
+        target.flipped.clone_from(&self.flipped);
         target.place.clone_from(&self.place);
         target.fixed.clone_from(&self.fixed);
-        target.options = self.options;
-        target.pivots = self.pivots;
     }
 
     /// The least the objective rises where a set of options of one item, partly used, must go to 0, and where it must go to 1.
     pub fn penalties(&self, options: &[usize]) -> (f64, f64) {
         // The set's share falls by `slope[column]` for each unit of a column.
-        let mut slope = vec![0.0; self.open];
+        let mut slope = vec![0.0; self.width];
         let mut share = 0.0;
         for &option in options {
             let place = self.place[option];
             if place & BASIC == 0 {
-                slope[place as usize] -= 1.0;
+                let flipped = self.flipped[place as usize];
+                slope[place as usize] += if flipped { 1.0 } else { -1.0 };
+                share += f64::from(u8::from(flipped));
             } else if place != GONE {
                 let row = (place & !BASIC) as usize;
                 share += self.value[row];
-                let cells = &self.cells[row * self.stride..row * self.stride + self.open];
+                let cells = &self.cells[row * self.stride..row * self.stride + self.width];
                 for (slope, cell) in slope.iter_mut().zip(cells) {
                     *slope += cell;
                 }
