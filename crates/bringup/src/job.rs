@@ -1,13 +1,15 @@
 //! What the families of steps look at, and the list that they fill.
 
 use model::DeviceKind;
+use model::board::RailId;
 use model::machine::Detail;
+use physics::{electrics, named, work};
 use plan::{Pair, Plan, Setup};
-use quantity::si::{ElectricalResistance, Ratio};
-use quantity::{Value, si};
+use quantity::si::{ElectricPotential, ElectricalResistance, Ratio};
+use quantity::{Number, Value, si};
 use settings::Settings;
 
-use crate::step::{Needs, Step};
+use crate::step::{Expected, Needs, Step};
 
 /// Everything that a family of steps may look at.
 pub(crate) struct Job<'a> {
@@ -78,11 +80,44 @@ impl<'a> Job<'a> {
     pub fn tips(&self) -> Value<ElectricalResistance> {
         self.setup.limits().meter_lead_resistance.value
     }
-    /// The step that every step with power comes after.
+    /// The steps that every step with power comes after: the board alone, its image, its settings.
     pub fn power_gate(&self, step: Step) -> Step {
-        match step.needs {
-            Needs::Unplugged => step,
-            _ => self.following(step, "power-board"),
+        if step.needs == Needs::Unplugged {
+            return step;
         }
+        let gates = ["power-board", "image", "settings-told"];
+        gates
+            .into_iter()
+            .fold(step, |step, gate| self.following(step, gate))
+    }
+    /// The voltage of a rail, with the usual tolerance where its file states none.
+    pub fn rail(&self, rail: RailId) -> Value<ElectricPotential> {
+        let limits = self.setup.limits();
+        let usual = if self.setup.board.rail(rail).made.is_some() {
+            limits.rail_voltage_tolerance.value
+        } else {
+            limits.supply_voltage_tolerance.value
+        };
+        tolerated(self.setup.rail_voltage(rail), usual)
+    }
+    /// What a voltmeter shows.
+    pub fn metered_voltage(&self, what: &str, value: Value<ElectricPotential>) -> Expected {
+        let inputs = (
+            named("a", "accuracy of the meter", self.voltmeter()),
+            named("U", what.to_owned(), value),
+        );
+        let worked = work(&electrics::METERED_VOLTAGE, "Uₘ", inputs, |(a, u)| {
+            electrics::metered_voltage(a, u)
+        });
+        Expected::between(what.to_owned(), worked.value).working(worked.working)
+    }
+}
+
+/// A value with the usual tolerance where it states none.
+pub(crate) fn tolerated<Q: quantity::Quantity>(stated: Value<Q>, usual: Value<Ratio>) -> Value<Q> {
+    if stated.is_exact() {
+        Value::relative(stated.nominal(), usual.high().base())
+    } else {
+        stated
     }
 }

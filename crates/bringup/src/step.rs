@@ -164,6 +164,10 @@ pub struct Step {
     pub otherwise: Vec<String>,
     /// Tags of the leads it is about.
     pub tags: Vec<String>,
+    /// Names of the ports it is about.
+    pub ports: Vec<String>,
+    /// Identifiers of the settings it proves.
+    pub settings: Vec<String>,
     /// Identifiers of the steps that must be done before; each stands earlier in the list.
     pub after: Vec<String>,
     /// Key of the bibliography for the rule.
@@ -189,12 +193,18 @@ impl Step {
             expected: Vec::new(),
             otherwise: Vec::new(),
             tags: Vec::new(),
+            ports: Vec::new(),
+            settings: Vec::new(),
             after: Vec::new(),
             source: "common-practice",
         }
     }
-    pub(crate) fn hazard(mut self, words: impl Into<String>) -> Self {
-        self.hazard = Some(words.into());
+    /// One more thing that can hurt; what was said before stays.
+    pub(crate) fn hazard(mut self, words: &str) -> Self {
+        self.hazard = Some(match self.hazard {
+            Some(before) => format!("{before} {words}"),
+            None => words.to_owned(),
+        });
         self
     }
     pub(crate) fn act(mut self, words: impl Into<String>) -> Self {
@@ -211,6 +221,15 @@ impl Step {
     }
     pub(crate) fn tag(mut self, tag: &str) -> Self {
         self.tags.push(tag.to_owned());
+        self
+    }
+    /// A connected device with its port.
+    pub(crate) fn at(mut self, pair: &plan::Pair<'_>) -> Self {
+        self.ports.push(pair.port_name().to_owned());
+        self.tag(&pair.device().tag.value)
+    }
+    pub(crate) fn setting(mut self, id: impl Into<String>) -> Self {
+        self.settings.push(id.into());
         self
     }
     pub(crate) fn after(mut self, id: impl Into<String>) -> Self {

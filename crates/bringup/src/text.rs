@@ -8,7 +8,7 @@ pub fn cautions() -> &'static [&'static str] {
     &[
         "Mains and supply wiring belong to a qualified person and local codes. The cover of the supply stays on.",
         "Work on wiring is unplugged, waited out and proved dead with a meter.",
-        "Never plug or unplug anything under power; a motor least of all.",
+        "Never plug or unplug anything under power but where a step says so; a motor never.",
         "Hot parts burn, moving parts pinch: one hand stays at the switch-off in every step with power.",
         "A machine that heats is watched, with an extinguisher at hand, until it has proved itself, and in good air.",
         "This list states what to check. It does not state that a machine is safe.",

@@ -93,6 +93,9 @@ fn nothing_dangerous_comes_before_what_makes_it_safe() {
             "insulation",
             "shorts",
             "poles:",
+            "contact:",
+            "fuse",
+            "jumper:",
         ] {
             assert!(
                 last(beginning).is_none_or(|at| at < power),
@@ -110,6 +113,10 @@ fn nothing_dangerous_comes_before_what_makes_it_safe() {
             "thermometers-agree",
             "thermometer-open",
             "fan:",
+            "heater-off:",
+            "protection:",
+            "image",
+            "settings-told",
         ] {
             assert!(
                 last(beginning).is_none_or(|at| at < heat),
@@ -133,7 +140,117 @@ fn nothing_dangerous_comes_before_what_makes_it_safe() {
         if let (Some(z), Some(probe)) = (place(steps, "home:Z"), last("probe:")) {
             assert!(probe < z, "{board}: Z before the probe");
         }
+        if let Some(z) = place(steps, "home:Z") {
+            assert_eq!(last("home:"), Some(z), "{board}: Z is searched last");
+        }
+        for step in steps.iter().filter(|step| step.id.starts_with("working:")) {
+            let tag = step.id.trim_start_matches("working:");
+            let lost = format!("thermometer-lost:{tag}");
+            assert!(step.after.contains(&lost), "{board}: work before {lost}");
+        }
     });
+}
+
+/// The file may name the axes in any order: Z is still searched last, and after X and Y.
+#[test]
+fn z_is_searched_last_whatever_the_order_of_the_file() {
+    let mut swap = example("demo");
+    let z = swap
+        .machine
+        .axes
+        .iter()
+        .position(|axis| axis.name.value == "Z")
+        .unwrap();
+    let last = swap.machine.axes.len() - 1;
+    swap.machine.axes.swap(z, 0);
+    // Devices name their axis by its place.
+    for device in &mut swap.machine.devices {
+        let axis = match &mut device.detail {
+            model::machine::Detail::Motor(motor) => &mut motor.axis,
+            model::machine::Detail::LimitSwitch { axis, .. } => axis,
+            _ => continue,
+        };
+        axis.0 = match axis.0 {
+            place if place == z => 0,
+            0 => z,
+            other => other,
+        };
+    }
+    assert!(last > 0);
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let steps = bringup::steps(&plan, &settings);
+    let home: Vec<&str> = steps
+        .iter()
+        .map(|step| step.id.as_str())
+        .filter(|id| id.starts_with("home:"))
+        .collect();
+    assert_eq!(home.last(), Some(&"home:Z"), "{home:?}");
+}
+
+/// Settings, ports and sources that steps name are there.
+#[test]
+fn what_steps_name_exists() {
+    for name in ["demo", "second"] {
+        let swap = example(name);
+        for board in &swap.candidates {
+            let plan = plan::plan(&swap, board);
+            let settings = settings::settings(&plan.setup(), Dialect::common());
+            for step in bringup::steps(&plan, &settings) {
+                for id in &step.settings {
+                    assert!(
+                        settings.named(id).is_some(),
+                        "{}: {} names {id}",
+                        board.name,
+                        step.id
+                    );
+                }
+                for port in &step.ports {
+                    assert!(
+                        board.port_named(port).is_some(),
+                        "{}: {} names {port}",
+                        board.name,
+                        step.id
+                    );
+                }
+                let source = catalogue::built_in().sources().get(step.source);
+                assert!(source.is_some(), "{}: {}", step.id, step.source);
+            }
+        }
+    }
+}
+
+/// Every connected motor is plugged in at some step, also the second one on a driver.
+#[test]
+fn every_motor_is_plugged_in() {
+    for name in ["demo", "second"] {
+        let swap = example(name);
+        for board in &swap.candidates {
+            let plan = plan::plan(&swap, board);
+            let settings = settings::settings(&plan.setup(), Dialect::common());
+            let steps = bringup::steps(&plan, &settings);
+            for pair in plan.setup().pairs() {
+                let tag = &pair.device().tag.value;
+                if pair.driver().is_some() {
+                    let plugged = steps
+                        .iter()
+                        .any(|step| step.id.starts_with("current:") && step.tags.contains(tag));
+                    assert!(plugged, "{}: {tag}", board.name);
+                }
+            }
+        }
+    }
+}
+
+/// The hot end's thermometer is published to 250 °C: with 20 K of headroom nothing above 230 °C is asked of it.
+#[test]
+fn the_work_heat_keeps_clear_of_the_highest_temperature() {
+    let swap = example("demo");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let steps = bringup::steps(&plan, &settings);
+    let step = &steps[place(&steps, "working:H1").unwrap()];
+    assert!(step.actions[0].starts_with("Set 230 °C"), "{:?}", step.actions);
 }
 
 #[test]

@@ -2,8 +2,9 @@
 
 use model::DeviceKind;
 use model::board::CurrentLaw;
-use model::machine::{AxisId, Detail};
-use quantity::si;
+use model::machine::{AxisId, Detail, Drive};
+use quantity::si::ElectricCurrent;
+use quantity::{Value, si};
 use settings::{Setting, Topic};
 
 use crate::job::Job;
@@ -15,13 +16,26 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             current(job, &pair);
         }
     }
-    let axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
+    let mut axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
     for axis in &axes {
         direction(job, *axis);
     }
+    // Z last, whatever the order of the file: nozzle and probe must be over the bed by then.
+    axes.sort_by_key(|axis| is_z(job, *axis));
     for axis in &axes {
+        threshold(job, *axis);
         home(job, *axis);
     }
+}
+
+fn is_z(job: &Job<'_>, axis: AxisId) -> bool {
+    job.setup
+        .swap
+        .machine
+        .axis(axis)
+        .name
+        .value
+        .eq_ignore_ascii_case("Z")
 }
 
 /// The current of each driver, before its motor is plugged in or moved.
@@ -42,20 +56,40 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
         format!("Set the current of {} for {}", driver.name, pair.device_name()),
         "Too little loses steps, too much overheats driver and motor. It is set before the motor turns.",
     )
-    .tag(tag)
+    .at(pair)
     .after(format!("coils:{tag}"));
     step = match driver.law {
         CurrentLaw::Levels { .. } => {
             let setting = of(Topic::MotorCurrent);
+            let value = setting
+                .as_ref()
+                .and_then(|setting| setting.new.as_ref()?.any()?.typed::<ElectricCurrent>());
             let words = setting
                 .as_ref()
                 .and_then(Setting::new_text)
                 .unwrap_or_else(|| "as in the settings".to_owned());
-            step.act(format!(
+            let step = step.act(format!(
                 "Tell the controller the current of {} ({words}), and read it back.",
                 driver.name
-            ))
-            .expect(Expected::seen("current that the controller reports", words))
+            ));
+            let what = "current that the controller reports, effective";
+            let step = match value {
+                // Controllers report whole milliamperes.
+                Some(value) => {
+                    let (told, half) = (value.nominal(), si::milliampere(0.5));
+                    step.expect(Expected::between(
+                        what,
+                        Value::between(told - half, told, told + half),
+                    ))
+                }
+                None => step.expect(Expected::seen(what, words)),
+            };
+            let step = step
+                .otherwise("another number: the controller counts the peak, which is 1.414 times the effective value")
+                .otherwise("the driver does not answer: its bus, its jumpers, its pin in the build");
+            setting
+                .iter()
+                .fold(step, |step, setting| step.setting(&*setting.id))
         }
         CurrentLaw::SenseResistor { .. } | CurrentLaw::PerAmpere { .. } => {
             let setting = of(Topic::DriverReference);
@@ -72,8 +106,9 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
                 Some((setting, value)) => match value.typed::<si::ElectricPotential>() {
                     Some(voltage) => {
                         let expected =
-                            Expected::between(format!("reference voltage of {}", driver.name), voltage);
+                            job.metered_voltage(&format!("reference voltage of {}", driver.name), voltage);
                         step.expect(setting.working.iter().cloned().fold(expected, Expected::working))
+                            .setting(&*setting.id)
                     }
                     None => step,
                 },
@@ -81,9 +116,23 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
             }
         }
     };
-    let step = step
-        .act(format!("Switch off, wait, plug {tag} into {}.", pair.port_name()))
-        .hazard("Never plug or unplug a motor under power: it destroys the driver.");
+    let mut step = step.act(format!("Switch off, wait, plug {tag} into {}.", pair.port_name()));
+    let port = pair.port();
+    for other in job
+        .setup
+        .pairs()
+        .filter(|other| other.way.second && other.port().kind == port.kind)
+    {
+        let other_tag = &other.device().tag.value;
+        step = step
+            .act(format!(
+                "Plug {other_tag} into {} too: both motors hang on this driver.",
+                other.port_name()
+            ))
+            .at(&other)
+            .after(format!("coils:{other_tag}"));
+    }
+    let step = step.hazard("Never plug or unplug a motor under power: it destroys the driver.");
     let step = job.power_gate(step);
     job.push(step);
 }
@@ -120,31 +169,91 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
         })
         .collect();
     let share = job.setup.limits().bringup_first_current_share.value;
+    let extruder = matches!(job.setup.swap.machine.axis(axis).drive, Drive::Extruder { .. });
+    let drivers = motors.iter().filter(|pair| !pair.way.second).count();
+    let (title, place, motion) = if extruder {
+        (
+            format!("Turn {name} at low current, without filament"),
+            "Take the filament out. Allow a cold move for this step, and forbid it again after it."
+                .to_owned(),
+            "turns in the direction that feeds towards the nozzle",
+        )
+    } else {
+        (
+            format!("Move {name} a little at low current"),
+            format!(
+                "Push {name} to the middle of its travel by hand, power off, slowly: a motor that is turned fast feeds the board. Then power on."
+            ),
+            "moves smoothly, by 10 mm, in its positive direction",
+        )
+    };
     let mut step = Step::new(
         format!("direction:{name}"),
         Phase::Motion,
         Needs::Motion,
-        format!("Move {name} by hand's breadth at low current"),
+        title,
         "The direction was predicted from the order of the coils; it is proved here while nothing can be bent.",
     )
     .hazard("Moving parts: fingers, hair and tools away. Keep a hand at the switch.")
-    .act(format!("Push {name} to the middle of its travel by hand, power off; then power on."))
-    .act(format!("Set {share} of the working current. Move {name} by +10 mm, then by -10 mm, slowly."))
-    .expect(Expected::seen(format!("{name} at +10 mm"), "moves smoothly, by 10 mm, in its positive direction"));
+    .act(place);
+    if drivers > 1 {
+        step = step
+            .act("Its motors have a driver each: two that turn against each other bend the axis. With the supply off, loosen their couplings, or leave one plugged in at a time, and try each by itself.")
+            .hazard("Never plug or unplug a motor under power.");
+    }
+    step = step
+        .act(format!(
+            "Set {share} of the working current. Move {name} by +10 mm, then by -10 mm, slowly."
+        ))
+        .expect(Expected::seen(format!("{name} at +10 mm"), motion));
     for words in predicted {
         step = step.expect(Expected::seen("predicted", words));
     }
     if motors.len() > 1 {
-        step = step.expect(Expected::seen("its motors", "all turn the same way"));
+        step = step.expect(Expected::seen(
+            "its motors",
+            "each turns the right way by itself, before they move together",
+        ));
     }
     step = step
         .otherwise("moves the other way: turn the direction setting round, not the plug")
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length");
     for pair in &motors {
-        step = step.tag(&pair.device().tag.value);
+        step = step.at(pair).setting(format!("direction:{}", pair.device().tag));
         step = job.following(step, &format!("current:{}", pair.device().tag));
     }
+    if !extruder {
+        step = step.setting(format!("steps-per-length:{name}"));
+    }
+    let step = job.power_gate(step);
+    job.push(step);
+}
+
+/// The threshold of an axis that finds its end by its load: without it the first search hammers or never starts.
+fn threshold(job: &mut Job<'_>, axis: AxisId) {
+    let name = job.setup.swap.machine.axis(axis).name.value.clone();
+    let probe = is_z(job, axis) && !job.of_kind(DeviceKind::BedProbe).is_empty();
+    if probe || !settings::homes_by_load(&job.setup, axis) {
+        return;
+    }
+    let step = Step::new(
+        format!("threshold:{name}"),
+        Phase::Motion,
+        Needs::Motion,
+        format!("Sweep the threshold at which {name} feels its end"),
+        "Too sensitive, and the axis stops before its end; too dull, and it hammers against it.",
+    )
+    .hazard("The axis may hammer against its end: hand at the switch-off all the time, low current first.")
+    .act(format!("Bring {name} to the middle of its travel. Begin at the most sensitive threshold, at the homing speed of the settings."))
+    .act("Go duller step by step until it reaches its end and stops there; note that value. Go on until it no longer stops, switch off at once, note that one too.")
+    .act("Take the middle of the two, and search ten times from the middle of the travel.")
+    .expect(Expected::seen("ten searches", "stop at the end each time, and never before it"))
+    .otherwise("no value works: too slow for the back-EMF; home faster, or keep a limit switch")
+    .otherwise("the stops scatter: the mechanics bind, or the current is too low")
+    .setting(format!("homing-threshold:{name}"))
+    .setting(format!("homing-speed:{name}"))
+    .after(format!("direction:{name}"));
     let step = job.power_gate(step);
     job.push(step);
 }
@@ -176,6 +285,19 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
     } else {
         "its switch"
     };
+    let trial = if by_probe {
+        format!(
+            "Bring {name} to the middle of its travel, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
+        )
+    } else if load {
+        format!(
+            "Bring {name} to the middle of its travel. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
+        )
+    } else {
+        format!(
+            "Bring {name} to the middle of its travel. Start the search at half speed, and work the switch by hand before the axis reaches it."
+        )
+    };
     let mut step = Step::new(
         format!("home:{name}"),
         Phase::Motion,
@@ -184,15 +306,25 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
         "The first search is watched, slow, and stopped by hand before it can do harm.",
     )
     .hazard("The axis drives into its end if the switch is not seen: hand at the switch-off all the time.")
-    .act(format!("Bring {name} to the middle of its travel. Start the search, and work the switch by hand before the axis reaches it."))
-    .expect(Expected::seen(format!("{name} when its end is signalled by hand"), "stops at once and backs off"))
+    .act(trial)
+    .expect(Expected::seen(
+        format!("{name} when its end is signalled by hand"),
+        "stops at once and backs off",
+    ))
     .act("Then let it find its end by itself, three times.")
     .expect(Expected::seen("place where it stops", "the same each time"))
     .otherwise("it runs on: switch off; the switch belongs to another axis or end")
     .otherwise("it moves away from its switch: the direction of searching is set wrongly")
     .after(format!("direction:{name}"));
+    step = job
+        .following(step, &format!("threshold:{name}"))
+        .setting(format!("homing-end:{name}"));
     for tag in &switches {
         step = job.following(step, &format!("switch:{tag}")).tag(tag);
+    }
+    // The first search of any axis comes after every switch was worked by hand: leads may be exchanged.
+    for id in job.all("switch:") {
+        step = step.after(id);
     }
     // Nothing searches the bed before the probe was tried by hand, and X and Y stand where the bed is.
     if name.eq_ignore_ascii_case("Z") {

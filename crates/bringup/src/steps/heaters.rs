@@ -6,15 +6,30 @@ use physics::{heat, named, work};
 use plan::Pair;
 use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
+use settings::Topic;
 
 use crate::job::Job;
 use crate::step::{Expected, Needs, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     fans(job);
-    for pair in job.of_kind(DeviceKind::Heater) {
+    let heaters = job.of_kind(DeviceKind::Heater);
+    for pair in &heaters {
+        off(job, pair);
+    }
+    for pair in &heaters {
         if let Detail::Heater(heater) = &pair.device().detail {
-            plug(job, &pair, heater);
+            watch(job, pair, heater);
+        }
+    }
+    for pair in &heaters {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            plug(job, pair, heater);
+        }
+    }
+    for pair in &heaters {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            lost(job, pair, heater);
         }
     }
     heat_sink_fans(job);
@@ -39,8 +54,21 @@ fn fans(job: &mut Job<'_>) {
             format!("Run {}", pair.device_name()),
             "A hot end without its fan jams; a board without its own gets hot. They run before anything heats.",
         )
-        .hazard("Blades: fingers and wires away.")
-        .act(format!("Switch off. Plug {tag} into {}, + to +. Switch on.", pair.port_name()));
+        .hazard("Blades: fingers and wires away.");
+        // The port is measured before the fan meets it: a jumper on the wrong rail kills a fan in a moment.
+        let step = match pair.way.rail.filter(|_| !pair.way.own_supply) {
+            Some(rail) => step
+                .act(format!(
+                    "With {tag} not plugged in and {} fully on, measure between its pins.",
+                    pair.port_name()
+                ))
+                .expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail))),
+            None => step,
+        };
+        let step = step.act(format!(
+            "Switch off. Plug {tag} into {}, + to +. Switch on.",
+            pair.port_name()
+        ));
         let step = if always {
             step.expect(Expected::seen(
                 "fan",
@@ -56,7 +84,10 @@ fn fans(job: &mut Job<'_>) {
         let step = step
             .otherwise("another fan answers: two leads are exchanged")
             .otherwise("does not turn: poles exchanged, wrong voltage, or the wrong port")
-            .tag(tag);
+            .otherwise("another voltage at the port: the jumper; do not plug the fan in")
+            .at(&pair)
+            .setting(format!("fan-control:{tag}"));
+        let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }
@@ -68,6 +99,111 @@ fn thermometer(job: &Job<'_>, zone: Zone) -> Option<String> {
         .iter()
         .find(|pair| matches!(&pair.device().detail, Detail::Thermometer(own) if own.zone == zone))
         .map(|pair| pair.device().tag.value.clone())
+}
+
+/// What a closed switch leaks into a meter. Common practice, no source.
+const LEAK_V: f64 = 1.0;
+/// An open thermometer is seen at the next readings. Common practice, no source.
+const SEEN_WITHIN_S: f64 = 5.0;
+
+/// The output of each heater is off before a heater hangs on it.
+fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
+    let tag = &pair.device().tag.value;
+    let place = if plan::bearing::external_switch(pair).is_some() {
+        format!(
+            "the output of the external switch that {} drives",
+            pair.port_name()
+        )
+    } else {
+        pair.port_name().to_owned()
+    };
+    let mut step = Step::new(
+        format!("heater-off:{tag}"),
+        Phase::Heat,
+        Needs::Power,
+        format!("See that the output of {} is off", pair.device_name()),
+        "A switch that failed closed, or an inverted pin, heats at full power from the moment a heater is plugged in.",
+    )
+    .hazard("The supply stands behind these terminals: one hand, the black tip fixed, no slip.")
+    .act(format!("With {tag} not plugged in and all targets at zero, measure between the two terminals of {place}."))
+    .act("Restart the controller and watch the reading: it must not jump.")
+    .expect(Expected::at_most("voltage between the terminals", Value::exact(si::volt(LEAK_V))))
+    .otherwise("the full voltage: the switch is broken or the output inverted; do not connect the heater")
+    .at(pair);
+    for id in job.all("ambient:") {
+        step = step.after(id);
+    }
+    let step = job.power_gate(step);
+    job.push(step);
+}
+
+/// The watch over the heat-up, tried with no heater on the port: nothing rises, so that it must trip.
+fn watch(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    let tag = &pair.device().tag.value;
+    let zone = heater.zone.word();
+    let Some(time) = job
+        .settings
+        .find(Topic::HeatUpTime, zone)
+        .and_then(|setting| setting.new.as_ref()?.any()?.typed::<Time>())
+    else {
+        return;
+    };
+    let first = job.setup.limits().bringup_first_heat.value;
+    // Ten seconds for the controller to notice; common practice, no source.
+    let latest = Value::exact(time.nominal() + si::second(10.0));
+    let mut step = Step::new(
+        format!("protection:{tag}"),
+        Phase::Heat,
+        Needs::Power,
+        format!("See the watch over the {zone} trip"),
+        "A thermometer that has fallen out shows no rise, and the heater must go off by itself. It is tried while no heater can get hot.",
+    )
+    .hazard("If nothing trips, switch off. No heater is connected until it does.")
+    .act(format!("With {tag} not plugged in, set a target of {first}: nothing rises. Start the clock."))
+    .expect(Expected::at_most("time until the controller reports a fault and drops the target", latest))
+    .act("Restart the controller.")
+    .otherwise("nothing happens: the protection is not in the build, or not set; do not connect the heater")
+    .at(pair)
+    .setting(format!("heat-up-time:{}", zone.replace(' ', "-")))
+    .setting(format!("heat-up-rise:{}", zone.replace(' ', "-")));
+    step = job.following(step, &format!("heater-off:{tag}"));
+    step = job.following(step, "thermometer-open");
+    let step = job.power_gate(step);
+    job.push(step);
+}
+
+/// A thermometer that is lost while its part is warm, not hot, must switch the heater off.
+fn lost(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    let tag = &pair.device().tag.value;
+    let Some(sensor) = thermometer(job, heater.zone) else {
+        return;
+    };
+    // Ten kelvin below the first heat, so that what is tried stays below the burn threshold of a minute's touch.
+    let first = job.setup.limits().bringup_first_heat.value.nominal();
+    let target = Value::exact(si::ThermodynamicTemperature::from_base(first.base() - 10.0));
+    let zone = heater.zone.word().replace(' ', "-");
+    let mut step = Step::new(
+        format!("thermometer-lost:{tag}"),
+        Phase::Heat,
+        Needs::Heat,
+        format!("Take the thermometer from {} while it is warm", pair.device_name()),
+        "The heater must go off without its thermometer. It is tried warm, before anything gets hot.",
+    )
+    .hazard("Fire and burns: stay with the machine, hand at the switch-off.")
+    .act(format!("Set {target} and wait until it holds."))
+    .act(format!("Pull the plug of {sensor} at the board. This one plug carries next to nothing and may be pulled under power; no other may. Start the clock."))
+    .expect(Expected::at_most("time until the heater is off and a fault is reported", Value::exact(si::second(SEEN_WITHIN_S))))
+    .act(format!("Switch off, plug {sensor} in again, switch on: no heater comes on by itself."))
+    .otherwise("it heats on: pull the mains plug; the limits of the table are not set")
+    .otherwise("another heater goes off: two thermometers are exchanged")
+    .at(pair)
+    .tag(&sensor)
+    .setting(format!("highest-temperature:{zone}"))
+    .setting(format!("thermometer-table:{zone}"));
+    for id in job.all("heat:") {
+        step = step.after(id);
+    }
+    job.push(step);
 }
 
 /// First heat: a low target, watched, with a deadline.
@@ -109,9 +245,16 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
         .after(format!("resistance:{tag}"))
         .after("thermometers-agree")
         .after("thermometer-open");
-    for id in job.all("fan:").into_iter().chain(job.all("ambient:")) {
+    for id in job
+        .all("fan:")
+        .into_iter()
+        .chain(job.all("ambient:"))
+        .chain(job.all("protection:"))
+    {
         step = step.after(id);
     }
+    step = job.following(step, &format!("heater-off:{tag}"));
+    step.ports.push(pair.port_name().to_owned());
     let step = job.power_gate(step);
     job.push(step);
 }
@@ -122,7 +265,7 @@ fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expec
         heater.heat_capacity.as_ref()?.value,
         heater.heat_loss.as_ref()?.value,
     );
-    let voltage = pair.device_voltage()?;
+    let voltage = settings::heater_voltage(pair)?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;
@@ -175,11 +318,33 @@ fn heat_sink_fans(job: &mut Job<'_>) {
         .expect(Expected::seen("fan while cooling", "runs on until the hot end is below that temperature"))
         .otherwise("set the temperature for this output; until then let the fan run always")
         .tag(tag);
-        for id in job.all("heat:") {
+        for id in job.all("heat:").into_iter().chain(job.all("thermometer-lost:")) {
             step = step.after(id);
         }
+        step = step.setting(format!("fan-start:{tag}"));
         job.push(step);
     }
+}
+
+/// What is asked of a part, less the headroom below the temperature at which the settings switch everything off.
+fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
+    let asked = heater.working_temperature.value.nominal();
+    let headroom = job.setup.limits().thermometer_headroom.value.nominal();
+    let highest = job
+        .settings
+        .find(Topic::HighestTemperature, heater.zone.word())
+        .and_then(|setting| {
+            setting
+                .new
+                .as_ref()?
+                .any()?
+                .typed::<si::ThermodynamicTemperature>()
+        });
+    highest.map_or(asked, |highest| {
+        asked.smaller(si::ThermodynamicTemperature::from_base(
+            highest.nominal().base() - headroom.base(),
+        ))
+    })
 }
 
 /// To the working temperature, and the protection proved on the way.
@@ -188,6 +353,8 @@ fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     let Some(sensor) = thermometer(job, heater.zone) else {
         return;
     };
+    let goal = work_target(job, heater);
+    let liner = job.setup.limits().liner_limit.value;
     let mut step = Step::new(
         format!("working:{tag}"),
         Phase::Heat,
@@ -196,14 +363,21 @@ fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
         "Power, supply and leads are under their full load for the first time.",
     )
     .hazard("Fire and burns: stay with the machine. Good ventilation: hot plastic and dust smell, burning does too.")
-    .act(format!("Set {} and watch {sensor} until it is steady for five minutes.", heater.working_temperature.value))
+    .act(format!("Set {} and watch {sensor} until it is steady for five minutes.", Value::exact(goal)))
     .act("Meanwhile hold the back of a hand near, not on, the leads, plugs and the supply.")
     .expect(Expected::seen(sensor, "reaches the target, overshoots little, then stays"))
     .expect(Expected::seen("leads, plugs, switch of the port", "at most hand-warm"))
     .otherwise("does not reach it: supply voltage too low, wrong heater, or a fan blowing on it")
     .otherwise("a plug gets hot: a bad crimp; switch off and make it anew")
-    .tag(tag)
-    .after(format!("heat:{tag}"));
+    .at(pair)
+    .setting(format!("highest-temperature:{}", heater.zone.word().replace(' ', "-")))
+    .after(format!("heat:{tag}"))
+    .after(format!("thermometer-lost:{tag}"));
+    if heater.zone == Zone::HotEnd {
+        step = step.act(format!(
+            "Where a liner of PTFE reaches the nozzle, set nothing above {liner}."
+        ));
+    }
     for id in job.all("fan-by-heat:") {
         step = step.after(id);
     }

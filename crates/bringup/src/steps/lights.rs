@@ -26,7 +26,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             "shows text without wrong characters; its knob or touch answers",
         ))
         .otherwise("dark: supply or pin order; wrong characters: level or lead too long")
-        .tag(tag);
+        .at(&pair);
+        let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }
@@ -51,7 +52,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .expect(Expected::seen("colours", "as asked for, along the whole strip, without flicker"))
             .otherwise("colours exchanged: the order of colours; flicker: the level of the data line (see the findings)")
             .otherwise("yellowish far end: feed the strip again there")
-            .tag(tag);
+            .at(&pair);
+        let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }

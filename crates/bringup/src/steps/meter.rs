@@ -2,14 +2,14 @@
 
 use catalogue::{Law, Thermometer};
 use model::machine::{Detail, Device, Heater, Motor};
-use model::{DeviceKind, Pin};
+use model::{DeviceKind, Output, Pin};
 use physics::{electrics, named, work};
 use plan::{Pair, loads};
 use quantity::si::{ElectricalResistance, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::job::{Job, tolerated};
+use crate::step::{Expected, Needs, Phase, Reading, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     for pair in job.of_kind(DeviceKind::Heater) {
@@ -25,7 +25,9 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     for pair in job.of_kind(DeviceKind::Thermometer) {
         thermometer_step(job, &pair);
     }
+    contacts(job);
     insulation(job);
+    fuse(job);
     board_shorts(job);
     polarity(job);
 }
@@ -56,7 +58,10 @@ fn metered(job: &Job<'_>, device: &Device, part: &str, resistance: Value<Electri
 
 fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     let tag = &pair.device().tag.value;
-    let cold = loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
+    let mut heater = heater.clone();
+    let usual = job.setup.limits().heater_resistance_tolerance.value;
+    heater.power.value = tolerated(heater.power.value, usual);
+    let cold = loads::resistance_at(&heater, job.setup.swap.ambient.temperature.value);
     let expected = metered(
         job,
         pair.device(),
@@ -76,7 +81,7 @@ fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
         .otherwise("near zero: a short; find it before anything else")
         .otherwise("open: a broken wire or a loose crimp")
         .otherwise("a quarter or four times as much: a heater for half or twice the voltage")
-        .tag(tag)
+        .at(pair)
         .after("harness"),
     );
 }
@@ -93,14 +98,15 @@ fn motor_step(job: &mut Job<'_>, pair: &Pair<'_>, motor: &Motor) {
     .act(format!("Measure between {} and between {}, then between one wire of each pair.", coil(pair, true), coil(pair, false)))
     .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; mend it and compute again")
     .otherwise("one coil open or much lower: a broken wire or a damaged winding")
-    .tag(tag)
+    .at(pair)
     .after("harness");
     if let Some(resistance) = &motor.resistance {
+        let usual = job.setup.limits().motor_resistance_tolerance.value;
         step = step.expect(metered(
             job,
             pair.device(),
             "each coil, one after the other",
-            resistance.value,
+            tolerated(resistance.value, usual),
         ));
     } else {
         step = step.expect(Expected::seen(
@@ -167,7 +173,7 @@ fn thermometer_step(job: &mut Job<'_>, pair: &Pair<'_>) {
         .expect(expected)
         .otherwise("a tenth or ten times as much: another kind of thermometer; find out which, and compute again")
         .otherwise("near zero or open: a damaged lead; replace it")
-        .tag(tag)
+        .at(pair)
         .after("harness"),
     );
 }
@@ -189,6 +195,96 @@ fn at_temperature(
         nominal,
         cold.larger(warm) * more,
     ))
+}
+
+/// What a small contact may have when it is no longer new. Common practice, no source.
+const CONTACT_OHM: f64 = 0.5;
+/// An open contact: a meter shows the largest it can. Common practice, no source.
+const OPEN_OHM: f64 = 1e5;
+
+/// Bare contacts: closed and open, at rest and pressed.
+fn contacts(job: &mut Job<'_>) {
+    let kinds = [
+        DeviceKind::LimitSwitch,
+        DeviceKind::FilamentSwitch,
+        DeviceKind::BedProbe,
+    ];
+    let pairs: Vec<Pair<'_>> = kinds.into_iter().flat_map(|kind| job.of_kind(kind)).collect();
+    for pair in pairs {
+        let sensor = match &pair.device().detail {
+            Detail::LimitSwitch { sensor, .. }
+            | Detail::FilamentSwitch(sensor)
+            | Detail::BedProbe(sensor) => sensor,
+            _ => continue,
+        };
+        let closed_at_rest = match sensor.output.value {
+            Output::NormallyClosed => true,
+            Output::NormallyOpen => false,
+            Output::OpenCollector | Output::PushPull => continue,
+        };
+        let tag = &pair.device().tag.value;
+        let contact = Value::between(si::ohm(0.0), si::ohm(0.1), si::ohm(CONTACT_OHM));
+        let closed = |what: &str| {
+            let metered = metered(job, pair.device(), what, contact);
+            match metered.reading {
+                Reading::Between(value) => Expected {
+                    reading: Reading::AtMost(value.at_high()),
+                    ..metered
+                },
+                _ => metered,
+            }
+        };
+        let open =
+            |what: &str| Expected::at_least(format!("resistance of {what}"), Value::exact(si::ohm(OPEN_OHM)));
+        let (rest, met) = (format!("{tag} at rest"), format!("{tag} pressed"));
+        let (first, second) = if closed_at_rest {
+            (closed(&rest), open(&met))
+        } else {
+            (open(&rest), closed(&met))
+        };
+        job.push(
+            Step::new(
+                format!("contact:{tag}"),
+                Phase::Unpowered,
+                Needs::Unplugged,
+                format!("Measure the contact of {}", pair.device_name()),
+                "A switch that is wired to its other contact stops nothing, or stops everything.",
+            )
+            .act(
+                "Measure between its two wires at rest; press it as far as the axis does, and measure again.",
+            )
+            .expect(first)
+            .expect(second)
+            .otherwise("the other way round: the lead is on the other contact of the switch")
+            .otherwise("never closed: a broken wire; never open: the wires touch, or the lever is bent")
+            .at(&pair)
+            .after("harness"),
+        );
+    }
+}
+
+/// The fuse of the board's input.
+fn fuse(job: &mut Job<'_>) {
+    let Some(fuse) = &job.setup.board.input.fuse else {
+        return;
+    };
+    job.push(
+        Step::new(
+            "fuse",
+            Phase::Unpowered,
+            Needs::Unplugged,
+            "Read the fuse of the board's input",
+            "It protects the wires behind it; a stronger one protects nothing.",
+        )
+        .act("Read what is printed on it. Never bridge it, never take a stronger one.")
+        .expect(Expected::seen(
+            "rating printed on the fuse",
+            fuse.value.to_string(),
+        ))
+        .otherwise("take one of the rating that the board's maker states")
+        .after("board")
+        .source("iso-8820-3"),
+    );
 }
 
 /// No heater may reach the frame.
@@ -261,8 +357,60 @@ fn polarity(job: &mut Job<'_>) {
             ))
             .expect(Expected::at_most("resistance from terminal to marked end", Value::exact(si::ohm(1.0))))
             .otherwise("the colours lie: trust the meter, and mend the file")
-            .tag(tag)
+            .at(&pair)
             .after("unplug"),
         );
     }
+    for pair in job.setup.pairs() {
+        let supply = pair.device().kind() == DeviceKind::Supply;
+        let poles = pair
+            .device()
+            .lead
+            .pins
+            .iter()
+            .any(|pin| matches!(pin.value, Pin::Plus | Pin::Minus));
+        if poles && !supply {
+            plug_poles(job, &pair);
+        }
+    }
+}
+
+/// Each wire of a plug beside the pin that it will meet.
+fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
+    let tag = &pair.device().tag.value;
+    let lead = &pair.device().lead;
+    let map = plan::harness::job(pair).pins;
+    let mut step = Step::new(
+        format!("poles:{tag}"),
+        Phase::Unpowered,
+        Needs::Unplugged,
+        format!("Hold the plug of {} beside {}", pair.device_name(), pair.port_name()),
+        "Exchanged poles destroy most devices at once, and may take the port along.",
+    )
+    .act("Compare each wire with the pin that it will meet, without plugging it in. Pin 1 is marked on the board.");
+    for (at, function) in lead
+        .pins
+        .iter()
+        .enumerate()
+        .filter(|(_, pin)| pin.value != Pin::Unused)
+    {
+        let colour = lead.colours.get(at).map_or("--", |colour| colour.value.as_str());
+        let pin = map.pin_of_wire.get(at).copied().flatten();
+        let met = pin.and_then(|pin| Some((pin, pair.port().pins.get(pin)?.value)));
+        let words = match met {
+            Some((pin, met)) => format!("on pin {} ({met})", pin + 1),
+            None if pair.way.own_supply => "to its own converter".to_owned(),
+            None => "on no pin; insulated".to_owned(),
+        };
+        step = step.expect(Expected::seen(
+            format!("wire {} ({colour}, {})", at + 1, function.value),
+            words,
+        ));
+    }
+    job.push(
+        step.otherwise("contacts are still to be moved in the housing: see the table of leads")
+            .otherwise("the plug is held upside down")
+            .at(pair)
+            .after("harness"),
+    );
 }

@@ -1,10 +1,12 @@
 //! First power: the supply alone, then the board with nothing plugged in.
 
-use model::DeviceKind;
 use model::board::RailId;
-use physics::{electrics, named, work};
+use model::{DeviceKind, RailSource};
+use physics::{electrics, named, work_many};
+use quantity::si::ElectricCurrent;
+use quantity::{Number, Value};
 
-use crate::job::Job;
+use crate::job::{Job, tolerated};
 use crate::step::{Expected, Needs, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
@@ -12,8 +14,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         let tag = pair.device().tag.value.clone();
         let supply = plan::loads::rated_voltage(&pair.device().detail);
         let Some(supply) = supply else { continue };
-        let expected = voltage(
-            job,
+        let supply = tolerated(supply, job.setup.limits().supply_voltage_tolerance.value);
+        let expected = job.metered_voltage(
             &format!("DC voltage at the marked ends of {tag}, no load"),
             supply,
         );
@@ -29,12 +31,14 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .act("Fix the two ends so that they touch nothing. Plug in, switch on, measure, switch off, unplug, wait.")
             .expect(expected)
             .otherwise("a qualified person sets the supply or replaces it")
-            .tag(&tag)
+            .at(&pair)
             .after(format!("poles:{tag}"))
             .after("protective-earth"),
         );
     }
     board_alone(job);
+    image(job);
+    told(job);
 }
 
 fn board_alone(job: &mut Job<'_>) {
@@ -51,9 +55,15 @@ fn board_alone(job: &mut Job<'_>) {
     .act("Switch on, keep your hand at the switch, look and smell for ten seconds.")
     .act("Measure each rail between + and - of a free port that carries it, the black tip fixed, one hand only.");
     for (at, rail) in board.rails.iter().enumerate() {
-        let value = job.setup.rail_voltage(RailId(at));
-        step = step.expect(voltage(job, &format!("rail {}", rail.name), value));
+        let outside = rail
+            .made
+            .as_ref()
+            .is_some_and(|made| made.source.value == RailSource::External);
+        if !outside {
+            step = step.expect(job.metered_voltage(&format!("rail {}", rail.name), job.rail(RailId(at))));
+        }
     }
+    step = step.expect(own_current(job));
     step = step
         .act("Touch no chip: hold the back of a finger near the largest ones; nothing may be hot.")
         .expect(Expected::seen(
@@ -69,8 +79,104 @@ fn board_alone(job: &mut Job<'_>) {
     for id in job.all("resistance:").into_iter().chain(job.all("coils:")) {
         step = step.after(id);
     }
-    step = job.following(step, "insulation");
+    for id in job.all("contact:").into_iter().chain(job.all("poles:")) {
+        step = step.after(id);
+    }
+    for id in ["insulation", "fuse"] {
+        step = job.following(step, id);
+    }
     job.push(step);
+}
+
+/// What the board draws by itself: the own use of each rail, carried up to the input; half as much again for what no file states.
+fn own_current(job: &Job<'_>) -> Expected {
+    let what = "current that the board draws by itself (display of a bench supply, or a meter in the lead)";
+    let board = job.setup.board;
+    let used: Vec<_> = board
+        .rails
+        .iter()
+        .enumerate()
+        .filter_map(|(at, rail)| {
+            let own = rail.made.as_ref()?.own_use;
+            let at_input = at_input(job, RailId(at), own);
+            (own.high().base() > 0.0).then(|| {
+                named(
+                    "Iₙ",
+                    format!("own use of the rail {}, at the input", rail.name),
+                    at_input,
+                )
+            })
+        })
+        .collect();
+    if used.is_empty() {
+        let usual = job.setup.limits().rail_board_own_current.value;
+        return Expected::at_most(what, Value::exact(usual.high()));
+    }
+    let sum = work_many(&electrics::CURRENT_SUM, "I", used, electrics::current_sum);
+    Expected::at_most(what, Value::exact(sum.value.high() * 1.5)).working(sum.working)
+}
+
+fn at_input(job: &Job<'_>, rail: RailId, load: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
+    let (board, mut rail, mut load) = (job.setup.board, rail, load);
+    while let Some(made) = &board.rail(rail).made {
+        load = plan::assign::drawn_from_feeder(job.setup.swap, board, rail, load);
+        rail = made.fed_by;
+    }
+    load
+}
+
+/// The image built from the build sheet, before anything is read from the controller.
+fn image(job: &mut Job<'_>) {
+    let processor = &job.setup.board.processor;
+    let file = processor.image_name.as_ref().map_or_else(
+        || "as the board's manual says".to_owned(),
+        |name| format!("under the name {name}"),
+    );
+    job.push(
+        Step::new(
+            "image",
+            Phase::BoardAlone,
+            Needs::Power,
+            "Build the image and load it",
+            "Pins, thermometers, switches, directions and limits of this swap must be in it before anything is believed that it reports.",
+        )
+        .act("Build it from the build sheet of this swap, row by row.")
+        .act(format!("Load it {file}, then ask the controller which build it is."))
+        .expect(Expected::seen("what the controller says it is", "this build"))
+        .otherwise("it does not start: an image for another processor or another boot offset")
+        .otherwise("the old build answers: the file was not taken; look at its name")
+        .after("power-board"),
+    );
+}
+
+/// The program of settings, told and read back.
+fn told(job: &mut Job<'_>) {
+    let told = job
+        .settings
+        .settings
+        .iter()
+        .filter(|setting| setting.is_told())
+        .count();
+    if told == 0 {
+        return;
+    }
+    job.push(
+        Step::new(
+            "settings-told",
+            Phase::BoardAlone,
+            Needs::Power,
+            "Tell the settings and read them back",
+            "A setting that was not taken is found here, and not by an axis that runs too far.",
+        )
+        .act("Send the program of this swap, one line at a time. Store nothing yet.")
+        .act("Save what the controller then reports, and compare.")
+        .expect(Expected::seen(
+            "settings that read back as told",
+            format!("all {told}"),
+        ))
+        .otherwise("the word means something else to this controller: set it in the build instead")
+        .after("image"),
+    );
 }
 
 fn supply_port(job: &Job<'_>) -> String {
@@ -78,15 +184,4 @@ fn supply_port(job: &Job<'_>) -> String {
     supply
         .first()
         .map_or_else(|| "its input".to_owned(), |pair| pair.port_name().to_owned())
-}
-
-fn voltage(job: &Job<'_>, what: &str, value: quantity::Value<quantity::si::ElectricPotential>) -> Expected {
-    let inputs = (
-        named("a", "accuracy of the meter", job.voltmeter()),
-        named("U", what.to_owned(), value),
-    );
-    let worked = work(&electrics::METERED_VOLTAGE, "Uₘ", inputs, |(a, u)| {
-        electrics::metered_voltage(a, u)
-    });
-    Expected::between(what.to_owned(), worked.value).working(worked.working)
 }

@@ -38,7 +38,9 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             ))
             .otherwise("no change: wrong pin order, no supply, or a level that the input does not see")
             .otherwise("the wrong way round: the sense is set wrongly (see the settings)")
-            .tag(tag);
+            .at(&pair)
+            .setting(format!("switch-sense:{tag}"));
+        let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }

@@ -63,12 +63,16 @@ fn push(job: &mut Job<'_>, pair: &Pair<'_>, sensor: &Sensor, words: &str, why: &
         format!("state {met}"),
         if filament { "filament" } else { "met" },
     ))
-    .act("Pull the plug and ask once more.")
+    .act("Switch off, pull its plug, switch on, ask once more. Switch off, plug it in again.")
     .expect(Expected::seen("state with the plug pulled", broken(sensor)))
     .otherwise("the two states are exchanged: the sense of the switch is set wrongly (see the settings)")
     .otherwise("the state never changes: wrong port, no pull-up, or the wire")
     .otherwise("another switch changes: two leads are exchanged")
-    .tag(tag);
+    .at(pair)
+    .setting(format!("switch-sense:{tag}"))
+    .setting(format!("switch-pull:{tag}"));
+    let step = job.following(step, &format!("contact:{tag}"));
+    let step = job.following(step, &format!("poles:{tag}"));
     let step = job.power_gate(step);
     job.push(step);
 }

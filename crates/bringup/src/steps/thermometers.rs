@@ -34,7 +34,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         .otherwise("far too hot or cold: the kind of thermometer, its table or its pull-up is set wrongly (see the settings)")
         .otherwise("another reading rises: two thermometers are exchanged, which is how a heater runs away")
         .otherwise("lowest or highest possible reading: open or short, or the wrong port")
-        .tag(tag)
+        .at(pair)
         .after(format!("resistance:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
@@ -65,8 +65,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "See that an unplugged thermometer is noticed",
         "The controller must refuse to heat without a sensor. It is tried while no heater is plugged in.",
     )
-    .act("With power on and no heater plugged in, ask for a low target of each heated part, then pull the plug of its thermometer.")
-    .expect(Expected::seen("controller", "reports an error and drops the target within seconds"))
+    .act("For one thermometer after the other: switch off, pull its plug, switch on, and ask for a low target of its part. Switch off, plug it in again.")
+    .expect(Expected::seen("controller", "reports a fault of this thermometer and refuses to heat"))
     .otherwise("do not plug a heater in: the protection is not built in or not set")
     .after("thermometers-agree");
     for pair in &thermometers {

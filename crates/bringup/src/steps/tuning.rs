@@ -22,7 +22,15 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         .act("Log target and temperature for ten minutes at that temperature.")
         .expect(Expected::seen("swing at rest", "about one kelvin or less; a swing of about one kelvin is no fault by itself"))
         .otherwise("larger and slow: the terms; larger and jumping: the thermometer input or its wiring")
-        .tag(tag);
+        .at(&pair);
+        let zone = match &pair.device().detail {
+            Detail::Heater(heater) => heater.zone.word().replace(' ', "-"),
+            _ => String::new(),
+        };
+        let terms = ["control-proportional", "control-integral", "control-derivative"];
+        let step = terms
+            .into_iter()
+            .fold(step, |step, term| step.setting(format!("{term}:{zone}")));
         let step = job.following(step, &format!("working:{tag}"));
         job.push(step);
     }
@@ -51,7 +59,9 @@ fn extruder(job: &mut Job<'_>) {
     .act("Hot end at printing temperature. Mark the filament 120 mm above the extruder, feed 100 mm slowly, measure what is left.")
     .expect(Expected::seen("length fed", "100 mm ± 2 mm; else correct the steps per length in proportion"))
     .otherwise("turns the wrong way: the direction setting; clicks: current, temperature or a jam");
-    step = job.following(step, &format!("direction:{name}"));
+    step = job
+        .following(step, &format!("direction:{name}"))
+        .setting(format!("steps-per-length:{name}"));
     for id in job.all("working:") {
         step = step.after(id);
     }
