@@ -14,25 +14,66 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("catalogue", &["quantity"]),
     ("physics", &["quantity"]),
     ("model", &["catalogue", "quantity"]),
-    ("plan", &["assignment", "catalogue", "model", "physics", "quantity"]),
+    (
+        "plan",
+        &["assignment", "catalogue", "model", "physics", "quantity"],
+    ),
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
     ("evidence", &["physics", "quantity"]),
-    ("bringup", &["catalogue", "model", "physics", "plan", "quantity", "settings"]),
-    ("dossier", &["bringup", "catalogue", "drawing", "model", "physics", "plan", "quantity", "settings"]),
+    (
+        "bringup",
+        &["catalogue", "model", "physics", "plan", "quantity", "settings"],
+    ),
+    (
+        "dossier",
+        &[
+            "bringup",
+            "catalogue",
+            "drawing",
+            "model",
+            "physics",
+            "plan",
+            "quantity",
+            "settings",
+        ],
+    ),
     (
         "boardswap",
-        &["bringup", "catalogue", "dossier", "drawing", "evidence", "model", "plan", "quantity", "settings"],
+        &[
+            "bringup",
+            "catalogue",
+            "dossier",
+            "drawing",
+            "evidence",
+            "model",
+            "plan",
+            "quantity",
+            "settings",
+        ],
     ),
     ("browser-tests", &[]),
     ("xtask", &[]),
 ];
 
 /// Crates of the core, which must not pull in what touches files, clocks, threads or sockets.
-const CORE: &[&str] =
-    &["quantity", "assignment", "drawing", "catalogue", "physics", "model", "plan", "settings", "evidence", "bringup", "dossier"];
+const CORE: &[&str] = &[
+    "quantity",
+    "assignment",
+    "drawing",
+    "catalogue",
+    "physics",
+    "model",
+    "plan",
+    "settings",
+    "evidence",
+    "bringup",
+    "dossier",
+];
 
 /// Libraries that the core must not use.
-const FORBIDDEN_IN_CORE: &[&str] = &["tokio", "tempfile", "clap", "rusqlite", "serial2", "axum", "rayon"];
+const FORBIDDEN_IN_CORE: &[&str] = &[
+    "tokio", "tempfile", "clap", "rusqlite", "serial2", "axum", "rayon",
+];
 
 /// What cargo knows about the workspace.
 pub fn metadata() -> Result<Value, String> {
@@ -43,13 +84,20 @@ pub fn metadata() -> Result<Value, String> {
 
 /// Arrows that are not allowed, crates that are not in the table.
 pub fn faults(metadata: &Value) -> Vec<String> {
-    let members: Vec<&str> = metadata["workspace_members"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    let members: Vec<&str> = metadata["workspace_members"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+        .collect();
     let packages = metadata["packages"].as_array().into_iter().flatten();
     let mut faults = Vec::new();
     for package in packages.filter(|package| package["id"].as_str().is_some_and(|id| members.contains(&id))) {
         let name = package["name"].as_str().unwrap_or("");
         let Some((_, allowed)) = ALLOWED.iter().find(|(own, _)| *own == name) else {
-            faults.push(format!("the crate `{name}` is not in the table of arrows (xtask/src/arrows.rs)"));
+            faults.push(format!(
+                "the crate `{name}` is not in the table of arrows (xtask/src/arrows.rs)"
+            ));
             continue;
         };
         for dependency in package["dependencies"].as_array().into_iter().flatten() {

@@ -23,25 +23,48 @@ pub fn run(names: &[String]) -> Result<(), String> {
 /// `boardswap check` on the demo as a whole process, against the cheapest process that does nothing.
 fn process() -> Result<(), String> {
     cargo(&["build", "--release", "--locked", "-p", "boardswap"], &[])?;
-    let target = std::env::var("CARGO_TARGET_DIR").map_or_else(|_| root().join("target"), std::path::PathBuf::from);
+    let target =
+        std::env::var("CARGO_TARGET_DIR").map_or_else(|_| root().join("target"), std::path::PathBuf::from);
     let program = target.join("release").join("boardswap");
     let arguments = ["--folder", "examples/demo", "check", "--board", "Alder A4"];
     let check = median(&mut || {
         let mut command = Command::new(&program);
         command.args(arguments);
         // Blockers make `check` end with 1: only a process that cannot start is an error here.
-        command.current_dir(root()).output().map(drop).map_err(|error| error.to_string())
+        command
+            .current_dir(root())
+            .output()
+            .map(drop)
+            .map_err(|error| error.to_string())
     })?;
-    let nothing = median(&mut || Command::new("true").output().map(drop).map_err(|error| error.to_string()))?;
-    println!("boardswap check (demo, whole process)  {:7.2} ms   goal 15 ms   {:.1} times `true`", check * 1e3, check / nothing);
+    let nothing = median(&mut || {
+        Command::new("true")
+            .output()
+            .map(drop)
+            .map_err(|error| error.to_string())
+    })?;
+    println!(
+        "boardswap check (demo, whole process)  {:7.2} ms   goal 15 ms   {:.1} times `true`",
+        check * 1e3,
+        check / nothing
+    );
     if is_there("time") {
         let mut command = Command::new("time");
         command.args(["-f", "%M"]).arg(&program).args(arguments);
-        let output = command.current_dir(root()).output().map_err(|error| error.to_string())?;
+        let output = command
+            .current_dir(root())
+            .output()
+            .map_err(|error| error.to_string())?;
         let text = String::from_utf8_lossy(&output.stderr);
-        let kibibytes = text.lines().rev().find_map(|line| line.trim().parse::<f64>().ok());
+        let kibibytes = text
+            .lines()
+            .rev()
+            .find_map(|line| line.trim().parse::<f64>().ok());
         if let Some(kibibytes) = kibibytes {
-            println!("peak memory                            {:7.1} MiB  goal 30 MB", kibibytes / 1024.0);
+            println!(
+                "peak memory                            {:7.1} MiB  goal 30 MB",
+                kibibytes / 1024.0
+            );
         }
     } else {
         println!("peak memory: not measured, there is no `time` program here");

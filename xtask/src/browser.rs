@@ -13,15 +13,28 @@ pub fn install() -> Result<(), String> {
         return Ok(());
     }
     if !is_there("apt-get") {
-        return Err("the page tests need Chromium: install it with your system's packages and run this again".to_owned());
+        return Err(
+            "the page tests need Chromium: install it with your system's packages and run this again"
+                .to_owned(),
+        );
     }
     println!("installing Chromium for the page tests");
     apt(&["update"])?;
-    apt(&["install", "-y", "--no-install-recommends", "chromium", "fonts-dejavu-core"])
+    apt(&[
+        "install",
+        "-y",
+        "--no-install-recommends",
+        "chromium",
+        "fonts-dejavu-core",
+    ])
 }
 
 fn apt(arguments: &[&str]) -> Result<(), String> {
-    let mut command = if is_there("sudo") { Command::new("sudo") } else { Command::new("apt-get") };
+    let mut command = if is_there("sudo") {
+        Command::new("sudo")
+    } else {
+        Command::new("apt-get")
+    };
     if is_there("sudo") {
         command.arg("apt-get");
     }

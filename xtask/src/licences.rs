@@ -26,7 +26,8 @@ pub fn faults(metadata: &Value) -> Vec<String> {
         .filter_map(|package| {
             let licence = package["license"].as_str().unwrap_or("");
             let name = package["name"].as_str().unwrap_or("");
-            (!is_allowed(licence)).then(|| format!("`{name}` has the licence `{licence}`, which is not in the list"))
+            (!is_allowed(licence))
+                .then(|| format!("`{name}` has the licence `{licence}`, which is not in the list"))
         })
         .collect()
 }
@@ -35,7 +36,11 @@ pub fn faults(metadata: &Value) -> Vec<String> {
 fn is_allowed(expression: &str) -> bool {
     let expression = expression.replace('/', " OR ").replace(['(', ')'], "");
     // `A OR B AND C`: AND binds stronger.
-    expression.split(" OR ").any(|choice| choice.split(" AND ").all(|licence| ALLOWED.contains(&licence.trim())))
+    expression.split(" OR ").any(|choice| {
+        choice
+            .split(" AND ")
+            .all(|licence| ALLOWED.contains(&licence.trim()))
+    })
 }
 
 #[cfg(test)]

@@ -3,7 +3,11 @@
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs.
 
-#![allow(clippy::print_stdout, clippy::print_stderr, reason = "a chore talks to its terminal")]
+#![allow(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a chore talks to its terminal"
+)]
 
 mod arrows;
 mod bench;
@@ -47,6 +51,20 @@ fn test(rest: &[String]) -> Result<(), String> {
 /// Format, clippy and docs, all without a warning.
 fn lint() -> Result<(), String> {
     shell::cargo(&["fmt", "--all", "--", "--check"], &[])?;
-    shell::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"], &[])?;
-    shell::cargo_with(&["doc", "--workspace", "--no-deps", "--locked"], &[("RUSTDOCFLAGS", "-D warnings")])
+    shell::cargo(
+        &[
+            "clippy",
+            "--workspace",
+            "--all-targets",
+            "--locked",
+            "--",
+            "-D",
+            "warnings",
+        ],
+        &[],
+    )?;
+    shell::cargo_with(
+        &["doc", "--workspace", "--no-deps", "--locked"],
+        &[("RUSTDOCFLAGS", "-D warnings")],
+    )
 }

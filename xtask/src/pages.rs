@@ -11,10 +11,16 @@ pub fn faults() -> Result<Vec<String>, String> {
     for folder in ["crates", "xtask"] {
         collect(&root().join(folder), &mut files)?;
     }
-    for path in files.iter().filter(|path| path.extension().is_some_and(|extension| extension == "rs")) {
+    for path in files
+        .iter()
+        .filter(|path| path.extension().is_some_and(|extension| extension == "rs"))
+    {
         let text = read(path)?;
         if !text.starts_with("//!") {
-            faults.push(format!("{}: the first line must say what the file holds (`//! ...`)", shown(path)));
+            faults.push(format!(
+                "{}: the first line must say what the file holds (`//! ...`)",
+                shown(path)
+            ));
         }
     }
     let mut pages = Vec::new();
@@ -22,7 +28,10 @@ pub fn faults() -> Result<Vec<String>, String> {
     for page in ["README.md", "CHANGELOG.md"] {
         pages.push(root().join(page));
     }
-    for page in pages.iter().filter(|path| path.extension().is_some_and(|extension| extension == "md")) {
+    for page in pages
+        .iter()
+        .filter(|path| path.extension().is_some_and(|extension| extension == "md"))
+    {
         let text = read(page)?;
         for target in links(&text) {
             let target = target.split('#').next().unwrap_or("");
@@ -47,7 +56,9 @@ fn collect(folder: &Path, out: &mut Vec<PathBuf>) -> Result<(), String> {
     let entries = std::fs::read_dir(folder).map_err(|error| format!("{}: {error}", shown(folder)))?;
     for entry in entries {
         let path = entry.map_err(|error| error.to_string())?.path();
-        let skipped = path.file_name().is_some_and(|name| name == "target" || name == "node_modules");
+        let skipped = path
+            .file_name()
+            .is_some_and(|name| name == "target" || name == "node_modules");
         if path.is_dir() && !skipped {
             collect(&path, out)?;
         } else if path.is_file() {

@@ -33,7 +33,11 @@ pub fn run(mut command: Command) -> Result<(), String> {
     command.current_dir(root());
     let shown = format!("{command:?}");
     let status = command.status().map_err(|error| format!("{shown}: {error}"))?;
-    if status.success() { Ok(()) } else { Err(format!("{shown} ended with {status}")) }
+    if status.success() {
+        Ok(())
+    } else {
+        Err(format!("{shown} ended with {status}"))
+    }
 }
 
 /// Runs a command and gives what it printed.

@@ -1,7 +1,7 @@
 //! The hand-over: one self-contained page, the same as Markdown, pictures, tables.
 //!
 //! [`documents`] turns what the core computed into texts with names; nothing is computed here but words and pictures. Start
-//! reading at [`Shown`], which holds what all documents share; [`page`] builds the HTML, [`markdown`] the text for publishing.
+//! reading at `Shown`, which holds what all documents share; `page` builds the HTML, `markdown` the text for publishing.
 //!
 //! Decisions and what they cost:
 //! - **No script, no request.** Numbers open through `<details>`, pictures are inline SVG, the style sheet is in the page. The page
