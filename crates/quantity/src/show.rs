@@ -35,6 +35,9 @@ pub fn show(value: &AnyValue, digits: Digits) -> String {
     }
     let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
     let text = unit.write(value.nominal, digits);
+    if value.low == value.high {
+        return text;
+    }
     // A tolerance too small to change a digit is not worth its place on the line.
     let (low, high) = (unit.number(value.low, digits), unit.number(value.high, digits));
     if low == high {
@@ -112,6 +115,7 @@ fn exact_scalar(kind: Kind, base: f64) -> String {
     }
     // The written number is searched a few steps around: dividing by the factor may be off by one in the last place.
     let base_unit = ShownUnit {
+        prefix: "",
         symbol: base_symbol(kind),
         factor: 1.0,
         offset: 0.0,
@@ -119,17 +123,19 @@ fn exact_scalar(kind: Kind, base: f64) -> String {
     base_unit.join(&format!("{base}"))
 }
 
-fn base_symbol(kind: Kind) -> String {
+fn base_symbol(kind: Kind) -> &'static str {
     let unit = kind
         .units()
         .iter()
         .find(|unit| unit.factor == 1.0 && unit.offset == 0.0);
-    unit.map_or(String::new(), |unit| unit.symbol.to_owned())
+    unit.map_or("", |unit| unit.symbol)
 }
 
 /// A unit with its prefix, as it is written.
+#[derive(Clone, Copy)]
 struct ShownUnit {
-    symbol: String,
+    prefix: &'static str,
+    symbol: &'static str,
     factor: f64,
     offset: f64,
 }
@@ -141,42 +147,65 @@ impl ShownUnit {
             // A share below 2 reads best in per cent, anything else as a plain number.
             let percent = magnitude < 2.0;
             return Self {
-                symbol: if percent { "%".to_owned() } else { String::new() },
+                prefix: "",
+                symbol: if percent { "%" } else { "" },
                 factor: if percent { 1e-2 } else { 1.0 },
                 offset: 0.0,
             };
         }
-        let mut candidates: Vec<Self> = Vec::new();
-        for unit in kind.units().iter().filter(|unit| unit.shown) {
+        // Asked for each number of each sentence, so nothing is allocated here.
+        let by_factor = |a: &Self, b: &Self| a.factor.total_cmp(&b.factor);
+        let usual = || {
+            Self::all(kind)
+                .filter(|unit| unit.is_usual(kind))
+                .min_by(by_factor)
+        };
+        let chosen = || {
+            let suiting = Self::all(kind).filter(|unit| unit.suits(kind, magnitude));
+            suiting
+                .max_by(by_factor)
+                .or_else(|| Self::all(kind).min_by(by_factor))
+        };
+        let zero = magnitude == 0.0 || kind == Kind::Temperature;
+        let found = if zero { usual().or_else(chosen) } else { chosen() };
+        // Each kind has a unit that is shown; a test holds that.
+        found.unwrap_or(Self {
+            prefix: "",
+            symbol: base_symbol(kind),
+            factor: 1.0,
+            offset: 0.0,
+        })
+    }
+
+    /// Every shown unit of a kind with every prefix that it takes.
+    fn all(kind: Kind) -> impl Iterator<Item = Self> {
+        let shown = kind.units().iter().filter(|unit| unit.shown);
+        shown.flat_map(|unit| {
             let prefixes = if unit.prefixes {
                 &PREFIXES[..]
             } else {
                 &PREFIXES[4..5]
             };
-            candidates.extend(prefixes.iter().map(|(prefix, factor)| Self {
-                symbol: format!("{prefix}{}", unit.symbol),
+            prefixes.iter().map(|(prefix, factor)| Self {
+                prefix,
+                symbol: unit.symbol,
                 factor: unit.factor * factor,
                 offset: unit.offset,
-            }));
-        }
-        candidates.sort_by(|a, b| a.factor.total_cmp(&b.factor));
-        let chosen = candidates
-            .iter()
-            .rposition(|unit| unit.suits(kind, magnitude))
-            .unwrap_or(0);
-        let zero = magnitude == 0.0 || kind == Kind::Temperature;
-        let plain = candidates.iter().position(|unit| unit.is_usual(kind));
-        let at = if zero { plain.unwrap_or(chosen) } else { chosen };
-        candidates.swap_remove(at)
+            })
+        })
+    }
+
+    fn is(&self, written: &str) -> bool {
+        self.prefix.is_empty() && self.symbol == written
     }
 
     /// Whether the magnitude is at least one of this unit; lengths stay in mm until ten metres.
     fn suits(&self, kind: Kind, magnitude: f64) -> bool {
         let threshold = match kind {
-            Kind::Length if self.symbol == "m" => 10.0,
-            Kind::Length if self.symbol == "mm" => 0.01,
-            Kind::ResistancePerLength if self.symbol == "Ω/m" => 1.0,
-            Kind::Torque if self.symbol == "N m" => 0.1,
+            Kind::Length if self.is("m") => 10.0,
+            Kind::Length if self.is("mm") => 0.01,
+            Kind::ResistancePerLength if self.is("Ω/m") => 1.0,
+            Kind::Torque if self.is("N m") => 0.1,
             _ => 1.0,
         };
         magnitude / self.factor >= threshold * (1.0 - 1e-12)
@@ -185,12 +214,9 @@ impl ShownUnit {
     /// The unit for zero: the unprefixed one, mm for lengths.
     fn is_usual(&self, kind: Kind) -> bool {
         match kind {
-            Kind::Length => self.symbol == "mm",
-            Kind::Mass => self.symbol == "g",
-            _ => kind
-                .units()
-                .iter()
-                .any(|unit| unit.shown && unit.symbol == self.symbol),
+            Kind::Length => self.is("mm"),
+            Kind::Mass => self.is("g"),
+            _ => self.prefix.is_empty(),
         }
     }
 
@@ -203,7 +229,7 @@ impl ShownUnit {
             return number.to_owned();
         }
         let space = if self.symbol == "°" { "" } else { " " };
-        format!("{number}{space}{}", self.symbol)
+        [number, space, self.prefix, self.symbol].concat()
     }
 
     fn write(&self, base: f64, digits: Digits) -> String {
