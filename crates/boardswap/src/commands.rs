@@ -70,35 +70,32 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
     Folder::open(&args.folder)?.load()
 }
 
-/// Every candidate planned, on as many threads as there are cores; the order is that of the swap.
-fn plans<'s>(swap: &'s Swap) -> Vec<Plan<'s>> {
+/// Every candidate planned; the order is that of the swap.
+fn plans(swap: &Swap) -> Vec<Plan<'_>> {
+    planned(swap, plan::plan)
+}
+
+/// Every candidate planned in one way, on as many threads as there are cores.
+fn planned<'s>(swap: &'s Swap, plan: fn(&'s Swap, &'s Board) -> Plan<'s>) -> Vec<Plan<'s>> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let share = swap.candidates.len().div_ceil(cores).max(1);
-    if swap.candidates.len() < 2 {
-        return swap
-            .candidates
-            .iter()
-            .map(|board| plan::plan(swap, board))
-            .collect();
-    }
     std::thread::scope(|scope| {
-        let work = |boards: &'s [Board]| -> Vec<Plan<'s>> {
-            boards.iter().map(|board| plan::plan(swap, board)).collect()
-        };
-        let threads: Vec<_> = swap
-            .candidates
-            .chunks(share)
-            .map(|boards| scope.spawn(move || work(boards)))
-            .collect();
-        // A panic in a plan is a mistake of ours: let it go on as it came.
-        threads
-            .into_iter()
-            .flat_map(|thread| {
+        let work =
+            |boards: &'s [Board]| -> Vec<Plan<'s>> { boards.iter().map(|board| plan(swap, board)).collect() };
+        let mut shares = swap.candidates.chunks(share);
+        // This thread takes the first share itself.
+        let first = shares.next().unwrap_or_default();
+        let threads: Vec<_> = shares.map(|boards| scope.spawn(move || work(boards))).collect();
+        let mut plans = work(first);
+        for thread in threads {
+            // A panic in a plan is a mistake of ours: let it go on as it came.
+            plans.extend(
                 thread
                     .join()
-                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-            })
-            .collect()
+                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+            );
+        }
+        plans
     })
 }
 
@@ -116,7 +113,8 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
 fn wanted(swap: &Swap, board: &BoardArg) -> Result<usize, Trouble> {
     match named(swap, board)? {
         Some(at) => Ok(at),
-        None => Ok(best(&comparison(&plans(swap)))),
+        // The ranking reads no words.
+        None => Ok(best(&comparison(&planned(swap, plan::plan_briefly)))),
     }
 }
 

@@ -185,6 +185,10 @@ impl Kind {
 
     /// Finds the unit that `symbol` names: (factor, offset) to base units.
     pub(crate) fn find(self, symbol: &str) -> Option<(f64, f64)> {
+        // Most text is written as the table has it: no text is made for that.
+        if let Some(found) = self.as_written(symbol) {
+            return Some(found);
+        }
         let symbol = normalised(symbol);
         if let Some(unit) = self.units().iter().find(|unit| normalised(unit.symbol) == symbol) {
             return Some((unit.factor, unit.offset));
@@ -199,6 +203,22 @@ impl Kind {
             }
             if prefix == "u" {
                 return Some((unit.factor * 1e-6, unit.offset));
+            }
+        }
+        None
+    }
+
+    /// The unit whose symbol is `symbol` to the letter, prefixes included.
+    fn as_written(self, symbol: &str) -> Option<(f64, f64)> {
+        for unit in self.units() {
+            let Some(prefix) = symbol.strip_suffix(unit.symbol) else {
+                continue;
+            };
+            if prefix.is_empty() {
+                return Some((unit.factor, unit.offset));
+            }
+            if let Some((_, factor)) = PREFIXES.iter().find(|(name, _)| unit.prefixes && *name == prefix) {
+                return Some((unit.factor * factor, unit.offset));
             }
         }
         None
