@@ -1,17 +1,13 @@
 //! What everything draws from rails, from the input of the board and from the supply: at heat-up, and once all is hot.
 
-use core::f64::consts::PI;
-
 use model::board::{Rail, RailId};
-use model::machine::{Axis, Detail, DeviceId, Drive, Heater, Motor};
-use physics::{Named, electrics, named};
-use quantity::si::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio,
-    ThermodynamicTemperature,
-};
+use model::machine::{Detail, DeviceId, Heater, Motor};
+use physics::{Named, electrics, motion, named};
+use quantity::si::{ElectricCurrent, ElectricPotential, Power, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
 use crate::assign::drawn_from_feeder;
+use crate::axes::{self, Winding};
 use crate::bearing::external_switch;
 use crate::loads;
 use crate::setup::{Pair, Setup, supply_voltage};
@@ -19,9 +15,9 @@ use crate::setup::{Pair, Setup, supply_voltage};
 /// When the sum is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum State {
-    /// Everything on, heaters still cold: for some minutes.
+    /// Everything on, heaters still cold, motors at most holding still: for some minutes.
     HeatUp,
-    /// Everything on, heaters at their working temperature: the most that flows for long.
+    /// Everything on, heaters at their working temperature, motors moving: the most that flows for long.
     Hot,
 }
 
@@ -31,7 +27,7 @@ pub enum Drawn<'a> {
     /// A heater directly.
     Heater(Pair<'a>, State),
     /// A motor by way of its driver.
-    Motor(Pair<'a>),
+    Motor(Pair<'a>, State),
     /// Anything else that hangs on a rail.
     Device(Pair<'a>),
     /// A device with a converter of its own.
@@ -49,7 +45,8 @@ impl Drawn<'_> {
         match self {
             Drawn::Heater(pair, State::HeatUp) => format!("{}, cold", pair.device_name()),
             Drawn::Heater(pair, State::Hot) => format!("{}, hot", pair.device_name()),
-            Drawn::Motor(pair) => format!("{}, from off to top speed", pair.device_name()),
+            Drawn::Motor(pair, State::HeatUp) => format!("{}, off or holding still", pair.device_name()),
+            Drawn::Motor(pair, State::Hot) => format!("{}, from off to top speed", pair.device_name()),
             Drawn::Device(pair) => pair.device_name(),
             Drawn::Converter(pair) => format!("{} by its converter", pair.device_name()),
             Drawn::Rail(rail) => format!("rail {} with all on it", rail.name),
@@ -208,7 +205,10 @@ fn on_rail<'a>(pair: &Pair<'a>, state: State) -> Option<Line<'a, ElectricCurrent
             Drawn::Heater(*pair, state),
             voltage? / loads::resistance_at(heater, temperature(pair, heater, state)),
         ),
-        Detail::Motor(motor) => (Drawn::Motor(*pair), motor_power(pair, motor) / voltage?),
+        Detail::Motor(motor) => (
+            Drawn::Motor(*pair, state),
+            motor_power(pair, motor, state) / voltage?,
+        ),
         _ => (Drawn::Device(*pair), pair.current()?),
     };
     Some(Line { what, amount })
@@ -232,8 +232,8 @@ fn power_of(
             Detail::Heater(heater) => heater_power(&pair, heater, voltage, state),
             _ => voltage * line.amount,
         },
-        Drawn::Motor(pair) => match &pair.device().detail {
-            Detail::Motor(motor) => motor_power(&pair, motor),
+        Drawn::Motor(pair, _) => match &pair.device().detail {
+            Detail::Motor(motor) => motor_power(&pair, motor, state),
             _ => voltage * line.amount,
         },
         _ => voltage * line.amount,
@@ -254,36 +254,42 @@ fn heater_power(
     )
 }
 
-/// What a motor takes from the supply: nothing when it is off; standing at full current the heat in windings and driver, `2 · I² · R`;
-/// at the most its mechanical power at top speed on top, `M · ω` with the torque of its run current.
+/// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings and driver, `2 · I² · R`; once
+/// all is hot it may also move, at most with its mechanical power at top speed on top: back-EMF times current, both peaks.
 ///
 /// Where its data are not known: at most its run current at the full voltage of the supply.
 #[must_use]
-pub fn motor_power(pair: &Pair<'_>, motor: &Motor) -> Value<Power> {
-    let none = si::watt(0.0);
+pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power> {
     let current = motor.run_current;
-    let (Some(winding), Some(holding)) = (motor.resistance, motor.holding_torque) else {
-        let most: Value<Power> = current * supply_voltage(pair.swap);
-        return Value::between(none, most.scale(0.5).nominal(), most.high());
+    let supply = supply_voltage(pair.swap);
+    let none = Power::from_base(0.0);
+    let unknown: Value<Power> = current * supply;
+    let Some(winding) = motor.resistance else {
+        return Value::between(none, unknown.scale(0.5).nominal(), unknown.high());
     };
     let driver = pair.driver().and_then(|driver| driver.on_resistance);
-    let resistance =
-        winding.value + driver.map_or(Value::exact(ElectricalResistance::from_base(0.0)), |on| on.value);
-    let heat = (current * current * resistance).scale(2.0);
-    let axis = pair.swap.machine.axis(motor.axis);
-    let share: Value<Ratio> = current / motor.current.value;
-    let work = Power::from_base(holding.high().base() * share.high().base() * turning(axis).high().base());
-    Value::between(none, heat.nominal(), heat.high() + work)
+    let switches = driver.map_or(Value::exact(si::ohm(0.0)), |on| on.value);
+    let heat: Value<Power> = (current * current * (winding.value + switches)).scale(2.0);
+    let most = match (state, axes::winding(pair, motor)) {
+        (State::HeatUp, _) => heat.high(),
+        (State::Hot, None) => heat.high().larger(unknown.high()),
+        (State::Hot, Some(winding)) => heat.high() + work(pair, motor, &winding),
+    };
+    Value::between(none, heat.nominal(), most)
 }
 
-/// The speed of the motors of an axis at its top speed.
-#[must_use]
-pub fn turning(axis: &Axis) -> Value<AngularVelocity> {
-    let per_turn = match axis.drive {
-        Drive::Belt { pitch, teeth } => pitch.value.scale(f64::from(teeth.value)),
-        Drive::Screw { lead } => lead.value,
-        Drive::Extruder { wheel } => wheel.value.scale(PI),
-    };
-    let turns = axis.top_speed.value / per_turn * axis.ratio;
-    turns.map(|turns| AngularVelocity::from_base(turns.base() * 2.0 * PI))
+/// The most that a motor turns into work at the top speed of its axis, with the current that the supply can still drive there.
+fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
+    let axis = pair.swap.machine.axis(motor.axis);
+    let speed = axes::shaft_speed(axis, axes::top_speed(pair, axis));
+    let back_emf = winding.back_emf(speed);
+    let driven = motion::current_at_speed(
+        supply_voltage(pair.swap).high(),
+        winding.resistance.low(),
+        winding.inductance.low(),
+        back_emf.low(),
+        winding.rotor_teeth,
+        speed.low(),
+    );
+    back_emf.high() * driven.smaller(motion::peak_of_rms(motor.run_current.high()))
 }

@@ -17,46 +17,50 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         PortKind::Switched { .. } => false,
         _ => return,
     };
-    let (device, port) = (pair.device_name(), pair.port_name());
-    let place = pair.port().place;
+    let (device, port, place) = (|| pair.device_name(), pair.port_name(), pair.port().place);
     match (&pair.device().detail, permanent) {
         (Detail::Fan(fan), true) if fan.duty == FanDuty::Part => judge.say(Verdict::Blocker, || {
-            let words = format!("{port} is always on, and {device} must be switched");
+            let words = format!("{port} is always on, and {} must be switched", device());
             Finding::new(words, "common-practice")
                 .at(place)
                 .remedy("use a switched output")
         }),
         (Detail::Fan(_), true) => judge.say(Verdict::Pass, || {
-            let words = format!("{device} runs whenever the board has power ({port})");
+            let words = format!("{} runs whenever the board has power ({port})", device());
             Finding::new(words, "common-practice").at(place)
         }),
-        (Detail::Fan(fan), false) => {
-            let (needs, setting) = match fan.duty {
-                FanDuty::Part => return,
-                FanDuty::HeatSink => {
-                    let from = pair.limits().fan_switch_on_temperature.value;
-                    (
-                        "keeps the hot end from jamming",
-                        format!("set it to run from {from} of the hot end, and prove that it does before any other heat"),
-                    )
-                }
-                FanDuty::Board => (
-                    "keeps the drivers cool",
-                    "set it to run while motors or heaters are on".to_owned(),
-                ),
-                FanDuty::Case => ("airs the case", "set when it shall run".to_owned()),
-            };
-            judge.say(Verdict::Note, || {
-                let words = format!("{port} is switched, and {device} {needs}: the controller must be told to run it");
-                Finding::new(words, "common-practice").at(place).remedy(setting)
-            });
-        }
+        (Detail::Fan(fan), false) if fan.duty != FanDuty::Part => judge.say(Verdict::Note, || {
+            let (needs, setting) = told(pair, fan.duty);
+            let words = format!(
+                "{port} is switched, and {} {needs}: the controller must be told to run it",
+                device()
+            );
+            Finding::new(words, "common-practice").at(place).remedy(setting)
+        }),
         (Detail::LightStrip(_), true) => judge.say(Verdict::Note, || {
-            let words = format!("{device} is lit whenever the board has power ({port})");
+            let words = format!("{} is lit whenever the board has power ({port})", device());
             Finding::new(words, "common-practice")
                 .at(place)
                 .remedy("use a switched output where that disturbs")
         }),
         _ => {}
+    }
+}
+
+/// What a fan is for, and the setting that it needs where it is switched.
+fn told(pair: &Pair<'_>, duty: FanDuty) -> (&'static str, String) {
+    match duty {
+        FanDuty::HeatSink => {
+            let from = pair.limits().fan_switch_on_temperature.value;
+            let setting = format!(
+                "set it to run from {from} of the hot end, and prove that it does before any other heat"
+            );
+            ("keeps the hot end from jamming", setting)
+        }
+        FanDuty::Board => (
+            "keeps the drivers cool",
+            "set it to run while motors or heaters are on".to_owned(),
+        ),
+        FanDuty::Case | FanDuty::Part => ("moves air", "set when it shall run".to_owned()),
     }
 }

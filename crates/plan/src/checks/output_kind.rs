@@ -15,10 +15,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (Detail::Heater(_), PortKind::Switched { heater, .. }) = (&pair.device().detail, &pair.port().kind) else {
         return;
     };
-    let (device, port) = (pair.device_name(), pair.port_name());
+    let (device, port) = (|| pair.device_name(), pair.port_name());
     if *heater {
         judge.say(Verdict::Pass, || {
-            let words = format!("{device} is on {port}, which is built for heaters");
+            let words = format!("{} is on {port}, which is built for heaters", device());
             Finding::new(words, "common-practice").at(pair.port().place)
         });
         return;
@@ -29,7 +29,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         } else {
             ""
         };
-        let words = format!("{device} is on {port}{through}, which is not built for heaters");
+        let words = format!("{} is on {port}{through}, which is not built for heaters", device());
         Finding::new(words, "common-practice").at(pair.port().place).remedy(
             "make sure that the output stays off while the board starts, resets and loads firmware, before a heater is left on it",
         )

@@ -23,11 +23,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         ),
         _ => return,
     };
-    let (device, port) = (pair.device_name(), pair.port_name());
+    let (device, port) = (|| pair.device_name(), pair.port_name());
     // Behind a converter the port still pulses the minus of a fan; the plus it cannot reach.
     if pair.way.own_supply && side == Side::High {
         judge.say(Verdict::Caution, || {
-            let words = format!("{port} switches plus, and the plus of {device} comes from a converter: it can only switch the converter");
+            let words = format!("{port} switches plus, and the plus of {} comes from a converter: it can only switch the converter", device());
             Finding::new(words, "common-practice")
                 .at(pair.port().place)
                 .remedy("use an output that switches minus, or a fan for the voltage of the rail")
@@ -36,12 +36,12 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     if pwm {
         judge.say(Verdict::Pass, || {
-            Finding::new(format!("{device} wants {wants}, and {port} can be pulsed"), "common-practice").at(pair.port().place)
+            Finding::new(format!("{} wants {wants}, and {port} can be pulsed", device()), "common-practice").at(pair.port().place)
         });
         return;
     }
     judge.say(Verdict::Caution, || {
-        let words = format!("{device} wants {wants}, but {port} cannot be pulsed: it {without}");
+        let words = format!("{} wants {wants}, but {port} cannot be pulsed: it {without}", device());
         Finding::new(words, "common-practice")
             .at(pair.port().place)
             .remedy("use an output that can be pulsed")

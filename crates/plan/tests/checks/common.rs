@@ -1,7 +1,7 @@
 //! What holds for every check: sources resolve, words stand alone, counting and keeping agree.
 
 use crate::support::Case;
-use plan::{Judge, PAIR_CHECKS, Setup, Verdict, WHOLE_CHECKS, compatible, run_pair};
+use plan::{Finding, Judge, PAIR_CHECKS, Setup, Verdict, WHOLE_CHECKS, compatible, run_pair, run_whole};
 use proptest::prelude::*;
 
 #[test]
@@ -22,31 +22,83 @@ fn identifiers_are_unique() {
     assert_eq!(ids.len(), count);
 }
 
+/// What a reader may ask of every finding.
+fn well_worded(finding: &Finding) {
+    let (id, sources) = (&finding.id, catalogue::built_in().sources());
+    assert!(sources.get(finding.source).is_some(), "{id}: {}", finding.source);
+    let texts = [Some(&finding.headline), finding.remedy.as_ref()];
+    for text in texts.into_iter().flatten() {
+        let odd = ["NaN", "inf ", "unbounded", "  ", " ,", "{", "()"];
+        assert!(!text.is_empty() && !text.ends_with('.'), "{id}: {text}");
+        assert!(!odd.iter().any(|odd| text.contains(odd)), "{id}: {text}");
+    }
+    if finding.verdict >= Verdict::Caution {
+        assert!(finding.remedy.is_some(), "{id} does not say what to do");
+    }
+    for working in &finding.working {
+        let source = working.formula.source;
+        assert!(sources.get(source).is_some(), "{id}: {source}");
+        assert!(
+            working.result.low.is_finite() && working.result.high.is_finite(),
+            "{id}: {working:?}"
+        );
+    }
+    for part in &finding.parts {
+        assert!(
+            catalogue::built_in().parts().get(&part.name).is_some(),
+            "{id}: {}",
+            part.name
+        );
+    }
+    let value = finding
+        .value
+        .iter()
+        .all(|value| value.low.is_finite() && value.high.is_finite());
+    assert!(value, "{id}: {:?}", finding.value);
+}
+
 #[test]
 fn every_finding_has_words_and_a_source_that_resolves() {
-    let sources = catalogue::built_in().sources();
-    for finding in &Case::new().load().plan().findings {
-        assert!(
-            sources.get(finding.source).is_some(),
-            "{}: {}",
-            finding.id,
-            finding.source
-        );
-        assert!(
-            !finding.headline.is_empty() && !finding.headline.ends_with('.'),
+    let loaded = Case::new().load();
+    loaded.plan().findings.iter().for_each(well_worded);
+    // Also of the ways that the plan does not take.
+    let board = &loaded.swap.candidates[0];
+    for (id, device) in loaded.swap.machine.device_ids() {
+        for candidate in compatible::candidates(&loaded.swap, board, id) {
+            for check in PAIR_CHECKS {
+                let findings = loaded.pairs_in(check.id, &device.tag.value, candidate.way);
+                findings.iter().for_each(well_worded);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_examples_get_findings_that_can_be_read() {
+    for name in ["demo", "second"] {
+        let swap = crate::support::example(name);
+        for board in &swap.candidates {
+            let plan = plan::plan(&swap, board);
+            assert!(plan.findings.len() > 100, "{name}, {}", board.name);
+            plan.findings.iter().for_each(well_worded);
+        }
+    }
+}
+
+#[test]
+fn the_whole_is_counted_as_it_is_kept() {
+    let loaded = Case::new().load();
+    let plan = loaded.plan();
+    for check in WHOLE_CHECKS {
+        let (mut counting, mut keeping) = (Judge::counting(), Judge::keeping());
+        run_whole(check, &plan.setup(), &mut counting);
+        run_whole(check, &plan.setup(), &mut keeping);
+        assert_eq!(
+            (counting.cautions(), counting.blockers()),
+            (keeping.cautions(), keeping.blockers()),
             "{}",
-            finding.id
+            check.id
         );
-        if finding.verdict >= Verdict::Caution {
-            assert!(finding.remedy.is_some(), "{} does not say what to do", finding.id);
-        }
-        for working in &finding.working {
-            assert!(
-                sources.get(working.formula.source).is_some(),
-                "{}",
-                working.formula.id
-            );
-        }
     }
 }
 

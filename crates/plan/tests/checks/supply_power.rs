@@ -60,20 +60,40 @@ fn the_highest_voltage_counts() {
     assert!((finding.value.expect("a power").high - high).abs() < 1e-6);
 }
 
-/// Standing, a motor takes 2 · I² · R in windings and driver; at top speed M · ω comes on top.
+/// Holding still, a motor takes 2 · I² · R in windings and driver; moving, at most E · I at top speed on top, which is M · ω.
 /// X: 150 mm/s over 40 mm a turn are 3.75 turns a second; 0.8 A of 1.5 A rated give 0.24 N m of 0.45 N m.
 #[test]
 fn a_motor_takes_heat_and_work() {
     let case = bare().load();
-    let before = case.wholes_at("supply-power", &PLACES)[0].value.expect("a power");
-    let mut places = PLACES.to_vec();
-    places.push(("MX", "M1"));
-    let with = case.wholes_at("supply-power", &places)[0].value.expect("a power");
+    let value = |places: &[(&str, &str)], at: usize| {
+        let findings = case.wholes_at("supply-power", places);
+        findings[at].value.expect("a power")
+    };
+    let mut with = PLACES.to_vec();
+    with.push(("MX", "M1"));
     let heat = 2.0 * 0.8 * 0.8 * (1.65 + 0.4);
     let work = 0.24 * 2.0 * core::f64::consts::PI * 3.75;
-    assert!((with.nominal - before.nominal - heat).abs() < 1e-9);
-    assert!((with.high - before.high - heat - work).abs() < 1e-9);
-    assert!((with.low - before.low).abs() < 1e-9);
+    for (at, most) in [(0, heat), (1, heat + work)] {
+        let (before, after) = (value(&PLACES, at), value(&with, at));
+        assert!((after.low - before.low).abs() < 1e-9);
+        assert!((after.nominal - before.nominal - heat).abs() < 1e-9);
+        assert!((after.high - before.high - most).abs() < 1e-9, "{at}");
+    }
+}
+
+/// The voltage constant is 0.45 N m / (√2 · 1.5 A) = 0.2121 V s; at 37.5 turns a second the back-EMF is 50 V, above the supply of 24 V.
+#[test]
+fn a_motor_beyond_its_supply_does_no_work() {
+    let at = |speed: &str| {
+        let case = bare().axis("X", &format!("top_speed = '{speed}'")).load();
+        case.wholes_at("supply-power", &[("PS", "POWER"), ("MX", "M1")])[1]
+            .value
+            .expect("a power")
+            .high
+    };
+    let heat = 2.0 * 0.8 * 0.8 * (1.65 + 0.4);
+    assert!((at("1500 mm/s") - heat).abs() < 1e-9);
+    assert!(at("150 mm/s") > heat + 1.0);
 }
 
 #[test]
