@@ -14,12 +14,17 @@ pub(crate) fn share(margin: f64) -> String {
     if margin > FAR {
         return format!("over +{:.0} %", FAR * 100.0);
     }
-    let percent = (margin * 100.0).round();
-    match percent {
-        0.0 if margin < 0.0 => "−0 %".to_owned(),
-        percent if percent < 0.0 => format!("−{} %", -percent),
-        percent => format!("+{} %", percent.abs()),
+    let sign = if margin < 0.0 { "−" } else { "+" };
+    format!("{sign}{}", percent(margin.abs()))
+}
+
+/// A share as a percentage; near the limit a decimal tells on which side.
+fn percent(share: f64) -> String {
+    let percent = share * 100.0;
+    if percent > 0.0 && percent < 1.0 {
+        return format!("{percent:.1} %");
     }
+    format!("{percent:.0} %")
 }
 
 /// A margin as a clause: "12 % of the limit to spare", "3 % beyond the limit".
@@ -27,11 +32,14 @@ pub(crate) fn spare(margin: f64) -> String {
     if margin < -FAR {
         return format!("{:.0} times the limit", 1.0 - margin);
     }
-    let percent = (margin.abs() * 100.0).round();
+    if margin == 0.0 {
+        return "at the limit".to_owned();
+    }
+    let percent = percent(margin.abs());
     if margin < 0.0 {
-        format!("{percent} % beyond the limit")
+        format!("{percent} beyond the limit")
     } else {
-        format!("{percent} % of the limit to spare")
+        format!("{percent} of the limit to spare")
     }
 }
 

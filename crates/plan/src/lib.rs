@@ -22,7 +22,7 @@ pub mod harness;
 mod judge;
 mod leads;
 pub mod loads;
-mod mounting;
+pub mod mounting;
 mod parts;
 pub mod place;
 mod plan;

@@ -13,7 +13,7 @@ use crate::setup::Setup;
 
 /// A board on the posts.
 #[derive(Clone, Debug)]
-pub(crate) struct Mounting {
+pub struct Mounting {
     /// How it lies.
     pub motion: RigidMotion,
     /// How many screws hold it.
@@ -24,6 +24,7 @@ pub(crate) struct Mounting {
 
 impl Mounting {
     /// How it is turned against its drawing, in words.
+    #[must_use]
     pub fn turned(&self) -> &'static str {
         let quarters = self.motion.rotation.base() / FRAC_PI_2;
         match quarters.round().rem_euclid(4.0) {
@@ -36,7 +37,8 @@ impl Mounting {
 }
 
 /// By how much a screw may sit beside the middle of its hole; `None` where the catalogue does not know the screw.
-pub(crate) fn play(setup: &Setup<'_>) -> Option<Length> {
+#[must_use]
+pub fn play(setup: &Setup<'_>) -> Option<Length> {
     let screw = setup
         .swap
         .catalogue
@@ -49,7 +51,8 @@ pub(crate) fn play(setup: &Setup<'_>) -> Option<Length> {
 /// The best way to mount the board: the most screws, then the most openings met, then the most room, then as drawn.
 ///
 /// `None` where not even two screws fit.
-pub(crate) fn mount(setup: &Setup<'_>) -> Option<Mounting> {
+#[must_use]
+pub fn mount(setup: &Setup<'_>) -> Option<Mounting> {
     let (board, case) = (setup.board, &setup.swap.machine.case);
     let play = play(setup).filter(|play| play.base() >= 0.0)?;
     let holes: Vec<Point> = board.outline.holes.iter().map(|hole| point(hole.value)).collect();

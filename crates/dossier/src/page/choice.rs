@@ -12,7 +12,8 @@ pub(super) fn choice(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     let entries = &shown.material.comparison.entries;
     html! {
         p { (why_shown(shown)) }
-        ol class="prose" {
+        div class="beside" {
+        ol class="ranking" {
             @for entry in entries {
                 li {
                     strong { (entry.board) }
@@ -21,13 +22,14 @@ pub(super) fn choice(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
                 }
             }
         }
+        (wishes(shown))
+        }
         (picture(&pictures.comparison, ""))
         (table(shown, entries))
         p class="small quiet" {
             "Pareto front: no other board is better in one of these respects without being worse in another. \
              Order: boards without blockers first, then by wishes served, price, cautions and work."
         }
-        (wishes(shown))
     }
 }
 
@@ -116,7 +118,9 @@ fn wishes(shown: &Shown<'_>) -> Markup {
         })
         .collect();
     html! {
-        h3 { "Wishes on " (shown.plan.board.name) }
-        (cards("", &columns, &rows, None))
+        div {
+            h3 class="top" { "Wishes on " (shown.plan.board.name) }
+            (cards("", &columns, &rows, None))
+        }
     }
 }

@@ -8,7 +8,6 @@ use crate::shown::Shown;
 
 pub(super) fn mounting(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     html! {
-        p { "Arrows at the holes are ten times enlarged: they show how far the middle of a hole lies from its post." }
         (picture(&pictures.board, ""))
         p class="small quiet" { "Posts are drawn twice as thick as their screw; the file of the machine does not say how thick they are." }
         @if shown.plan.board.outline.holes.is_empty() { p { "The file of the board names no mounting holes." } }

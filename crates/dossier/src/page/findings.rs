@@ -21,7 +21,7 @@ pub(super) fn open_points(shown: &Shown<'_>) -> Markup {
                  Tolerances are taken at their worst corner."
             }
         }
-        @for finding in points { (point(shown, finding)) }
+        div class="points" { @for finding in points { (point(shown, finding)) } }
     }
 }
 

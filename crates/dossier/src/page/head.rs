@@ -20,7 +20,7 @@ pub(super) fn head(shown: &Shown<'_>) -> Markup {
             (facts(shown))
             div class="warning" role="note" {
                 h2 style="border:0;margin:0 0 6px;padding:0;font-size:1.12rem" id="cautions" { "Before you begin" }
-                ul class="prose" {
+                ul class="wide-list" {
                     @for caution in ALWAYS { li { (caution) } }
                 }
             }

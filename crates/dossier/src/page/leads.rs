@@ -64,12 +64,13 @@ fn lead(shown: &Shown<'_>, row: &Row) -> Vec<Markup> {
             _ => html! { "left off" },
         },
         html! {
-            ul {
-                @for action in &row.actions { li { (capital(&action.words)) } }
+            @match row.actions.as_slice() {
+                [only] => { (capital(&only.words)) }
+                actions => { ul { @for action in actions { li { (capital(&action.words)) } } } }
             }
         },
         current(shown, row),
-        text(&row.wire),
+        html! { span class="keep" { (row.wire) } },
     ]
 }
 
@@ -81,8 +82,8 @@ fn current(shown: &Shown<'_>, row: &Row) -> Markup {
     let words = current.at_high().to_string();
     html! {
         @match shown.about("port-current", &row.tag) {
-            Some(finding) => { a href=(format!("#{}", shown.anchor(finding))) { "up to " (words) } }
-            None => { "up to " (words) }
+            Some(finding) => { a class="keep" href=(format!("#{}", shown.anchor(finding))) { "up to " (words) } }
+            None => { span class="keep" { "up to " (words) } }
         }
     }
 }

@@ -20,7 +20,7 @@ pub(super) fn steps(shown: &Shown<'_>) -> Markup {
     html! {
         div class="warning" role="note" {
             h3 { "Live work" }
-            ul class="prose" { @for caution in bringup::cautions() { li { (caution) } } }
+            ul class="wide-list" { @for caution in bringup::cautions() { li { (caution) } } }
         }
         p {
             "Keep to the order: each step relies on those before it. Write down what you read; stop at the first reading \

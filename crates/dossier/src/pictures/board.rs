@@ -3,7 +3,7 @@
 use drawing::{BoardHole, BoardInCase, KeepOut, Opening, Post, Spot};
 use model::Role;
 use model::board::PortKind;
-use physics::mechanics::{self, Mirror, RigidMotion};
+use physics::mechanics::{self, RigidMotion};
 use plan::Verdict;
 use quantity::Number;
 use quantity::si::{self, Length};
@@ -67,33 +67,35 @@ struct Lay {
     screws: Vec<Option<usize>>,
 }
 
-/// The best registration; where not two screws fit, the estimate that lengths of leads are taken from.
+/// As the check of the hole pattern puts it; where not two screws fit, the estimate that lengths of leads are taken from.
 fn lay(shown: &Shown<'_>) -> Lay {
     let (board, case) = (shown.plan.board, &shown.swap.machine.case);
+    let setup = shown.plan.setup();
     let point = |point: &model::Located<model::Point>| mechanics::Point::new(point.x, point.y);
-    let holes: Vec<_> = board.outline.holes.iter().map(point).collect();
-    let posts: Vec<_> = case.posts.iter().map(point).collect();
-    let play = mechanics::screw_play(board.outline.hole_diameter.nominal(), screw(shown));
-    let mut screws = vec![None; holes.len()];
-    if let Some(best) = mechanics::register(&holes, &posts, play, Mirror::Never)
-        .into_iter()
-        .next()
-    {
-        for screw in &best.screws {
-            screws[screw.hole] = Some(screw.post);
-        }
+    let holes = board.outline.holes.iter().map(point);
+    let Some(mounting) = plan::mounting::mount(&setup) else {
+        let origin = plan::place::origin(board, case);
         return Lay {
-            motion: best.motion,
-            screws,
+            motion: RigidMotion {
+                shift: mechanics::Point::new(origin.x, origin.y),
+                ..RigidMotion::none()
+            },
+            screws: holes.map(|_| None).collect(),
         };
-    }
-    let origin = plan::place::origin(board, case);
+    };
+    // A nanometre forgives the rounding of the fit.
+    let play = plan::mounting::play(&setup).map_or(0.0, |play| play.base()) + 1e-9;
+    let meets = |hole: mechanics::Point| {
+        let at = mounting.motion.place(hole);
+        let posts = case.posts.iter().map(point);
+        posts
+            .enumerate()
+            .find(|(_, post)| post.distance(at).base() <= play)
+            .map(|(index, _)| index)
+    };
     Lay {
-        motion: RigidMotion {
-            shift: mechanics::Point::new(origin.x, origin.y),
-            ..RigidMotion::none()
-        },
-        screws,
+        motion: mounting.motion,
+        screws: holes.map(meets).collect(),
     }
 }
 

@@ -1,0 +1,78 @@
+//! The dossier of the demonstration swap as a file.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use model::{FileError, Files};
+
+struct Folder(BTreeMap<String, Vec<u8>>);
+
+impl Files for Folder {
+    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        self.0.get(path).cloned().ok_or(FileError::Missing)
+    }
+}
+
+/// The page on disk; written once.
+pub fn path() -> &'static Path {
+    static PAGE: OnceLock<PathBuf> = OnceLock::new();
+    PAGE.get_or_init(|| {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("dossier");
+        std::fs::create_dir_all(&folder).unwrap();
+        let path = folder.join("dossier.html");
+        std::fs::write(&path, text()).unwrap();
+        path
+    })
+}
+
+fn text() -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo");
+    let mut folder = Folder(BTreeMap::new());
+    collect(&root, &root, &mut folder);
+    let swap = model::load(&folder).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
+    let plans: Vec<_> = swap
+        .candidates
+        .iter()
+        .map(|board| plan::plan(&swap, board))
+        .collect();
+    let entries: Vec<_> = plans
+        .iter()
+        .enumerate()
+        .map(|(at, plan)| plan::entry(plan, at))
+        .collect();
+    let comparison = plan::rank(&entries);
+    let shown = comparison.entries[0].candidate;
+    let dialect = settings::Dialect::common();
+    let settings = settings::settings(&plans[shown].setup(), dialect);
+    let documents = dossier::documents(&dossier::Material {
+        swap: &swap,
+        plans: &plans,
+        comparison: &comparison,
+        shown,
+        settings: &settings,
+        dialect,
+        steps: &bringup::steps(&plans[shown], &settings),
+    });
+    documents
+        .into_iter()
+        .find(|document| document.name == "dossier.html")
+        .unwrap()
+        .text
+}
+
+fn collect(root: &Path, at: &Path, folder: &mut Folder) {
+    for entry in std::fs::read_dir(at).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            collect(root, &path, folder);
+            continue;
+        }
+        let inside = path
+            .strip_prefix(root)
+            .unwrap()
+            .to_string_lossy()
+            .replace('\\', "/");
+        folder.0.insert(inside, std::fs::read(&path).unwrap());
+    }
+}

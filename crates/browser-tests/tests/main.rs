@@ -1,0 +1,110 @@
+//! The dossier of the demonstration swap in headless Chromium: on a desk and on a phone, light and dark, on paper.
+//!
+//! Screens are left as PNG and PDF in the folder for temporary files of the tests, to be looked at.
+
+mod browser;
+mod dossier_page;
+
+use browser::{Scheme, Window};
+
+const DESK: u32 = 1400;
+const PHONE: u32 = 390;
+
+/// Everything that holds for a screen: nothing fetched, nothing said on the console, nothing wider than the window, no text that is
+/// hard to read, no text that runs out of its picture, every working opens.
+async fn screen(width: u32, scheme: Scheme) {
+    let window = Window::open(width, scheme).await;
+    window.show(dossier_page::path()).await;
+    for check in ["overflow", "anchors", "twice", "pictures", "contrast"] {
+        window.holds(check).await;
+    }
+    window
+        .picture(&format!("dossier-{width}-{}", scheme.word()))
+        .await;
+    window.holds("details").await;
+    for check in ["overflow", "contrast"] {
+        window.holds(check).await;
+    }
+    window.assert_quiet().await;
+    window.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_a_desk_in_light() {
+    screen(DESK, Scheme::Light).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_a_desk_in_the_dark() {
+    screen(DESK, Scheme::Dark).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_a_phone_in_light() {
+    screen(PHONE, Scheme::Light).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_a_phone_in_the_dark() {
+    screen(PHONE, Scheme::Dark).await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn with_the_keyboard_alone() {
+    let window = Window::open(DESK, Scheme::Light).await;
+    window.show(dossier_page::path()).await;
+    for selector in ["details.check > summary", "details.open > summary"] {
+        window.focus(selector).await;
+        window.press_enter(selector).await;
+        assert!(
+            window
+                .truth(&format!(
+                    "document.querySelector('{selector}').parentElement.open"
+                ))
+                .await,
+            "{selector}"
+        );
+    }
+    window.close().await;
+}
+
+/// A link to a finding opens what it is hidden in, without a script.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_link_opens_what_it_leads_to() {
+    let window = Window::open(DESK, Scheme::Light).await;
+    window.show(dossier_page::path()).await;
+    let inside = "details.row .inside[id]";
+    assert!(
+        !window
+            .truth(&format!(
+                "document.querySelector('{inside}').checkVisibility({{contentVisibilityAuto: true}})"
+            ))
+            .await
+    );
+    window
+        .run(&format!("location.hash = document.querySelector('{inside}').id"))
+        .await;
+    window
+        .until(&format!(
+            "document.querySelector('{inside}').checkVisibility({{contentVisibilityAuto: true}})"
+        ))
+        .await;
+    window.close().await;
+}
+
+/// A4 portrait is 182 mm wide between the margins of the style sheet: 688 CSS pixels.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn on_paper() {
+    let window = Window::open(688, Scheme::Dark).await;
+    window.show(dossier_page::path()).await;
+    window.on_paper().await;
+    for check in ["opened", "clipped", "contrast"] {
+        window.holds(check).await;
+    }
+    let pdf = window.pdf("dossier").await;
+    assert!(pdf.starts_with(b"%PDF-"));
+    let pages = browser::pages(&pdf);
+    assert!((10..=60).contains(&pages), "{pages} pages");
+    window.assert_quiet().await;
+    window.close().await;
+}
