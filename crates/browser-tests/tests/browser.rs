@@ -69,22 +69,15 @@ impl Window {
             .user_data_dir(profile.path())
             .no_sandbox()
             .args(ARGUMENTS)
-            .launch_timeout(Duration::from_secs(60))
-            .request_timeout(Duration::from_secs(60))
+            .launch_timeout(Duration::from_secs(120))
+            .request_timeout(Duration::from_secs(240))
             .viewport(None)
             .build()
             .unwrap();
         let (browser, mut handler) = Browser::launch(config).await.expect("Chromium starts");
         let pump = tokio::spawn(async move { while handler.next().await.is_some() {} });
         let page = browser.new_page("about:blank").await.unwrap();
-        let metrics = SetDeviceMetricsOverrideParams::builder()
-            .width(width)
-            .height(900)
-            .device_scale_factor(1.0)
-            .mobile(width < 600)
-            .build()
-            .unwrap();
-        page.execute(metrics).await.unwrap();
+        page.execute(metrics(width)).await.unwrap();
         page.emulate_media_features(vec![MediaFeature::new("prefers-color-scheme", scheme.word())])
             .await
             .unwrap();
@@ -139,7 +132,7 @@ impl Window {
     pub async fn holds(&self, check: &str) {
         let faults: Vec<String> = self
             .page
-            .evaluate(format!("checks.{check}()"))
+            .evaluate_function(format!("async () => checks.{check}()"))
             .await
             .unwrap()
             .into_value()
@@ -218,6 +211,8 @@ impl Window {
             .build();
         let png = self.page.screenshot(params).await.unwrap();
         std::fs::write(left(name, "png"), png).unwrap();
+        // To take the whole page, the window was made as high as it; what follows wants the window back.
+        self.page.execute(metrics(self.width)).await.unwrap();
     }
 
     /// Fails where anything but the file itself was asked for, or something was said on the console.
@@ -240,6 +235,16 @@ impl Window {
             task.abort();
         }
     }
+}
+
+fn metrics(width: u32) -> SetDeviceMetricsOverrideParams {
+    SetDeviceMetricsOverrideParams::builder()
+        .width(width)
+        .height(900)
+        .device_scale_factor(1.0)
+        .mobile(width < 600)
+        .build()
+        .unwrap()
 }
 
 fn listen<E: Send + Sync + 'static>(

@@ -55,17 +55,28 @@
       const ids = [...document.querySelectorAll("[id]")].map((element) => element.id);
       return ids.filter((id, at) => ids.indexOf(id) !== at);
     },
-    // Opens every <details> as a click does, outermost first, and looks whether something appears.
-    details() {
+    // Opens every <details> as a click does, the outer ones first, and looks whether something appears.
+    async details() {
       const faults = [];
-      for (const details of document.querySelectorAll("details")) {
-        const summary = details.querySelector(":scope > summary");
-        if (!summary || !short(summary.textContent)) { faults.push("a <details> without words to click on"); continue; }
-        if (!shown(details)) continue;
-        if (!details.open) summary.click();
-        if (!details.open) { faults.push(`does not open: ${short(summary.textContent)}`); continue; }
-        const inside = [...details.children].filter((child) => child !== summary);
-        if (!inside.some((child) => shown(child) && short(child.textContent))) faults.push(`opens on nothing: ${short(summary.textContent)}`);
+      const frame = () => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+      const all = [...document.querySelectorAll("details")];
+      const heading = (details) => details.querySelector(":scope > summary");
+      for (const details of all) {
+        if (!heading(details) || !short(heading(details).textContent)) faults.push("a <details> without words to click on");
+      }
+      for (let depth = 0; depth < 5; depth++) {
+        const shut = all.filter((details) => !details.open && shown(details));
+        if (shut.length === 0) break;
+        for (const details of shut) {
+          heading(details).click();
+          if (!details.open) faults.push(`does not open: ${short(heading(details).textContent)}`);
+        }
+        await frame();
+      }
+      for (const details of all) {
+        const inside = [...details.children].filter((child) => child !== heading(details));
+        if (!details.open) faults.push(`was never seen: ${short(heading(details).textContent)}`);
+        else if (!inside.some((child) => shown(child) && short(child.textContent))) faults.push(`opens on nothing: ${short(heading(details).textContent)}`);
       }
       return faults;
     },

@@ -22,8 +22,9 @@ pub(super) fn cards(
     rows: &[Vec<Markup>],
     foot: Option<Vec<Markup>>,
 ) -> Markup {
+    // Between a phone and a desk a long word can make a table wider than the window: it then scrolls by itself.
     html! {
-        table class="cards" role="table" {
+        div class="scroll" { table class="cards" role="table" {
             @if !caption.is_empty() { caption { (caption) } }
             thead role="rowgroup" {
                 tr role="row" {
@@ -38,7 +39,7 @@ pub(super) fn cards(
             @if let Some(foot) = foot {
                 tfoot role="rowgroup" { (row(columns, &foot)) }
             }
-        }
+        } }
     }
 }
 

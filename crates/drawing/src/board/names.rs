@@ -158,7 +158,7 @@ pub(super) fn place(sheet: &mut Sheet, view: &View, verdict: Option<Verdict>, pl
     };
     let width = needed(&label).width();
     let shift =
-        (2.0 - needed(&label).left).max(0.0).min(width) - (needed(&label).right - view.width - 2.0).max(0.0);
+        (2.0 - needed(&label).left).max(0.0).min(width) - (needed(&label).right - view.width + 2.0).max(0.0);
     label.at.x += shift;
     while !is_free(&label, sheet) && label.at.y < 4000.0 {
         label.at.y += 3.0;
