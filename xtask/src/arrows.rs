@@ -30,6 +30,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "bringup",
             "catalogue",
             "drawing",
+            "evidence",
             "model",
             "physics",
             "plan",

@@ -1,0 +1,15 @@
+//! What a measurement means: text of a log or a table of numbers in, a verdict with its uncertainty out.
+//!
+//! Each kind of measurement is a module with three steps: a reader (what could not be read is kept as [`Trouble`], with its line),
+//! an analysis that returns its own types, and a [`Report`], the one shape in which command line, dossier and page show any of them.
+//!
+//! Decisions and what they cost:
+//! - **A verdict carries an interval.** Each [`Figure`] has its bounds at a stated confidence; a sentence says "not shown" where the
+//!   interval does not decide. People who wanted a yes get a "measure again" now and then.
+//! - **Pictures are data.** A [`Picture`] names series, marks and grids; who draws them decides on lines and letters.
+//!
+//! What this crate must not know: files on disk, clocks, threads, boards and plans. Limits are given to it.
+
+mod report;
+
+pub use report::{Advice, Figure, Grid, Mark, Picture, Plot, Report, Row, Series, Table, Trouble, Verdict};

@@ -1,0 +1,181 @@
+//! The one shape of a result: verdict, sentence, figures with their intervals, tables, pictures, what could not be read.
+
+use physics::Working;
+use quantity::AnyValue;
+use serde::Serialize;
+
+/// What a measurement says about the question that it was made for; ordered from settled to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Shown to hold, at the stated confidence.
+    Holds,
+    /// Nothing was asked of it: a number to carry on with.
+    Measured,
+    /// The interval does not decide: more or better data are needed.
+    NotShown,
+    /// Shown not to hold.
+    Fails,
+}
+
+impl Verdict {
+    /// The words on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Holds => "holds",
+            Verdict::Measured => "measured",
+            Verdict::NotShown => "not shown",
+            Verdict::Fails => "fails",
+        }
+    }
+}
+
+/// All that is told about one measurement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Report {
+    /// What was measured, as a heading: "Temperature of the hot end".
+    pub title: String,
+    /// The verdict over all.
+    pub verdict: Verdict,
+    /// What it means, in one sentence that stands alone.
+    pub sentence: String,
+    /// Numbers with their intervals, the most important first.
+    pub figures: Vec<Figure>,
+    /// What to do about it, the most useful first; also what would not help.
+    pub advice: Vec<Advice>,
+    /// Tables, such as proposals side by side.
+    pub tables: Vec<Table>,
+    /// Pictures as data.
+    pub pictures: Vec<Picture>,
+    /// What could not be read or was left out, each with its line; never silently dropped.
+    pub troubles: Vec<Trouble>,
+    /// Keys of the bibliography for the methods used.
+    pub sources: Vec<&'static str>,
+}
+
+/// One number of a report.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Figure {
+    /// A short name in kebab case, stable: tests and other programs find it by this.
+    pub id: &'static str,
+    /// What it is, in the words of the reader.
+    pub what: String,
+    /// Estimate (nominal) with the bounds of its interval.
+    pub value: AnyValue,
+    /// Confidence of the interval as a share, such as 0.95; nothing where the bounds are limits or there is no interval.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub confidence: Option<f64>,
+    /// How it came about, where one formula gives it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working: Option<Working>,
+}
+
+/// Something to do, or not worth doing.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Advice {
+    /// The sentence.
+    pub sentence: String,
+    /// Whether it would help; `false` says what people often try in vain.
+    pub helps: bool,
+}
+
+/// A table with a heading for each column.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Table {
+    /// What it shows.
+    pub title: String,
+    /// Headings, with units.
+    pub columns: Vec<String>,
+    /// Rows.
+    pub rows: Vec<Row>,
+}
+
+/// A row of a table.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Row {
+    /// One text for each column.
+    pub cells: Vec<String>,
+    /// Whether it is the one to take.
+    pub chosen: bool,
+}
+
+/// A picture as data.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Picture {
+    /// Curves or points over two axes.
+    Plot(Plot),
+    /// A surface over a plane.
+    Grid(Grid),
+}
+
+/// Curves or points over two axes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Plot {
+    /// What it shows.
+    pub title: String,
+    /// Name and unit of the horizontal axis.
+    pub x: String,
+    /// Name and unit of the vertical axis.
+    pub y: String,
+    /// What is drawn; long series are thinned before they come here, peaks kept.
+    pub series: Vec<Series>,
+    /// Lines across at a limit or a moment.
+    pub marks: Vec<Mark>,
+    /// Whether each axis is logarithmic: x, y.
+    pub logarithmic: [bool; 2],
+}
+
+/// One curve or cloud of points.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Series {
+    /// Name in the legend.
+    pub name: String,
+    /// Points x, y; those that are not finite break the line.
+    pub points: Vec<[f64; 2]>,
+    /// Points instead of a line.
+    pub dots: bool,
+}
+
+/// A line across a plot.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Mark {
+    /// What it marks.
+    pub name: String,
+    /// Where, in the unit of its axis.
+    pub at: f64,
+    /// Whether the line is upright, at a place on the horizontal axis.
+    pub upright: bool,
+}
+
+/// Heights over a plane.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Grid {
+    /// What it shows.
+    pub title: String,
+    /// Name and unit of x and y.
+    pub plane: String,
+    /// Name and unit of the height.
+    pub height: String,
+    /// Places of the columns, rising.
+    pub x: Vec<f64>,
+    /// Places of the rows, rising.
+    pub y: Vec<f64>,
+    /// Heights by row, then column; NaN where none is known.
+    pub z: Vec<Vec<f64>>,
+    /// Places to name, such as screws: name, x, y.
+    pub places: Vec<(String, f64, f64)>,
+}
+
+/// Something that could not be read or was left out.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Trouble {
+    /// The line, from 1; nothing where it is about the whole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<u64>,
+    /// What it is, what was expected and how to mend it.
+    pub what: String,
+    /// How many lines share it.
+    pub count: u64,
+}
