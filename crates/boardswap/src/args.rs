@@ -101,6 +101,23 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         out: Option<PathBuf>,
     },
+    /// What measurements mean: all of the swap, or one file by itself (exit code 1 where one fails)
+    Evidence {
+        #[command(flatten)]
+        board: BoardArg,
+        /// The kind of a file that belongs to no swap, such as temperature-log
+        #[arg(requires = "file", value_name = "KIND")]
+        kind: Option<String>,
+        /// That file
+        #[arg(value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// What the file does not tell, as an entry in swap.toml would, such as `channel=B`
+        #[arg(long = "key", value_name = "KEY=VALUE", requires = "file")]
+        keys: Vec<String>,
+        /// A folder to write the pictures to
+        #[arg(long, value_name = "FOLDER")]
+        pictures: Option<PathBuf>,
+    },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
     Why {
         #[command(flatten)]

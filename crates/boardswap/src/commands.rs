@@ -4,6 +4,7 @@ mod check;
 mod compare;
 mod demo;
 mod dossier;
+mod evidence;
 mod settings;
 mod start;
 mod steps;
@@ -34,6 +35,19 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Settings { board, which } => settings::run(args, board, *which, out),
         Command::Steps { board } => steps::run(args, board, out),
         Command::Dossier { board, out: folder } => dossier::run(args, board, folder.as_deref(), out),
+        Command::Evidence {
+            board,
+            kind,
+            file,
+            keys,
+            pictures,
+        } => {
+            let alone = match (kind, file) {
+                (Some(kind), Some(file)) => Some(evidence::Alone { kind, file, keys }),
+                _ => None,
+            };
+            evidence::run(args, board, alone, pictures.as_deref(), out)
+        }
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),

@@ -53,6 +53,7 @@ fn text() -> String {
         settings: &settings,
         dialect,
         steps: &bringup::steps(&plans[shown], &settings),
+        evidence: &[],
     });
     documents
         .into_iter()

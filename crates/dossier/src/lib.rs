@@ -15,6 +15,7 @@
 //! the one that a person writes into it.
 
 mod cautions;
+pub mod evidence;
 mod markdown;
 mod page;
 mod pictures;
@@ -46,6 +47,8 @@ pub struct Material<'a> {
     pub dialect: &'a Dialect,
     /// The bring-up of that board.
     pub steps: &'a [Step],
+    /// What was measured, in the order of the swap.
+    pub evidence: &'a [evidence::Measured],
 }
 
 /// One document: the name of its file and its text.

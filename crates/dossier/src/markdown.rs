@@ -4,6 +4,7 @@ use plan::{Finding, Group, Verdict};
 
 use crate::cautions::{ALWAYS, BEFORE_WIRING};
 use crate::page::{NOT_CHECKED, silent};
+use crate::pictures::evidence_name;
 use crate::shown::{Shown, title_of};
 use crate::words::{capital, corners, counted, sentence, share, spare, value_and_limit};
 
@@ -73,6 +74,7 @@ pub(crate) fn markdown(shown: &Shown<'_>) -> String {
     settings(&mut page, shown);
     page.heading(2, "Bring-up, step by step");
     bring_up(&mut page, shown, 3);
+    evidence(&mut page, shown);
     findings(&mut page, shown);
     ends(&mut page, shown);
     page.finish()
@@ -308,6 +310,89 @@ fn bring_up(page: &mut Page, shown: &Shown<'_>, level: usize) {
             ));
         }
     }
+}
+
+fn evidence(page: &mut Page, shown: &Shown<'_>) {
+    if shown.material.evidence.is_empty() {
+        return;
+    }
+    page.heading(2, "What was measured");
+    let mut drawn = 0;
+    for measured in shown.material.evidence {
+        if let Err(refused) = &measured.outcome {
+            page.heading(3, measured.kind.word());
+            page.paragraph(format!(
+                "**Refused:** {} {}",
+                text(&sentence(&refused.problem)),
+                text(&sentence(&refused.mend))
+            ));
+            page.items(refused.troubles.iter().map(|trouble| text(&trouble.to_string())));
+        }
+        for report in measured.reports() {
+            drawn = self::report(page, report, drawn);
+        }
+        let board = measured
+            .board
+            .as_ref()
+            .map(|board| format!(", measured on {board}"));
+        page.paragraph(text(&format!(
+            "From {} ({}{}).",
+            measured.file,
+            measured.kind,
+            board.unwrap_or_default()
+        )));
+    }
+}
+
+/// One report; `drawn` pictures stand before it, the number with its own comes back.
+fn report(page: &mut Page, report: &evidence::Report, drawn: usize) -> usize {
+    page.heading(3, &report.title);
+    page.paragraph(format!(
+        "**{}:** {}",
+        capital(report.verdict.word()),
+        text(&sentence(&report.sentence))
+    ));
+    if !report.figures.is_empty() {
+        page.items(report.figures.iter().map(|figure| {
+            let confidence = figure
+                .confidence
+                .map(|share| format!(" ({} %)", (share * 1000.0).round() / 10.0));
+            text(&format!(
+                "{}: {}{}",
+                figure.what,
+                figure.value,
+                confidence.unwrap_or_default()
+            ))
+        }));
+    }
+    if !report.advice.is_empty() {
+        page.items(report.advice.iter().map(|advice| {
+            let word = if advice.helps { "Helps" } else { "Does not help" };
+            format!("**{word}:** {}", text(&sentence(&advice.sentence)))
+        }));
+    }
+    for at in drawn..drawn + report.pictures.len() {
+        page.paragraph(format!("![{}]({})", text(&report.title), evidence_name(at)));
+    }
+    for table in &report.tables {
+        page.paragraph(format!("{}:", text(&table.title)));
+        let columns: Vec<&str> = table.columns.iter().map(String::as_str).collect();
+        let rows = table.rows.iter().map(|row| {
+            let mut cells = row.cells.clone();
+            if row.chosen
+                && let Some(first) = cells.first_mut()
+            {
+                first.push_str(" (take this)");
+            }
+            cells
+        });
+        page.table(&columns, rows);
+    }
+    if !report.troubles.is_empty() {
+        page.paragraph("Remarks on the file:");
+        page.items(report.troubles.iter().map(|trouble| text(&trouble.to_string())));
+    }
+    drawn + report.pictures.len()
 }
 
 /// The bring-up as a document of its own.

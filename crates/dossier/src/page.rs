@@ -3,6 +3,7 @@
 mod alternatives;
 mod choice;
 mod ends;
+mod evidence;
 mod findings;
 mod head;
 mod leads;
@@ -73,7 +74,7 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> String {
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let section = |id, title, content| Section { id, title, content };
-    vec![
+    let mut sections = vec![
         section("choice", "Which board", choice::choice(shown, pictures)),
         section("open-points", "Settle these first", findings::open_points(shown)),
         section("parts", "Parts to buy", parts::parts(shown)),
@@ -90,7 +91,17 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("not-checked", "What was not checked", ends::not_checked(shown)),
         section("sources", "Sources", ends::sources(shown)),
         section("files", "Files and versions", ends::files(shown)),
-    ]
+    ];
+    if !shown.material.evidence.is_empty() {
+        let after = sections.iter().position(|section| section.id == "findings");
+        let measured = section(
+            "evidence",
+            "What was measured",
+            evidence::evidence(shown, pictures),
+        );
+        sections.insert(after.unwrap_or(0), measured);
+    }
+    sections
 }
 
 /// A picture in both layouts; the style sheet shows the one that fits.

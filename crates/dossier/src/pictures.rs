@@ -2,6 +2,7 @@
 
 mod board;
 mod comparison;
+pub(crate) mod evidence;
 mod margins;
 mod tags;
 mod wiring;
@@ -37,6 +38,8 @@ pub(crate) struct Pictures {
     pub comparison: Picture,
     /// One for each page.
     pub tags: Vec<String>,
+    /// Those of the measurements, in the order of their reports.
+    pub evidence: Vec<Picture>,
 }
 
 impl Pictures {
@@ -57,6 +60,7 @@ impl Pictures {
                 drawing::comparison,
             ),
             tags: drawing::tags(&tags::tags(shown)),
+            evidence: evidence::pictures(shown),
         }
     }
 
@@ -76,8 +80,15 @@ impl Pictures {
         );
         let tags = self.tags.iter().enumerate();
         out.extend(tags.map(|(at, page)| file(&format!("tags-{}.svg", at + 1), page)));
+        let evidence = self.evidence.iter().enumerate();
+        out.extend(evidence.map(|(at, picture)| file(&evidence_name(at), &picture.wide)));
         out
     }
+}
+
+/// The file of a picture of the measurements, by its place among all.
+pub(crate) fn evidence_name(at: usize) -> String {
+    format!("evidence-{}.svg", at + 1)
 }
 
 /// The head of a picture; what is made up says so in its title.

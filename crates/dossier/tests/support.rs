@@ -90,6 +90,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         settings: &settings,
         dialect,
         steps: &steps,
+        evidence: &[],
     })
 }
 

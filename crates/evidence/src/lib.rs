@@ -12,4 +12,6 @@
 
 mod report;
 
-pub use report::{Advice, Figure, Grid, Mark, Picture, Plot, Report, Row, Series, Table, Trouble, Verdict};
+pub use report::{
+    Advice, Figure, Grid, Mark, Outcome, Picture, Plot, Refused, Report, Row, Series, Table, Trouble, Verdict,
+};

@@ -4,12 +4,14 @@
 
 mod board;
 mod driver;
+mod evidence;
 mod machine;
 mod pins;
 mod port;
 mod swap;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Component, Path};
 
 use catalogue::{Catalogue, TableFile};
 
@@ -19,8 +21,22 @@ use crate::read::{Field, Lost, expectation};
 use crate::source::{Located, Name, Place};
 
 pub(crate) use board::{CheckedBoard, board};
+pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
 pub(crate) use swap::{old_ports, parts, wishes};
+
+/// Whether a path leads out of the folder of the swap.
+pub(crate) fn is_outside(path: &str) -> bool {
+    Path::new(path)
+        .components()
+        .any(|part| !matches!(part, Component::Normal(_) | Component::CurDir))
+}
+
+/// Code and headline of the fault of such a path.
+pub(crate) fn outside(path: &str) -> (&'static str, String) {
+    let problem = format!("the file `{path}` lies outside the swap folder");
+    ("file-outside", problem)
+}
 
 /// Collects faults while tables are checked.
 pub(crate) struct Checker<'a> {

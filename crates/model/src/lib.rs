@@ -22,12 +22,12 @@ mod words;
 
 pub use catalogue::nearest;
 pub use diagnostic::Diagnostic;
-pub use load::{Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, load, load_board};
+pub use load::{Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, load, load_board, load_evidence};
 pub use read::{Map, Point};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
-pub use swap::{Ambient, Captured, PartPrice, Swap, Wish};
+pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
 pub use words::{
-    Along, Circuit, DeviceKind, DriveKind, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output,
-    Pin, Pull, RailSource, Role, SetBy, Side, Track, Turn, WishKind, Zone,
+    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Measure,
+    Mount, Output, Pin, Pull, RailSource, Role, Scale, SetBy, Side, Track, Turn, WishKind, Zone,
 };

@@ -2,7 +2,6 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
-use std::path::{Component, Path};
 
 use catalogue::{Catalogue, TableFile};
 use toml::de::{DeTable, DeValue};
@@ -12,7 +11,7 @@ use crate::check::{self, CheckedBoard, Checker};
 use crate::diagnostic::{Diagnostic, cut};
 use crate::file::board::BoardFile;
 use crate::file::machine::MachineFile;
-use crate::file::swap::SwapFile;
+use crate::file::swap::{EvidenceFile, SwapFile};
 use crate::read::{Field, Lost, Node, Reader};
 use crate::source::{FileId, Name, Place, Sources};
 use crate::swap::{Captured, Swap};
@@ -89,6 +88,24 @@ pub fn load_board(files: &dyn Files, path: &str) -> Result<(Board, Sources), Fau
     });
     let (board, sources, _) = loader.finish(board)?;
     Ok((board, sources))
+}
+
+/// Reads the keys of one measurement by themselves, for a file outside any swap; `path` is what faults call the text.
+///
+/// # Errors
+/// [`Faults`] with every fault of the keys. That tags and names exist is not asked: there is no machine.
+pub fn load_evidence(path: &str, keys: &str) -> Result<EvidenceFile, Faults> {
+    let files = std::collections::BTreeMap::new();
+    let mut loader = Loader::new(&files);
+    let file = loader.sources.add(path, keys);
+    let root = loader.root(keys, file);
+    let evidence = loader.read::<EvidenceFile>(&root);
+    loader.checked(|checker| {
+        if let Some(keys) = &evidence {
+            check::evidence_keys(keys, checker);
+        }
+    });
+    Ok(loader.finish(evidence)?.0)
 }
 
 struct Loader<'a> {
@@ -191,6 +208,28 @@ impl<'a> Loader<'a> {
             check::parts(&swap.part, checker);
             check::wishes(swap.wish, devices, checker)
         });
+        let evidence = self.checked(|checker| {
+            // A board whose file was refused may be the one that is meant.
+            let boards = old
+                .as_ref()
+                .and_then(|old| old.name.as_ref())
+                .filter(|_| candidates.len() == paths.len())
+                .map(|old| {
+                    let candidates = candidates.iter().map(|board| &board.name);
+                    std::iter::once(old)
+                        .chain(candidates)
+                        .map(|name| name.value.as_str())
+                        .collect()
+                });
+            let named = check::Named {
+                tags: devices.map(|devices| devices.iter().map(|device| device.tag.value.as_str()).collect()),
+                axes: machine
+                    .as_ref()
+                    .map(|machine| machine.axes.iter().map(|axis| axis.name.value.as_str()).collect()),
+                boards,
+            };
+            check::evidence(swap.evidence, &named, checker)
+        });
         Some(Swap {
             name: swap.name.0?,
             invented: swap.invented.is_some_and(|invented| invented.value),
@@ -202,6 +241,7 @@ impl<'a> Loader<'a> {
             ambient: swap.ambient.0?,
             wishes,
             part_prices: swap.part,
+            evidence,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })
@@ -277,12 +317,8 @@ impl<'a> Loader<'a> {
 
     /// The bytes of a file, or a fault at the place that names it.
     fn bytes(&mut self, path: &str, named: Option<Place>) -> Option<Vec<u8>> {
-        let outside = Path::new(path)
-            .components()
-            .any(|part| !matches!(part, Component::Normal(_) | Component::CurDir));
-        let (code, problem) = if outside {
-            let problem = format!("the file `{path}` lies outside the swap folder");
-            ("file-outside", problem)
+        let (code, problem) = if check::is_outside(path) {
+            check::outside(path)
         } else {
             match self.files.read(path) {
                 Ok(bytes) if bytes.len() as u64 <= LARGEST_FILE => return Some(bytes),

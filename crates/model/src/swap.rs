@@ -1,13 +1,13 @@
 //! A swap as checked, with all that belongs to it.
 
-pub use crate::file::swap::{Ambient, PartPrice};
+pub use crate::file::swap::{Ambient, EvidenceFile, PartPrice};
 
 use std::borrow::Cow;
 
 use catalogue::Catalogue;
 
 use crate::board::Board;
-use crate::machine::{DeviceId, Machine};
+use crate::machine::{AxisId, DeviceId, Machine};
 use crate::source::{Located, Name, Place, Sources};
 use crate::words::WishKind;
 
@@ -34,6 +34,8 @@ pub struct Swap {
     pub wishes: Vec<Wish>,
     /// Prices of parts that differ from the catalogue's.
     pub part_prices: Vec<PartPrice>,
+    /// Measurements to be looked at. Their files are not read with the swap: a log may be larger than all of it.
+    pub evidence: Vec<Evidence>,
     /// All files, to point into.
     pub sources: Sources,
     /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.
@@ -62,4 +64,37 @@ pub struct Wish {
     pub value: Located<u32>,
     /// Where its table begins.
     pub place: Place,
+}
+
+/// A measurement that belongs to the swap.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Evidence {
+    /// The keys as written; each has a meaning for its kind.
+    pub keys: EvidenceFile,
+    /// The board on which it was measured.
+    pub board: Option<MeasuredOn>,
+    /// The devices that it is about.
+    pub devices: Vec<DeviceId>,
+    /// The axis that it is about.
+    pub axis: Option<AxisId>,
+}
+
+/// A board of the swap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum MeasuredOn {
+    /// The board that is replaced.
+    Old,
+    /// A candidate by its place.
+    Candidate(usize),
+}
+
+impl Swap {
+    /// The board on which something was measured.
+    #[must_use]
+    pub fn measured_on(&self, board: MeasuredOn) -> &Board {
+        match board {
+            MeasuredOn::Old => &self.old,
+            MeasuredOn::Candidate(at) => &self.candidates[at],
+        }
+    }
 }

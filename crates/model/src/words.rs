@@ -319,3 +319,47 @@ words! {
         LoadMeasuredHoming = "load-measured homing",
     }
 }
+
+words! {
+    /// What was measured.
+    pub enum EvidenceKind("kind of evidence") {
+        /// A log of a heated part: time, temperature, target, and the duty of the heater where there is one.
+        TemperatureLog = "temperature log",
+        /// Heights of the bed at many places.
+        HeightMap = "height map",
+        /// One thing measured again and again, such as a touch of a probe or of a limit switch.
+        Repeatability = "repeatability",
+        /// Trials of load-measured homing at several thresholds.
+        StallSweep = "stall sweep",
+        /// Commanded and measured lengths of filament.
+        ExtruderCalibration = "extruder calibration",
+        /// Commanded and measured lengths along an axis.
+        AxisCalibration = "axis calibration",
+        /// Widths or scores of a test pattern printed at several values of pressure compensation.
+        PressureCalibration = "pressure calibration",
+        /// Commanded and measured widths of walls.
+        FlowCalibration = "flow calibration",
+        /// States of a filament switch with and without filament.
+        FilamentTest = "filament test",
+        /// What lights were told and what they showed.
+        LightTest = "light test",
+        /// A log of the voltage of the supply.
+        SupplyLog = "supply log",
+        /// Temperatures of motors and drivers under way.
+        DriverTemperatures = "driver temperatures",
+        /// Settings as the new controller reports them.
+        SettingsReadBack = "settings read-back",
+    }
+}
+
+words! {
+    /// A scale of temperature.
+    pub enum Scale("scale of temperature") {
+        /// Degrees Celsius.
+        Celsius = "°C",
+        /// Degrees Fahrenheit.
+        Fahrenheit = "°F",
+        /// Kelvin.
+        Kelvin = "K",
+    }
+}

@@ -330,6 +330,13 @@ fn needs(table: &str) -> String {
             "drive",
             "name = \"ZZ\"\ntop_speed = \"1 mm/s\"\n",
         ),
+        "evidence" => (
+            "swap.evidence",
+            "swap.toml",
+            "[[evidence]]",
+            "kind",
+            "file = \"ZZ\"\n",
+        ),
         other => panic!("nobody asks for {other}"),
     };
     let tail = match table {

@@ -28,7 +28,8 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, &BoardArg { board: None })?;
     let results = folder.join("out");
-    super::dossier::write(&swap, &plans, &comparison, shown, &results)?;
+    let evidence = super::evidence::all(folder, &plans[shown])?;
+    super::dossier::write(&swap, &plans, &comparison, shown, &evidence, &results)?;
     if json {
         out.json(&comparison)?;
         return Ok(ExitCode::SUCCESS);

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use ::settings::Dialect;
+use dossier::evidence::Measured;
 use dossier::{Document, Material};
 use model::Swap;
 use plan::{Comparison, Plan, Verdict};
@@ -35,7 +36,8 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, board)?;
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
-    let documents = write(&swap, &plans, &comparison, shown, &folder)?;
+    let evidence = super::evidence::all(&args.folder, &plans[shown])?;
+    let documents = write(&swap, &plans, &comparison, shown, &evidence, &folder)?;
     if args.json {
         out.json(&Report {
             board: &plans[shown].board.name.value,
@@ -72,6 +74,7 @@ pub fn write(
     plans: &[Plan<'_>],
     comparison: &Comparison,
     shown: usize,
+    evidence: &[Measured],
     folder: &Path,
 ) -> Result<Vec<Document>, Trouble> {
     let dialect = Dialect::common();
@@ -84,6 +87,7 @@ pub fn write(
         settings: &settings,
         dialect,
         steps: &bringup::steps(&plans[shown], &settings),
+        evidence,
     });
     let files: Vec<(String, Vec<u8>)> = documents
         .iter()

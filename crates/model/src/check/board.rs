@@ -99,7 +99,7 @@ pub(crate) struct CheckedBoard {
     drivers: Vec<Driver>,
     jumpers: Vec<Jumper>,
     path: String,
-    name: Option<Name>,
+    pub name: Option<Name>,
     invented: bool,
     price: Option<Located<Price>>,
     outline: Option<Outline>,

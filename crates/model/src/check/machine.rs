@@ -63,7 +63,7 @@ pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMa
 
 /// What could be read of a machine. Other files are held against it also where a needed part is missing.
 pub(crate) struct CheckedMachine {
-    axes: Vec<Axis>,
+    pub axes: Vec<Axis>,
     pub devices: Vec<Device>,
     name: Option<Name>,
     invented: bool,

@@ -5,7 +5,7 @@ use quantity::{Price, Value};
 
 use crate::read::{Needed, record};
 use crate::source::{Located, Name};
-use crate::words::WishKind;
+use crate::words::{EvidenceKind, Scale, WishKind};
 
 record! {
     /// A swap: which machine, which boards, what is wished.
@@ -30,6 +30,8 @@ record! {
         wish: Vec<WishFile>,
         /// Prices of parts that differ from the catalogue's.
         part: Vec<PartPrice>,
+        /// Measurements to be looked at.
+        evidence: Vec<EvidenceFile>,
     }
 }
 
@@ -62,5 +64,25 @@ record! {
         name: Name,
         /// Its price.
         price: Located<Price>,
+    }
+}
+
+record! {
+    /// A measurement: a file, what kind it is, and what it is about.
+    pub struct EvidenceFile("evidence") {
+        /// The file with what was measured.
+        file: Name,
+        /// What was measured.
+        kind: Located<EvidenceKind>,
+        /// The name of the board on which it was measured.
+        board: Option<Name>,
+        /// Tags of the devices that it is about.
+        devices: Vec<Name>,
+        /// The axis that it is about.
+        axis: Option<Name>,
+        /// What the file calls the thing measured, where it holds several: the letter of a heater, the head of a column.
+        channel: Option<Name>,
+        /// The scale of temperatures without a unit; degrees Celsius where nothing is said.
+        scale: Option<Located<Scale>>,
     }
 }

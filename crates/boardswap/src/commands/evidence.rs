@@ -1,0 +1,356 @@
+//! `evidence`: what measurements mean, of a swap or of a file by itself.
+
+use std::io::Read as _;
+use std::path::Path;
+use std::process::ExitCode;
+
+use ::evidence::{Report, Trouble as Remark, Verdict};
+use dossier::evidence::{Context, Job, Measured, measured};
+use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults};
+use plan::Plan;
+use serde::Serialize;
+
+use crate::args::{Args, BoardArg};
+use crate::disk::write_all;
+use crate::faults::Trouble;
+use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
+use crate::table::{Table, terminal_width, wrapped};
+
+/// The largest file that is taken whole into memory.
+const LARGEST: u64 = 256 << 20;
+
+/// A file that belongs to no swap.
+#[derive(Clone, Copy, Debug)]
+pub struct Alone<'a> {
+    pub kind: &'a str,
+    pub file: &'a Path,
+    pub keys: &'a [String],
+}
+
+/// Looks at the measurements and prints what they say.
+pub fn run(
+    args: &Args,
+    board: &BoardArg,
+    alone: Option<Alone<'_>>,
+    pictures: Option<&Path>,
+    out: &mut Out,
+) -> Result<ExitCode, Trouble> {
+    let all = match alone {
+        Some(alone) => vec![one(alone)?],
+        None => {
+            let swap = super::load(args)?;
+            let plan = super::wanted_plan(&swap, board)?;
+            let all = all(&args.folder, &plan)?;
+            if all.is_empty() {
+                let help = "add an `[[evidence]]` table to swap.toml, or name a kind and a file".to_owned();
+                return Err(Trouble::user("the swap names no measurement", help));
+            }
+            all
+        }
+    };
+    if let Some(folder) = pictures {
+        let files: Vec<(String, Vec<u8>)> = dossier::evidence::pictures(&all)
+            .into_iter()
+            .map(|document| (document.name, document.text.into_bytes()))
+            .collect();
+        write_all(folder, &files)?;
+    }
+    if args.json {
+        let shown: Vec<Shown<'_>> = all.iter().map(Shown::of).collect();
+        out.json(&shown)?;
+    } else {
+        for (at, measured) in all.iter().enumerate() {
+            if at > 0 {
+                out.line("");
+            }
+            print(measured, out);
+        }
+    }
+    Ok(code(&all))
+}
+
+/// 2 where a file was refused, 1 where a measurement fails.
+fn code(all: &[Measured]) -> ExitCode {
+    if all.iter().any(|measured| measured.outcome.is_err()) {
+        return ExitCode::from(2);
+    }
+    let mut reports = all.iter().flat_map(Measured::reports);
+    ExitCode::from(u8::from(reports.any(|report| report.verdict == Verdict::Fails)))
+}
+
+/// Everything that the swap names.
+pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
+    let swap = plan.swap;
+    let mut faults = Vec::new();
+    let mut all = Vec::new();
+    for entry in &swap.evidence {
+        let path = folder.join(&entry.keys.file.value);
+        match bytes(&path) {
+            Ok(bytes) => {
+                let context = Context { swap, plan, entry };
+                let job = Job {
+                    keys: &entry.keys,
+                    context: Some(context),
+                };
+                all.push(measured(&job, &bytes));
+            }
+            Err(problem) => faults.push(not_there(entry, problem)),
+        }
+    }
+    if faults.is_empty() {
+        return Ok(all);
+    }
+    Err(Trouble::Files(Box::new(Faults {
+        faults,
+        sources: swap.sources.clone(),
+    })))
+}
+
+fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {
+    let path = &entry.keys.file.value;
+    let (code, headline) = match problem {
+        Unreadable::Missing => ("file-missing", format!("the file `{path}` is not there")),
+        Unreadable::TooLarge => ("file-too-large", too_large(path)),
+        Unreadable::Refused(why) => (
+            "file-unreadable",
+            format!("the file `{path}` cannot be read: {why}"),
+        ),
+    };
+    Diagnostic {
+        code,
+        headline,
+        place: entry.keys.file.place,
+        label: "this file".to_owned(),
+        expected: Some("a file inside the swap folder".to_owned()),
+        help: None,
+        others: Vec::new(),
+    }
+}
+
+/// One file by itself.
+fn one(alone: Alone<'_>) -> Result<Measured, Trouble> {
+    let keys = keys(alone)?;
+    let path = alone.file.display();
+    let bytes = bytes(alone.file).map_err(|problem| match problem {
+        Unreadable::Missing => Trouble::user(format!("there is no file `{path}`"), None),
+        Unreadable::TooLarge => Trouble::user(too_large(&path.to_string()), None),
+        Unreadable::Refused(why) => Trouble::machine(format!("`{path}`: {why}")),
+    })?;
+    let job = Job {
+        keys: &keys,
+        context: None,
+    };
+    Ok(measured(&job, &bytes))
+}
+
+/// What the words of the command line say, read as the table of a swap would be.
+fn keys(alone: Alone<'_>) -> Result<EvidenceFile, Trouble> {
+    let kind = alone.kind.replace('-', " ");
+    let words = || EvidenceKind::ALL.iter().map(|kind| kind.word());
+    // The word itself may hold a hyphen.
+    let kind = words()
+        .find(|word| word.replace('-', " ") == kind)
+        .ok_or_else(|| {
+            let near = model::nearest(alone.kind, words())
+                .map(|near| format!("did you mean `{}`? ", hyphened(near)));
+            let all: Vec<String> = words().map(hyphened).collect();
+            Trouble::user(
+                format!("there is no kind of evidence `{}`", alone.kind),
+                format!("{}the kinds are {}", near.unwrap_or_default(), all.join(", ")),
+            )
+        })?;
+    let file = alone.file.file_name().map_or_else(
+        || alone.file.display().to_string(),
+        |name| name.to_string_lossy().into_owned(),
+    );
+    let mut text = format!("kind = {}\nfile = {}\n", quoted(kind), quoted(&file));
+    for pair in alone.keys {
+        let Some((key, value)) = pair.split_once('=') else {
+            let help = "write it as `KEY=VALUE`, such as `channel=B`".to_owned();
+            return Err(Trouble::user(format!("`{pair}` is no key with a value"), help));
+        };
+        let (key, value) = (key.trim(), value.trim());
+        // What begins as a list, a number or a quote is taken as TOML, so that lists and whole numbers can be given.
+        let as_it_stands = value.starts_with(['[', '"', '\''])
+            || value.parse::<i64>().is_ok()
+            || ["true", "false"].contains(&value);
+        let value = if as_it_stands {
+            value.to_owned()
+        } else {
+            quoted(value)
+        };
+        text.push_str(&format!("{key} = {value}\n"));
+    }
+    model::load_evidence("--key", &text).map_err(|faults| Trouble::Files(Box::new(faults)))
+}
+
+fn hyphened(word: &str) -> String {
+    word.replace(' ', "-")
+}
+
+fn quoted(text: &str) -> String {
+    // A JSON string is a basic string of TOML.
+    serde_json::Value::from(text).to_string()
+}
+
+enum Unreadable {
+    Missing,
+    TooLarge,
+    Refused(String),
+}
+
+fn too_large(path: &str) -> String {
+    format!(
+        "the file `{path}` has more than the {} MiB that are read",
+        LARGEST >> 20
+    )
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
+    let refused = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::NotFound => Unreadable::Missing,
+        _ => Unreadable::Refused(error.to_string()),
+    };
+    let file = std::fs::File::open(path).map_err(refused)?;
+    let data = file.metadata().map_err(refused)?;
+    if data.is_dir() {
+        return Err(Unreadable::Refused("it is a folder".to_owned()));
+    }
+    let mut bytes = Vec::new();
+    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(Unreadable::TooLarge);
+    }
+    Ok(bytes)
+}
+
+/// A measurement as JSON.
+#[derive(Serialize)]
+struct Shown<'a> {
+    file: &'a str,
+    kind: EvidenceKind,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    board: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reports: Option<&'a [Report]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    refused: Option<&'a ::evidence::Refused>,
+}
+
+impl<'a> Shown<'a> {
+    fn of(measured: &'a Measured) -> Self {
+        Self {
+            file: &measured.file,
+            kind: measured.kind,
+            board: measured.board.as_deref(),
+            reports: measured.outcome.as_deref().ok(),
+            refused: measured.outcome.as_ref().err(),
+        }
+    }
+}
+
+fn print(measured: &Measured, out: &mut Out) {
+    let on = measured.board.as_ref().map(|board| format!(" on {board}"));
+    let from = format!("{} ({}{})", measured.file, measured.kind, on.unwrap_or_default());
+    match &measured.outcome {
+        Ok(reports) => {
+            for (at, report) in reports.iter().enumerate() {
+                if at > 0 {
+                    out.line("");
+                }
+                self::report(report, out);
+            }
+        }
+        Err(refused) => {
+            let words = format!("refused: {}", refused.problem);
+            for line in wrapped(&words, terminal_width()) {
+                out.line(styled(line, verdict_style(plan::Verdict::Blocker)));
+            }
+            for line in wrapped(&format!("mend: {}", refused.mend), terminal_width()) {
+                out.line(line);
+            }
+            remarks(&refused.troubles, out);
+        }
+    }
+    out.line(styled(from, FAINT));
+}
+
+fn report(report: &Report, out: &mut Out) {
+    let width = terminal_width();
+    out.line(styled(&report.title, HEADING));
+    let said = format!("{}: {}", report.verdict.word(), report.sentence);
+    for line in wrapped(&said, width) {
+        out.line(styled(line, style(report.verdict)));
+    }
+    if !report.figures.is_empty() {
+        out.line("");
+        let mut figures = Table::new(&["", "value", "interval"], &[]);
+        for figure in &report.figures {
+            let share = figure
+                .confidence
+                .map(|share| format!("{} %", (share * 1000.0).round() / 10.0));
+            figures.row(
+                vec![
+                    figure.what.clone(),
+                    figure.value.to_string(),
+                    share.unwrap_or_default(),
+                ],
+                None,
+            );
+        }
+        // Its heading would say nothing but "value".
+        for line in figures.lines(width).into_iter().skip(1) {
+            out.line(format!("  {line}"));
+        }
+    }
+    for table in &report.tables {
+        out.line("");
+        out.line(styled(&table.title, FAINT));
+        let columns: Vec<&str> = table.columns.iter().map(String::as_str).collect();
+        let mut printed = Table::new(&columns, &[]);
+        for row in &table.rows {
+            printed.row(row.cells.clone(), row.chosen.then_some(HEADING));
+        }
+        for line in printed.lines(width - 2) {
+            out.line(format!("  {line}"));
+        }
+    }
+    if !report.advice.is_empty() {
+        out.line("");
+    }
+    for advice in &report.advice {
+        let word = if advice.helps { "helps" } else { "does not help" };
+        for (part, line) in wrapped(&format!("{word}: {}", advice.sentence), width - 4)
+            .into_iter()
+            .enumerate()
+        {
+            out.line(if part == 0 {
+                format!("  {line}")
+            } else {
+                format!("    {line}")
+            });
+        }
+    }
+    remarks(&report.troubles, out);
+}
+
+fn remarks(remarks: &[Remark], out: &mut Out) {
+    if !remarks.is_empty() {
+        out.line("");
+    }
+    for remark in remarks {
+        for line in wrapped(&remark.to_string(), terminal_width() - 2) {
+            out.line(styled(format!("  {line}"), FAINT));
+        }
+    }
+}
+
+/// Colours are those of the findings; the word stands beside them.
+fn style(verdict: Verdict) -> anstyle::Style {
+    verdict_style(match verdict {
+        Verdict::Holds => plan::Verdict::Pass,
+        Verdict::Measured => plan::Verdict::Note,
+        Verdict::NotShown => plan::Verdict::Caution,
+        Verdict::Fails => plan::Verdict::Blocker,
+    })
+}

@@ -1,0 +1,99 @@
+//! Measurements: the keys of each kind, and what they are about, against machine and boards.
+
+use super::{Checker, is_outside, outside};
+use crate::diagnostic::Diagnostic;
+use crate::file::swap::EvidenceFile;
+use crate::machine::{AxisId, DeviceId};
+use crate::swap::{Evidence, MeasuredOn};
+use crate::words::EvidenceKind;
+
+/// What a measurement may name; nothing where the file that would tell could not be read.
+pub(crate) struct Named<'n> {
+    pub tags: Option<Vec<&'n str>>,
+    pub axes: Option<Vec<&'n str>>,
+    /// The old board, then the candidates.
+    pub boards: Option<Vec<&'n str>>,
+}
+
+/// Keys that a kind needs, and others that it may have, beside `file`, `kind`, `board` and `devices`.
+fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static str]) {
+    match kind {
+        EvidenceKind::TemperatureLog => (&[], &["channel", "scale"]),
+        EvidenceKind::HeightMap => (&[], &[]),
+        EvidenceKind::Repeatability => (&[], &["axis", "channel"]),
+        EvidenceKind::StallSweep => (&[], &["axis"]),
+        EvidenceKind::ExtruderCalibration => (&[], &["axis"]),
+        EvidenceKind::AxisCalibration => (&[], &["axis"]),
+        EvidenceKind::PressureCalibration => (&[], &["axis"]),
+        EvidenceKind::FlowCalibration => (&[], &["axis"]),
+        EvidenceKind::FilamentTest | EvidenceKind::LightTest => (&[], &[]),
+        EvidenceKind::SupplyLog => (&[], &["channel"]),
+        EvidenceKind::DriverTemperatures => (&[], &["channel", "scale"]),
+        EvidenceKind::SettingsReadBack => (&[], &[]),
+    }
+}
+
+/// That each key has a meaning for the kind, and that those it needs are there.
+pub(crate) fn evidence_keys(file: &EvidenceFile, checker: &mut Checker<'_>) {
+    let (needed, optional) = keys_of(file.kind.value);
+    let written = file.leftover();
+    for key in needed {
+        if !written.iter().any(|(own, _)| own == key) && !checker.is_lost(file.place, key) {
+            let problem = format!("`{key}` is missing: a {} needs it", file.kind.value);
+            checker.fault(
+                Diagnostic::new("missing-key", file.place, problem, format!("`{key}` is missing"))
+                    .expected(format!("the key `{key}` (docs/formats.md, \"[[evidence]]\")")),
+            );
+        }
+    }
+    let always = ["board", "devices"];
+    let leftover = written
+        .into_iter()
+        .filter(|(key, _)| !always.contains(key) && !needed.contains(key) && !optional.contains(key));
+    checker.leftover(leftover.collect(), &format!("a {}", file.kind.value));
+}
+
+/// Measurements with what they name found.
+pub(crate) fn evidence(
+    files: Vec<EvidenceFile>,
+    named: &Named<'_>,
+    checker: &mut Checker<'_>,
+) -> Vec<Evidence> {
+    files
+        .into_iter()
+        .map(|file| {
+            evidence_keys(&file, checker);
+            if is_outside(&file.file.value) {
+                let (code, problem) = outside(&file.file.value);
+                checker.fault(
+                    Diagnostic::new(code, file.file.place, problem, "this file")
+                        .expected("a file inside the swap folder"),
+                );
+            }
+            let tags = named.tags.as_deref();
+            let devices = file.devices.iter().filter_map(|name| {
+                let tags = tags?.iter().copied();
+                checker.find(name, tags, "device tag").map(DeviceId)
+            });
+            let devices = devices.collect();
+            let axis = file.axis.as_ref().and_then(|name| {
+                let axes = named.axes.as_deref()?.iter().copied();
+                checker.find(name, axes, "axis").map(AxisId)
+            });
+            let board = file.board.as_ref().and_then(|name| {
+                let boards = named.boards.as_deref()?.iter().copied();
+                let at = checker.find(name, boards, "board of this swap")?;
+                Some(match at {
+                    0 => MeasuredOn::Old,
+                    more => MeasuredOn::Candidate(more - 1),
+                })
+            });
+            Evidence {
+                keys: file,
+                board,
+                devices,
+                axis,
+            }
+        })
+        .collect()
+}
