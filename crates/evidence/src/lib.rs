@@ -10,6 +10,9 @@
 //!
 //! What this crate must not know: files on disk, clocks, threads, boards and plans. Limits are given to it.
 
+pub mod height_map;
+pub mod statistics;
+
 mod report;
 
 pub use report::{

@@ -1,0 +1,223 @@
+//! The height of a bed at many places: tilt and turns of its screws, warp, and how fine a grid of touches has to be.
+//!
+//! Coordinates are those in which the nozzle is told to go; a larger height is a higher bed.
+//!
+//! The true surface is not known, so it is taken as a thin-plate spline through the mean of all visits, smoothed as far as the noise
+//! of the visits tells. Everything about grids follows from that surface; that the surface foretells places it was not
+//! given is what the cross-validation shows. Leaves out: how the bed changes as it warms, and that a touch has a width.
+
+mod grid;
+mod modes;
+mod report;
+mod surface;
+mod tilt;
+mod visits;
+
+pub use grid::{GridError, GridStudy};
+pub use modes::{Mode, Shape};
+pub use surface::{Smoothing, Surface};
+pub use tilt::{ScrewTurn, Tilt};
+pub use visits::{Noise, Place, Visits};
+
+use physics::mechanics::Point;
+use quantity::Number;
+use quantity::si::Length;
+
+use crate::Refused;
+use crate::statistics::{CONFIDENCE, Estimate, deviation_interval};
+
+/// One touch of the bed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Touch {
+    /// Where.
+    pub at: Point,
+    /// How high the bed is there.
+    pub height: Length,
+    /// Which visit of the whole bed it belongs to; nothing where that was not noted, and then the order tells.
+    pub visit: Option<u32>,
+}
+
+/// A screw that the bed stands on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Screw {
+    /// What it is called, such as "front left".
+    pub name: String,
+    /// Where it carries the bed.
+    pub at: Point,
+    /// Travel of the bed for one turn.
+    pub pitch: Length,
+    /// The sense, seen by whoever turns it, that raises the bed.
+    pub raises: Sense,
+    /// Whether it cannot be turned; the others are then turned to its height.
+    pub fixed: bool,
+}
+
+/// A sense of turning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// As the hands of a clock.
+    Clockwise,
+    /// Against them.
+    CounterClockwise,
+}
+
+impl Sense {
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Sense::Clockwise => "clockwise",
+            Sense::CounterClockwise => "counter-clockwise",
+        }
+    }
+    /// The other sense.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            Sense::Clockwise => Sense::CounterClockwise,
+            Sense::CounterClockwise => Sense::Clockwise,
+        }
+    }
+}
+
+/// What is asked of a height map.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ask {
+    /// The screws of the bed; none where it has none or they are not known.
+    pub screws: Vec<Screw>,
+    /// The grid that the controller will touch, columns and rows, at least 2 each; nothing where that is still open.
+    pub grid: Option<[u32; 2]>,
+    /// The height of the first layer.
+    pub layer: Length,
+    /// The largest error of the first layer's height that may be left.
+    pub allowed: Length,
+}
+
+/// A bed as touched: places, plane, shapes, surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Level {
+    /// Places, visits and their noise.
+    pub visits: Visits,
+    /// The plane through it and the turns of the screws.
+    pub tilt: Tilt,
+    /// What is left without the plane, as simple shapes.
+    pub shape: Option<Shape>,
+    /// The smoothed surface.
+    pub surface: Surface,
+    /// The deviation of a single touch that was used for intervals, in millimetres.
+    pub touch_deviation: Estimate,
+    /// Degrees of freedom of that deviation.
+    pub touch_freedom: f64,
+}
+
+/// All that a height map says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeightMap {
+    /// The bed as touched.
+    pub level: Level,
+    /// What grids leave.
+    pub grids: GridStudy,
+    /// What was asked.
+    pub ask: Ask,
+}
+
+/// Places of a bed beyond this number are joined with their neighbours: the spline costs the cube of their number.
+const MOST_PLACES: usize = 400;
+
+/// Looks at a height map.
+///
+/// # Errors
+/// As [`level`]; also for a grid or a first layer without sense.
+pub fn height_map(touches: &[Touch], ask: &Ask) -> Result<HeightMap, Refused> {
+    refuse(ask)?;
+    let level = level(touches, &ask.screws)?;
+    let joined = visits::joined(&level.visits.places, MOST_PLACES);
+    let grids = grid::study(&joined, &level.surface, level.touch_deviation, ask.grid);
+    Ok(HeightMap {
+        level,
+        grids,
+        ask: ask.clone(),
+    })
+}
+
+/// Looks at plane, screws and warp alone.
+///
+/// # Errors
+/// [`Refused`] for fewer than four places, places in one line, numbers that are not finite, screws without pitch.
+pub fn level(touches: &[Touch], screws: &[Screw]) -> Result<Level, Refused> {
+    refuse_touches(touches, screws)?;
+    let visits = visits::visits(touches);
+    if visits.places.len() < 4 {
+        return Err(Refused::new(
+            format!(
+                "{} different places are too few for a height map",
+                visits.places.len()
+            ),
+            "touch at least four places that span the bed, better 5 by 5",
+        ));
+    }
+    let joined = visits::joined(&visits.places, MOST_PLACES);
+    let in_line = || {
+        Refused::new(
+            "all places lie in one line",
+            "touch the bed in both directions: a plane needs three places that are not in one line",
+        )
+    };
+    let surface = surface::fit_places(&joined, visits.noise.as_ref()).ok_or_else(in_line)?;
+    // Noise of repeated visits where there is enough of it, else what the smooth surface leaves.
+    let (deviation, freedom) = match &visits.noise {
+        Some(noise) if noise.freedom >= 5.0 => (noise.deviation, noise.freedom),
+        _ => (surface.deviation, surface.freedom),
+    };
+    let tilt = tilt::tilt(touches, &visits, screws, deviation, freedom).ok_or_else(in_line)?;
+    let shape = modes::shape(&visits, deviation, freedom);
+    Ok(Level {
+        visits,
+        tilt,
+        shape,
+        surface,
+        touch_deviation: deviation_interval(deviation, freedom, CONFIDENCE),
+        touch_freedom: freedom,
+    })
+}
+
+fn refuse_touches(touches: &[Touch], screws: &[Screw]) -> Result<(), Refused> {
+    let finite = |t: &Touch| [t.at.x, t.at.y, t.height].iter().all(|l| l.base().is_finite());
+    if let Some(at) = touches.iter().position(|t| !finite(t)) {
+        return Err(Refused::new(
+            format!("touch {} holds something that is no number", at + 1),
+            "leave the touch out, or write its place and height in millimetres",
+        ));
+    }
+    if let Some(screw) = screws.iter().find(|s| !(s.pitch.base() > 0.0)) {
+        return Err(Refused::new(
+            format!("the pitch of the screw `{}` is not above zero", screw.name),
+            "write the travel for one turn, such as \"0.7 mm\"",
+        ));
+    }
+    Ok(())
+}
+
+fn refuse(ask: &Ask) -> Result<(), Refused> {
+    if ask
+        .grid
+        .is_some_and(|[a, b]| a < 2 || b < 2 || a > 100 || b > 100)
+    {
+        return Err(Refused::new(
+            "the grid has fewer than 2 or more than 100 points along a side",
+            "write columns and rows, such as [5, 5]",
+        ));
+    }
+    if !(ask.layer.base() > 0.0) || !(ask.allowed.base() > 0.0) {
+        return Err(Refused::new(
+            "the first layer or what may be left of its height is not above zero",
+            "write both as lengths, such as \"0.2 mm\"",
+        ));
+    }
+    Ok(())
+}
+
+/// Coordinates and heights inside this module are in millimetres.
+fn mm(length: Length) -> f64 {
+    length.base() * 1e3
+}

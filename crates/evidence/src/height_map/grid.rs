@@ -1,0 +1,239 @@
+//! What a grid of touches leaves: the surface between its points, and the noise of the touches themselves.
+
+use super::{Place, Smoothing, Surface};
+use crate::statistics::Estimate;
+
+/// What one grid leaves of the first layer's height, millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GridError {
+    /// Columns and rows.
+    pub grid: [u32; 2],
+    /// Root mean square of the surface less its interpolation, over the box around the places.
+    pub shape: f64,
+    /// The largest of those.
+    pub shape_largest: f64,
+    /// Root mean square that the noise of one touch a point adds between the points: 2/3 of the deviation of a touch.
+    pub noise: f64,
+    /// Error at places that were left out, root mean square, their own noise included; nothing for the grid that was only asked for.
+    pub foretold: Option<f64>,
+    /// The standard error of the mean square behind it.
+    pub foretold_error: Option<f64>,
+}
+
+impl GridError {
+    /// Shape and noise together, root mean square.
+    #[must_use]
+    pub fn together(&self) -> f64 {
+        self.shape.hypot(self.noise)
+    }
+}
+
+/// Grids side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GridStudy {
+    /// Square grids from 2 by 2 up to the number that the places can judge.
+    pub squares: Vec<GridError>,
+    /// The place among them from which on more points do not help: cross-validation, one standard error above the least.
+    pub enough: usize,
+    /// The grid that was asked for; with the lower and upper bound of the touch's deviation in its noise.
+    pub asked: Option<GridError>,
+    /// The largest error of the asked grid at 95 %: shape and twice the noise, for the lower, estimated and upper noise.
+    pub asked_largest: Option<Estimate>,
+}
+
+/// Lines of the lattice on which grids are held against the surface, a side.
+const LATTICE: u32 = 41;
+/// Parts that are left out in turn.
+const FOLDS: usize = 10;
+
+/// Holds grids against the surface and against places left out.
+pub(super) fn study(
+    places: &[Place],
+    surface: &Surface,
+    touch: Estimate,
+    asked: Option<[u32; 2]>,
+) -> GridStudy {
+    let bounds = bounds(places);
+    let most = ((places.len() as f64).sqrt().floor() as u32).clamp(2, 12);
+    let heights: Vec<f64> = lattice(bounds).map(|(x, y)| surface.at(x, y)).collect();
+    let error = |grid| error(surface, &heights, bounds, grid, touch.value);
+    let mut squares: Vec<GridError> = (2..=most).map(|side| error([side, side])).collect();
+    let enough = cross_validate(places, surface, bounds, &mut squares);
+    let asked = asked.map(error);
+    let asked_largest = asked.map(|own| {
+        let with = |noise: f64| own.shape_largest + 2.0 * NOISE_SHARE * noise;
+        touch.map(|noise| {
+            if noise.is_finite() {
+                with(noise)
+            } else {
+                f64::INFINITY
+            }
+        })
+    });
+    GridStudy {
+        squares,
+        enough,
+        asked,
+        asked_largest,
+    }
+}
+
+/// Noise between four points of independent noise 1: the mean square over a cell is (2/3)², since ∫ (1−t)² + t² dt = 2/3.
+const NOISE_SHARE: f64 = 2.0 / 3.0;
+
+fn error(surface: &Surface, heights: &[f64], bounds: [f64; 4], grid: [u32; 2], touch: f64) -> GridError {
+    let mesh = Mesh::of(&|x, y| surface.at(x, y), bounds, grid);
+    let (mut sum, mut largest) = (0.0, 0.0_f64);
+    for ((x, y), height) in lattice(bounds).zip(heights) {
+        let off = height - mesh.at(x, y);
+        sum += off * off;
+        largest = largest.max(off.abs());
+    }
+    GridError {
+        grid,
+        shape: (sum / f64::from(LATTICE * LATTICE)).sqrt(),
+        shape_largest: largest,
+        noise: NOISE_SHARE * if touch.is_finite() { touch } else { 0.0 },
+        foretold: None,
+        foretold_error: None,
+    }
+}
+
+/// Leaves out a tenth of the places in turn, fits the surface to the others, lays each grid on it and looks at what was left out.
+///
+/// # Source
+/// The rule of one standard error: Breiman, Friedman, Olshen and Stone, Classification and Regression Trees (1984), 3.4.3 (from memory).
+fn cross_validate(places: &[Place], whole: &Surface, bounds: [f64; 4], squares: &mut [GridError]) -> usize {
+    let folds = FOLDS.min(places.len() / 2);
+    let mut squared: Vec<Vec<f64>> = vec![Vec::new(); squares.len()];
+    for fold in 0..folds {
+        // A step that shares no factor with the usual numbers of columns spreads each part over the bed.
+        let is_out = |at: usize| (at * 7 + at / 7) % folds == fold;
+        let kept: Vec<&Place> = (0..places.len())
+            .filter(|at| !is_out(*at))
+            .map(|at| &places[at])
+            .collect();
+        let points: Vec<[f64; 2]> = kept.iter().map(|p| [p.x, p.y]).collect();
+        let heights: Vec<f64> = kept.iter().map(|p| p.height).collect();
+        let Some(surface) = Surface::fit(&points, &heights, Smoothing::Fixed(whole.smoothing)) else {
+            continue;
+        };
+        for (grid, squared) in squares.iter().zip(&mut squared) {
+            let mesh = Mesh::of(&|x, y| surface.at(x, y), bounds, grid.grid);
+            let out = (0..places.len()).filter(|at| is_out(*at)).map(|at| &places[at]);
+            squared.extend(out.map(|p| (p.height - mesh.at(p.x, p.y)).powi(2)));
+        }
+    }
+    let mut least = (0, f64::INFINITY, 0.0);
+    let mut means = Vec::new();
+    for (at, (grid, squared)) in squares.iter_mut().zip(&squared).enumerate() {
+        let mean = crate::statistics::mean(squared);
+        let error = crate::statistics::deviation(squared) / (squared.len() as f64).sqrt();
+        grid.foretold = Some(mean.sqrt());
+        grid.foretold_error = Some(error);
+        means.push(mean);
+        if mean < least.1 {
+            least = (at, mean, error);
+        }
+    }
+    means
+        .iter()
+        .position(|mean| *mean <= least.1 + least.2)
+        .unwrap_or(least.0)
+}
+
+/// Left, right, front and back of the box around places.
+pub(super) fn bounds(places: &[Place]) -> [f64; 4] {
+    let ends = |of: fn(&Place) -> f64| {
+        places
+            .iter()
+            .map(of)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
+                (low.min(v), high.max(v))
+            })
+    };
+    let ((left, right), (front, back)) = (ends(|p| p.x), ends(|p| p.y));
+    [left, right, front, back]
+}
+
+fn lattice([left, right, front, back]: [f64; 4]) -> impl Iterator<Item = (f64, f64)> {
+    let last = f64::from(LATTICE - 1);
+    (0..LATTICE * LATTICE).map(move |at| {
+        let (column, row) = (f64::from(at % LATTICE), f64::from(at / LATTICE));
+        (
+            left + (right - left) * column / last,
+            front + (back - front) * row / last,
+        )
+    })
+}
+
+/// A grid of heights with the straight interpolation between four points that controllers use.
+struct Mesh {
+    bounds: [f64; 4],
+    grid: [u32; 2],
+    heights: Vec<f64>,
+}
+
+impl Mesh {
+    fn of(surface: &dyn Fn(f64, f64) -> f64, bounds: [f64; 4], grid: [u32; 2]) -> Self {
+        let [left, right, front, back] = bounds;
+        let at = |low: f64, high: f64, k: u32, n: u32| low + (high - low) * f64::from(k) / f64::from(n - 1);
+        let points = (0..grid[0] * grid[1]).map(|k| (k % grid[0], k / grid[0]));
+        let heights = points
+            .map(|(column, row)| surface(at(left, right, column, grid[0]), at(front, back, row, grid[1])))
+            .collect();
+        Self {
+            bounds,
+            grid,
+            heights,
+        }
+    }
+
+    fn at(&self, x: f64, y: f64) -> f64 {
+        let [left, right, front, back] = self.bounds;
+        let cell = |value: f64, low: f64, high: f64, n: u32| {
+            let place = (value - low) / (high - low) * f64::from(n - 1);
+            let first = place.floor().clamp(0.0, f64::from(n - 2));
+            (first as usize, place - first)
+        };
+        let (column, u) = cell(x, left, right, self.grid[0]);
+        let (row, v) = cell(y, front, back, self.grid[1]);
+        let height = |c: usize, r: usize| self.heights[r * self.grid[0] as usize + c];
+        let front = (1.0 - u) * height(column, row) + u * height(column + 1, row);
+        let back = (1.0 - u) * height(column, row + 1) + u * height(column + 1, row + 1);
+        (1.0 - v) * front + v * back
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The error of straight interpolation of a parabola is h²/8 · f″ in the middle of each cell (any text on numerics; from memory:
+    /// Abramowitz and Stegun, 25.2.2). A bowl x² + y² on cells h by h leaves h²/4 · 2/2 · … = h²/8 · 2 in each direction.
+    #[test]
+    fn a_parabola_leaves_what_the_theorem_says() {
+        let bounds = [0.0, 120.0, 0.0, 120.0];
+        let surface = |x: f64, y: f64| 1e-5 * (x * x + y * y);
+        for n in [3, 4, 6] {
+            let mesh = Mesh::of(&surface, bounds, [n, n]);
+            let h = 120.0 / f64::from(n - 1);
+            let middle = (h / 2.0, h / 2.0);
+            let off = mesh.at(middle.0, middle.1) - surface(middle.0, middle.1);
+            let expected = 2.0 * (h * h / 8.0 * 2e-5);
+            assert!((off - expected).abs() < 1e-12, "{off} for {expected}");
+        }
+    }
+
+    #[test]
+    fn interpolation_adds_two_thirds_of_the_noise() {
+        // The sum of squared weights over a cell, by midpoints.
+        let n = 200;
+        let share = |k: i32| (f64::from(k) + 0.5) / f64::from(n);
+        let one: f64 = (0..n)
+            .map(|k| share(k).powi(2) + (1.0 - share(k)).powi(2))
+            .sum::<f64>()
+            / f64::from(n);
+        assert!((one.sqrt() * one.sqrt() - NOISE_SHARE).abs() < 1e-4);
+    }
+}

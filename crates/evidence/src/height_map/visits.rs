@@ -1,0 +1,163 @@
+//! Places touched again and again: what each visit shifted as a whole, and the noise that is left.
+
+use super::{Touch, mm};
+use crate::statistics::{Estimate, deviation_interval};
+
+/// A place with the mean of its touches, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// To the right.
+    pub x: f64,
+    /// To the back.
+    pub y: f64,
+    /// Mean height, each visit's shift taken off.
+    pub height: f64,
+    /// How many touches.
+    pub touches: usize,
+}
+
+/// The noise of a single touch, from repeated visits.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Noise {
+    /// Standard deviation, in millimetres.
+    pub deviation: f64,
+    /// Its degrees of freedom.
+    pub freedom: f64,
+    /// With its interval at 95 %.
+    pub interval: Estimate,
+}
+
+/// Touches sorted into places and visits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Visits {
+    /// Each place once, in the order of its first touch.
+    pub places: Vec<Place>,
+    /// The shift of each visit against their mean, in millimetres, in the order of the visits.
+    pub shifts: Vec<f64>,
+    /// The noise; nothing where no place was touched twice.
+    pub noise: Option<Noise>,
+    /// For each touch: its place and its visit.
+    pub of: Vec<(usize, usize)>,
+}
+
+/// Touches nearer to each other than this, in millimetres, are at one place: far below what a probe can tell apart.
+const SAME_PLACE: f64 = 0.02;
+
+/// Sorts touches. Height = place + shift of the visit + noise, fitted by least squares, so that a visit may be incomplete.
+pub(super) fn visits(touches: &[Touch]) -> Visits {
+    let mut places: Vec<Place> = Vec::new();
+    let mut of: Vec<(usize, usize)> = Vec::new();
+    let mut visit_names: Vec<u32> = Vec::new();
+    for touch in touches {
+        let (x, y) = (mm(touch.at.x), mm(touch.at.y));
+        let near = |p: &Place| (p.x - x).abs() < SAME_PLACE && (p.y - y).abs() < SAME_PLACE;
+        let place = places.iter().position(near).unwrap_or_else(|| {
+            places.push(Place {
+                x,
+                y,
+                height: 0.0,
+                touches: 0,
+            });
+            places.len() - 1
+        });
+        let name = touch.visit.unwrap_or(places[place].touches as u32);
+        places[place].touches += 1;
+        let visit = visit_names
+            .iter()
+            .position(|own| *own == name)
+            .unwrap_or_else(|| {
+                visit_names.push(name);
+                visit_names.len() - 1
+            });
+        of.push((place, visit));
+    }
+    let heights: Vec<f64> = touches.iter().map(|t| mm(t.height)).collect();
+    let mut shifts = vec![0.0; visit_names.len()];
+    let mut of_visit = vec![0.0; visit_names.len()];
+    for (_, visit) in &of {
+        of_visit[*visit] += 1.0;
+    }
+    // Means of places and of visits in turn: a descent to the least squares; exact at once where all visits are complete.
+    for _ in 0..200 {
+        for place in &mut places {
+            place.height = 0.0;
+        }
+        for ((place, visit), height) in of.iter().zip(&heights) {
+            places[*place].height += (height - shifts[*visit]) / places[*place].touches as f64;
+        }
+        let mut next = vec![0.0; shifts.len()];
+        for ((place, visit), height) in of.iter().zip(&heights) {
+            next[*visit] += (height - places[*place].height) / of_visit[*visit];
+        }
+        let middle = next.iter().sum::<f64>() / next.len().max(1) as f64;
+        let moved = next
+            .iter_mut()
+            .zip(&shifts)
+            .map(|(new, old)| {
+                *new -= middle;
+                (*new - old).abs()
+            })
+            .fold(0.0, f64::max);
+        shifts = next;
+        if moved < 1e-9 {
+            break;
+        }
+    }
+    let noise = noise(&places, &shifts, &of, &heights);
+    Visits {
+        places,
+        shifts,
+        noise,
+        of,
+    }
+}
+
+fn noise(places: &[Place], shifts: &[f64], of: &[(usize, usize)], heights: &[f64]) -> Option<Noise> {
+    let freedom = of.len() as f64 - places.len() as f64 - (shifts.len() as f64 - 1.0);
+    if freedom < 1.0 {
+        return None;
+    }
+    let sum: f64 = of
+        .iter()
+        .zip(heights)
+        .map(|((place, visit), height)| (height - places[*place].height - shifts[*visit]).powi(2))
+        .sum();
+    let deviation = (sum / freedom).sqrt();
+    Some(Noise {
+        deviation,
+        freedom,
+        interval: deviation_interval(deviation, freedom, crate::statistics::CONFIDENCE),
+    })
+}
+
+/// Joins neighbours into the cells of a lattice until at most `most` places are left.
+pub(super) fn joined(places: &[Place], most: usize) -> Vec<Place> {
+    if places.len() <= most {
+        return places.to_vec();
+    }
+    let side = (most as f64).sqrt() as usize;
+    let bounds = super::grid::bounds(places);
+    let cell = |value: f64, low: f64, high: f64| {
+        let share = (value - low) / (high - low).max(f64::MIN_POSITIVE);
+        ((share * side as f64) as usize).min(side - 1)
+    };
+    let mut cells: Vec<Vec<&Place>> = vec![Vec::new(); side * side];
+    for place in places {
+        let column = cell(place.x, bounds[0], bounds[1]);
+        let row = cell(place.y, bounds[2], bounds[3]);
+        cells[row * side + column].push(place);
+    }
+    let mean = |cell: &Vec<&Place>, of: fn(&Place) -> f64| {
+        cell.iter().map(|p| of(p)).sum::<f64>() / cell.len() as f64
+    };
+    cells
+        .iter()
+        .filter(|cell| !cell.is_empty())
+        .map(|cell| Place {
+            x: mean(cell, |p| p.x),
+            y: mean(cell, |p| p.y),
+            height: mean(cell, |p| p.height),
+            touches: cell.iter().map(|p| p.touches).sum(),
+        })
+        .collect()
+}

@@ -1,0 +1,265 @@
+//! Height maps of invented beds with known tilt, warp and noise.
+
+use evidence::Verdict;
+use evidence::height_map::{Ask, HeightMap, Mode, Screw, Sense, Touch, height_map, level};
+use evidence::statistics::{Estimate, fit};
+use physics::mechanics::Point;
+use proptest::prelude::*;
+use quantity::si::millimetre;
+
+use crate::coverage::{Noise, assert_covers};
+
+/// A bed 200 mm wide and deep: bowl, twist and a dent, without tilt.
+fn warp(x: f64, y: f64) -> f64 {
+    let (u, v) = ((x - 115.0) / 100.0, (y - 115.0) / 100.0);
+    let dent = -0.03 * (-((x - 160.0).powi(2) + (y - 80.0).powi(2)) / (2.0 * 25.0_f64.powi(2))).exp();
+    0.08 * (u * u + v * v) + 0.05 * u * v + dent
+}
+
+fn bed(x: f64, y: f64) -> f64 {
+    0.4 + 0.0015 * (x - 115.0) - 0.0008 * (y - 115.0) + warp(x, y)
+}
+
+fn places(side: u32) -> Vec<(f64, f64)> {
+    let at = |k: u32| 15.0 + 200.0 * f64::from(k) / f64::from(side - 1);
+    (0..side * side).map(|k| (at(k % side), at(k / side))).collect()
+}
+
+fn touched(side: u32, visits: u32, noise: &mut Noise, height: impl Fn(f64, f64) -> f64) -> Vec<Touch> {
+    let mut touches = Vec::new();
+    for visit in 0..visits {
+        let shift = noise.normal(0.02);
+        for (x, y) in places(side) {
+            touches.push(Touch {
+                at: Point::in_millimetres(x, y),
+                height: millimetre(height(x, y) + shift + noise.normal(0.01)),
+                visit: Some(visit),
+            });
+        }
+    }
+    touches
+}
+
+fn screws() -> Vec<Screw> {
+    [
+        ("front left", 20.0, 20.0),
+        ("front right", 210.0, 20.0),
+        ("back left", 20.0, 210.0),
+        ("back right", 210.0, 210.0),
+    ]
+    .into_iter()
+    .map(|(name, x, y)| Screw {
+        name: name.into(),
+        at: Point::in_millimetres(x, y),
+        pitch: millimetre(0.7),
+        raises: Sense::Clockwise,
+        fixed: false,
+    })
+    .collect()
+}
+
+fn ask() -> Ask {
+    Ask {
+        screws: screws(),
+        grid: Some([5, 5]),
+        layer: millimetre(0.2),
+        allowed: millimetre(0.05),
+    }
+}
+
+fn looked(touches: &[Touch]) -> HeightMap {
+    height_map(touches, &ask()).unwrap()
+}
+
+/// Rise to the right per millimetre of the plane through the true surface at the places: what the intervals are about.
+fn true_plane(side: u32) -> Vec<f64> {
+    let rows: Vec<Vec<f64>> = places(side)
+        .iter()
+        .map(|(x, y)| vec![1.0, x - 115.0, y - 115.0])
+        .collect();
+    let heights: Vec<f64> = places(side).iter().map(|(x, y)| bed(*x, *y)).collect();
+    fit(&rows, &heights).unwrap().coefficients
+}
+
+fn intervals(side: u32, visits: u32, noise: &mut Noise) -> Vec<(&'static str, bool)> {
+    let found = level(&touched(side, visits, noise, bed), &screws()).unwrap();
+    let truth = true_plane(side);
+    let turn = |x: f64, y: f64| -(truth[1] * (x - 115.0) + truth[2] * (y - 115.0)) / 0.7;
+    let mut held = vec![
+        ("rise to the right", found.tilt.right.holds(truth[1] * 1e3)),
+        ("rise to the back", found.tilt.back.holds(truth[2] * 1e3)),
+        ("first screw", found.tilt.turns[0].turns.holds(turn(20.0, 20.0))),
+        ("second screw", found.tilt.turns[1].turns.holds(turn(210.0, 20.0))),
+    ];
+    if visits > 1 {
+        held.push(("noise of a touch", found.touch_deviation.holds(0.01)));
+    }
+    held
+}
+
+#[test]
+fn intervals_hold_the_truth_with_several_visits() {
+    assert_covers(|noise| intervals(5, 3, noise));
+}
+
+#[test]
+fn intervals_hold_the_truth_with_one_visit() {
+    // Noise and warp are told apart by smoothness alone: that needs many places.
+    assert_covers(|noise| intervals(11, 1, noise));
+}
+
+#[test]
+fn a_known_bed_is_recognised() {
+    let found = looked(&touched(7, 3, &mut Noise::seeded(1), bed));
+    // A screw turned as told raises the bed where it is low: front right is high by 0.0015 · 95 + 0.0008 · 95 mm.
+    let turn = |at: usize| &found.level.tilt.turns[at];
+    assert_eq!(turn(1).sense, Sense::CounterClockwise);
+    assert!(
+        (turn(1).turns.value + (0.0015 + 0.0008) * 95.0 / 0.7).abs() < 0.04,
+        "{:?}",
+        turn(1)
+    );
+    assert_eq!(turn(2).sense, Sense::Clockwise);
+    let shape = found.level.shape.as_ref().unwrap();
+    assert_eq!(shape.modes[0].0, Mode::Bowl);
+    // 0.08 (u² + v²) is 0.16 mm higher at the corners than in the middle; the dent takes a little away.
+    assert!((shape.modes[0].1.value - 0.16).abs() < 0.02, "{shape:?}");
+    assert_eq!(shape.modes[1].0, Mode::Twist);
+    assert!((shape.modes[1].1.value - 0.10).abs() < 0.02);
+    assert!(shape.explained > 0.85);
+    let report = found.report();
+    assert_eq!(report.verdict, Verdict::Holds, "{}", report.sentence);
+    assert!(
+        report
+            .advice
+            .iter()
+            .any(|a| a.sentence.contains("`front right`") && a.sentence.contains("counter-clockwise"))
+    );
+}
+
+/// After the turns that were told, the plane is level: the law that the turns stand for.
+#[test]
+fn turns_make_the_plane_level() {
+    let mut noise = Noise::seeded(3);
+    let found = looked(&touched(5, 2, &mut noise, bed));
+    // Rises at four screws that lie on a plane: fit it and add it to the bed.
+    let rows: Vec<Vec<f64>> = screws()
+        .iter()
+        .map(|s| vec![1.0, s.at.x.value * 1e3, s.at.y.value * 1e3])
+        .collect();
+    let rises: Vec<f64> = found.level.tilt.turns.iter().map(|t| t.rise.value).collect();
+    let lift = fit(&rows, &rises).unwrap().coefficients;
+    let levelled = |x: f64, y: f64| bed(x, y) + lift[0] + lift[1] * x + lift[2] * y;
+    let again = looked(&touched(5, 2, &mut Noise::seeded(3), levelled));
+    assert!(
+        again.level.tilt.right.value.abs() < 1e-6 && again.level.tilt.back.value.abs() < 1e-6,
+        "{:?}",
+        again.level.tilt
+    );
+    assert!(again.report().sentence.starts_with("No tilt is shown"));
+}
+
+/// A dent that a coarse grid misses wants a finer one; a flat plate wants the coarsest there is.
+#[test]
+fn the_grid_that_is_enough_follows_the_shape() {
+    let flat = looked(&touched(9, 2, &mut Noise::seeded(5), |x, _| 0.001 * x));
+    assert_eq!(
+        flat.grids.squares[flat.grids.enough].grid,
+        [2, 2],
+        "{:?}",
+        flat.grids.squares
+    );
+    let wavy = |x: f64, y: f64| 0.15 * (x / 25.0).sin() * (y / 30.0).cos();
+    let wavy = looked(&touched(9, 2, &mut Noise::seeded(5), wavy));
+    assert!(
+        wavy.grids.squares[wavy.grids.enough].grid[0] >= 7,
+        "{:?}",
+        wavy.grids.squares
+    );
+    assert_eq!(wavy.report().verdict, Verdict::Fails);
+    // A flat plate touched with noise shows no warp.
+    assert!(
+        flat.report()
+            .troubles
+            .iter()
+            .any(|t| t.what.contains("no larger than the noise"))
+    );
+}
+
+#[test]
+fn one_visit_says_that_noise_and_shape_are_mixed() {
+    let found = looked(&touched(5, 1, &mut Noise::seeded(2), bed));
+    assert!(found.level.visits.noise.is_none());
+    assert!(
+        found
+            .report()
+            .troubles
+            .iter()
+            .any(|t| t.what.contains("Touch the bed twice"))
+    );
+}
+
+#[test]
+fn what_makes_no_map_is_refused_with_a_reason() {
+    let touch = |x: f64, y: f64, z: f64| Touch {
+        at: Point::in_millimetres(x, y),
+        height: millimetre(z),
+        visit: None,
+    };
+    let refused = |touches: &[Touch], ask: &Ask| height_map(touches, ask).unwrap_err().problem;
+    assert!(refused(&[], &ask()).contains("too few"));
+    assert!(refused(&[touch(0.0, 0.0, 0.0); 9], &ask()).contains("too few"));
+    let line: Vec<Touch> = (0..8).map(|i| touch(f64::from(i), f64::from(i), 0.0)).collect();
+    assert!(refused(&line, &ask()).contains("one line"));
+    assert!(refused(&[touch(0.0, 0.0, f64::NAN)], &ask()).contains("touch 1"));
+    let mut other = ask();
+    other.screws[0].pitch = millimetre(0.0);
+    assert!(refused(&line, &other).contains("front left"));
+    other = ask();
+    other.grid = Some([1, 5]);
+    assert!(refused(&line, &other).contains("grid"));
+}
+
+/// A fixed screw stays, the others come to its height.
+#[test]
+fn a_fixed_screw_is_left_alone() {
+    let mut ask = ask();
+    ask.screws[3].fixed = true;
+    let found = height_map(&touched(5, 3, &mut Noise::seeded(4), bed), &ask).unwrap();
+    assert!(found.level.tilt.turns[3].turns.value.abs() < 1e-12);
+    let free = looked(&touched(5, 3, &mut Noise::seeded(4), bed));
+    let gap = |h: &HeightMap| h.level.tilt.turns[0].rise.value - h.level.tilt.turns[3].rise.value;
+    assert!((gap(&found) - gap(&free)).abs() < 1e-12);
+}
+
+fn scaled(e: Estimate) -> [f64; 3] {
+    [e.low, e.value, e.high]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    /// Heights shifted as a whole turn no screw; the order of the touches does not matter; a bed turned over turns the senses round.
+    #[test]
+    fn laws(shift in -5.0_f64..5.0, seed in 0_u64..1000) {
+        let touches = touched(5, 2, &mut Noise::seeded(seed), bed);
+        let base = looked(&touches);
+        let mut moved = touches.clone();
+        for touch in &mut moved {
+            touch.height += millimetre(shift);
+        }
+        let mut reversed = touches.clone();
+        reversed.reverse();
+        let mut upside = touches.clone();
+        for touch in &mut upside {
+            touch.height = -touch.height;
+        }
+        for (other, sign) in [(looked(&moved), 1.0), (looked(&reversed), 1.0), (looked(&upside), -1.0)] {
+            for (a, b) in base.level.tilt.turns.iter().zip(&other.level.tilt.turns) {
+                prop_assert!((a.turns.value - sign * b.turns.value).abs() < 1e-7);
+                let (a, b) = (scaled(a.turns), scaled(b.turns));
+                prop_assert!((a[2] - a[0] - (b[2] - b[0])).abs() < 1e-7);
+            }
+            prop_assert_eq!(base.grids.enough, other.grids.enough);
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! The analyses from outside: published data sets, the rate at which intervals hold the truth, hostile files.
+
+mod coverage;
+mod height_map;
+mod reference;
