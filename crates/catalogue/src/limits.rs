@@ -1,7 +1,7 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio,
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
     ResistancePerLength, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
@@ -153,6 +153,8 @@ limits! {
     switch_junction_limit: ThermodynamicTemperature = "switch.junction_limit";
     /// Junction temperature of a switch from which a caution is given.
     switch_junction_caution: ThermodynamicTemperature = "switch.junction_caution";
+    /// Temperature up to which the contacts of a connector may get, their own rise included, where its row states none.
+    contact_temperature_limit: ThermodynamicTemperature = "contact.temperature_limit";
     // Rails inside the board
     /// The share of a rail's rated current that may flow for long.
     rail_continuous_share: Ratio = "rail.continuous_share";
@@ -160,6 +162,10 @@ limits! {
     rail_voltage_tolerance: Ratio = "rail.voltage_tolerance";
     /// What the board itself draws from its 5 V rail: processor, drivers, indicators.
     rail_board_own_current: ElectricCurrent = "rail.board_own_current";
+    /// Time in which a switching converter brings its rail up.
+    rail_soft_start: Time = "rail.soft_start";
+    /// Resistance inside a supply that bounds an inrush from its own capacitors.
+    supply_source_resistance: ElectricalResistance = "supply.source_resistance";
     /// Current that a USB 2.0 port gives after it has agreed to it.
     usb_current: ElectricCurrent = "usb.current";
     /// Current that a USB 2.0 port gives before anything is agreed.
@@ -187,6 +193,10 @@ limits! {
     light_strip_resistance: ResistancePerLength = "light.strip_resistance";
     /// Resistor in series with the data line of a strip.
     light_series_resistor: ElectricalResistance = "light.series_resistor";
+    /// Voltage below which the blue of an addressable light is dark.
+    light_blue_dark: ElectricPotential = "light.blue_dark";
+    /// Share of its blue that the last light must keep.
+    light_blue_share: Ratio = "light.blue_share";
     // Logic levels
     /// Distance that a level must keep from a threshold.
     logic_noise_margin: ElectricPotential = "logic.noise_margin";
@@ -272,6 +282,14 @@ limits! {
     stall_speed_high: AngularVelocity = "stall.speed_high";
     /// Back-EMF at homing speed, as a share of the supply, that load-measured homing needs.
     stall_back_emf_share: Ratio = "stall.back_emf_share";
+    /// Difference in torque from which an axis counts as weaker or stronger than on the old board.
+    motor_torque_change: Ratio = "motor.torque_change";
+    /// Friction of an axis that runs on a belt, where the machine file states none.
+    axis_friction: Force = "axis.friction";
+    /// Share of its work that a belt drive passes on.
+    drive_belt_efficiency: Ratio = "drive.belt_efficiency";
+    /// Share of its work that a plain lead screw passes on.
+    drive_screw_efficiency: Ratio = "drive.screw_efficiency";
     // Mechanics
     /// Free room around the outline of a board.
     board_clearance: Length = "board.clearance";
@@ -287,6 +305,10 @@ limits! {
     standoff_position_tolerance: Length = "standoff.position_tolerance";
     /// How far a card slot or USB socket may stand off the middle of its opening beyond the free gap.
     opening_play: Length = "opening.play";
+    /// Thickness of an adaptor plate.
+    plate_thickness: Length = "plate.thickness";
+    /// Height of the distance pieces between an adaptor plate and its board.
+    plate_spacer: Length = "plate.spacer";
     // Traces
     /// Rise of temperature of a trace for which its width is judged.
     trace_temperature_rise: TemperatureInterval = "trace.temperature_rise";

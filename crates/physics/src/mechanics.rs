@@ -5,9 +5,11 @@
 mod outline;
 mod plane;
 mod registration;
+mod route;
 mod screw;
 
 pub use outline::*;
 pub use plane::*;
 pub use registration::*;
+pub use route::*;
 pub use screw::*;

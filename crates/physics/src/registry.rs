@@ -124,6 +124,7 @@ pub static FORMULAS: &[&Formula] = &[
     &mechanics::ROOM_INSIDE,
     &mechanics::GAP,
     &mechanics::WAY,
+    &mechanics::ROUTE,
     &mechanics::BEHIND_OPENING,
     // heat
     &heat::BRIDGE_LOSS,

@@ -13,6 +13,7 @@ use quantity::{Number, Value};
 
 use crate::checks::load_homing_works;
 use crate::compatible::{Candidate, candidates};
+use crate::place::Seats;
 use crate::setup::{Pair, Way};
 
 /// Why a resource of the programme is scarce, for sentences.
@@ -111,13 +112,13 @@ struct Connected {
 
 /// Builds the programme of one board.
 #[must_use]
-pub fn programme(swap: &Swap, board: &Board) -> Programme {
+pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
     let judged: Vec<Vec<Candidate>> = swap
         .machine
         .device_ids()
-        .map(|(id, _)| candidates(swap, board, id))
+        .map(|(id, _)| candidates(swap, board, seats, id))
         .collect();
-    let mut work = Work::new(swap, board);
+    let mut work = Work::new(swap, board, seats);
     for (id, device) in swap.machine.device_ids() {
         let item = work.builder.required();
         for candidate in &judged[id.0] {
@@ -134,6 +135,7 @@ pub fn programme(swap: &Swap, board: &Board) -> Programme {
                 let uses = work.uses(&Pair {
                     swap,
                     board,
+                    seats,
                     id,
                     way: candidate.way,
                 });
@@ -172,6 +174,7 @@ pub fn programme(swap: &Swap, board: &Board) -> Programme {
 struct Work<'a> {
     swap: &'a Swap,
     board: &'a Board,
+    seats: &'a Seats,
     builder: Builder,
     meanings: Vec<Meaning>,
     scarce: Vec<Scarce>,
@@ -181,10 +184,11 @@ struct Work<'a> {
 }
 
 impl<'a> Work<'a> {
-    fn new(swap: &'a Swap, board: &'a Board) -> Self {
+    fn new(swap: &'a Swap, board: &'a Board, seats: &'a Seats) -> Self {
         let mut work = Work {
             swap,
             board,
+            seats,
             builder: Builder::new(),
             meanings: Vec::new(),
             scarce: Vec::new(),
@@ -362,6 +366,7 @@ impl<'a> Work<'a> {
         let pair = Pair {
             swap: self.swap,
             board: self.board,
+            seats: self.seats,
             id,
             way,
         };

@@ -158,6 +158,7 @@ checks! {
         jumpers, Supply, "Jumpers";
         shared_converter, Supply, "Converters that could be one";
         hole_pattern, Mechanics, "Holes on the posts";
+        adaptor_plate, Mechanics, "Plate between posts and board";
         outline, Mechanics, "Outline in the case";
         board_height, Mechanics, "Height under the lid";
         openings, Mechanics, "Sockets behind their openings";

@@ -11,7 +11,7 @@ use crate::checks::{PAIR_CHECKS, run_pair};
 use crate::harness;
 use crate::judge::Judge;
 use crate::loads;
-use crate::place;
+use crate::place::Seats;
 use crate::setup::{Pair, Way, rail_voltage, supply_voltage};
 
 /// What a way costs; compared in this order, after unserved devices and wishes.
@@ -63,7 +63,7 @@ pub struct Candidate {
 
 /// All ways of one device on one board whose role fits, each judged.
 #[must_use]
-pub fn candidates(swap: &Swap, board: &Board, id: DeviceId) -> Vec<Candidate> {
+pub fn candidates(swap: &Swap, board: &Board, seats: &Seats, id: DeviceId) -> Vec<Candidate> {
     let device = swap.machine.device(id);
     let mut out = Vec::new();
     for (port_id, port) in board.port_ids() {
@@ -73,7 +73,13 @@ pub fn candidates(swap: &Swap, board: &Board, id: DeviceId) -> Vec<Candidate> {
         for way in ways(swap, board, device, port_id, port) {
             out.push(Candidate {
                 way,
-                outcome: judge(&Pair { swap, board, id, way }),
+                outcome: judge(&Pair {
+                    swap,
+                    board,
+                    seats,
+                    id,
+                    way,
+                }),
             });
         }
     }
@@ -92,7 +98,7 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
             return Err(Refusal::Check { check });
         }
     }
-    let way = place::way_to(pair.board, &pair.swap.machine.case, pair.port().at.value);
+    let way = pair.seats.new_way(pair.way.port);
     #[expect(
         clippy::cast_possible_truncation,
         reason = "a few thousand millimetres at the most"

@@ -10,6 +10,7 @@ use crate::assign::{Programme, programme};
 use crate::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
 use crate::finding::{Finding, Verdict};
 use crate::judge::Judge;
+use crate::place::Seats;
 use crate::setup::{Setup, Way};
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
@@ -27,6 +28,8 @@ pub struct Plan<'a> {
     pub optimum: Optimum,
     /// The findings, in the order of the checks.
     pub findings: Vec<Finding>,
+    /// How the old board and this one sit in the case.
+    pub seats: Seats,
     programme: Programme,
     solution: Solution,
 }
@@ -145,12 +148,14 @@ pub fn plan_briefly<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
 }
 
 fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
-    let programme = programme(swap, board);
+    let seats = Seats::of(swap, board);
+    let programme = programme(swap, board, &seats);
     let solution = assignment::solve(&programme.problem, &Limits::default());
     let ways = programme.ways(&solution);
     let setup = Setup {
         swap,
         board,
+        seats: &seats,
         ways: &ways,
     };
     let findings = judged(&setup, judge);
@@ -161,6 +166,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         optimum: optimum(&solution),
         findings,
         ways,
+        seats,
         programme,
         solution,
     }
@@ -215,6 +221,7 @@ impl<'a> Plan<'a> {
         Setup {
             swap: self.swap,
             board: self.board,
+            seats: &self.seats,
             ways: &self.ways,
         }
     }

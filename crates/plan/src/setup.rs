@@ -9,6 +9,7 @@ use quantity::{Value, si};
 use serde::Serialize;
 
 use crate::loads;
+use crate::place::Seats;
 
 /// One way to connect a device: a port, the rail that supplies it there, and what stands in between.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -30,6 +31,8 @@ pub struct Pair<'a> {
     pub swap: &'a Swap,
     /// The board in question.
     pub board: &'a Board,
+    /// How it and the old board sit in the case.
+    pub seats: &'a Seats,
     /// The device.
     pub id: DeviceId,
     /// How it is connected.
@@ -130,6 +133,8 @@ pub struct Setup<'a> {
     pub swap: &'a Swap,
     /// The board in question.
     pub board: &'a Board,
+    /// How it and the old board sit in the case.
+    pub seats: &'a Seats,
     /// How each device is connected, in the order of the devices; `None` where it is left out.
     pub ways: &'a [Option<Way>],
 }
@@ -142,11 +147,12 @@ impl<'a> Setup<'a> {
     }
     /// All connected devices.
     pub fn pairs(&self) -> impl Iterator<Item = Pair<'a>> + use<'a> {
-        let (swap, board) = (self.swap, self.board);
+        let (swap, board, seats) = (self.swap, self.board, self.seats);
         self.ways.iter().enumerate().filter_map(move |(at, way)| {
             Some(Pair {
                 swap,
                 board,
+                seats,
                 id: DeviceId(at),
                 way: (*way)?,
             })
@@ -158,6 +164,7 @@ impl<'a> Setup<'a> {
         self.ways[id.0].map(|way| Pair {
             swap: self.swap,
             board: self.board,
+            seats: self.seats,
             id,
             way,
         })

@@ -82,6 +82,7 @@ fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refu
     let pair = Pair {
         swap: plan.swap,
         board: plan.board,
+        seats: &plan.seats,
         id: device,
         way,
     };

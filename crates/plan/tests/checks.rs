@@ -1,6 +1,7 @@
 //! The checks, each held at its limits; one module a check, named after it.
 
 mod acceleration;
+mod adaptor_plate;
 mod always_on;
 mod axis_ends;
 mod board_height;

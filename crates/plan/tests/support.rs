@@ -11,6 +11,7 @@ use std::path::Path;
 
 use model::machine::DeviceId;
 use model::{Faults, Swap};
+use plan::place::Seats;
 use plan::{
     Finding, Judge, PAIR_CHECKS, Pair, Plan, Setup, WHOLE_CHECKS, Way, compatible, run_pair, run_whole,
 };
@@ -146,7 +147,10 @@ impl Case {
             .map(|(name, text)| ((*name).to_owned(), text.clone().into_bytes()))
             .collect();
         match model::load(&files) {
-            Ok(swap) => Loaded { swap },
+            Ok(swap) => Loaded {
+                seats: Seats::of(&swap, &swap.candidates[0]),
+                swap,
+            },
             Err(faults) => panic!("{}", plain(&faults)),
         }
     }
@@ -192,6 +196,8 @@ fn collect(root: &Path, at: &Path, files: &mut BTreeMap<String, Vec<u8>>) {
 pub struct Loaded {
     /// The swap.
     pub swap: Swap,
+    /// How its old board and the candidate sit in the case.
+    pub seats: Seats,
 }
 
 impl Loaded {
@@ -208,7 +214,7 @@ impl Loaded {
     pub fn ways(&self, tag: &str, port: &str) -> Vec<Way> {
         let board = &self.swap.candidates[0];
         let port = board.port_named(port).unwrap_or_else(|| panic!("no port {port}"));
-        compatible::candidates(&self.swap, board, self.id(tag))
+        compatible::candidates(&self.swap, board, &self.seats, self.id(tag))
             .into_iter()
             .map(|candidate| candidate.way)
             .filter(|way| way.port == port)
@@ -219,6 +225,7 @@ impl Loaded {
         Pair {
             swap: &self.swap,
             board: &self.swap.candidates[0],
+            seats: &self.seats,
             id: self.id(tag),
             way,
         }
@@ -277,6 +284,7 @@ impl Loaded {
         let setup = Setup {
             swap: &self.swap,
             board: &self.swap.candidates[0],
+            seats: &self.seats,
             ways,
         };
         let mut judge = Judge::keeping();

@@ -163,9 +163,11 @@ pub fn settings_on(swap: &Swap, name: &str) -> Settings {
         _ => ON_DOGWOOD,
     };
     let ways = ways(swap, board, placed);
+    let seats = plan::place::Seats::of(swap, board);
     let setup = Setup {
         swap,
         board,
+        seats: &seats,
         ways: &ways,
     };
     settings::settings(&setup, Dialect::common())

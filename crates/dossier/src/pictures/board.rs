@@ -5,6 +5,7 @@ use model::Role;
 use model::board::PortKind;
 use physics::mechanics::{self, RigidMotion};
 use plan::Verdict;
+use plan::place::Held;
 use quantity::Number;
 use quantity::si::{self, Length};
 
@@ -16,10 +17,13 @@ pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
     let lay = lay(shown);
     let fitting = lay.screws.iter().filter(|screw| screw.is_some()).count();
     let title = format!("{} in the case of {}", board.name, shown.swap.machine.name);
-    let description = format!(
-        "The board from above in its case. {fitting} of {} mounting holes meet a post within the play of the screw.",
-        board.outline.holes.len()
-    );
+    let description = match shown.plan.seats.new.held {
+        Held::Plate => "The board from above in its case, on an adaptor plate: its own holes and those for the posts are those of the plate.".to_owned(),
+        Held::Posts | Held::Unknown => format!(
+            "The board from above in its case. {fitting} of {} mounting holes meet a post within the play of the screw.",
+            board.outline.holes.len()
+        ),
+    };
     BoardInCase {
         head: super::head(shown, prefix, &title, description),
         name: board.name.value.clone(),
@@ -67,35 +71,25 @@ struct Lay {
     screws: Vec<Option<usize>>,
 }
 
-/// As the check of the hole pattern puts it; where not two screws fit, the estimate that lengths of leads are taken from.
+/// As the seat of the board says, which the checks and the lengths of leads go by too.
 fn lay(shown: &Shown<'_>) -> Lay {
     let (board, case) = (shown.plan.board, &shown.swap.machine.case);
-    let setup = shown.plan.setup();
+    let seat = &shown.plan.seats.new;
     let point = |point: &model::Located<model::Point>| mechanics::Point::new(point.x, point.y);
-    let holes = board.outline.holes.iter().map(point);
-    let Some(mounting) = plan::mounting::mount(&setup) else {
-        let origin = plan::place::origin(board, case);
-        return Lay {
-            motion: RigidMotion {
-                shift: mechanics::Point::new(origin.x, origin.y),
-                ..RigidMotion::none()
-            },
-            screws: holes.map(|_| None).collect(),
-        };
-    };
     // A nanometre forgives the rounding of the fit.
-    let play = plan::mounting::play(&setup).map_or(0.0, |play| play.base()) + 1e-9;
+    let play = plan::mounting::play(shown.swap, board).map_or(0.0, |play| play.base()) + 1e-9;
     let meets = |hole: mechanics::Point| {
-        let at = mounting.motion.place(hole);
+        let at = seat.motion.place(hole);
         let posts = case.posts.iter().map(point);
         posts
             .enumerate()
             .find(|(_, post)| post.distance(at).base() <= play)
             .map(|(index, _)| index)
+            .filter(|_| seat.held == Held::Posts)
     };
     Lay {
-        motion: mounting.motion,
-        screws: holes.map(meets).collect(),
+        motion: seat.motion,
+        screws: board.outline.holes.iter().map(point).map(meets).collect(),
     }
 }
 

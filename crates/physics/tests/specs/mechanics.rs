@@ -62,6 +62,12 @@ pub fn specs() -> Vec<Spec> {
             }
         }),
         by_text::<Length>(&WAY, |row| way(&points(row.text("p"))).base()),
+        by_text::<Length>(&ROUTE, |row| {
+            let outlines: Vec<_> = row.text("outlines").split('/').map(points).collect();
+            let routes = Routes::new(points(row.text("from"))[0], &outlines, |_| true);
+            let to = points(row.text("to"))[0];
+            routes.to(to).map_or(f64::INFINITY, Number::base)
+        }),
     ]
 }
 

@@ -1,9 +1,9 @@
 //! The height of the board with its plugs under the lid of the case.
 
-use quantity::Value;
-
 use crate::finding::{Finding, brief};
 use crate::judge::Judge;
+use crate::mounting;
+use crate::place::Held;
 use crate::setup::Setup;
 
 pub(crate) const ID: &str = "board-height";
@@ -12,14 +12,22 @@ pub(crate) const ID: &str = "board-height";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (height, free) = (setup.board.outline.height, setup.swap.machine.case.height.value);
     let above = setup.limits().board_clearance_above.value;
-    judge.graded(height.value, free - above, free, || {
+    let raised = mounting::raised(setup);
+    let lifted = setup.seats.new.held == Held::Plate;
+    let total = height.value + raised;
+    judge.graded(total, free - above, free, || {
         let headline = format!(
-            "the board stands {} above its posts, plugs included; the case has {}",
-            brief(height.high()),
-            brief(Value::exact(free.low()).nominal())
+            "the board stands {} above its posts, plugs included{}; the case has {}",
+            brief(total.high()),
+            if lifted { format!(", {} of it plate and distance pieces", brief(raised.high())) } else { String::new() },
+            brief(free.low())
         );
         Finding::new(headline, "common-practice")
             .at(height.place)
-            .remedy("use shorter posts (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them")
+            .remedy(if lifted {
+                "use a thinner plate or shorter distance pieces (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+            } else {
+                "use shorter posts (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+            })
     });
 }

@@ -7,6 +7,7 @@ use crate::finding::{Finding, Side, Verdict, brief};
 use crate::harness::Part;
 use crate::judge::Judge;
 use crate::mounting;
+use crate::place::Held;
 use crate::setup::Setup;
 
 pub(crate) const ID: &str = "hole-pattern";
@@ -26,11 +27,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let needed = setup.limits().board_screws_needed.value.nominal().base();
-    let play = mounting::play(setup).unwrap_or(si::metre(f64::NAN));
-    let mounting = mounting::mount(setup);
-    let screws = mounting.as_ref().map_or(0, |mounting| mounting.screws);
-    let enough = as_number(screws) >= needed.min(as_number(posts));
+    let play = mounting::play(setup.swap, board).unwrap_or(si::metre(f64::NAN));
+    let seat = &setup.seats.new;
+    let screws = seat.screws;
     let with_play = |finding: Finding| {
         let inputs = (
             named("D", "hole of the board", board.outline.hole_diameter.value),
@@ -39,13 +38,13 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| mechanics::screw_play(hole, screw));
         finding.working(worked.working)
     };
-    if let Some(mounting) = mounting.filter(|_| enough) {
-        let (largest, play) = (Value::exact(mounting.largest), Value::exact(play));
+    if seat.held == Held::Posts {
+        let (largest, play) = (Value::exact(seat.largest), Value::exact(play));
         let words = || {
             let headline = format!(
                 "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",
-                mounting.turned(),
-                brief(mounting.largest),
+                seat.turned(),
+                brief(seat.largest),
                 case.screw,
                 brief(play.nominal())
             );
@@ -74,9 +73,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         };
         with_play(Finding::new(headline, "iso-273").at(place))
     };
-    if mounting::room_anywhere(board, case).base() >= 0.0 {
+    if seat.held == Held::Plate {
         judge.mended(Part::one("adaptor plate"), || {
-            words().remedy("make a plate with the posts' pattern below and the board's above; of plastic, or with the board on distance pieces")
+            words().remedy("make a plate with the posts' pattern below and the board's above, of plastic, with the board on distance pieces: the check `adaptor-plate` gives its holes")
         });
     } else {
         judge.say(Verdict::Blocker, || words().remedy("the board does not fit into this case: see the check `outline`"));
@@ -86,8 +85,4 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 fn screw(setup: &Setup<'_>) -> Value<si::Length> {
     let row = setup.swap.catalogue.screws().get(&setup.swap.machine.case.screw.value);
     row.map_or(Value::exact(si::metre(f64::NAN)), |row| row.diameter)
-}
-
-fn as_number(count: usize) -> f64 {
-    f64::from(u32::try_from(count).unwrap_or(u32::MAX))
 }

@@ -17,25 +17,25 @@ pub(crate) const ID: &str = "openings";
 /// A socket that cannot be reached is lived with: by opening the case, or with a short extension.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (board, case) = (setup.board, &setup.swap.machine.case);
-    let mounting = mounting::mount(setup);
+    let seat = &setup.seats.new;
     for opening in &case.opening {
         let role = opening.role.value;
         let subject = || Subject::named(role.to_string());
-        let Some(mounting) = &mounting else {
+        if !seat.is_known() {
             // A board that fits nowhere is the business of another check.
             let fits = quantity::Number::base(mounting::room_anywhere(board, case)) >= 0.0;
             if fits && mounting::sockets(board, opening).next().is_some() {
                 judge.say(Verdict::Note, || {
                     let headline = format!("whether the {role} meets its opening is not known before the board has its place");
                     Finding::new(headline, "common-practice").about(subject()).at(opening.role.place)
-                        .remedy("place the adaptor plate so that it does")
+                        .remedy("hold the board into the case, and mark where the socket looks")
                 });
             }
             continue;
-        };
+        }
         // The socket that looks at it best.
         let seen = mounting::sockets(board, opening)
-            .map(|(port, edge)| (port, mounting::behind(&mounting.motion, port, edge, case, opening)))
+            .map(|(port, edge)| (port, mounting::behind(&seat.motion, port, edge, case, opening)))
             .max_by(|one, other| room(one.1).total_cmp(&room(other.1)));
         let Some((port, behind)) = seen else {
             judge.say(Verdict::Note, || {

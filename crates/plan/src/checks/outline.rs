@@ -1,13 +1,14 @@
 //! The outline of the board in the case: room to the walls, and what stands in the way.
 
 use model::machine::KeepOut;
-use physics::mechanics::{self, Point};
+use physics::mechanics;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
 use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;
-use crate::mounting::{self, Mounting};
+use crate::mounting;
+use crate::place::{Held, Seat};
 use crate::setup::Setup;
 
 pub(crate) const ID: &str = "outline";
@@ -16,11 +17,12 @@ pub(crate) const ID: &str = "outline";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (board, case) = (setup.board, &setup.swap.machine.case);
     let place = board.outline.size.place;
-    let mounting = mounting::mount(setup).filter(|mounting| mounting.screws > 1);
-    let room = mounting.as_ref().map_or_else(
-        || mounting::room_anywhere(board, case),
-        |mounting| mounting::room(&mounting.motion, board, case),
-    );
+    let seat = &setup.seats.new;
+    let room = if seat.is_known() {
+        mounting::room(&seat.motion, board, case)
+    } else {
+        mounting::room_anywhere(board, case)
+    };
     let clearance = setup.limits().board_clearance.value;
     let none = Value::exact(si::metre(0.0));
     judge.graded_from_below(Value::exact(room), clearance, none, || {
@@ -30,7 +32,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             brief(size.x),
             brief(size.y),
             brief(room),
-            if mounting.is_some() { " on these posts" } else { ", if it lies in the middle of the case" }
+            match seat.held {
+                Held::Posts => " on these posts",
+                Held::Plate => " on its plate",
+                Held::Unknown => ", if it lies in the middle of the case",
+            }
         );
         let headline = if room.base() < 0.0 {
             format!(
@@ -48,24 +54,22 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             .at(place)
             .remedy("choose a smaller board, or a case of its own beside the machine; keep metal away from the solder side with a sheet of plastic")
     });
-    if let Some(mounting) = &mounting {
+    if seat.is_known() {
         for keep_out in &case.keep_out {
-            stands_in_the_way(setup, judge, mounting, keep_out, clearance);
+            stands_in_the_way(setup, judge, seat, keep_out, clearance);
         }
     }
 }
 
-fn stands_in_the_way(setup: &Setup<'_>, judge: &mut Judge, mounting: &Mounting, keep_out: &KeepOut, clearance: Value<Length>) {
+fn stands_in_the_way(setup: &Setup<'_>, judge: &mut Judge, seat: &Seat, keep_out: &KeepOut, clearance: Value<Length>) {
     let board = setup.board;
-    let (at, size) = (keep_out.at.value, keep_out.size.value);
-    let far = Point::new(at.x + size.x, at.y + size.y);
-    let near = Point::new(at.x, at.y);
-    let corners = [near, Point::new(far.x, near.y), far, Point::new(near.x, far.y)];
     let gap = mounting::settled(mechanics::gap(
-        &mounting::corners(&mounting.motion, board),
-        &corners,
+        &mounting::corners(&seat.motion, board),
+        &mounting::of_keep_out(keep_out),
     ));
-    let (height, free) = (board.outline.height.value, keep_out.height.value);
+    // A plate lifts the board.
+    let height = board.outline.height.value + mounting::raised(setup);
+    let free = keep_out.height.value;
     let name = &keep_out.name;
     let nothing_fits = free.high().base() <= 0.0;
     // Above a board that is lower it may stand as it likes; below one it is a question of where the tall parts are.

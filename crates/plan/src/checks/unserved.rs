@@ -28,7 +28,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
     }
     judge.say(Verdict::Note, || {
-        let words = clash::sentence(setup.swap, setup.board, &programme(setup.swap, setup.board));
+        let words = clash::sentence(setup.swap, setup.board, &programme(setup.swap, setup.board, setup.seats));
         Finding::new(words, "common-practice").about(Subject::named("smallest set"))
     });
 }

@@ -64,7 +64,7 @@ fn every_finding_has_words_and_a_source_that_resolves() {
     // Also of the ways that the plan does not take.
     let board = &loaded.swap.candidates[0];
     for (id, device) in loaded.swap.machine.device_ids() {
-        for candidate in compatible::candidates(&loaded.swap, board, id) {
+        for candidate in compatible::candidates(&loaded.swap, board, &loaded.seats, id) {
             for check in PAIR_CHECKS {
                 let findings = loaded.pairs_in(check.id, &device.tag.value, candidate.way);
                 findings.iter().for_each(well_worded);
@@ -108,7 +108,7 @@ fn counting_and_keeping_agree() {
     let loaded = Case::new().load();
     let board = &loaded.swap.candidates[0];
     for (id, device) in loaded.swap.machine.device_ids() {
-        for candidate in compatible::candidates(&loaded.swap, board, id) {
+        for candidate in compatible::candidates(&loaded.swap, board, &loaded.seats, id) {
             let pair = loaded.at(&device.tag.value, candidate.way);
             for check in PAIR_CHECKS {
                 let (mut counting, mut keeping) = (Judge::counting(), Judge::keeping());
@@ -178,7 +178,7 @@ proptest! {
         })
         .load();
         let plan = tolerant.plan();
-        let setup = Setup { swap: &sampled.swap, board: &sampled.swap.candidates[0], ways: &plan.ways };
+        let setup = Setup { swap: &sampled.swap, board: &sampled.swap.candidates[0], seats: &sampled.seats, ways: &plan.ways };
         let exact = plan::findings(&setup);
         for finding in &plan.findings {
             let Some(interval) = finding.value else { continue };

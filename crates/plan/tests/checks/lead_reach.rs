@@ -2,6 +2,7 @@
 
 use crate::support::Case;
 use plan::Verdict;
+use quantity::Number;
 
 #[test]
 fn a_lead_reaches_as_far_as_it_did_and_80_mm_more() {
@@ -27,4 +28,76 @@ fn a_lead_reaches_as_far_as_it_did_and_80_mm_more() {
 #[test]
 fn a_new_lead_is_cut_to_length() {
     assert!(Case::new().load().pairs("lead-reach", "BP", "PROBE").is_empty());
+}
+
+/// The way of a lead by hand: from the entry at 140 mm, 56 mm around the board, which lies from 15 mm to 125 mm and from 15 mm to 97 mm.
+#[test]
+fn the_way_goes_around_the_board() {
+    let loaded = Case::new().load();
+    let way = |port: &str| {
+        let port = loaded.swap.candidates[0].port_named(port).expect("a port");
+        loaded.seats.new_way(port).expect("an entry").base()
+    };
+    for (port, at, expected) in [
+        // Down to the lower edge at 15 mm and along it.
+        ("M1", (20.0, 5.0), 15.0 + 41.0 + (125.0 - 35.0) + 5.0),
+        // Up to the upper edge at 97 mm and along it.
+        ("FAN1", (48.0, 77.0), 15.0 + 41.0 + (125.0 - 63.0) + 5.0),
+    ] {
+        let board = &loaded.swap.candidates[0];
+        let drawn = board.port(board.port_named(port).expect("a port")).at.value;
+        assert!(
+            (drawn.x.base() - at.0 * 1e-3).abs() < 1e-9 && (drawn.y.base() - at.1 * 1e-3).abs() < 1e-9,
+            "{port}"
+        );
+        assert!(
+            (way(port) - expected * 1e-3).abs() < 1e-9,
+            "{port}: {} instead of {expected} mm",
+            way(port) * 1e3
+        );
+    }
+}
+
+/// A board that its opening turns by 180° has its left edge at the right: its leads are those of the turned board.
+#[test]
+fn a_turned_board_turns_its_ways() {
+    let opening = |edge: &str, from: f64| {
+        let text = format!(
+            "[[case.opening]]\nrole = 'USB'\nedge = '{edge}'\nfrom = '{from} mm'\nto = '{} mm'\n",
+            from + 20.0
+        );
+        Case::new().add("machine.toml", &text).load()
+    };
+    let (drawn, turned) = (opening("left", 35.0), opening("right", 57.0));
+    assert_eq!(turned.seats.new.turned(), "turned by 180°");
+    let way = |loaded: &crate::support::Loaded, port: &str| {
+        let port = loaded.swap.candidates[0].port_named(port).expect("a port");
+        loaded.seats.new_way(port).expect("an entry").base()
+    };
+    // The entry lies in the middle of its wall: a port turned round lies as far below as it lay above, but on the other side.
+    let (before, after) = (way(&drawn, "FAN1"), way(&turned, "FAN1"));
+    assert!(
+        (before - (15.0 + 41.0 + 62.0 + 5.0) * 1e-3).abs() < 1e-9,
+        "{before}"
+    );
+    assert!(
+        (after - (15.0 + 41.0 + 48.0 + 5.0) * 1e-3).abs() < 1e-9,
+        "{after}"
+    );
+}
+
+/// What stands at the wall beside the entry closes the short way.
+#[test]
+fn a_keep_out_makes_a_detour() {
+    let block = "[[case.keep_out]]\nname = 'block'\nat = ['125 mm', '70 mm']\nsize = ['15 mm', '10 mm']\nheight = '0 mm'\n";
+    let way = |case: Case| {
+        let loaded = case.load();
+        let port = loaded.swap.candidates[0].port_named("FAN1").expect("a port");
+        loaded.seats.new_way(port).expect("an entry").base() * 1e3
+    };
+    let free = way(Case::new());
+    // Down, along the lower edge, up the left one and back along the upper one.
+    let around = 15.0 + 41.0 + 110.0 + 82.0 + 48.0 + 5.0;
+    assert!((way(Case::new().add("machine.toml", block)) - around).abs() < 1e-6);
+    assert!(free < around);
 }
