@@ -28,6 +28,6 @@ pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
 pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
 pub use words::{
-    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Measure,
-    Mount, Output, Pin, Pull, RailSource, Role, Scale, SetBy, Side, Track, Turn, WishKind, Zone,
+    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Material,
+    Measure, Mount, Output, Pin, Pull, RailSource, Role, Scale, SetBy, Side, Track, Turn, WishKind, Zone,
 };

@@ -2,14 +2,14 @@
 
 use quantity::si::{
     Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
-    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Torque, Velocity,
+    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value};
 
 use crate::board::ids;
 pub use crate::file::machine::{Case, KeepOut, Lead, Opening};
 use crate::source::{Located, Name, Place};
-use crate::words::{DeviceKind, End, FanDuty, Kinematics, Output, Track, Turn, Zone};
+use crate::words::{DeviceKind, End, FanDuty, Kinematics, Material, Output, Track, Turn, Zone};
 
 ids! {
     /// An axis by its place in [`Machine::axes`].
@@ -172,7 +172,7 @@ impl Device {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Detail {
     /// Turns power into heat.
-    Heater(Heater),
+    Heater(Box<Heater>),
     /// Measures temperature.
     Thermometer(Thermometer),
     /// A stepping motor.
@@ -221,6 +221,44 @@ pub struct Heater {
     pub heat_capacity: Option<Located<Value<HeatCapacity>>>,
     /// Heat lost per kelvin above the room.
     pub heat_loss: Option<Located<Value<ThermalConductance>>>,
+    /// The bodies that it warms.
+    pub bodies: Vec<Body>,
+    /// Parts that bear no more than a temperature, each by its name.
+    pub parts: Vec<Part>,
+    /// Heat that goes over to the second body for each kelvin between the two; `None` where there is but one body.
+    pub coupling: Option<Located<Value<ThermalConductance>>>,
+    /// Heat capacity of the second body.
+    pub second_capacity: Option<Located<Value<HeatCapacity>>>,
+    /// Heat that the second body loses per kelvin above the room.
+    pub second_loss: Option<Located<Value<ThermalConductance>>>,
+    /// Time from a change of power to the first change at the thermometer.
+    pub dead_time: Option<Located<Value<Time>>>,
+    /// The temperature at which a thermal cut-out or fuse opens the heater's circuit.
+    pub cut_out: Option<Located<Value<ThermodynamicTemperature>>>,
+}
+
+/// A body that a heater warms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Body {
+    /// What it is.
+    pub name: Name,
+    /// What it is made of.
+    pub material: Material,
+    /// Length, width and height, each above zero.
+    pub size: [Value<Length>; 3],
+    /// Whether it belongs to the second body.
+    pub second: bool,
+}
+
+/// A part that bears no more than a temperature.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// What it is.
+    pub name: Name,
+    /// The highest temperature that it bears.
+    pub bears: Located<Value<ThermodynamicTemperature>>,
+    /// Whether it has the temperature of the second body.
+    pub second: bool,
 }
 
 /// A thermometer.

@@ -281,6 +281,22 @@ words! {
 }
 
 words! {
+    /// What a warmed body is made of.
+    pub enum Material("material") {
+        /// Pure or nearly pure aluminium.
+        Aluminium = "aluminium",
+        /// Copper.
+        Copper = "copper",
+        /// Brass.
+        Brass = "brass",
+        /// Plain carbon steel; spring steel is close to it.
+        Steel = "steel",
+        /// Plate glass.
+        Glass = "glass",
+    }
+}
+
+words! {
     /// An edge of a board as it lies in the case, component side up.
     pub enum Edge("edge of a board") {
         /// x = 0.

@@ -407,6 +407,16 @@ fn sample(property: &Json) -> String {
     match (property["type"].as_str(), text.split(" with its unit (").nth(1)) {
         (Some("integer"), _) => "16".to_owned(),
         (Some("boolean"), _) => "true".to_owned(),
+        // A list of tables counts as written only with a table in it.
+        (Some("array"), _) if property["items"]["properties"].is_object() => {
+            let table = &property["items"];
+            let keys = table["required"].as_array().expect("needed keys").iter();
+            let keys: Vec<String> = keys
+                .filter_map(Json::as_str)
+                .map(|key| format!("{key} = {}", sample(&table["properties"][key])))
+                .collect();
+            format!("[{{ {} }}]", keys.join(", "))
+        }
         (Some("array"), _) => "[]".to_owned(),
         (_, Some(units)) if units.starts_with("a plain") => "\"2\"".to_owned(),
         (_, Some(units)) => format!("\"2 {}\"", units.split([',', ')']).next().unwrap_or("")),

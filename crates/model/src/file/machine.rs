@@ -2,13 +2,15 @@
 
 use quantity::si::{
     Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
-    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Torque, Velocity,
+    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value, WireSize};
 
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
-use crate::words::{DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Output, Pin, Turn, Zone};
+use crate::words::{
+    DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Material, Output, Pin, Turn, Zone,
+};
 use crate::words::{Role, Track};
 
 record! {
@@ -40,8 +42,12 @@ record! {
         posts: Vec<Located<Point>>,
         /// The screws of the posts, such as "M3".
         screw: Name,
-        /// Air around the board while printing.
-        air: Located<Value<ThermodynamicTemperature>>,
+        /// Air around the board while printing; worked out from what warms it where nothing is said.
+        air: Option<Located<Value<ThermodynamicTemperature>>>,
+        /// Heat that leaves the closed place of the board for each kelvin above the room, fans at rest.
+        heat_loss: Option<Located<Value<ThermalConductance>>>,
+        /// The same with the board fan running.
+        heat_loss_with_fan: Option<Located<Value<ThermalConductance>>>,
         /// Where the leads come in.
         entry: Option<Located<Point>>,
         /// Where something stands in the way.
@@ -144,10 +150,24 @@ record! {
         working_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
         /// The temperature that its weakest part bears.
         weakest_part: Option<Located<Value<ThermodynamicTemperature>>>,
-        /// Heat capacity of the heated part.
+        /// Heat capacity of the heated part; from its bodies where nothing is said.
         heat_capacity: Option<Located<Value<HeatCapacity>>>,
         /// Heat lost per kelvin above the room.
         heat_loss: Option<Located<Value<ThermalConductance>>>,
+        /// The bodies that the heater warms, for their heat capacity.
+        body: Vec<BodyFile>,
+        /// Parts that bear no more than a temperature, each by its name.
+        part: Vec<PartFile>,
+        /// Heat that goes over to the second body for each kelvin between the two.
+        coupling: Option<Located<Value<ThermalConductance>>>,
+        /// Heat capacity of the second body; from its bodies where nothing is said.
+        second_capacity: Option<Located<Value<HeatCapacity>>>,
+        /// Heat that the second body loses per kelvin above the room.
+        second_loss: Option<Located<Value<ThermalConductance>>>,
+        /// Time from a change of power to the first change at the thermometer.
+        dead_time: Option<Located<Value<Time>>>,
+        /// The temperature at which a thermal cut-out or fuse on the part opens the heater's circuit by itself.
+        cut_out: Option<Located<Value<ThermodynamicTemperature>>>,
         /// The kind of thermometer, by a name of the catalogue.
         sensor: Option<Name>,
         /// The axis that a motor moves or a switch ends.
@@ -178,6 +198,32 @@ record! {
         current_per_light: Option<Located<Value<ElectricCurrent>>>,
         /// What a panel speaks, in the words of its maker.
         interface: Option<Name>,
+    }
+}
+
+record! {
+    /// A body that a heater warms: its heat capacity follows from size and material.
+    pub struct BodyFile("body") {
+        /// What it is.
+        name: Name,
+        /// What it is made of.
+        material: Located<Material>,
+        /// Length, width and height of its material: the volume counts, holes taken off.
+        size: Vec<Located<Value<Length>>>,
+        /// Whether it belongs to the second body, warmed through the first: the sheet on a bed, a nozzle.
+        second: Option<Located<bool>>,
+    }
+}
+
+record! {
+    /// A part that bears no more than a temperature.
+    pub struct PartFile("part") {
+        /// What it is.
+        name: Name,
+        /// The highest temperature that it bears.
+        bears: Located<Value<ThermodynamicTemperature>>,
+        /// Whether it has the temperature of the second body.
+        second: Option<Located<bool>>,
     }
 }
 
