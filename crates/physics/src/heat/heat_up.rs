@@ -160,15 +160,20 @@ impl HeatedPart {
         limit: ThermodynamicTemperature,
         run: Run,
     ) -> Result<Option<Time>, OutOfRange> {
-        let moments = self.heat_up(start, None, Run { keep: 1, ..run })?;
-        let of = |moment: &Moment| match which {
-            Which::Heated => moment.state.heated,
-            Which::Other => moment.state.other,
+        let step = OutOfRange::check_positive("step of the simulation", run.step)?;
+        let stepper = self.bodies.stepper(step)?;
+        let of = |state: State| match which {
+            Which::Heated => state.heated,
+            Which::Other => state.other,
         };
-        Ok(moments
-            .iter()
-            .find(|moment| of(moment) >= limit)
-            .map(|moment| moment.time))
+        let mut state = start;
+        for index in 0..=steps(run.duration, step)? {
+            if of(state) >= limit {
+                return Ok(Some(step * index as f64));
+            }
+            state = stepper.step(state, self.heater.power(self.voltage, state.heated), self.air);
+        }
+        Ok(None)
     }
 }
 

@@ -1,4 +1,4 @@
-//! The window that tells a slipped thermometer or a dead heater from a slow but healthy heat-up.
+//! The windows that tell a slipped thermometer or a dead heater from a slow but healthy part: while it heats up, and while it holds.
 
 use quantity::si::{
     HeatCapacity, Power, Ratio, TemperatureInterval, ThermalConductance, ThermodynamicTemperature, Time,
@@ -16,6 +16,14 @@ pub static RISE_IN: Formula = Formula::new(
     "Δϑ = (ϑₐ + P / G − ϑ) · (1 − exp(−t · G / C))",
     "heat-transfer-textbook",
     "lumped body",
+);
+/// See [`missed_until`].
+pub static MISSED_UNTIL: Formula = Formula::new(
+    "missed-until",
+    "Time from which the rise that a slipped thermometer still shows is too little",
+    "t = C / G · ln(s · (ϑₐ + P / G − ϑ) · (1 − exp(−w · G / C)) / Δϑ)",
+    "heat-transfer-textbook",
+    "lumped body, solved for the time",
 );
 /// See [`fall_time`].
 pub static FALL_TIME: Formula = Formula::new(
@@ -72,10 +80,34 @@ pub fn fall_time(
     constant * ((from.base() - air.base()) / (to.base() - air.base())).ln()
 }
 
-/// A heated part with its tolerances, and what endangers it.
+/// Time from which a thermometer that shows only a share of the rise shows less than a window asks for; zero where it does so at once.
+///
+/// `t = C / G · ln(s · (ϑₐ + P / G − ϑ) · (1 − exp(−w · G / C)) / Δϑ)`
+///
+/// - `share`: s, of the true rise that the thermometer still shows; `rise`: Δϑ > 0 K and `window`: w, what the window asks for.
+/// - `from`: ϑ, where the heat-up begins; the others as for [`super::temperature_after`].
+///
+/// # Source
+/// [heat-transfer-textbook], [`rise_in`] along the heat-up, solved for the time.
+#[must_use]
+pub fn missed_until(
+    share: Ratio,
+    (rise, window): (TemperatureInterval, Time),
+    from: ThermodynamicTemperature,
+    air: ThermodynamicTemperature,
+    power: Power,
+    loss: ThermalConductance,
+    capacity: HeatCapacity,
+) -> Time {
+    let first = rise_in(from, air, power, loss, capacity, window).base() * share.base();
+    let constant = time_constant(capacity, loss);
+    constant * (first / rise.base()).ln().max(0.0)
+}
+
+/// A heated part with its tolerances, what its protection has to tell apart, and what endangers it.
 #[derive(Clone, Copy, Debug)]
 pub struct Guarded {
-    /// Heater power.
+    /// Heater power: the least of the hot heater, the most of the cold one.
     pub power: Value<Power>,
     /// Loss to the air.
     pub loss: Value<ThermalConductance>,
@@ -83,92 +115,222 @@ pub struct Guarded {
     pub capacity: Value<HeatCapacity>,
     /// Air around it.
     pub air: Value<ThermodynamicTemperature>,
-    /// The highest temperature at which the guard still watches for a rise: a little below the highest goal.
+    /// The highest temperature at which a heat-up is still watched for its rise: a little below the highest goal.
     pub watched_to: ThermodynamicTemperature,
+    /// The highest temperature that is held.
+    pub held: ThermodynamicTemperature,
     /// What the weakest part bears.
     pub limit: ThermodynamicTemperature,
     /// How much of the true rise a slipped thermometer still shows, at most.
     pub slipped_share: Ratio,
-    /// The least rise that stands out of the noise.
+    /// The least rise that stands out of noise and steps.
     pub least_rise: TemperatureInterval,
+    /// Time constant of the thermometer where it hangs, at most.
+    pub in_air: Time,
+    /// By how much a healthy part falls below its goal at most: a fan that starts, cold filament.
+    pub healthy_fall: TemperatureInterval,
+    /// The shortest time over which a judgement is no chance: some readings, the dead time.
+    pub shortest: Time,
+    /// The longest time for which a heater may be left to itself.
+    pub longest: Time,
+    /// From a change of power to the first change at the thermometer, at most.
+    pub dead_time: Time,
 }
 
-/// A rise and a time: heating that shows less than this rise within this time is stopped.
+/// A rise and a time: a heat-up that shows less than this rise within this time is stopped.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ProtectionWindow {
-    /// The time.
-    pub time: Time,
+pub struct RiseWindow {
     /// The rise.
     pub rise: TemperatureInterval,
+    /// The time.
+    pub time: Time,
     /// The rise of the slowest healthy heat-up in that time.
     pub healthy: TemperatureInterval,
-    /// The most that a slipped thermometer shows in that time.
-    pub slipped: TemperatureInterval,
-    /// When the weakest part reaches its limit, at the earliest, if heating goes on from the highest watched temperature.
+    /// When a thermometer that slipped out before the heat-up is noticed, at the latest, and when harm begins, at the corner of the
+    /// tolerances where the two are closest; the first may be infinite.
+    pub caught_after: Time,
+    /// See `caught_after`.
     pub harm_after: Time,
 }
 
-impl ProtectionWindow {
-    /// How many times the healthy rise exceeds the window's.
+/// A fall and a time: a part that stays this much below its goal for this time is switched off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FallWindow {
+    /// The fall.
+    pub fall: TemperatureInterval,
+    /// The time.
+    pub time: Time,
+    /// The deepest healthy fall.
+    pub healthy: TemperatureInterval,
+    /// When a thermometer that slips out of the hot part is noticed, at the latest.
+    pub caught_after: Time,
+    /// When harm begins if the heater goes fully on as it slips, at the earliest.
+    pub harm_after: Time,
+}
+
+impl RiseWindow {
+    /// How many times the slowest healthy rise exceeds the window's.
     #[must_use]
     pub fn healthy_margin(&self) -> Ratio {
         self.healthy / self.rise
     }
-
-    /// How many times the window's rise exceeds that of a slipped thermometer.
+    /// How many times the time until harm exceeds that until the slipped thermometer is noticed.
     #[must_use]
     pub fn slipped_margin(&self) -> Ratio {
-        self.rise / self.slipped
+        times(self.harm_after, self.caught_after)
     }
 }
 
-impl Guarded {
-    /// The shortest window that has at least `margin` on both sides and ends before harm; nothing where there is none.
-    ///
-    /// The healthy heat-up is the slowest of its tolerances at the highest watched temperature; the slipped thermometer
-    /// shows its share of the fastest heat-up from cold. The rise lies in the geometric middle between them, and stands out of
-    /// the noise. Windows from 1 s to 600 s are tried, 2 % apart.
+impl FallWindow {
+    /// How many times the window's fall exceeds the deepest healthy one.
     #[must_use]
-    pub fn window(&self, margin: Ratio) -> Option<ProtectionWindow> {
-        let mut seconds = 1.0;
-        while seconds <= 600.0 {
-            let window = self.window_of(Time::from_base(seconds));
-            let fits = window.healthy_margin() >= margin
-                && window.slipped_margin() >= margin
-                && window.healthy.base() > 0.0
-                && window.time < window.harm_after;
-            if fits {
-                return Some(window);
-            }
-            seconds *= 1.02;
-        }
-        None
+    pub fn healthy_margin(&self) -> Ratio {
+        self.fall / self.healthy
+    }
+    /// How many times the time until harm exceeds that until the slipped thermometer is noticed.
+    #[must_use]
+    pub fn slipped_margin(&self) -> Ratio {
+        times(self.harm_after, self.caught_after)
+    }
+}
+
+/// Seconds that a person would type in.
+const TIMES: [f64; 28] = [
+    2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0,
+    80.0, 90.0, 100.0, 120.0, 150.0, 180.0, 240.0, 300.0, 450.0, 600.0,
+];
+
+impl Guarded {
+    /// Of the windows that stay `margin` below the slowest healthy rise, the one with the best of both: room before harm, and a rise that
+    /// stands out of the noise; nothing where none does.
+    ///
+    /// The healthy heat-up is the slowest of its tolerances at the highest watched temperature, and begins a dead time late. The slipped thermometer shows its
+    /// share of the true rise from the start. A window may begin anew with each success, or at fixed times: the later of the two counts.
+    /// Whether the room before harm is enough is for the caller to judge ([`RiseWindow::slipped_margin`]).
+    ///
+    /// Leaves out: a second body; give the part as one lumped body that is never slower.
+    #[must_use]
+    pub fn rise_window(&self, margin: Ratio) -> Option<RiseWindow> {
+        let windows = TIMES.into_iter().map(Time::from_base);
+        let windows = windows.filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
+        let best = |window: &RiseWindow| {
+            let clear = (window.rise / self.least_rise).base();
+            window.slipped_margin().base().min(clear)
+        };
+        windows
+            .filter_map(|time| {
+                let healthy = rise_in(
+                    self.watched_to,
+                    self.air.low(),
+                    self.power.low(),
+                    self.loss.high(),
+                    self.capacity.high(),
+                    (time - self.dead_time).larger(Time::from_base(0.0)),
+                );
+                // To half a kelvin, since nobody types in more.
+                let rise = kelvin((healthy.base() / margin.base() * 2.0).floor() / 2.0);
+                (rise >= self.least_rise && rise.base() > 0.0)
+                    .then(|| self.rise_window_of(rise, time, healthy))
+            })
+            // Of equals the first, which is the shortest.
+            .reduce(|so_far, next| if best(&next) > best(&so_far) { next } else { so_far })
     }
 
-    /// The window of a given time, whether or not it serves.
-    #[must_use]
-    pub fn window_of(&self, time: Time) -> ProtectionWindow {
-        let slow = (self.power.low(), self.loss.high(), self.capacity.high());
-        let fast = (self.power.high(), self.loss.low(), self.capacity.low());
-        let rise = |at, air, (power, loss, capacity)| rise_in(at, air, power, loss, capacity, time);
-        // The cold air slows the heat-up, and gives the fast one the longest way.
-        let healthy = rise(self.watched_to, self.air.low(), slow);
-        let slipped = rise(self.air.low(), self.air.low(), fast) * self.slipped_share;
-        let middle = (healthy.base().max(0.0) * slipped.base().max(0.0)).sqrt();
-        let (power, loss, capacity) = fast;
-        ProtectionWindow {
+    fn rise_window_of(
+        &self,
+        rise: TemperatureInterval,
+        time: Time,
+        healthy: TemperatureInterval,
+    ) -> RiseWindow {
+        let corners = ends(self.power).into_iter().flat_map(|power| {
+            ends(self.loss)
+                .into_iter()
+                .flat_map(move |loss| ends(self.capacity).map(move |capacity| (power, loss, capacity)))
+        });
+        let air = self.air.high();
+        let corners = corners.map(|(power, loss, capacity)| {
+            let missed = missed_until(self.slipped_share, (rise, time), air, air, power, loss, capacity);
+            // Noticed in the first window that begins after that; at fixed times one may have begun just before.
+            let caught = if missed.base() > 0.0 {
+                missed + time * 2.0
+            } else {
+                time
+            };
+            (caught, time_to(self.limit, air, air, power, loss, capacity))
+        });
+        let closest = corners.reduce(|worst, next| {
+            if times(next.1, next.0) < times(worst.1, worst.0) {
+                next
+            } else {
+                worst
+            }
+        });
+        let (caught_after, harm_after) = closest.unwrap_or((time, time));
+        RiseWindow {
+            rise,
             time,
-            rise: kelvin(middle).larger(self.least_rise),
             healthy,
-            slipped,
-            harm_after: time_to(
-                self.limit,
-                self.watched_to,
-                self.air.high(),
-                power,
-                loss,
-                capacity,
-            ),
+            caught_after,
+            harm_after,
         }
     }
+
+    /// What a slipped thermometer still sees, at the most: its share of the hottest that is not yet harm.
+    #[must_use]
+    pub fn seen_when_slipped(&self) -> ThermodynamicTemperature {
+        let air = self.air.high().base();
+        let share = self.slipped_share.base();
+        ThermodynamicTemperature::from_base(air + share * (self.limit.base() - air).max(0.0))
+    }
+
+    /// The window for a part that holds its goal: deeper than the deepest healthy fall by `margin`, and the longest time that still leaves
+    /// `margin` before harm; where none does, the shortest.
+    ///
+    /// A thermometer that slips out falls with its own time constant towards what it still sees of the part; from that moment the
+    /// heater is taken to be fully on.
+    #[must_use]
+    pub fn fall_window(&self, margin: Ratio) -> FallWindow {
+        let fall = kelvin((self.healthy_fall.base() * margin.base()).ceil());
+        let below = ThermodynamicTemperature::from_base(self.held.base() - fall.base());
+        let falls = fall_time(self.in_air, self.held, below, self.seen_when_slipped());
+        let harm_after = time_to(
+            self.limit,
+            self.held,
+            self.air.high(),
+            self.power.high(),
+            self.loss.low(),
+            self.capacity.low(),
+        );
+        let least = self.shortest * margin.base();
+        // Halfway between the two bounds, on the scale on which margins multiply.
+        let most = (harm_after / margin.base() - falls).base();
+        let middle = if most > least.base() {
+            (most * least.base()).sqrt().min(self.longest.base())
+        } else {
+            least.base()
+        };
+        let fits = TIMES
+            .into_iter()
+            .rfind(|time| *time <= middle && *time >= least.base());
+        let time = Time::from_base(fits.unwrap_or(least.base()));
+        FallWindow {
+            fall,
+            time,
+            healthy: self.healthy_fall,
+            caught_after: falls + time,
+            harm_after,
+        }
+    }
+}
+
+fn ends<Q: Number>(value: Value<Q>) -> [Q; 2] {
+    [value.low(), value.high()]
+}
+
+/// How many times one time goes into another; without end where that never comes.
+fn times(long: Time, short: Time) -> Ratio {
+    if short.base().is_infinite() {
+        return Ratio::from_base(0.0);
+    }
+    Ratio::from_base(long.base() / short.base())
 }

@@ -13,6 +13,33 @@ pub static TWO_BODIES: Formula = Formula::new(
     "heat-transfer-textbook",
     "lumped bodies",
 );
+/// See [`loss_with_second`].
+pub static LOSS_WITH_SECOND: Formula = Formula::new(
+    "loss-with-second",
+    "Loss of a heated body and of the one that it warms, at rest",
+    "G = G₁ + K · G₂ / (K + G₂)",
+    "heat-transfer-textbook",
+    "conductances in series and in parallel",
+);
+
+/// Loss of a heated body and of the second one that it warms, once both are at rest, per kelvin of the first above the air.
+///
+/// `G = G₁ + K · G₂ / (K + G₂)`
+///
+/// - `own`: of the heated body; `coupling`: between the two; `second`: of the other. Each ≥ 0 W/K, the last two not both zero.
+///
+/// Monotone in each.
+///
+/// # Source
+/// [heat-transfer-textbook], conductances in series and in parallel.
+#[must_use]
+pub fn loss_with_second(
+    own: ThermalConductance,
+    coupling: ThermalConductance,
+    second: ThermalConductance,
+) -> ThermalConductance {
+    own + coupling * (second / (coupling + second)).base()
+}
 
 /// A lumped body.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -60,6 +60,8 @@ fn bodies() -> Vec<Spec> {
             }
         }),
         spec!(RISE_IN => TemperatureInterval; t = "ϑ": ThermodynamicTemperature in "50 °C .. 240 °C", a = "ϑₐ": ThermodynamicTemperature in "10 °C .. 40 °C", p = "P": Power in "30 W .. 60 W", g = "G": ThermalConductance in "0.05 W/K .. 0.1 W/K", c = "C": HeatCapacity in "5 J/K .. 30 J/K", s = "t": Time in "1 s .. 60 s"; Ok(rise_in(t, a, p, g, c, s))),
+        spec!(LOSS_WITH_SECOND => ThermalConductance; g = "G₁": ThermalConductance in "0.1 W/K .. 2 W/K", k = "K": ThermalConductance in "1 W/K .. 20 W/K", o = "G₂": ThermalConductance in "0.1 W/K .. 2 W/K"; Ok(loss_with_second(g, k, o))),
+        spec!(MISSED_UNTIL => Time; h = "s": Ratio in "0.1 .. 0.3", r = "Δϑ": TemperatureInterval in "1 K .. 4 K", w = "w": Time in "5 s .. 20 s", t = "ϑ": ThermodynamicTemperature in "20 °C .. 30 °C", a = "ϑₐ": ThermodynamicTemperature in "10 °C .. 20 °C", p = "P": Power in "60 W .. 80 W", g = "G": ThermalConductance in "0.1 W/K .. 0.11 W/K", c = "C": HeatCapacity in "9 J/K .. 11 J/K"; Ok(missed_until(h, (r, w), t, a, p, g, c))),
         spec!(FALL_TIME => Time; c = "τ": Time in "2 s .. 30 s", a = "ϑ₁": ThermodynamicTemperature in "200 °C .. 280 °C", b = "ϑ₂": ThermodynamicTemperature in "60 °C .. 190 °C", r = "ϑₐ": ThermodynamicTemperature in "10 °C .. 50 °C"; Ok(fall_time(c, a, b, r))),
         spec!(SLAB_CAPACITY => HeatCapacity; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_capacity(Material::Aluminium, a, d))),
         spec!(SLAB_CONDUCTANCE => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_conductance(Material::Glass, a, d))),
