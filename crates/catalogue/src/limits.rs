@@ -1,8 +1,8 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
-    ResistancePerLength, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,
+    AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
+    ResistancePerLength, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time, Velocity,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -330,6 +330,42 @@ limits! {
     protection_rise: TemperatureInterval = "protection.rise";
     /// Time of the heat-up watch.
     protection_rise_time: Time = "protection.rise_time";
+    /// What a protection window keeps on each of its sides.
+    protection_margin: Ratio = "protection.margin";
+    /// Share of the true rise that a slipped thermometer still shows.
+    protection_slipped_share: Ratio = "protection.slipped_share";
+    /// Fall of a healthy part below its goal.
+    protection_healthy_fall: TemperatureInterval = "protection.healthy_fall";
+    /// Shortest time of a protection window.
+    protection_shortest: Time = "protection.shortest_time";
+    /// Longest time of a protection window.
+    protection_longest: Time = "protection.longest_time";
+    /// Time constant of a thermometer that hangs in the air, where its catalogue row states none.
+    thermometer_in_air: Time = "thermometer.in_air";
+    /// Time from a change of power to the first change at the thermometer of a hot end.
+    hotend_dead_time: Time = "hotend.dead_time";
+    /// Time from a change of power to the first change at the thermometer of a bed.
+    bed_dead_time: Time = "bed.dead_time";
+    /// Share of full power that holds a temperature, from which control has little left.
+    heater_duty_caution: Ratio = "heater.duty_caution";
+    /// Heat-up time of a hot end from which it is worth a note.
+    hotend_heat_up: Time = "hotend.heat_up";
+    /// Heat-up time of a bed from which it is worth a note.
+    bed_heat_up: Time = "bed.heat_up";
+    /// Time above its continuous share that a supply bears while all heats up.
+    supply_overload_time: Time = "supply.overload_time";
+    /// Time from one computation of a temperature control to the next.
+    control_sample_time: Time = "control.sample_time";
+    /// Period of the pulses of a heater.
+    control_pulse_period: Time = "control.pulse_period";
+    /// Gain margin that a control keeps at the worst corner of the process.
+    control_gain_margin: Ratio = "control.gain_margin";
+    /// How far the loss of a case that was computed from its walls may be off.
+    case_loss_tolerance: Ratio = "case.loss_tolerance";
+    /// Free area of the board fan.
+    board_fan_area: Area = "fan.board_area";
+    /// Speed of the air in the board fan.
+    board_fan_speed: Velocity = "fan.board_speed";
     /// Temperature from which a PTFE liner that reaches the nozzle gives off harmful fumes.
     liner_limit: ThermodynamicTemperature = "liner.limit";
     /// How far thermometers of a cold machine may differ from each other.

@@ -25,6 +25,8 @@ pub enum Group {
     Signals,
     /// Thermometers.
     Sensing,
+    /// Heated parts, their failures and their protection.
+    Heat,
     /// Motors, drivers, axes.
     Motion,
     /// Holes, outline, openings.
@@ -35,12 +37,13 @@ pub enum Group {
 
 impl Group {
     /// All groups in the order of pages.
-    pub const ALL: [Group; 8] = [
+    pub const ALL: [Group; 9] = [
         Group::Supply,
         Group::Loads,
         Group::Leads,
         Group::Signals,
         Group::Sensing,
+        Group::Heat,
         Group::Motion,
         Group::Mechanics,
         Group::Choice,
@@ -54,6 +57,7 @@ impl Group {
             Group::Leads => "Leads and connectors",
             Group::Signals => "Signals",
             Group::Sensing => "Thermometers",
+            Group::Heat => "Heated parts",
             Group::Motion => "Motors and axes",
             Group::Mechanics => "Board in the case",
             Group::Choice => "Wishes, ports and price",
@@ -152,6 +156,11 @@ checks! {
         rail_budget, Supply, "Rails of the board";
         regulator_heat, Supply, "Heat in linear regulators";
         motor_sum, Supply, "Currents of all motors together";
+        heater_reach, Heat, "Reach of a heater";
+        heat_up_time, Heat, "Time of a heat-up";
+        failed_closed, Heat, "Heater switch failed closed";
+        thermometer_faults, Sensing, "Faults of a thermometer";
+        protection_window, Heat, "Protection window";
         lead_fuse, Leads, "What protects the leads";
         exclusions, Choice, "Ports that exclude each other";
         timers, Loads, "Shared timers";
@@ -168,6 +177,8 @@ checks! {
         price, Choice, "Price of board and parts";
     }
 }
+
+pub use thermometer_faults::refuse_below;
 
 /// Asks a pair check about one way.
 pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {

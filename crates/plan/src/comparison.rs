@@ -4,6 +4,7 @@ use model::Swap;
 use quantity::Price;
 use serde::Serialize;
 
+use crate::checks::{Group, check_named};
 use crate::finding::Verdict;
 use crate::harness::job;
 use crate::parts::{Shopping, shopping};
@@ -26,7 +27,7 @@ pub struct Entry {
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
     pub wishes_lost: Vec<String>,
-    /// The smallest margin of all limits, as a share of the limit.
+    /// The smallest margin of all limits, as a share of the limit; those of heated parts are the machine's own, whatever the board, and left out.
     pub worst_margin: Option<f64>,
     /// The finding with that margin.
     pub worst_margin_finding: Option<String>,
@@ -73,6 +74,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     let worst = plan
         .findings
         .iter()
+        .filter(|finding| check_named(finding.check).is_none_or(|(_, group)| group != Group::Heat))
         .filter_map(|finding| Some((finding.margin?, &finding.id)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let total: i64 = plan

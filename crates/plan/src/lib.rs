@@ -8,6 +8,7 @@
 //!
 //! What this crate must not know: files, terminals, pictures, G-code. It is given checked types and gives data.
 
+pub mod air;
 pub mod assign;
 pub mod axes;
 pub mod bearing;
@@ -19,6 +20,7 @@ mod comparison;
 pub mod compatible;
 mod finding;
 pub mod harness;
+pub mod heating;
 mod judge;
 mod leads;
 pub mod loads;
@@ -26,6 +28,7 @@ pub mod mounting;
 mod parts;
 pub mod place;
 mod plan;
+pub mod protection;
 mod setup;
 mod signals;
 mod thermometry;
@@ -33,11 +36,13 @@ mod why;
 pub mod wires;
 
 pub use checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, run_pair, run_whole,
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, refuse_below, run_pair,
+    run_whole,
 };
 pub use clash::sentence as clash_sentence;
 pub use comparison::{Comparison, Entry, compare, entry, rank};
 pub use finding::{Finding, Limit, Side, Subject, Verdict};
+pub use heating::heater_voltage;
 pub use judge::Judge;
 pub use leads::{Action, ActionKind, Row, WireRow, leads, permutation};
 pub use parts::{Line, Shopping, shopping};

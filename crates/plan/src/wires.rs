@@ -87,6 +87,19 @@ pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
     ))
 }
 
+/// Resistance of the lead of a pair, out and back, with its contacts; nothing where it carries no current.
+#[must_use]
+pub fn resistance(pair: &Pair<'_>) -> Value<ElectricalResistance> {
+    drop(pair).map_or(Value::exact(si::ohm(0.0)), |drop| {
+        let (total, current) = (drop.total, drop.current);
+        Value::between(
+            total.low() / current.low(),
+            total.nominal() / current.nominal(),
+            total.high() / current.high(),
+        )
+    })
+}
+
 /// What wires of a size and length with contacts lose at a current.
 pub(crate) fn through(
     pair: &Pair<'_>,

@@ -31,4 +31,3 @@ pub use setting::{By, Fate, Old, Setting, SettingValue};
 pub use sheet::{BuildSheet, SheetRow, build_sheet};
 pub use thermometer::{TableRow, ThermometerTable};
 pub use topic::{Counted, Topic};
-pub use topics::control::heater_voltage;

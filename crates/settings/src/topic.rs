@@ -94,6 +94,8 @@ topics! {
     HeaterShare = "heater-share", "largest share of full power", In(Kind::Ratio);
     /// Temperature above which everything is switched off.
     HighestTemperature = "highest-temperature", "highest temperature", In(Kind::Temperature);
+    /// Temperature below which a thermometer counts as broken.
+    LowestTemperature = "lowest-temperature", "lowest temperature", In(Kind::Temperature);
     /// Fall below the target that trips the protection.
     ProtectionFall = "protection-fall", "fall below the target that trips protection", In(Kind::TemperatureDifference);
     /// Time for which the fall must last.

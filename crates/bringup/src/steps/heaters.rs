@@ -261,11 +261,8 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
 
 /// The time in which the first rise must show, from power and heat capacity; `None` where the file does not tell the capacity.
 fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
-    let (capacity, loss) = (
-        heater.heat_capacity.as_ref()?.value,
-        heater.heat_loss.as_ref()?.value,
-    );
-    let voltage = settings::heater_voltage(pair)?;
+    let (_, loss, capacity) = plan::heating::Heating::of(pair)?.lumped()?;
+    let voltage = plan::heater_voltage(pair)?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;

@@ -3,7 +3,7 @@
 use model::Zone;
 use model::machine::{Detail, Heater};
 use physics::{Worked, electrics, named, work};
-use plan::Pair;
+use plan::{Pair, heater_voltage};
 use quantity::si::{ElectricPotential, Power};
 use quantity::{Number, Value};
 
@@ -30,7 +30,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
 /// The first connected heater of a part.
 pub(crate) fn heater<'a>(job: &Job<'a>, zone: Zone) -> Option<(Pair<'a>, &'a Heater)> {
     job.setup.pairs().find_map(|pair| match &pair.device().detail {
-        Detail::Heater(heater) if heater.zone == zone => Some((pair, heater)),
+        Detail::Heater(heater) if heater.zone == zone => Some((pair, heater.as_ref())),
         _ => None,
     })
 }
@@ -45,15 +45,6 @@ pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPoten
     work(&electrics::POWER_AT_VOLTAGE, "P", inputs, |(p, r, u)| {
         electrics::power_at_voltage(p, r, u)
     })
-}
-
-/// The voltage that a heater gets: of its port, or of the supply where the port only drives an external switch.
-#[must_use]
-pub fn heater_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
-    if plan::bearing::external_switch(pair).is_some() {
-        return Some(plan::supply_voltage(pair.swap));
-    }
-    pair.device_voltage()
 }
 
 /// The voltage at the old port; `None` for a new device, or where a jumper might have chosen any.

@@ -3,14 +3,16 @@
 use model::machine::{Detail, Heater};
 use model::{Track, Zone};
 use physics::{Worked, electrics, heat, named, work};
-use plan::Pair;
+use plan::heating::Heating;
+use plan::protection::Protection;
+use plan::{Pair, heater_voltage};
 use quantity::si::{Power, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
 use crate::topic::Topic;
-use crate::topics::control::{heater, heater_voltage};
+use crate::topics::control::heater;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for zone in [Zone::HotEnd, Zone::Bed, Zone::Chamber] {
@@ -18,7 +20,8 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
             continue;
         };
         highest(job, zone, &pair, heater, list);
-        fall(zone, &pair, list);
+        lowest(job, zone, list);
+        fall(job, zone, &pair, list);
         rise(job, zone, &pair, heater, list);
     }
 }
@@ -36,7 +39,7 @@ fn highest(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &m
             Value::exact(work)
         ),
     )];
-    if let Some(weakest) = &heater.weakest_part {
+    if let Some(weakest) = Heating::of(pair).and_then(|heating| heating.weakest()) {
         bounds.push((
             weakest.low(),
             "what its weakest part bears at the least".to_owned(),
@@ -70,6 +73,26 @@ fn highest(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &m
     );
 }
 
+/// Between the coldest room and what a broken thermometer reads like, where the input parts the two.
+fn lowest(job: &Job<'_>, zone: Zone, list: &mut List<'_>) {
+    let thermometer = job.setup.pairs().find(
+        |pair| matches!(&pair.device().detail, Detail::Thermometer(thermometer) if thermometer.zone == zone),
+    );
+    let Some((pair, lowest)) = thermometer.and_then(|pair| Some((pair, plan::refuse_below(&pair)?))) else {
+        return;
+    };
+    list.push(
+        Draft::new(
+            Topic::LowestTemperature,
+            zone.word(),
+            Fate::New,
+            "A broken thermometer reads colder than this, and would be heated without end; the coldest room stays above it.",
+        )
+        .value(SettingValue::exact(lowest))
+        .at(&pair),
+    );
+}
+
 fn thermometer_end(job: &Job<'_>, zone: Zone) -> Option<ThermodynamicTemperature> {
     job.setup.pairs().find_map(|pair| match &pair.device().detail {
         Detail::Thermometer(thermometer) if thermometer.zone == zone => {
@@ -85,31 +108,108 @@ fn thermometer_end(job: &Job<'_>, zone: Zone) -> Option<ThermodynamicTemperature
     })
 }
 
-fn fall(zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
+fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
     let limits = pair.limits();
+    let (fall, time, reason, caution) = match windows(job, pair) {
+        None => (
+            limits.protection_deviation.value.nominal(),
+            limits.protection_time.value.nominal(),
+            format!(
+                "{} {}",
+                limits.protection_deviation.reason, limits.protection_time.reason
+            ),
+            false,
+        ),
+        Some(windows) => {
+            let window = windows.fall;
+            let holds = windows.fall_holds();
+            let room = if holds {
+                ""
+            } else {
+                "That leaves too little room: read the finding. "
+            };
+            let reason = format!(
+                "{room}A healthy part falls by {} at the most. A thermometer that slips out while hot is noticed within {}{}.",
+                Value::exact(window.healthy),
+                rounded(window.caught_after),
+                before_harm(window.harm_after)
+            );
+            (window.fall, window.time, reason, !holds)
+        }
+    };
     list.push(
-        Draft::new(
-            Topic::ProtectionFall,
-            zone.word(),
-            Fate::New,
-            limits.protection_deviation.reason,
-        )
-        .value(SettingValue::exact(limits.protection_deviation.value.nominal()))
-        .at(pair),
+        Draft::new(Topic::ProtectionFall, zone.word(), Fate::New, reason.clone())
+            .value(SettingValue::exact(fall))
+            .caution(caution)
+            .at(pair),
     );
     list.push(
-        Draft::new(
-            Topic::ProtectionTime,
-            zone.word(),
-            Fate::New,
-            limits.protection_time.reason,
-        )
-        .value(SettingValue::exact(limits.protection_time.value.nominal()))
-        .at(pair),
+        Draft::new(Topic::ProtectionTime, zone.word(), Fate::New, reason)
+            .value(SettingValue::exact(rounded_down(time)))
+            .caution(caution)
+            .at(pair),
     );
 }
 
+/// The windows that follow from the machine's figures; `None` where its file does not tell enough.
+fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
+    let heating = Heating::of(pair)?;
+    Protection::of(&heating, heating.thermometer(&job.setup).as_ref())
+}
+
+fn before_harm(harm: Time) -> String {
+    if harm.base().is_finite() {
+        format!("; harm begins after {} at the earliest", rounded(harm))
+    } else {
+        "; nothing that it heats is harmed".to_owned()
+    }
+}
+
+fn rounded(time: Time) -> Value<Time> {
+    Value::exact(Time::from_base(time.base().round()))
+}
+
+fn rounded_down(time: Time) -> Time {
+    Time::from_base(time.base().floor().max(1.0))
+}
+
 fn rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
+    match windows(job, pair) {
+        Some(windows) if windows.rise.is_some() => computed_rise(zone, pair, &windows, list),
+        _ => usual_rise(job, zone, pair, heater, list),
+    }
+}
+
+fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut List<'_>) {
+    let Some(window) = windows.rise else { return };
+    let holds = windows.rise_holds();
+    let room = if holds {
+        ""
+    } else {
+        "That leaves too little room: read the finding. "
+    };
+    let reason = format!(
+        "{room}The slowest healthy heat-up still rises by {} in that time. A thermometer that has slipped out is noticed within {}{}.",
+        Value::exact(window.healthy),
+        rounded(window.caught_after),
+        before_harm(window.harm_after)
+    );
+    list.push(
+        Draft::new(Topic::HeatUpRise, zone.word(), Fate::New, reason.clone())
+            .value(SettingValue::exact(window.rise))
+            .caution(!holds)
+            .at(pair),
+    );
+    list.push(
+        Draft::new(Topic::HeatUpTime, zone.word(), Fate::New, reason)
+            .value(SettingValue::exact(window.time))
+            .caution(!holds)
+            .at(pair),
+    );
+}
+
+/// What is usual, where the machine's file does not tell enough, or where no window fits.
+fn usual_rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
     let limits = pair.limits();
     let rise = limits.protection_rise.value.nominal();
     list.push(
@@ -173,10 +273,7 @@ fn slowest(
     heater: &Heater,
     rise: TemperatureInterval,
 ) -> Option<Worked<Time>> {
-    let (capacity, loss) = (
-        heater.heat_capacity.as_ref()?.value,
-        heater.heat_loss.as_ref()?.value,
-    );
+    let (_, loss, capacity) = Heating::of(pair)?.lumped()?;
     let goal = heater.working_temperature.value.nominal();
     let start = ThermodynamicTemperature::from_base(goal.base() - rise.base());
     let air = job.setup.swap.ambient.temperature.value;

@@ -1,0 +1,150 @@
+//! How hot a part gets if the switch of its heater fails closed, and how long until its weakest parts are past what they bear.
+
+use physics::heat::{self, HeatedPart, State, Which};
+use physics::{named, work, Working};
+use quantity::si::{ThermodynamicTemperature, Time};
+use quantity::{Number, Value};
+
+use crate::checks::heater_reach::about;
+use crate::finding::{brief, Finding, Verdict};
+use crate::heating::{self, time_to, Corner, Heating, WeakPart};
+use crate::judge::Judge;
+use crate::setup::Setup;
+
+pub(crate) const ID: &str = "failed-closed";
+
+/// No controller opens a switch that failed closed: what does not end below the weakest part by itself needs a cut-out of its own.
+pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+    for heating in heating::all(setup) {
+        // The whole voltage of the port: a lead only makes it less.
+        let Some(end) = heating.end(heating.port_voltage) else { continue };
+        let weak = heating.weak_parts();
+        let reached = |part: &WeakPart| at_part(&heating, part, end.value);
+        // The part that has the least room, not the one that bears least: the second body stays colder.
+        let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
+        let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
+            judge.say(Verdict::Note, || unknown(&heating, end.value));
+            continue;
+        };
+        let value = reached(worst);
+        let words = || {
+            let finding = words(&heating, worst, value, &weak).working(end.working.clone());
+            times(&heating, &weak).into_iter().fold(finding, Finding::working)
+        };
+        match heating.heater.cut_out {
+            Some(cut_out) if value.high() > worst.bears.low() => {
+                judge.at_most(cut_out.value, worst.bears, Verdict::Caution, || {
+                    let mut finding = words();
+                    finding.headline = format!("{}; its cut-out opens at {}", finding.headline, cut_out.value);
+                    finding.at(cut_out.place).remedy("fit a cut-out that opens below what the weakest part bears")
+                });
+            }
+            _ => judge.at_most(value, worst.bears, Verdict::Caution, words),
+        }
+    }
+}
+
+/// What a part gets to, from the end of the heated body: the second one ends colder by what it loses.
+fn at_part(
+    heating: &Heating<'_>,
+    part: &WeakPart,
+    end: Value<ThermodynamicTemperature>,
+) -> Value<ThermodynamicTemperature> {
+    let Some(second) = heating.second.filter(|_| part.second) else { return end };
+    let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
+        ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
+    };
+    let share = |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
+    let (k, g) = (second.coupling, second.loss);
+    Value::between(
+        of(heating.room.low(), end.low(), share(k.low(), g.high())),
+        of(heating.room.nominal(), end.nominal(), share(k.nominal(), g.nominal())),
+        of(heating.room.high(), end.high(), share(k.high(), g.low())),
+    )
+}
+
+/// From where a fault may begin: the cold machine, and the working temperature.
+fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -> Option<Time> {
+    let which = if weak.second { Which::Other } else { Which::Heated };
+    let start = if hot {
+        let heated = heating.working().high();
+        let second = Value::exact(heated);
+        let other = heating.second.map_or(heated, |_| {
+            at_part(heating, &WeakPart { second: true, ..weak.clone() }, second).high()
+        });
+        State { heated, other }
+    } else {
+        State::both(part.air)
+    };
+    time_to(part, start, which, weak.bears.low())
+}
+
+fn words(heating: &Heating<'_>, worst: &WeakPart, value: Value<ThermodynamicTemperature>, weak: &[WeakPart]) -> Finding {
+    let mut said = Vec::new();
+    if let Some(part) = heating.corner(Corner::Fastest) {
+        for weak in weak.iter().take(4) {
+            if let (Some(hot), Some(cold)) = (after(heating, &part, weak, true), after(heating, &part, weak, false)) {
+                said.push(format!(
+                    "{} ({}) after {} from work, {} from cold",
+                    weak.name,
+                    brief(weak.bears.low()),
+                    brief(hot),
+                    brief(cold)
+                ));
+            }
+        }
+    }
+    let times = if said.is_empty() { String::new() } else { format!(", past {}", said.join(", ")) };
+    let headline = format!(
+        "if its switch fails closed, {} gets up to {} at {}{times}",
+        heating.pair.device_name(),
+        brief(value.high()),
+        worst.name
+    );
+    Finding::new(headline, "heat-transfer-textbook")
+        .about(about(heating, "failed closed"))
+        .at(heating.heater.weakest_part.map_or(heating.heater.power.place, |weakest| weakest.place))
+        .remedy(
+            "no setting helps against a switch that failed closed: a thermal cut-out or fuse on the part, in the heater's lead, that opens \
+             below what the weakest part bears (state it as `cut_out`), or a heater that is too weak to do harm; never leave it \
+             unattended, with a smoke alarm above it; a mains heater is for a qualified person",
+        )
+}
+
+/// For each weak part of the heated body the time from work to what it bears, in closed form at the fastest corner. A track that warms
+/// further gives less power than it does here, so that the true time is longer.
+fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
+    let Some(part) = heating.corner(Corner::Fastest) else { return Vec::new() };
+    let start = heating.working().high();
+    let power = part.heater.power(part.voltage, start);
+    let worked = |weak: &WeakPart| {
+        let inputs = (
+            named("ϑ", format!("what it bears: {}", weak.name), Value::exact(weak.bears.low())),
+            named("ϑ₀", "highest temperature that is asked of it", Value::exact(start)),
+            named("ϑₐ", "room, at its warmest", Value::exact(part.air)),
+            named("P", "power there, at the highest voltage", Value::exact(power)),
+            named("G", "heat lost per kelvin, at the least", Value::exact(part.bodies.heated.loss)),
+            named("C", "heat capacity, at the least", Value::exact(part.bodies.heated.capacity)),
+        );
+        work(&heat::TIME_TO, "t", inputs, |(goal, start, air, power, loss, capacity)| {
+            heat::time_to(goal, start, air, power, loss, capacity)
+        })
+    };
+    let own = weak.iter().filter(|weak| !weak.second).map(worked);
+    own.filter(|worked| worked.value.nominal().base().is_finite())
+        .map(|worked| worked.working)
+        .take(4)
+        .collect()
+}
+
+fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
+    let headline = format!(
+        "if its switch fails closed, {} gets up to {}; what its weakest part bears is not in the machine's file",
+        heating.pair.device_name(),
+        brief(end.high())
+    );
+    Finding::new(headline, "heat-transfer-textbook")
+        .about(about(heating, "failed closed"))
+        .at(heating.pair.device().place)
+        .remedy("state `weakest_part`, or each [[device.part]] with what it bears: liner, block, glue of the bed surface")
+}

@@ -1,0 +1,132 @@
+//! `failed-closed`: the end, the weakest part, the time until it, the cut-out.
+
+use crate::support::{Case, one};
+use plan::{Finding, Verdict};
+
+/// With a thermometer whose range is not what is weakest.
+fn base() -> Case {
+    Case::new().device("T1", "sensor = 'Pt1000'")
+}
+
+fn of(case: &Case, tag: &str, port: &str) -> Finding {
+    one(
+        case.load().wholes_at("failed-closed", &[(tag, port)]),
+        "failed-closed",
+    )
+}
+
+/// 20 °C + 40 W / 0.14 W/K = 305.7 °C. From 250 °C to 285 °C: 13 / 0.14 s · ln(55.71 / 20.71) = 91.9 s (lumped body).
+#[test]
+fn the_worked_number() {
+    let finding = of(&base(), "H1", "HEAT1");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    let end = finding.value.expect("a temperature").nominal - 273.15;
+    assert!((end - 305.714).abs() < 1e-3, "{end}");
+    let time = finding.working.last().expect("a time").result.nominal;
+    assert!((time - 91.88).abs() < 0.05, "{time}");
+    assert!(
+        finding.headline.contains("after 92") || finding.headline.contains("after 91.9"),
+        "{}",
+        finding.headline
+    );
+}
+
+/// A track of 2.88 Ω at 20 °C on 24 V with 1.90201 W/K ends at 100 °C (IEC 60028).
+#[test]
+fn a_copper_track_ends_where_it_balances() {
+    let case = base()
+        .device("H2", "power = '200 W'")
+        .device("H2", "heat_loss = '1.90201 W/K'");
+    let end = of(&case, "H2", "BED").value.expect("a temperature").nominal - 273.15;
+    assert!((end - 100.0).abs() < 1e-3, "{end}");
+}
+
+#[test]
+fn in_and_out_at_what_the_weakest_part_bears() {
+    let with = |bears: &str| {
+        of(
+            &base().device("H1", &format!("weakest_part = '{bears}'")),
+            "H1",
+            "HEAT1",
+        )
+        .verdict
+    };
+    assert_eq!(with("305.8 °C"), Verdict::Pass);
+    assert_eq!(with("305.6 °C"), Verdict::Caution);
+    // The range of the thermometer counts as a part.
+    let thermistor = Case::new().device("H1", "weakest_part = '400 °C'");
+    let finding = of(&thermistor, "H1", "HEAT1");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(
+        finding.headline.contains("range of the thermometer T1"),
+        "{}",
+        finding.headline
+    );
+}
+
+#[test]
+fn each_part_has_its_name_and_time() {
+    let case = base().device(
+        "H1",
+        "part = [{ name = 'liner', bears = '260 °C' }, { name = 'sleeve', bears = '300 °C' }]",
+    );
+    let finding = of(&case, "H1", "HEAT1");
+    assert!(finding.headline.contains("at liner"), "{}", finding.headline);
+    // 92.857 s · ln(55.71 / 45.71) = 18.4 s, looked up in steps of 0.23 s.
+    assert!(
+        finding.headline.contains("liner (260 °C) after 18.6 s from work"),
+        "{}",
+        finding.headline
+    );
+    assert!(
+        finding.headline.contains("sleeve (300 °C)"),
+        "{}",
+        finding.headline
+    );
+}
+
+#[test]
+fn a_part_on_the_second_body_stays_colder() {
+    let case = |bears: &str| {
+        base()
+            .device("H1", "weakest_part = '500 °C'")
+            .device("H1", "coupling = '0.1 W/K'")
+            .device("H1", "second_loss = '0.1 W/K'")
+            .device("H1", "second_capacity = '5 J/K'")
+            .device(
+                "H1",
+                &format!("part = [{{ name = 'nozzle glue', bears = '{bears}', second = true }}]"),
+            )
+    };
+    // The heated body ends 210.53 K above the room, the second one half of that: 125.3 °C.
+    assert_eq!(of(&case("125.4 °C"), "H1", "HEAT1").verdict, Verdict::Pass);
+    assert_eq!(of(&case("125.1 °C"), "H1", "HEAT1").verdict, Verdict::Caution);
+}
+
+#[test]
+fn a_cut_out_below_the_weakest_part_settles_it() {
+    let with = |opens: &str| {
+        of(
+            &base().device("H1", &format!("cut_out = '{opens}'")),
+            "H1",
+            "HEAT1",
+        )
+    };
+    assert_eq!(with("280 °C ± 4 K").verdict, Verdict::Pass);
+    let late = with("282 °C ± 4 K");
+    assert_eq!(late.verdict, Verdict::Caution);
+    assert!(
+        late.headline.contains("its cut-out opens at"),
+        "{}",
+        late.headline
+    );
+}
+
+#[test]
+fn without_parts_it_says_so() {
+    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "weakest_part");
+    // The thermometer alone is known.
+    assert_eq!(of(&case, "H1", "HEAT1").verdict, Verdict::Caution);
+    let chamber = case.device("T1", "zone = 'chamber'");
+    assert_eq!(of(&chamber, "H1", "HEAT1").verdict, Verdict::Note);
+}
