@@ -10,7 +10,16 @@
 //!
 //! What this crate must not know: files on disk, clocks, threads, boards and plans. Limits are given to it.
 
+#![allow(
+    clippy::neg_cmp_op_on_partial_ord,
+    reason = "`!(x > 0)` refuses what is no number as well, and that is meant"
+)]
+
+pub mod calibration;
 pub mod height_map;
+pub mod repeatability;
+pub mod simple;
+pub mod stall;
 pub mod statistics;
 
 mod report;

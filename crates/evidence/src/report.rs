@@ -250,3 +250,78 @@ impl core::fmt::Display for Trouble {
         }
     }
 }
+
+impl Figure {
+    /// A number without an interval.
+    #[must_use]
+    pub fn plain(id: &'static str, what: impl Into<String>, value: impl Into<AnyValue>) -> Self {
+        Self {
+            id,
+            what: what.into(),
+            value: value.into(),
+            confidence: None,
+            working: None,
+        }
+    }
+    /// A number with its interval at the confidence of [`CONFIDENCE`](crate::statistics::CONFIDENCE).
+    #[must_use]
+    pub fn with_interval(id: &'static str, what: impl Into<String>, value: impl Into<AnyValue>) -> Self {
+        Self {
+            confidence: Some(crate::statistics::CONFIDENCE),
+            ..Self::plain(id, what, value)
+        }
+    }
+}
+
+impl Advice {
+    /// Something that would help.
+    #[must_use]
+    pub fn helps(sentence: impl Into<String>) -> Self {
+        Self {
+            sentence: sentence.into(),
+            helps: true,
+        }
+    }
+    /// Something that people try in vain.
+    #[must_use]
+    pub fn in_vain(sentence: impl Into<String>) -> Self {
+        Self {
+            sentence: sentence.into(),
+            helps: false,
+        }
+    }
+}
+
+impl Table {
+    /// A table of texts, none of its rows chosen.
+    #[must_use]
+    pub fn of(
+        title: impl Into<String>,
+        columns: &[&str],
+        rows: impl IntoIterator<Item = Vec<String>>,
+    ) -> Self {
+        Self {
+            title: title.into(),
+            columns: columns.iter().map(|column| (*column).to_owned()).collect(),
+            rows: rows
+                .into_iter()
+                .map(|cells| Row { cells, chosen: false })
+                .collect(),
+        }
+    }
+}
+
+impl Verdict {
+    /// Whether a value is at most a limit: held or broken by its whole interval, else not shown.
+    #[must_use]
+    pub fn at_most(low: f64, high: f64, limit: f64) -> Self {
+        if high <= limit {
+            Self::Holds
+        } else if low > limit {
+            Self::Fails
+        } else {
+            // Also where a bound is no number.
+            Self::NotShown
+        }
+    }
+}

@@ -14,7 +14,8 @@ pub struct Noise(pub Pcg64);
 
 impl Noise {
     pub fn seeded(seed: u64) -> Self {
-        Self(Pcg64::seed_from_u64(seed))
+        // Spread over all 64 bits: small seeds differ in few of them.
+        Self(Pcg64::seed_from_u64(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15)))
     }
     /// A draw from a normal distribution of mean zero.
     pub fn normal(&mut self, deviation: f64) -> f64 {

@@ -1,5 +1,9 @@
 //! The analyses from outside: published data sets, the rate at which intervals hold the truth, hostile files.
 
+mod calibration;
 mod coverage;
 mod height_map;
 mod reference;
+mod repeatability;
+mod simple;
+mod stall;

@@ -80,41 +80,35 @@ impl HeightMap {
     fn figures(&self) -> Vec<Figure> {
         let tilt = &self.level.tilt;
         let mut figures = vec![
-            figure(
+            Figure::with_interval(
                 "tilt-over-bed",
                 "tilt from the lowest to the highest corner",
                 length(tilt.over_bed),
-                true,
             ),
-            figure(
+            Figure::with_interval(
                 "rise-right",
                 "rise from left to right, per length",
                 slope(tilt.right),
-                true,
             ),
-            figure(
+            Figure::with_interval(
                 "rise-back",
                 "rise from front to back, per length",
                 slope(tilt.back),
-                true,
             ),
-            figure(
+            Figure::plain(
                 "warp-rms",
                 "what no screw takes away, root mean square",
                 exact(tilt.left),
-                false,
             ),
-            figure(
+            Figure::plain(
                 "warp-span",
                 "what no screw takes away, valley to peak",
                 exact(tilt.left_span),
-                false,
             ),
-            figure(
+            Figure::with_interval(
                 "touch-deviation",
                 "noise of a single touch, standard deviation",
                 length(self.level.touch_deviation),
-                true,
             ),
         ];
         for turn in self.level.tilt.turns.iter().filter(|turn| !turn.fixed) {
@@ -142,28 +136,25 @@ impl HeightMap {
                 });
             }
             let explained: Value<Ratio> = Value::exact(percent(100.0 * shape.explained));
-            figures.push(figure(
+            figures.push(Figure::plain(
                 "warp-explained",
                 "share of the warp that simple shapes make up",
-                explained.into(),
-                false,
+                explained,
             ));
         }
         if let Some(error) = self.grids.asked_largest {
-            figures.push(figure(
+            figures.push(Figure::with_interval(
                 "grid-largest-error",
                 "largest error with the grid asked for",
                 length(error),
-                true,
             ));
         }
         let side = f64::from(self.enough().grid[0]);
         let points: Value<Ratio> = Value::exact(ratio(side * side));
-        figures.push(figure(
+        figures.push(Figure::plain(
             "grid-enough-points",
             "touches after which more do not help",
-            points.into(),
-            false,
+            points,
         ));
         figures
     }
@@ -180,43 +171,42 @@ impl HeightMap {
             .map(turn_words)
             .collect();
         if !turns.is_empty() {
-            advice.push(helps(format!(
+            advice.push(Advice::helps(format!(
                 "Turn {}, then touch the bed again.",
                 turns.join("; ")
             )));
         } else if !self.level.tilt.turns.is_empty() {
-            advice.push(vain("Turning the screws further would not make the bed more level: what is left is warp or noise."));
+            advice.push(Advice::in_vain("Turning the screws further would not make the bed more level: what is left is warp or noise."));
         }
         if let (Some(asked), Verdict::Fails | Verdict::NotShown) = (self.grids.asked, verdict) {
             let enough = self.enough();
             if asked.noise > asked.shape {
-                advice.push(helps(
-                    "Touch each point of the grid several times and take the mean: noise of the touches is the larger part.".into(),
+                advice.push(Advice::helps(
+                    "Touch each point of the grid several times and take the mean: noise of the touches is the larger part.",
                 ));
-                advice.push(vain(
+                advice.push(Advice::in_vain(
                     "A finer grid of single touches would not help: it takes the noise along.",
                 ));
             } else if enough.grid[0] > asked.grid[0].max(asked.grid[1]) {
-                advice.push(helps(format!(
+                advice.push(Advice::helps(format!(
                     "Touch a finer grid: {} helps still.",
                     named(enough.grid)
                 )));
             } else {
-                advice.push(helps("Take warp out of the plate (another plate, a heat soak before touching): a finer grid than the places of this map cannot be judged from it.".into()));
+                advice.push(Advice::helps("Take warp out of the plate (another plate, a heat soak before touching): a finer grid than the places of this map cannot be judged from it."));
             }
         }
         if let Some(asked) = self.grids.asked {
             let enough = self.enough();
             if verdict == Verdict::Holds && asked.grid[0] * asked.grid[1] > enough.grid[0] * enough.grid[1] {
-                advice.push(vain(&format!(
+                advice.push(Advice::in_vain(format!(
                     "More touches than {} make no difference here.",
                     named(enough.grid)
                 )));
             }
         }
-        advice.push(helps(
-            "Measure the bed as hot and as long heated as it is when printing: plates bend as they warm."
-                .into(),
+        advice.push(Advice::helps(
+            "Measure the bed as hot and as long heated as it is when printing: plates bend as they warm.",
         ));
         advice
     }
@@ -533,28 +523,4 @@ fn exact(number: f64) -> AnyValue {
 fn slope(estimate: Estimate) -> AnyValue {
     let value: Value<Ratio> = estimate.of(|per_metre| Ratio::from_base(per_metre * 1e-3));
     value.into()
-}
-
-fn figure(id: &'static str, what: &str, value: AnyValue, interval: bool) -> Figure {
-    Figure {
-        id,
-        what: what.into(),
-        value,
-        confidence: interval.then_some(CONFIDENCE),
-        working: None,
-    }
-}
-
-fn helps(sentence: String) -> Advice {
-    Advice {
-        sentence,
-        helps: true,
-    }
-}
-
-fn vain(sentence: &str) -> Advice {
-    Advice {
-        sentence: sentence.into(),
-        helps: false,
-    }
 }

@@ -1,7 +1,7 @@
 //! Analysis of variance: one way, and the nested design of a gauge study.
 
 use super::describe::{deviation, mean};
-use super::quantiles::{chi_squared, fisher_above};
+use super::quantiles::fisher_above;
 use super::{Estimate, deviation_interval};
 
 /// A one-way analysis of variance.
@@ -81,6 +81,10 @@ pub struct Gauge {
     /// The deviation of a single value of any run and day:
     /// `√(s₃² + (K−1)/K · s₂² + (J−1)/J · s₁²)`, or without the levels that were not repeated.
     pub single: Estimate,
+    /// Effective degrees of freedom of that deviation.
+    pub single_freedom: f64,
+    /// The standard error of the mean of all values, by the highest level that was repeated.
+    pub mean_error: f64,
 }
 
 /// Evaluates runs of days of repetitions. Nothing where no day has two repetitions.
@@ -150,16 +154,13 @@ pub fn gauge(runs: &[Vec<Vec<f64>>], confidence: f64) -> Option<Gauge> {
             let below = s2.map_or(s1 * s1 / j, |s| s * s / k);
             (s * s - below).max(0.0).sqrt()
         }),
-        single: if single.high.is_finite() {
-            single
-        } else {
-            // So few degrees of freedom that the upper bound is beyond reach: said as it is.
-            Estimate {
-                low: variance.sqrt() * (freedom / chi_squared(0.5 + confidence / 2.0, freedom)).sqrt(),
-                high: f64::INFINITY,
-                value: variance.sqrt(),
-            }
+        single_freedom: freedom,
+        mean_error: match (s2, s3) {
+            (_, Some(s)) => s / (of_runs.len() as f64).sqrt(),
+            (Some(s), None) => s / (days().count() as f64).sqrt(),
+            (None, None) => s1 / (freedom_1 + 1.0).sqrt(),
         },
+        single,
     })
 }
 

@@ -1,0 +1,314 @@
+//! One thing measured again and again: a bed probe, a limit switch, load-measured homing. How far does it scatter, and wander?
+//!
+//! What counts at the nozzle is not the scatter of ten touches in a row but that of tomorrow's single homing. Where the trials
+//! name their homing and their run, the gauge study tells these apart, and the uncertainty of the Z offset takes the whole.
+//! Nothing is thrown out as an outlier: a touch that strays will stray again. Outliers are named, and the deviation
+//! is told with and without them.
+
+mod report;
+
+use quantity::Number;
+use quantity::si::{Length, TemperatureInterval, ThermodynamicTemperature, Time};
+
+use crate::Refused;
+use crate::statistics::{
+    CONFIDENCE, Estimate, Gauge, Suspect, autocorrelation, deviation, deviation_interval, fit, gauge, mean,
+    mean_interval, next_interval, student, suspects,
+};
+
+/// One trial.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trial {
+    /// Where it triggered.
+    pub at: Length,
+    /// Which run it belongs to: a switching-on, a day.
+    pub run: Option<String>,
+    /// Which homing (or touch-down of the probe) of the run.
+    pub homing: Option<String>,
+    /// When.
+    pub time: Option<Time>,
+    /// How warm the thing or its holder was.
+    pub temperature: Option<ThermodynamicTemperature>,
+    /// Its line in the file, from 1; 0 where there is none.
+    pub line: u64,
+}
+
+/// What is asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ask {
+    /// What was measured, such as "bed probe".
+    pub what: String,
+    /// Where it should have triggered, by a better instrument.
+    pub reference: Option<Length>,
+    /// The largest error at 95 % that the offset may have.
+    pub allowed: Length,
+    /// How far the temperature strays between the setting of the offset and a print.
+    pub warming: Option<TemperatureInterval>,
+}
+
+/// One term of the uncertainty of the offset.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Term {
+    /// What it comes from.
+    pub what: &'static str,
+    /// Standard uncertainty, millimetres.
+    pub standard: f64,
+    /// Its degrees of freedom; infinite for a bound that is known.
+    pub freedom: f64,
+}
+
+/// All that the trials say; lengths in millimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Repeatability {
+    /// The trials in their order.
+    pub values: Vec<f64>,
+    /// Their mean.
+    pub mean: Estimate,
+    /// Mean less reference.
+    pub bias: Option<Estimate>,
+    /// Standard deviation of all trials about their mean.
+    pub deviation: Estimate,
+    /// Where the next trial will lie, at 95 %.
+    pub next: Estimate,
+    /// Change from the first to the last trial, by a straight line over their order.
+    pub drift: Estimate,
+    /// The same per hour, where times are known.
+    pub drift_per_hour: Option<Estimate>,
+    /// Change per kelvin, where temperatures are known and differ.
+    pub per_kelvin: Option<Estimate>,
+    /// Correlation of a trial with the one before, and how likely a larger one is by chance.
+    pub memory: (f64, f64),
+    /// Outliers by Rosner's test at 5 %, by their place.
+    pub outliers: Vec<Suspect>,
+    /// The deviation without the outliers.
+    pub without_outliers: f64,
+    /// The gauge study, where homings or runs are named.
+    pub gauge: Option<Gauge>,
+    /// The terms of the uncertainty of an offset that is set from the mean of these trials, for one homing.
+    pub terms: Vec<Term>,
+    /// What the terms make together at 95 %, with the bounds of the deviation behind them.
+    pub expanded: Estimate,
+    /// What was asked.
+    pub ask: Ask,
+    trials: Vec<Trial>,
+}
+
+/// Fewer trials than this say nothing about a deviation that is worth a verdict.
+const LEAST: usize = 5;
+
+/// Looks at trials.
+///
+/// # Errors
+/// [`Refused`] for fewer than five trials, a number that is not finite, a limit that is not above zero, or trials that are all
+/// alike (a reading that cannot change says nothing).
+pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refused> {
+    refuse(trials, ask)?;
+    let values: Vec<f64> = trials.iter().map(|t| mm(t.at)).collect();
+    let n = values.len() as f64;
+    let spread = deviation(&values);
+    let whole = deviation_interval(spread, n - 1.0, CONFIDENCE);
+    let order: Vec<f64> = (0..values.len()).map(|at| at as f64 / (n - 1.0)).collect();
+    let per_hour: Option<Vec<f64>> = trials.iter().map(|t| t.time.map(|t| t.base() / 3600.0)).collect();
+    let warmth: Option<Vec<f64>> = trials.iter().map(|t| t.temperature.map(Number::base)).collect();
+    let (outliers, _) = suspects(&values, (values.len() / 10).clamp(1, 10), 0.05);
+    let kept: Vec<f64> = (0..values.len())
+        .filter(|at| !outliers.iter().any(|o| o.at == *at))
+        .map(|at| values[at])
+        .collect();
+    let gauge = nested(trials, &values).and_then(|runs| gauge(&runs, CONFIDENCE));
+    let per_kelvin = warmth.and_then(|warmth| slope(&warmth, &values));
+    let single = gauge.map_or(whole, |g| g.single);
+    let terms = terms(&gauge, spread, n, per_kelvin, ask.warming);
+    let combined = expanded(&terms);
+    Ok(Repeatability {
+        mean: mean_interval(&values, CONFIDENCE),
+        bias: ask
+            .reference
+            .map(|reference| mean_interval(&values, CONFIDENCE).map(|m| m - mm(reference))),
+        deviation: whole,
+        next: next_interval(&values, CONFIDENCE),
+        drift: slope(&order, &values).unwrap_or(Estimate::around(0.0, f64::INFINITY)),
+        drift_per_hour: per_hour.and_then(|hours| slope(&hours, &values)),
+        per_kelvin,
+        memory: autocorrelation(&values),
+        without_outliers: deviation(&kept),
+        outliers,
+        gauge,
+        terms,
+        // The scatter is what is known worst: its own bounds are carried over.
+        expanded: Estimate {
+            value: combined,
+            low: combined * single.low / single.value,
+            high: combined * single.high / single.value,
+        },
+        ask: ask.clone(),
+        trials: trials.to_vec(),
+        values,
+    })
+}
+
+fn refuse(trials: &[Trial], ask: &Ask) -> Result<(), Refused> {
+    if let Some(trial) = trials.iter().find(|t| !t.at.base().is_finite()) {
+        return Err(Refused::new(
+            format!("line {} holds no position", trial.line),
+            "write where it triggered in millimetres, or leave the line out",
+        ));
+    }
+    if trials.len() < LEAST {
+        return Err(Refused::new(
+            format!("{} trials are too few to tell a scatter", trials.len()),
+            format!("measure at least {LEAST} times, better 30"),
+        ));
+    }
+    if !(ask.allowed.base() > 0.0) {
+        return Err(Refused::new(
+            "the largest error that the offset may have is not above zero",
+            "write it as a length, such as \"0.05 mm\"",
+        ));
+    }
+    if trials.iter().all(|t| t.at == trials[0].at) {
+        return Err(Refused::new(
+            "all trials have one and the same value",
+            "report more digits, or look whether the value was measured each time: a reading that cannot change says nothing",
+        ));
+    }
+    Ok(())
+}
+
+/// Runs of homings of values, where trials name them; one name alone is no study.
+fn nested(trials: &[Trial], values: &[f64]) -> Option<Vec<Vec<Vec<f64>>>> {
+    let has_runs = trials.iter().all(|t| t.run.is_some());
+    let has_homings = trials.iter().all(|t| t.homing.is_some());
+    if !has_runs && !has_homings {
+        return None;
+    }
+    type Homings<'t> = Vec<(&'t Option<String>, Vec<f64>)>;
+    let mut runs: Vec<(&Option<String>, Homings<'_>)> = Vec::new();
+    let none = &None;
+    for (trial, value) in trials.iter().zip(values) {
+        let run = if has_runs { &trial.run } else { none };
+        let homing = if has_homings { &trial.homing } else { none };
+        let at = runs.iter().position(|(own, _)| *own == run).unwrap_or_else(|| {
+            runs.push((run, Vec::new()));
+            runs.len() - 1
+        });
+        let homings = &mut runs[at].1;
+        match homings.iter_mut().find(|(own, _)| *own == homing) {
+            Some((_, values)) => values.push(*value),
+            None => homings.push((homing, vec![*value])),
+        }
+    }
+    let groups: usize = runs.iter().map(|(_, homings)| homings.len()).sum();
+    (groups > 1).then(|| {
+        let homings = |h: Vec<(&Option<String>, Vec<f64>)>| h.into_iter().map(|(_, values)| values).collect();
+        runs.into_iter().map(|(_, h)| homings(h)).collect()
+    })
+}
+
+/// The slope of a straight line; nothing where x does not change or too few values are left for an interval.
+fn slope(x: &[f64], y: &[f64]) -> Option<Estimate> {
+    // About the means, so that large times and temperatures lose no digits.
+    let (middle, level) = (mean(x), mean(y));
+    let rows: Vec<Vec<f64>> = x.iter().map(|x| vec![1.0, x - middle]).collect();
+    let y: Vec<f64> = y.iter().map(|y| y - level).collect();
+    let line = fit(&rows, &y).ok()?;
+    (line.freedom >= 1.0).then(|| line.coefficient(1, CONFIDENCE))
+}
+
+/// Scatter of the homing that counts, of the mean that the offset was set from, and what warming moves.
+///
+/// # Source
+/// JCGM 100:2008, 4.2, 4.3.7 (a bound of half width a: a/√3) and 5.1 (from memory).
+fn terms(
+    gauge: &Option<Gauge>,
+    spread: f64,
+    n: f64,
+    per_kelvin: Option<Estimate>,
+    warming: Option<TemperatureInterval>,
+) -> Vec<Term> {
+    let scatter = |what, standard, freedom| Term {
+        what,
+        standard,
+        freedom,
+    };
+    let mut terms = Vec::new();
+    match gauge {
+        Some(gauge) => {
+            let freedom = gauge.single_freedom;
+            terms.push(scatter(
+                "scatter of a single homing of any run",
+                gauge.single.value,
+                freedom,
+            ));
+            terms.push(scatter(
+                "the mean that the offset was set from",
+                gauge.mean_error,
+                freedom,
+            ));
+        }
+        None => {
+            terms.push(scatter("scatter of a single trial", spread, n - 1.0));
+            terms.push(scatter(
+                "the mean that the offset was set from",
+                spread / n.sqrt(),
+                n - 1.0,
+            ));
+        }
+    }
+    if let (Some(slope), Some(warming)) = (per_kelvin, warming) {
+        // The steepest slope that the trials allow, and the whole stray as a bound.
+        let steepest = slope.low.abs().max(slope.high.abs());
+        let reach = steepest * warming.base().abs();
+        terms.push(scatter(
+            "warming since the offset was set",
+            reach / 3.0_f64.sqrt(),
+            f64::INFINITY,
+        ));
+    }
+    terms
+}
+
+/// Root of the sum of squares, times Student's t for the effective degrees of freedom.
+///
+/// # Source
+/// JCGM 100:2008, 5.1.2 and G.4.1, the formula of Welch and Satterthwaite (from memory). The mean and the single trial share one
+/// deviation, so that their variances add before their freedom counts.
+fn expanded(terms: &[Term]) -> f64 {
+    let squares = |finite: bool| -> f64 {
+        terms
+            .iter()
+            .filter(|t| t.freedom.is_finite() == finite)
+            .map(|t| t.standard.powi(2))
+            .sum()
+    };
+    let (scatter, known) = (squares(true), squares(false));
+    let freedom = terms.first().map_or(f64::NAN, |t| t.freedom);
+    let total = scatter + known;
+    let effective = freedom * (total / scatter).powi(2);
+    student(0.5 + CONFIDENCE / 2.0, effective.min(1e6)) * total.sqrt()
+}
+
+fn mm(length: Length) -> f64 {
+    length.base() * 1e3
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// JCGM 100:2008, G.4.1, example: ten, five and fifteen readings with relative uncertainties 0.25 %, 0.57 %, 0.82 % have 19
+    /// effective degrees of freedom together (from memory). Here the first term alone carries freedom: the rest is known.
+    #[test]
+    fn a_known_term_adds_freedom() {
+        let term = |standard, freedom| Term {
+            what: "",
+            standard,
+            freedom,
+        };
+        let alone = expanded(&[term(1.0, 9.0)]);
+        assert!((alone - 2.262_157).abs() < 1e-5);
+        // As much again of known size: (1 + 1)² / (1/9) = 36 degrees of freedom, t = 2.028.
+        let both = expanded(&[term(1.0, 9.0), term(1.0, f64::INFINITY)]);
+        assert!((both / 2.0_f64.sqrt() - 2.028).abs() < 1e-3, "{both}");
+    }
+}

@@ -1,0 +1,271 @@
+//! Light strips: what each light was told and what it showed.
+
+use quantity::Value;
+use quantity::si::ratio;
+
+use crate::Refused;
+use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
+
+/// What a light shows, by eye.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Colour {
+    /// Red.
+    Red,
+    /// Green.
+    Green,
+    /// Blue.
+    Blue,
+    /// White: all three.
+    White,
+    /// Dark.
+    Off,
+    /// Anything else, a flicker too.
+    Other,
+}
+
+impl Colour {
+    /// The word on pages and in files.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Colour::Red => "red",
+            Colour::Green => "green",
+            Colour::Blue => "blue",
+            Colour::White => "white",
+            Colour::Off => "off",
+            Colour::Other => "other",
+        }
+    }
+    /// The colour of a word; nothing for a word that is none.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        let all = [
+            Self::Red,
+            Self::Green,
+            Self::Blue,
+            Self::White,
+            Self::Off,
+            Self::Other,
+        ];
+        all.into_iter()
+            .find(|colour| colour.word().eq_ignore_ascii_case(word.trim()))
+    }
+}
+
+/// One light told one colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Light {
+    /// Its place on the strip, from 1.
+    pub place: u32,
+    /// What it was told.
+    pub told: Colour,
+    /// What it showed.
+    pub shown: Colour,
+    /// Its line in the file, from 1; 0 where there is none.
+    pub line: u64,
+}
+
+/// What the strip shows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LightTest {
+    /// Lights that were tried.
+    pub lights: usize,
+    /// Places that showed something else, rising.
+    pub wrong: Vec<u32>,
+    /// What the wrong ones have in common.
+    pub cause: Option<Cause>,
+    tried: Vec<Light>,
+}
+
+/// What wrong lights have in common.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// No light shows anything.
+    Dark,
+    /// All are right up to this place, and wrong or dark from there on.
+    From(u32),
+    /// Two colours are exchanged on every light.
+    Exchanged(Colour, Colour),
+    /// White is not white towards the end of the strip, single colours are right: the supply of the strip sags.
+    WhiteFades(u32),
+}
+
+/// Looks at a strip.
+///
+/// # Errors
+/// [`Refused`] for no light, or where only darkness was asked for.
+pub fn light_test(tried: &[Light]) -> Result<LightTest, Refused> {
+    if tried.iter().all(|l| l.told == Colour::Off) {
+        return Err(Refused::new(
+            "no light was told to shine",
+            "tell each light red, green, blue and white in turn, and note what it shows",
+        ));
+    }
+    let mut places: Vec<u32> = tried.iter().map(|l| l.place).collect();
+    places.sort_unstable();
+    places.dedup();
+    let is_wrong = |l: &&Light| l.told != l.shown;
+    let mut wrong: Vec<u32> = tried.iter().filter(is_wrong).map(|l| l.place).collect();
+    wrong.sort_unstable();
+    wrong.dedup();
+    Ok(LightTest {
+        lights: places.len(),
+        cause: cause(tried, &places, &wrong),
+        wrong,
+        tried: tried.to_vec(),
+    })
+}
+
+fn cause(tried: &[Light], places: &[u32], wrong: &[u32]) -> Option<Cause> {
+    let first = *wrong.first()?;
+    if tried.iter().all(|l| l.shown == Colour::Off) {
+        return Some(Cause::Dark);
+    }
+    let colours = [Colour::Red, Colour::Green, Colour::Blue];
+    let exchanged = |a: Colour, b: Colour| {
+        let swap = |c: Colour| {
+            if c == a {
+                b
+            } else if c == b {
+                a
+            } else {
+                c
+            }
+        };
+        let told = |c: Colour| tried.iter().any(|l| l.told == c);
+        (told(a) || told(b)) && tried.iter().all(|l| l.shown == swap(l.told))
+    };
+    for (at, a) in colours.into_iter().enumerate() {
+        for b in colours.into_iter().skip(at + 1) {
+            if exchanged(a, b) {
+                return Some(Cause::Exchanged(a, b));
+            }
+        }
+    }
+    let only_white = tried
+        .iter()
+        .filter(|l| l.told != l.shown)
+        .all(|l| l.told == Colour::White);
+    let single = tried
+        .iter()
+        .any(|l| l.told == l.shown && colours.contains(&l.told) && l.place >= first);
+    let to_the_end = places.iter().filter(|p| **p >= first).all(|p| wrong.contains(p));
+    match (to_the_end && places.first() != Some(&first), only_white && single) {
+        (_, true) if to_the_end => Some(Cause::WhiteFades(first)),
+        (true, _) => Some(Cause::From(first)),
+        _ => None,
+    }
+}
+
+impl LightTest {
+    /// As a report.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let verdict = if self.wrong.is_empty() {
+            Verdict::Holds
+        } else {
+            Verdict::Fails
+        };
+        let sentence = match self.cause {
+            None if self.wrong.is_empty() => {
+                format!("All {} lights showed what they were told.", self.lights)
+            }
+            None => format!(
+                "{} of {} lights showed something else, without a pattern.",
+                self.wrong.len(),
+                self.lights
+            ),
+            Some(Cause::Dark) => format!("None of the {} lights shows anything.", self.lights),
+            Some(Cause::From(place)) => format!(
+                "Lights are right up to number {}, and wrong from number {place} on.",
+                place - 1
+            ),
+            Some(Cause::Exchanged(a, b)) => format!(
+                "{} and {} are exchanged on every light.",
+                capital(a.word()),
+                b.word()
+            ),
+            Some(Cause::WhiteFades(place)) => {
+                format!("Single colours are right, but white is wrong from light {place} on.")
+            }
+        };
+        let mut advice = Vec::new();
+        match self.cause {
+            Some(Cause::Dark) => {
+                advice.push(Advice::helps("Measure the supply at the strip, then look for the arrow of the data line: it enters at one end only. Power off before anything is plugged over."));
+            }
+            Some(Cause::From(place)) => {
+                advice.push(Advice::helps(format!("Look at the joint before light {place}, and at that light itself: data go from light to light, and stop at the first that fails.")));
+                advice.push(Advice::in_vain("Changing the level of the data at the board: the lights before that place understand it."));
+            }
+            Some(Cause::Exchanged(..)) => {
+                advice.push(Advice::helps("Set another order of the colours for this strip."));
+                advice.push(Advice::in_vain(
+                    "Re-pinning: the order is in the data, not in the wires.",
+                ));
+            }
+            Some(Cause::WhiteFades(_)) => {
+                advice.push(Advice::helps("Feed the strip at its far end too, or dim it: the voltage along it falls too far when all three colours shine."));
+            }
+            None if !self.wrong.is_empty() => {
+                advice.push(Advice::helps("Look at the level of the data and at the common ground: errors here and there are data that arrive badly."));
+            }
+            None => {}
+        }
+        let rows = self.tried.iter().filter(|l| l.told != l.shown).take(40).map(|l| {
+            vec![
+                l.place.to_string(),
+                l.told.word().to_owned(),
+                l.shown.word().to_owned(),
+            ]
+        });
+        let tables = if self.wrong.is_empty() {
+            Vec::new()
+        } else {
+            vec![Table::of(
+                "Lights that showed something else (40 rows at most)",
+                &["light", "told", "shown"],
+                rows,
+            )]
+        };
+        let told: Vec<Colour> = self.tried.iter().map(|l| l.told).collect();
+        let untried: Vec<&str> = [Colour::Red, Colour::Green, Colour::Blue, Colour::White]
+            .into_iter()
+            .filter(|c| !told.contains(c))
+            .map(Colour::word)
+            .collect();
+        let troubles = if untried.is_empty() {
+            Vec::new()
+        } else {
+            vec![Trouble::of_all(format!(
+                "never told: {}; an exchange of colours or a sagging supply may stay hidden",
+                untried.join(", ")
+            ))]
+        };
+        Report {
+            title: "Lights".into(),
+            verdict,
+            sentence,
+            figures: vec![
+                Figure::plain("lights", "lights tried", Value::exact(ratio(self.lights as f64))),
+                Figure::plain(
+                    "wrong",
+                    "lights that showed something else",
+                    Value::exact(ratio(self.wrong.len() as f64)),
+                ),
+            ],
+            advice,
+            tables,
+            pictures: Vec::new(),
+            troubles,
+            sources: vec!["addressable-light-sheet", "common-practice"],
+        }
+    }
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

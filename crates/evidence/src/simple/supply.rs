@@ -1,0 +1,243 @@
+//! The supply under load: how far its voltage sags, and what resistance lies before it.
+
+use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, Time, ohm, volt};
+use quantity::{Number, Value};
+
+use crate::Refused;
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
+use crate::statistics::{CONFIDENCE, Estimate, fit, median};
+
+/// One reading.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Voltage {
+    /// When.
+    pub time: Time,
+    /// The voltage.
+    pub voltage: ElectricPotential,
+    /// The current that was drawn, where it was measured.
+    pub current: Option<ElectricCurrent>,
+    /// Its line in the file, from 1; 0 where there is none.
+    pub line: u64,
+}
+
+/// What is asked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SupplyAsk {
+    /// The lowest voltage that all loads bear.
+    pub lowest: ElectricPotential,
+    /// The highest voltage that all loads bear.
+    pub highest: ElectricPotential,
+    /// Accuracy of the meter, as a share of the reading.
+    pub meter: Ratio,
+}
+
+/// What the log says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SupplyLog {
+    /// The lowest reading, and when.
+    pub lowest: (ElectricPotential, Time),
+    /// The highest reading, and when.
+    pub highest: (ElectricPotential, Time),
+    /// The middle reading.
+    pub middle: ElectricPotential,
+    /// Resistance of supply, wires and contacts up to the meter, in ohm; known where the current was measured and changed.
+    pub resistance: Option<Estimate>,
+    /// The voltage without load that goes with it, in volt.
+    pub unloaded: Option<Estimate>,
+    ask: SupplyAsk,
+    readings: Vec<Voltage>,
+}
+
+/// Looks at a log.
+///
+/// # Errors
+/// [`Refused`] for fewer than three readings, a voltage or time that is not finite, limits the wrong way round.
+pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Refused> {
+    if readings.len() < 3 {
+        return Err(Refused::new(
+            format!("{} readings are too few", readings.len()),
+            "log the voltage before, while and after all heaters are switched on",
+        ));
+    }
+    if let Some(reading) = readings
+        .iter()
+        .find(|r| !(r.voltage.base().is_finite() && r.time.base().is_finite()))
+    {
+        return Err(Refused::new(
+            format!("line {} holds no time and voltage", reading.line),
+            "write the time in seconds and the voltage in volt",
+        ));
+    }
+    if !(ask.lowest < ask.highest && ask.meter.base() >= 0.0 && ask.meter.base() < 0.5) {
+        return Err(Refused::new(
+            "the limits of the voltage do not enclose a range, or the accuracy of the meter is no share",
+            "write a lowest and a higher highest voltage, and the accuracy such as \"1 %\"",
+        ));
+    }
+    let by = |better: fn(f64, f64) -> bool| {
+        readings.iter().skip(1).fold(readings[0], |best, r| {
+            if better(r.voltage.base(), best.voltage.base()) {
+                *r
+            } else {
+                best
+            }
+        })
+    };
+    let (low, high) = (by(|a, b| a < b), by(|a, b| a > b));
+    let voltages: Vec<f64> = readings.iter().map(|r| r.voltage.base()).collect();
+    let loaded: Vec<&Voltage> = readings.iter().filter(|r| r.current.is_some()).collect();
+    let rows: Vec<Vec<f64>> = loaded
+        .iter()
+        .map(|r| vec![1.0, r.current.map_or(0.0, Number::base)])
+        .collect();
+    let under_load: Vec<f64> = loaded.iter().map(|r| r.voltage.base()).collect();
+    let line = fit(&rows, &under_load).ok().filter(|f| f.freedom >= 1.0);
+    Ok(SupplyLog {
+        lowest: (low.voltage, low.time),
+        highest: (high.voltage, high.time),
+        middle: volt(median(&voltages)),
+        resistance: line
+            .as_ref()
+            .map(|f| f.coefficient(1, CONFIDENCE).map(|slope| -slope)),
+        unloaded: line.as_ref().map(|f| f.coefficient(0, CONFIDENCE)),
+        ask,
+        readings: readings.to_vec(),
+    })
+}
+
+impl SupplyLog {
+    /// Whether the voltage stayed within its limits, the meter's accuracy on the unfavourable side.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        let meter = self.ask.meter.base();
+        let (low, high) = (self.lowest.0.base(), self.highest.0.base());
+        let (least, most) = (self.ask.lowest.base(), self.ask.highest.base());
+        // At least: turned round, at most.
+        let sag = Verdict::at_most(-low * (1.0 + meter), -low * (1.0 - meter), -least);
+        sag.max(Verdict::at_most(high * (1.0 - meter), high * (1.0 + meter), most))
+    }
+
+    /// As a report.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let verdict = self.verdict();
+        let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
+        let limits = format!(
+            "{} .. {}",
+            Value::exact(self.ask.lowest),
+            Value::exact(self.ask.highest)
+        );
+        let sentence = match verdict {
+            Verdict::Holds => format!("The supply stays between {low} and {high}, within {limits}."),
+            Verdict::Fails => format!(
+                "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
+            ),
+            _ => format!(
+                "The supply was between {low} and {high}: whether that is within {limits} is closer than the meter can tell."
+            ),
+        };
+        let with_meter = |v: ElectricPotential| Value::relative(v, self.ask.meter.base());
+        let mut figures = vec![
+            Figure::plain(
+                "lowest",
+                "lowest voltage, with the meter's accuracy",
+                with_meter(self.lowest.0),
+            ),
+            Figure::plain(
+                "highest",
+                "highest voltage, with the meter's accuracy",
+                with_meter(self.highest.0),
+            ),
+            Figure::plain("middle", "median voltage", Value::exact(self.middle)),
+        ];
+        if let (Some(resistance), Some(unloaded)) = (self.resistance, self.unloaded) {
+            let resistance: Value<ElectricalResistance> = resistance.of(ohm);
+            let unloaded: Value<ElectricPotential> = unloaded.of(volt);
+            figures.push(Figure::with_interval(
+                "resistance",
+                "resistance of supply, wires and contacts up to the meter",
+                resistance,
+            ));
+            figures.push(Figure::with_interval(
+                "unloaded",
+                "voltage without load, from the same line",
+                unloaded,
+            ));
+        }
+        let mut advice = Vec::new();
+        if verdict != Verdict::Holds && self.lowest.0 < self.ask.lowest {
+            advice.push(Advice::helps("Measure at the supply's own terminals too: what is lost between there and the board is wire and contact, the rest is the supply."));
+            advice.push(Advice::helps("Have terminals and wires on the supply side looked at by someone qualified; unplug from the mains first and wait."));
+            advice.push(Advice::in_vain(
+                "Turning the supply's trimmer up hides a bad contact, and the contact goes on heating.",
+            ));
+        }
+        let points = self.readings.iter().map(|r| [r.time.base(), r.voltage.base()]);
+        let mark = |name: &str, v: ElectricPotential| Mark {
+            name: name.into(),
+            at: v.base(),
+            upright: false,
+        };
+        let plot = Plot {
+            title: "Voltage of the supply".into(),
+            x: "time, s".into(),
+            y: "voltage, V".into(),
+            series: vec![Series {
+                name: "measured".into(),
+                points: thinned(&points.collect::<Vec<_>>()),
+                dots: false,
+            }],
+            marks: vec![
+                mark("lowest allowed", self.ask.lowest),
+                mark("highest allowed", self.ask.highest),
+            ],
+            logarithmic: [false, false],
+        };
+        let mut troubles = Vec::new();
+        if self.resistance.is_some_and(|r| r.high < 0.0) {
+            troubles.push(Trouble::of_all(
+                "the voltage rises with the current: look whether the columns are mixed up",
+            ));
+        }
+        if self.resistance.is_none() {
+            troubles.push(Trouble::of_all("no current was logged, or it did not change: what resistance makes the voltage sag is not known"));
+        }
+        Report {
+            title: "Supply under load".into(),
+            verdict,
+            sentence,
+            figures,
+            advice,
+            tables: Vec::new(),
+            pictures: vec![Picture::Plot(plot)],
+            troubles,
+            sources: vec!["nist-handbook"],
+        }
+    }
+}
+
+/// At most some hundreds of points: of each stretch its lowest and its highest, in their order.
+pub(super) fn thinned(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    const MOST: usize = 800;
+    if points.len() <= MOST {
+        return points.to_vec();
+    }
+    let stretch = points.len().div_ceil(MOST / 2);
+    points
+        .chunks(stretch)
+        .flat_map(|chunk| {
+            let low = (0..chunk.len())
+                .min_by(|a, b| chunk[*a][1].total_cmp(&chunk[*b][1]))
+                .unwrap_or(0);
+            let high = (0..chunk.len())
+                .max_by(|a, b| chunk[*a][1].total_cmp(&chunk[*b][1]))
+                .unwrap_or(0);
+            let (first, second) = (low.min(high), low.max(high));
+            if first == second {
+                vec![chunk[first]]
+            } else {
+                vec![chunk[first], chunk[second]]
+            }
+        })
+        .collect()
+}

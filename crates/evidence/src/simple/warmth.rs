@@ -1,0 +1,416 @@
+//! How hot a motor or driver gets: where the temperature is bound for, on the hottest day.
+//!
+//! Few people wait two hours. The log is fitted with the rise of one body, `ϑ(t) = ϑ∞ − (ϑ∞ − ϑ₀) e^(−t/τ)`; for each time constant the rest is a
+//! straight line, so that one search does, and the interval of the end comes from how much worse the fit gets (the likelihood ratio).
+//! The end is moved by as much as the hottest air is above the air of the log. Leaves out that a real motor is more than one body:
+//! a log shorter than one time constant says so and gives no verdict.
+
+use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperature, Time, kelvin, second};
+use quantity::{Number, Value};
+
+use super::supply::thinned;
+use crate::Refused;
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
+use crate::statistics::{CONFIDENCE, Estimate, fisher, fit};
+
+/// One reading.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Warm {
+    /// When.
+    pub time: Time,
+    /// The temperature of the case of the motor or driver.
+    pub temperature: ThermodynamicTemperature,
+    /// Its line in the file, from 1; 0 where there is none.
+    pub line: u64,
+}
+
+/// What is asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WarmthAsk {
+    /// What was measured, such as "motor of Y".
+    pub what: String,
+    /// The highest temperature that it may have there.
+    pub highest: ThermodynamicTemperature,
+    /// The air while it was measured.
+    pub air: ThermodynamicTemperature,
+    /// The hottest air that it will have to work in.
+    pub hottest_air: ThermodynamicTemperature,
+    /// The current it ran at, where known: for the words alone.
+    pub current: Option<ElectricCurrent>,
+}
+
+/// What the log says; temperatures in kelvin, times in seconds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WarmthLog {
+    /// Where it is bound for, in the air of the log.
+    pub end: Estimate,
+    /// The same in the hottest air.
+    pub end_at_hottest: Estimate,
+    /// Time constant.
+    pub time_constant: Estimate,
+    /// Deviation of a single reading from the curve.
+    pub deviation: f64,
+    /// How long was logged.
+    pub length: f64,
+    ask: WarmthAsk,
+    readings: Vec<Warm>,
+    start: f64,
+}
+
+/// Looks at a log that begins when the motor is switched on.
+///
+/// # Errors
+/// [`Refused`] for fewer than eight readings, numbers that are not finite, times that run backwards.
+pub fn warmth_log(readings: &[Warm], ask: WarmthAsk) -> Result<WarmthLog, Refused> {
+    if readings.len() < 8 {
+        return Err(Refused::new(
+            format!(
+                "{} readings are too few to tell where the temperature is bound for",
+                readings.len()
+            ),
+            "log a reading a minute for at least half an hour",
+        ));
+    }
+    let bad = |r: &&Warm| !(r.time.base().is_finite() && r.temperature.base().is_finite());
+    if let Some(reading) = readings.iter().find(bad) {
+        return Err(Refused::new(
+            format!("line {} holds no time and temperature", reading.line),
+            "write the time in seconds and the temperature in degrees Celsius",
+        ));
+    }
+    if let Some(back) = readings.windows(2).find(|w| w[1].time < w[0].time) {
+        return Err(Refused::new(
+            format!("line {}: the time runs backwards", back[1].line),
+            "cut the log where it was started anew, and give each piece by itself",
+        ));
+    }
+    let origin = readings[0].time.base();
+    let times: Vec<f64> = readings.iter().map(|r| r.time.base() - origin).collect();
+    let heights: Vec<f64> = readings.iter().map(|r| r.temperature.base()).collect();
+    let length = times[times.len() - 1];
+    if !(length > 0.0) {
+        return Err(Refused::new(
+            "all readings have one time",
+            "write the time of each reading in seconds",
+        ));
+    }
+    let curve = Curve { times, heights };
+    let best = curve.best(length).ok_or_else(|| {
+        Refused::new(
+            "no curve of warming fits the log",
+            "log from the moment the motor is switched on, without changing its current",
+        )
+    })?;
+    let end = curve.end_interval(&best, length);
+    let warmer = ask.hottest_air.base() - ask.air.base();
+    let freedom = curve.times.len() as f64 - 3.0;
+    Ok(WarmthLog {
+        end,
+        end_at_hottest: end.map(|e| e + warmer),
+        time_constant: curve.constant_interval(&best, length),
+        deviation: (best.sum / freedom).sqrt(),
+        length,
+        start: best.start,
+        ask,
+        readings: readings.to_vec(),
+    })
+}
+
+struct Curve {
+    times: Vec<f64>,
+    heights: Vec<f64>,
+}
+
+/// The best curve of one time constant.
+#[derive(Clone, Copy)]
+struct Fitted {
+    constant: f64,
+    end: f64,
+    start: f64,
+    sum: f64,
+}
+
+impl Curve {
+    /// For one time constant: `ϑ = ϑ∞ + b e^(−t/τ)`.
+    fn at(&self, constant: f64) -> Option<Fitted> {
+        let rows: Vec<Vec<f64>> = self
+            .times
+            .iter()
+            .map(|t| vec![1.0, (-t / constant).exp()])
+            .collect();
+        let line = fit(&rows, &self.heights).ok()?;
+        Some(Fitted {
+            constant,
+            end: line.coefficients[0],
+            start: line.coefficients[0] + line.coefficients[1],
+            sum: line.residuals.iter().map(|r| r * r).sum(),
+        })
+    }
+
+    /// With the end held: `ϑ − ϑ∞ = b e^(−t/τ)`.
+    fn with_end(&self, end: f64, constant: f64) -> f64 {
+        let (mut above, mut below) = (0.0, 0.0);
+        for (t, h) in self.times.iter().zip(&self.heights) {
+            let e = (-t / constant).exp();
+            above += (h - end) * e;
+            below += e * e;
+        }
+        let b = above / below;
+        let rest = self
+            .times
+            .iter()
+            .zip(&self.heights)
+            .map(|(t, h)| (h - end - b * (-t / constant).exp()).powi(2));
+        rest.sum()
+    }
+
+    fn best(&self, length: f64) -> Option<Fitted> {
+        let sum = |log: f64| self.at(log.exp()).map_or(f64::INFINITY, |f| f.sum);
+        self.at(least(ladder(length), &sum).exp())
+    }
+
+    /// The level of the sum of squares that is still believed: `S (1 + F(1, ν) / ν)`.
+    fn level(&self, best: &Fitted) -> f64 {
+        let freedom = self.times.len() as f64 - 3.0;
+        best.sum * (1.0 + fisher(CONFIDENCE, 1.0, freedom) / freedom)
+    }
+
+    fn end_interval(&self, best: &Fitted, length: f64) -> Estimate {
+        let sum = |end: f64| {
+            let f = |log: f64| self.with_end(end, log.exp());
+            f(least(ladder(length), &f))
+        };
+        bounds(
+            best.end,
+            (best.end - best.start).abs().max(1e-3),
+            self.level(best),
+            &sum,
+        )
+    }
+
+    fn constant_interval(&self, best: &Fitted, length: f64) -> Estimate {
+        let sum = |log: f64| self.at(log.exp()).map_or(f64::INFINITY, |f| f.sum);
+        let (low, high) = ladder(length);
+        let found = bounds(best.constant.ln(), 0.5, self.level(best), &sum);
+        let cut = |log: f64| {
+            if log <= low {
+                0.0
+            } else if log >= high {
+                f64::INFINITY
+            } else {
+                log.exp()
+            }
+        };
+        Estimate {
+            value: best.constant,
+            low: cut(found.low),
+            high: cut(found.high),
+        }
+    }
+}
+
+/// Time constants that are looked at, as logarithms: from a fiftieth to fifty times the log.
+fn ladder(length: f64) -> (f64, f64) {
+    ((length / 50.0).ln(), (length * 50.0).ln())
+}
+
+/// The place of the least value: coarse first, then the golden section around it.
+fn least((low, high): (f64, f64), f: &dyn Fn(f64) -> f64) -> f64 {
+    const STEPS: u32 = 32;
+    const SHARE: f64 = 0.618_033_988_749_894_8;
+    let place = |k: u32| low + (high - low) * f64::from(k) / f64::from(STEPS);
+    let best = (0..=STEPS)
+        .min_by(|a, b| f(place(*a)).total_cmp(&f(place(*b))))
+        .unwrap_or(0);
+    let (mut left, mut right) = (place(best.saturating_sub(1)), place((best + 1).min(STEPS)));
+    for _ in 0..36 {
+        let (a, b) = (right - SHARE * (right - left), left + SHARE * (right - left));
+        if f(a) <= f(b) { right = b } else { left = a }
+    }
+    f64::midpoint(left, right)
+}
+
+/// Where a function that is least at `middle` passes a level on both sides; infinite where it does not within 10,000 steps of `step`.
+fn bounds(middle: f64, step: f64, level: f64, f: &dyn Fn(f64) -> f64) -> Estimate {
+    let side = |sign: f64| {
+        let (mut inside, mut width) = (0.0, step * 0.02);
+        while f(middle + sign * (inside + width)) <= level {
+            inside += width;
+            width *= 1.8;
+            if width > 1e4 * step {
+                return sign * f64::INFINITY;
+            }
+        }
+        let (mut low, mut high) = (inside, inside + width);
+        for _ in 0..30 {
+            let between = f64::midpoint(low, high);
+            if f(middle + sign * between) <= level {
+                low = between;
+            } else {
+                high = between;
+            }
+        }
+        middle + sign * f64::midpoint(low, high)
+    };
+    Estimate {
+        value: middle,
+        low: side(-1.0),
+        high: side(1.0),
+    }
+}
+
+impl WarmthLog {
+    /// Whether the log is long enough for its end to be foretold.
+    #[must_use]
+    pub fn long_enough(&self) -> bool {
+        self.length >= self.time_constant.value && self.end.low.is_finite() && self.end.high.is_finite()
+    }
+
+    /// Whether it stays cool enough on the hottest day.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        let limit = self.ask.highest.base();
+        let reached = self
+            .readings
+            .iter()
+            .map(|r| r.temperature.base())
+            .fold(f64::NEG_INFINITY, f64::max);
+        if reached > limit {
+            return Verdict::Fails;
+        }
+        if !self.long_enough() {
+            return Verdict::NotShown;
+        }
+        Verdict::at_most(self.end_at_hottest.low, self.end_at_hottest.high, limit)
+    }
+
+    /// As a report.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let verdict = self.verdict();
+        let temperature =
+            |e: Estimate| -> Value<ThermodynamicTemperature> { e.of(ThermodynamicTemperature::from_base) };
+        let limit = Value::exact(self.ask.highest);
+        let end = temperature(self.end_at_hottest);
+        let air = Value::exact(self.ask.hottest_air);
+        let what = &self.ask.what;
+        let sentence = match verdict {
+            Verdict::Holds => {
+                format!("The {what} will settle at {end} in air of {air}, within the {limit} allowed.")
+            }
+            Verdict::Fails => format!(
+                "The {what} gets hotter than the {limit} allowed: it is bound for {end} in air of {air}."
+            ),
+            _ if self.long_enough() => format!(
+                "The {what} is bound for {end} in air of {air}: whether that is within {limit} is not shown."
+            ),
+            _ => format!("The log of the {what} is too short to foretell where its temperature ends."),
+        };
+        let rise: Value<TemperatureInterval> = self.end.map(|e| e - self.ask.air.base()).of(kelvin);
+        let constant: Value<Time> = self.time_constant.of(second);
+        let figures = vec![
+            Figure::with_interval(
+                "end-at-hottest",
+                "temperature at the end, in the hottest air",
+                end,
+            ),
+            Figure::with_interval(
+                "end",
+                "temperature at the end, in the air of the log",
+                temperature(self.end),
+            ),
+            Figure::with_interval("rise", "rise above the air", rise),
+            Figure::with_interval("time-constant", "time constant", constant),
+            Figure::plain(
+                "deviation",
+                "scatter of a single reading",
+                Value::exact(kelvin(self.deviation)),
+            ),
+        ];
+        let mut advice = Vec::new();
+        if verdict == Verdict::Fails {
+            let bound = self.end.value - self.ask.air.base();
+            let room = self.ask.highest.base() - self.ask.hottest_air.base();
+            if let Some(current) = self.ask.current
+                && room > 0.0
+                && bound > 0.0
+            {
+                // The loss goes with the square of the current; what the iron adds is left out, which is on the safe side for a lower current.
+                let less = Value::exact(current * (room / bound).sqrt());
+                advice.push(Advice::helps(format!(
+                    "Lower the current to about {less} (the rise goes with its square), and log again."
+                )));
+            } else {
+                advice.push(Advice::helps(
+                    "Lower the current (the rise goes with its square), and log again.",
+                ));
+            }
+            advice.push(Advice::helps(
+                "Move air over it, or give a driver its heat sink. Hot parts: let them cool before touching.",
+            ));
+        }
+        if verdict == Verdict::NotShown {
+            advice.push(Advice::helps(
+                "Log for at least two time constants: half an hour for a driver, two hours for a motor.",
+            ));
+        }
+        advice.push(Advice::in_vain(
+            "Touching it: bare metal at 55 °C already hurts within seconds, and most motors bear more.",
+        ));
+        let origin = self.readings[0].time.base();
+        let measured: Vec<[f64; 2]> = self
+            .readings
+            .iter()
+            .map(|r| [(r.time.base() - origin) / 60.0, r.temperature.base() - 273.15])
+            .collect();
+        let reach = self
+            .length
+            .max(3.0 * self.time_constant.value.min(2.0 * self.length));
+        let curve = (0..=80).map(|k| {
+            let t = reach * f64::from(k) / 80.0;
+            let rest = (self.start - self.end.value) * (-t / self.time_constant.value).exp();
+            [t / 60.0, self.end.value + rest - 273.15]
+        });
+        let plot = Plot {
+            title: format!("Temperature of the {what}"),
+            x: "time, min".into(),
+            y: "temperature, °C".into(),
+            series: vec![
+                Series {
+                    name: "measured".into(),
+                    points: thinned(&measured),
+                    dots: measured.len() <= 120,
+                },
+                Series {
+                    name: "fitted, one body".into(),
+                    points: curve.collect(),
+                    dots: false,
+                },
+            ],
+            marks: vec![Mark {
+                name: "highest allowed, less the hotter air".into(),
+                at: self.ask.highest.base() - (self.ask.hottest_air.base() - self.ask.air.base()) - 273.15,
+                upright: false,
+            }],
+            logarithmic: [false, false],
+        };
+        let troubles = if self.long_enough() {
+            Vec::new()
+        } else {
+            vec![Trouble::of_all(
+                "the log is shorter than the time constant: the end is a guess",
+            )]
+        };
+        Report {
+            title: format!("Warmth of the {what}"),
+            verdict,
+            sentence,
+            figures,
+            advice,
+            tables: Vec::new(),
+            pictures: vec![Picture::Plot(plot)],
+            troubles,
+            sources: vec!["heat-transfer-textbook", "nist-handbook"],
+        }
+    }
+}

@@ -1,0 +1,251 @@
+//! Plain questions with invented answers.
+
+use evidence::simple::{
+    Colour, Filament, Light, SupplyAsk, Voltage, Warm, WarmthAsk, filament_test, light_test, supply_log,
+    warmth_log,
+};
+use evidence::{Report, Verdict};
+use proptest::prelude::*;
+use quantity::si::{ampere, celsius, millimetre, percent, second, volt};
+
+use crate::coverage::{Noise, assert_covers};
+
+fn look(there: bool, reported: bool) -> Filament {
+    Filament {
+        there,
+        reported,
+        run_on: None,
+        line: 0,
+    }
+}
+
+fn looks(count: usize, wrong: usize) -> Vec<Filament> {
+    let with = (0..count).map(|k| look(true, k >= wrong));
+    with.chain((0..count).map(|_| look(false, false))).collect()
+}
+
+#[test]
+fn a_switch_is_believed_after_enough_looks() {
+    let allowed = percent(10.0);
+    let verdict = |looks: &[Filament]| filament_test(looks, allowed, None).unwrap().verdict();
+    // Clopper and Pearson: 0 of 36 is at most 9.7 % at 97.5 %, 0 of 35 a little over 10 % at most.
+    assert_eq!(verdict(&looks(36, 0)), Verdict::Holds);
+    assert_eq!(verdict(&looks(34, 0)), Verdict::NotShown);
+    assert_eq!(verdict(&looks(10, 6)), Verdict::Fails);
+    let report = filament_test(&looks(5, 0), allowed, None).unwrap().report();
+    assert!(
+        report.advice.iter().any(|a| a.sentence.contains("31 more times")),
+        "{:?}",
+        report.advice
+    );
+}
+
+#[test]
+fn a_switch_the_wrong_way_round_is_recognised() {
+    let all: Vec<Filament> = (0..10).map(|k| look(k % 2 == 0, k % 2 == 1)).collect();
+    let report = filament_test(&all, percent(5.0), None).unwrap().report();
+    assert!(report.sentence.contains("wrong way round") && report.verdict == Verdict::Fails);
+    let one_state: Vec<Filament> = (0..10).map(|_| look(true, true)).collect();
+    assert!(
+        filament_test(&one_state, percent(5.0), None)
+            .unwrap_err()
+            .problem
+            .contains("one state")
+    );
+}
+
+#[test]
+fn a_late_switch_fails_by_its_run_on() {
+    let mut all = looks(80, 0);
+    all[100].run_on = Some(millimetre(130.0));
+    let found = filament_test(&all, percent(5.0), Some(millimetre(120.0))).unwrap();
+    assert_eq!(found.verdict(), Verdict::Fails);
+    assert!(found.report().sentence.contains("130 mm"));
+}
+
+fn strip(count: u32, shown: impl Fn(u32, Colour) -> Colour) -> Vec<Light> {
+    let told = [Colour::Red, Colour::Green, Colour::Blue, Colour::White];
+    let light = |place: u32| {
+        told.map(|told| Light {
+            place,
+            told,
+            shown: shown(place, told),
+            line: 0,
+        })
+    };
+    (1..=count).flat_map(light).collect()
+}
+
+fn lights(count: u32, shown: impl Fn(u32, Colour) -> Colour) -> Report {
+    light_test(&strip(count, shown)).unwrap().report()
+}
+
+#[test]
+fn lights_tell_what_is_wrong_with_them() {
+    let right = lights(8, |_, told| told);
+    assert_eq!(right.verdict, Verdict::Holds);
+    let cut = lights(8, |place, told| if place >= 5 { Colour::Off } else { told });
+    assert!(cut.sentence.contains("up to number 4"), "{}", cut.sentence);
+    let exchanged = lights(8, |_, told| match told {
+        Colour::Red => Colour::Green,
+        Colour::Green => Colour::Red,
+        other => other,
+    });
+    assert!(
+        exchanged.sentence.starts_with("Red and green are exchanged"),
+        "{}",
+        exchanged.sentence
+    );
+    let fading = lights(8, |place, told| {
+        if place >= 6 && told == Colour::White {
+            Colour::Other
+        } else {
+            told
+        }
+    });
+    assert!(
+        fading.sentence.contains("white is wrong from light 6"),
+        "{}",
+        fading.sentence
+    );
+    assert!(
+        lights(3, |_, _| Colour::Off)
+            .sentence
+            .starts_with("None of the 3")
+    );
+    let here_and_there = lights(8, |place, told| if place == 3 { Colour::Other } else { told });
+    assert!(
+        here_and_there.sentence.contains("without a pattern"),
+        "{}",
+        here_and_there.sentence
+    );
+    assert!(light_test(&[]).is_err());
+    assert_eq!(Colour::of_word(" Red "), Some(Colour::Red));
+    assert_eq!(Colour::of_word("pink"), None);
+}
+
+/// 24.1 V behind 0.05 Ω.
+fn sag(noise: &mut Noise) -> Vec<Voltage> {
+    (0..30)
+        .map(|k| {
+            let current = if k % 3 == 0 { 2.0 } else { 14.0 + noise.normal(0.5) };
+            Voltage {
+                time: second(f64::from(k)),
+                voltage: volt(24.1 - 0.05 * current + noise.normal(0.02)),
+                current: Some(ampere(current)),
+                line: 0,
+            }
+        })
+        .collect()
+}
+
+fn supply_ask(lowest: f64) -> SupplyAsk {
+    SupplyAsk {
+        lowest: volt(lowest),
+        highest: volt(25.5),
+        meter: percent(0.5),
+    }
+}
+
+#[test]
+fn the_supply_is_judged_with_its_meter() {
+    let readings = sag(&mut Noise::seeded(1));
+    let verdict = |lowest: f64| supply_log(&readings, supply_ask(lowest)).unwrap().verdict();
+    assert_eq!(verdict(22.8), Verdict::Holds);
+    assert_eq!(verdict(23.3), Verdict::NotShown);
+    assert_eq!(verdict(24.0), Verdict::Fails);
+    let without: Vec<Voltage> = readings.iter().map(|r| Voltage { current: None, ..*r }).collect();
+    assert!(
+        supply_log(&without, supply_ask(22.8))
+            .unwrap()
+            .resistance
+            .is_none()
+    );
+    assert!(supply_log(&readings[..2], supply_ask(22.8)).is_err());
+    assert!(supply_log(&readings, supply_ask(26.0)).is_err());
+}
+
+/// A motor bound for 70 °C from 25 °C with a time constant of 20 min, a reading each half minute.
+fn warming(minutes: u32, noise: &mut Noise) -> Vec<Warm> {
+    (0..minutes * 2)
+        .map(|k| {
+            let t = 30.0 * f64::from(k);
+            Warm {
+                time: second(t),
+                temperature: celsius(70.0 - 45.0 * (-t / 1200.0).exp() + noise.normal(0.3)),
+                line: u64::from(k) + 2,
+            }
+        })
+        .collect()
+}
+
+fn warmth_ask(highest: f64) -> WarmthAsk {
+    WarmthAsk {
+        what: "motor of Y".into(),
+        highest: celsius(highest),
+        air: celsius(25.0),
+        hottest_air: celsius(35.0),
+        current: Some(ampere(1.0)),
+    }
+}
+
+#[test]
+fn intervals_hold_the_truth() {
+    assert_covers(|noise| {
+        let supply = supply_log(&sag(noise), supply_ask(20.0)).unwrap();
+        let warm = warmth_log(&warming(40, noise), warmth_ask(100.0)).unwrap();
+        vec![
+            ("resistance", supply.resistance.unwrap().holds(0.05)),
+            ("voltage without load", supply.unloaded.unwrap().holds(24.1)),
+            ("end", warm.end.holds(70.0 + 273.15)),
+            ("end in the hottest air", warm.end_at_hottest.holds(80.0 + 273.15)),
+            ("time constant", warm.time_constant.holds(1200.0)),
+        ]
+    });
+}
+
+#[test]
+fn a_motor_is_judged_for_the_hottest_day() {
+    let log = |minutes: u32, highest: f64| {
+        warmth_log(&warming(minutes, &mut Noise::seeded(2)), warmth_ask(highest))
+            .unwrap()
+            .report()
+    };
+    assert_eq!(log(45, 90.0).verdict, Verdict::Holds);
+    let hot = log(45, 70.0);
+    assert_eq!(hot.verdict, Verdict::Fails);
+    // A rise of 45 K at 1 A, 35 K allowed: √(35/45) = 0.88 A.
+    assert!(
+        hot.advice[0].sentence.contains("about 88"),
+        "{}",
+        hot.advice[0].sentence
+    );
+    let short = log(8, 90.0);
+    assert_eq!(short.verdict, Verdict::NotShown, "{}", short.sentence);
+    assert!(short.sentence.contains("too short"));
+    let mut back = warming(10, &mut Noise::seeded(3));
+    back[7].time = second(0.0);
+    assert!(
+        warmth_log(&back, warmth_ask(90.0))
+            .unwrap_err()
+            .problem
+            .contains("line 9")
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    /// Any strip of lights gets an answer, and is wrong exactly where one light is.
+    #[test]
+    fn any_strip_is_answered(rows in prop::collection::vec((1_u32..9, 0_usize..6, 0_usize..6), 1..40)) {
+        let colours = [Colour::Red, Colour::Green, Colour::Blue, Colour::White, Colour::Off, Colour::Other];
+        let tried: Vec<Light> = rows
+            .iter()
+            .map(|(place, told, shown)| Light { place: *place, told: colours[*told], shown: colours[*shown], line: 1 })
+            .collect();
+        if let Ok(found) = light_test(&tried) {
+            let report = found.report();
+            prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
+        }
+    }
+}
