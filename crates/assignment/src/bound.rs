@@ -16,22 +16,25 @@ pub(crate) struct Reduced {
     /// `Σᵣ yᵣ·bᵣ`.
     constant: i64,
     bits: u32,
+    /// The most that `bits` may be.
+    finest: u32,
     rounded: Vec<i64>,
 }
 
 impl Reduced {
-    /// Room for the reduced costs of `model`. No sum of them can leave `i64`: the unit is chosen by the costs, and
-    /// [`set`](Reduced::set) clamps the multipliers.
+    /// Room for the reduced costs of `model`. No sum of them can leave `i64`: the unit is chosen by the costs and by
+    /// the multipliers, which [`set`](Reduced::set) clamps where that is not enough.
     pub fn new(model: &Model) -> Reduced {
         let dearest = model.cost.iter().max().copied().unwrap_or(0).max(1) as u64;
         let most = dearest.saturating_mul(model.items().max(1) as u64);
-        let bits = (most.leading_zeros() as i64 - 5).clamp(0, 30) as u32;
+        let finest = (most.leading_zeros() as i64 - 5).clamp(0, 30) as u32;
         let rounded = vec![0; model.capacity.len()];
         Reduced {
             cost: vec![0; model.cost.len()],
             least: vec![0; model.items()],
             constant: 0,
-            bits,
+            bits: finest,
+            finest,
             rounded,
         }
     }
@@ -40,6 +43,15 @@ impl Reduced {
     pub fn set(&mut self, model: &Model, domain: &Domain, multipliers: &[f64]) {
         let terms = model.capacity.len() + model.items() * model.widest + 1;
         let largest = (1i64 << 60) as f64 / terms as f64;
+        // Large multipliers, as where the relaxation has no solution, are rounded more coarsely.
+        let rows = multipliers.iter().zip(&model.capacity);
+        let weightiest = rows
+            .map(|(&multiplier, &capacity)| multiplier * capacity as f64)
+            .fold(1.0, f64::max);
+        self.bits = self.finest;
+        while self.bits > 0 && weightiest * (1i64 << self.bits) as f64 > largest {
+            self.bits -= 1;
+        }
         self.constant = 0;
         for (row, &multiplier) in multipliers.iter().enumerate() {
             let capacity = model.capacity[row];
@@ -76,6 +88,11 @@ impl Reduced {
     /// Differences below this are not worth an option more in the relaxation: a small part of a whole cost.
     pub fn trifle(&self) -> i64 {
         (1 << self.bits) >> 13
+    }
+
+    /// A bound in whole costs and parts of them.
+    pub fn in_costs(&self, bound: i64) -> f64 {
+        bound as f64 / (1i64 << self.bits) as f64
     }
 
     /// A whole cost in this unit.

@@ -9,6 +9,10 @@ use crate::simplex::{End, Tableau};
 /// jitter.
 const CUT_MARGIN: f64 = 0.07;
 
+/// Where the relaxation claims so much more, or so large a part more, than its multipliers prove, it is built anew.
+const DRIFT: f64 = 0.5;
+const DRIFT_PART: f64 = 1e-4;
+
 /// Shares nearer to 0 or 1 than this count as whole.
 const WHOLE: f64 = 1e-6;
 
@@ -53,7 +57,7 @@ impl<'m> State<'m> {
     pub fn new(model: &'m mut Model, best: Option<Vec<usize>>, upper: i64) -> State<'m> {
         State {
             domain: Domain::new(model),
-            tableau: Tableau::new(model),
+            tableau: Tableau::new(model, |_| true),
             best,
             upper,
             multipliers: Vec::new(),
@@ -80,6 +84,11 @@ impl<'m> State<'m> {
         self.reduced = Reduced::new(self.model);
     }
 
+    /// Options left.
+    pub fn size(&self) -> usize {
+        self.domain.count.iter().sum()
+    }
+
     pub fn save(&mut self) -> Saved {
         let mut tableau = self.pool.pop().unwrap_or_default();
         self.tableau.copy_to(&mut tableau);
@@ -95,6 +104,7 @@ impl<'m> State<'m> {
         self.pool
             .push(std::mem::replace(&mut self.tableau, saved.tableau));
         self.synced = saved.synced;
+        self.tableau.grow(self.model);
     }
 
     /// Nothing below costs less.
@@ -133,6 +143,7 @@ impl<'m> State<'m> {
     fn relax(&mut self) {
         let target = (self.upper - 1) as f64 + CUT_MARGIN;
         let mut cut = target;
+        let mut rebuilt = false;
         loop {
             let end = self.tableau.solve(cut);
             if end == End::Optimal && self.tableau.add_broken_rows(self.model) {
@@ -147,12 +158,30 @@ impl<'m> State<'m> {
             if self.add_options() {
                 continue;
             }
+            if let End::Infeasible(_) = end {
+                // Nothing here in floating point, but perhaps in integers: keep the bound without the ray.
+                self.tableau
+                    .multipliers(self.model, End::Tired, target, &mut self.multipliers);
+                self.reduced.set(self.model, &self.domain, &self.multipliers);
+            }
+            if !rebuilt && self.drifted() {
+                rebuilt = true;
+                let alive = &self.domain.alive;
+                self.tableau = Tableau::new(self.model, |option| alive[option]);
+                continue;
+            }
             if end != End::Cut || cut == f64::INFINITY {
                 break;
             }
             // Past the cut in floating point, but not in integers: go on.
             cut = f64::INFINITY;
         }
+    }
+
+    /// Whether the relaxation claims more than its multipliers prove: rounding errors have piled up.
+    fn drifted(&self) -> bool {
+        let claimed = self.tableau.objective();
+        claimed - self.reduced.in_costs(self.reduced.bound()) > DRIFT.max(claimed.abs() * DRIFT_PART)
     }
 
     /// Adds to the tableau the cheapest option of each item, where it is cheaper than those there. False where there is none.
@@ -212,12 +241,26 @@ impl<'m> State<'m> {
         else {
             return;
         };
+        self.take_better(selection);
+    }
+
+    /// Takes a selection as the best, where it holds in integers and is cheaper.
+    pub fn take_better(&mut self, selection: Vec<usize>) {
         if let Some(value) = self.model.value(&selection)
             && value < self.upper
         {
             self.upper = value;
             self.best = Some(selection);
         }
+    }
+
+    /// Whether each option was taken away since a state was saved.
+    pub fn removed_since(&self, saved: &Saved) -> Vec<bool> {
+        let mut removed = vec![false; self.model.cost.len()];
+        for option in self.domain.removed_since(saved.mark) {
+            removed[option] = true;
+        }
+        removed
     }
 
     fn open_items(&self) -> impl Iterator<Item = usize> + '_ {

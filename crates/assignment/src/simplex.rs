@@ -73,17 +73,20 @@ pub(crate) struct Tableau {
 }
 
 impl Tableau {
-    pub fn new(model: &Model) -> Tableau {
+    /// Of the options that `allowed` names, at least one of each item.
+    pub fn new(model: &Model, allowed: impl Fn(usize) -> bool) -> Tableau {
         let options = model.cost.len();
         let mut tableau = Tableau {
             place: vec![GONE; options + model.capacity.len()],
-            fixed: vec![false; options],
+            fixed: (0..options).map(|option| !allowed(option)).collect(),
             value: vec![1.0; model.items()],
             ..Tableau::default()
         };
         let mut starts = Vec::new();
         for item in 0..model.items() {
-            let mut start: Vec<usize> = (model.first[item]..model.first[item + 1]).collect();
+            let mut start: Vec<usize> = (model.first[item]..model.first[item + 1])
+                .filter(|&option| allowed(option))
+                .collect();
             start.sort_by(|&a, &b| price(model, a).total_cmp(&price(model, b)).then(a.cmp(&b)));
             start.truncate(START);
             tableau.place[start[0]] = BASIC | item as u32;
@@ -173,6 +176,11 @@ impl Tableau {
         self.place[self.fixed.len() + row] = BASIC | self.basic.len() as u32;
         self.basic.push((self.fixed.len() + row) as u32);
         self.value.push(value);
+    }
+
+    /// The value of the relaxation, as far as it is solved.
+    pub fn objective(&self) -> f64 {
+        self.objective
     }
 
     pub fn has(&self, option: usize) -> bool {
