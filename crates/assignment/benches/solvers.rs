@@ -35,7 +35,7 @@ fn main() {
         generate::tight(seed, 30, 40, 10, 999)
     });
     add("ties 30 x 40", 6, &|seed| generate::tight(seed, 30, 40, 10, 3));
-    add("machine 200 x 300", 4, &|seed| generate::machine(seed, 200, 300));
+    add("machine 200 x 300", 12, &|seed| generate::machine(seed, 200, 300));
     let wanted = std::env::args()
         .skip(1)
         .find(|argument| !argument.starts_with('-'));

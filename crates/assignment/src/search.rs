@@ -1,14 +1,33 @@
-//! Branch and bound over one model: covers at the root, a target that rises, depth first below it.
+//! Branch and bound over one model: covers and knapsack rows at the root, a target that rises, depth first below it, a repair
+//! that looks for good selections in between.
 
 use crate::cover;
+use crate::knapsack::Knapsacks;
 use crate::model::Model;
 use crate::node::{Branch, Node, Saved, State};
+use crate::repair::Repair;
 use crate::solution::{Limits, Progress};
 use std::ops::ControlFlow;
 
 /// The first target lies this part of the gap above the bound; each further step is so many times as long.
 const FIRST_STEP: i64 = 16;
 const STEP_GROWTH: i64 = 3;
+
+/// With more options left than this, a node is dear enough to look at whole knapsacks.
+const LARGE: usize = 800;
+
+/// Rounds of knapsack rows without a higher bound before branching, and nodes between two later rounds.
+const IDLE_ROUNDS: u32 = 4;
+const CUT_EVERY: u64 = 4;
+
+/// Moves of the repair before branching.
+const FIRST_MOVES: u64 = 10_000;
+
+/// Nodes after which a repair is tried, and again each time their number has doubled.
+const REPAIR_AFTER: u64 = 32;
+
+/// A node is worth as many moves of a repair as the square of the number of options divided by this: some tenth of its time.
+const MOVES_SHARE: u64 = 10_000;
 
 /// Rounds of covers added before branching.
 const CUT_ROUNDS: usize = 12;
@@ -102,6 +121,8 @@ pub(crate) fn minimise(model: &mut Model, known: Known, budget: &mut Budget<'_>)
         .as_deref()
         .map_or(dearest.sum::<i64>() + 1, cost_of);
     let mut search = Search {
+        own_rows: model.capacity.len(),
+        knapsacks: None,
         floor: known.floor,
         give_up_at: budget.nodes.saturating_add(known.patience),
         lose_hope_at: budget.nodes.saturating_add(known.hope),
@@ -126,6 +147,10 @@ struct Waiting {
 
 struct Search<'m> {
     state: State<'m>,
+    /// Rows of the model before covers were added.
+    own_rows: usize,
+    /// Where knapsacks are looked at whole.
+    knapsacks: Option<Knapsacks>,
     floor: i64,
     /// Numbers of nodes at which the search ends, and at which it ends if nothing was found.
     give_up_at: u64,
@@ -148,15 +173,63 @@ impl Search<'_> {
         if self.state.examine() == Node::Closed {
             return (self.state.upper, i64::MAX);
         }
+        if self.state.size() > LARGE && self.start_large(budget) == Node::Closed {
+            return (self.state.upper, i64::MAX);
+        }
         let root = self.state.lower().max(self.floor);
         (root, self.raise(root, budget))
     }
 
+    /// Where a node is dear: tries to meet the bound by repair, then raises it by rows that see whole knapsacks.
+    fn start_large(&mut self, budget: &mut Budget<'_>) -> Node {
+        let lower = self.state.lower().max(self.floor);
+        if let Some(mut repair) = self.repair(|_| false) {
+            self.mend(&mut repair, lower + 1, FIRST_MOVES);
+        }
+        // Packed tiers are soon taken one by one, where the bound can be rounded up.
+        if self.state.upper > lower && self.give_up_at == u64::MAX {
+            if self.strengthen(budget) == Node::Closed {
+                return Node::Closed;
+            }
+            self.plunge(budget);
+        }
+        self.state.examine()
+    }
+
+    /// Adds rows that see whole knapsacks, as long as the bound rises.
+    fn strengthen(&mut self, budget: &mut Budget<'_>) -> Node {
+        let alive = &self.state.domain.alive;
+        self.knapsacks = Some(Knapsacks::new(self.state.model, self.own_rows, |option| {
+            alive[option]
+        }));
+        let (mut last, mut idle) = (self.state.lower(), 0);
+        while idle < IDLE_ROUNDS && budget.spend() {
+            match self.knapsack_rows() {
+                None => break,
+                Some(Node::Closed) => return Node::Closed,
+                Some(Node::Open) => {}
+            }
+            idle = if self.state.lower() > last { 0 } else { idle + 1 };
+            last = self.state.lower();
+        }
+        Node::Open
+    }
+
+    /// Adds the knapsack rows that the relaxation breaks, and examines the node again. `None` where there are none.
+    fn knapsack_rows(&mut self) -> Option<Node> {
+        let tableau = &self.state.tableau;
+        let rows = self.knapsacks.as_ref()?.broken(|option| tableau.value_of(option));
+        if rows.is_empty() {
+            return None;
+        }
+        self.state.add_rows(&rows);
+        Some(self.state.examine())
+    }
+
     /// Adds covers that the relaxation breaks, as long as there are any.
     fn cut(&mut self) -> Node {
-        let own = self.state.model.capacity.len();
         for _ in 0..CUT_ROUNDS {
-            let rows = cover::broken(self.state.model, own, |option| {
+            let rows = cover::broken(self.state.model, self.own_rows, |option| {
                 self.state.tableau.value_of(option)
             });
             if rows.is_empty() {
@@ -218,13 +291,30 @@ impl Search<'_> {
         let mut path: Vec<Waiting> = Vec::new();
         let mut parent = self.floor;
         let mut feasible = true;
+        let begun = budget.nodes;
+        let mut repair_at = begun + REPAIR_AFTER;
+        let mut repair: Option<Repair> = None;
         loop {
             if feasible && self.state.upper > self.floor {
                 if self.give_up(budget) || !budget.spend() {
                     let open = path.iter().map(|waiting| waiting.lower).min();
                     return open.unwrap_or(parent).min(parent);
                 }
-                if self.state.examine() == Node::Open
+                if budget.nodes >= repair_at {
+                    let nodes = budget.nodes - begun;
+                    repair_at += nodes;
+                    if repair.is_none() {
+                        let removed = path.first().map(|root| self.state.removed_since(&root.here));
+                        repair =
+                            self.repair(|option| removed.as_ref().is_some_and(|removed| removed[option]));
+                    }
+                    if let Some(repair) = &mut repair {
+                        let moves = nodes * repair.size() * repair.size() / MOVES_SHARE;
+                        self.mend(repair, self.state.upper, moves);
+                    }
+                }
+                let cut = budget.nodes.is_multiple_of(CUT_EVERY);
+                if self.examine(cut) == Node::Open
                     && let Some(branch) = self.state.branch()
                 {
                     let lower = self.state.lower();
@@ -241,6 +331,33 @@ impl Search<'_> {
             self.state.restore(waiting.here);
             parent = waiting.lower;
             feasible = self.state.follow(&waiting.branch, false);
+        }
+    }
+
+    /// Examines a node; with `cut`, with the knapsack rows that it breaks.
+    fn examine(&mut self, cut: bool) -> Node {
+        match self.state.examine() {
+            Node::Open if cut => self.knapsack_rows().unwrap_or(Node::Open),
+            node => node,
+        }
+    }
+
+    /// A repair over the options left and those that `back` names, from the relaxation rounded.
+    fn repair(&self, back: impl Fn(usize) -> bool) -> Option<Repair> {
+        let state = &self.state;
+        let allowed = |option: usize| state.domain.alive[option] || back(option);
+        Repair::new(state.model, self.own_rows, allowed, |item| {
+            let options =
+                (state.model.first[item]..state.model.first[item + 1]).filter(|&option| allowed(option));
+            let used = |option: usize| state.tableau.value_of(option);
+            options.max_by(|&a, &b| used(a).total_cmp(&used(b)).then(b.cmp(&a)))
+        })
+    }
+
+    /// Lets a repair look for something cheaper than `upper`.
+    fn mend(&mut self, repair: &mut Repair, upper: i64, moves: u64) {
+        if let Some(selection) = repair.run(self.state.model, upper, moves) {
+            self.state.take_better(selection);
         }
     }
 
