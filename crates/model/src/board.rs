@@ -143,6 +143,8 @@ pub struct MadeRail {
     pub fed_by: RailId,
     /// Efficiency, for a switching converter.
     pub efficiency: Value<Ratio>,
+    /// Time in which it comes up.
+    pub start_time: Option<Located<Value<Time>>>,
 }
 
 /// A jumper that chooses the rail of the ports that name it: one rail for all of them.

@@ -1,13 +1,14 @@
 //! A machine as checked: references resolved, and for each kind of device just what that kind has.
 
 use quantity::si::{
-    Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
-    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
+    Acceleration, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, HeatCapacity,
+    Inductance, Length, Mass, Power, Ratio, ResistancePerLength, ThermalConductance,
+    ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value};
 
 use crate::board::ids;
-pub use crate::file::machine::{Case, KeepOut, Lead, Opening};
+pub use crate::file::machine::{Case, Geometry, KeepOut, Lead, Opening};
 use crate::source::{Located, Name, Place};
 use crate::words::{DeviceKind, End, FanDuty, Kinematics, Material, Output, Track, Turn, Zone};
 
@@ -27,6 +28,8 @@ pub struct Machine {
     pub invented: bool,
     /// How its axes move the nozzle.
     pub kinematics: Kinematics,
+    /// Lengths and angles that the kinematics need beyond the axes.
+    pub geometry: Option<Geometry>,
     /// The place where the board sits.
     pub case: Case,
     /// Axes.
@@ -95,6 +98,14 @@ pub struct Axis {
     pub homing_speed: Option<Located<Value<Velocity>>>,
     /// The mass it moves.
     pub mass: Option<Located<Value<Mass>>>,
+    /// The force that moves it slowly.
+    pub friction: Option<Located<Value<Force>>>,
+    /// The share of the weight that its motors lift, where it is stated.
+    pub lift: Option<Located<Value<Ratio>>>,
+    /// The share of its work that the drive passes on, where it is stated.
+    pub efficiency: Option<Located<Value<Ratio>>>,
+    /// The sudden change of speed that is asked of it.
+    pub corner_speed: Option<Located<Value<Velocity>>>,
     /// The sense that the old controller was set to.
     pub old_direction: Option<Located<Turn>>,
     /// The microsteps that the old controller was set to.
@@ -315,6 +326,8 @@ pub struct Sensor {
     pub level: Option<Located<Value<ElectricPotential>>>,
     /// The largest voltage that its control input bears; `None` where it has no control input or nothing is said.
     pub bears: Option<Located<Value<ElectricPotential>>>,
+    /// Current of a probe's servo or coil while it is held fast; `None` for other sensors, and where nothing is said.
+    pub stall_current: Option<Located<Value<ElectricCurrent>>>,
 }
 
 /// Lights.
@@ -326,6 +339,12 @@ pub struct LightStrip {
     pub current: Value<ElectricCurrent>,
     /// Number of lights where each is addressed over a data line.
     pub lights: Option<Located<u32>>,
+    /// Its length.
+    pub length: Option<Located<Value<Length>>>,
+    /// Resistance of one of its conductors per length.
+    pub resistance: Option<Located<Value<ResistancePerLength>>>,
+    /// Capacitors at its supply.
+    pub capacitance: Option<Located<Value<Capacitance>>>,
 }
 
 /// Display and knobs.
@@ -350,4 +369,6 @@ pub struct Supply {
     pub voltage: Located<Value<ElectricPotential>>,
     /// The power it can give.
     pub power: Located<Value<Power>>,
+    /// The voltage of the supply that it replaces, where that differs.
+    pub old_voltage: Option<Located<Value<ElectricPotential>>>,
 }

@@ -84,6 +84,7 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::SPEED_OF_STEP_RATE,
     &motion::TURN_RATE,
     &motion::MICROSTEP_TORQUE,
+    &motion::LOAD_LAG,
     &motion::GAIN_CURRENT,
     &motion::GAIN_REFERENCE,
     &motion::SCALE_CURRENT,
@@ -112,6 +113,7 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::CROSSED_BELTS,
     &motion::DELTA_CARRIAGE,
     &motion::BELT_BED,
+    &motion::MOTOR_FORCES,
     // direction
     &direction::TURN_SENSE,
     // mechanics

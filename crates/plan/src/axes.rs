@@ -2,8 +2,9 @@
 
 use core::f64::consts::{PI, SQRT_2, TAU};
 
+use catalogue::Limits;
 use model::board::Driver;
-use model::machine::{Axis, AxisId, Detail, Drive, Motor};
+use model::machine::{Axis, AxisId, Detail, Drive, Machine, Motor};
 use model::{Joint, Kinematics, Measure};
 use physics::motion::{self, MotorDrive};
 use quantity::si::{
@@ -74,21 +75,93 @@ pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
         )
 }
 
-/// The highest speed of the belt, nut or wheel of an axis: with crossed belts one of them moves √2 times as fast on a diagonal.
+/// Whether each motor of an axis carries a load of its own: two carriages on one rail, which do not share their mass, need not turn the same
+/// way, and cannot hang on one driver.
 #[must_use]
-pub fn top_speed(pair: &Pair<'_>, axis: &Axis) -> Value<Velocity> {
-    let kinematics = pair.swap.machine.kinematics;
-    let fastest = pair
-        .swap
-        .machine
+pub fn carries_each(machine: &Machine, axis: &Axis) -> bool {
+    machine.kinematics == Kinematics::DualCarriage && matches!(axis.name.value.as_str(), "X" | "x")
+}
+
+/// Whether an axis is the gantry of a belt bed, tilted against the belt: Y, where the belt is Z.
+#[must_use]
+pub fn is_gantry(machine: &Machine, axis: &Axis) -> bool {
+    machine.kinematics == Kinematics::BeltBed && matches!(axis.name.value.as_str(), "Y" | "y")
+}
+
+/// The geometry of a delta; `None` for other machines, and where arm or radius is not stated.
+#[must_use]
+pub fn delta(machine: &Machine) -> Option<motion::Kinematics> {
+    if machine.kinematics != Kinematics::Delta {
+        return None;
+    }
+    let geometry = machine.geometry.as_ref()?;
+    Some(motion::Kinematics::Delta {
+        arm: geometry.arm?.nominal(),
+        radius: geometry.radius?.nominal(),
+    })
+}
+
+/// The tower that an axis of a delta moves, by its place among the axes that are no extruders.
+#[must_use]
+pub fn tower(machine: &Machine, id: AxisId) -> Option<usize> {
+    if machine.kinematics != Kinematics::Delta || matches!(machine.axis(id).drive, Drive::Extruder { .. }) {
+        return None;
+    }
+    let before = machine.axes[..id.0].iter();
+    let place = before
+        .filter(|axis| !matches!(axis.drive, Drive::Extruder { .. }))
+        .count();
+    (place < 3).then_some(place)
+}
+
+/// How much faster than the nozzle a carriage of a delta moves at the worst place that is printed; `None` where the geometry is not
+/// stated, or the arms do not reach there.
+#[must_use]
+pub fn tower_share(machine: &Machine, tower: usize) -> Option<f64> {
+    let kinematics = delta(machine)?;
+    let reach = machine.geometry.as_ref()?.reach?.high();
+    let mut worst = 1.0_f64;
+    for step in 0..12 {
+        let (sin, cos) = (f64::from(step) * TAU / 12.0).sin_cos();
+        let place = motion::Place {
+            x: reach * cos,
+            y: reach * sin,
+            z: si::metre(0.0),
+        };
+        worst = worst.max(kinematics.largest_shares(place).ok()?[tower].base());
+    }
+    Some(worst)
+}
+
+/// The highest speed of the belt, nut or wheel of an axis: with crossed belts one of them moves √2 times as fast on a diagonal, a carriage
+/// of a delta by as much as its arm lies flat at the rim.
+#[must_use]
+pub fn top_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
+    let fastest = machine
         .axes
         .iter()
-        .filter(|other| crosses(kinematics, other))
+        .filter(|other| crosses(machine.kinematics, other))
         .map(|other| other.top_speed.value)
         .max_by(|one, other| one.high().base().total_cmp(&other.high().base()));
     match fastest {
-        Some(fastest) if crosses(kinematics, axis) => fastest.scale(SQRT_2),
-        _ => axis.top_speed.value,
+        Some(fastest) if crosses(machine.kinematics, axis) => fastest.scale(SQRT_2),
+        _ => axis.top_speed.value.scale(tower_factor(machine, axis)),
+    }
+}
+
+fn tower_factor(machine: &Machine, axis: &Axis) -> f64 {
+    let at = machine.axes.iter().position(|other| other.name == axis.name);
+    let tower = at.and_then(|at| tower(machine, AxisId(at)));
+    tower.and_then(|tower| tower_share(machine, tower)).unwrap_or(1.0)
+}
+
+/// How much faster than its axis the belt, nut or wheel of a motor may move.
+#[must_use]
+pub fn belt_share(machine: &Machine, axis: &Axis) -> f64 {
+    if crosses(machine.kinematics, axis) {
+        SQRT_2
+    } else {
+        tower_factor(machine, axis)
     }
 }
 
@@ -153,8 +226,7 @@ pub(crate) struct Winding {
 }
 
 /// The figures of a motor; `None` where its file does not state them all. Usual tolerances where it states none.
-pub(crate) fn winding(pair: &Pair<'_>, motor: &Motor) -> Option<Winding> {
-    let limits = pair.limits();
+pub(crate) fn winding(limits: &Limits, motor: &Motor) -> Option<Winding> {
     let usual = |tolerance: Value<Ratio>| tolerance.nominal().base();
     Some(Winding {
         holding: motor.holding_torque?.value,

@@ -270,7 +270,7 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
     let driver = pair.driver().and_then(|driver| driver.on_resistance);
     let switches = driver.map_or(Value::exact(si::ohm(0.0)), |on| on.value);
     let heat: Value<Power> = (current * current * (winding.value + switches)).scale(2.0);
-    let most = match (state, axes::winding(pair, motor)) {
+    let most = match (state, axes::winding(pair.limits(), motor)) {
         (State::HeatUp, _) => heat.high(),
         (State::Hot, None) => heat.high().larger(unknown.high()),
         (State::Hot, Some(winding)) => heat.high() + work(pair, motor, &winding),
@@ -281,7 +281,7 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
 /// The most that a motor turns into work at the top speed of its axis, with the current that the supply can still drive there.
 fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, axes::top_speed(pair, axis));
+    let speed = axes::shaft_speed(axis, axes::top_speed(&pair.swap.machine, axis));
     let back_emf = winding.back_emf(speed);
     let driven = motion::current_at_speed(
         supply_voltage(pair.swap).high(),

@@ -147,6 +147,10 @@ checks! {
         paired_motors, Motion, "Motors of one axis";
         steps_per_mm, Motion, "Steps per length";
         step_rate, Motion, "Steps per second";
+        speed_that_holds, Motion, "Speed that holds";
+        corner_speed, Motion, "Speed at corners";
+        axis_lag, Motion, "Lag of an axis under its load";
+        motor_changes, Motion, "What changes for a motor";
         axis_ends, Motion, "Ends of the axes";
         input_voltage, Supply, "Voltage of the supply at the board";
         supply_power, Supply, "Power of the supply";

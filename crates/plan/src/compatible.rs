@@ -6,6 +6,7 @@ use model::{DeviceKind, Pin, Role, Swap};
 use quantity::Number;
 use serde::Serialize;
 
+use crate::axes;
 use crate::changes;
 use crate::checks::{PAIR_CHECKS, run_pair};
 use crate::harness;
@@ -258,7 +259,9 @@ fn motor_ways(
     }
     let primary = swap.machine.motors_of(axis).next();
     let is_primary = primary.is_some_and(|primary| swap.machine.device(primary).tag == device.tag);
-    if !is_primary && sockets.last() == Some(&port) {
+    // Carriages that move by themselves need a driver each.
+    let may_share = !axes::carries_each(&swap.machine, swap.machine.axis(axis));
+    if !is_primary && may_share && sockets.last() == Some(&port) {
         out.push(Way {
             port,
             rail,

@@ -18,6 +18,7 @@ mod checks;
 mod clash;
 mod comparison;
 pub mod compatible;
+pub mod effort;
 mod finding;
 pub mod harness;
 pub mod heating;

@@ -124,6 +124,13 @@ impl Case {
     pub fn without_port(self, name: &str) -> Self {
         self.without("new.toml", &format!("[[port]]\nname = \"{name}\""))
     }
+    /// A file with other words in place of some that it holds.
+    pub fn replace(mut self, file: &str, from: &str, to: &str) -> Self {
+        let text = self.text(file);
+        assert!(text.contains(from), "{file} does not hold {from}");
+        *text = text.replacen(from, to, 1);
+        self
+    }
     /// Text at the end of a file: another device, port, wish.
     pub fn add(mut self, file: &str, more: &str) -> Self {
         let text = self.text(file);

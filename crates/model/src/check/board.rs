@@ -225,6 +225,7 @@ fn made_rail(file: &RailFile) -> MadeRail {
             Value::between(si::percent(77.0), si::percent(85.0), si::percent(93.0)),
             |given| given.value,
         ),
+        start_time: file.start_time,
     }
 }
 

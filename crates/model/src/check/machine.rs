@@ -5,7 +5,9 @@ use quantity::{Number, Value, si};
 
 use super::{Checker, pins};
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
-use crate::file::machine::{AxisFile, BodyFile, Case, DeviceFile, Lead, MachineFile, Opening, PartFile};
+use crate::file::machine::{
+    AxisFile, BodyFile, Case, DeviceFile, Geometry, Lead, MachineFile, Opening, PartFile,
+};
 use crate::machine::{
     Axis, AxisId, Body, Detail, Device, Drive, Fan, Heater, LightStrip, Machine, Motor, Panel, Part, Sensor,
     Supply, Thermometer,
@@ -18,6 +20,10 @@ use crate::words::{DeviceKind, DriveKind, Kinematics, Output, Role, Track};
 pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMachine {
     if let Some(case) = &file.case.0 {
         self::case(case, checker);
+    }
+    let kinematics = file.kinematics.0.as_ref().map(|kinematics| kinematics.value);
+    if let (Some(geometry), Some(kinematics)) = (&file.geometry, kinematics) {
+        self::geometry(geometry, kinematics, checker);
     }
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");
@@ -57,6 +63,7 @@ pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMa
         name: file.name.0,
         invented: file.invented.is_some_and(|invented| invented.value),
         kinematics: file.kinematics.0,
+        geometry: file.geometry,
         case: file.case.0,
     }
 }
@@ -68,6 +75,7 @@ pub(crate) struct CheckedMachine {
     name: Option<Name>,
     invented: bool,
     kinematics: Option<Located<Kinematics>>,
+    geometry: Option<Geometry>,
     case: Option<Case>,
 }
 
@@ -78,10 +86,75 @@ impl CheckedMachine {
             name: self.name?,
             invented: self.invented,
             kinematics: self.kinematics?.value,
+            geometry: self.geometry,
             case: self.case?,
             axes: self.axes,
             devices: self.devices,
         })
+    }
+}
+
+/// Lengths belong to a delta and the tilt to a belt bed; arms must reach every place that is printed.
+fn geometry(geometry: &Geometry, kinematics: Kinematics, checker: &mut Checker<'_>) {
+    let place = |key: &'static str, place: Option<Place>| place.map(|place| (key, place));
+    let of_delta = [
+        place("arm", geometry.arm.map(|value| value.place)),
+        place("radius", geometry.radius.map(|value| value.place)),
+        place("reach", geometry.reach.map(|value| value.place)),
+        place("nozzle_mass", geometry.nozzle_mass.map(|value| value.place)),
+    ];
+    let of_belt = [place("tilt", geometry.tilt.map(|value| value.place))];
+    let what = format!("a machine that is {kinematics}");
+    let delta = kinematics == Kinematics::Delta;
+    let foreign: Vec<_> = of_delta
+        .into_iter()
+        .filter(|_| !delta)
+        .chain(of_belt.into_iter().filter(|_| kinematics != Kinematics::BeltBed))
+        .flatten()
+        .collect();
+    checker.leftover(foreign, &what);
+    for (length, key) in [
+        (geometry.arm, "arm"),
+        (geometry.radius, "radius"),
+        (geometry.reach, "reach"),
+    ] {
+        if let Some(length) = length.filter(|length| length.low().base() <= 0.0) {
+            let problem = format!("`{key}` must be above zero");
+            checker.fault(Diagnostic::new(
+                "bad-value",
+                length.place,
+                problem,
+                "not above zero",
+            ));
+        }
+    }
+    if let Some(tilt) = geometry.tilt
+        && !(tilt.low() > si::degree(0.0) && tilt.high() <= si::degree(90.0))
+    {
+        checker.fault(
+            Diagnostic::new(
+                "bad-value",
+                tilt.place,
+                "no gantry stands like that",
+                "out of range",
+            )
+            .expected("an angle above 0° and up to 90°, mostly 45°"),
+        );
+    }
+    if let (Some(arm), Some(radius)) = (geometry.arm, geometry.radius) {
+        let reach = geometry.reach.map_or(si::metre(0.0), |reach| reach.high());
+        if arm.low() <= radius.high() + reach {
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    arm.place,
+                    "the arms do not reach",
+                    "not longer than `radius` and `reach` together",
+                )
+                .other(radius.place, "so far to a tower")
+                .expected("an arm longer than the way from a tower to the farthest point beyond the middle"),
+            );
+        }
     }
 }
 
@@ -181,6 +254,20 @@ fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis> {
             .collect(),
         &what,
     );
+    for (share, key, least) in [
+        (&file.lift, "lift", 0.0),
+        (&file.efficiency, "efficiency", f64::MIN_POSITIVE),
+    ] {
+        if let Some(share) = share
+            && (share.low().base() < least || share.high().base() > 1.0)
+        {
+            let problem = format!("`{key}` is a share");
+            checker.fault(
+                Diagnostic::new("bad-value", share.place, problem, "out of range")
+                    .expected("a share up to 1"),
+            );
+        }
+    }
     let drive = drive?;
     for (length, key) in match drive {
         Drive::Belt { pitch, .. } => [(pitch, "pitch")],
@@ -208,6 +295,10 @@ fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis> {
         acceleration: file.acceleration,
         homing_speed: file.homing_speed,
         mass: file.mass,
+        friction: file.friction,
+        lift: file.lift,
+        efficiency: file.efficiency,
+        corner_speed: file.corner_speed,
         old_direction: file.old_direction,
         old_microsteps: file.old_microsteps,
         microsteps: file.microsteps,
@@ -342,8 +433,14 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
             })
         }
         DeviceKind::BedProbe => {
-            let bears = file.bears.take();
-            sensor(file, what, checker).map(|sensor| Detail::BedProbe(Sensor { bears, ..sensor }))
+            let (bears, stall_current) = (file.bears.take(), file.stall_current.take());
+            sensor(file, what, checker).map(|sensor| {
+                Detail::BedProbe(Sensor {
+                    bears,
+                    stall_current,
+                    ..sensor
+                })
+            })
         }
         DeviceKind::FilamentSwitch => sensor(file, what, checker).map(Detail::FilamentSwitch),
         DeviceKind::LightStrip => lights(file, what, checker),
@@ -363,9 +460,11 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
         DeviceKind::Supply => {
             let voltage = checker.need(file.voltage.take(), "voltage", place, what);
             let power = checker.need(file.power.take(), "power", place, what);
+            let old_voltage = file.old_voltage.take();
             Some(Detail::Supply(Supply {
                 voltage: voltage?,
                 power: power?,
+                old_voltage,
             }))
         }
     }
@@ -573,12 +672,18 @@ fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
         current,
         level,
         bears: None,
+        stall_current: None,
     })
 }
 
 fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
     let place = file.place;
     let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let (length, resistance, capacitance) = (
+        file.strip_length.take(),
+        file.strip_resistance.take(),
+        file.capacitance.take(),
+    );
     let (lights, per_light, current) = (
         file.lights.take(),
         file.current_per_light.take(),
@@ -621,5 +726,8 @@ fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Optio
         voltage: voltage?,
         current,
         lights,
+        length,
+        resistance,
+        capacitance,
     }))
 }

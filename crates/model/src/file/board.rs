@@ -1,8 +1,8 @@
 //! `boards/*.toml` as written.
 
 use quantity::si::{
-    ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Length, Ratio, ThermalResistance,
-    Time,
+    Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Length, Ratio,
+    ThermalResistance, Time,
 };
 use quantity::{Memory, Price, Range, Value};
 
@@ -59,6 +59,8 @@ record! {
         current: Located<Value<ElectricCurrent>>,
         /// The rating of the fuse on the board, if there is one.
         fuse: Option<Located<Value<ElectricCurrent>>>,
+        /// The capacitors behind the input, all together.
+        capacitance: Option<Located<Value<Capacitance>>>,
         /// The largest current of the motor drivers together, if the maker states one.
         motor_current: Option<Located<Value<ElectricCurrent>>>,
     }
@@ -101,6 +103,8 @@ record! {
         own_use: Option<Located<Value<ElectricCurrent>>>,
         /// The rail that feeds it; `input` where nothing is said.
         fed_by: Option<Name>,
+        /// Time in which it comes up after the board gets power.
+        start_time: Option<Located<Value<Time>>>,
         /// Efficiency of a switching converter; 85 % ± 8 % where nothing is said.
         efficiency: Option<Located<Value<Ratio>>>,
     }

@@ -1,8 +1,9 @@
 //! `machine.toml` as written.
 
 use quantity::si::{
-    Acceleration, ElectricCurrent, ElectricPotential, ElectricalResistance, HeatCapacity, Inductance, Length,
-    Mass, Power, Ratio, ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
+    Acceleration, Angle, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
+    HeatCapacity, Inductance, Length, Mass, Power, Ratio, ResistancePerLength, ThermalConductance,
+    ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value, WireSize};
 
@@ -22,12 +23,30 @@ record! {
         invented: Option<Located<bool>>,
         /// How its axes move the nozzle.
         kinematics: Needed<Located<Kinematics>>,
+        /// Lengths and angles that the kinematics need beyond the axes: of a delta, of a belt bed.
+        geometry: Option<Geometry>,
         /// The place where the board sits.
         case: Needed<Case>,
         /// Axes.
         axis: Vec<AxisFile>,
         /// Everything that is plugged into a board, or shall be; a supply at least.
         device: Vec<DeviceFile>,
+    }
+}
+
+record! {
+    /// Lengths and angles of a delta or of a belt bed.
+    pub struct Geometry("geometry") {
+        /// Delta: length of the arms between their joints.
+        arm: Option<Located<Value<Length>>>,
+        /// Delta: from the middle of the bed to a tower, less both joint offsets.
+        radius: Option<Located<Value<Length>>>,
+        /// Delta: from the middle of the bed to the farthest point that is printed.
+        reach: Option<Located<Value<Length>>>,
+        /// Delta: the mass that hangs on the arms; `mass` of an axis is that of its carriage.
+        nozzle_mass: Option<Located<Value<Mass>>>,
+        /// Belt bed: angle between the gantry and the belt.
+        tilt: Option<Located<Value<Angle>>>,
     }
 }
 
@@ -112,6 +131,14 @@ record! {
         homing_speed: Option<Located<Value<Velocity>>>,
         /// The mass it moves.
         mass: Option<Located<Value<Mass>>>,
+        /// The force that moves it slowly: a pull with a spring balance, or of an extruder the force that pushes the filament.
+        friction: Option<Located<Value<Force>>>,
+        /// The share of the weight of its mass that its motors lift: 1 straight up, 0 level; 1 for a lead screw, else 0 where nothing is said.
+        lift: Option<Located<Value<Ratio>>>,
+        /// The share of its work that the drive passes on.
+        efficiency: Option<Located<Value<Ratio>>>,
+        /// The sudden change of speed that is asked of it, as at a corner.
+        corner_speed: Option<Located<Value<Velocity>>>,
         /// The sense that the old controller was set to.
         old_direction: Option<Located<Turn>>,
         /// The microsteps that the old controller was set to.
@@ -196,6 +223,16 @@ record! {
         lights: Option<Located<u32>>,
         /// Largest current of one light.
         current_per_light: Option<Located<Value<ElectricCurrent>>>,
+        /// Length of a light strip.
+        strip_length: Option<Located<Value<Length>>>,
+        /// Resistance of one conductor of the strip per length.
+        strip_resistance: Option<Located<Value<ResistancePerLength>>>,
+        /// Capacitors at the supply of a light strip.
+        capacitance: Option<Located<Value<Capacitance>>>,
+        /// Current of a probe's servo or coil while it is held fast.
+        stall_current: Option<Located<Value<ElectricCurrent>>>,
+        /// Voltage of the supply that this one replaces, where it differs.
+        old_voltage: Option<Located<Value<ElectricPotential>>>,
         /// What a panel speaks, in the words of its maker.
         interface: Option<Name>,
     }

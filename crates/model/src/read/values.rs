@@ -96,7 +96,7 @@ fn plausible(kind: Kind) -> (f64, f64, &'static str) {
         Kind::Time => (0.0, 1e6, "from 0 s to 11 days"),
         Kind::Velocity => (TINY, 5.0, "above 0 and at most 5000 mm/s"),
         Kind::Acceleration => (TINY, 200.0, "above 0 and at most 200 m/s²"),
-        Kind::Force => (TINY, 1e4, "above 0 and at most 10 kN"),
+        Kind::Force => (0.0, 1e4, "from 0 N to 10 kN"),
         Kind::Torque => (TINY, 100.0, "above 0 and at most 100 N m"),
         Kind::Angle => (0.0, 7.0, "from 0° to 360°"),
         Kind::AngularVelocity => (TINY, 1e4, "above 0"),

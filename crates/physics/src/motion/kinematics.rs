@@ -1,7 +1,7 @@
 //! Kinematics: which motor moves how far and how fast for a move of the nozzle over the part.
 
 use quantity::Number;
-use quantity::si::{Angle, Length, Ratio, Velocity};
+use quantity::si::{Angle, Force, Length, Ratio, Velocity};
 
 use crate::{Formula, OutOfRange};
 
@@ -28,6 +28,15 @@ pub static BELT_BED: Formula = Formula::new(
     "g = z / sin α, b = y + z / tan α",
     "iso-80000-3",
     "geometry",
+);
+
+/// See [`Kinematics::forces`].
+pub static MOTOR_FORCES: Formula = Formula::new(
+    "motor-forces",
+    "Force of each motor for a force at the nozzle",
+    "Σₙ Fₙ · ∂sₙ/∂r = f for r = x, y, z",
+    "iso-80000-4",
+    "virtual work",
 );
 
 /// Which carriage of two on one rail moves.
@@ -158,6 +167,48 @@ impl Kinematics {
         Ok(self.rows(place)?.into_iter().map(norm).collect())
     }
 
+    /// Force of each motor's belt or nut that together give a force at the nozzle, at a place.
+    ///
+    /// `Σₙ Fₙ · ∂sₙ/∂r = f` for r = x, y, z: what the motors put in as they travel, the nozzle gives out. Two crossed belts share a force
+    /// along x; each tower of a delta pulls the more the flatter its arm lies.
+    ///
+    /// - `force`: along x, y and z.
+    ///
+    /// Linear in `force`. Leaves out: the masses of carriages and arms, and friction; for two carriages on a rail the one that is parked.
+    ///
+    /// # Errors
+    /// As for [`Self::travels`], and where the motors cannot give the force: a pose without a way out.
+    ///
+    /// # Source
+    /// Virtual work, [iso-80000-4].
+    pub fn forces(&self, place: Place, force: [Force; 3]) -> Result<Vec<Force>, OutOfRange> {
+        let rows = self.rows(place)?;
+        let wanted = force.map(Number::base);
+        // A motor that stands still for every move carries nothing; three others are left.
+        let moving: Vec<usize> = (0..rows.len()).filter(|at| rows[*at] != [0.0; 3]).collect();
+        if moving.len() > 3 {
+            // Both carriages move alike: each carries its own load, so that the whole force stands at both.
+            let along = |row: &[f64; 3]| {
+                Force::from_base(row.iter().zip(wanted).map(|(share, force)| share * force).sum())
+            };
+            return Ok(rows.iter().map(along).collect());
+        }
+        let [a, b, c] = [rows[moving[0]], rows[moving[1]], rows[moving[2]]];
+        let whole = Ratio::from_base(determinant(a, b, c).abs());
+        OutOfRange::check_positive("what the motors move together", whole)?;
+        let whole = determinant(a, b, c);
+        let shares = [
+            determinant(wanted, b, c),
+            determinant(a, wanted, c),
+            determinant(a, b, wanted),
+        ];
+        let mut out = vec![Force::from_base(0.0); rows.len()];
+        for (at, share) in moving.into_iter().zip(shares) {
+            out[at] = Force::from_base(share / whole);
+        }
+        Ok(out)
+    }
+
     /// For each motor the derivatives of its travel by x, y and z.
     fn rows(&self, place: Place) -> Result<Vec<[f64; 3]>, OutOfRange> {
         const X: [f64; 3] = [1.0, 0.0, 0.0];
@@ -189,6 +240,11 @@ impl Kinematics {
             }
         })
     }
+}
+
+/// The determinant of three rows.
+fn determinant([a, b, c]: [f64; 3], [d, e, f]: [f64; 3], [g, h, i]: [f64; 3]) -> f64 {
+    a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g)
 }
 
 /// Angles of the towers, in degrees.

@@ -2,10 +2,10 @@
 
 use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use quantity::Number;
 use quantity::si::{Angle, AngularVelocity, Frequency, Length, Ratio, StepDensity, Torque, Velocity};
+use quantity::{Number, Range};
 
-use crate::Formula;
+use crate::{Formula, OutOfRange};
 
 /// See [`step_angle`].
 pub static STEP_ANGLE: Formula = Formula::new(
@@ -86,6 +86,15 @@ pub static MICROSTEP_TORQUE: Formula = Formula::new(
     "M = Mₕ · sin(90° / n)",
     "stepping-motors-book",
     "",
+);
+
+/// See [`load_lag`].
+pub static LOAD_LAG: Formula = Formula::new(
+    "load-lag",
+    "How far an axis lags behind its motor's field under a load",
+    "δ = h / 2π · arcsin(M / Mₕ) / Nᵣ",
+    "stepping-motors-book",
+    "sine of torque against angle",
 );
 
 /// Full step of a hybrid motor.
@@ -235,6 +244,31 @@ pub fn turn_rate(speed: Velocity, steps: StepDensity, microsteps: Ratio, step: A
 #[must_use]
 pub fn microstep_torque(holding: Torque, microsteps: Ratio) -> Torque {
     holding * (FRAC_PI_2 / microsteps.base()).sin()
+}
+
+/// How far an axis lags behind the field of its motor under a load, which friction turns round with the direction.
+///
+/// `δ = h / 2π · arcsin(M / Mₕ) / Nᵣ`, one full step where the load reaches the holding torque
+///
+/// - `travel`: of the axis in one turn of the motor. `load`: torque at the motor, at most `holding`.
+/// - `holding`: at the set current ([`super::torque_at_current`]), > 0 N m. `rotor_teeth`: 50 for 1.8°.
+///
+/// Monotone in each.
+///
+/// # Errors
+/// [`OutOfRange`] where the load is above the holding torque: the motor then loses its step.
+///
+/// # Source
+/// [stepping-motors-book], sine of torque against angle (from memory).
+pub fn load_lag(
+    travel: Length,
+    load: Torque,
+    holding: Torque,
+    rotor_teeth: Ratio,
+) -> Result<Length, OutOfRange> {
+    let range = Range::new(Ratio::from_base(0.0), Ratio::from_base(1.0));
+    let share = OutOfRange::check("load as a share of the holding torque", load / holding, range)?;
+    Ok(travel * (share.base().asin() / rotor_teeth.base() / TAU))
 }
 
 fn steps_over(step: Angle, microsteps: Ratio, gear: Ratio, travel: Length) -> StepDensity {

@@ -28,6 +28,7 @@ fn travel() -> Vec<Spec> {
         spec!(SPEED_OF_STEP_RATE => Velocity; f = "f": Frequency in "0 Hz .. 200 kHz", s = "s": StepDensity in "50 step/mm .. 3200 step/mm"; Ok(speed_of_step_rate(f, s))),
         spec!(TURN_RATE => AngularVelocity; v = "v": Velocity in "0 mm/s .. 500 mm/s", s = "s": StepDensity in "50 step/mm .. 3200 step/mm", n = "n": Ratio in "1 .. 256", a = "φ": Angle in "0.9 ° .. 1.8 °"; Ok(turn_rate(v, s, n, a))),
         spec!(MICROSTEP_TORQUE => Torque; m = "Mₕ": Torque in "0.1 N m .. 1 N m", n = "n": Ratio in "1 .. 256"; Ok(microstep_torque(m, n))),
+        spec!(LOAD_LAG => Length; h = "h": Length in "2 mm .. 60 mm", m = "M": Torque in "0 N m .. 0.1 N m", k = "Mₕ": Torque in "0.1 N m .. 0.5 N m", n = "Nᵣ": Ratio in "50 .. 100"; load_lag(h, m, k, n)),
         by_text::<Ratio>(&TURN_SENSE, |row| {
             let order = |symbol: &str| CoilOrder::parse(row.text(symbol)).expect("four coil ends");
             // An order that drives no coil is written as 0 in the rows.
@@ -117,6 +118,27 @@ fn kinematics() -> Vec<Spec> {
                 },
                 row,
             )
+        }),
+        by_text::<Force>(&MOTOR_FORCES, |row| {
+            let kinematics = match row.text("of") {
+                "crossed belts" => Kinematics::CoreXy,
+                "belt bed" => Kinematics::BeltBed { tilt: row.get("α") },
+                _ => Kinematics::Delta {
+                    arm: row.get("L"),
+                    radius: row.get("radius"),
+                },
+            };
+            let zero = millimetre(0.0);
+            let (x, y) = match row.text("of") {
+                "delta" => (row.get("x"), row.get("y")),
+                _ => (zero, zero),
+            };
+            let force = [row.get("fx"), row.get("fy"), row.get("fz")];
+            let motor: usize = row.text("motor").parse().expect("a number");
+            let forces = kinematics
+                .forces(Place { x, y, z: zero }, force)
+                .expect("in reach");
+            forces[motor].base()
         }),
         by_text::<Length>(&BELT_BED, |row| {
             travel_of(Kinematics::BeltBed { tilt: row.get("α") }, row)

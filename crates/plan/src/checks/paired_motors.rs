@@ -18,7 +18,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 .pairs()
                 .filter(move |pair| axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at)))
         };
-        if motors().count() < 2 {
+        if motors().count() < 2 || axes::carries_each(&setup.swap.machine, axis) {
             continue;
         }
         let subject = || Subject::named(axis.name.value.clone());

@@ -15,7 +15,7 @@ pub(crate) const ID: &str = "torque-at-speed";
 /// Where the supply is too low the current falls, and with it the torque: a caution that names what is left and the speed that holds.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else { return };
-    let Some(winding) = axes::winding(pair, motor) else {
+    let Some(winding) = axes::winding(pair.limits(), motor) else {
         judge.say(Verdict::Note, || {
             let headline = format!(
                 "what {} gives at speed is not computed: its file lacks resistance, inductance or holding torque",
@@ -28,7 +28,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     };
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, axes::top_speed(pair, axis));
+    let speed = axes::shaft_speed(axis, axes::top_speed(&pair.swap.machine, axis));
     let peak = motor.run_current.map(motion::peak_of_rms);
     let emf = winding.back_emf(speed);
     let needed = |speed: AngularVelocity, emf, resistance, inductance, peak| {

@@ -2,11 +2,14 @@
 
 use crate::support::Case;
 use plan::Verdict;
+use quantity::Number;
 
 /// 0.5 kg at 1 m/s² is 0.5 N; with 40 mm a turn and 90 % that is 0.5 · 0.04 / (2 π · 0.9) = 3.537 mN m (work, ISO 80000-4).
 #[test]
 fn force_becomes_torque() {
-    let finding = Case::new().pair("acceleration", "MX", "M1");
+    let finding = Case::new()
+        .axis("X", "friction = '0 N'")
+        .pair("acceleration", "MX", "M1");
     assert_eq!(finding.verdict, Verdict::Pass);
     assert!((finding.value.expect("a torque").nominal - 3.5368e-3).abs() < 1e-7);
 }
@@ -14,7 +17,9 @@ fn force_becomes_torque() {
 #[test]
 fn in_and_out_of_the_reserve() {
     let asked = |acceleration: f64| {
-        let case = Case::new().axis("X", &format!("acceleration = '{acceleration} mm/s²'"));
+        let case = Case::new()
+            .axis("X", "friction = '0 N'")
+            .axis("X", &format!("acceleration = '{acceleration} mm/s²'"));
         case.pair("acceleration", "MX", "M1")
     };
     let finding = asked(1000.0);
@@ -25,6 +30,125 @@ fn in_and_out_of_the_reserve() {
     assert_eq!(out.verdict, Verdict::Caution);
     // At rest 0.8 A effective of 1.5 A are 53 % of 0.45 N m; half of that is kept in reserve.
     assert!((limit.bound.nominal - 0.45 * 0.8 / 1.5 / 2.0).abs() < 1e-9);
+}
+
+/// Where the file states none, friction of 1 N to 6 N is counted: `axis.friction`.
+#[test]
+fn friction_is_counted() {
+    let torque = |friction: &str| {
+        Case::new()
+            .axis("X", friction)
+            .pair("acceleration", "MX", "M1")
+            .value
+            .expect("a torque")
+    };
+    let (stated, usual) = (
+        torque("friction = '6 N'"),
+        Case::new()
+            .pair("acceleration", "MX", "M1")
+            .value
+            .expect("a torque"),
+    );
+    // 6.5 N · 40 mm / (2 π · 0.85)
+    assert!((usual.high - 6.5 * 0.04 / (core::f64::consts::TAU * 0.85)).abs() < 1e-9);
+    assert!((stated.high - usual.high).abs() < 1e-12);
+}
+
+/// What each kind of kinematics asks of one motor, by a balance of forces.
+mod kinematics {
+    use super::*;
+    use model::machine::AxisId;
+
+    const Y: &str = "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '150 mm/s'\nacceleration = '2000 mm/s²'\nmass = '1.5 kg'\nfriction = '2 N'\n";
+
+    fn of(kinematics: &str, more: &str) -> Case {
+        Case::new()
+            .axis("X", "friction = '0 N'")
+            .replace(
+                "machine.toml",
+                "kinematics = \"cartesian\"",
+                &format!("kinematics = \"{kinematics}\""),
+            )
+            .add("machine.toml", more)
+    }
+
+    fn asked(case: &Case, axis: usize) -> plan::effort::Asked {
+        let loaded = case.load();
+        plan::effort::asked(&loaded.swap.machine, loaded.swap.catalogue.limits(), AxisId(axis))
+            .expect("a load")
+    }
+
+    fn newton(force: quantity::Value<quantity::si::Force>) -> f64 {
+        force.nominal().base()
+    }
+
+    /// (0.5 kg · 1 m/s² + 1.5 kg · 2 m/s²) / 2 and 2 N / 2: each of the two motors pulls half of both.
+    #[test]
+    fn crossed_belts_share_both_axes() {
+        let case = of("coreXY", Y);
+        for axis in [0, 3] {
+            let asked = asked(&case, axis);
+            assert!((newton(asked.accelerating.expect("a force")) - 1.75).abs() < 1e-12);
+            assert!((newton(asked.friction) - 1.0).abs() < 1e-12);
+        }
+    }
+
+    /// Arms of 220 mm on towers 100 mm from the middle stand 195.96 mm high: a radial newton pulls 2/3 · 195.96/100 = 1.3064 N from a tower,
+    /// an upright one 1/3 N; the carriage runs √(1 + (100/195.96)²) = 1.1227 times as fast as the nozzle.
+    #[test]
+    fn a_tower_pulls_at_the_worst_place() {
+        let geometry =
+            "[geometry]\narm = '220 mm'\nradius = '100 mm'\nreach = '0.01 mm'\nnozzle_mass = '0.2 kg'\n";
+        let case = of("delta", geometry);
+        let height = (0.22_f64.powi(2) - 0.1_f64.powi(2)).sqrt();
+        let any = (2.0 / 3.0 * height / 0.1).hypot(1.0 / 3.0);
+        let carriage = 0.5 * (1.0 + (0.1 / height).powi(2)).sqrt();
+        let found = asked(&case, 0);
+        let expected = 0.2 * any + carriage;
+        // The rim of a hundredth of a millimetre is worse by as little.
+        assert!((newton(found.accelerating.expect("a force")) / expected - 1.0).abs() < 3e-4);
+        let weight = (0.2 / 3.0 + 0.5) * 9.80665;
+        assert!((newton(found.weight) / weight - 1.0).abs() < 3e-4);
+        // Farther out the arms lie flatter.
+        let wide = asked(&of("delta", &geometry.replace("0.01 mm", "80 mm")), 0);
+        assert!(newton(wide.accelerating.expect("a force")) > 1.2 * expected);
+        // Without geometry an axis counts as if it stood alone, and that is said.
+        let unknown = of("delta", "").load().wholes("speed-that-holds");
+        assert!(
+            unknown[0].headline.contains("no arm and radius"),
+            "{}",
+            unknown[0].headline
+        );
+    }
+
+    #[test]
+    fn two_carriages_carry_each_their_own() {
+        let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
+        let shared = asked(&of("cartesian", second), 0);
+        let each = asked(&of("dual carriage", second), 0);
+        assert!((newton(shared.accelerating.expect("a force")) - 0.25).abs() < 1e-12);
+        assert!((newton(each.accelerating.expect("a force")) - 0.5).abs() < 1e-12);
+        let loaded = of("dual carriage", second).load();
+        assert!(
+            loaded.ways("MX2", "M1").iter().all(|way| !way.second),
+            "each carriage has a driver of its own"
+        );
+        assert!(
+            loaded
+                .wholes("paired-motors")
+                .iter()
+                .all(|finding| finding.subject.other.as_deref() != Some("X"))
+        );
+    }
+
+    /// A gantry at 45° lifts sin 45° of its weight along its own way.
+    #[test]
+    fn a_tilted_gantry_lifts() {
+        let found = asked(&of("belt bed", &format!("{Y}[geometry]\ntilt = '45°'\n")), 3);
+        assert!((newton(found.weight) - 1.5 * 9.80665 * core::f64::consts::FRAC_1_SQRT_2).abs() < 1e-9);
+        let stated = asked(&of("belt bed", &format!("{Y}lift = '0.5'\n")), 3);
+        assert!((newton(stated.weight) - 1.5 * 9.80665 * 0.5).abs() < 1e-9);
+    }
 }
 
 #[test]

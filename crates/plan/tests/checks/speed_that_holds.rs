@@ -1,0 +1,67 @@
+//! `speed-that-holds`: a published figure of what is left at speed, turned into a speed of an axis.
+
+use crate::support::Case;
+use plan::{Finding, Verdict};
+
+fn about(case: &Case, axis: &str) -> Finding {
+    let findings = case.load().wholes("speed-that-holds");
+    findings
+        .into_iter()
+        .find(|finding| finding.subject.other.as_deref() == Some(axis))
+        .expect("a finding")
+}
+
+/// 1.65 Ω, 3.2 mH, 0.45 N m at 1.5 A and 24 V: at 15 rev/s 0.744 A is left (phasor diagram, recomputed with published formulas), which is
+/// 0.45 · 0.744 / (√2 · 1.5) = 0.1578 N m. Half of it pulls 0.0789 · 2 π · 0.9 / 0.04 = 11.157 N. 15 rev/s are 600 mm/s.
+fn case() -> Case {
+    Case::new()
+        .without_line("machine.toml", "[[axis]]\nname = \"X\"", "mass")
+        .axis("X", "friction = '11.157 N'")
+        .axis("X", "efficiency = '0.9'")
+        .device("MX", "run_current = '1.06066 A'")
+        .driver("D1", "on_resistance = '0.1 mΩ'")
+        .driver("D1", "current = '0.1 A .. 2 A'")
+}
+
+#[test]
+fn the_published_speed() {
+    let finding = about(&case(), "X");
+    let speed = finding.value.expect("a speed").nominal;
+    // Winding tolerances are assumed where the file states none; the nominal one is the published.
+    assert!((speed / 0.6 - 1.0).abs() < 3e-3, "{speed}");
+}
+
+#[test]
+fn in_and_out_of_the_speed() {
+    let least = about(&case(), "X").value.expect("a speed").low;
+    let asked = |share: f64| {
+        about(
+            &case().axis("X", &format!("top_speed = '{} mm/s'", least * share * 1e3)),
+            "X",
+        )
+        .verdict
+    };
+    assert_eq!(asked(0.999), Verdict::Pass);
+    assert_eq!(
+        asked(1.001),
+        Verdict::Caution,
+        "no acceleration is asked that another check would warn of"
+    );
+}
+
+#[test]
+fn with_an_acceleration_it_only_tells_the_speed() {
+    let heavy = Case::new().axis("X", "mass = '20 kg'");
+    assert_eq!(about(&heavy, "X").verdict, Verdict::Note);
+    assert_eq!(heavy.pair("acceleration", "MX", "M1").verdict, Verdict::Caution);
+}
+
+#[test]
+fn an_extruder_needs_the_force_of_its_filament() {
+    let findings = Case::new().load().wholes("speed-that-holds");
+    assert!(
+        findings
+            .iter()
+            .all(|finding| finding.subject.other.as_deref() != Some("E"))
+    );
+}
