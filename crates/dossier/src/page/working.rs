@@ -43,10 +43,11 @@ pub(super) fn working(shown: &Shown<'_>, working: &Working) -> Markup {
             span class="law" { strong { (working.result_line()) } }
             @if !working.inputs.is_empty() {
                 table {
-                    thead { tr { th scope="col" { "Symbol" } th scope="col" { "Value" } th scope="col" { "Meaning" } } }
+                    // Hundreds of these tables stand on a page: the scope of their headings is the one that is implied.
+                    thead { tr { th { "Symbol" } th { "Value" } th { "Meaning" } } }
                     tbody {
                         @for input in &working.inputs {
-                            tr { th scope="row" { (input.symbol) } td { (input.value.to_string()) } td { (input.what) } }
+                            tr { th { (input.symbol) } td { (input.value.to_string()) } td { (input.what) } }
                         }
                     }
                 }

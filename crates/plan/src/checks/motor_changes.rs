@@ -43,8 +43,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let finding = Finding::new(headline, "electric-machines-textbook")
                 .about(Subject::device(pair.device().tag.value.clone()))
                 .at(place)
-                .working(new.working(Value::exact(speed)));
-            finding.remedy(remedy(after, before))
+                .remedy(remedy(after, before));
+            if differs { finding.working(new.working(Value::exact(speed))) } else { finding }
         });
     }
 }

@@ -44,8 +44,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 .about(subject())
                 .at(axis.top_speed.place)
                 .remedy(remedy(&pair, speed));
-            for working in effort::workings(machine, setup.limits(), id) {
-                finding = finding.working(working);
+            // With an acceleration the check `acceleration` shows how the demand comes about.
+            if asked.accelerating.is_none() {
+                for working in effort::workings(machine, setup.limits(), id) {
+                    finding = finding.working(working);
+                }
             }
             // At the speed itself the torque is just what is wanted.
             finding.working(given.working(Value::exact(shaft.low().larger(AngularVelocity::from_base(0.0)))))
