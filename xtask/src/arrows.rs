@@ -47,6 +47,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "drawing",
             "evidence",
             "model",
+            "physics",
             "plan",
             "quantity",
             "settings",

@@ -126,6 +126,13 @@ pub enum Command {
         #[arg(required = true, num_args = 1..=4, value_name = "WHAT")]
         what: Vec<String>,
     },
+    /// Beside the worst case: how likely each limit holds, and which tolerance costs most
+    Chance {
+        #[command(flatten)]
+        board: BoardArg,
+        #[command(flatten)]
+        how: crate::commands::How,
+    },
     /// Print the JSON Schema of a kind of file: swap, machine or board
     Schema {
         /// Which kind

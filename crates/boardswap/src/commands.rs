@@ -1,5 +1,6 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
+mod chance;
 mod check;
 mod compare;
 mod demo;
@@ -18,6 +19,7 @@ use model::Swap;
 use model::board::Board;
 use plan::{Comparison, Plan};
 
+pub use chance::How;
 pub use settings::Which;
 
 use crate::args::{Args, BoardArg, Command};
@@ -49,6 +51,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             evidence::run(args, board, alone, pictures.as_deref(), out)
         }
         Command::Why { board, what } => why::run(args, board, what, out),
+        Command::Chance { board, how } => chance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),
         Command::Completions { shell } => {

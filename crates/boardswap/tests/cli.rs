@@ -71,13 +71,15 @@ fn files(folder: &Path) -> Vec<String> {
 
 #[test]
 fn every_command_prints_text_and_json() {
-    let commands: [&[&str]; 6] = [
+    let commands: [&[&str]; 8] = [
         &["check", "--board", "Alder A4"],
         &["compare"],
         &["wire", "--board", "Alder A4"],
         &["settings", "--board", "Alder A4"],
         &["steps", "--board", "Alder A4"],
         &["why", "--board", "Alder A4", "F2", "not", "on", "HEAT1"],
+        &["why", "--board", "Alder A4", "port-current:H2-BED"],
+        &["chance", "--board", "Alder A4", "--draws", "300"],
     ];
     for command in commands {
         let text = run(&demo(), command);
@@ -97,10 +99,10 @@ fn every_command_prints_text_and_json() {
 
 #[test]
 fn the_same_folder_gives_the_same_bytes() {
-    for command in [["compare"], ["check"], ["wire"]] {
+    for command in [&["compare"][..], &["check"], &["wire"], &["chance", "--draws", "2500"]] {
         assert_eq!(
-            run(&demo(), &command).stdout,
-            run(&demo(), &command).stdout,
+            run(&demo(), command).stdout,
+            run(&demo(), command).stdout,
             "{command:?}"
         );
     }

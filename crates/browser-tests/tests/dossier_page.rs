@@ -45,6 +45,7 @@ fn text() -> String {
     let shown = comparison.entries[0].candidate;
     let dialect = settings::Dialect::common();
     let settings = settings::settings(&plans[shown].setup(), dialect);
+    let draws = plan::Draws::of(&plans[shown]);
     let documents = dossier::documents(&dossier::Material {
         swap: &swap,
         plans: &plans,
@@ -52,6 +53,8 @@ fn text() -> String {
         shown,
         settings: &settings,
         dialect,
+        draws: &draws,
+        tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
     });

@@ -216,6 +216,11 @@ impl Catalogue {
             .get_or_init(|| shipped(Limits::read(TableFile::Limits.shipped_text())))
     }
 
+    /// Puts other limits in place of these.
+    pub fn set_limits(&mut self, limits: Limits) {
+        self.limits = limits.into();
+    }
+
     /// Logic families (`levels.toml`).
     pub fn families(&self) -> &Table<LogicFamily> {
         self.families

@@ -94,6 +94,11 @@ macro_rules! limits {
                 document.end()?;
                 Ok(self)
             }
+
+            /// Shows each limit with its key to a visitor; what it returns takes the place of the value. For draws within the tolerances.
+            pub fn vary(&mut self, visitor: &mut dyn FnMut(&'static str, AnyValue) -> Option<AnyValue>) {
+                $(self.$name.vary(visitor);)*
+            }
         }
     };
 }
@@ -423,6 +428,15 @@ impl Limits {
 }
 
 impl<Q: Quantity> Limit<Q> {
+    fn vary(&mut self, visitor: &mut dyn FnMut(&'static str, AnyValue) -> Option<AnyValue>) {
+        if let Some(new) = visitor(self.key, self.value.into()) {
+            self.value = Value::between(
+                Q::from_base(new.low),
+                Q::from_base(new.nominal),
+                Q::from_base(new.high),
+            );
+        }
+    }
     fn any(&self, what: &'static str) -> AnyLimit<'_> {
         AnyLimit {
             key: self.key,

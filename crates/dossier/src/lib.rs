@@ -25,7 +25,7 @@ mod words;
 
 use bringup::Step;
 use model::Swap;
-use plan::{Comparison, Plan};
+use plan::{Comparison, Draws, Plan, Tally};
 use settings::{Dialect, Settings};
 
 use shown::Shown;
@@ -45,6 +45,10 @@ pub struct Material<'a> {
     pub settings: &'a Settings,
     /// The words in which its controller is told them.
     pub dialect: &'a Dialect,
+    /// That plan made ready for drawing machines within the tolerances.
+    pub draws: &'a Draws,
+    /// What the draws gave.
+    pub tally: &'a Tally,
     /// The bring-up of that board.
     pub steps: &'a [Step],
     /// What was measured, in the order of the swap.

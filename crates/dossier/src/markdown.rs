@@ -6,7 +6,7 @@ use crate::cautions::{ALWAYS, BEFORE_WIRING};
 use crate::page::{NOT_CHECKED, silent};
 use crate::pictures::evidence_name;
 use crate::shown::{Shown, title_of};
-use crate::words::{capital, corners, counted, sentence, share, spare, value_and_limit};
+use crate::words::{capital, chance, corners, counted, rooms, sentence, share, spare, value_and_limit};
 
 /// Lines of Markdown; text of users goes through [`text`].
 #[derive(Default)]
@@ -76,6 +76,7 @@ pub(crate) fn markdown(shown: &Shown<'_>) -> String {
     bring_up(&mut page, shown, 3);
     evidence(&mut page, shown);
     findings(&mut page, shown);
+    chances(&mut page, shown);
     ends(&mut page, shown);
     page.finish()
 }
@@ -435,6 +436,40 @@ fn findings(page: &mut Page, shown: &Shown<'_>) {
             ]
         });
         page.table(&["verdict", "check", "found", "room"], rows);
+    }
+}
+
+fn chances(page: &mut Page, shown: &Shown<'_>) {
+    let tally = shown.material.tally;
+    page.heading(2, "How likely the limits hold");
+    page.paragraph(format!(
+        "Of {} machines, each of {} values drawn anywhere within its tolerance: nothing is a blocker on {}; nothing is a blocker or \
+         a caution on {}.",
+        tally.without_blocker.draws,
+        shown.material.draws.inputs().len(),
+        chance(tally.without_blocker),
+        chance(tally.without_caution),
+    ));
+    let findings = shown.plan.findings.iter().zip(&tally.findings);
+    let rows: Vec<Vec<String>> = findings
+        .filter(|(finding, _)| finding.verdict >= Verdict::Caution && finding.limit.is_some())
+        .map(|(finding, kept)| {
+            vec![
+                finding.headline.clone(),
+                chance(kept.chance),
+                rooms(finding, kept).join("; "),
+            ]
+        })
+        .collect();
+    if !rows.is_empty() {
+        let headings = [
+            "broken at the worst corner",
+            "holds on",
+            "room at worst",
+            "5 % below",
+            "half below",
+        ];
+        page.table(&headings, rows);
     }
 }
 

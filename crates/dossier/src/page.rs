@@ -12,6 +12,7 @@ mod parts;
 mod settings;
 mod steps;
 mod table;
+mod tolerances;
 mod working;
 
 pub(crate) use ends::{NOT_CHECKED, silent};
@@ -83,6 +84,11 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("settings", "Settings", settings::settings(shown)),
         section("steps", "Bring-up, step by step", steps::steps(shown)),
         section("findings", "All checks", findings::all(shown, pictures)),
+        section(
+            "tolerances",
+            "How likely the limits hold",
+            tolerances::section(shown, pictures),
+        ),
         section(
             "alternatives",
             "Other ways to wire it",

@@ -5,6 +5,7 @@ mod comparison;
 pub(crate) mod evidence;
 mod margins;
 mod tags;
+mod tolerances;
 mod wiring;
 
 use drawing::{Head, Layout, Verdict};
@@ -36,6 +37,8 @@ pub(crate) struct Pictures {
     pub board: Picture,
     pub margins: Option<Picture>,
     pub comparison: Picture,
+    /// What each tolerance does to the tightest findings, by their places in the plan.
+    pub tornadoes: Vec<(usize, Picture)>,
     /// One for each page.
     pub tags: Vec<String>,
     /// Those of the measurements, in the order of their reports.
@@ -59,6 +62,7 @@ impl Pictures {
                 |prefix| comparison::comparison(shown, prefix),
                 drawing::comparison,
             ),
+            tornadoes: tolerances::tornadoes(shown),
             tags: drawing::tags(&tags::tags(shown)),
             evidence: evidence::pictures(shown),
         }

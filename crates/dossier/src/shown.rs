@@ -71,10 +71,15 @@ impl<'m> Shown<'m> {
     }
     /// The anchor of a finding of the plan.
     pub fn anchor(&self, finding: &Finding) -> &str {
-        let findings = self.plan.findings.iter();
         // By address: two findings of one check about one subject have one identifier, but need two anchors.
-        let at = findings.clone().position(|own| std::ptr::eq(own, finding));
-        at.map_or("findings", |at| &self.anchors[at])
+        self.place_of(finding).map_or("findings", |at| &self.anchors[at])
+    }
+    /// The place of a finding in the plan.
+    pub fn place_of(&self, finding: &Finding) -> Option<usize> {
+        self.plan
+            .findings
+            .iter()
+            .position(|own| std::ptr::eq(own, finding))
     }
     /// The anchor of a finding by its identifier, if there is such a finding.
     pub fn anchor_of(&self, id: &str) -> Option<&str> {

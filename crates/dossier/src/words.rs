@@ -1,7 +1,8 @@
 //! Numbers and verdicts in words, the same in every document.
 
-use physics::Working;
-use plan::{Finding, Limit, Row, Side, Verdict, WireRow};
+use physics::{Chance, Working};
+use plan::{Finding, Kept, Limit, Row, Side, Verdict, WireRow};
+use quantity::{Number as _, si::Ratio};
 
 /// Beyond this share of the limit a percentage is no longer read but counted.
 const FAR: f64 = 2.0;
@@ -41,6 +42,44 @@ pub(crate) fn spare(margin: f64) -> String {
     } else {
         format!("{percent} of the limit to spare")
     }
+}
+
+/// How often something held: "97.3 % of machines (97.1 .. 97.4 %)", with the 95 % interval of the probability.
+pub(crate) fn chance(chance: Chance) -> String {
+    let interval = chance.interval();
+    let show = |ratio: Ratio| {
+        let percent = ratio.base() * 100.0;
+        let digits = if percent.min(100.0 - percent) < 1.0 { 3 } else { 1 };
+        format!("{percent:.digits$}")
+    };
+    match chance.held {
+        held if held == chance.draws => {
+            format!("every draw (more than {} % of machines)", show(interval.low()))
+        }
+        0 => format!("no draw (less than {} % of machines)", show(interval.high())),
+        _ => format!(
+            "{} % of machines ({} .. {} %)",
+            show(interval.nominal()),
+            show(interval.low()),
+            show(interval.high())
+        ),
+    }
+}
+
+/// The margin at the worst corner, and those that 5 % and half of the draws stay below.
+pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
+    let worst = finding.margin.unwrap_or(f64::NEG_INFINITY);
+    // Draws are counted in steps: none lies below the worst corner.
+    let drawn = |part: f64| kept.margin_at(part).map(|margin| margin.max(worst));
+    let say = |margin: f64| {
+        if margin <= Kept::LOWEST {
+            "far beyond".to_owned()
+        } else {
+            share(margin)
+        }
+    };
+    let drawn = [0.05, 0.5].into_iter().filter_map(drawn).map(say);
+    finding.margin.map(share).into_iter().chain(drawn).collect()
 }
 
 /// "at most 1.5 A".

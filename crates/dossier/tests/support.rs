@@ -5,7 +5,7 @@ use std::path::Path;
 
 use dossier::{Document, Material, documents};
 use model::{FileError, Files};
-use plan::Plan;
+use plan::{Draws, Plan};
 use settings::Dialect;
 
 /// The files of a swap folder by their path inside it.
@@ -82,6 +82,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
             .retain(|setting| setting.title == "steps per length");
         steps.truncate(3);
     }
+    let draws = Draws::of(&plans[shown]);
     documents(&Material {
         swap: &swap,
         plans: &plans,
@@ -89,6 +90,8 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         shown,
         settings: &settings,
         dialect,
+        draws: &draws,
+        tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &steps,
         evidence: &[],
     })

@@ -18,6 +18,7 @@ mod read;
 mod schema;
 mod source;
 mod swap;
+mod tolerances;
 mod words;
 
 pub use catalogue::nearest;
@@ -27,6 +28,7 @@ pub use read::{Map, Point};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
 pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
+pub use tolerances::{Toleranced, Visitor};
 pub use words::{
     Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Material,
     Measure, Mount, Output, Pin, Pull, RailSource, Role, Scale, SetBy, Side, Track, Turn, WishKind, Zone,

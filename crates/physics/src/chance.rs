@@ -9,7 +9,7 @@
 use core::ops::{Add, Range};
 
 use quantity::si::Ratio;
-use quantity::{Number, Quantity, Value};
+use quantity::{AnyValue, Number, Quantity, Value};
 use serde::Serialize;
 
 use crate::Inputs;
@@ -142,6 +142,11 @@ impl Sampler {
             value.high().base(),
             spread,
         ))
+    }
+
+    /// As [`Sampler::value`], for a value whose kind is known only at run time; in SI base units.
+    pub fn any(&mut self, value: &AnyValue, spread: Spread) -> f64 {
+        self.within(value.low, value.nominal, value.high, spread)
     }
 
     fn within(&mut self, low: f64, nominal: f64, high: f64, spread: Spread) -> f64 {

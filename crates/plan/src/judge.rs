@@ -9,14 +9,32 @@ use quantity::{AnyValue, Quantity, Value};
 use crate::finding::{Finding, Limit, Side, Subject, Verdict};
 use crate::harness::Part;
 
+/// The bare result of a check: what a draw of the tolerances is counted by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Outcome {
+    pub verdict: Verdict,
+    pub numbers: Option<(AnyValue, Limit)>,
+}
+
+/// What is kept of each result.
+#[derive(Debug)]
+enum Keep {
+    /// Its count.
+    Counts,
+    /// Verdict and numbers, in the order of taking.
+    Outcomes(Vec<Outcome>),
+    /// Verdict, check, numbers and parts.
+    Brief(Vec<Finding>),
+    /// All.
+    Whole(Vec<Finding>),
+}
+
 /// Takes the results of checks.
 #[derive(Debug)]
 pub struct Judge {
     check: &'static str,
     subject: Subject,
-    findings: Option<Vec<Finding>>,
-    /// Findings are kept with verdict, check, numbers and parts alone.
-    wordless: bool,
+    keep: Keep,
     cautions: u32,
     blockers: u32,
     parts: Vec<Part>,
@@ -28,17 +46,31 @@ impl Judge {
     #[must_use]
     pub fn keeping() -> Self {
         Self {
-            findings: Some(Vec::new()),
+            keep: Keep::Whole(Vec::new()),
             ..Self::counting()
         }
+    }
+    /// A judge that keeps the bare outcomes.
+    pub(crate) fn outcomes() -> Self {
+        Self {
+            keep: Keep::Outcomes(Vec::new()),
+            ..Self::counting()
+        }
+    }
+    /// The outcomes so far, and none from here on; for a judge that keeps them.
+    pub(crate) fn take_outcomes(&mut self, into: &mut Vec<Outcome>) {
+        into.clear();
+        if let Keep::Outcomes(outcomes) = &mut self.keep {
+            core::mem::swap(outcomes, into);
+        }
+        self.parts.clear();
     }
     /// A judge that keeps findings without words, subjects and workings: for comparisons of many boards, which read the
     /// verdicts, margins and parts only. The identifier of such a finding is that of its check.
     #[must_use]
     pub fn brief() -> Self {
         Self {
-            findings: Some(Vec::new()),
-            wordless: true,
+            keep: Keep::Brief(Vec::new()),
             ..Self::counting()
         }
     }
@@ -48,8 +80,7 @@ impl Judge {
         Self {
             check: "",
             subject: Subject::default(),
-            findings: None,
-            wordless: false,
+            keep: Keep::Counts,
             cautions: 0,
             blockers: 0,
             parts: Vec::new(),
@@ -59,7 +90,7 @@ impl Judge {
     /// The next results come from this check; where findings are kept, about this subject.
     pub(crate) fn turn_to(&mut self, check: &'static str, subject: impl FnOnce() -> Subject) {
         self.check = check;
-        if self.findings.is_some() && !self.wordless {
+        if matches!(self.keep, Keep::Whole(_)) {
             self.subject = subject();
         }
     }
@@ -166,13 +197,14 @@ impl Judge {
             Verdict::Note | Verdict::Pass => {}
         }
         self.parts.extend(parts.iter().cloned());
-        let Some(findings) = &mut self.findings else {
-            return;
-        };
-        let mut finding = if self.wordless {
-            Finding::new("", "")
-        } else {
-            finding()
+        let (findings, mut finding) = match &mut self.keep {
+            Keep::Counts => return,
+            Keep::Outcomes(outcomes) => {
+                outcomes.push(Outcome { verdict, numbers });
+                return;
+            }
+            Keep::Brief(findings) => (findings, Finding::new("", "")),
+            Keep::Whole(findings) => (findings, finding()),
         };
         if let Some((value, limit)) = numbers {
             finding.margin = limit.margin(&value);
@@ -220,10 +252,11 @@ impl Judge {
     /// The findings; empty for a judge that only counts. Identifiers that stand twice are numbered from the second on.
     #[must_use]
     pub fn into_findings(self) -> Vec<Finding> {
-        let mut findings = self.findings.unwrap_or_default();
-        if self.wordless {
-            return findings;
-        }
+        let mut findings = match self.keep {
+            Keep::Counts | Keep::Outcomes(_) => return Vec::new(),
+            Keep::Brief(findings) => return findings,
+            Keep::Whole(findings) => findings,
+        };
         let mut seen: std::collections::BTreeMap<String, u32> = std::collections::BTreeMap::new();
         for finding in &mut findings {
             let count = seen.entry(finding.id.clone()).or_default();

@@ -2,6 +2,7 @@
 
 mod checks;
 mod comparison;
+mod draws;
 mod handbook;
 mod harness;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]

@@ -7,7 +7,8 @@ use ::settings::Dialect;
 use dossier::evidence::Measured;
 use dossier::{Document, Material};
 use model::Swap;
-use plan::{Comparison, Plan, Verdict};
+use physics::Spread;
+use plan::{Comparison, Draws, Plan, Verdict};
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
@@ -15,6 +16,9 @@ use crate::disk::write_all;
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
 use crate::table::{terminal_width, wrapped};
+
+/// How many machines are drawn for a dossier: a chance to a few per cent, which is what the spread of an unknown part is worth.
+const DRAWS: u64 = 2_000;
 
 #[derive(Serialize)]
 struct Report<'a> {
@@ -79,6 +83,8 @@ pub fn write(
 ) -> Result<Vec<Document>, Trouble> {
     let dialect = Dialect::common();
     let settings = ::settings::settings(&plans[shown].setup(), dialect);
+    let draws = Draws::of(&plans[shown]);
+    let tally = super::chance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
     let documents = dossier::documents(&Material {
         swap,
         plans,
@@ -86,6 +92,8 @@ pub fn write(
         shown,
         settings: &settings,
         dialect,
+        draws: &draws,
+        tally: &tally,
         steps: &bringup::steps(&plans[shown], &settings),
         evidence,
     });

@@ -2,7 +2,10 @@
 
 use std::process::ExitCode;
 
-use plan::{Finding, Plan};
+use plan::{Draws, Finding, Plan};
+use serde::Serialize;
+
+use super::chance::Tolerance;
 
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
@@ -55,16 +58,32 @@ fn finding(plan: &Plan<'_>, id: &str, json: bool, out: &mut Out) -> Result<(), T
             help,
         ));
     }
+    let draws = Draws::of(plan);
     if json {
-        return out.json(&of_check);
+        let opened: Vec<Opened<'_>> = of_check
+            .iter()
+            .map(|finding| Opened {
+                finding,
+                tolerances: super::chance::tolerances(plan, &draws, finding),
+            })
+            .collect();
+        return out.json(&opened);
     }
     for (at, finding) in of_check.iter().enumerate() {
         if at > 0 {
             out.line("");
         }
-        print(plan, finding, out);
+        print(plan, finding, &super::chance::lines(plan, &draws, finding), out);
     }
     Ok(())
+}
+
+/// A finding with what each tolerance does to it.
+#[derive(Serialize)]
+struct Opened<'a> {
+    #[serde(flatten)]
+    finding: &'a Finding,
+    tolerances: Vec<Tolerance>,
 }
 
 /// Whether a finding is about a device or a port of that name.
@@ -79,7 +98,7 @@ fn about(finding: &Finding, name: &str) -> bool {
     .any(|own| own.eq_ignore_ascii_case(name))
 }
 
-fn print(plan: &Plan<'_>, finding: &Finding, out: &mut Out) {
+fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Out) {
     let width = terminal_width();
     out.line(format!(
         "{} {}",
@@ -109,6 +128,9 @@ fn print(plan: &Plan<'_>, finding: &Finding, out: &mut Out) {
                 margin * 100.0
             ));
         }
+    }
+    for line in tolerances {
+        out.line(format!("  {line}"));
     }
     let source = plan.swap.catalogue.sources().get(finding.source);
     out.line(format!(
@@ -196,7 +218,7 @@ fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) ->
         }
         for finding in &way.findings {
             out.line("");
-            print(plan, finding, out);
+            print(plan, finding, &[], out);
         }
     }
     Ok(())

@@ -20,6 +20,7 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
                 }
             }
         }
+        (super::tolerances::of(shown, finding))
         @if finding.verdict < Verdict::Caution {
             @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (remedy) } }
         }

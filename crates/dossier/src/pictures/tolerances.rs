@@ -1,0 +1,94 @@
+//! The tornado charts: for the tightest findings, what each tolerance does by itself.
+
+use drawing::{Tornado, TornadoRow};
+use plan::{Finding, Verdict};
+
+use super::Picture;
+use crate::shown::Shown;
+use crate::words::capital;
+
+/// How many findings are drawn.
+const DRAWN: usize = 4;
+/// How many inputs a chart has.
+const ROWS: usize = 8;
+/// A finding whose margin is further away than this is no question of tolerances.
+const NEAR: f64 = 0.5;
+
+/// Of each check the tightest finding that more than one tolerance moves, the tightest first; broken limits that no
+/// tolerance could mend are left out.
+pub(super) fn tornadoes(shown: &Shown<'_>) -> Vec<(usize, Picture)> {
+    let alone = shown.material.draws.alone();
+    let mut tightest: Vec<(usize, &Finding, f64)> = Vec::new();
+    for (at, finding) in shown.plan.findings.iter().enumerate() {
+        let Some(margin) = finding.margin.filter(|margin| margin.abs() < NEAR) else {
+            continue;
+        };
+        if finding.verdict == Verdict::Note || alone.nominal[at].is_none() || alone.effects[at].len() < 2 {
+            continue;
+        }
+        match tightest.iter_mut().find(|(_, own, _)| own.check == finding.check) {
+            None => tightest.push((at, finding, margin)),
+            Some(own) if margin < own.2 => *own = (at, finding, margin),
+            Some(_) => {}
+        }
+    }
+    tightest.sort_by(|a, b| a.2.total_cmp(&b.2));
+    let drawn = tightest.into_iter().take(DRAWN);
+    drawn
+        .map(|(at, finding, _)| {
+            let name = format!("tornado-{at}");
+            (
+                at,
+                Picture::of(
+                    &name,
+                    |prefix| tornado(shown, at, finding, prefix),
+                    drawing::tornado,
+                ),
+            )
+        })
+        .collect()
+}
+
+fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> Tornado {
+    let (draws, alone) = (shown.material.draws, shown.material.draws.alone());
+    let nominal = alone.nominal[at].unwrap_or(0.0);
+    let title = format!("What the tolerances cost: {}", finding.id);
+    let rows: Vec<TornadoRow> = alone.effects[at]
+        .iter()
+        .take(ROWS)
+        .map(|effect| {
+            let input = &draws.inputs()[effect.input];
+            TornadoRow {
+                label: capital(&input.name()),
+                low: effect.low.unwrap_or(nominal) * 100.0,
+                high: effect.high.unwrap_or(nominal) * 100.0,
+                low_text: end(input.value.at_low().to_string(), effect.low),
+                high_text: end(input.value.at_high().to_string(), effect.high),
+            }
+        })
+        .collect();
+    Tornado {
+        head: super::head(
+            shown,
+            prefix,
+            &title,
+            format!(
+                "{}. Each value alone at both ends of its tolerance.",
+                capital(&finding.headline)
+            ),
+        ),
+        axis: "room to the limit, %".to_owned(),
+        base: nominal * 100.0,
+        limit: Some((0.0, "limit".to_owned())),
+        rows,
+    }
+}
+
+/// The end of an input; where another limit counts there, the bar stops short and says so.
+fn end(value: String, margin: Option<f64>) -> String {
+    if margin.is_some() {
+        value
+    } else {
+        format!("{value}: other limit")
+    }
+}

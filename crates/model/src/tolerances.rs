@@ -1,0 +1,194 @@
+//! Every value of a model that may carry a tolerance, visited in a fixed order: for whoever draws machines at random, or
+//! moves one value at a time.
+//!
+//! Each type is taken apart with all its fields named, so a new field does not compile until it is listed here: a value that
+//! a draw forgets would stay at its nominal without anybody's noticing. Ranges of what a part *bears* are no tolerances and
+//! are left alone.
+
+use quantity::{AnyValue, Memory, Price, Quantity, Range, Value, WireSize};
+
+use crate::board::{
+    Board, CurrentLaw, Driver, DriverId, JumperId, MadeRail, Port, PortId, PortKind, PortSupply, Rail,
+    RailId, SwitchInput, ThermometerInput,
+};
+use crate::file::board::{Input, Outline, Processor};
+use crate::machine::{
+    Axis, AxisId, Case, Detail, Device, Drive, Fan, Heater, KeepOut, Lead, LightStrip, Machine, Motor,
+    Opening, Panel, Sensor, Supply, Thermometer,
+};
+use crate::read::Point;
+use crate::source::{Located, Place};
+use crate::swap::Ambient;
+use crate::words::{
+    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output, Pin, Pull, RailSource,
+    Role, Side, Track, Turn, Zone,
+};
+
+/// Sees each value in turn and may put another in its place.
+pub trait Visitor {
+    /// What comes until the matching [`Visitor::leave`] belongs to the thing of this name: a tag, a port, an axis.
+    fn enter(&mut self, _name: &str) {}
+    /// The end of what [`Visitor::enter`] began.
+    fn leave(&mut self) {}
+    /// A value: its key as in the files, where it was written if it was, and itself. What is returned takes its place.
+    fn value(&mut self, key: &'static str, place: Option<Place>, value: AnyValue) -> Option<AnyValue>;
+}
+
+/// Something that holds values with tolerances, or is one.
+pub trait Toleranced {
+    /// Shows every value to the visitor, in an order that depends on nothing but the structure.
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor);
+}
+
+impl<Q: Quantity> Toleranced for Value<Q> {
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
+        if let Some(new) = visitor.value(key, place, AnyValue::from(*self)) {
+            *self = Value::between(
+                Q::from_base(new.low),
+                Q::from_base(new.nominal),
+                Q::from_base(new.high),
+            );
+        }
+    }
+}
+
+impl<T: Toleranced> Toleranced for Located<T> {
+    fn visit(&mut self, key: &'static str, _: Option<Place>, visitor: &mut dyn Visitor) {
+        self.value.visit(key, Some(self.place), visitor);
+    }
+}
+
+impl<T: Toleranced> Toleranced for Option<T> {
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
+        if let Some(inner) = self {
+            inner.visit(key, place, visitor);
+        }
+    }
+}
+
+impl<T: Toleranced> Toleranced for Vec<T> {
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
+        for item in self {
+            item.visit(key, place, visitor);
+        }
+    }
+}
+
+impl<Q> Toleranced for Range<Q> {
+    fn visit(&mut self, _: &'static str, _: Option<Place>, _: &mut dyn Visitor) {}
+}
+
+/// Types without a value that could be off.
+macro_rules! certain {
+    ($($kind:ty),* $(,)?) => { $(
+        impl Toleranced for $kind {
+            fn visit(&mut self, _: &'static str, _: Option<Place>, _: &mut dyn Visitor) {}
+        }
+    )* };
+}
+
+certain! {
+    bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
+    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output, Pin, Pull, RailSource, Role, Side,
+    Track, Turn, Zone,
+}
+
+/// Structs, with all their fields: `named` where a field says whose values these are; `band` for a field whose bounds say what the
+/// thing is made for, not how far it may be off.
+macro_rules! parts {
+    ($($kind:ident $(named $name:ident)? $(band $band:ident)? { $($field:ident),* $(,)? })*) => { $(
+        impl Toleranced for $kind {
+            fn visit(&mut self, _: &'static str, _: Option<Place>, visitor: &mut dyn Visitor) {
+                let Self { $($band: _,)? $($field),* } = self;
+                $(visitor.enter(&$name.value);)?
+                $($field.visit(stringify!($field), None, visitor);)*
+                $(let _ = &$name; visitor.leave();)?
+            }
+        }
+    )* };
+}
+
+parts! {
+    Ambient { temperature, place }
+
+    Machine { name, invented, kinematics, case, axes, devices }
+    Case { size, height, posts, screw, air, entry, keep_out, opening, place }
+    KeepOut named name { name, at, size, height, place }
+    Opening { role, edge, from, to, place }
+    Axis named name {
+        name, drive, ratio, travel, top_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
+        microsteps, place,
+    }
+    Device named tag { tag, name, lead, price, detail, place }
+    Lead { connector, pins, colours, wire, length, old_port, place }
+    Heater {
+        zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss,
+    }
+    Thermometer { zone, sensor, working_temperature }
+    Motor { axis, current, resistance, inductance, holding_torque, steps_per_turn, run_current }
+    Fan band voltage { duty, current }
+    Sensor band voltage { output, current, level, bears }
+    LightStrip band voltage { current, lights }
+    Panel band voltage { interface, current, level, bears }
+    Supply { voltage, power }
+
+    Board named name {
+        name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
+    }
+    Outline { size, height, holes, hole_diameter, place }
+    Input { voltage, current, fuse, motor_current, place }
+    Processor { core, clock, flash, ram, flash_start, boot_offset, image_name, logic, step_rate, place }
+    Rail named name { name, made }
+    MadeRail { source, voltage, current, own_use, fed_by, efficiency }
+    Driver named name {
+        name, mount, price, current, measure, law, on_resistance, thermal_resistance, thermal_resistance_with_sink,
+        heat_sink, microsteps, fixed_microsteps, quiet_standstill, load_measurement, load_floor, turn, joint, voltage,
+        place,
+    }
+    Port named name {
+        name, kind, connector, pins, at, along, supply, current, mcu_pin, timer, excludes, place,
+    }
+    ThermometerInput { circuit, pull_up, reference, adc_bits, noise, amplification, filter }
+    SwitchInput { pull, pull_resistor, bears }
+}
+
+impl Toleranced for crate::board::Jumper {
+    fn visit(&mut self, _: &'static str, _: Option<Place>, _: &mut dyn Visitor) {
+        let Self { name: _, rails: _ } = self;
+    }
+}
+
+/// Enums: each variant with all its fields.
+macro_rules! variants {
+    ($($kind:ident { $($variant:ident { $($field:ident),* })* ; $($inner:ident)* ; $($bare:ident)* })*) => { $(
+        impl Toleranced for $kind {
+            fn visit(&mut self, _key: &'static str, _place: Option<Place>, visitor: &mut dyn Visitor) {
+                match self {
+                    $(Self::$variant { $($field),* } => { $($field.visit(stringify!($field), None, visitor);)* })*
+                    $(Self::$inner(inner) => inner.visit(_key, _place, visitor),)*
+                    $(Self::$bare => {})*
+                }
+            }
+        }
+    )* };
+}
+
+variants! {
+    Drive { Belt { pitch, teeth } Screw { lead } Extruder { wheel } ; ; }
+    Detail {
+        LimitSwitch { axis, end, sensor } ;
+        Heater Thermometer Motor Fan BedProbe FilamentSwitch LightStrip Panel Supply ;
+    }
+    CurrentLaw { SenseResistor { gain, resistor, step } PerAmpere { reference, step } Levels { levels } ; ; }
+    PortKind {
+        Switched { heater, side, pwm, resistance }
+        Motor { driver }
+        Probe { input, level }
+        Line { display, interface, level, bears }
+        LightData { level, series_resistor }
+        CardSlot { edge }
+        Usb { edge } ;
+        Thermometer Switch ;
+        Permanent SupplyInput
+    }
+}

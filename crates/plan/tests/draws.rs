@@ -1,0 +1,108 @@
+//! Machines drawn within the tolerances: against the worst case, against an interval known by hand, against themselves in portions.
+
+use physics::Spread;
+use plan::{Draws, Plan, Verdict, findings};
+use quantity::Number as _;
+
+use crate::support::{Case, example};
+
+fn place(plan: &Plan<'_>, check: &str) -> usize {
+    let found = plan
+        .findings
+        .iter()
+        .position(|finding| finding.check == check && finding.limit.is_some());
+    found.expect("a finding with a limit")
+}
+
+/// 24 V ± 5 % on a board that bears 25 V: it holds on 22.8 .. 25 V of 22.8 .. 25.2 V.
+#[test]
+fn a_uniform_draw_holds_on_the_share_of_its_interval() {
+    let loaded = Case::new()
+        .device("PS", "voltage = '24 V ± 5 %'")
+        .set("new.toml", "[input]", "voltage = '12 V .. 25 V'")
+        .load();
+    let plan = loaded.plan();
+    let at = place(&plan, "input-voltage");
+    assert_eq!(plan.findings[at].verdict, Verdict::Caution);
+    let kept = Draws::of(&plan)
+        .only(&[at])
+        .tally(Spread::Uniform, 7, 0..40_000)
+        .findings[at]
+        .clone();
+    let (interval, exact) = (kept.chance.interval(), (25.0 - 22.8) / (25.2 - 22.8));
+    assert!(
+        interval.low().base() < exact && exact < interval.high().base(),
+        "{exact} is not in {interval:?}"
+    );
+    // Half of the draws stay below 24 V: 1 V of 25 V to spare.
+    let half = kept.margin_at(0.5).expect("margins");
+    assert!((half - 0.04).abs() < 0.011, "{half}");
+}
+
+/// The supply alone decides: at its upper end 25.2 V are 0.8 % beyond 25 V, at its lower end 22.8 V leave 8.8 %.
+#[test]
+fn a_tolerance_by_itself_moves_the_margin_to_its_ends() {
+    let loaded = Case::new()
+        .device("PS", "voltage = '24 V ± 5 %'")
+        .set("new.toml", "[input]", "voltage = '12 V .. 25 V'")
+        .load();
+    let plan = loaded.plan();
+    let at = place(&plan, "input-voltage");
+    let draws = Draws::of(&plan);
+    let effects = &draws.alone().effects[at];
+    assert_eq!(effects.len(), 1);
+    let input = &draws.inputs()[effects[0].input];
+    assert_eq!(input.name(), "PS voltage");
+    let near = |found: Option<f64>, wanted: f64| found.is_some_and(|found| (found - wanted).abs() < 1e-9);
+    assert!(near(effects[0].low, 2.2 / 25.0), "{effects:?}");
+    assert!(near(effects[0].high, -0.2 / 25.0), "{effects:?}");
+    assert!((effects[0].cost(0.04) - 0.048).abs() < 1e-9);
+}
+
+/// What holds at the worst corner must hold on every machine within the tolerances: the promise behind "worst case by corners".
+#[test]
+fn what_passes_at_the_worst_corner_holds_on_every_draw() {
+    for name in ["demo", "second"] {
+        let swap = example(name);
+        for board in &swap.candidates {
+            let plan = plan::plan(&swap, board);
+            let tally = Draws::of(&plan).tally(Spread::Uniform, 3, 0..60);
+            for (finding, kept) in plan.findings.iter().zip(&tally.findings) {
+                assert_eq!(kept.chance.draws, 60, "{}", finding.id);
+                if finding.verdict < Verdict::Caution {
+                    assert_eq!(kept.chance.held, 60, "{} on {}", finding.id, board.name);
+                }
+            }
+        }
+    }
+}
+
+/// Checks that no tolerance changes are not run for each draw; with all of them run the result is the same.
+#[test]
+fn leaving_out_what_cannot_vary_changes_nothing() {
+    let swap = example("demo");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let draws = Draws::of(&plan);
+    let left_out = draws.clone().tally(Spread::Normal, 5, 0..80);
+    assert_eq!(left_out, draws.clone().with_all().tally(Spread::Normal, 5, 0..80));
+}
+
+#[test]
+fn portions_add_up_to_the_whole() {
+    let swap = example("second");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let mut draws = Draws::of(&plan);
+    let whole = draws.tally(Spread::Normal, 11, 0..90);
+    let second = draws.tally(Spread::Normal, 11, 40..90);
+    assert_eq!(draws.tally(Spread::Normal, 11, 0..40) + second, whole);
+}
+
+/// Taking the copies must not touch the plan, and all at the worst corner must be what the plan says.
+#[test]
+fn the_plan_itself_stays_as_it_was() {
+    let swap = example("demo");
+    let plan = plan::plan(&swap, &swap.candidates[1]);
+    let mut draws = Draws::of(&plan);
+    let _ = draws.tally(Spread::Uniform, 1, 0..5);
+    assert_eq!(findings(&plan.setup()), plan.findings);
+}
