@@ -99,7 +99,12 @@ fn every_command_prints_text_and_json() {
 
 #[test]
 fn the_same_folder_gives_the_same_bytes() {
-    for command in [&["compare"][..], &["check"], &["wire"], &["chance", "--draws", "2500"]] {
+    for command in [
+        &["compare"][..],
+        &["check"],
+        &["wire"],
+        &["chance", "--draws", "2500"],
+    ] {
         assert_eq!(
             run(&demo(), command).stdout,
             run(&demo(), command).stdout,

@@ -20,7 +20,7 @@ pub(crate) fn share(margin: f64) -> String {
 }
 
 /// A share as a percentage; near the limit a decimal tells on which side.
-fn percent(share: f64) -> String {
+pub(crate) fn percent(share: f64) -> String {
     let percent = share * 100.0;
     if percent > 0.0 && percent < 1.0 {
         return format!("{percent:.1} %");

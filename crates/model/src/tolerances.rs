@@ -13,15 +13,15 @@ use crate::board::{
 };
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
-    Axis, AxisId, Case, Detail, Device, Drive, Fan, Heater, KeepOut, Lead, LightStrip, Machine, Motor,
-    Opening, Panel, Sensor, Supply, Thermometer,
+    Axis, AxisId, Body, Case, Detail, Device, Drive, Fan, Heater, KeepOut, Lead, LightStrip, Machine, Motor,
+    Opening, Panel, Part, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output, Pin, Pull, RailSource,
-    Role, Side, Track, Turn, Zone,
+    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull,
+    RailSource, Role, Side, Track, Turn, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -66,6 +66,20 @@ impl<T: Toleranced> Toleranced for Option<T> {
     }
 }
 
+impl<T: Toleranced> Toleranced for Box<T> {
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
+        (**self).visit(key, place, visitor);
+    }
+}
+
+impl<T: Toleranced, const N: usize> Toleranced for [T; N] {
+    fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
+        for item in self {
+            item.visit(key, place, visitor);
+        }
+    }
+}
+
 impl<T: Toleranced> Toleranced for Vec<T> {
     fn visit(&mut self, key: &'static str, place: Option<Place>, visitor: &mut dyn Visitor) {
         for item in self {
@@ -89,7 +103,7 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Measure, Mount, Output, Pin, Pull, RailSource, Role, Side,
+    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Side,
     Track, Turn, Zone,
 }
 
@@ -112,7 +126,7 @@ parts! {
     Ambient { temperature, place }
 
     Machine { name, invented, kinematics, case, axes, devices }
-    Case { size, height, posts, screw, air, entry, keep_out, opening, place }
+    Case { size, height, posts, screw, air, heat_loss, heat_loss_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
@@ -122,8 +136,11 @@ parts! {
     Device named tag { tag, name, lead, price, detail, place }
     Lead { connector, pins, colours, wire, length, old_port, place }
     Heater {
-        zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss,
+        zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss, bodies,
+        parts, coupling, second_capacity, second_loss, dead_time, cut_out,
     }
+    Body named name { name, material, size, second }
+    Part named name { name, bears, second }
     Thermometer { zone, sensor, working_temperature }
     Motor { axis, current, resistance, inductance, holding_torque, steps_per_turn, run_current }
     Fan band voltage { duty, current }

@@ -19,6 +19,7 @@ use serde::Serialize;
 use crate::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
 use crate::finding::Verdict;
 use crate::judge::{Judge, Outcome};
+use crate::place::Seats;
 use crate::plan::Plan;
 use crate::setup::{Setup, Way};
 
@@ -54,6 +55,8 @@ pub struct Draws {
     swap: Swap,
     board: Board,
     limits: Limits,
+    /// As at the worst corner: where a board sits is found once.
+    seats: Seats,
     ways: Vec<Option<Way>>,
     inputs: Vec<Input>,
     /// For each input its number among all values that a visit shows.
@@ -87,6 +90,7 @@ impl Draws {
             limits: plan.swap.catalogue.limits().clone(),
             swap,
             board: plan.board.clone(),
+            seats: plan.seats.clone(),
             ways: plan.ways.clone(),
             inputs: Vec::new(),
             numbers: Vec::new(),
@@ -300,6 +304,7 @@ impl Draws {
         let setup = Setup {
             swap: &self.swap,
             board: &self.board,
+            seats: &self.seats,
             ways: &self.ways,
         };
         let mut judge = Judge::outcomes();

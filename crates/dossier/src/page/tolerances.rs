@@ -1,11 +1,11 @@
 //! Beside the worst case: what each tolerance does by itself, and how likely a limit holds.
 
 use maud::{Markup, html};
-use plan::{Finding, Verdict};
+use plan::{Effect, Finding, Verdict};
 
 use super::{Pictures, picture};
 use crate::shown::Shown;
-use crate::words::{capital, chance, rooms, share, value_and_limit};
+use crate::words::{capital, chance, percent, rooms, share, value_and_limit};
 
 /// How many tolerances a finding lists.
 const LISTED: usize = 6;
@@ -20,6 +20,9 @@ pub(super) fn of(shown: &Shown<'_>, finding: &Finding) -> Markup {
     let Some(nominal) = alone.nominal[at].filter(|_| !effects.is_empty()) else {
         return html! {};
     };
+    if finding.verdict < Verdict::Caution {
+        return brief(shown, nominal, effects);
+    }
     let end = |margin: Option<f64>| margin.map_or_else(|| "another limit counts".to_owned(), share);
     html! {
         table class="tolerances" {
@@ -37,6 +40,28 @@ pub(super) fn of(shown: &Shown<'_>, finding: &Finding) -> Markup {
             }
         }
         @if effects.len() > LISTED { p class="small quiet" { (effects.len() - LISTED) " more move it less." } }
+    }
+}
+
+/// For what holds anyway: one line with the costliest.
+fn brief(shown: &Shown<'_>, nominal: f64, effects: &[Effect]) -> Markup {
+    const NAMED: usize = 3;
+    let named = effects
+        .iter()
+        .filter(|effect| effect.cost(nominal) > 0.0)
+        .take(NAMED);
+    let words: Vec<String> = named
+        .map(|effect| {
+            let input = &shown.material.draws.inputs()[effect.input];
+            format!("{} takes {}", input.name(), percent(effect.cost(nominal)))
+        })
+        .collect();
+    html! {
+        p class="small quiet" {
+            "With all values nominal the room is " (share(nominal))
+            @if !words.is_empty() { "; " (words.join(", ")) " of the limit by itself" }
+            "."
+        }
     }
 }
 
