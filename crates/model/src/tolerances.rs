@@ -13,8 +13,8 @@ use crate::board::{
 };
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
-    Axis, AxisId, Body, Case, Detail, Device, Drive, Fan, Heater, KeepOut, Lead, LightStrip, Machine, Motor,
-    Opening, Panel, Part, Sensor, Supply, Thermometer,
+    Axis, AxisId, Body, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut, Lead, LightStrip,
+    Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
@@ -125,13 +125,14 @@ macro_rules! parts {
 parts! {
     Ambient { temperature, place }
 
-    Machine { name, invented, kinematics, case, axes, devices }
+    Machine { name, invented, kinematics, geometry, case, axes, devices }
+    Geometry { arm, radius, reach, nozzle_mass, tilt, place }
     Case { size, height, posts, screw, air, heat_loss, heat_loss_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
         name, drive, ratio, travel, top_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
-        microsteps, place,
+        microsteps, friction, lift, efficiency, corner_speed, place,
     }
     Device named tag { tag, name, lead, price, detail, place }
     Lead { connector, pins, colours, wire, length, old_port, place }
@@ -144,19 +145,19 @@ parts! {
     Thermometer { zone, sensor, working_temperature }
     Motor { axis, current, resistance, inductance, holding_torque, steps_per_turn, run_current }
     Fan band voltage { duty, current }
-    Sensor band voltage { output, current, level, bears }
-    LightStrip band voltage { current, lights }
+    Sensor band voltage { output, current, level, bears, stall_current }
+    LightStrip band voltage { current, lights, length, resistance, capacitance }
     Panel band voltage { interface, current, level, bears }
-    Supply { voltage, power }
+    Supply { voltage, power, old_voltage }
 
     Board named name {
         name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
     }
     Outline { size, height, holes, hole_diameter, place }
-    Input { voltage, current, fuse, motor_current, place }
+    Input { voltage, current, fuse, motor_current, capacitance, place }
     Processor { core, clock, flash, ram, flash_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
-    MadeRail { source, voltage, current, own_use, fed_by, efficiency }
+    MadeRail { source, voltage, current, own_use, fed_by, efficiency, start_time }
     Driver named name {
         name, mount, price, current, measure, law, on_resistance, thermal_resistance, thermal_resistance_with_sink,
         heat_sink, microsteps, fixed_microsteps, quiet_standstill, load_measurement, load_floor, turn, joint, voltage,

@@ -19,3 +19,37 @@ mod clash;
 mod comparison;
 pub mod compatible;
 mod draws;
+pub mod effort;
+mod finding;
+pub mod harness;
+pub mod heating;
+mod judge;
+mod leads;
+pub mod loads;
+pub mod mounting;
+mod parts;
+pub mod place;
+mod plan;
+pub mod protection;
+mod setup;
+mod signals;
+mod thermometry;
+mod why;
+pub mod wires;
+
+pub use checks::{
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, refuse_below, run_pair,
+    run_whole,
+};
+pub use clash::sentence as clash_sentence;
+pub use comparison::{Comparison, Entry, compare, entry, rank};
+pub use draws::{Alone, Draws, Effect, Input, Kept, Tally};
+pub use finding::{Finding, Limit, Side, Subject, Verdict};
+pub use heating::heater_voltage;
+pub use judge::Judge;
+pub use leads::{Action, ActionKind, Row, WireRow, leads, permutation};
+pub use parts::{Line, Shopping, shopping};
+pub use plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
+pub use setup::{Pair, Setup, Way, name_of, rail_voltage, supply_voltage};
+pub use thermometry::curve;
+pub use why::{WayAnswer, WhyNot, why_not, words};
