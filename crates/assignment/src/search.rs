@@ -16,18 +16,23 @@ const STEP_GROWTH: i64 = 3;
 /// With more options left than this, a node is dear enough to look at whole knapsacks.
 const LARGE: usize = 800;
 
-/// Rounds of knapsack rows without a higher bound before branching, and nodes between two later rounds.
+/// Rounds of knapsack rows without a higher bound before branching.
 const IDLE_ROUNDS: u32 = 4;
-const CUT_EVERY: u64 = 4;
 
-/// Moves of the repair before branching.
-const FIRST_MOVES: u64 = 10_000;
+/// One node of so many gets knapsack rows of its own, in so many rounds.
+const CUT_EVERY: u64 = 4;
+const LATER_ROUNDS: u32 = 3;
+
+/// Moves of the repair before branching, times the number of options.
+const FIRST_MOVES: u64 = 40_000_000;
 
 /// Nodes after which a repair is tried, and again each time their number has doubled.
 const REPAIR_AFTER: u64 = 32;
 
-/// A node is worth as many moves of a repair as the square of the number of options divided by this: some tenth of its time.
-const MOVES_SHARE: u64 = 10_000;
+/// Moves of the repair for each node, some tenth of its time: the square of the number of options divided by the first, since the tableau
+/// grows with it, but no more than the second divided by their number, since a move looks at all options of an item.
+const SQUARE_SHARE: u64 = 10_000;
+const MOST_LOOKS: u64 = 200_000;
 
 /// Rounds of covers added before branching.
 const CUT_ROUNDS: usize = 12;
@@ -184,7 +189,8 @@ impl Search<'_> {
     fn start_large(&mut self, budget: &mut Budget<'_>) -> Node {
         let lower = self.state.lower().max(self.floor);
         if let Some(mut repair) = self.repair(|_| false) {
-            self.mend(&mut repair, lower + 1, FIRST_MOVES);
+            let moves = FIRST_MOVES / repair.size().max(1);
+            self.mend(&mut repair, lower + 1, moves);
         }
         // Packed tiers are soon taken one by one, where the bound can be rounded up.
         if self.state.upper > lower && self.give_up_at == u64::MAX {
@@ -309,7 +315,9 @@ impl Search<'_> {
                             self.repair(|option| removed.as_ref().is_some_and(|removed| removed[option]));
                     }
                     if let Some(repair) = &mut repair {
-                        let moves = nodes * repair.size() * repair.size() / MOVES_SHARE;
+                        let moves = nodes
+                            * (repair.size() * repair.size() / SQUARE_SHARE)
+                                .min(MOST_LOOKS / repair.size().max(1));
                         self.mend(repair, self.state.upper, moves);
                     }
                 }
@@ -336,10 +344,17 @@ impl Search<'_> {
 
     /// Examines a node; with `cut`, with the knapsack rows that it breaks.
     fn examine(&mut self, cut: bool) -> Node {
-        match self.state.examine() {
-            Node::Open if cut => self.knapsack_rows().unwrap_or(Node::Open),
-            node => node,
+        let mut node = self.state.examine();
+        for _ in 0..if cut { LATER_ROUNDS } else { 0 } {
+            if node == Node::Closed {
+                break;
+            }
+            match self.knapsack_rows() {
+                None => break,
+                Some(after) => node = after,
+            }
         }
+        node
     }
 
     /// A repair over the options left and those that `back` names, from the relaxation rounded.

@@ -18,6 +18,9 @@ const PIVOT: f64 = 1e-7;
 const NOISE: f64 = 1e-11;
 /// So many of the worst rows are looked at before one is chosen to leave.
 const LOOK_AT: usize = 6;
+/// So many steps for each row, and some more, are enough but where ties make the method walk in circles.
+const MOST_STEPS: usize = 3;
+const SPARE_STEPS: usize = 100;
 /// `place` of an option that has left the tableau.
 const GONE: u32 = u32::MAX;
 /// Marks a `place` as a row.
@@ -265,7 +268,7 @@ impl Tableau {
     /// Steps until the relaxation is solved, or its value passes `cut`.
     pub fn solve(&mut self, cut: f64) -> End {
         let rows = self.basic.len();
-        for _ in 0..20 * (rows + 20) {
+        for _ in 0..MOST_STEPS * rows + SPARE_STEPS {
             if self.objective > cut {
                 return End::Cut;
             }
