@@ -149,6 +149,7 @@ pub static FORMULAS: &[&Formula] = &[
     &heat::SLAB_CAPACITY,
     &heat::SLAB_CONDUCTANCE,
     &heat::FILM_LOSS,
+    &heat::WALL_LOSS,
     &heat::RADIATED,
     &heat::AIRFLOW_CONDUCTANCE,
     // control

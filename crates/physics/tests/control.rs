@@ -224,3 +224,15 @@ fn margins_over_the_tolerances_of_a_process() {
     };
     assert_eq!(worst_margins(exact, controller), alone);
 }
+
+proptest! {
+    /// The quick way finds the crossing that the grid finds.
+    #[test]
+    fn the_quick_gain_margin_is_that_of_the_grid(gain in 50.0..500.0_f64, lag in 20.0..600.0_f64, share in 0.005..0.6_f64, closed in 0.5..4.0_f64) {
+        let model = FirstOrder { gain: kelvin(gain), lag: second(lag), delay: second(lag * share) };
+        let pid = simc_pi(model, second(lag * share * closed));
+        let quick = pi_gain_margin(model, pid).base();
+        let grid = margins(&model.into(), pid.into()).gain_margin.base();
+        prop_assert!((quick / grid - 1.0).abs() < 1e-6, "{quick} {grid}");
+    }
+}

@@ -237,6 +237,31 @@ fn a_table_for_a_new_input_is_short_and_keeps_its_error() {
     assert!(table.temperature(ratio(4095.0)).is_err());
 }
 
+/// A table of a maker's own points is right at each of them, and one of every second point is off where it bends most. [glass-ntc-tables]
+#[test]
+fn the_error_of_given_rows_at_the_makers_points() {
+    let points: Vec<_> = thermistor("a100k_b3950")
+        .into_iter()
+        .filter(|(t, _)| *t >= celsius(0.0))
+        .collect();
+    let input = DividerInput::ratiometric(volt(3.3), ohm(4700.0), 12);
+    let rows = |every: usize| {
+        let row = |(temperature, resistance): &(ThermodynamicTemperature, ElectricalResistance)| CodeRow {
+            code: input.code(*resistance),
+            temperature: *temperature,
+        };
+        CodeTable::new(points.iter().step_by(every).map(row).collect()).unwrap()
+    };
+    assert!(rows(1).points_error(&input, &points).unwrap().error.base().abs() < 1e-9);
+    let worst = rows(2).points_error(&input, &points).unwrap();
+    assert!(worst.error.base().abs() > 0.1, "{worst:?}");
+    // Nothing to be read between no rows, nor between rows that go back and forth.
+    assert!(CodeTable::new(Vec::new()).is_err());
+    let mut mixed = rows(1).rows().to_vec();
+    mixed.swap(3, 4);
+    assert!(CodeTable::new(mixed).is_err());
+}
+
 /// The law through 25, 100 and 200 °C is off by 0.39 K at 150 °C at most between 0 and 250 °C. [glass-ntc-tables]
 #[test]
 fn the_fit_error_against_the_makers_points() {

@@ -29,5 +29,5 @@ pub use job::homes_by_load;
 pub use list::{Settings, from_reports, settings};
 pub use setting::{By, Fate, Old, Setting, SettingValue};
 pub use sheet::{BuildSheet, SheetRow, build_sheet};
-pub use thermometer::{TableRow, ThermometerTable};
+pub use thermometer::{TableError, TableRow, ThermometerTable};
 pub use topic::{Counted, Topic};

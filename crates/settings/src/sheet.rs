@@ -169,6 +169,9 @@ fn table_text(table: &ThermometerTable, out: &mut String) {
         "\nThermometer table, {} ({}): {} at {port}, pull-up {}, {} bits; from {}\n",
         table.of, table.tag, table.sensor, table.pull_up, table.bits, table.source
     );
+    if let Some(words) = table.error_words() {
+        let _ = writeln!(out, "{words}\n");
+    }
     let _ = writeln!(out, "{:>8}  {:>10}  {:>8}", "°C", "Ω", "code");
     for row in &table.rows {
         let (celsius, ohm) = (

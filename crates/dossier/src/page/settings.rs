@@ -200,6 +200,7 @@ fn thermometer(shown: &Shown<'_>, table: &ThermometerTable) -> Markup {
                 p {
                     (table.sensor) ", pull-up " (table.pull_up.to_string()) ", " (table.bits) " bits. Curve from: "
                     (shown.citation(&table.source)) "."
+                    @if let Some(words) = table.error_words() { " " (words) }
                 }
                 div class="scroll" tabindex="0" {
                     table class="narrow-table" {

@@ -121,6 +121,34 @@ pub fn margins(process: &Process, controller: Controller) -> Margins {
     }
 }
 
+/// Gain margin of a first-order process under a PI controller, by halving the frequencies around its crossing: a hundredth of the work of
+/// [`margins`], for whoever asks often.
+///
+/// The phase lies above −180° at a thousandth of the crossing of dead time alone, and below at that crossing.
+///
+/// # Source
+/// [astrom-hagglund-2006], definition; held against [`margins`], and so against python-control.
+#[must_use]
+pub fn pi_gain_margin(model: FirstOrder, pid: Pid) -> Ratio {
+    let process = Process::from(model);
+    let controller = Controller::from(pid);
+    let response = |w: f64| process_response(&process, w).times(controller_response(controller, w));
+    let end = PI / model.delay.base();
+    if !end.is_finite() {
+        return Ratio::from_base(f64::INFINITY);
+    }
+    let (mut low, mut high) = (end * 1e-3, end);
+    for _ in 0..50 {
+        let middle = (low * high).sqrt();
+        if response(middle).phase + PI > 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Ratio::from_base(1.0 / response(high).size())
+}
+
 /// A first-order process whose parameters are known with a tolerance only.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TolerantModel {

@@ -32,6 +32,14 @@ pub static FILM_LOSS: Formula = Formula::new(
     "heat-transfer-textbook",
     "typical coefficients",
 );
+/// See [`wall_loss`].
+pub static WALL_LOSS: Formula = Formula::new(
+    "wall-loss",
+    "Loss of the air in a case through its thin walls",
+    "G = k · h · A / 2",
+    "heat-transfer-textbook",
+    "two films in series",
+);
 /// See [`radiated`].
 pub static RADIATED: Formula = Formula::new(
     "radiated",
@@ -140,6 +148,21 @@ pub fn slab_conductance(material: Material, area: Area, thickness: Length) -> Th
 #[must_use]
 pub fn film_loss(film: FilmCoefficient, area: Area) -> ThermalConductance {
     ThermalConductance::from_base(film.watt_per_square_metre_kelvin * area.base())
+}
+
+/// Loss of the air in a case through its thin walls to the air outside, per kelvin: a film on either side.
+///
+/// `G = k · h · A / 2`
+///
+/// - `film`: on either side; `area`: of the walls; `off`: k, by which factor the film may be off, nominally 1.
+///
+/// Monotone in each. Leaves out: what the wall itself resists, slots, and warm neighbours such as a bed above.
+///
+/// # Source
+/// [heat-transfer-textbook], conductances in series; typical coefficients (from memory).
+#[must_use]
+pub fn wall_loss(film: FilmCoefficient, area: Area, off: Ratio) -> ThermalConductance {
+    film_loss(film, area) * (off.base() / 2.0)
 }
 
 /// Heat that a surface radiates to surroundings of one temperature.

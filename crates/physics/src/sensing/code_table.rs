@@ -58,6 +58,50 @@ impl CodeTable {
         Ok(Self { rows })
     }
 
+    /// A table of given rows, coldest first.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where there are fewer than two rows, or the readings do not go one way.
+    pub fn new(rows: Vec<CodeRow>) -> Result<Self, OutOfRange> {
+        OutOfRange::check_positive(
+            "number of rows beyond the first",
+            Ratio::from_base(rows.len() as f64 - 1.0),
+        )?;
+        let falls = rows[1].code < rows[0].code;
+        for pair in rows.windows(2) {
+            let step = if falls {
+                pair[0].code - pair[1].code
+            } else {
+                pair[1].code - pair[0].code
+            };
+            OutOfRange::check_positive("step of the reading from row to row", step)?;
+        }
+        Ok(Self { rows })
+    }
+
+    /// The largest error of the table at points of a maker, those outside the table left out.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where no point lies inside the table.
+    pub fn points_error(
+        &self,
+        input: &DividerInput,
+        points: &[(ThermodynamicTemperature, ElectricalResistance)],
+    ) -> Result<WorstError, OutOfRange> {
+        let inside = points
+            .iter()
+            .filter_map(|(temperature, resistance)| {
+                let read = self.temperature(input.code(*resistance)).ok()?;
+                Some(WorstError {
+                    error: TemperatureInterval::from_base(read.base() - temperature.base()),
+                    temperature: *temperature,
+                })
+            })
+            .collect::<Vec<_>>();
+        OutOfRange::check_positive("number of points", Ratio::from_base(inside.len() as f64))?;
+        worst(inside.into_iter().map(Ok))
+    }
+
     /// The rows, coldest first.
     #[must_use]
     pub fn rows(&self) -> &[CodeRow] {

@@ -66,6 +66,7 @@ fn bodies() -> Vec<Spec> {
         spec!(SLAB_CAPACITY => HeatCapacity; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_capacity(Material::Aluminium, a, d))),
         spec!(SLAB_CONDUCTANCE => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²", d = "d": Length in "1 mm .. 20 mm"; Ok(slab_conductance(Material::Glass, a, d))),
         spec!(FILM_LOSS => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²"; Ok(film_loss(FilmCoefficient::still(), a))),
+        spec!(WALL_LOSS => ThermalConductance; a = "A": Area in "100 mm² .. 0.1 m²", k = "k": Ratio in "0.5 .. 2"; Ok(wall_loss(FilmCoefficient::still(), a, k))),
         spec!(RADIATED => Power; e = "ε": Ratio in "0.05 .. 0.95", a = "A": Area in "100 mm² .. 0.1 m²", t = "T": ThermodynamicTemperature in "50 °C .. 300 °C", r = "Tₐ": ThermodynamicTemperature in "0 °C .. 40 °C"; Ok(radiated(e, a, t, r))),
         spec!(AIRFLOW_CONDUCTANCE => ThermalConductance; a = "A": Area in "100 mm² .. 0.01 m²", v = "v": Velocity in "0 m/s .. 5 m/s"; Ok(airflow_conductance(a, v))),
     ]

@@ -59,7 +59,11 @@ pub(crate) fn tables(job: &Job<'_>) -> Vec<ThermometerTable> {
     let table = |sensed: Sensed<'_>| {
         let (kind, curve) = (sensed.kind?, sensed.curve.as_ref()?);
         let port = sensed.pair.port();
+        let rows = thermometer::rows(kind, curve, sensed.input);
+        let (between_rows, at_points) = thermometer::errors(kind, curve, sensed.input, &rows);
         Some(ThermometerTable {
+            between_rows,
+            at_points,
             tag: sensed.pair.device().tag.value.clone(),
             sensor: kind.name.clone(),
             port: port.name.value.clone(),
@@ -67,7 +71,7 @@ pub(crate) fn tables(job: &Job<'_>) -> Vec<ThermometerTable> {
             pull_up: Value::exact(sensed.input.pull_up.nominal()).into(),
             amplification: sensed.input.amplification.nominal().base(),
             bits: sensed.input.adc_bits.value,
-            rows: thermometer::rows(kind, curve, sensed.input),
+            rows,
             source: kind.source.clone(),
             of: sensed.of,
         })
