@@ -94,6 +94,15 @@ pub fn documents(material: &Material<'_>) -> Vec<Document> {
         Document::new("build-sheet.csv", sheets::build(&shown)),
         Document::new("steps.md", markdown::steps(&shown)),
     ];
+    out.extend(sheets::control(&shown).map(|text| Document::new("temperature-control.csv", text)));
+    out.extend(material.settings.tables.iter().map(|table| {
+        let of: String = table
+            .of
+            .chars()
+            .map(|c| if c.is_alphanumeric() { c } else { '-' })
+            .collect();
+        Document::new(format!("thermometer-{of}.csv"), sheets::thermometer(table))
+    }));
     out.extend(pictures.documents());
     out
 }

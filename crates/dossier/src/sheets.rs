@@ -1,6 +1,9 @@
 //! Tables as CSV, for a spreadsheet or a label printer.
 
-use settings::build_sheet;
+use core::fmt::Write;
+
+use quantity::Number;
+use settings::{ThermometerTable, build_sheet};
 
 use crate::shown::Shown;
 
@@ -79,6 +82,79 @@ pub(crate) fn build(shown: &Shown<'_>) -> String {
 /// The same as aligned text, with the tables of the thermometers.
 pub(crate) fn build_text(shown: &Shown<'_>) -> String {
     build_sheet(shown.material.settings).text()
+}
+
+/// How each published rule would hold each heated part; nothing where the machine's file does not tell enough of any.
+pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
+    let mut out = line(&[
+        "heater",
+        "rule",
+        "gain in % of full power per K",
+        "integral time in s",
+        "derivative time in s",
+        "peak of sensitivity",
+        "peak of sensitivity at the liveliest corner",
+        "gain margin at the liveliest corner",
+        "overshoot in K",
+        "within 1 K after s",
+        "swing in K",
+        "source",
+    ]);
+    let mut rows = 0;
+    let setup = shown.plan.setup();
+    for heating in plan::heating::all(&setup) {
+        let Some(thermometer) = heating.thermometer(&setup) else {
+            continue;
+        };
+        for row in plan::control::predictions(&heating, &thermometer) {
+            rows += 1;
+            let number = |number: f64, digits: usize| {
+                if number.is_finite() {
+                    format!("{number:.digits$}")
+                } else {
+                    "without end".to_owned()
+                }
+            };
+            let seconds = |time: Option<quantity::si::Time>, none: &str| {
+                time.map_or_else(|| none.to_owned(), |time| number(time.base(), 1))
+            };
+            out.push_str(&line(&[
+                &heating.pair.device().tag.value,
+                row.rule,
+                &number(row.gain.base() * 100.0, 3),
+                &seconds(row.integral, ""),
+                &seconds(Some(row.derivative), ""),
+                &number(row.sensitivity_peak, 2),
+                &number(row.sensitivity_peak_worst, 2),
+                &number(row.gain_margin_worst, 2),
+                &number(row.overshoot.base(), 2),
+                &seconds(row.settled, "never"),
+                &number(row.swing.base(), 2),
+                row.source,
+            ]));
+        }
+    }
+    (rows > 0).then_some(out)
+}
+
+/// The table of a thermometer at its new input, for a spreadsheet or a build.
+pub(crate) fn thermometer(table: &ThermometerTable) -> String {
+    let mut out = line(&["temperature in °C", "resistance in Ω", "converter reading"]);
+    for row in &table.rows {
+        let number = |value: &quantity::AnyValue, unit, digits: usize| {
+            value
+                .number_of(unit)
+                .map_or_else(String::new, |number| format!("{number:.digits$}"))
+        };
+        // A cold row has a minus that is no formula.
+        let temperature = number(&row.temperature, "°C", 0);
+        let (resistance, code) = (
+            number(&row.resistance, "Ω", 2),
+            row.code.map_or_else(String::new, |code| format!("{code:.2}")),
+        );
+        let _ = write!(out, "{temperature},{resistance},{code}\r\n");
+    }
+    out
 }
 
 /// One line of RFC 4180, with its line end. A cell that a spreadsheet would take for a formula gets an apostrophe in front.

@@ -1,12 +1,202 @@
-//! The air around the board: as the machine's file states it, or as what warms it makes it.
+//! The air around the board: as the machine's file states it, or as the losses of the board make it.
 
-use model::Swap;
-use quantity::Value;
-use quantity::si::ThermodynamicTemperature;
+use model::board::{Board, Driver, RailId};
+use model::machine::{Detail, Fan};
+use model::{FanDuty, RailSource, Swap};
+use physics::heat::{self, FilmCoefficient};
+use physics::{Named, Working, motion, named, work};
+use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
+use quantity::{Number, Value};
 
-/// The air around the board while printing.
+use crate::bearing::{external_switch, switch};
+use crate::budget::{Budget, State, sum};
+use crate::setup::{Setup, rail_voltage};
+
+/// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
+///
+/// The checks of pairs need it before it is known what goes where: each motor counts with the worst driver of the board.
 #[must_use]
-pub fn in_case(swap: &Swap) -> Value<ThermodynamicTemperature> {
-    let usual = swap.catalogue.limits().ambient_bay.value;
-    swap.machine.case.air.map_or(usual, |stated| stated.value)
+pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
+    if let Some(stated) = swap.machine.case.air {
+        return stated.value;
+    }
+    let motors = swap
+        .machine
+        .device_ids()
+        .filter_map(|(_, device)| match &device.detail {
+            Detail::Motor(motor) => {
+                let losses = board
+                    .drivers
+                    .iter()
+                    .filter_map(|driver| bridges(swap, driver, motor.run_current));
+                losses.reduce(|worst, next| if next.high() > worst.high() { next } else { worst })
+            }
+            _ => None,
+        });
+    let own = board.rails.iter().enumerate().filter_map(|(at, rail)| {
+        let made = rail.made.as_ref()?;
+        let used: Value<Power> = made.own_use * rail_voltage(swap, board, RailId(at));
+        Some(used)
+    });
+    let none = Value::exact(Power::from_base(0.0));
+    let losses = motors.chain(own).fold(none, |sum, next| sum + next);
+    warmed(
+        swap.ambient.temperature.value,
+        losses,
+        conductance(swap, board_fan(swap).is_some()).value,
+    )
+}
+
+/// Where the air comes to with a loss into it.
+fn warmed(
+    room: Value<ThermodynamicTemperature>,
+    losses: Value<Power>,
+    leaves: Value<ThermalConductance>,
+) -> Value<ThermodynamicTemperature> {
+    Value::between(
+        heat::final_temperature(room.low(), losses.low(), leaves.high()),
+        heat::final_temperature(room.nominal(), losses.nominal(), leaves.nominal()),
+        heat::final_temperature(room.high(), losses.high(), leaves.low()),
+    )
+}
+
+/// The fan over the electronics, with its tag.
+#[must_use]
+pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
+    swap.machine
+        .device_ids()
+        .find_map(|(_, device)| match &device.detail {
+            Detail::Fan(fan) if fan.duty == FanDuty::Board => Some((device.tag.value.as_str(), fan)),
+            _ => None,
+        })
+}
+
+/// What both bridges of a driver turn into heat at a run current: nothing while the motor is off, at the most this.
+fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
+    let hot = swap.catalogue.limits().switch_hot_resistance_factor.value;
+    let half = driver.on_resistance?.value * hot.scale(0.5);
+    let peak = current.map(motion::peak_of_rms);
+    Some(Value::between(
+        Power::from_base(0.0),
+        heat::bridge_loss(peak.nominal(), half.nominal(), half.nominal()),
+        heat::bridge_loss(peak.high(), half.high(), half.high()),
+    ))
+}
+
+/// What the board turns into heat with everything on, line by line.
+#[must_use]
+pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
+    let mut lines = Vec::new();
+    let budget = Budget::of(setup);
+    for pair in setup.pairs() {
+        match &pair.device().detail {
+            Detail::Motor(motor) => {
+                let loss = pair
+                    .driver()
+                    .and_then(|driver| bridges(setup.swap, driver, motor.run_current));
+                lines.extend(loss.map(|loss| named("Pₙ", format!("driver of {}", pair.port_name()), loss)));
+            }
+            _ if pair.way.own_supply || external_switch(&pair).is_some() || budget.moved == Some(pair.id) => {
+            }
+            _ => {
+                let loss = pair
+                    .long_current()
+                    .and_then(|current| switch(&pair, current))
+                    .map(|switch| switch.loss);
+                lines.extend(loss.map(|loss| named("Pₙ", format!("switch of {}", pair.port_name()), loss)));
+            }
+        }
+    }
+    for (at, rail) in setup.board.rails.iter().enumerate() {
+        let Some(made) = &rail.made else { continue };
+        let out = setup.rail_voltage(RailId(at));
+        let load = sum(&budget.rail(RailId(at), State::HeatUp));
+        let loss: Value<Power> = match made.source.value {
+            RailSource::Linear => (setup.rail_voltage(made.fed_by) - out) * load,
+            _ => {
+                let given: Value<Power> = out * load;
+                given / made.efficiency - given
+            }
+        };
+        // The difference of two intervals may reach below nothing; a converter never gains.
+        let none = Power::from_base(0.0);
+        let loss = Value::between(
+            loss.low().larger(none),
+            loss.nominal().larger(none),
+            loss.high().larger(none),
+        );
+        if loss.high() > none {
+            lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
+        }
+        if made.own_use.high().base() > 0.0 {
+            lines.push(named(
+                "Pₙ",
+                format!("the board itself, from {}", rail.name),
+                made.own_use * out,
+            ));
+        }
+    }
+    lines
+}
+
+/// What leaves the place of the board, per kelvin, with the workings.
+#[derive(Clone, Debug)]
+pub struct Leaves {
+    /// The conductance.
+    pub value: Value<ThermalConductance>,
+    /// How it came about; empty where it is stated.
+    pub workings: Vec<Working>,
+}
+
+/// What leaves the place of the board to the room, per kelvin, with or without its fan; from its walls where nothing is stated.
+#[must_use]
+pub fn conductance(swap: &Swap, fan: bool) -> Leaves {
+    let case = &swap.machine.case;
+    let limits = swap.catalogue.limits();
+    if let (true, Some(stated)) = (fan, case.heat_loss_with_fan) {
+        return Leaves {
+            value: stated.value,
+            workings: Vec::new(),
+        };
+    }
+    let mut workings = Vec::new();
+    let walls = case.heat_loss.map_or_else(
+        || {
+            let (x, y, z) = (case.size.x, case.size.y, case.height.nominal());
+            let area = Area::from_base(2.0 * (x.base() * y.base() + (x.base() + y.base()) * z.base()));
+            let still = FilmCoefficient::still();
+            let inputs = (
+                named("A", "walls around the board", Value::exact(area)),
+                named(
+                    "k",
+                    "how far the film coefficient may be off",
+                    limits.case_loss_tolerance.value,
+                ),
+            );
+            let walls = work(&heat::WALL_LOSS, "G", inputs, |(area, off)| {
+                heat::wall_loss(still, area, off)
+            });
+            workings.push(walls.working);
+            walls.value
+        },
+        |stated| stated.value,
+    );
+    if !fan {
+        return Leaves {
+            value: walls,
+            workings,
+        };
+    }
+    let inputs = (
+        named("A", "free area of the board fan", limits.board_fan_area.value),
+        named("v", "speed of the air in it", limits.board_fan_speed.value),
+    );
+    let moved = work(&heat::AIRFLOW_CONDUCTANCE, "G", inputs, |(area, speed)| {
+        heat::airflow_conductance(area, speed)
+    });
+    workings.push(moved.working);
+    Leaves {
+        value: walls + moved.value,
+        workings,
+    }
 }

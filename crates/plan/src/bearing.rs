@@ -96,7 +96,7 @@ pub fn switch(pair: &Pair<'_>, current: Value<ElectricCurrent>) -> Option<Switch
 /// By how much a part on the board may get hotter than the air around it, up to a temperature.
 #[must_use]
 pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
-    let air = crate::air::in_case(pair.swap);
+    let air = crate::air::in_case(pair.swap, pair.board);
     let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
         TemperatureInterval::from_base(hot.base() - cold.base())
     };

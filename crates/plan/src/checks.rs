@@ -159,12 +159,14 @@ checks! {
         input_fuse, Supply, "Fuse of the board";
         rail_budget, Supply, "Rails of the board";
         regulator_heat, Supply, "Heat in linear regulators";
+        case_air, Supply, "Air around the board";
         motor_sum, Supply, "Currents of all motors together";
         heater_reach, Heat, "Reach of a heater";
         heat_up_time, Heat, "Time of a heat-up";
         failed_closed, Heat, "Heater switch failed closed";
         thermometer_faults, Sensing, "Faults of a thermometer";
         protection_window, Heat, "Protection window";
+        temperature_control, Heat, "Temperature control";
         lead_fuse, Leads, "What protects the leads";
         exclusions, Choice, "Ports that exclude each other";
         timers, Loads, "Shared timers";

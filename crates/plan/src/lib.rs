@@ -19,6 +19,7 @@ mod clash;
 mod comparison;
 pub mod compatible;
 mod draws;
+pub mod control;
 pub mod effort;
 mod finding;
 pub mod harness;

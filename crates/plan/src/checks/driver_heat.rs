@@ -48,7 +48,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         heat::bridge_loss(peak.nominal(), half.nominal(), half.nominal()),
         heat::bridge_loss(peak.high(), half.high(), half.high()),
     );
-    let air = crate::air::in_case(pair.swap);
+    let air = crate::air::in_case(pair.swap, pair.board);
     let junction = |theta| junction(air, power, theta);
     let (caution, most) = (limits.driver_junction_caution.value, limits.driver_junction_limit.value);
     let theta = blown(as_is);

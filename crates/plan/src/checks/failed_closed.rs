@@ -111,7 +111,7 @@ fn words(heating: &Heating<'_>, worst: &WeakPart, value: Value<ThermodynamicTemp
         )
 }
 
-/// For each weak part of the heated body the time from work to what it bears, in closed form at the fastest corner. A track that warms
+/// For the two weakest parts of the heated body the time from work to what it bears, in closed form at the fastest corner. A track that warms
 /// further gives less power than it does here, so that the true time is longer.
 fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
     let Some(part) = heating.corner(Corner::Fastest) else { return Vec::new() };
@@ -133,7 +133,7 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
     let own = weak.iter().filter(|weak| !weak.second).map(worked);
     own.filter(|worked| worked.value.nominal().base().is_finite())
         .map(|worked| worked.working)
-        .take(4)
+        .take(2)
         .collect()
 }
 

@@ -141,7 +141,6 @@ fn looks_hot(pair: &Pair<'_>, at: &Thermometry<'_>, stop: &Stop, hottest: Thermo
     Finding::new(headline, "common-practice")
         .about(about(pair, "looks hot"))
         .at(at.input.pull_up.place)
-        .working(reading(at, hottest))
         .remedy("set the highest temperature that the controller accepts below this")
 }
 

@@ -1,0 +1,79 @@
+//! `case-air`: the sum of the losses, the conductance, what is reckoned with.
+
+use crate::support::{Case, one};
+use plan::{Finding, Verdict};
+
+/// Two motors on drivers of 0.4 Ω, in a case that loses 1 W/K.
+fn base() -> Case {
+    Case::new().housing("heat_loss = '1 W/K'")
+}
+
+fn of(case: &Case, what: &str) -> Finding {
+    let findings = case.load().wholes_at("case-air", &[("MX", "M1"), ("ME", "M2")]);
+    let of = |finding: &Finding| finding.subject.other.as_deref() == Some(what);
+    one(findings.into_iter().filter(of).collect(), what)
+}
+
+/// 2 · I² · R_on with R_on = 0.4 Ω · 1.65 (driver-dissipation-sections, from memory), 0.8 A and 0.55 A; 3.3 V · 150 mA and 5 V · 50 mA of the
+/// board itself, (5 − 3.3) V · 150 mA in the regulator, and 5 V at 90 %: 200 mA out of it lose 0.111 W.
+#[test]
+fn the_worked_number() {
+    let finding = of(&base(), "air");
+    let drivers = 2.0 * (0.8_f64.powi(2) + 0.55_f64.powi(2)) * 0.4 * 1.65;
+    let expected = drivers + 3.3 * 0.15 + 5.0 * 0.05 + 1.7 * 0.15 + 5.0 * 0.2 * (1.0 / 0.9 - 1.0);
+    let sum = finding.working[0].result.nominal;
+    assert!((sum - expected).abs() < 1e-6, "{sum} {expected}");
+    // Over 1 W/K above 20 °C.
+    let air = finding.value.expect("a temperature").nominal - 293.15;
+    assert!((air - expected).abs() < 1e-6, "{air}");
+}
+
+#[test]
+fn in_and_out_at_what_is_stated() {
+    let with = |air: &str| of(&base().housing(&format!("air = '{air}'")), "air").verdict;
+    assert_eq!(with("23 °C ± 10 K"), Verdict::Pass);
+    assert_eq!(with("22.4 °C"), Verdict::Note, "at the worst corner only");
+    assert_eq!(with("22 °C"), Verdict::Caution);
+}
+
+#[test]
+fn what_is_not_stated_is_worked_out() {
+    let case = base().without_line("machine.toml", "[case]", "air");
+    let loaded = case.load();
+    let reckoned = plan::air::in_case(&loaded.swap, &loaded.swap.candidates[0]);
+    // Four motors and the board itself, at most 8 W: warmer than the room, and no wild guess.
+    assert!(
+        (22.0..30.0).contains(&(reckoned.nominal().value - 273.15)),
+        "{reckoned}"
+    );
+    assert_ne!(of(&case, "air").verdict, Verdict::Caution);
+}
+
+#[test]
+fn a_case_without_a_fan_that_gets_hot() {
+    let tight = |loss: &str| of(&Case::new().housing(&format!("heat_loss = '{loss}'")), "fan").verdict;
+    assert_eq!(tight("0.05 W/K"), Verdict::Caution);
+    assert_eq!(tight("1 W/K"), Verdict::Pass);
+    let fan = Case::new()
+        .housing("heat_loss = '0.05 W/K'")
+        .device("F1", "duty = 'board'");
+    let finding = of(&fan, "fan");
+    assert_eq!(finding.verdict, Verdict::Note);
+    assert!(
+        finding.headline.starts_with("should the board fan F1 stop"),
+        "{}",
+        finding.headline
+    );
+}
+
+/// 140 × 112 × 34 mm have 48,496 mm² of walls; half of 10 W/(m² K) over them are 0.24 W/K (any textbook of heat transfer).
+#[test]
+fn the_walls_where_nothing_is_stated() {
+    let finding = of(&Case::new(), "air");
+    let walls = finding
+        .working
+        .iter()
+        .find(|working| working.formula.id == "wall-loss")
+        .expect("the walls");
+    assert!((walls.result.nominal - 0.24248).abs() < 1e-5, "{}", walls.result);
+}

@@ -1,0 +1,77 @@
+//! `temperature-control`: the model, the proposal, and how the rules compare.
+
+use crate::support::{Case, one};
+use plan::{Finding, Setup, Verdict, control, heating};
+
+fn of(case: &Case) -> Finding {
+    one(
+        case.load()
+            .wholes_at("temperature-control", &[("H1", "HEAT1"), ("T1", "TH1")]),
+        "temperature-control",
+    )
+}
+
+/// 13 J/K over 0.14 W/K are 92.86 s. Skogestad 2003: Kc = τ / (K · (τc + θ)).
+#[test]
+fn the_worked_number() {
+    let finding = of(&Case::new().device("H1", "dead_time = '3 s'"));
+    assert_eq!(finding.verdict, Verdict::Pass, "{}", finding.headline);
+    assert!((finding.working[0].result.nominal - 92.857).abs() < 1e-3);
+    let rule = &finding.working[1];
+    let given = |symbol: &str| {
+        rule.inputs
+            .iter()
+            .find(|input| input.symbol == symbol)
+            .expect("an input")
+            .value
+            .nominal
+    };
+    // 3 s, half of 0.2 s, half of 0.13 s, 5 ms of filter.
+    assert!((given("θ") - 3.17).abs() < 1e-9, "{}", given("θ"));
+    let expected = 92.857 / (given("K") * (given("τc") + given("θ")));
+    assert!((rule.result.nominal / expected - 1.0).abs() < 1e-4);
+    // Exact figures but for sample and pulses: little calmer than the rule itself, whose gain margin is about three.
+    assert!(given("τc") < 3.17 * 1.5, "{}", given("τc"));
+}
+
+#[test]
+fn wide_tolerances_make_the_proposal_calmer() {
+    let gain = |tolerance: &str| {
+        of(&Case::new().device("H1", &format!("dead_time = '{tolerance}'"))).working[1]
+            .result
+            .nominal
+    };
+    let (exact, wide) = (gain("3 s"), gain("3 s ± 100 %"));
+    assert!(wide < exact * 0.8, "{wide} {exact}");
+}
+
+#[test]
+fn rules_against_this_input() {
+    let loaded = Case::new().load();
+    let mut ways = vec![None; loaded.swap.machine.devices.len()];
+    for (tag, port) in [("H1", "HEAT1"), ("T1", "TH1")] {
+        ways[loaded.id(tag).0] = Some(loaded.ways(tag, port)[0]);
+    }
+    let setup = Setup {
+        swap: &loaded.swap,
+        board: &loaded.swap.candidates[0],
+        seats: &loaded.seats,
+        ways: &ways,
+    };
+    let heating = heating::all(&setup).next().expect("a heater");
+    let rows = control::predictions(&heating, &heating.thermometer(&setup).expect("its thermometer"));
+    assert_eq!(rows.len(), 8);
+    for row in &rows {
+        assert!(
+            row.sensitivity_peak > 1.0 && row.sensitivity_peak_worst >= row.sensitivity_peak * 0.95,
+            "{row:?}"
+        );
+        assert!(row.swing.value > 0.0 && row.swing.value < 20.0, "{row:?}");
+    }
+    let (calm, lively) = (&rows[0], &rows[5]);
+    assert!(calm.gain_margin_worst >= 1.9, "{calm:?}");
+    assert!(lively.gain_margin_worst < calm.gain_margin_worst, "{lively:?}");
+    // Skogestad 2003: the tight PI setting has a peak of about 1.6 to 1.7.
+    assert!((1.4..1.9).contains(&rows[1].sensitivity_peak), "{:?}", rows[1]);
+    assert!(calm.settled.is_some_and(|time| time.value < 600.0), "{calm:?}");
+}
