@@ -17,6 +17,7 @@
 
 pub mod calibration;
 pub mod height_map;
+pub mod read;
 pub mod repeatability;
 pub mod simple;
 pub mod stall;

@@ -2,11 +2,15 @@
 //!
 //! Numbers here carry no unit: the analysis that calls knows it, and gives its own results as quantities.
 
+pub mod allan;
 mod anova;
+pub mod bootstrap;
 mod describe;
+pub mod least_squares;
 mod line;
 mod logistic;
 mod quantiles;
+pub mod spectrum;
 
 pub use anova::{Gauge, OneWay, gauge, one_way};
 pub use describe::{

@@ -3,7 +3,9 @@
 mod calibration;
 mod coverage;
 mod height_map;
+mod published;
 mod reference;
 mod repeatability;
 mod simple;
 mod stall;
+mod table;

@@ -1,0 +1,66 @@
+//! Heads of columns: a name and a unit in one cell.
+
+/// Name and unit of a head such as `height (mm)`, `height [mm]`, `height, mm`, `height_mm`.
+pub(crate) fn name_and_unit(head: &str) -> (String, Option<String>) {
+    let head = head.trim();
+    for (open, close) in [('(', ')'), ('[', ']')] {
+        if let Some(before) = head.strip_suffix(close)
+            && let Some((name, unit)) = before.rsplit_once(open)
+        {
+            return (name.trim().to_owned(), some(unit));
+        }
+    }
+    for separator in [',', '/', '_', ' '] {
+        if let Some((name, unit)) = head.rsplit_once(separator)
+            && is_unit(unit.trim())
+            && !name.trim().is_empty()
+        {
+            return (name.trim().to_owned(), some(unit));
+        }
+    }
+    (head.to_owned(), None)
+}
+
+fn some(unit: &str) -> Option<String> {
+    let unit = unit.trim();
+    (!unit.is_empty()).then(|| unit.to_owned())
+}
+
+fn is_unit(text: &str) -> bool {
+    [
+        "s", "ms", "min", "us", "µs", "°C", "°F", "degC", "degF", "C", "F", "K", "%", "mm", "µm", "um",
+        "mm/s", "V", "mV", "A", "mA", "W",
+    ]
+    .contains(&text)
+}
+
+/// The words of a name in small letters, cut at everything that is no letter or digit.
+pub(crate) fn words(name: &str) -> Vec<String> {
+    name.split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_head_is_name_and_unit() {
+        let check = |head, name: &str, unit: Option<&str>| {
+            assert_eq!(
+                name_and_unit(head),
+                (name.to_owned(), unit.map(str::to_owned)),
+                "{head}"
+            );
+        };
+        check("time (s)", "time", Some("s"));
+        check("bed temperature [°C]", "bed temperature", Some("°C"));
+        check("height, mm", "height", Some("mm"));
+        check("time_ms", "time", Some("ms"));
+        check("duty %", "duty", Some("%"));
+        check("run", "run", None);
+        check("s", "s", None);
+    }
+}

@@ -1,0 +1,119 @@
+//! Numbers in text, fast: most cells of a log have few digits and no exponent.
+
+/// Powers of ten that a double holds exactly.
+const POWERS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18,
+    1e19, 1e20, 1e21, 1e22,
+];
+
+/// Words for a value that is not there.
+const MISSING: [&[u8]; 10] = [
+    b"", b"nan", b"na", b"n/a", b"-", b"--", b"null", b"none", b"inf", b"-inf",
+];
+
+/// What a cell holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Numeral {
+    /// A number.
+    Number(f64),
+    /// Nothing, or a word that says so.
+    Missing,
+    /// Something else.
+    Other,
+}
+
+/// Reads a cell. `decimal` is `.` or `,`; blanks around it and quotes do not matter.
+pub(crate) fn numeral(cell: &[u8], decimal: u8) -> Numeral {
+    let cell = trimmed(cell);
+    if let Some(number) = number(cell, decimal) {
+        return Numeral::Number(number);
+    }
+    if MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
+        return Numeral::Missing;
+    }
+    Numeral::Other
+}
+
+/// Without blanks and one pair of quotes.
+pub(crate) fn trimmed(cell: &[u8]) -> &[u8] {
+    let cell = cell.trim_ascii();
+    match cell {
+        [b'"', inside @ .., b'"'] => inside.trim_ascii(),
+        _ => cell,
+    }
+}
+
+/// A finite number: sign, digits with at most one decimal sign, exponent. Correctly rounded.
+pub(crate) fn number(text: &[u8], decimal: u8) -> Option<f64> {
+    let (negative, digits) = match text {
+        [b'-', rest @ ..] => (true, rest),
+        [b'+', rest @ ..] => (false, rest),
+        _ => (false, text),
+    };
+    let (mut mantissa, mut count, mut places, mut seen) = (0_u64, 0_u32, 0_usize, false);
+    for &byte in digits {
+        if byte.is_ascii_digit() {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(byte - b'0'));
+            count += 1;
+            places += usize::from(seen);
+        } else if byte == decimal && !seen {
+            seen = true;
+        } else {
+            return slow(text, decimal);
+        }
+    }
+    if count == 0 {
+        return None;
+    }
+    // Both exact, so the one division rounds correctly (Clinger 1990).
+    if count > 18 || mantissa > 1 << 53 || places > 22 {
+        return slow(text, decimal);
+    }
+    #[expect(clippy::cast_precision_loss, reason = "at most 2⁵³")]
+    let size = mantissa as f64 / POWERS[places];
+    Some(if negative { -size } else { size })
+}
+
+#[cold]
+fn slow(text: &[u8], decimal: u8) -> Option<f64> {
+    let text = core::str::from_utf8(text).ok()?;
+    let plain =
+        |c: char| c.is_ascii_digit() || matches!(c, '+' | '-' | 'e' | 'E') || c == char::from(decimal);
+    if text.len() > 64 || !text.chars().all(plain) {
+        return None;
+    }
+    let number: f64 = text.replace(char::from(decimal), ".").parse().ok()?;
+    number.is_finite().then_some(number)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn what_a_cell_may_be() {
+        let read = |text: &str, decimal| numeral(text.as_bytes(), decimal);
+        assert_eq!(read(" 210.25 ", b'.'), Numeral::Number(210.25));
+        assert_eq!(read("\"-1,5\"", b','), Numeral::Number(-1.5));
+        assert_eq!(read("1e3", b'.'), Numeral::Number(1000.0));
+        assert_eq!(read(".5", b'.'), Numeral::Number(0.5));
+        for missing in ["", " ", "NaN", "null", "-"] {
+            assert_eq!(read(missing, b'.'), Numeral::Missing, "{missing}");
+        }
+        for other in ["1,5", "12:30", "1.2.3", "abc", "1e999", "--1", "e5", "0x10", "٣"] {
+            assert_eq!(read(other, b'.'), Numeral::Other, "{other}");
+        }
+    }
+
+    proptest! {
+        /// The standard library's reader is the peer.
+        #[test]
+        fn a_number_is_read_as_the_standard_library_reads_it(number in -1e9_f64..1e9, places in 0_usize..12) {
+            let text = format!("{number:.places$}");
+            prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
+            let text = format!("{number:e}");
+            prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! Allan deviations: how far means over a time differ from the next mean, by that time. White noise falls, drift rises.
+
+/// The Allan deviation at `factor` values a mean, without overlap; nothing where there are fewer than two means.
+///
+/// # Source
+/// [nist-sp1065], section 5.2.2; held against its test suite.
+#[must_use]
+pub fn allan(values: &[f64], factor: usize) -> Option<f64> {
+    let means: Vec<f64> = values.chunks_exact(factor.max(1)).map(mean).collect();
+    let differences = means.windows(2).map(|pair| pair[1] - pair[0]);
+    deviation(differences, 1.0)
+}
+
+/// The overlapping Allan deviation: every place is used, so it is the steadier one.
+///
+/// # Source
+/// [nist-sp1065], section 5.2.4.
+#[must_use]
+pub fn overlapping_allan(values: &[f64], factor: usize) -> Option<f64> {
+    let phase = phase(values);
+    overlapping_of_phase(&phase, factor)
+}
+
+/// As [`overlapping_allan`] for several factors, with one running sum.
+#[must_use]
+pub fn overlapping_allan_all(values: &[f64], factors: &[usize]) -> Vec<Option<f64>> {
+    let phase = phase(values);
+    factors
+        .iter()
+        .map(|factor| overlapping_of_phase(&phase, *factor))
+        .collect()
+}
+
+/// The modified Allan deviation: tells white noise of the phase from flicker.
+///
+/// # Source
+/// [nist-sp1065], section 5.2.5.
+#[must_use]
+pub fn modified_allan(values: &[f64], factor: usize) -> Option<f64> {
+    let m = factor.max(1);
+    let phase = phase(values);
+    if phase.len() < 3 * m + 1 {
+        return None;
+    }
+    let second = |at: usize| phase[at + 2 * m] - 2.0 * phase[at + m] + phase[at];
+    let mut window: f64 = (0..m).map(second).sum();
+    let count = phase.len() - 3 * m + 1;
+    let mut sum = window * window;
+    for at in 1..count {
+        window += second(at + m - 1) - second(at - 1);
+        sum += window * window;
+    }
+    let m = m as f64;
+    Some((sum / (2.0 * m.powi(4) * count as f64)).sqrt())
+}
+
+fn overlapping_of_phase(phase: &[f64], factor: usize) -> Option<f64> {
+    let m = factor.max(1);
+    if phase.len() < 2 * m + 1 {
+        return None;
+    }
+    let count = phase.len() - 2 * m;
+    let second = |at: usize| phase[at + 2 * m] - 2.0 * phase[at + m] + phase[at];
+    deviation((0..count).map(second), m as f64)
+}
+
+/// The running sum, from 0; the mean is taken off first, since a second difference of large sums loses digits.
+fn phase(values: &[f64]) -> Vec<f64> {
+    let mean = mean(values);
+    let mut sum = 0.0;
+    let mut out = Vec::with_capacity(values.len() + 1);
+    out.push(0.0);
+    for value in values {
+        sum += value - mean;
+        out.push(sum);
+    }
+    out
+}
+
+fn deviation(differences: impl Iterator<Item = f64>, factor: f64) -> Option<f64> {
+    let (mut count, mut sum) = (0_u64, 0.0);
+    for difference in differences {
+        count += 1;
+        sum += difference * difference;
+    }
+    (count > 0).then(|| (sum / (2.0 * count as f64)).sqrt() / factor)
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
