@@ -22,6 +22,7 @@ pub mod repeatability;
 pub mod simple;
 pub mod stall;
 pub mod statistics;
+pub mod temperature;
 
 mod report;
 

@@ -9,3 +9,4 @@ mod repeatability;
 mod simple;
 mod stall;
 mod table;
+mod temperature;

@@ -646,7 +646,7 @@ fn is_terminal(lines: &[(u64, &[u8])], words: &Words) -> bool {
     lines.iter().take(2_000).any(|(_, line)| {
         let mut found = false;
         let read = reported(line, words, |what| {
-            found |= matches!(what, Reported::Temperature(..))
+            found |= matches!(what, Reported::Temperature(..));
         });
         found || read.is_err()
     })

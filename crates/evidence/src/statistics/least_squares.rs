@@ -64,6 +64,19 @@ const STEPS: usize = 2_000;
 /// # Source
 /// [madsen-2004], algorithm 3.16, for the damping; held against the nonlinear sets of [nist-strd].
 pub fn least_squares(
+    residuals: impl FnMut(&[f64], &mut [f64]),
+    start: &[f64],
+    count: usize,
+) -> Result<Fit, NoFit> {
+    least_squares_to(1e-14, residuals, start, count)
+}
+
+/// As [`least_squares`], at rest where two steps in turn gain less than a share of the sum of squares.
+///
+/// # Errors
+/// As [`least_squares`].
+pub fn least_squares_to(
+    rest: f64,
     mut residuals: impl FnMut(&[f64], &mut [f64]),
     start: &[f64],
     count: usize,
@@ -112,7 +125,7 @@ pub fn least_squares(
             };
             // Two quiet steps in turn: one may be quiet by its damping alone.
             let gained = (sum - reached) / sum.max(f64::MIN_POSITIVE);
-            quiet = if gained < 1e-14 { quiet + 1 } else { 0 };
+            quiet = if gained < rest { quiet + 1 } else { 0 };
             at = next;
             std::mem::swap(&mut here, &mut trial);
             sum = reached;
@@ -152,15 +165,15 @@ impl Fit {
         let mut middle = vec![vec![0.0; size]; size];
         for lag in 0..=lags.min(count - 1) {
             let weight = 1.0 - lag as f64 / (lags as f64 + 1.0);
-            for one in 0..size {
-                for other in 0..size {
-                    let sum: f64 = (lag..count)
-                        .map(|row| score(row, one) * score(row - lag, other))
-                        .sum();
-                    middle[one][other] += weight * sum;
-                    if lag > 0 {
-                        middle[other][one] += weight * sum;
-                    }
+            let pair = |one: usize, other: usize| -> f64 {
+                (lag..count)
+                    .map(|row| score(row, one) * score(row - lag, other))
+                    .sum::<f64>()
+            };
+            for (one, row) in middle.iter_mut().enumerate() {
+                for (other, cell) in row.iter_mut().enumerate() {
+                    let back = if lag > 0 { pair(other, one) } else { 0.0 };
+                    *cell += weight * (pair(one, other) + back);
                 }
             }
         }

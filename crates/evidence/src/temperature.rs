@@ -1,0 +1,105 @@
+//! A temperature log: its phases, the process behind it, where its swing comes from, and controllers that would suit.
+//!
+//! The order of work: [`phases`] cuts the log; [`process`] fits two lags and a dead time to heat-up and approach; [`swing`] takes the longest
+//! soak apart; [`tuning`] simulates what published rules would make of it.
+//!
+//! One thing decides how the swing is split. In a closed loop the duty follows every reading, noise too: duty and reading are coherent
+//! throughout, and coherence alone tells nothing. What the duty *moved* is what the identified process makes of it; the rest is not control.
+
+pub mod invent;
+pub mod phases;
+pub mod process;
+mod report;
+pub mod steps;
+pub mod swing;
+pub mod tuning;
+mod view;
+
+use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
+
+pub use phases::{Phase, Span};
+pub use process::Process;
+pub use swing::Swing;
+pub use tuning::Proposal;
+
+use crate::read::{Channel, Log};
+use crate::{Refused, Trouble};
+use view::View;
+
+/// What is asked of a log.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ask {
+    /// What the heater is called on the page, such as "hot end".
+    pub name: String,
+    /// Temperature of the room.
+    pub ambient: ThermodynamicTemperature,
+    /// Within how much of the target readings are to stay; ± 1 K where nobody says more.
+    pub within: TemperatureInterval,
+}
+
+/// What a log says about one heater.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Analysis {
+    /// What was asked.
+    pub ask: Ask,
+    /// The phases in their order.
+    pub spans: Vec<Span>,
+    /// The process, or why it could not be told.
+    pub process: Result<Process, Refused>,
+    /// The swing of the longest soak, or why it could not be told.
+    pub swing: Result<Swing, Refused>,
+    /// By how much the target was exceeded at first, where there was a heat-up.
+    pub overshoot: Option<TemperatureInterval>,
+    /// What was left out or assumed.
+    pub troubles: Vec<Trouble>,
+    /// The log in few points, for pictures.
+    view: View,
+}
+
+/// Looks at one heater of a log.
+///
+/// # Errors
+/// [`Refused`] where the log shows neither a heat-up nor a soak.
+pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refused> {
+    let mut troubles = log.troubles.clone();
+    let view = View::of(log, channel);
+    let spans = phases::phases(&view, &ask, &mut troubles);
+    let process = process::identify(&view, &spans, &ask, &mut troubles);
+    let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok(), &ask);
+    if let (Err(process), Err(swing)) = (&process, &swing) {
+        return Err(Refused::new(
+            format!(
+                "the log says nothing about its heater: {}; {}",
+                process.problem, swing.problem
+            ),
+            format!("{}; {}", process.mend, swing.mend),
+        )
+        .because_of(troubles));
+    }
+    let overshoot = phases::overshoot(&view, &spans);
+    Ok(Analysis {
+        ask,
+        spans,
+        process,
+        swing,
+        overshoot,
+        troubles,
+        view,
+    })
+}
+
+impl Analysis {
+    /// Controllers that published rules propose, each simulated, the one to take first; none where there is no process.
+    #[must_use]
+    pub fn proposals(&self) -> Vec<Proposal> {
+        let Ok(process) = &self.process else {
+            return Vec::new();
+        };
+        tuning::proposals(
+            process,
+            self.swing.as_ref().ok(),
+            self.view.wanted(),
+            self.view.step(),
+        )
+    }
+}

@@ -1,0 +1,517 @@
+//! A temperature log told: phases, process, swing by cause, proposals.
+
+use quantity::Number as _;
+use quantity::si::TemperatureInterval;
+use quantity::{AnyValue, Quantity, Value};
+
+use super::process::Process;
+use super::swing::{Cause, Swing};
+use super::{Analysis, Phase, Proposal};
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict};
+use crate::statistics::CONFIDENCE;
+
+/// Points of a curve in a picture; lowest and highest of each stretch are kept.
+const DRAWN: usize = 800;
+
+impl Analysis {
+    /// As a report.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let proposals = self.proposals();
+        let mut sources = vec!["nist-sp1065", "welch-1967", "madsen-2004", "common-practice"];
+        for proposal in &proposals {
+            if !sources.contains(&proposal.source) {
+                sources.push(proposal.source);
+            }
+        }
+        let mut troubles = self.troubles.clone();
+        if let Err(refused) = &self.process {
+            troubles.push(crate::Trouble::of_all(format!(
+                "the process was not identified: {}; {}",
+                refused.problem, refused.mend
+            )));
+        }
+        if let Err(refused) = &self.swing {
+            troubles.push(crate::Trouble::of_all(format!(
+                "the swing was not taken apart: {}; {}",
+                refused.problem, refused.mend
+            )));
+        }
+        Report {
+            title: if self.ask.name.is_empty() {
+                "Temperature".to_owned()
+            } else {
+                format!("Temperature of the {}", self.ask.name)
+            },
+            verdict: self.verdict(),
+            sentence: self.sentence(),
+            figures: self.figures(),
+            advice: self.advice(&proposals),
+            tables: self.tables(&proposals),
+            pictures: self.pictures(),
+            troubles,
+            sources,
+        }
+    }
+
+    /// Whether 99 % of the readings stay as near as was asked, at the bounds of the interval.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        let Ok(swing) = &self.swing else {
+            return Verdict::Measured;
+        };
+        let half = swing.half_width();
+        if half.high() <= self.ask.within {
+            Verdict::Holds
+        } else if half.low() > self.ask.within {
+            Verdict::Fails
+        } else {
+            Verdict::NotShown
+        }
+    }
+
+    fn sentence(&self) -> String {
+        let Ok(swing) = &self.swing else {
+            let process = self.process.as_ref().map_or_else(
+                |_| String::new(),
+                |process| format!(": full power would raise it by {}", text(process.gain.nominal())),
+            );
+            return format!("The log shows a heat-up and no soak{process}.");
+        };
+        let half = swing.width.nominal() / 2.0;
+        let asked = text(self.ask.within);
+        let held = match self.verdict() {
+            Verdict::Holds => {
+                format!("which is within ± {asked}; a swing of about one kelvin is no fault by itself")
+            }
+            Verdict::Fails => format!("which is more than ± {asked}"),
+            _ => format!("and it is not shown whether that is within ± {asked}"),
+        };
+        let main = swing.parts.first().map_or_else(String::new, |part| {
+            format!(
+                " Most of it is {} ({:.0} % of the variance).",
+                part.cause.word(),
+                part.share.base() * 100.0
+            )
+        });
+        format!(
+            "Held, 99 % of the readings lie within ± {}, {held}.{main}",
+            text(half)
+        )
+    }
+
+    fn figures(&self) -> Vec<Figure> {
+        let mut out = Vec::new();
+        if let Ok(swing) = &self.swing {
+            swing_figures(swing, &mut out);
+        }
+        if let Some(overshoot) = self.overshoot {
+            out.push(exact("overshoot", "overshoot after the heat-up", overshoot));
+        }
+        if let Ok(process) = &self.process {
+            process_figures(process, &mut out);
+        }
+        out
+    }
+
+    fn advice(&self, proposals: &[Proposal]) -> Vec<Advice> {
+        let mut out = Vec::new();
+        let Ok(swing) = &self.swing else { return out };
+        if let Some(part) = swing.parts.first() {
+            let (helps, in_vain) = remedies(part.cause, swing, proposals);
+            out.push(Advice {
+                sentence: helps,
+                helps: true,
+            });
+            out.push(Advice {
+                sentence: in_vain,
+                helps: false,
+            });
+        }
+        if let Some(part) = swing.parts.get(1).filter(|part| part.share.base() > 0.25) {
+            out.push(Advice {
+                sentence: remedies(part.cause, swing, proposals).0,
+                helps: true,
+            });
+        }
+        out
+    }
+
+    fn tables(&self, proposals: &[Proposal]) -> Vec<Table> {
+        let mut out = vec![self.phase_table()];
+        if let Ok(swing) = &self.swing {
+            out.push(Table {
+                title: "Where the swing comes from".to_owned(),
+                columns: ["cause", "size, rms", "share of the variance"]
+                    .map(str::to_owned)
+                    .to_vec(),
+                rows: swing
+                    .parts
+                    .iter()
+                    .map(|part| Row {
+                        cells: vec![
+                            part.cause.word().to_owned(),
+                            text(part.size),
+                            format!("{:.1} %", part.share.base() * 100.0),
+                        ],
+                        chosen: false,
+                    })
+                    .collect(),
+            });
+        }
+        if !proposals.is_empty() {
+            out.push(proposal_table(proposals));
+        }
+        out
+    }
+
+    fn phase_table(&self) -> Table {
+        let rows = self.spans.iter().map(|span| Row {
+            cells: vec![
+                span.phase.word().to_owned(),
+                format!("{:.0} s", span.start.base()),
+                format!("{:.0} s", (span.end - span.start).base()),
+                span.target
+                    .map_or_else(|| "–".to_owned(), |target| Value::exact(target).to_string()),
+            ],
+            chosen: false,
+        });
+        Table {
+            title: "Phases of the log".to_owned(),
+            columns: ["phase", "from", "for", "target"].map(str::to_owned).to_vec(),
+            rows: rows.collect(),
+        }
+    }
+
+    fn pictures(&self) -> Vec<Picture> {
+        let mut out = vec![Picture::Plot(self.course())];
+        if let Ok(swing) = &self.swing {
+            out.push(Picture::Plot(spectrum(swing)));
+            if swing.allan.len() > 2 {
+                out.push(Picture::Plot(allan(swing)));
+            }
+        }
+        out
+    }
+
+    fn course(&self) -> Plot {
+        let view = &self.view;
+        let curve = |values: &[f64]| -> Vec<[f64; 2]> {
+            drawn(
+                &view
+                    .time
+                    .iter()
+                    .zip(values)
+                    .map(|(time, value)| [*time, *value])
+                    .collect::<Vec<_>>(),
+            )
+        };
+        let mut series = vec![Series {
+            name: "measured".to_owned(),
+            points: curve(&view.measured),
+            dots: false,
+        }];
+        if view.target.iter().any(|target| *target > 0.0) {
+            let told: Vec<f64> = view
+                .target
+                .iter()
+                .map(|target| if *target > 0.0 { *target } else { f64::NAN })
+                .collect();
+            series.push(Series {
+                name: "target".to_owned(),
+                points: curve(&told),
+                dots: false,
+            });
+        }
+        let starts = self
+            .spans
+            .iter()
+            .filter(|span| matches!(span.phase, Phase::HeatUp | Phase::Soak | Phase::Disturbance));
+        Plot {
+            title: "The log".to_owned(),
+            x: "time, s".to_owned(),
+            y: "temperature, °C".to_owned(),
+            series,
+            // A log with many disturbances would be nothing but lines.
+            marks: starts
+                .take(6)
+                .map(|span| Mark {
+                    name: span.phase.word().to_owned(),
+                    at: span.start.base(),
+                    upright: true,
+                })
+                .collect(),
+            logarithmic: [false, false],
+        }
+    }
+}
+
+fn proposal_table(proposals: &[Proposal]) -> Table {
+    let rows = proposals.iter().map(|proposal| Row {
+        cells: vec![
+            proposal.rule.to_owned(),
+            format!("{:.4}", proposal.pid.gain.base()),
+            proposal
+                .pid
+                .integral
+                .map_or_else(|| "–".to_owned(), |time| format!("{:.1}", time.base())),
+            format!("{:.2}", proposal.pid.derivative.base()),
+            format!("{:.1}", proposal.overshoot.base()),
+            proposal
+                .settled
+                .map_or_else(|| "never".to_owned(), |time| format!("{:.0}", time.base())),
+            format!("{:.2}", proposal.swing.base()),
+            format!("{:.2}", proposal.sensitivity_peak.base()),
+        ],
+        chosen: proposal.chosen,
+    });
+    Table {
+        title: "Controllers by published rules, each simulated from cold with the noise and the steps of this input".to_owned(),
+        columns: [
+            "rule",
+            "gain, 1/K",
+            "Tᵢ, s",
+            "T_d, s",
+            "overshoot, K",
+            "within 1 K after, s",
+            "swing, K",
+            "Ms",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+        rows: rows.collect(),
+    }
+}
+
+fn swing_figures(swing: &Swing, out: &mut Vec<Figure>) {
+    out.push(with(
+        "width",
+        "width of the band with 99 % of the readings, held",
+        swing.width,
+    ));
+    out.push(with(
+        "deviation",
+        "standard deviation of the reading, held",
+        swing.deviation,
+    ));
+    out.push(exact("offset", "mean reading less target", swing.offset));
+    for part in &swing.parts {
+        let id = match part.cause {
+            Cause::Control => "control",
+            Cause::Noise => continue,
+            Cause::Steps => "steps",
+            Cause::Drift => "drift",
+            Cause::PickUp => "pick-up",
+            Cause::Rest => "rest",
+        };
+        out.push(exact(
+            id,
+            &format!("{}, root mean square", part.cause.word()),
+            part.size,
+        ));
+    }
+    out.push(with(
+        "noise",
+        "white noise of sensor and input, root mean square",
+        swing.noise,
+    ));
+    if let Some(step) = swing.step() {
+        let what = match swing.levels {
+            Some(levels) if levels.of_the_digits => "step of the digits in the log; the input may be finer",
+            _ => "step of the input",
+        };
+        out.push(exact("step", what, step));
+    }
+    for line in swing.lines.iter().take(2) {
+        out.push(exact("line", "frequency at which pick-up shows", line.frequency));
+    }
+}
+
+fn process_figures(process: &Process, out: &mut Vec<Figure>) {
+    out.push(with("gain", "rise at full power, in the end", process.gain));
+    out.push(with("lag", "larger time constant", process.lag));
+    out.extend(
+        process
+            .second_lag
+            .map(|lag| with("second-lag", "smaller time constant", lag)),
+    );
+    out.push(with("delay", "dead time", process.delay));
+    out.push(exact(
+        "left",
+        "deviation of the readings from the fitted process",
+        process.left,
+    ));
+}
+
+fn with<Q: Quantity>(id: &'static str, what: &str, value: Value<Q>) -> Figure {
+    Figure {
+        id,
+        what: what.to_owned(),
+        value: AnyValue::from(value),
+        confidence: Some(CONFIDENCE),
+        working: None,
+    }
+}
+
+fn exact<Q: Quantity>(id: &'static str, what: &str, value: Q) -> Figure {
+    Figure {
+        id,
+        what: what.to_owned(),
+        value: AnyValue::from(Value::exact(value)),
+        confidence: None,
+        working: None,
+    }
+}
+
+fn text(value: TemperatureInterval) -> String {
+    let number = value.base();
+    let places = if number.abs() < 0.095 { 3 } else { 2 };
+    if number.abs() >= 10.0 {
+        format!("{number:.0} K")
+    } else {
+        format!("{number:.places$} K")
+    }
+}
+
+/// What would reduce a part of the swing, and what is often tried in vain.
+fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal]) -> (String, String) {
+    let both = |helps: &str, in_vain: &str| (helps.to_owned(), in_vain.to_owned());
+    match cause {
+        Cause::Control => {
+            let take = proposals.iter().find(|proposal| proposal.chosen).map_or_else(
+                || "other controller settings".to_owned(),
+                |proposal| {
+                    format!(
+                        "the controller settings of {}, for which the simulation shows a swing of {}",
+                        proposal.rule,
+                        text(proposal.swing)
+                    )
+                },
+            );
+            (
+                take,
+                "a finer input, filtering or other wiring: the temperature itself swings".to_owned(),
+            )
+        }
+        Cause::Noise => both(
+            "the input circuit: a filter at the thermometer input, a quieter reference, a mean over more samples before the controller",
+            "tuning: the part does not swing like that, the reading does; less derivative action only spares the duty the noise",
+        ),
+        Cause::Steps => both(
+            "the input circuit: a pull-up nearer to the thermometer's resistance at this temperature, or more bits; a mean over samples where there is some noise between steps",
+            "tuning and wiring: a reading cannot be steadier than its steps",
+        ),
+        Cause::Drift => both(
+            "steady surroundings: a draught, a fan or an open door changes the heat that is taken; and a longer soak before the log begins",
+            "filtering: slow changes pass every filter",
+        ),
+        Cause::PickUp => {
+            let at = swing.lines.first().map_or_else(String::new, |line| {
+                format!(
+                    " (it shows at {}; what causes it may be an alias away)",
+                    Value::exact(line.frequency)
+                )
+            });
+            (
+                format!(
+                    "wiring: thermometer leads twisted, apart from heater and motor leads, one ground{at}"
+                ),
+                "tuning: the duty does not make it".to_owned(),
+            )
+        }
+        Cause::Rest => both(
+            "a longer log with the duty in it and a heat-up from cold, so that the causes can be told apart",
+            "acting on this log alone",
+        ),
+    }
+}
+
+fn spectrum(swing: &Swing) -> Plot {
+    let curve = |spectrum: &crate::statistics::spectrum::Spectrum| -> Vec<[f64; 2]> {
+        let points = spectrum.frequencies.iter().zip(&spectrum.density).skip(1);
+        let all: Vec<[f64; 2]> = points
+            .filter(|(_, density)| **density > 0.0)
+            .map(|(frequency, density)| [*frequency, *density])
+            .collect();
+        drawn(&all)
+    };
+    let (reading, moved) = &swing.spectra;
+    let mut series = vec![Series {
+        name: "reading".to_owned(),
+        points: curve(reading),
+        dots: false,
+    }];
+    if let Some(moved) = moved.as_ref().filter(|_| swing.by_process) {
+        // Far below the reading it says nothing and would squeeze the rest.
+        let least = reading
+            .density
+            .iter()
+            .copied()
+            .filter(|density| *density > 0.0)
+            .fold(f64::INFINITY, f64::min)
+            / 10.0;
+        let mut points = curve(moved);
+        points.retain(|point| point[1] > least);
+        series.push(Series {
+            name: "what the duty moved".to_owned(),
+            points,
+            dots: false,
+        });
+    }
+    Plot {
+        title: "Spectrum of the swing".to_owned(),
+        x: "frequency, Hz".to_owned(),
+        y: "density, K²/Hz".to_owned(),
+        series,
+        marks: swing
+            .lines
+            .iter()
+            .take(2)
+            .map(|line| Mark {
+                name: "pick-up".to_owned(),
+                at: line.frequency.base(),
+                upright: true,
+            })
+            .collect(),
+        logarithmic: [true, true],
+    }
+}
+
+fn allan(swing: &Swing) -> Plot {
+    Plot {
+        title: "Allan deviation: falling is noise, rising is drift".to_owned(),
+        x: "time of the mean, s".to_owned(),
+        y: "Allan deviation, K".to_owned(),
+        series: vec![Series {
+            name: "reading".to_owned(),
+            points: swing
+                .allan
+                .iter()
+                .copied()
+                .filter(|point| point[1] > 0.0)
+                .collect(),
+            dots: false,
+        }],
+        marks: Vec::new(),
+        logarithmic: [true, true],
+    }
+}
+
+/// Few points that look the same: of each stretch the lowest and the highest.
+fn drawn(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    if points.len() <= DRAWN {
+        return points.to_vec();
+    }
+    let mut out = Vec::with_capacity(DRAWN + 2);
+    for part in points.chunks(points.len().div_ceil(DRAWN / 2)) {
+        let by = |one: &usize, other: &usize| part[*one][1].total_cmp(&part[*other][1]);
+        let low = (0..part.len()).min_by(by).unwrap_or(0);
+        let high = (0..part.len()).max_by(by).unwrap_or(0);
+        let (first, second) = (low.min(high), low.max(high));
+        out.push(part[first]);
+        if first != second {
+            out.push(part[second]);
+        }
+    }
+    out
+}

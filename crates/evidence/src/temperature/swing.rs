@@ -1,0 +1,560 @@
+//! The swing of a soak, taken apart: control, sensor noise, steps of the input, drift, pick-up.
+//!
+//! All parts are variances of the reading around its mean, so that they can be summed. Above the drift the split is made by frequency:
+//! what the identified process makes of the duty is control; narrow lines in the rest are pick-up (a mains or PWM frequency shows at its
+//! alias); the level floor of the rest is noise, of which the steps of the input have `q²/12`.
+
+use quantity::Value;
+use quantity::si::{Frequency, Ratio, TemperatureInterval, Time, hertz, kelvin, ratio, second};
+use quantity::{Number as _, Range};
+
+use super::Ask;
+use super::phases::{Phase, Span};
+use super::process::{Process, Runner};
+use super::steps::{Levels, levels};
+use super::view::View;
+use crate::Refused;
+use crate::read::{Channel, Log};
+use crate::statistics::allan::overlapping_allan_all;
+use crate::statistics::bootstrap::{
+    BlockBootstrap, Interval, basic_interval, block_length, correlation_time,
+};
+use crate::statistics::spectrum::{Spectrum, Welch};
+use crate::statistics::{CONFIDENCE, chi_squared};
+
+/// Bins below this one are drift.
+const DRIFT_BINS: usize = 3;
+/// A soak needs so many samples.
+const FEWEST: usize = 120;
+/// Samples that the detection of steps and the resampling look at.
+const LOOKED_AT: usize = 20_000;
+/// Draws of the resampling.
+const DRAWS: usize = 400;
+
+/// Where a part of the swing comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// What the duty moved.
+    Control,
+    /// White noise of sensor and input.
+    Noise,
+    /// Steps of the input.
+    Steps,
+    /// Slow change.
+    Drift,
+    /// Narrow lines that the duty did not make.
+    PickUp,
+    /// What none of these explains.
+    Rest,
+}
+
+impl Cause {
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Control => "control",
+            Self::Noise => "sensor noise",
+            Self::Steps => "steps of the input",
+            Self::Drift => "drift",
+            Self::PickUp => "pick-up",
+            Self::Rest => "not told apart",
+        }
+    }
+}
+
+/// A part of the swing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Part {
+    /// Where it comes from.
+    pub cause: Cause,
+    /// Its size, root mean square.
+    pub size: TemperatureInterval,
+    /// Its share of the variance.
+    pub share: Ratio,
+}
+
+/// A narrow line of the spectrum.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line {
+    /// Where it shows; its true frequency may be an alias away.
+    pub frequency: Frequency,
+    /// Its size, root mean square.
+    pub size: TemperatureInterval,
+}
+
+/// The swing of a soak.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Swing {
+    /// From where to where in the log.
+    pub start: Time,
+    /// See `start`.
+    pub end: Time,
+    /// How many samples.
+    pub samples: usize,
+    /// Mean reading less target; 0 K where there is no target.
+    pub offset: TemperatureInterval,
+    /// Standard deviation of the reading, with its 95 % interval.
+    pub deviation: Value<TemperatureInterval>,
+    /// Width of the band that holds 99 % of the readings, with its 95 % interval.
+    pub width: Value<TemperatureInterval>,
+    /// The parts, the largest first.
+    pub parts: Vec<Part>,
+    /// White noise before the steps, with its 95 % interval.
+    pub noise: Value<TemperatureInterval>,
+    /// The step of the input, where one was seen.
+    pub levels: Option<Levels>,
+    /// Lines, the strongest first.
+    pub lines: Vec<Line>,
+    /// Whether the identified process told what the duty moved; else control and pick-up were told apart by shape alone.
+    pub by_process: bool,
+    /// Spectra of the reading and of what the duty moved: frequency (Hz), density (K²/Hz).
+    pub(crate) spectra: (Spectrum, Option<Spectrum>),
+    /// Allan deviation: time (s), K.
+    pub(crate) allan: Vec<[f64; 2]>,
+}
+
+impl Swing {
+    /// A part by its cause; nothing where it is not there.
+    #[must_use]
+    pub fn part(&self, cause: Cause) -> Option<&Part> {
+        self.parts.iter().find(|part| part.cause == cause)
+    }
+    /// The step of the input.
+    #[must_use]
+    pub fn step(&self) -> Option<TemperatureInterval> {
+        self.levels.map(|levels| kelvin(levels.step))
+    }
+    /// The band in which 99 % of the readings lie, around their mean: half its width, at the bounds of its interval.
+    #[must_use]
+    pub fn half_width(&self) -> Range<TemperatureInterval> {
+        Range::new(self.width.low() / 2.0, self.width.high() / 2.0)
+    }
+}
+
+/// Takes the longest soak apart.
+pub(super) fn split(
+    log: &Log,
+    channel: &Channel,
+    view: &View,
+    spans: &[Span],
+    process: Option<&Process>,
+    ask: &Ask,
+) -> Result<Swing, Refused> {
+    let (from, to) = longest_soak(view, spans, log).ok_or_else(|| {
+        Refused::new(
+            "there is no soak in the log",
+            "let the heater hold its target for some minutes",
+        )
+    })?;
+    let _ = ask;
+    let target = channel
+        .target
+        .as_ref()
+        .map_or(f64::NAN, |target| f64::from(target.at(from)));
+    let sums = Sums::of(&channel.measured[from..to]);
+    if sums.count < FEWEST {
+        return Err(Refused::new(
+            format!("the longest soak has {} readings", sums.count),
+            format!("at least {FEWEST}: let the heater hold its target for some minutes"),
+        ));
+    }
+    let rate = (to - from - 1) as f64 / (log.time[to - 1] - log.time[from]);
+    let segment = segment(sums.count);
+    let spectra = spectra(log, channel, (from, to), process, segment, rate).ok_or_else(|| {
+        Refused::new(
+            "gaps cut the soak into pieces that are too short",
+            "a log without gaps of at least some minutes",
+        )
+    })?;
+    let first: Vec<f64> = finite(&channel.measured[from..to]).take(LOOKED_AT * 4).collect();
+    let levels = levels(&first);
+    let whole = thinned(&channel.measured[from..to]);
+    let together = correlation_time(&whole);
+    let (deviation, width) = resampled(&whole, block_length(whole.len(), together));
+    let told = parts(&spectra, sums.variance(), levels, sums.count);
+    Ok(Swing {
+        start: second(log.time[from]),
+        end: second(log.time[to - 1]),
+        samples: sums.count,
+        offset: kelvin(if target.is_nan() || target <= 0.0 {
+            0.0
+        } else {
+            sums.mean() - target
+        }),
+        deviation: interval(deviation),
+        width: interval(width),
+        parts: told.parts,
+        noise: told.noise,
+        levels,
+        lines: told.lines,
+        by_process: spectra.moved.is_some() && process.is_some(),
+        allan: allan(&channel.measured[from..to], 1.0 / rate),
+        spectra: (spectra.reading, spectra.moved),
+    })
+}
+
+fn interval(found: Interval) -> Value<TemperatureInterval> {
+    Value::between(
+        kelvin(found.low.clamp(0.0, found.estimate)),
+        kelvin(found.estimate),
+        kelvin(found.high.max(found.estimate)),
+    )
+}
+
+/// The soak with most samples, in samples of the log. Its first half minute still settles.
+fn longest_soak(view: &View, spans: &[Span], log: &Log) -> Option<(usize, usize)> {
+    let sample = |point: usize| view.sample.get(point).copied().unwrap_or(log.len());
+    spans
+        .iter()
+        .filter(|span| span.phase == Phase::Soak)
+        .map(|span| {
+            let (from, to) = span.points;
+            let length = view.time[to - 1] - view.time[from];
+            let settled = (length / 5.0).min(60.0);
+            let begin = (from..to)
+                .find(|at| view.time[*at] - view.time[from] >= settled)
+                .unwrap_or(from);
+            (sample(begin), sample(to))
+        })
+        .max_by_key(|(from, to)| to - from)
+}
+
+/// A power of two of about a quarter of the soak.
+fn segment(count: usize) -> usize {
+    let quarter = (count / 4).clamp(32, 8_192);
+    1 << quarter.ilog2()
+}
+
+fn finite(values: &[f32]) -> impl Iterator<Item = f64> + '_ {
+    values
+        .iter()
+        .filter(|value| value.is_finite())
+        .map(|value| f64::from(*value))
+}
+
+/// At most so many values over the whole stretch.
+fn thinned(values: &[f32]) -> Vec<f64> {
+    let every = values.len().div_ceil(LOOKED_AT).max(1);
+    finite(values).step_by(every).collect()
+}
+
+/// Running sums, around the first value so that no digits are lost.
+struct Sums {
+    count: usize,
+    around: f64,
+    sum: f64,
+    squares: f64,
+}
+
+impl Sums {
+    fn of(values: &[f32]) -> Self {
+        let around = finite(values).next().unwrap_or(0.0);
+        let start = Self {
+            count: 0,
+            around,
+            sum: 0.0,
+            squares: 0.0,
+        };
+        finite(values).fold(start, |mut sums, value| {
+            let off = value - around;
+            sums.count += 1;
+            sums.sum += off;
+            sums.squares += off * off;
+            sums
+        })
+    }
+    fn mean(&self) -> f64 {
+        self.around + self.sum / self.count as f64
+    }
+    fn variance(&self) -> f64 {
+        let mean = self.sum / self.count as f64;
+        (self.squares / self.count as f64 - mean * mean).max(0.0)
+    }
+}
+
+fn deviation(values: impl Iterator<Item = f64> + Clone) -> f64 {
+    let count = values.clone().count() as f64;
+    let mean = values.clone().sum::<f64>() / count;
+    (values.map(|value| (value - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0)).sqrt()
+}
+
+/// Width of the band with 99 % of the values; `values` are put out of order.
+fn width(values: &mut [f64]) -> f64 {
+    let tail = values.len() / 200;
+    let last = values.len() - 1 - tail;
+    let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;
+    let high = *values.select_nth_unstable_by(last, f64::total_cmp).1;
+    high - low
+}
+
+/// Deviation and width with intervals from blocks drawn again.
+fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
+    let mut bootstrap = BlockBootstrap::new(values.len(), block, 1);
+    let (mut deviations, mut widths) = (Vec::with_capacity(DRAWS), Vec::with_capacity(DRAWS));
+    let (mut at, mut drawn) = (Vec::new(), Vec::new());
+    for _ in 0..DRAWS {
+        bootstrap.draw(&mut at);
+        drawn.clear();
+        drawn.extend(at.iter().map(|at| values[*at]));
+        deviations.push(deviation(drawn.iter().copied()));
+        widths.push(width(&mut drawn));
+    }
+    let own = deviation(values.iter().copied());
+    let mut copy = values.to_vec();
+    let own_width = width(&mut copy);
+    (
+        basic_interval(own, &mut deviations, CONFIDENCE),
+        basic_interval(own_width, &mut widths, CONFIDENCE),
+    )
+}
+
+struct Spectra {
+    reading: Spectrum,
+    /// What the duty moved, as the process tells.
+    moved: Option<Spectrum>,
+    /// The reading less that.
+    left: Spectrum,
+}
+
+/// One pass over the log: the process runs from the first sample so that it has settled where the soak begins.
+fn spectra(
+    log: &Log,
+    channel: &Channel,
+    (from, to): (usize, usize),
+    process: Option<&Process>,
+    segment: usize,
+    rate: f64,
+) -> Option<Spectra> {
+    let mut both = Welch::new(segment, rate);
+    let mut left = Welch::new(segment, rate);
+    let plant = process.map(Process::plant);
+    let duty = channel.duty.as_deref().filter(|_| plant.is_some());
+    let mut runner = plant.map(|plant| {
+        let rise = process.map_or(0.0, |process| {
+            f64::from(channel.measured[0]) - (process.room.base() - 273.15)
+        });
+        Runner::new(plant, log.time[0], rise)
+    });
+    let delay = plant.map_or(0.0, |plant| plant.delay);
+    let (mut held, mut next) = (0.0_f64, 0);
+    if let (Some(plant), Some(runner)) = (plant, &runner) {
+        held = runner.rise() / plant.gain;
+    }
+    let mut last = f64::NAN;
+    let begin = if duty.is_some() { 0 } else { from };
+    for at in begin..to {
+        if log.starts.contains(&at) {
+            both.gap();
+            left.gap();
+        }
+        let mut moved = 0.0;
+        if let (Some(runner), Some(duty)) = (&mut runner, duty) {
+            while next < to && log.time[next] + delay <= log.time[at] {
+                runner.hold(held, log.time[next] + delay - runner.time());
+                let value = f64::from(duty[next]);
+                held = if value.is_finite() { value } else { held };
+                next += 1;
+            }
+            runner.hold(held, log.time[at] - runner.time());
+            moved = runner.rise();
+        }
+        if at < from {
+            continue;
+        }
+        let value = f64::from(channel.measured[at]);
+        // One missing reading must not cut a segment: the last one stands for it.
+        let value = if value.is_finite() { value } else { last };
+        if value.is_nan() {
+            continue;
+        }
+        last = value;
+        both.push(value, moved);
+        left.push(value - moved, 0.0);
+    }
+    let (reading, moved, _) = both.finish()?;
+    let (left, _, _) = left.finish()?;
+    Some(Spectra {
+        reading,
+        moved: duty.map(|_| moved),
+        left,
+    })
+}
+
+struct Told {
+    parts: Vec<Part>,
+    noise: Value<TemperatureInterval>,
+    lines: Vec<Line>,
+}
+
+fn parts(spectra: &Spectra, variance: f64, levels: Option<Levels>, count: usize) -> Told {
+    let bins = spectra.reading.density.len();
+    let df = spectra.reading.width();
+    let quick: f64 = spectra.reading.power(DRIFT_BINS, bins);
+    let drift = (variance - quick).max(0.0);
+    let lines = lines(spectra);
+    let in_line = |bin: usize| lines.iter().any(|(from, to, _)| (*from..*to).contains(&bin));
+    // The floor of the upper half, where no part of such a machine moves.
+    let upper: Vec<f64> = (bins / 2..bins - 1)
+        .filter(|bin| !in_line(*bin))
+        .map(|bin| spectra.left.density[bin])
+        .collect();
+    let floor = upper.iter().sum::<f64>() / upper.len().max(1) as f64;
+    let band = df * (bins - 1) as f64;
+    let whole = (floor * band).min(variance);
+    let steps = levels.map_or(0.0, |levels| (levels.step * levels.step / 12.0).min(whole));
+    let white = whole - steps;
+    let pick_up: f64 = lines.iter().map(|(_, _, power)| power).sum();
+    let control = match &spectra.moved {
+        Some(moved) => (DRIFT_BINS..bins)
+            .map(|bin| moved.density[bin].min(spectra.reading.density[bin]) * df)
+            .sum::<f64>(),
+        // Without a process: what stands above the floor and is no line.
+        None => (DRIFT_BINS..bins)
+            .filter(|bin| !in_line(*bin))
+            .map(|bin| (spectra.reading.density[bin] - floor).max(0.0) * df)
+            .sum::<f64>(),
+    };
+    // The drift band holds its share of the floor too.
+    let drift = (drift - floor * df * (DRIFT_BINS as f64 - 0.5)).max(0.0);
+    let known = [
+        (Cause::Control, control),
+        (Cause::Noise, white),
+        (Cause::Steps, steps),
+        (Cause::Drift, drift),
+        (Cause::PickUp, pick_up),
+    ];
+    let sum: f64 = known.iter().map(|(_, power)| power).sum();
+    let rest = (variance - sum).max(0.0);
+    let total = variance.max(sum).max(f64::MIN_POSITIVE);
+    let mut parts: Vec<Part> = known
+        .into_iter()
+        .chain([(Cause::Rest, rest)])
+        .filter(|(_, power)| *power > 1e-3 * total)
+        .map(|(cause, power)| Part {
+            cause,
+            size: kelvin(power.sqrt()),
+            share: ratio(power / total),
+        })
+        .collect();
+    parts.sort_by(|one, other| other.share.base().total_cmp(&one.share.base()));
+    // Half of the band has half of the degrees of freedom, less what neighbours in a window share.
+    let freedom = 0.45 * count as f64 * upper.len() as f64 / (bins as f64 / 2.0);
+    let bound = |share: f64| {
+        let squared = whole * freedom / chi_squared(share, freedom.max(1.0));
+        kelvin((squared - steps).max(0.0).sqrt())
+    };
+    let tail = (1.0 - CONFIDENCE) / 2.0;
+    let noise = Value::between(bound(1.0 - tail), kelvin(white.sqrt()), bound(tail));
+    let lines = {
+        let mut lines: Vec<Line> = lines
+            .into_iter()
+            .map(|(from, to, power)| Line {
+                frequency: hertz(peak(&spectra.left, from, to)),
+                size: kelvin(power.sqrt()),
+            })
+            .collect();
+        lines.sort_by(|one, other| other.size.base().total_cmp(&one.size.base()));
+        lines
+    };
+    Told { parts, noise, lines }
+}
+
+/// Frequency of a line: the mean of its bins, weighted by their density.
+fn peak(spectrum: &Spectrum, from: usize, to: usize) -> f64 {
+    let sum: f64 = spectrum.density[from..to].iter().sum();
+    let first: f64 = (from..to)
+        .map(|bin| spectrum.density[bin] * spectrum.frequencies[bin])
+        .sum();
+    first / sum.max(f64::MIN_POSITIVE)
+}
+
+/// Narrow lines in what control does not explain: first bin, the one behind the last, power above the surroundings.
+fn lines(spectra: &Spectra) -> Vec<(usize, usize, f64)> {
+    let density = &spectra.left.density;
+    let bins = density.len();
+    if bins < 24 {
+        return Vec::new();
+    }
+    // One in a hundred logs of pure noise shows a line that is none.
+    let freedom = 2.0 * (spectra.left.segments as f64 / 1.056).max(1.0);
+    let limit = chi_squared(1.0 - 0.01 / bins as f64, freedom) / freedom;
+    let around = |bin: usize| -> f64 {
+        let (from, to) = (bin.saturating_sub(12).max(DRIFT_BINS), (bin + 13).min(bins - 1));
+        let mut near: Vec<f64> = (from..to)
+            .filter(|at| at.abs_diff(bin) > 2)
+            .map(|at| density[at])
+            .collect();
+        let middle = near.len() / 2;
+        *near.select_nth_unstable_by(middle, f64::total_cmp).1
+    };
+    let is_control = |bin: usize| {
+        spectra
+            .moved
+            .as_ref()
+            .is_some_and(|moved| moved.density[bin] > 0.2 * spectra.reading.density[bin])
+    };
+    let mut out: Vec<(usize, usize, f64)> = Vec::new();
+    let mut bin = DRIFT_BINS;
+    while bin < bins - 1 {
+        let floor = around(bin);
+        if density[bin] < limit * floor || is_control(bin) {
+            bin += 1;
+            continue;
+        }
+        let end = (bin..bins)
+            .find(|at| density[*at] < limit * floor)
+            .unwrap_or(bins);
+        // Hann's window spreads a line over four bins.
+        let (from, to) = (bin.saturating_sub(1).max(DRIFT_BINS), (end + 1).min(bins));
+        // What is wider than a line is none: a resonance, or control without a process to tell.
+        let narrow = to - from <= 8;
+        let power: f64 = density[from..to]
+            .iter()
+            .map(|own| (own - floor).max(0.0))
+            .sum::<f64>()
+            * spectra.left.width();
+        // Without a process a slow regular swing is more likely control than pick-up.
+        let slow = spectra.moved.is_none() && bin < bins / 16;
+        if narrow && !slow {
+            out.push((from, to, power));
+        }
+        bin = to;
+    }
+    out
+}
+
+/// Allan deviations from single samples to a quarter of the soak; long soaks in means for the long times.
+fn allan(values: &[f32], step: f64) -> Vec<[f64; 2]> {
+    const MOST: usize = 1 << 17;
+    let mut out = Vec::new();
+    let mut add = |series: &[f64], step: f64, least: f64| {
+        let factors: Vec<usize> = (0..)
+            .map(|power| 1_usize << power)
+            .take_while(|factor| factor * 4 <= series.len())
+            .collect();
+        let found = overlapping_allan_all(series, &factors);
+        for (factor, deviation) in factors.iter().zip(found) {
+            let time = *factor as f64 * step;
+            if let Some(deviation) = deviation.filter(|_| time > least) {
+                out.push([time, deviation]);
+            }
+        }
+    };
+    let head: Vec<f64> = finite(&values[..values.len().min(MOST)]).collect();
+    add(&head, step, 0.0);
+    if values.len() > MOST {
+        let every = values.len().div_ceil(MOST);
+        let means: Vec<f64> = values
+            .chunks_exact(every)
+            .map(|part| {
+                let (count, sum) =
+                    finite(part).fold((0.0, 0.0), |(count, sum), value| (count + 1.0, sum + value));
+                sum / f64::max(count, 1.0)
+            })
+            .collect();
+        add(&means, step * every as f64, step * (MOST / 4) as f64);
+    }
+    out
+}

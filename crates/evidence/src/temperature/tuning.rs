@@ -1,0 +1,158 @@
+//! Controllers that published rules propose for the process, each run against it with this input's noise and steps.
+
+use physics::control::{
+    self, Controller, FirstOrder, Pid, SecondOrder, Simulation, Terms, amigo, cohen_coon, margins, simc_pi,
+    simc_pid, simulate, tyreus_luyben, ultimate, ziegler_nichols_reaction, ziegler_nichols_ultimate,
+};
+use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time, kelvin, ratio, second};
+use quantity::{Number as _, Range};
+
+use super::process::Process;
+use super::swing::Swing;
+
+/// A controller with what a run of it showed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    /// The rule.
+    pub rule: &'static str,
+    /// Key of its source.
+    pub source: &'static str,
+    /// The controller in the ideal form.
+    pub pid: Pid,
+    /// By how much the target is exceeded after a heat-up from cold.
+    pub overshoot: TemperatureInterval,
+    /// The time until the temperature stays within 1 K; nothing where it never does.
+    pub settled: Option<Time>,
+    /// From lowest to highest true temperature once settled.
+    pub swing: TemperatureInterval,
+    /// Ms: 1.4 to 1.7 is calm, above 2 lively.
+    pub sensitivity_peak: Ratio,
+    /// Whether it is the one to take.
+    pub chosen: bool,
+}
+
+/// The most lively that is still proposed: Ms of 2 ([astrom-hagglund-2006] names 1.2 to 2.0 as the range of use).
+const LIVELIEST: f64 = 2.0;
+/// Share of the derivative time over which the derivative is smoothed; common practice, no source.
+const SMOOTHED: f64 = 0.1;
+
+/// All rules, the one to take first.
+pub(super) fn proposals(
+    process: &Process,
+    swing: Option<&Swing>,
+    wanted: ThermodynamicTemperature,
+    log_step: Time,
+) -> Vec<Proposal> {
+    let model = process.model();
+    let (Ok(first), Ok(two)) = (model.first_order(), model.second_order()) else {
+        return Vec::new();
+    };
+    let bench = Bench {
+        process: model.clone(),
+        wanted: kelvin(wanted.base() - process.room.base()),
+        // A log that is coarser than the controller does not tell how often that one computes; a second is slow for one.
+        sample: second(log_step.base().clamp(0.05, 1.0)),
+        noise: swing.map_or(kelvin(0.0), |swing| swing.noise.nominal()),
+        resolution: swing.and_then(Swing::step).unwrap_or(kelvin(0.0)),
+    };
+    if bench.wanted.base() <= 0.0 || process.gain.nominal() <= bench.wanted {
+        return Vec::new();
+    }
+    let mut all: Vec<Proposal> = controllers(&model, first, two)
+        .into_iter()
+        .filter_map(|(rule, source, pid)| bench.run(rule, source, pid))
+        .collect();
+    let calm = |proposal: &Proposal| proposal.sensitivity_peak.base() <= LIVELIEST;
+    // Among calm ones that settle, the least overshoot and swing together; a second of settling weighs a hundredth of a kelvin.
+    let cost = |proposal: &Proposal| {
+        let settled = proposal.settled.map_or(1e6, |time| time.base());
+        proposal.overshoot.base() + proposal.swing.base() + settled * 0.01
+    };
+    all.sort_by(|one, other| {
+        (!calm(one), cost(one))
+            .partial_cmp(&(!calm(other), cost(other)))
+            .unwrap_or(core::cmp::Ordering::Equal)
+    });
+    if let Some(best) = all.first_mut() {
+        best.chosen = calm(best) && best.settled.is_some();
+    }
+    all
+}
+
+fn controllers(
+    model: &control::Process,
+    first: FirstOrder,
+    two: SecondOrder,
+) -> Vec<(&'static str, &'static str, Pid)> {
+    let mut all = vec![
+        ("Skogestad, PI", "skogestad-2003", simc_pi(first, first.delay)),
+        ("Skogestad, PID", "skogestad-2003", simc_pid(two, two.delay)),
+        (
+            "Ziegler-Nichols, reaction curve",
+            "ziegler-nichols-1942",
+            ziegler_nichols_reaction(first, Terms::Pid),
+        ),
+        ("Cohen-Coon", "cohen-coon-1953", cohen_coon(first, Terms::Pid)),
+    ];
+    all.extend(amigo(first, Terms::Pi).map(|pid| ("Åström-Hägglund, PI", "astrom-hagglund-2006", pid)));
+    all.extend(amigo(first, Terms::Pid).map(|pid| ("Åström-Hägglund, PID", "astrom-hagglund-2006", pid)));
+    if let Some(found) = ultimate(model) {
+        all.push((
+            "Ziegler-Nichols, ultimate gain",
+            "ziegler-nichols-1942",
+            ziegler_nichols_ultimate(found, Terms::Pid),
+        ));
+        all.extend(
+            tyreus_luyben(found, Terms::Pi).map(|pid| ("Tyreus-Luyben, PI", "tyreus-luyben-1992", pid)),
+        );
+        all.extend(
+            tyreus_luyben(found, Terms::Pid).map(|pid| ("Tyreus-Luyben, PID", "tyreus-luyben-1992", pid)),
+        );
+    }
+    all
+}
+
+struct Bench {
+    process: control::Process,
+    wanted: TemperatureInterval,
+    sample: Time,
+    noise: TemperatureInterval,
+    resolution: TemperatureInterval,
+}
+
+impl Bench {
+    fn run(&self, rule: &'static str, source: &'static str, pid: Pid) -> Option<Proposal> {
+        let slowest = self.process.lags.iter().map(|lag| lag.base()).fold(1.0, f64::max);
+        let filter = pid.derivative * SMOOTHED;
+        // Whole steps make a sample: a tenth of the dead time, and at most as long as the sample.
+        let wished = (self.process.delay.base() / 10.0).clamp(0.02, self.sample.base());
+        let step = self.sample / (self.sample.base() / wished).ceil();
+        let record = simulate(&Simulation {
+            process: self.process.clone(),
+            pid,
+            sample: self.sample,
+            step,
+            duration: second((8.0 * slowest).clamp(300.0, 3_600.0)),
+            wanted: self.wanted,
+            load: ratio(0.0),
+            limits: Some(Range::new(ratio(0.0), ratio(1.0))),
+            pulse: None,
+            resolution: self.resolution,
+            noise: self.noise,
+            seed: 1,
+            derivative_filter: filter,
+        })
+        .ok()?;
+        let margins = margins(&self.process, Controller::Ideal { pid, filter });
+        Some(Proposal {
+            rule,
+            source,
+            pid,
+            overshoot: self.wanted * record.overshoot().base(),
+            settled: record.settled(kelvin(1.0)),
+            swing: record.swing(ratio(0.3)),
+            sensitivity_peak: margins.sensitivity_peak,
+            chosen: false,
+        })
+    }
+}

@@ -1,0 +1,100 @@
+//! A log in few points: means over blocks of samples, enough for phases, fits and pictures.
+
+use quantity::si::{ThermodynamicTemperature, Time, celsius, second};
+
+use crate::read::{Channel, Log};
+
+/// At most so many points.
+const MOST: usize = 20_000;
+
+/// Means over blocks. Blocks without a number are left out.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct View {
+    /// Middle of each block, s.
+    pub time: Vec<f64>,
+    /// Start of each block, s: from here on its duty holds.
+    pub start: Vec<f64>,
+    /// First sample of each block.
+    pub sample: Vec<usize>,
+    /// °C
+    pub measured: Vec<f64>,
+    /// °C; NaN where none was told.
+    pub target: Vec<f64>,
+    /// Share of full power; empty where the log has none.
+    pub duty: Vec<f64>,
+    /// Ordinary time between samples, s.
+    pub step: f64,
+}
+
+impl View {
+    pub fn of(log: &Log, channel: &Channel) -> Self {
+        Self::between(log, channel, 0, log.len(), MOST)
+    }
+
+    /// The samples from `from` up to `to` in at most so many points.
+    pub fn between(log: &Log, channel: &Channel, from: usize, to: usize, most: usize) -> Self {
+        let every = (to - from).div_ceil(most).max(1);
+        let mut view = Self {
+            step: step(&log.time),
+            ..Self::default()
+        };
+        let mut at = from;
+        let mut held = 0.0;
+        while at < to {
+            let end = (at + every).min(to);
+            let numbers = channel.measured[at..end].iter().filter(|value| value.is_finite());
+            let (count, sum) = numbers.fold((0_u32, 0.0), |(count, sum), value| {
+                (count + 1, sum + f64::from(*value))
+            });
+            if count > 0 {
+                view.time.push(f64::midpoint(log.time[at], log.time[end - 1]));
+                view.start.push(log.time[at]);
+                view.sample.push(at);
+                view.measured.push(sum / f64::from(count));
+                let target = channel.target.as_ref().map_or(f32::NAN, |target| target.at(at));
+                view.target.push(f64::from(target));
+                if let Some(duty) = &channel.duty {
+                    let known = duty[at..end].iter().filter(|value| value.is_finite());
+                    let (count, sum) = known.fold((0_u32, 0.0), |(count, sum), value| {
+                        (count + 1, sum + f64::from(*value))
+                    });
+                    // Where no duty is told the last one goes on.
+                    if count > 0 {
+                        held = sum / f64::from(count);
+                    }
+                    view.duty.push(held);
+                }
+            }
+            at = end;
+        }
+        view
+    }
+
+    pub fn len(&self) -> usize {
+        self.time.len()
+    }
+
+    pub fn step(&self) -> Time {
+        second(self.step)
+    }
+
+    /// The last target above 0 °C, else the temperature at the end.
+    pub fn wanted(&self) -> ThermodynamicTemperature {
+        let last = self.target.iter().rev().find(|target| **target > 0.0);
+        celsius(last.or(self.measured.last()).copied().unwrap_or(0.0))
+    }
+}
+
+/// The median step, from at most some thousand of them.
+fn step(time: &[f64]) -> f64 {
+    let every = (time.len() / 4_000).max(1);
+    let mut steps: Vec<f64> = (1..time.len())
+        .step_by(every)
+        .map(|at| time[at] - time[at - 1])
+        .collect();
+    if steps.is_empty() {
+        return 1.0;
+    }
+    let middle = steps.len() / 2;
+    *steps.select_nth_unstable_by(middle, f64::total_cmp).1
+}
