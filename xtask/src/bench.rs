@@ -14,6 +14,9 @@ pub fn run(names: &[String]) -> Result<(), String> {
     if wanted("plan") {
         cargo(&["bench", "-p", "plan", "--locked"], &[])?;
     }
+    if wanted("evidence") {
+        cargo(&["bench", "-p", "evidence", "--locked"], &[])?;
+    }
     if wanted("process") {
         process()?;
     }

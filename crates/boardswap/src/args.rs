@@ -114,6 +114,9 @@ pub enum Command {
         /// What the file does not tell, as an entry in swap.toml would, such as `channel=B`
         #[arg(long = "key", value_name = "KEY=VALUE", requires = "file")]
         keys: Vec<String>,
+        /// A second file of that kind, from another board, to compare it with
+        #[arg(long, value_name = "FILE", requires = "file")]
+        against: Option<PathBuf>,
         /// A folder to write the pictures to
         #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,

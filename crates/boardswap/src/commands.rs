@@ -42,10 +42,16 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             kind,
             file,
             keys,
+            against,
             pictures,
         } => {
             let alone = match (kind, file) {
-                (Some(kind), Some(file)) => Some(evidence::Alone { kind, file, keys }),
+                (Some(kind), Some(file)) => Some(evidence::Alone {
+                    kind,
+                    file,
+                    keys,
+                    against: against.as_deref(),
+                }),
                 _ => None,
             };
             evidence::run(args, board, alone, pictures.as_deref(), out)

@@ -305,3 +305,96 @@ fn colour_is_for_terminals_or_on_demand() {
     let coloured = run(&demo(), &["--color", "always", "compare"]);
     assert!(stdout(&coloured).contains('\u{1b}'));
 }
+
+#[test]
+fn measurements_of_a_swap_and_of_a_file_alone() {
+    let folder = copy(&[]);
+    let found = run(folder.path(), &["evidence"]);
+    let text = stdout(&found);
+    assert!(matches!(found.status.code(), Some(0 | 1)), "{}", stderr(&found));
+    for said in [
+        "Temperature of the hot end",
+        "Temperature of the bed",
+        "Hazel H4 and Alder A4",
+        "holds it steadier",
+    ] {
+        assert!(text.contains(said), "no `{said}` in\n{text}");
+    }
+    let json = run(folder.path(), &["evidence", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
+    assert_eq!(json.as_array().map(Vec::len), Some(3));
+    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "width");
+    let alone = run(
+        folder.path(),
+        &[
+            "evidence",
+            "temperature-log",
+            "evidence/bed-alder.txt",
+            "--key",
+            "full_duty=127",
+            "--key",
+            "channel=B",
+        ],
+    );
+    assert!(
+        stdout(&alone).contains("Temperature of the bed"),
+        "{}",
+        stdout(&alone)
+    );
+    let both = [
+        "evidence",
+        "temperature-log",
+        "evidence/hot-end-hazel.csv",
+        "--against",
+        "evidence/hot-end-alder.csv",
+    ];
+    assert!(stdout(&run(folder.path(), &both)).contains("hot-end-alder.csv less hot-end-hazel.csv"));
+}
+
+#[test]
+fn measurements_that_are_not_there_or_say_nothing() {
+    let folder = copy(&[("swap.toml", "evidence/bed-alder.txt", "evidence/bed-older.txt")]);
+    let missing = run(folder.path(), &["evidence"]);
+    assert_eq!(missing.status.code(), Some(2));
+    let text = stderr(&missing);
+    assert!(
+        text.contains("file-missing") && text.contains("swap.toml"),
+        "{text}"
+    );
+    std::fs::write(folder.path().join("three.csv"), "time,temp\n0,20\n1,21\n2,22\n").unwrap();
+    let few = run(folder.path(), &["evidence", "temperature-log", "three.csv"]);
+    assert_eq!(few.status.code(), Some(2));
+    assert!(
+        stdout(&few).contains("refused") && stdout(&few).contains("mend"),
+        "{}",
+        stdout(&few)
+    );
+    let kind = run(folder.path(), &["evidence", "temprature-log", "three.csv"]);
+    assert_eq!(kind.status.code(), Some(2));
+    assert!(
+        stderr(&kind).contains("did you mean `temperature-log`"),
+        "{}",
+        stderr(&kind)
+    );
+    let key = run(
+        folder.path(),
+        &["evidence", "temperature-log", "three.csv", "--key", "chanel=B"],
+    );
+    assert_eq!(key.status.code(), Some(2));
+    assert!(
+        stderr(&key).contains("unknown-key") && stderr(&key).contains("channel"),
+        "{}",
+        stderr(&key)
+    );
+    let channel = run(
+        folder.path(),
+        &[
+            "evidence",
+            "temperature-log",
+            "evidence/hot-end-alder.csv",
+            "--key",
+            "channel=Q",
+        ],
+    );
+    assert!(stdout(&channel).contains("has no `Q`"), "{}", stdout(&channel));
+}

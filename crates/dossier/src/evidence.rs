@@ -1,12 +1,16 @@
 //! What was measured on the machine: from the bytes of a file, with what swap and plan know, to reports.
 //!
 //! To add a kind: its word in `model`, its analysis in `evidence`, a module here that hands that analysis what it needs of swap and
-//! plan, and a line in [`ANALYSES`].
+//! plan, and a line in [`ANALYSES`]. Temperature logs alone may be too large for memory as text: [`log_layout`] and [`measured_log`].
+
+mod temperature;
 
 use drawing::{Head, Layout};
+use evidence::read::Log;
 use evidence::{Outcome, Refused, Report};
 use model::{Evidence, EvidenceFile, EvidenceKind, MeasuredOn, Swap};
 use plan::Plan;
+use quantity::si::kelvin;
 
 use crate::{Document, pictures};
 
@@ -41,6 +45,8 @@ pub struct Measured {
     pub board: Option<String>,
     /// The reports, or why there are none.
     pub outcome: Outcome,
+    /// Temperature logs, looked at, for comparing boards.
+    pub analyses: Vec<evidence::temperature::Analysis>,
 }
 
 impl Measured {
@@ -54,12 +60,79 @@ impl Measured {
 /// An analysis takes the job and all bytes of the file.
 type Analysis = fn(&Job<'_>, &[u8]) -> Outcome;
 
-/// Every kind with its analysis.
+/// Every kind with its analysis, but for temperature logs, which are read in parts.
 const ANALYSES: &[(EvidenceKind, Analysis)] = &[];
+
+/// Differences in kelvin that nobody would mind; common practice, no source.
+const EQUAL_WITHIN: f64 = 0.1;
+
+/// How a temperature log is written, found from its head ([`evidence::read::log::HEAD`] bytes), so that the caller may read its parts on
+/// several threads; nothing for the other kinds.
+#[must_use]
+pub fn log_layout(job: &Job<'_>, head: &[u8]) -> Option<Result<evidence::read::Layout, Refused>> {
+    let is_log = job.keys.kind.value == EvidenceKind::TemperatureLog;
+    is_log.then(|| evidence::read::Layout::of(head, temperature::known(job)))
+}
+
+/// Looks at a temperature log whose parts were read.
+#[must_use]
+pub fn measured_log(job: &Job<'_>, log: Result<Log, Refused>) -> Measured {
+    match log.and_then(|log| temperature::analyses(job, &log)) {
+        Ok(analyses) => Measured {
+            outcome: Ok(analyses
+                .iter()
+                .map(evidence::temperature::Analysis::report)
+                .collect()),
+            analyses,
+            ..of(job, Ok(Vec::new()))
+        },
+        Err(refused) => of(job, Err(refused)),
+    }
+}
+
+/// Boards side by side: where the same heater was logged on two of them, the later log has the comparison with the first as one more report.
+pub fn compare(all: &mut [Measured]) {
+    for later in 1..all.len() {
+        let (before, rest) = all.split_at_mut(later);
+        let two = &mut rest[0];
+        let mut reports = Vec::new();
+        for analysis in &two.analyses {
+            let Some(board) = &two.board else { continue };
+            let first = before.iter().find_map(|one| {
+                let other = one.board.as_ref().filter(|other| *other != board)?;
+                let same = one
+                    .analyses
+                    .iter()
+                    .find(|own| own.ask.name == analysis.ask.name)?;
+                Some((other, same))
+            });
+            if let Some((other, same)) = first {
+                let side = |board, analysis| evidence::comparison::Side { board, analysis };
+                let compared = evidence::comparison::compare(
+                    side(other, same),
+                    side(board, analysis),
+                    kelvin(EQUAL_WITHIN),
+                );
+                reports.extend(compared.ok().map(|compared| compared.report()));
+            }
+        }
+        if let Ok(own) = &mut two.outcome {
+            own.extend(reports);
+        }
+    }
+}
 
 /// Looks at one measurement.
 #[must_use]
 pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
+    if let Some(layout) = log_layout(job, &bytes[..bytes.len().min(evidence::read::log::HEAD)]) {
+        let log = layout.and_then(|layout| {
+            let mut part = layout.part(true);
+            part.push(bytes);
+            layout.join(vec![part.finish()])
+        });
+        return measured_log(job, log);
+    }
     let kind = job.keys.kind.value;
     let analysis = ANALYSES.iter().find(|(own, _)| *own == kind);
     let outcome = match analysis {
@@ -69,11 +142,16 @@ pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
             "leave the entry out, or look at another kind",
         )),
     };
+    of(job, outcome)
+}
+
+fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
     Measured {
         file: job.keys.file.value.clone(),
-        kind,
+        kind: job.keys.kind.value,
         board: job.board(),
         outcome,
+        analyses: Vec::new(),
     }
 }
 

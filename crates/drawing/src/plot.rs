@@ -18,6 +18,8 @@ pub struct Plot {
     pub series: Vec<Series>,
     /// Lines across the plot at a limit or a moment.
     pub marks: Vec<Mark>,
+    /// Whether equal ways along an axis are equal ratios: x, y. What is not positive then breaks the line.
+    pub logarithmic: [bool; 2],
 }
 
 /// One series.
@@ -176,7 +178,30 @@ pub(crate) fn dot(sheet: &mut Sheet, place: usize, at: Point, class: &str) {
     }
 }
 
+/// The same without what a logarithmic axis cannot show.
+fn shown(input: &Plot) -> std::borrow::Cow<'_, Plot> {
+    use std::borrow::Cow;
+    if !input.logarithmic.contains(&true) {
+        return Cow::Borrowed(input);
+    }
+    let mut out = input.clone();
+    let [x, y] = out.logarithmic;
+    for series in &mut out.series {
+        for point in &mut series.points {
+            if x && point[0] <= 0.0 || y && point[1] <= 0.0 {
+                *point = [f64::NAN; 2];
+            }
+        }
+    }
+    out.marks.retain(|mark| {
+        let logarithmic = if mark.along == Along::X { x } else { y };
+        !logarithmic || mark.at > 0.0
+    });
+    Cow::Owned(out)
+}
+
 fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
+    let input = &*shown(input);
     let (width, height) = match layout {
         Layout::Wide => (800.0, 300.0),
         Layout::Narrow => (390.0, 230.0),
@@ -206,8 +231,15 @@ fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
     let (x_low, x_high) = range(values(0, Along::X).into_iter());
     let (y_low, y_high) = range(values(1, Along::Y).into_iter());
     let wide = layout == Layout::Wide;
-    let y = Ticks::over(y_low, y_high, if wide { 6 } else { 5 });
-    let x = Ticks::over(x_low, x_high, if wide { 8 } else { 4 });
+    let ticks = |logarithmic: bool, low, high, wanted| {
+        if logarithmic {
+            Ticks::decades(low, high, wanted)
+        } else {
+            Ticks::over(low, high, wanted)
+        }
+    };
+    let y = ticks(input.logarithmic[1], y_low, y_high, if wide { 6 } else { 5 });
+    let x = ticks(input.logarithmic[0], x_low, x_high, if wide { 8 } else { 4 });
     let left = within.left + ticks_width(&y) + 8.0;
     // Half of the last tick's text sticks out to the right.
     let right = within.right - ticks_width(&x) / 2.0;
@@ -408,6 +440,7 @@ mod tests {
                     along: Along::X,
                 },
             ],
+            logarithmic: [false; 2],
         }
     }
 
@@ -432,6 +465,19 @@ mod tests {
         series_shape(&mut sheet, &frame, &input.series[0], 0);
         let svg = sheet.finish(&input.head, (800.0, 300.0), None);
         assert!(svg.contains(&open(&[first])));
+    }
+
+    #[test]
+    fn logarithmic_axes_leave_out_what_is_not_positive() {
+        let mut input = heat_up();
+        input.logarithmic = [true, true];
+        input.series.truncate(1);
+        for layout in [Layout::Wide, Layout::Narrow] {
+            let (sheet, size) = draw(&input, layout);
+            assert_legible(&sheet, size);
+        }
+        let svg = plot(&input, Layout::Wide);
+        assert!(!svg.contains("NaN") && svg.contains(">100<"));
     }
 
     #[test]

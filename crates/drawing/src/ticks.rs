@@ -1,4 +1,4 @@
-//! Ticks of an axis, on steps of 1, 2 or 5.
+//! Ticks of an axis, on steps of 1, 2 or 5; of a logarithmic one on powers of ten.
 
 /// Ticks from `low` to `high`, about `wanted` of them, and a range that they close.
 #[derive(Clone, Debug, PartialEq)]
@@ -7,6 +7,8 @@ pub(crate) struct Ticks {
     pub high: f64,
     step: f64,
     decimals: usize,
+    /// Whether equal ways are equal ratios; `low` and `high` are then powers of ten.
+    logarithmic: bool,
 }
 
 impl Ticks {
@@ -29,11 +31,31 @@ impl Ticks {
             high: (high / step - 1e-9).ceil() * step,
             step,
             decimals,
+            logarithmic: false,
+        }
+    }
+
+    /// Powers of ten around a positive range; at least one whole decade.
+    pub fn decades(low: f64, high: f64, wanted: usize) -> Self {
+        let positive = low.is_finite() && high.is_finite() && low > 0.0 && high >= low;
+        let (low, high) = if positive { (low, high) } else { (0.1, 1.0) };
+        let first = (low.log10() + 1e-9).floor();
+        let last = (high.log10() - 1e-9).ceil().max(first + 1.0);
+        Self {
+            low: 10_f64.powf(first),
+            high: 10_f64.powf(last),
+            // So many decades lie between two ticks.
+            step: ((last - first) / wanted.max(1) as f64).ceil(),
+            decimals: 0,
+            logarithmic: true,
         }
     }
 
     /// Values with their texts.
     pub fn values(&self) -> Vec<(f64, String)> {
+        if self.logarithmic {
+            return self.powers();
+        }
         let count = ((self.high - self.low) / self.step).round() as i64;
         let first = (self.low / self.step).round() as i64;
         (first..=first + count)
@@ -43,7 +65,25 @@ impl Ticks {
 
     /// Where a value is between the ends, 0 to 1, not clipped.
     pub fn share(&self, value: f64) -> f64 {
+        if self.logarithmic {
+            return (value / self.low).log10() / (self.high / self.low).log10();
+        }
         (value - self.low) / (self.high - self.low)
+    }
+
+    fn powers(&self) -> Vec<(f64, String)> {
+        let (first, last) = (self.low.log10().round() as i32, self.high.log10().round() as i32);
+        (first..=last)
+            .step_by(self.step as usize)
+            .map(|power| {
+                let text = match power {
+                    -3..0 => format!("{:.*}", power.unsigned_abs() as usize, 10_f64.powi(power)),
+                    0..=4 => format!("{}", 10_u32.pow(power.unsigned_abs())),
+                    _ => format!("10{}", superscript(power)),
+                };
+                (10_f64.powi(power), text)
+            })
+            .collect()
     }
 
     fn text(&self, value: f64) -> String {
@@ -56,6 +96,19 @@ impl Ticks {
         };
         text.replace('-', "−")
     }
+}
+
+fn superscript(number: i32) -> String {
+    number
+        .to_string()
+        .chars()
+        .map(|character| match character {
+            '-' => '⁻',
+            digit => {
+                ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'][digit.to_digit(10).unwrap_or(0) as usize]
+            }
+        })
+        .collect()
 }
 
 /// The step out of 1, 2, 5 × 10ⁿ that comes closest to `wanted` intervals from above, and its decimals.
@@ -83,6 +136,16 @@ fn step(range: f64, wanted: usize) -> (f64, usize) {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn decades_close_their_range_and_divide_it_evenly() {
+        let ticks = Ticks::decades(3e-5, 0.5, 8);
+        let texts: Vec<String> = ticks.values().into_iter().map(|(_, text)| text).collect();
+        assert_eq!(texts, ["10⁻⁵", "10⁻⁴", "0.001", "0.01", "0.1", "1"]);
+        assert!((ticks.share(1e-3) - 0.4).abs() < 1e-12 && ticks.share(1.0) == 1.0);
+        assert_eq!(Ticks::decades(2.0, 3.0, 4).values().len(), 2);
+        assert!(Ticks::decades(-1.0, 0.0, 4).share(0.5).is_finite());
+    }
 
     fn texts(low: f64, high: f64, wanted: usize) -> Vec<String> {
         Ticks::over(low, high, wanted)

@@ -130,6 +130,7 @@ fn plot() {
         y: "y, K".into(),
         series,
         marks: vec![],
+        logarithmic: [false; 2],
     };
     insta::assert_snapshot!("plot", lines(&drawing::plot(&input, Layout::Narrow)));
 }

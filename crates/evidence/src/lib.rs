@@ -16,6 +16,7 @@
 )]
 
 pub mod calibration;
+pub mod comparison;
 pub mod height_map;
 pub mod read;
 pub mod repeatability;

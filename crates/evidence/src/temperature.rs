@@ -89,6 +89,12 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
 }
 
 impl Analysis {
+    /// The last target, else the temperature at the end.
+    #[must_use]
+    pub fn wanted(&self) -> ThermodynamicTemperature {
+        self.view.wanted()
+    }
+
     /// Controllers that published rules propose, each simulated, the one to take first; none where there is no process.
     #[must_use]
     pub fn proposals(&self) -> Vec<Proposal> {

@@ -248,7 +248,7 @@ proptest! {
         }
         let mut reversed = touches.clone();
         reversed.reverse();
-        let mut upside = touches.clone();
+        let mut upside = touches;
         for touch in &mut upside {
             touch.height = -touch.height;
         }

@@ -289,3 +289,47 @@ fn broken_files_are_named() {
         "{read_well} read, {refused} refused"
     );
 }
+
+/// Two series that hang together, of known deviation: the interval of the difference holds it as often as it says.
+#[test]
+fn the_interval_of_a_difference_holds_the_truth() {
+    use crate::coverage::Noise;
+    let series = |noise: &mut Noise, deviation: f64| -> Vec<f64> {
+        let mut last = 0.0;
+        let innovation = deviation * (1.0_f64 - 0.6 * 0.6).sqrt();
+        (0..1_500)
+            .map(|_| {
+                last = 0.6 * last + noise.normal(innovation);
+                last
+            })
+            .collect()
+    };
+    crate::coverage::assert_covers(|noise| {
+        let (one, two) = (series(noise, 0.5), series(noise, 0.65));
+        let found =
+            evidence::comparison::difference(&one, &two, |values| evidence::statistics::deviation(values));
+        vec![("difference", found.low <= 0.15 && 0.15 <= found.high)]
+    });
+}
+
+#[test]
+fn boards_are_compared() {
+    use evidence::comparison::{Shown, Side, compare};
+    let quiet = analysed(&Truth::hot_end(1));
+    let same = analysed(&Truth::hot_end(2));
+    let noisy = analysed(&Truth {
+        noise: kelvin(0.45),
+        ..Truth::hot_end(3)
+    });
+    let side = |board, analysis| Side { board, analysis };
+    let equal = compare(side("old", &quiet), side("new", &same), kelvin(0.1)).unwrap();
+    assert_eq!(equal.differences[0].shown, Shown::Equal);
+    assert_eq!(equal.verdict(), evidence::Verdict::Holds);
+    let worse = compare(side("old", &quiet), side("new", &noisy), kelvin(0.1)).unwrap();
+    assert_eq!(worse.differences[0].shown, Shown::Different);
+    let report = worse.report();
+    assert_eq!(report.verdict, evidence::Verdict::Fails, "{}", report.sentence);
+    assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
+    let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
+    assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
+}

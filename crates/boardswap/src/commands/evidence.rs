@@ -1,11 +1,14 @@
 //! `evidence`: what measurements mean, of a swap or of a file by itself.
 
-use std::io::Read as _;
+use std::fs::File;
+use std::io::{Read as _, Seek as _, SeekFrom};
 use std::path::Path;
 use std::process::ExitCode;
 
-use ::evidence::{Report, Trouble as Remark, Verdict};
-use dossier::evidence::{Context, Job, Measured, measured};
+use ::evidence::read::log::HEAD;
+use ::evidence::read::{Layout, Log, Part};
+use ::evidence::{Refused, Report, Trouble as Remark, Verdict};
+use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log};
 use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults};
 use plan::Plan;
 use serde::Serialize;
@@ -19,12 +22,17 @@ use crate::table::{Table, terminal_width, wrapped};
 /// The largest file that is taken whole into memory.
 const LARGEST: u64 = 256 << 20;
 
+/// A log larger than this is read on two threads.
+const TWO_HALVES: u64 = 4 << 20;
+
 /// A file that belongs to no swap.
 #[derive(Clone, Copy, Debug)]
 pub struct Alone<'a> {
     pub kind: &'a str,
     pub file: &'a Path,
     pub keys: &'a [String],
+    /// A second file of the same kind, from another board.
+    pub against: Option<&'a Path>,
 }
 
 /// Looks at the measurements and prints what they say.
@@ -36,7 +44,7 @@ pub fn run(
     out: &mut Out,
 ) -> Result<ExitCode, Trouble> {
     let all = match alone {
-        Some(alone) => vec![one(alone)?],
+        Some(alone) => both(alone)?,
         None => {
             let swap = super::load(args)?;
             let plan = super::wanted_plan(&swap, board)?;
@@ -85,19 +93,17 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
     let mut all = Vec::new();
     for entry in &swap.evidence {
         let path = folder.join(&entry.keys.file.value);
-        match bytes(&path) {
-            Ok(bytes) => {
-                let context = Context { swap, plan, entry };
-                let job = Job {
-                    keys: &entry.keys,
-                    context: Some(context),
-                };
-                all.push(measured(&job, &bytes));
-            }
+        let job = Job {
+            keys: &entry.keys,
+            context: Some(Context { swap, plan, entry }),
+        };
+        match look(&job, &path) {
+            Ok(measured) => all.push(measured),
             Err(problem) => faults.push(not_there(entry, problem)),
         }
     }
     if faults.is_empty() {
+        dossier::evidence::compare(&mut all);
         return Ok(all);
     }
     Err(Trouble::Files(Box::new(Faults {
@@ -127,20 +133,117 @@ fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {
     }
 }
 
+/// A file by itself, and the one that it is to be compared with.
+fn both(alone: Alone<'_>) -> Result<Vec<Measured>, Trouble> {
+    let mut all = vec![one(alone)?];
+    if let Some(other) = alone.against {
+        let mut second = one(Alone { file: other, ..alone })?;
+        if all[0].analyses.is_empty() && all[0].outcome.is_ok() {
+            let help = "logs of temperature can be compared".to_owned();
+            return Err(Trouble::user(
+                format!("a {} cannot be compared with another", second.kind),
+                help,
+            ));
+        }
+        // Nobody said which boards they are from: the files stand for them.
+        all[0].board = Some(all[0].file.clone());
+        second.board = Some(second.file.clone());
+        all.push(second);
+        dossier::evidence::compare(&mut all);
+    }
+    Ok(all)
+}
+
 /// One file by itself.
 fn one(alone: Alone<'_>) -> Result<Measured, Trouble> {
     let keys = keys(alone)?;
     let path = alone.file.display();
-    let bytes = bytes(alone.file).map_err(|problem| match problem {
-        Unreadable::Missing => Trouble::user(format!("there is no file `{path}`"), None),
-        Unreadable::TooLarge => Trouble::user(too_large(&path.to_string()), None),
-        Unreadable::Refused(why) => Trouble::machine(format!("`{path}`: {why}")),
-    })?;
     let job = Job {
         keys: &keys,
         context: None,
     };
-    Ok(measured(&job, &bytes))
+    look(&job, alone.file).map_err(|problem| match problem {
+        Unreadable::Missing => Trouble::user(format!("there is no file `{path}`"), None),
+        Unreadable::TooLarge => Trouble::user(too_large(&path.to_string()), None),
+        Unreadable::Refused(why) => Trouble::machine(format!("`{path}`: {why}")),
+    })
+}
+
+/// Reads a file as its kind wants it, and looks at it.
+fn look(job: &Job<'_>, path: &Path) -> Result<Measured, Unreadable> {
+    let mut head = Vec::new();
+    let file = open(path)?;
+    (&file)
+        .take(HEAD as u64)
+        .read_to_end(&mut head)
+        .map_err(refused)?;
+    match log_layout(job, &head) {
+        None => bytes(path).map(|bytes| measured(job, &bytes)),
+        Some(Err(why)) => Ok(measured_log(job, Err(why))),
+        Some(Ok(layout)) => Ok(measured_log(job, log(&layout, file, path)?)),
+    }
+}
+
+/// Reads a log on two threads, each a half; halves end where lines end.
+fn log(layout: &Layout, mut file: File, path: &Path) -> Result<Result<Log, Refused>, Unreadable> {
+    let size = file.metadata().map_err(refused)?.len();
+    let middle = if size > TWO_HALVES {
+        line_end(&mut file, size / 2)?
+    } else {
+        size
+    };
+    let other = open(path)?;
+    let halves = std::thread::scope(|scope| {
+        let later = (middle < size).then(|| scope.spawn(move || part(layout, other, middle..size)));
+        // A pipe states no length: the first part goes on to its end.
+        let end = if middle < size { middle } else { u64::MAX };
+        let first = part(layout, file, 0..end);
+        // A panic there is a mistake of ours: let it go on as it came.
+        let later = later.map(|thread| {
+            thread
+                .join()
+                .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        });
+        (first, later)
+    });
+    let mut parts = vec![halves.0?];
+    if let Some(later) = halves.1 {
+        parts.push(later?);
+    }
+    Ok(layout.join(parts))
+}
+
+/// The byte behind the first line end after a place.
+fn line_end(file: &mut File, from: u64) -> Result<u64, Unreadable> {
+    file.seek(SeekFrom::Start(from)).map_err(refused)?;
+    let mut buffer = vec![0; 1 << 16];
+    let mut at = from;
+    loop {
+        let count = file.read(&mut buffer).map_err(refused)?;
+        if let Some(found) = buffer[..count].iter().position(|byte| *byte == b'\n') {
+            return Ok(at + found as u64 + 1);
+        }
+        at += count as u64;
+        if count == 0 {
+            return Ok(at);
+        }
+    }
+}
+
+fn part(layout: &Layout, mut file: File, range: std::ops::Range<u64>) -> Result<Part, Unreadable> {
+    if file.seek(SeekFrom::Start(range.start)).is_err() && range.start > 0 {
+        return Err(Unreadable::Refused("it cannot be read in parts".to_owned()));
+    }
+    let mut reader = layout.part(range.start == 0);
+    let mut left = file.take(range.end - range.start);
+    let mut buffer = vec![0; 1 << 20];
+    loop {
+        let count = left.read(&mut buffer).map_err(refused)?;
+        if count == 0 {
+            return Ok(reader.finish());
+        }
+        reader.push(&buffer[..count]);
+    }
 }
 
 /// What the words of the command line say, read as the table of a swap would be.
@@ -206,16 +309,23 @@ fn too_large(path: &str) -> String {
     )
 }
 
-fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
-    let refused = |error: std::io::Error| match error.kind() {
+fn refused(error: std::io::Error) -> Unreadable {
+    match error.kind() {
         std::io::ErrorKind::NotFound => Unreadable::Missing,
         _ => Unreadable::Refused(error.to_string()),
-    };
-    let file = std::fs::File::open(path).map_err(refused)?;
-    let data = file.metadata().map_err(refused)?;
-    if data.is_dir() {
+    }
+}
+
+fn open(path: &Path) -> Result<File, Unreadable> {
+    let file = File::open(path).map_err(refused)?;
+    if file.metadata().map_err(refused)?.is_dir() {
         return Err(Unreadable::Refused("it is a folder".to_owned()));
     }
+    Ok(file)
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
+    let file = open(path)?;
     let mut bytes = Vec::new();
     file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
     if bytes.len() as u64 > LARGEST {

@@ -52,6 +52,7 @@ fn plot(plot: &evidence::Plot, head: Head) -> Plot {
         y: plot.y.clone(),
         series: plot.series.iter().map(series).collect(),
         marks: plot.marks.iter().map(mark).collect(),
+        logarithmic: plot.logarithmic,
     }
 }
 
@@ -84,5 +85,6 @@ fn outline(grid: &evidence::Grid, head: Head) -> Plot {
         y: grid.height.clone(),
         series: grid.y.iter().zip(&grid.z).map(row).collect(),
         marks: Vec::new(),
+        logarithmic: [false; 2],
     }
 }

@@ -673,6 +673,7 @@ pub fn plot() -> Plot {
                 along: Along::X,
             },
         ],
+        logarithmic: [false; 2],
     }
 }
 

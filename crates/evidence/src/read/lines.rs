@@ -88,10 +88,12 @@ mod tests {
         let mut lines = Lines::default();
         for piece in pieces {
             lines.push(piece, |line| {
-                out.push((line.number, line.text.map(<[u8]>::to_vec)))
+                out.push((line.number, line.text.map(<[u8]>::to_vec)));
             });
         }
-        lines.finish(|line| out.push((line.number, line.text.map(<[u8]>::to_vec))));
+        lines.finish(|line| {
+            out.push((line.number, line.text.map(<[u8]>::to_vec)));
+        });
         out
     }
 

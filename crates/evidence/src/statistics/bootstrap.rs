@@ -145,7 +145,7 @@ mod tests {
         };
         let first = draw(1);
         assert_eq!(
-            (first.len(), &first == &draw(1), &first == &draw(2)),
+            (first.len(), first == draw(1), first == draw(2)),
             (100, true, false)
         );
         for block in first.chunks(10) {

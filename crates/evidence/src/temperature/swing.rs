@@ -113,6 +113,9 @@ pub struct Swing {
     pub(crate) spectra: (Spectrum, Option<Spectrum>),
     /// Allan deviation: time (s), K.
     pub(crate) allan: Vec<[f64; 2]>,
+    /// Readings of the soak, few enough to draw from again, °C; and the time between them, s.
+    pub(crate) readings: Vec<f64>,
+    pub(crate) reading_step: f64,
 }
 
 impl Swing {
@@ -192,6 +195,8 @@ pub(super) fn split(
         by_process: spectra.moved.is_some() && process.is_some(),
         allan: allan(&channel.measured[from..to], 1.0 / rate),
         spectra: (spectra.reading, spectra.moved),
+        reading_step: (to - from) as f64 / whole.len() as f64 / rate,
+        readings: whole,
     })
 }
 

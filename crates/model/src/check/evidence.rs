@@ -18,7 +18,7 @@ pub(crate) struct Named<'n> {
 /// Keys that a kind needs, and others that it may have, beside `file`, `kind`, `board` and `devices`.
 fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static str]) {
     match kind {
-        EvidenceKind::TemperatureLog => (&[], &["channel", "scale"]),
+        EvidenceKind::TemperatureLog => (&[], &["channel", "scale", "interval", "full_duty", "within"]),
         EvidenceKind::HeightMap => (&[], &[]),
         EvidenceKind::Repeatability => (&[], &["axis", "channel"]),
         EvidenceKind::StallSweep => (&[], &["axis"]),

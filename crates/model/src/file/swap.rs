@@ -1,6 +1,6 @@
 //! `swap.toml` as written.
 
-use quantity::si::ThermodynamicTemperature;
+use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{Price, Value};
 
 use crate::read::{Needed, record};
@@ -84,5 +84,11 @@ record! {
         channel: Option<Name>,
         /// The scale of temperatures without a unit; degrees Celsius where nothing is said.
         scale: Option<Located<Scale>>,
+        /// The time between two reports, for a log without time stamps.
+        interval: Option<Located<Value<Time>>>,
+        /// The number that the log writes for full duty of a heater, such as 255; its largest number where nothing is said.
+        full_duty: Option<Located<u32>>,
+        /// Within how much of the target readings are to stay; 1 K where nothing is said.
+        within: Option<Located<Value<TemperatureInterval>>>,
     }
 }

@@ -1,0 +1,262 @@
+//! Logs at size, beside scipy, numpy and allantools doing the same in one run: `cargo bench -p evidence`.
+//!
+//! The peer is Python; `PEER=/path/to/python` names an interpreter that has scipy and allantools. Without it only our own times are told.
+//! Each of our figures is the best of some runs, as are the peer's.
+
+#![allow(clippy::print_stdout, reason = "a bench prints its figures")]
+
+use std::fs::File;
+use std::io::{BufWriter, Read as _, Seek as _, SeekFrom, Write as _};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::time::Instant;
+
+use evidence::read::log::{HEAD, read};
+use evidence::read::{Layout, Log, Part, WhatIsKnown};
+use evidence::statistics::allan::overlapping_allan;
+use evidence::statistics::least_squares::least_squares;
+use evidence::statistics::spectrum::welch;
+use evidence::temperature::invent::{Truth, log};
+use evidence::temperature::{Ask, analyse};
+use quantity::si::{celsius, kelvin, second};
+
+const SAMPLES: usize = 10_000_000;
+
+fn main() {
+    let words: Vec<String> = std::env::args().collect();
+    if let Some(at) = words.iter().position(|word| word == "--analyse") {
+        return in_a_process(Path::new(&words[at + 1]));
+    }
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    large(&folder);
+    hour();
+    peers(&folder);
+}
+
+/// Ten million samples: a heat-up, then the rows of a soak over and over with time going on.
+fn make(path: &Path) {
+    let truth = Truth {
+        sample: second(0.1),
+        durations: [second(20.0), second(10_000.0), second(0.0)],
+        ..Truth::hot_end(1)
+    };
+    let made = log(&truth);
+    let mut out = BufWriter::new(File::create(path).unwrap());
+    writeln!(out, "time (s),temperature (°C),target (°C),duty (%)").unwrap();
+    let soak = &made.rows[50_000..];
+    for at in 0..SAMPLES {
+        let row = made
+            .rows
+            .get(at)
+            .unwrap_or_else(|| &soak[(at - made.rows.len()) % soak.len()]);
+        let time = at as f64 * 0.1;
+        writeln!(out, "{time:.1},{:.3},{:.0},{:.1}", row[1], row[2], row[3] * 100.0).unwrap();
+    }
+}
+
+fn large(folder: &Path) {
+    let path = folder.join("large-log.csv");
+    make(&path);
+    let size = std::fs::metadata(&path).unwrap().len();
+    let output = Command::new(std::env::current_exe().unwrap())
+        .arg("--analyse")
+        .arg(&path)
+        .output()
+        .unwrap();
+    println!(
+        "10 million samples ({} MB), read and analysed in a process of its own:",
+        size / 1_000_000
+    );
+    print!("{}", String::from_utf8_lossy(&output.stdout));
+    std::fs::remove_file(path).unwrap();
+}
+
+fn in_a_process(path: &Path) {
+    let start = Instant::now();
+    let log = read_in_halves(path);
+    let read = start.elapsed().as_secs_f64();
+    let analysis = analyse(&log, &log.channels[0], ask()).unwrap();
+    let report = analysis.report();
+    let whole = start.elapsed().as_secs_f64();
+    assert!(report.sentence.contains("within"), "{}", report.sentence);
+    println!(
+        "  read {read:.2} s, whole {whole:.2} s (goal 3 s), {}",
+        peak_memory()
+    );
+}
+
+fn peak_memory() -> String {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find(|line| line.starts_with("VmHWM"));
+    let kibibytes: Option<u64> = line.and_then(|line| line.split_whitespace().nth(1)?.parse().ok());
+    kibibytes.map_or_else(
+        || "memory not known here".to_owned(),
+        |kibibytes| format!("{} MB at most (goal 300 MB)", kibibytes * 1024 / 1_000_000),
+    )
+}
+
+fn read_in_halves(path: &Path) -> Log {
+    let mut head = vec![0; HEAD];
+    let mut file = File::open(path).unwrap();
+    file.read_exact(&mut head).unwrap();
+    let layout = Layout::of(&head, WhatIsKnown::default()).unwrap();
+    let size = file.metadata().unwrap().len();
+    file.seek(SeekFrom::Start(size / 2)).unwrap();
+    file.read_exact(&mut head).unwrap();
+    let middle = size / 2 + 1 + head.iter().position(|byte| *byte == b'\n').unwrap() as u64;
+    let parts = std::thread::scope(|scope| {
+        let later = scope.spawn(|| part(&layout, path, middle, size));
+        vec![part(&layout, path, 0, middle), later.join().unwrap()]
+    });
+    layout.join(parts).unwrap()
+}
+
+fn part(layout: &Layout, path: &Path, from: u64, to: u64) -> Part {
+    let mut file = File::open(path).unwrap();
+    file.seek(SeekFrom::Start(from)).unwrap();
+    let mut reader = layout.part(from == 0);
+    let mut file = file.take(to - from);
+    let mut buffer = vec![0; 1 << 20];
+    loop {
+        let count = file.read(&mut buffer).unwrap();
+        if count == 0 {
+            return reader.finish();
+        }
+        reader.push(&buffer[..count]);
+    }
+}
+
+fn ask() -> Ask {
+    Ask {
+        name: "hot end".to_owned(),
+        ambient: celsius(22.0),
+        within: kelvin(1.0),
+    }
+}
+
+/// A log of an hour: process, swing and intervals; with the proposals apart.
+fn hour() {
+    let truth = Truth {
+        sample: second(0.5),
+        durations: [second(20.0), second(3_580.0), second(0.0)],
+        ..Truth::hot_end(1)
+    };
+    let text = log(&truth).text("a bench");
+    let read_log = read(text.as_bytes(), WhatIsKnown::default()).unwrap();
+    let looked = best(5, || {
+        drop(std::hint::black_box(analyse(
+            &read_log,
+            &read_log.channels[0],
+            ask(),
+        )));
+    });
+    let analysis = analyse(&read_log, &read_log.channels[0], ask()).unwrap();
+    let proposed = best(5, || drop(std::hint::black_box(analysis.proposals())));
+    println!(
+        "log of one hour ({} samples): analysed in {:.0} ms (goal 100 ms), nine controllers simulated in {:.0} ms",
+        read_log.len(),
+        looked * 1e3,
+        proposed * 1e3
+    );
+}
+
+/// Ours against the peer's, each doing the same work on the same numbers.
+fn peers(folder: &Path) {
+    let mut n: u64 = 1_234_567_890;
+    let mut noise = || {
+        n = n * 16_807 % 2_147_483_647;
+        n as f64 / 2_147_483_647.0
+    };
+    let values: Vec<f64> = (0..1_000_000).map(|_| noise()).collect();
+    let rows = 200_000;
+    let text: String = (0..rows)
+        .map(|at| {
+            format!(
+                "{at},{:.3},210,{:.1}\n",
+                209.0 + 2.0 * values[at],
+                100.0 * values[at + 1]
+            )
+        })
+        .collect();
+    let csv = folder.join("peer.csv");
+    std::fs::write(&csv, &text).unwrap();
+    let ours = [
+        (
+            "read 200,000 rows",
+            best(5, || {
+                drop(std::hint::black_box(read(
+                    text.as_bytes(),
+                    WhatIsKnown::default(),
+                )))
+            }),
+        ),
+        (
+            "Welch, 1 million, segments of 4096",
+            best(5, || drop(std::hint::black_box(welch(&values, 4096, 1.0)))),
+        ),
+        (
+            "overlapping Allan, 1 million, 10 factors",
+            best(5, || {
+                for power in 0..10 {
+                    let _ = std::hint::black_box(overlapping_allan(&values, 1 << power));
+                }
+            }),
+        ),
+        (
+            "least squares, 2,000 points, 3 parameters",
+            best(20, || {
+                let _ = std::hint::black_box(curve(&values));
+            }),
+        ),
+    ];
+    let peer = std::env::var("PEER").ok().and_then(|python| {
+        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peer.py");
+        let output = Command::new(python).arg(script).arg(&csv).output().ok()?;
+        output
+            .status
+            .success()
+            .then(|| String::from_utf8_lossy(&output.stdout).into_owned())
+    });
+    let Some(peer) = peer else {
+        for (name, seconds) in ours {
+            println!("{name}: {:.2} ms", seconds * 1e3);
+        }
+        println!("no peer: set PEER to a Python with numpy, scipy and allantools");
+        return;
+    };
+    for ((name, own), line) in ours.iter().zip(peer.lines()) {
+        let other: f64 = line.trim().parse().unwrap();
+        println!(
+            "{name}: {:.2} ms, peer {:.2} ms: {:.1} times as fast",
+            own * 1e3,
+            other * 1e3,
+            other / own
+        );
+    }
+    std::fs::remove_file(csv).unwrap();
+}
+
+/// `a exp(−b t) + c` with noise, as `peer.py` has it.
+fn curve(values: &[f64]) -> f64 {
+    let data: Vec<f64> = (0..2_000)
+        .map(|at| 3.0 * (-0.002 * f64::from(at)).exp() + 1.0 + 0.1 * values[at as usize])
+        .collect();
+    let residuals = |p: &[f64], out: &mut [f64]| {
+        for (at, out) in out.iter_mut().enumerate() {
+            *out = p[0] * (-p[1] * at as f64).exp() + p[2] - data[at];
+        }
+    };
+    least_squares(residuals, &[1.0, 0.01, 0.5], data.len())
+        .unwrap()
+        .parameters[1]
+}
+
+fn best(runs: usize, mut work: impl FnMut()) -> f64 {
+    (0..runs)
+        .map(|_| {
+            let start = Instant::now();
+            work();
+            start.elapsed().as_secs_f64()
+        })
+        .fold(f64::INFINITY, f64::min)
+}

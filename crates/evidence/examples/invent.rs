@@ -1,0 +1,93 @@
+//! Writes the invented logs of the demonstration swap: `cargo xtask invent`, or with a folder as the first word.
+//!
+//! Their truth stands here, so that anybody can hold the analysis against it.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use evidence::temperature::invent::{Invented, Truth, log};
+use quantity::si::{celsius, hertz, kelvin, second};
+
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args()
+        .nth(1)
+        .unwrap_or_else(|| "examples/demo/evidence".to_owned());
+    let folder = Path::new(&folder);
+    std::fs::create_dir_all(folder)?;
+    let old = log(&hot_end_on_the_old_board());
+    let new = log(&hot_end_on_the_new_board());
+    let about = "hot end of the Dunnock, from cold to 210 °C and held";
+    std::fs::write(
+        folder.join("hot-end-hazel.csv"),
+        old.text(&format!("{about}, on the old board")),
+    )?;
+    std::fs::write(
+        folder.join("hot-end-alder.csv"),
+        new.text(&format!("{about}, on the new board")),
+    )?;
+    let bed = log(&bed());
+    std::fs::write(folder.join("bed-alder.txt"), terminal(&bed))?;
+    Ok(())
+}
+
+/// An input of ten bits: coarse steps; and a thermometer lead that lies beside a motor's.
+fn hot_end_on_the_old_board() -> Truth {
+    Truth {
+        gain: kelvin(343.0),
+        lag: second(93.0),
+        second_lag: second(5.5),
+        delay: second(2.1),
+        noise: kelvin(0.25),
+        step: kelvin(0.57),
+        pick_up: (kelvin(0.6), hertz(0.37)),
+        ..Truth::hot_end(2001)
+    }
+}
+
+/// An input of twelve bits, and the lead moved.
+fn hot_end_on_the_new_board() -> Truth {
+    Truth {
+        gain: kelvin(343.0),
+        lag: second(93.0),
+        second_lag: second(5.5),
+        delay: second(2.1),
+        noise: kelvin(0.11),
+        step: kelvin(0.142),
+        ..Truth::hot_end(2002)
+    }
+}
+
+fn bed() -> Truth {
+    Truth {
+        gain: kelvin(140.0),
+        lag: second(330.0),
+        second_lag: second(25.0),
+        delay: second(6.0),
+        target: celsius(60.0),
+        noise: kelvin(0.04),
+        step: kelvin(0.04),
+        pid: (0.25, second(120.0), second(10.0)),
+        sample: second(1.0),
+        durations: [second(10.0), second(1_500.0), second(0.0)],
+        ..Truth::hot_end(2003)
+    }
+}
+
+/// As a terminal saves it, with the time that it puts before each line; the hot end stays cold.
+fn terminal(bed: &Invented) -> String {
+    let mut out =
+        "# Invented for this example: the bed of the Dunnock on the new board, saved from a terminal\n\
+                   10:00:00.000 connected\n"
+            .to_owned();
+    for [time, reading, target, duty] in &bed.rows {
+        let (minutes, seconds) = ((time / 60.0).floor(), time % 60.0);
+        let (hour, minute) = (10.0 + (minutes / 60.0).floor(), minutes % 60.0);
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            out,
+            "{hour:02.0}:{minute:02.0}:{seconds:06.3} T:22.05 /0.00 B:{reading:.2} /{target:.2} @:0 B@:{:.0}",
+            duty * 127.0
+        );
+    }
+    out
+}
