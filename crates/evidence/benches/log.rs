@@ -187,7 +187,7 @@ fn peers(folder: &Path) {
                 drop(std::hint::black_box(read(
                     text.as_bytes(),
                     WhatIsKnown::default(),
-                )))
+                )));
             }),
         ),
         (

@@ -309,6 +309,7 @@ fn too_large(path: &str) -> String {
     )
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "`map_err` hands it over")]
 fn refused(error: std::io::Error) -> Unreadable {
     match error.kind() {
         std::io::ErrorKind::NotFound => Unreadable::Missing,
