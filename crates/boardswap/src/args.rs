@@ -157,6 +157,16 @@ pub enum Command {
     Man,
 }
 
+impl Command {
+    /// Whether it plans a board, and so needs the tables.
+    pub fn plans(&self) -> bool {
+        !matches!(
+            self,
+            Command::Start { .. } | Command::Schema { .. } | Command::Completions { .. } | Command::Man
+        )
+    }
+}
+
 /// Which board.
 #[derive(Debug, clap::Args)]
 pub struct BoardArg {

@@ -132,16 +132,7 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
     plan::rank(&entries)
 }
 
-/// Which candidate is meant: the named one, else the chosen one, else the best.
-fn wanted(swap: &Swap, board: &BoardArg) -> Result<usize, Trouble> {
-    match named(swap, board)? {
-        Some(at) => Ok(at),
-        // The ranking reads no words.
-        None => Ok(best(&comparison(&planned(swap, plan::plan_briefly)))),
-    }
-}
-
-/// As [`wanted`], where the comparison is there already.
+/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison.
 fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
     Ok(named(swap, board)?.unwrap_or_else(|| best(comparison)))
 }
@@ -179,6 +170,11 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
 
 /// The plan of the board that is meant.
 fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
-    let at = wanted(swap, board)?;
-    Ok(plan::plan(swap, &swap.candidates[at]))
+    if let Some(at) = named(swap, board)? {
+        return Ok(plan::plan(swap, &swap.candidates[at]));
+    }
+    // The ranking reads no words: they are made for the best alone.
+    let mut plans = planned(swap, plan::plan_briefly);
+    let best = best(&comparison(&plans));
+    Ok(plans.swap_remove(best).worded())
 }

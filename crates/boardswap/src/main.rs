@@ -25,6 +25,10 @@ fn main() -> ExitCode {
         }
     };
     args.color.write_global();
+    if args.command.plans() {
+        // The tables take about as long to read as the swap; whoever asks for one that is being read waits for it.
+        std::thread::spawn(|| catalogue::built_in().warm());
+    }
     let mut out = out::Out::new();
     let result = commands::run(&args, &mut out);
     let result = result.and_then(|code| out.finish().map(|()| code));

@@ -158,6 +158,21 @@ impl Catalogue {
         }
     }
 
+    /// Reads the tables that every plan asks for. Each is read when first asked for anyway: this is for a thread that has time now.
+    pub fn warm(&self) {
+        self.connectors();
+        self.limits();
+        self.wires();
+        self.thermometers();
+        self.screws();
+        self.colours();
+        self.sources();
+        self.parts();
+        self.families();
+        self.fuses();
+        self.series();
+    }
+
     /// The bibliography (`sources.toml`).
     pub fn sources(&self) -> &Table<Source> {
         self.sources

@@ -215,6 +215,12 @@ fn optimum(solution: &Solution) -> Optimum {
 }
 
 impl<'a> Plan<'a> {
+    /// A plan that was made without words, with them: the assignment stays, the checks run once more.
+    #[must_use]
+    pub fn worded(mut self) -> Self {
+        self.findings = findings(&self.setup());
+        self
+    }
     /// The assignment as checks see it.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
