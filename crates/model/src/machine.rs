@@ -341,7 +341,7 @@ pub struct LightStrip {
     pub lights: Option<Located<u32>>,
     /// Its length.
     pub length: Option<Located<Value<Length>>>,
-    /// Resistance of one of its conductors per length.
+    /// Resistance of both supply tracks together, per length.
     pub resistance: Option<Located<Value<ResistancePerLength>>>,
     /// Capacitors at its supply.
     pub capacitance: Option<Located<Value<Capacitance>>>,

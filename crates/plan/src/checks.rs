@@ -160,6 +160,9 @@ checks! {
         rail_budget, Supply, "Rails of the board";
         regulator_heat, Supply, "Heat in linear regulators";
         case_air, Supply, "Air around the board";
+        servo_stall, Supply, "Probe held fast on its rail";
+        inrush, Supply, "Inrush of capacitors";
+        light_strip, Loads, "Voltage along a light strip";
         motor_sum, Supply, "Currents of all motors together";
         heater_reach, Heat, "Reach of a heater";
         heat_up_time, Heat, "Time of a heat-up";
@@ -168,6 +171,7 @@ checks! {
         protection_window, Heat, "Protection window";
         temperature_control, Heat, "Temperature control";
         lead_fuse, Leads, "What protects the leads";
+        let_through, Leads, "What a fuse lets through";
         exclusions, Choice, "Ports that exclude each other";
         timers, Loads, "Shared timers";
         jumpers, Supply, "Jumpers";

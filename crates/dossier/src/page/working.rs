@@ -34,14 +34,14 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
     }
 }
 
-/// One formula with its numbers.
+/// One formula with its numbers. There are hundreds of these on a page: the style sheet knows laws and source by their place.
 pub(super) fn working(shown: &Shown<'_>, working: &Working) -> Markup {
     html! {
         figure class="working" {
             figcaption { (capital(working.formula.title)) }
-            span class="law" { (working.law()) }
-            span class="law" { (working.with_numbers()) }
-            span class="law" { strong { (working.result_line()) } }
+            span { (working.law()) }
+            span { (working.with_numbers()) }
+            span { strong { (working.result_line()) } }
             @if !working.inputs.is_empty() {
                 table {
                     // Hundreds of these tables stand on a page: the scope of their headings is the one that is implied.
@@ -54,7 +54,7 @@ pub(super) fn working(shown: &Shown<'_>, working: &Working) -> Markup {
                 }
             }
             @if let Some(corners) = corners(working) { p { "The result is " (corners) "." } }
-            p class="small quiet" { "Formula from: " (shown.formula_source(working)) "." }
+            p { "Formula from: " (shown.formula_source(working)) "." }
         }
     }
 }

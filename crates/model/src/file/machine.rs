@@ -225,7 +225,7 @@ record! {
         current_per_light: Option<Located<Value<ElectricCurrent>>>,
         /// Length of a light strip.
         strip_length: Option<Located<Value<Length>>>,
-        /// Resistance of one conductor of the strip per length.
+        /// Resistance of both supply tracks of the strip together, per length.
         strip_resistance: Option<Located<Value<ResistancePerLength>>>,
         /// Capacitors at the supply of a light strip.
         capacitance: Option<Located<Value<Capacitance>>>,

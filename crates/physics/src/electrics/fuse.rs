@@ -60,6 +60,23 @@ impl FuseClass {
         Ratio::from_base(self.rows()[0].0)
     }
 
+    /// The multiples of its rating at which the standard states times, in rising order.
+    pub fn multiples(self) -> impl Iterator<Item = Ratio> {
+        self.rows().iter().map(|row| Ratio::from_base(row.0))
+    }
+
+    /// The Joule integral that a fuse of this class is sure to hold, over the square of its rating: the least of multiple squared times time
+    /// over the rows of its standard; zero where the standard promises no time that it holds.
+    #[must_use]
+    pub fn joule_constant(self) -> Time {
+        let least = self
+            .rows()
+            .iter()
+            .map(|(multiple, holds, _)| multiple * multiple * holds)
+            .fold(f64::INFINITY, f64::min);
+        Time::from_base(least)
+    }
+
     /// The smallest multiple of its rating at which a fuse of this class is sure to open in the end.
     #[must_use]
     pub fn opening_multiple(self) -> Ratio {

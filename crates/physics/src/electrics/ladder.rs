@@ -21,6 +21,22 @@ pub static LIGHTS_PER_FEED: Formula = Formula::new(
     "iec-80000-6",
     "sum over the ladder, solved",
 );
+/// See [`even_drop`].
+pub static EVEN_DROP: Formula = Formula::new(
+    "even-drop",
+    "Voltage lost along a strip that draws evenly",
+    "ΔU = I · R / 2",
+    "iec-80000-6",
+    "integral over the strip",
+);
+/// See [`channel_share`].
+pub static CHANNEL_SHARE: Formula = Formula::new(
+    "channel-share",
+    "Share of its light that a colour keeps at a low voltage",
+    "k = min(1, (U − U₀) / (U₁ − U₀))",
+    "common-practice",
+    "",
+);
 /// See [`strip_voltages`].
 pub static STRIP_LADDER: Formula = Formula::new(
     "strip-ladder",
@@ -62,6 +78,38 @@ pub fn lights_per_feed(
 ) -> Ratio {
     let share = allowed.base() / (segment.base() * each.base());
     Ratio::from_base((0.25 + 2.0 * share).sqrt() - 0.5)
+}
+
+/// Voltage lost from the feed to the end of a strip that draws its current evenly along its length, as plain strips nearly do.
+///
+/// `ΔU = I · R / 2`: the limit of [`strip_drop`] for very many lights
+///
+/// - `current`: of the whole strip. `resistance`: of the whole strip, out and back.
+///
+/// Monotone in both.
+///
+/// # Source
+/// Integral of Kirchhoff's laws, [iec-80000-6].
+#[must_use]
+pub fn even_drop(current: ElectricCurrent, resistance: ElectricalResistance) -> ElectricPotential {
+    current * resistance / 2.0
+}
+
+/// Share of its light that one colour of a light keeps when its voltage falls below what drives it fully.
+///
+/// `k = min(1, (U − U₀) / (U₁ − U₀))`, never below 0
+///
+/// - `voltage`: at the light. `dark`: at which that colour is dark, near its forward voltage. `full`: from which its current is held.
+///
+/// Monotone in each: rises with `voltage`, falls with `dark` and `full`. Blue and green need about a volt more than red: what blue loses, red does not, so that
+/// white turns yellow and red.
+///
+/// # Source
+/// A straight line between the two ends; common practice, no source.
+#[must_use]
+pub fn channel_share(voltage: ElectricPotential, dark: ElectricPotential, full: ElectricPotential) -> Ratio {
+    let share = (voltage - dark) / (full - dark);
+    Ratio::from_base(share.base().clamp(0.0, 1.0))
 }
 
 /// Where to join feeds to a strip so that no light is more than `reach` lights from one: indices from 0, as few as that takes.

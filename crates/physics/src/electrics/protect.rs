@@ -41,6 +41,23 @@ pub static INRUSH_AFTER: Formula = Formula::new(
     "iec-80000-6",
     "",
 );
+/// See [`inrush_rating`].
+pub static INRUSH_RATING: Formula = Formula::new(
+    "inrush-rating",
+    "Rating of a fuse that an inrush leaves whole",
+    "I = U · √(C / (2 · R · k))",
+    "iec-80000-6",
+    "Joule integral",
+);
+/// See [`ramp_current`].
+pub static RAMP_CURRENT: Formula = Formula::new(
+    "ramp-current",
+    "Current that brings a capacitor up in a time",
+    "I = C · U / t",
+    "iec-80000-6",
+    "",
+);
+
 /// See [`warm_rating`].
 pub static WARM_RATING: Formula = Formula::new(
     "warm-rating",
@@ -124,6 +141,43 @@ pub fn inrush_after(
 ) -> ElectricCurrent {
     let share = (-time.base() / charge_time(resistance, capacitance).base()).exp();
     voltage / resistance * share
+}
+
+/// Rating of a fuse that an inrush leaves whole.
+///
+/// `I = U · √(C / (2 · R · k))`: the Joule integral of the inrush, `U² · C / (2 · R)`, must stay below `k · I²`, which the fuse is sure to hold
+///
+/// - `voltage`, `resistance`, `capacitance`: as for [`inrush_after`]. `hold`: [`super::FuseClass::joule_constant`].
+///
+/// Monotone in each. Leaves out: inductance of the leads, which stretches the inrush and lowers its integral; many repetitions, which
+/// age a fuse.
+///
+/// # Source
+/// Integral of the square of [`inrush_after`] over all times, [iec-80000-6].
+#[must_use]
+pub fn inrush_rating(
+    voltage: ElectricPotential,
+    capacitance: Capacitance,
+    resistance: ElectricalResistance,
+    hold: Time,
+) -> ElectricCurrent {
+    let integral = capacitance.base() / (2.0 * resistance.base() * hold.base());
+    ElectricCurrent::from_base(voltage.base() * integral.sqrt())
+}
+
+/// Current that brings an empty capacitor up to a voltage in a time, evenly.
+///
+/// `I = C · U / t`
+///
+/// - `time`: of the ramp, > 0 s.
+///
+/// Monotone in each.
+///
+/// # Source
+/// [iec-80000-6].
+#[must_use]
+pub fn ramp_current(capacitance: Capacitance, voltage: ElectricPotential, time: Time) -> ElectricCurrent {
+    ElectricCurrent::from_base(capacitance.base() * voltage.base() / time.base())
 }
 
 /// Rated current of a contact in air warmer than its rating was measured in.

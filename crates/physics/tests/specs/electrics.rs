@@ -104,6 +104,10 @@ fn protection() -> Vec<Spec> {
         spec!(OVERLOAD_SHARE => Ratio; k = "k₂": Ratio in "1 .. 2.1", i = "Iₙ": ElectricCurrent in "1 A .. 20 A", z = "I_z": ElectricCurrent in "1 A .. 20 A"; Ok(overload_share(k, i, z))),
         spec!(WITHSTAND_TIME => Time; a = "A": Area in "0.1 mm² .. 6 mm²", i = "I": ElectricCurrent in "10 A .. 500 A"; Ok(withstand_time(a, i))),
         spec!(CHARGE_TIME => Time; r = "R": ElectricalResistance in "10 mΩ .. 100 Ω", c = "C": Capacitance in "10 µF .. 10 mF"; Ok(charge_time(r, c))),
+        spec!(INRUSH_RATING => ElectricCurrent; u = "U": ElectricPotential in "5 V .. 30 V", c = "C": Capacitance in "100 µF .. 10 mF", r = "R": ElectricalResistance in "10 mΩ .. 1 Ω", k = "k": Time in "0.1 s .. 1 s"; Ok(inrush_rating(u, c, r, k))),
+        spec!(RAMP_CURRENT => ElectricCurrent; c = "C": Capacitance in "100 µF .. 10 mF", u = "U": ElectricPotential in "3 V .. 30 V", t = "t": Time in "1 ms .. 20 ms"; Ok(ramp_current(c, u, t))),
+        spec!(EVEN_DROP => ElectricPotential; i = "I": ElectricCurrent in "0 A .. 5 A", r = "R": ElectricalResistance in "10 mΩ .. 2 Ω"; Ok(even_drop(i, r))),
+        spec!(CHANNEL_SHARE => Ratio; u = "U": ElectricPotential in "2 V .. 6 V", d = "U₀": ElectricPotential in "2.5 V .. 3.4 V", f = "U₁": ElectricPotential in "4 V .. 5 V"; Ok(channel_share(u, d, f))),
         spec!(sampled INRUSH_AFTER => ElectricCurrent; u = "U": ElectricPotential in "5 V .. 30 V", r = "R": ElectricalResistance in "10 mΩ .. 1 Ω", t = "t": Time in "0 ms .. 1 ms", c = "C": Capacitance in "100 µF .. 10 mF"; Ok(inrush_after(u, r, c, t))),
         spec!(WARM_RATING => ElectricCurrent; i = "Iᵣ": ElectricCurrent in "1 A .. 20 A", m = "ϑₘ": ThermodynamicTemperature in "80 °C .. 105 °C", r = "ϑᵣ": ThermodynamicTemperature in "20 °C .. 30 °C", t = "ϑ": ThermodynamicTemperature in "30 °C .. 85 °C"; warm_rating(i, m, r, t)),
         by_text::<Ratio>(&BUNDLE_FACTOR, |row| {

@@ -1,13 +1,16 @@
 //! The current of the device against the rating of the contacts it passes.
 
+use catalogue::{Limits, WorkKind};
 use model::machine::Detail;
-use quantity::Value;
+use physics::electrics::{self, Bundled};
+use physics::{Working, named, work};
+use quantity::si::{ElectricCurrent, ThermodynamicTemperature};
+use quantity::{Number, Value, si};
 
 use crate::bearing::external_switch;
 use crate::finding::{Finding, Verdict, shipped_source};
 use crate::judge::Judge;
 use crate::setup::Pair;
-use catalogue::WorkKind;
 
 pub(crate) const ID: &str = "connector-current";
 
@@ -31,8 +34,8 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let weaker = own
         .filter(|own| own.contact_current.low() < port.contact_current.low())
         .unwrap_or(port);
-    let share = pair.limits().contact_continuous_share.value;
     let rating = weaker.contact_current;
+    let derated = Derated::of(pair, rating);
     let long = pair.long_current().unwrap_or(current);
     let finding = || {
         let headline = format!(
@@ -53,10 +56,81 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     }
-    judge.at_most(long, share * rating, Verdict::Caution, || {
-        finding().remedy(format!(
-            "use a port with contacts for at least {}: a contact in a housing bears {share} of its rating for long",
-            Value::exact(long.high()) / share
+    judge.at_most(long, derated.rating, Verdict::Caution, || {
+        let finding = finding();
+        let warm = derated.air.high() > rated_air(pair.limits());
+        let finding = if warm { finding.working(derated.working(pair, rating)) } else { finding };
+        finding.remedy(format!(
+            "use a port with contacts for at least {}: {} in air of {} a contact bears {:.0} % of its rating for long",
+            Value::exact(long.high() / derated.share),
+            match derated.loaded {
+                1 | 2 => "with two loaded contacts".to_owned(),
+                loaded => format!("with {loaded} loaded contacts in its housing"),
+            },
+            derated.air,
+            derated.share * 100.0,
         ))
     });
+}
+
+/// What is left of the rating of a contact for long: by its loaded neighbours, by the air around the board, and by the share that any
+/// contact gets.
+struct Derated {
+    rating: Value<ElectricCurrent>,
+    share: f64,
+    loaded: usize,
+    air: Value<ThermodynamicTemperature>,
+}
+
+impl Derated {
+    fn of(pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Self {
+        let limits = pair.limits();
+        let loaded = loaded(pair);
+        let neighbours = electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX))).base();
+        let air = crate::air::in_case(pair.swap, pair.board);
+        let warm = warm(limits, si::ampere(1.0), air.high()).base();
+        let share = limits.contact_continuous_share.value.low().base().min(neighbours) * warm;
+        Self {
+            rating: rating.scale(share),
+            share,
+            loaded,
+            air,
+        }
+    }
+
+    fn working(&self, pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Working {
+        let limits = pair.limits();
+        let inputs = (
+            named("Iᵣ", "rating of one contact", rating),
+            named("ϑₘ", "how hot a contact may get", limits.contact_temperature_limit.value),
+            named("ϑᵣ", "air of its rating", Value::exact(rated_air(limits))),
+            // Air cooler than that of the rating does not raise it.
+            named("ϑ", "air around the board", self.air.map(|air| air.larger(rated_air(limits)))),
+        );
+        let at = |(rating, limit, rated_air, air): (ElectricCurrent, ThermodynamicTemperature, _, _)| {
+            electrics::warm_rating(rating, limit, rated_air, air).unwrap_or(ElectricCurrent::from_base(0.0))
+        };
+        work(&electrics::WARM_RATING, "I", inputs, at).working
+    }
+}
+
+/// The contacts of a lead that carry its current: out and back, or all four of a motor.
+fn loaded(pair: &Pair<'_>) -> usize {
+    match pair.device().detail {
+        Detail::Motor(_) => pair.device().lead.pins.len(),
+        _ => 2,
+    }
+}
+
+/// The air in which a rating is measured: the highest temperature of a contact less the rise that it may have.
+fn rated_air(limits: &Limits) -> ThermodynamicTemperature {
+    let (hot, rise) = (limits.contact_temperature_limit.value.low(), limits.contact_temperature_rise.value.nominal());
+    ThermodynamicTemperature::from_base(hot.base() - rise.base())
+}
+
+/// The rating in warm air; never above that of its test.
+fn warm(limits: &Limits, rating: ElectricCurrent, air: ThermodynamicTemperature) -> ElectricCurrent {
+    let base = rated_air(limits);
+    electrics::warm_rating(rating, limits.contact_temperature_limit.value.low(), base, air.larger(base))
+        .unwrap_or(ElectricCurrent::from_base(0.0))
 }

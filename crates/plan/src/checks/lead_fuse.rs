@@ -15,6 +15,8 @@ use crate::wires;
 
 pub(crate) const ID: &str = "lead-fuse";
 
+const FUSE: &str = "the fuse of the board";
+
 /// Each heater has a finding of its own, since its wires carry enough to burn; the thin leads have one together.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let budget = Budget::of(setup);
@@ -39,6 +41,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 /// What stands in front of a lead, and what it lets pass as a share of what the wires bear for a while.
 struct Guard {
     what: &'static str,
+    is_fuse: bool,
     multiple: Value<Ratio>,
     rating: Value<ElectricCurrent>,
     bears: Value<ElectricCurrent>,
@@ -56,6 +59,7 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
     let limit = setup.limits().supply_fault_share.value;
     let guard = |what, multiple: Value<Ratio>, rating: Value<ElectricCurrent>| Guard {
         what,
+        is_fuse: what == FUSE,
         multiple,
         rating,
         bears,
@@ -71,7 +75,7 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
     let (_, supply) = setup.swap.machine.supplies().next()?;
     let by_supply = guard("the limit of the supply", limit, supply.power.value / supply.voltage.value);
     let opens = Value::exact(electrics::FuseClass::Blade.opening_multiple());
-    let by_fuse = setup.board.input.fuse.map(|fuse| guard("the fuse of the board", opens, fuse.value));
+    let by_fuse = setup.board.input.fuse.map(|fuse| guard(FUSE, opens, fuse.value));
     Some(match by_fuse {
         Some(by_fuse) if by_fuse.share.high() < by_supply.share.high() => by_fuse,
         _ => by_supply,
@@ -110,8 +114,18 @@ fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
     finding.remedy(fuse_for(pair, guard))
 }
 
+/// The fuse in front of the lead of a heater: that of the board where it acts first and protects the wires, else the one to be added.
+/// `None` where the supply or a rail protects them, or where no fuse does.
+pub(super) fn fuse_of(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<(ElectricCurrent, bool)> {
+    let guard = guard(setup, pair)?;
+    if guard.share.high() > si::ratio(1.0) {
+        return rating(pair, &guard).map(|rating| (rating.nominal(), false));
+    }
+    guard.is_fuse.then(|| (guard.rating.nominal(), true))
+}
+
 /// The blade fuse that holds the load for long and is not above the wire.
-fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
+fn rating(pair: &Pair<'_>, guard: &Guard) -> Option<Value<ElectricCurrent>> {
     let share = pair.limits().fuse_continuous_share.value;
     let blade = pair.swap.catalogue.fuses().get("blade fuse");
     // For long a share of its rating, cold for some minutes all of it.
@@ -119,11 +133,14 @@ fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
         .long_current()
         .zip(pair.current())
         .map(|(long, cold)| (long.high() / share.low()).larger(cold.high()));
-    let rating = blade
+    blade
         .zip(needed)
         .and_then(|(blade, needed)| blade.rating_for(needed))
-        .filter(|rating| rating.nominal() <= guard.bears.low());
-    match rating {
+        .filter(|rating| rating.nominal() <= guard.bears.low())
+}
+
+fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
+    match rating(pair, guard) {
         Some(rating) => format!("put a blade fuse of {rating} into its plus wire, close to the board"),
         None => "no fuse holds this load and protects these wires: make the lead of thicker wire, then fuse it".to_owned(),
     }

@@ -45,3 +45,19 @@ fn a_heater_above_the_contact_goes_over_an_external_switch() {
     assert_eq!(finding.parts[0].name, "external heater switch");
     assert!(finding.headline.contains("contact"), "{}", finding.headline);
 }
+
+/// 85 °C for a contact and 30 K for its rating: in air of 70 °C there are 15 K left, and √(15 / 30) of the current (IEC 60512-5-2, from memory).
+#[test]
+fn warm_air_takes_its_share() {
+    let at = |air: &str, current: f64| {
+        let case = Case::new()
+            .housing(&format!("air = '{air}'"))
+            .device("F1", &format!("current = '{current} A'"));
+        verdict(&case, "F1", "FAN1")
+    };
+    assert_eq!(at("55 °C", 2.399), Verdict::Pass);
+    let left = 2.4 * 0.5_f64.sqrt();
+    assert_eq!(at("70 °C", left * 0.999), Verdict::Pass);
+    assert_eq!(at("70 °C", left * 1.001), Verdict::Caution);
+    assert_eq!(at("85 °C", 0.01), Verdict::Caution, "nothing is left");
+}
