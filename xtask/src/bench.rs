@@ -11,6 +11,9 @@ pub fn run(names: &[String]) -> Result<(), String> {
     if wanted("assignment") {
         cargo(&["bench", "-p", "assignment", "--locked"], &[])?;
     }
+    if wanted("physics") {
+        cargo(&["bench", "-p", "physics", "--locked"], &[])?;
+    }
     if wanted("plan") {
         cargo(&["bench", "-p", "plan", "--locked"], &[])?;
     }

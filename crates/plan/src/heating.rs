@@ -414,9 +414,17 @@ pub fn time_to(
     which: Which,
     goal: ThermodynamicTemperature,
 ) -> Option<Time> {
-    let bodies = &part.bodies;
-    let leaves = bodies.heated.loss + bodies.coupling;
-    let constant = heat::time_constant(bodies.heated.capacity, leaves);
+    // What rests below the goal is not followed for hours.
+    let end = part.failed_closed().ok()?;
+    let rests = match which {
+        Which::Heated => end.heated,
+        Which::Other => end.other,
+    };
+    if rests < goal {
+        return None;
+    }
+    // A step is exact for a constant power, however fast heat goes over to the second body: only the power must hardly change within one.
+    let constant = heat::time_constant(part.bodies.heated.capacity, part.bodies.heated.loss);
     let step = (constant.base() / 400.0).clamp(0.02, 1.0);
     let run = Run {
         step: si::second(step),
