@@ -9,7 +9,7 @@ use quantity::{AnyValue, Number as _, Value};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, Verdict};
 use crate::statistics::CONFIDENCE;
 use crate::statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time,
+    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
 use crate::temperature::Analysis;
 use crate::{Refused, Trouble};
@@ -173,6 +173,12 @@ fn width(values: &mut [f64]) -> f64 {
 /// As [`basic_interval`] and [`BlockBootstrap`].
 #[must_use]
 pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> Interval {
+    let (estimate, mut draws) = draws(first, second, statistic);
+    basic_interval(estimate, &mut draws, CONFIDENCE)
+}
+
+/// The difference of a statistic, second less first, and draws of it.
+fn draws(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> (f64, Vec<f64>) {
     let (mut at, mut drawn) = (Vec::new(), Vec::new());
     let mut draws_of = |series: &[f64], seed: u64| -> (f64, Vec<f64>) {
         let block = block_length(series.len(), correlation_time(series));
@@ -189,12 +195,8 @@ pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) 
     };
     let (one, draws_one) = draws_of(first, 1);
     let (two, draws_two) = draws_of(second, 2);
-    let mut draws: Vec<f64> = draws_one
-        .iter()
-        .zip(&draws_two)
-        .map(|(one, two)| two - one)
-        .collect();
-    basic_interval(two - one, &mut draws, CONFIDENCE)
+    let draws = draws_one.iter().zip(&draws_two).map(|(one, two)| two - one);
+    (two - one, draws.collect())
 }
 
 fn drawn_again(
@@ -205,7 +207,12 @@ fn drawn_again(
     equal_within: TemperatureInterval,
     statistic: fn(&mut [f64]) -> f64,
 ) -> Difference {
-    let found = difference(first, second, statistic);
+    let (estimate, mut draws) = draws(first, second, statistic);
+    let found = if id == "width" {
+        normal_interval(estimate, &draws, CONFIDENCE)
+    } else {
+        basic_interval(estimate, &mut draws, CONFIDENCE)
+    };
     let difference = Value::between(kelvin(found.low), kelvin(found.estimate), kelvin(found.high));
     Difference {
         id,

@@ -83,6 +83,21 @@ pub fn basic_interval(estimate: f64, draws: &mut [f64], confidence: f64) -> Inte
     }
 }
 
+/// The interval from the scatter of draws, as if they were normal: for statistics that take few different values, such as quantiles of
+/// readings that lie on steps, where quantiles of draws jump.
+///
+/// # Source
+/// [davison-hinkley-1997], section 5.2.1, without its correction of the bias.
+#[must_use]
+pub fn normal_interval(estimate: f64, draws: &[f64], confidence: f64) -> Interval {
+    let half = super::normal(f64::midpoint(1.0, confidence)) * super::deviation(draws);
+    Interval {
+        estimate,
+        low: estimate - half,
+        high: estimate + half,
+    }
+}
+
 /// Over how many values a series hangs together: `1 + 2 Σ ρₖ`, up to the first coefficient that is not clearly positive.
 ///
 /// # Source

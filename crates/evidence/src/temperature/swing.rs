@@ -17,7 +17,7 @@ use crate::Refused;
 use crate::read::{Channel, Log};
 use crate::statistics::allan::overlapping_allan_all;
 use crate::statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time,
+    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
 use crate::statistics::spectrum::{Spectrum, Welch};
 use crate::statistics::{CONFIDENCE, chi_squared};
@@ -28,6 +28,8 @@ const DRIFT_BINS: usize = 3;
 const FEWEST: usize = 120;
 /// Samples that the detection of steps and the resampling look at.
 const LOOKED_AT: usize = 20_000;
+/// By how much the median of some two dozen bins may be low.
+const MEDIAN_MARGIN: f64 = 1.3;
 /// Draws of the resampling.
 const DRAWS: usize = 400;
 
@@ -208,7 +210,7 @@ fn interval(found: Interval) -> Value<TemperatureInterval> {
     )
 }
 
-/// The soak with most samples, in samples of the log. Its first half minute still settles.
+/// The soak with most samples, in samples of the log, without its beginning, which still settles.
 fn longest_soak(view: &View, spans: &[Span], log: &Log) -> Option<(usize, usize)> {
     let sample = |point: usize| view.sample.get(point).copied().unwrap_or(log.len());
     spans
@@ -217,7 +219,7 @@ fn longest_soak(view: &View, spans: &[Span], log: &Log) -> Option<(usize, usize)
         .map(|span| {
             let (from, to) = span.points;
             let length = view.time[to - 1] - view.time[from];
-            let settled = (length / 5.0).min(60.0);
+            let settled = (length / 5.0).min(300.0);
             let begin = (from..to)
                 .find(|at| view.time[*at] - view.time[from] >= settled)
                 .unwrap_or(from);
@@ -311,7 +313,7 @@ fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
     let own_width = width(&mut copy);
     (
         basic_interval(own, &mut deviations, CONFIDENCE),
-        basic_interval(own_width, &mut widths, CONFIDENCE),
+        normal_interval(own_width, &widths, CONFIDENCE),
     )
 }
 
@@ -482,9 +484,9 @@ fn lines(spectra: &Spectra) -> Vec<(usize, usize, f64)> {
     if bins < 24 {
         return Vec::new();
     }
-    // One in a hundred logs of pure noise shows a line that is none.
+    // Few logs of pure noise shall show a line that is none; the median around a bin is itself off by some per cent.
     let freedom = 2.0 * (spectra.left.segments as f64 / 1.056).max(1.0);
-    let limit = chi_squared(1.0 - 0.01 / bins as f64, freedom) / freedom;
+    let limit = MEDIAN_MARGIN * chi_squared(1.0 - 0.01 / bins as f64, freedom) / freedom;
     let around = |bin: usize| -> f64 {
         let (from, to) = (bin.saturating_sub(12).max(DRIFT_BINS), (bin + 13).min(bins - 1));
         let mut near: Vec<f64> = (from..to)
