@@ -478,6 +478,10 @@ mod tests {
         }
         let svg = plot(&input, Layout::Wide);
         assert!(!svg.contains("NaN") && svg.contains(">100<"));
+        assert!(
+            svg.contains(".f-paper{fill:"),
+            "a plot of bare lines has its paper"
+        );
     }
 
     #[test]

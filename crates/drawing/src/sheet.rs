@@ -320,7 +320,9 @@ impl Sheet {
         let (width, height) = (number(size.0), number(size.1));
         let shapes: String = self.shapes.into_iter().map(|m| m.0).collect();
         let texts: String = self.labels.iter().map(|l| l.markup().0).collect();
-        let body = format!("{shapes}{texts}");
+        // The paper is a shape like any other: without it in the body a plot of bare lines would lose its colour, and be black.
+        let paper = html! { rect class="f-paper" width=(width) height=(height) {} }.0;
+        let body = format!("{paper}{shapes}{texts}");
         let (title_id, text_id) = (format!("{}-title", head.prefix), format!("{}-desc", head.prefix));
         let (wide, high) = match print_mm {
             Some((w, h)) => (format!("{}mm", number(w)), format!("{}mm", number(h))),
@@ -333,7 +335,6 @@ impl Sheet {
                 title id=(title_id) { (head.title) }
                 desc id=(text_id) { (head.description) }
                 style { (PreEscaped(palette::style(&body, print_mm.is_some()))) }
-                rect class="f-paper" width=(width) height=(height) {}
                 (PreEscaped(body))
             }
         }

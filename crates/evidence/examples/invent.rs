@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use evidence::temperature::invent::{Invented, Truth, log};
-use quantity::si::{celsius, hertz, kelvin, second};
+use quantity::si::{celsius, hertz, kelvin, per_kelvin, second};
 
 fn main() -> std::io::Result<()> {
     let folder = std::env::args()
@@ -66,7 +66,7 @@ fn bed() -> Truth {
         target: celsius(60.0),
         noise: kelvin(0.04),
         step: kelvin(0.04),
-        pid: (0.25, second(120.0), second(10.0)),
+        pid: (per_kelvin(0.25), second(120.0), second(10.0)),
         sample: second(1.0),
         durations: [second(10.0), second(1_500.0), second(0.0)],
         ..Truth::hot_end(2003)

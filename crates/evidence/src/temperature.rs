@@ -65,7 +65,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let view = View::of(log, channel);
     let spans = phases::phases(&view, &ask, &mut troubles);
     let process = process::identify(&view, &spans, &ask, &mut troubles);
-    let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok(), &ask);
+    let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
     if let (Err(process), Err(swing)) = (&process, &swing) {
         return Err(Refused::new(
             format!(

@@ -5,7 +5,7 @@ use evidence::read::{Log, WhatIsKnown};
 use evidence::temperature::invent::{Truth, log};
 use evidence::temperature::swing::Cause;
 use evidence::temperature::{Analysis, Ask, Phase, analyse};
-use quantity::si::{celsius, hertz, kelvin, second};
+use quantity::si::{celsius, hertz, kelvin, per_kelvin, second};
 use quantity::{Number, Value};
 
 fn ask() -> Ask {
@@ -127,7 +127,7 @@ fn a_lively_loop_swings_by_control() {
     // Three times the gain and a short integral: a swing that the tuning makes.
     let truth = Truth {
         noise: kelvin(0.05),
-        pid: (0.12, second(9.0), second(0.0)),
+        pid: (per_kelvin(0.12), second(9.0), second(0.0)),
         ..Truth::hot_end(5)
     };
     let made = log(&truth);
@@ -187,7 +187,7 @@ fn drift_is_told_from_noise() {
     // A loop without integral lets the reading drift.
     let truth = Truth {
         drift: kelvin(1.0),
-        pid: (0.02, second(1e6), second(4.0)),
+        pid: (per_kelvin(0.02), second(1e6), second(4.0)),
         target: celsius(60.0),
         durations: [second(20.0), second(1800.0), second(0.0)],
         ..Truth::hot_end(13)

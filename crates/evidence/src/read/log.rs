@@ -436,7 +436,7 @@ impl Layout {
                 role
             });
         }
-        self.drop_heaters_without_temperature(names, &mut roles);
+        self.drop_heaters_without_temperature(&mut roles);
         let spare: Vec<&str> = names
             .iter()
             .zip(&roles)
@@ -460,7 +460,7 @@ impl Layout {
     }
 
     /// A target or duty alone is not a heater, unless there is just one with a temperature: then it is that one's.
-    fn drop_heaters_without_temperature(&mut self, _names: &[String], roles: &mut [Role]) {
+    fn drop_heaters_without_temperature(&mut self, roles: &mut [Role]) {
         let measured: Vec<usize> = (0..self.channels.len())
             .filter(|at| roles.contains(&Role::Measured(*at)))
             .collect();

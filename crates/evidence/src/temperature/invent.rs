@@ -4,7 +4,8 @@ use core::fmt::Write as _;
 
 use quantity::Number as _;
 use quantity::si::{
-    Frequency, TemperatureInterval, ThermodynamicTemperature, Time, celsius, hertz, kelvin, second,
+    Frequency, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, celsius, hertz,
+    kelvin, per_kelvin, second,
 };
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64;
@@ -34,8 +35,8 @@ pub struct Truth {
     pub drift: TemperatureInterval,
     /// Pick-up: peak size and the frequency at which it shows.
     pub pick_up: (TemperatureInterval, Frequency),
-    /// Gain of the controller in shares of full power for each kelvin, and its integral and derivative time in seconds.
-    pub pid: (f64, Time, Time),
+    /// Gain of the controller (share of full power for each kelvin), its integral and its derivative time.
+    pub pid: (TemperatureCoefficient, Time, Time),
     /// Time between samples, which is also that between computations of the controller.
     pub sample: Time,
     /// Cold at first, then under control, then switched off.
@@ -59,7 +60,7 @@ impl Truth {
             step: kelvin(0.0),
             drift: kelvin(0.0),
             pick_up: (kelvin(0.0), hertz(0.2)),
-            pid: (0.03, second(40.0), second(4.0)),
+            pid: (per_kelvin(0.03), second(40.0), second(4.0)),
             sample: second(0.5),
             durations: [second(20.0), second(900.0), second(0.0)],
             seed,
@@ -94,7 +95,7 @@ pub fn log(truth: &Truth) -> Invented {
     let target = truth.target.base() - 273.15;
     let [cold, warm, _] = truth.durations.map(|time| time.base());
     let total: f64 = truth.durations.iter().map(|time| time.base()).sum();
-    let (gain, integral_time, derivative_time) = (truth.pid.0, truth.pid.1.base(), truth.pid.2.base());
+    let (gain, integral_time, derivative_time) = (truth.pid.0.base(), truth.pid.1.base(), truth.pid.2.base());
     let mut runner = Runner::new(plant, 0.0, 0.0);
     let mut felt: std::collections::VecDeque<(f64, f64)> = std::collections::VecDeque::new();
     let (mut held, mut integral, mut last, mut slope) = (0.0, 0.0, f64::NAN, 0.0);

@@ -276,7 +276,7 @@ pub(super) fn identify(
         }
         (one, other) => one.or(other).ok_or_else(none)?,
     };
-    told(&fit, &fine, ask, from_duty).ok_or_else(none)
+    told(&fit, &fine, from_duty).ok_or_else(none)
 }
 
 /// Every parameter is told to within a factor.
@@ -384,7 +384,7 @@ fn starts(data: &Data) -> Vec<Vec<f64>> {
         .collect()
 }
 
-fn told(fit: &Fit, data: &Data, ask: &Ask, from_duty: bool) -> Option<Process> {
+fn told(fit: &Fit, data: &Data, from_duty: bool) -> Option<Process> {
     let room = data.room.unwrap_or(fit.parameters[3]);
     let together = correlation_time(&fit.residuals);
     #[expect(
@@ -418,7 +418,6 @@ fn told(fit: &Fit, data: &Data, ask: &Ask, from_duty: bool) -> Option<Process> {
         Some(two) if two.nominal() > one.nominal() => (two, Some(one)),
         two => (one, two),
     };
-    let _ = ask;
     Some(Process {
         gain: Value::between(kelvin(low), kelvin(middle), kelvin(high)),
         lag,

@@ -186,6 +186,7 @@ impl Analysis {
     fn pictures(&self) -> Vec<Picture> {
         let mut out = vec![Picture::Plot(self.course())];
         if let Ok(swing) = &self.swing {
+            out.push(Picture::Plot(soak(swing)));
             out.push(Picture::Plot(spectrum(swing)));
             if swing.allan.len() > 2 {
                 out.push(Picture::Plot(allan(swing)));
@@ -426,6 +427,37 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal]) -> (String, Str
     }
 }
 
+fn soak(swing: &Swing) -> Plot {
+    let mean = swing.readings.iter().sum::<f64>() / swing.readings.len() as f64;
+    let start = swing.start.base();
+    let points: Vec<[f64; 2]> = swing
+        .readings
+        .iter()
+        .enumerate()
+        .map(|(at, reading)| [start + at as f64 * swing.reading_step, reading - mean])
+        .collect();
+    let half = swing.width.nominal().base() / 2.0;
+    Plot {
+        title: "The longest soak around its mean".to_owned(),
+        x: "time, s".to_owned(),
+        y: "reading less mean, K".to_owned(),
+        series: vec![Series {
+            name: "measured".to_owned(),
+            points: drawn(&points),
+            dots: false,
+        }],
+        marks: [half, -half]
+            .into_iter()
+            .map(|at| Mark {
+                name: "99 %".to_owned(),
+                at,
+                upright: false,
+            })
+            .collect(),
+        logarithmic: [false, false],
+    }
+}
+
 fn spectrum(swing: &Swing) -> Plot {
     let curve = |spectrum: &crate::statistics::spectrum::Spectrum| -> Vec<[f64; 2]> {
         let points = spectrum.frequencies.iter().zip(&spectrum.density).skip(1);
@@ -451,7 +483,9 @@ fn spectrum(swing: &Swing) -> Plot {
             .fold(f64::INFINITY, f64::min)
             / 10.0;
         let mut points = curve(moved);
-        points.retain(|point| point[1] > least);
+        for point in points.iter_mut().filter(|point| point[1] < least) {
+            point[1] = f64::NAN;
+        }
         series.push(Series {
             name: "what the duty moved".to_owned(),
             points,

@@ -8,7 +8,6 @@ use quantity::Value;
 use quantity::si::{Frequency, Ratio, TemperatureInterval, Time, hertz, kelvin, ratio, second};
 use quantity::{Number as _, Range};
 
-use super::Ask;
 use super::phases::{Phase, Span};
 use super::process::{Process, Runner};
 use super::steps::{Levels, levels};
@@ -145,7 +144,6 @@ pub(super) fn split(
     view: &View,
     spans: &[Span],
     process: Option<&Process>,
-    ask: &Ask,
 ) -> Result<Swing, Refused> {
     let (from, to) = longest_soak(view, spans, log).ok_or_else(|| {
         Refused::new(
@@ -153,7 +151,6 @@ pub(super) fn split(
             "let the heater hold its target for some minutes",
         )
     })?;
-    let _ = ask;
     let target = channel
         .target
         .as_ref()
