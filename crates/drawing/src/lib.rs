@@ -23,6 +23,7 @@ mod palette;
 mod plot;
 mod scatter;
 mod sheet;
+mod surface;
 mod tags;
 mod ticks;
 mod tornado;
@@ -35,6 +36,7 @@ pub use margins::{MarginGroup, MarginRow, Margins, margins};
 pub use plot::{Along, Mark, Plot, Series, plot};
 pub use scatter::{Scatter, ScatterPoint, scatter};
 pub use sheet::{Head, Layout, Verdict};
+pub use surface::{Surface, surface};
 pub use tags::{Tag, TagSheet, TagWire, tags};
 pub use tornado::{Tornado, TornadoRow, tornado};
 pub use wiring::{

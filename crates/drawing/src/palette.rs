@@ -37,6 +37,22 @@ pub(crate) const COLOURS: [Colour; 18] = [
     colour("pass", "#1e6b3c", "#74cf96"),
 ];
 
+/// Shades of a surface from low to high: light scheme, dark scheme. Lightness (CIELAB L*) rises in equal steps, 61 to 96 and 10 to 42, so
+/// that the order survives on grey paper and for eyes that tell no colours apart; the hue goes from blue over red to yellow with it. All are
+/// light enough (dark enough) that text and lines of `ink` stand out on each.
+pub(crate) const RAMP: [(&str, &str); 10] = [
+    ("#5a97da", "#001d34"),
+    ("#9198df", "#10204a"),
+    ("#be99dc", "#34204d"),
+    ("#e19cd2", "#4f1f4b"),
+    ("#fba3c5", "#642044"),
+    ("#feb4ba", "#742539"),
+    ("#ffc5b9", "#7e302d"),
+    ("#ffd5bc", "#824021"),
+    ("#ffe5c3", "#7f5017"),
+    ("#fff5bd", "#766113"),
+];
+
 /// The style block: only the colours and classes that `body` uses, all below the class `dwg`, so that nothing leaks
 /// into a page with other pictures. Paper is always light, and a picture of no `fixed` size shrinks to the page.
 pub(crate) fn style(body: &str, fixed: bool) -> String {
@@ -60,6 +76,19 @@ pub(crate) fn style(body: &str, fixed: bool) -> String {
          .dwg .r{{stroke-linejoin:round;stroke-linecap:round}}\
          .dwg .m{{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}}"
     );
+    if body.contains("sf-") {
+        let shades = |dark: bool| -> String {
+            let shade = |(at, (light, night)): (usize, &(&str, &str))| {
+                format!(".dwg .sf-{at}{{fill:{}}}", if dark { night } else { light })
+            };
+            RAMP.iter().enumerate().map(shade).collect()
+        };
+        css.push_str(&format!(
+            "{}@media screen and (prefers-color-scheme:dark){{{}}}",
+            shades(false),
+            shades(true)
+        ));
+    }
     for c in &used {
         if body.contains(&format!("f-{}", c.name)) {
             css.push_str(&format!(".dwg .f-{0}{{fill:var(--{0})}}", c.name));
@@ -180,6 +209,33 @@ mod tests {
                     let ratio = contrast(both(line)[scheme], both(ground)[scheme]);
                     assert!(ratio >= 3.0, "{line} on {ground}, scheme {scheme}: {ratio:.2}");
                 }
+            }
+        }
+    }
+
+    /// CIE 15, CIELAB: L* = 116 (Y/Yn)^(1/3) − 16 (from memory). Lightness rises in equal steps to half a unit; ink stands out on each.
+    #[test]
+    fn the_ramp_rises_in_equal_steps_and_bears_text() {
+        let lightness = |hex: &str| {
+            let y = luminance(hex);
+            if y > 0.008_856 {
+                116.0 * y.cbrt() - 16.0
+            } else {
+                903.3 * y
+            }
+        };
+        let ink = both("ink");
+        let schemes: [(fn(&(&'static str, &'static str)) -> &'static str, usize); 2] =
+            [(|s| s.0, 0), (|s| s.1, 1)];
+        for (of, scheme) in schemes {
+            let first = lightness(of(&RAMP[0]));
+            let step = (lightness(of(&RAMP[9])) - first) / 9.0;
+            assert!(step > 3.0);
+            for (at, shade) in RAMP.iter().enumerate() {
+                let off = lightness(of(shade)) - first - step * at as f64;
+                assert!(off.abs() < 0.5, "{shade:?} is off by {off}");
+                let ratio = contrast(of(shade), ink[scheme]);
+                assert!(ratio >= 4.5, "{shade:?} against ink: {ratio:.2}");
             }
         }
     }

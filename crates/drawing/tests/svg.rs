@@ -15,6 +15,7 @@ fn pictures(layout: Layout) -> Vec<String> {
         drawing::comparison(&scenario::comparison(), layout),
         drawing::scatter(&scenario::scatter(), layout),
         drawing::plot(&scenario::plot(), layout),
+        drawing::surface(&scenario::surface(), layout),
         drawing::tornado(&scenario::tornado(), layout),
     ]
 }

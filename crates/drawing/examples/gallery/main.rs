@@ -21,6 +21,7 @@ fn main() -> io::Result<()> {
             ("comparison", drawing::comparison(&scenario::comparison(), layout)),
             ("scatter", drawing::scatter(&scenario::scatter(), layout)),
             ("plot", drawing::plot(&scenario::plot(), layout)),
+            ("surface", drawing::surface(&scenario::surface(), layout)),
             ("tornado", drawing::tornado(&scenario::tornado(), layout)),
         ];
         for (name, svg) in pictures {

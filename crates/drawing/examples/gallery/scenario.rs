@@ -3,7 +3,7 @@
 use drawing::{
     Action, Along, BoardHole, BoardInCase, Candidate, Comparison, Count, Criterion, Device, Head, KeepOut,
     Kind, Lead, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole, Opening, Plot, Port, Post, Scatter,
-    ScatterPoint, Series, Spot, Tag, TagSheet, TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring,
+    ScatterPoint, Series, Spot, Surface, Tag, TagSheet, TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring,
     WiringBoard,
 };
 
@@ -725,5 +725,32 @@ pub fn tags() -> TagSheet {
     TagSheet {
         head: head("tags", "Wire tags of the invented machine Marigold"),
         tags: wiring.leads.iter().map(tag).collect(),
+    }
+}
+
+pub fn surface() -> Surface {
+    let places: Vec<f64> = (0..33).map(|k| 15.0 + 200.0 * f64::from(k) / 32.0).collect();
+    let height = |x: f64, y: f64| {
+        let (u, v) = ((x - 115.0) / 100.0, (y - 115.0) / 100.0);
+        let dent = -0.06 * (-((x - 160.0).powi(2) + (y - 80.0).powi(2)) / 1250.0).exp();
+        0.08 * (u * u + v * v) + 0.05 * u * v + dent - 0.05
+    };
+    Surface {
+        head: head("surface", "Warp of the bed: height without tilt"),
+        x: "x, mm".into(),
+        y: "y, mm".into(),
+        height: "height, mm".into(),
+        heights: places
+            .iter()
+            .map(|y| places.iter().map(|x| height(*x, *y)).collect())
+            .collect(),
+        columns: places.clone(),
+        rows: places,
+        places: vec![
+            ("front left".into(), 25.0, 25.0),
+            ("front right".into(), 205.0, 25.0),
+            ("back left".into(), 25.0, 205.0),
+            ("back right".into(), 205.0, 205.0),
+        ],
     }
 }
