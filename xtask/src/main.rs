@@ -51,18 +51,19 @@ fn test(rest: &[String]) -> Result<(), String> {
 
 /// Writes the invented measurements of the demonstration swap anew; the same truth and seeds give the same bytes.
 fn invent() -> Result<(), String> {
-    shell::cargo(
-        &[
+    for example in ["invent", "invent_bench"] {
+        let words = [
             "run",
             "--quiet",
             "--locked",
             "-p",
             "evidence",
             "--example",
-            "invent",
-        ],
-        &[],
-    )
+            example,
+        ];
+        shell::cargo(&words, &[])?;
+    }
+    Ok(())
 }
 
 /// Format, clippy and docs, all without a warning.

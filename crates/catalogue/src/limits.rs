@@ -411,6 +411,25 @@ limits! {
     serial_bits_per_byte: Ratio = "serial.bits_per_byte";
     /// Share of a line's rate that commands may need.
     serial_share: Ratio = "serial.share";
+    // Measurements
+    /// The height of the first layer where nothing is said.
+    measured_first_layer: Length = "measured.first_layer";
+    /// The share of the first layer's height by which it may be off.
+    measured_bed_error_share: Ratio = "measured.bed_error_share";
+    /// The largest error that an offset of Z may have.
+    measured_offset_error: Length = "measured.offset_error";
+    /// The largest share of trials that may fail.
+    measured_failure_chance: Ratio = "measured.failure_chance";
+    /// The largest share by which the extruder's feed may be off.
+    measured_feed_error: Ratio = "measured.feed_error";
+    /// The largest share by which an axis may be off.
+    measured_travel_error: Ratio = "measured.travel_error";
+    /// The largest share by which the width of a wall may be off.
+    measured_wall_error: Ratio = "measured.wall_error";
+    /// Accuracy of a meter where nothing is said, as a share of its reading.
+    measured_meter_accuracy: Ratio = "measured.meter_accuracy";
+    /// The highest temperature of a driver's case where nothing is said.
+    measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
 }
 
 impl Limits {

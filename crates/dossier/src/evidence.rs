@@ -3,14 +3,22 @@
 //! To add a kind: its word in `model`, its analysis in `evidence`, a module here that hands that analysis what it needs of swap and
 //! plan, and a line in [`ANALYSES`]. Temperature logs alone may be too large for memory as text: [`log_layout`] and [`measured_log`].
 
+mod calibration;
+mod height_map;
+mod read_back;
+mod repeatability;
+mod simple;
+mod stall;
 mod temperature;
 
+use catalogue::Limits;
 use drawing::{Head, Layout};
 use evidence::read::Log;
-use evidence::{Outcome, Refused, Report};
+use evidence::{Outcome, Refused, Report, Trouble};
 use model::{Evidence, EvidenceFile, EvidenceKind, MeasuredOn, Swap};
 use plan::Plan;
-use quantity::si::kelvin;
+use quantity::Value;
+use quantity::si::{Ratio, kelvin};
 
 use crate::{Document, pictures};
 
@@ -61,7 +69,20 @@ impl Measured {
 type Analysis = fn(&Job<'_>, &[u8]) -> Outcome;
 
 /// Every kind with its analysis, but for temperature logs, which are read in parts.
-const ANALYSES: &[(EvidenceKind, Analysis)] = &[];
+const ANALYSES: &[(EvidenceKind, Analysis)] = &[
+    (EvidenceKind::HeightMap, height_map::reports),
+    (EvidenceKind::Repeatability, repeatability::reports),
+    (EvidenceKind::StallSweep, stall::reports),
+    (EvidenceKind::ExtruderCalibration, calibration::extruder_reports),
+    (EvidenceKind::AxisCalibration, calibration::axis_reports),
+    (EvidenceKind::PressureCalibration, calibration::pressure_reports),
+    (EvidenceKind::FlowCalibration, calibration::flow_reports),
+    (EvidenceKind::FilamentTest, simple::filament_reports),
+    (EvidenceKind::LightTest, simple::light_reports),
+    (EvidenceKind::SupplyLog, simple::supply_reports),
+    (EvidenceKind::DriverTemperatures, simple::warmth_reports),
+    (EvidenceKind::SettingsReadBack, read_back::reports),
+];
 
 /// Differences in kelvin that nobody would mind; common practice, no source.
 const EQUAL_WITHIN: f64 = 0.1;
@@ -187,6 +208,29 @@ impl<'a> Job<'a> {
         let board = self.context?.entry.board?;
         Some(board == MeasuredOn::Old)
     }
+    /// The limits: those of the swap, else the shipped ones.
+    #[must_use]
+    pub fn limits(&self) -> &'a Limits {
+        match self.context {
+            Some(context) => context.swap.catalogue.limits(),
+            None => catalogue::built_in().limits(),
+        }
+    }
+    /// The share that the entry allows, else that of a limit.
+    fn allowed_share(&self, limit: Value<Ratio>) -> Ratio {
+        self.keys
+            .allowed_share
+            .map_or(limit.nominal(), |share| share.value.nominal())
+    }
+    /// What it is about, in words: its devices, else the axis, else `otherwise`.
+    fn subject(&self, otherwise: &str) -> String {
+        let names: Vec<&str> = self.devices().map(|device| device.name.value.as_str()).collect();
+        match (&self.keys.axis, names.is_empty()) {
+            (_, false) => names.join(", "),
+            (Some(axis), true) => format!("axis {}", axis.value),
+            (None, true) => otherwise.to_owned(),
+        }
+    }
     /// The devices it is about, found in the machine.
     pub fn devices(&self) -> impl Iterator<Item = &'a model::machine::Device> + use<'a> {
         let context = self.context;
@@ -195,6 +239,27 @@ impl<'a> Job<'a> {
             context.entry.devices.iter().map(|id| machine.device(*id))
         })
     }
+}
+
+/// A report with the troubles of its file before its own.
+fn told(mut report: Report, mut troubles: Vec<Trouble>) -> Report {
+    troubles.append(&mut report.troubles);
+    Report { troubles, ..report }
+}
+
+/// Several reports of one file, of which the first tells the file's troubles.
+fn told_once(reports: impl Iterator<Item = Report>, troubles: Vec<Trouble>) -> Vec<Report> {
+    let mut troubles = Some(troubles);
+    reports
+        .map(|report| told(report, troubles.take().unwrap_or_default()))
+        .collect()
+}
+
+/// A refusal with the lines that may have led to it.
+fn with(refused: Refused, troubles: &[Trouble]) -> Refused {
+    let mut all = troubles.to_vec();
+    all.extend(refused.troubles.iter().cloned());
+    refused.because_of(all)
 }
 
 #[cfg(test)]

@@ -45,7 +45,8 @@ fn collect(root: &Path, at: &Path, folder: &mut Folder) {
     }
 }
 
-fn load(folder: &Folder) -> model::Swap {
+/// The swap of a folder.
+pub fn load(folder: &Folder) -> model::Swap {
     model::load(&InMemory(folder)).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
 }
 

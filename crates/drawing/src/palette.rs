@@ -12,7 +12,7 @@ const fn colour(name: &'static str, light: &'static str, dark: &'static str) -> 
 }
 
 /// Every colour that a picture uses, apart from the wires.
-pub(crate) const COLOURS: [Colour; 18] = [
+pub(crate) const COLOURS: [Colour; 28] = [
     // grounds
     colour("paper", "#ffffff", "#13181c"),
     colour("sheet", "#f5f7f8", "#1c2328"),
@@ -35,23 +35,23 @@ pub(crate) const COLOURS: [Colour; 18] = [
     colour("caution", "#8a5a00", "#f0b64a"),
     colour("note", "#33597e", "#94bfe8"),
     colour("pass", "#1e6b3c", "#74cf96"),
+    // shades of a surface, see [`SHADES`]
+    colour("ramp0", "#5a97da", "#001d34"),
+    colour("ramp1", "#9198df", "#10204a"),
+    colour("ramp2", "#be99dc", "#34204d"),
+    colour("ramp3", "#e19cd2", "#4f1f4b"),
+    colour("ramp4", "#fba3c5", "#642044"),
+    colour("ramp5", "#feb4ba", "#742539"),
+    colour("ramp6", "#ffc5b9", "#7e302d"),
+    colour("ramp7", "#ffd5bc", "#824021"),
+    colour("ramp8", "#ffe5c3", "#7f5017"),
+    colour("ramp9", "#fff5bd", "#766113"),
 ];
 
-/// Shades of a surface from low to high: light scheme, dark scheme. Lightness (CIELAB L*) rises in equal steps, 61 to 96 and 10 to 42, so
-/// that the order survives on grey paper and for eyes that tell no colours apart; the hue goes from blue over red to yellow with it. All are
-/// light enough (dark enough) that text and lines of `ink` stand out on each.
-pub(crate) const RAMP: [(&str, &str); 10] = [
-    ("#5a97da", "#001d34"),
-    ("#9198df", "#10204a"),
-    ("#be99dc", "#34204d"),
-    ("#e19cd2", "#4f1f4b"),
-    ("#fba3c5", "#642044"),
-    ("#feb4ba", "#742539"),
-    ("#ffc5b9", "#7e302d"),
-    ("#ffd5bc", "#824021"),
-    ("#ffe5c3", "#7f5017"),
-    ("#fff5bd", "#766113"),
-];
+/// Shades of a surface from low to high, the last of [`COLOURS`]. Lightness (CIELAB L*) rises in equal steps, 61 to 96 in the light scheme
+/// and 10 to 42 in the dark one, so that the order survives on grey paper and for eyes that tell no colours apart; the hue goes from blue over
+/// red to yellow with it. Text and lines of `ink` stand out on each.
+pub(crate) const SHADES: usize = 10;
 
 /// The style block: only the colours and classes that `body` uses, all below the class `dwg`, so that nothing leaks
 /// into a page with other pictures. Paper is always light, and a picture of no `fixed` size shrinks to the page.
@@ -76,19 +76,6 @@ pub(crate) fn style(body: &str, fixed: bool) -> String {
          .dwg .r{{stroke-linejoin:round;stroke-linecap:round}}\
          .dwg .m{{paint-order:stroke;stroke:var(--paper);stroke-width:4px;stroke-linejoin:round}}"
     );
-    if body.contains("sf-") {
-        let shades = |dark: bool| -> String {
-            let shade = |(at, (light, night)): (usize, &(&str, &str))| {
-                format!(".dwg .sf-{at}{{fill:{}}}", if dark { night } else { light })
-            };
-            RAMP.iter().enumerate().map(shade).collect()
-        };
-        css.push_str(&format!(
-            "{}@media screen and (prefers-color-scheme:dark){{{}}}",
-            shades(false),
-            shades(true)
-        ));
-    }
     for c in &used {
         if body.contains(&format!("f-{}", c.name)) {
             css.push_str(&format!(".dwg .f-{0}{{fill:var(--{0})}}", c.name));
@@ -224,17 +211,15 @@ mod tests {
                 903.3 * y
             }
         };
-        let ink = both("ink");
-        let schemes: [(fn(&(&'static str, &'static str)) -> &'static str, usize); 2] =
-            [(|s| s.0, 0), (|s| s.1, 1)];
-        for (of, scheme) in schemes {
-            let first = lightness(of(&RAMP[0]));
-            let step = (lightness(of(&RAMP[9])) - first) / 9.0;
+        let ramp: Vec<[&str; 2]> = (0..SHADES).map(|k| both(&format!("ramp{k}"))).collect();
+        for scheme in 0..2 {
+            let first = lightness(ramp[0][scheme]);
+            let step = (lightness(ramp[SHADES - 1][scheme]) - first) / (SHADES - 1) as f64;
             assert!(step > 3.0);
-            for (at, shade) in RAMP.iter().enumerate() {
-                let off = lightness(of(shade)) - first - step * at as f64;
+            for (at, shade) in ramp.iter().enumerate() {
+                let off = lightness(shade[scheme]) - first - step * at as f64;
                 assert!(off.abs() < 0.5, "{shade:?} is off by {off}");
-                let ratio = contrast(of(shade), ink[scheme]);
+                let ratio = contrast(shade[scheme], both("ink")[scheme]);
                 assert!(ratio >= 4.5, "{shade:?} against ink: {ratio:.2}");
             }
         }
@@ -246,6 +231,7 @@ mod tests {
         for c in &COLOURS {
             let known =
                 GROUNDS.contains(&c.name) || TEXTS.contains(&c.name) || ["rule", "casing"].contains(&c.name);
+            let known = known || c.name.starts_with("ramp");
             assert!(known, "{}", c.name);
         }
     }

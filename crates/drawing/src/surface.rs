@@ -6,7 +6,7 @@ use maud::html;
 
 use crate::geometry::{Area, Point};
 use crate::metrics;
-use crate::palette::RAMP;
+use crate::palette::SHADES;
 use crate::plot::{Frame, range, ticks_width};
 use crate::sheet::{Anchor, Head, Label, Layout, Sheet, heading, number, open};
 use crate::ticks::Ticks;
@@ -67,10 +67,10 @@ struct Levels {
 impl Levels {
     fn of(input: &Surface) -> Self {
         let (low, high) = range(input.heights.iter().flatten().copied());
-        let mut wanted = RAMP.len();
+        let mut wanted = SHADES;
         loop {
             let ticks = Ticks::over(low, high, wanted).values();
-            if ticks.len() <= RAMP.len() + 1 || wanted <= 2 {
+            if ticks.len() <= SHADES + 1 || wanted <= 2 {
                 return Self { ticks };
             }
             wanted -= 1;
@@ -90,9 +90,9 @@ impl Levels {
 
 fn shade_of(band: usize, bands: usize) -> usize {
     if bands < 2 {
-        RAMP.len() / 2
+        SHADES / 2
     } else {
-        band * (RAMP.len() - 1) / (bands - 1)
+        band * (SHADES - 1) / (bands - 1)
     }
 }
 
@@ -118,7 +118,7 @@ fn legend(sheet: &mut Sheet, input: &Surface, levels: &Levels, left: f64, width:
         sheet.rect(
             &bar(band),
             0.0,
-            &format!("sf-{} s-ink", shade_of(band, bands)),
+            &format!("f-ramp{} s-ink", shade_of(band, bands)),
             0.6,
         );
     }
@@ -184,7 +184,7 @@ fn bands(sheet: &mut Sheet, input: &Surface, levels: &Levels, frame: &Frame) {
         range(input.columns.iter().copied()),
         range(input.rows.iter().copied()),
     );
-    let mut paths = vec![String::new(); RAMP.len()];
+    let mut paths = vec![String::new(); SHADES];
     let place = |low: f64, high: f64, k: f64| low + (high - low) * k / CELLS as f64;
     for row in 0..CELLS {
         let y = place(lower, upper, row as f64 + 0.5);
@@ -218,7 +218,7 @@ fn bands(sheet: &mut Sheet, input: &Surface, levels: &Levels, frame: &Frame) {
         }
     }
     for (shade, path) in paths.iter().enumerate().filter(|(_, path)| !path.is_empty()) {
-        sheet.shape(html! { path d=(path) class=(format!("sf-{shade}")) {} });
+        sheet.shape(html! { path d=(path) class=(format!("f-ramp{shade}")) {} });
     }
 }
 
@@ -247,7 +247,7 @@ fn contours(sheet: &mut Sheet, input: &Surface, levels: &Levels, frame: &Frame) 
             let label = tries
                 .filter_map(|k| points.get(k))
                 .map(|p| {
-                    Label::new(text.clone(), p.x, p.y + 4.0, 10.0)
+                    Label::new(text.clone(), p.x, p.y + 4.0, 11.0)
                         .anchored(Anchor::Middle)
                         .seamed()
                 })
@@ -477,6 +477,6 @@ mod tests {
         }
         let mut flat = bowl(5);
         flat.heights = vec![vec![0.1; 5]; 5];
-        assert!(surface(&flat, Layout::Wide).contains("sf-"));
+        assert!(surface(&flat, Layout::Wide).contains("f-ramp"));
     }
 }

@@ -189,6 +189,14 @@ fn refuse_touches(touches: &[Touch], screws: &[Screw]) -> Result<(), Refused> {
             "leave the touch out, or write its place and height in millimetres",
         ));
     }
+    // Also keeps sums and squares of the surface finite.
+    let far = |t: &Touch| [t.at.x, t.at.y, t.height].iter().any(|l| l.base().abs() > 10.0);
+    if let Some(at) = touches.iter().position(far) {
+        return Err(Refused::new(
+            format!("touch {} lies more than 10 m away", at + 1),
+            "look at the unit in the head of its column",
+        ));
+    }
     if let Some(screw) = screws.iter().find(|s| !(s.pitch.base() > 0.0)) {
         return Err(Refused::new(
             format!("the pitch of the screw `{}` is not above zero", screw.name),

@@ -23,6 +23,7 @@ pub mod repeatability;
 pub mod simple;
 pub mod stall;
 pub mod statistics;
+pub mod tables;
 pub mod temperature;
 
 mod report;

@@ -2,6 +2,7 @@
 
 mod calibration;
 mod coverage;
+mod demo;
 mod height_map;
 mod published;
 mod reference;

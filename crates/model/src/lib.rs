@@ -31,5 +31,6 @@ pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice,
 pub use tolerances::{Toleranced, Visitor};
 pub use words::{
     Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Material,
-    Measure, Mount, Output, Pin, Pull, RailSource, Role, Scale, SetBy, Side, Track, Turn, WishKind, Zone,
+    Measure, Mount, Output, Pin, Pull, RailSource, Role, Scale, Sense, SetBy, Side, Track, Turn, WishKind,
+    Zone,
 };

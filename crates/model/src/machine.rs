@@ -8,7 +8,7 @@ use quantity::si::{
 use quantity::{Price, Value};
 
 use crate::board::ids;
-pub use crate::file::machine::{Case, Geometry, KeepOut, Lead, Opening};
+pub use crate::file::machine::{Bed, BedScrew, Case, Geometry, KeepOut, Lead, Opening};
 use crate::source::{Located, Name, Place};
 use crate::words::{DeviceKind, End, FanDuty, Kinematics, Material, Output, Track, Turn, Zone};
 
@@ -32,6 +32,8 @@ pub struct Machine {
     pub geometry: Option<Geometry>,
     /// The place where the board sits.
     pub case: Case,
+    /// The bed and its screws, where they were described.
+    pub bed: Option<Bed>,
     /// Axes.
     pub axes: Vec<Axis>,
     /// Everything that is plugged into a board, or shall be.

@@ -13,15 +13,15 @@ use crate::board::{
 };
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
-    Axis, AxisId, Body, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut, Lead, LightStrip,
-    Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
+    Axis, AxisId, Bed, BedScrew, Body, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut, Lead,
+    LightStrip, Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
     Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull,
-    RailSource, Role, Side, Track, Turn, Zone,
+    RailSource, Role, Sense, Side, Track, Turn, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -103,7 +103,7 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Side,
+    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
     Track, Turn, Zone,
 }
 
@@ -125,7 +125,9 @@ macro_rules! parts {
 parts! {
     Ambient { temperature, place }
 
-    Machine { name, invented, kinematics, geometry, case, axes, devices }
+    Machine { name, invented, kinematics, geometry, case, bed, axes, devices }
+    Bed { screw, place }
+    BedScrew named name { name, at, pitch, raises, fixed, place }
     Geometry { arm, radius, reach, nozzle_mass, tilt, place }
     Case { size, height, posts, screw, air, heat_loss, heat_loss_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }

@@ -379,3 +379,13 @@ words! {
         Kelvin = "K",
     }
 }
+
+words! {
+    /// A sense of turning, as seen by whoever turns.
+    pub enum Sense("sense of turning") {
+        /// As the hands of a clock.
+        Clockwise = "clockwise",
+        /// Against them.
+        CounterClockwise = "counter-clockwise",
+    }
+}

@@ -1,6 +1,6 @@
 //! The pictures of reports: series and marks as they stand, lines and letters by the drawing.
 
-use drawing::{Along, Head, Layout, Mark, Plot, Series};
+use drawing::{Along, Head, Layout, Mark, Plot, Series, Surface};
 
 use super::Picture;
 use crate::shown::Shown;
@@ -41,7 +41,7 @@ pub(crate) fn title(picture: &evidence::Picture) -> &str {
 pub(crate) fn draw(picture: &evidence::Picture, head: Head, layout: Layout) -> String {
     match picture {
         evidence::Picture::Plot(plot) => drawing::plot(&self::plot(plot, head), layout),
-        evidence::Picture::Grid(grid) => drawing::plot(&outline(grid, head), layout),
+        evidence::Picture::Grid(grid) => drawing::surface(&surface(grid, head), layout),
     }
 }
 
@@ -72,19 +72,22 @@ fn mark(mark: &evidence::Mark) -> Mark {
     }
 }
 
-/// A surface as one line for each of its rows.
-fn outline(grid: &evidence::Grid, head: Head) -> Plot {
-    let row = |(y, heights): (&f64, &Vec<f64>)| Series {
-        name: format!("y = {y}"),
-        points: grid.x.iter().zip(heights).map(|(x, z)| [*x, *z]).collect(),
-        dots: false,
-    };
-    Plot {
+fn surface(grid: &evidence::Grid, head: Head) -> Surface {
+    let (x, y) = grid.plane.split_once(" and ").unwrap_or(("x", "y"));
+    // "x and y, mm": the unit belongs to both.
+    let unit = y.split_once(", ").map_or("", |(_, unit)| unit);
+    Surface {
         head,
-        x: grid.plane.clone(),
-        y: grid.height.clone(),
-        series: grid.y.iter().zip(&grid.z).map(row).collect(),
-        marks: Vec::new(),
-        logarithmic: [false; 2],
+        x: if unit.is_empty() {
+            x.to_owned()
+        } else {
+            format!("{x}, {unit}")
+        },
+        y: y.to_owned(),
+        height: grid.height.clone(),
+        columns: grid.x.clone(),
+        rows: grid.y.clone(),
+        heights: grid.z.clone(),
+        places: grid.places.clone(),
     }
 }

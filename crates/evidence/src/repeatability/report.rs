@@ -289,7 +289,8 @@ impl Repeatability {
     fn troubles(&self) -> Vec<Trouble> {
         let mut troubles = Vec::new();
         let (memory, chance) = self.memory;
-        if chance < MEMORY {
+        // Touches of one homing resemble each other, and the gauge study counts with that.
+        if chance < MEMORY && self.gauge.is_none() {
             troubles.push(Trouble::of_all(format!(
                 "a trial resembles the one before (correlation {memory:.2}): the trials are not independent, and intervals are too narrow"
             )));

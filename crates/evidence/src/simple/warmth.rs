@@ -234,10 +234,13 @@ fn least((low, high): (f64, f64), f: &dyn Fn(f64) -> f64) -> f64 {
 fn bounds(middle: f64, step: f64, level: f64, f: &dyn Fn(f64) -> f64) -> Estimate {
     let side = |sign: f64| {
         let (mut inside, mut width) = (0.0, step * 0.02);
+        let mut tries = 0;
         while f(middle + sign * (inside + width)) <= level {
             inside += width;
             width *= 1.8;
-            if width > 1e4 * step {
+            tries += 1;
+            // 0.02 · 1.8²² steps are about 10,000.
+            if tries > 22 {
                 return sign * f64::INFINITY;
             }
         }

@@ -89,7 +89,7 @@ impl StallSweep {
                     number(self.room),
                 ));
             }
-            if let Some(more) = self.still_needed() {
+            if let Some(more) = self.still_needed().filter(|more| *more > 0) {
                 figures.push(Figure::plain(
                     "trials-needed",
                     "homings still needed at it, all of them clean",
@@ -186,6 +186,10 @@ impl StallSweep {
             .into_iter()
             .map(|(threshold, n, [touchy, numb])| {
                 let share = |e: Estimate| {
+                    // The whole range says that no trial tells anything.
+                    if e.high - e.low >= 1.0 {
+                        return "–".to_owned();
+                    }
                     let percent = |s: f64| format!("{:.0}", 100.0 * s);
                     format!(
                         "{} % ({} .. {})",

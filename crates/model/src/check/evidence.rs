@@ -19,16 +19,20 @@ pub(crate) struct Named<'n> {
 fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static str]) {
     match kind {
         EvidenceKind::TemperatureLog => (&[], &["channel", "scale", "interval", "full_duty", "within"]),
-        EvidenceKind::HeightMap => (&[], &[]),
-        EvidenceKind::Repeatability => (&[], &["axis", "channel"]),
-        EvidenceKind::StallSweep => (&[], &["axis"]),
-        EvidenceKind::ExtruderCalibration => (&[], &["axis"]),
-        EvidenceKind::AxisCalibration => (&[], &["axis"]),
-        EvidenceKind::PressureCalibration => (&[], &["axis"]),
-        EvidenceKind::FlowCalibration => (&[], &["axis"]),
-        EvidenceKind::FilamentTest | EvidenceKind::LightTest => (&[], &[]),
-        EvidenceKind::SupplyLog => (&[], &["channel"]),
-        EvidenceKind::DriverTemperatures => (&[], &["channel", "scale"]),
+        EvidenceKind::HeightMap => (&[], &["grid", "first_layer", "allowed_error"]),
+        EvidenceKind::Repeatability => (&[], &["axis", "channel", "reference", "allowed_error", "warming"]),
+        EvidenceKind::StallSweep => (&[], &["axis", "allowed_share"]),
+        EvidenceKind::ExtruderCalibration => (&[], &["axis", "steps", "allowed_share"]),
+        EvidenceKind::AxisCalibration => (&[], &["axis", "steps", "shrinkage", "allowed_share"]),
+        EvidenceKind::PressureCalibration => (&[], &[]),
+        EvidenceKind::FlowCalibration => (&[], &["flow", "allowed_share"]),
+        EvidenceKind::FilamentTest => (&[], &["run_on", "allowed_share"]),
+        EvidenceKind::LightTest => (&[], &[]),
+        EvidenceKind::SupplyLog => (
+            &[],
+            &["channel", "lowest_voltage", "highest_voltage", "meter_accuracy"],
+        ),
+        EvidenceKind::DriverTemperatures => (&[], &["channel", "scale", "highest_temperature", "air"]),
         EvidenceKind::SettingsReadBack => (&[], &[]),
     }
 }
@@ -47,6 +51,19 @@ pub(crate) fn evidence_keys(file: &EvidenceFile, checker: &mut Checker<'_>) {
         }
     }
     let always = ["board", "devices"];
+    if let Some(first) = file.grid.first()
+        && (file.grid.len() != 2 || file.grid.iter().any(|n| !(2..=100).contains(&n.value)))
+    {
+        checker.fault(
+            Diagnostic::new(
+                "bad-value",
+                first.place,
+                "no grid of touches",
+                "not columns and rows",
+            )
+            .expected("two whole numbers from 2 to 100, such as [5, 5]"),
+        );
+    }
     let leftover = written
         .into_iter()
         .filter(|(key, _)| !always.contains(key) && !needed.contains(key) && !optional.contains(key));

@@ -6,7 +6,7 @@ use quantity::{Number, Value, si};
 use super::{Checker, pins};
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
 use crate::file::machine::{
-    AxisFile, BodyFile, Case, DeviceFile, Geometry, Lead, MachineFile, Opening, PartFile,
+    AxisFile, Bed, BodyFile, Case, DeviceFile, Geometry, Lead, MachineFile, Opening, PartFile,
 };
 use crate::machine::{
     Axis, AxisId, Body, Detail, Device, Drive, Fan, Heater, LightStrip, Machine, Motor, Panel, Part, Sensor,
@@ -24,6 +24,9 @@ pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMa
     let kinematics = file.kinematics.0.as_ref().map(|kinematics| kinematics.value);
     if let (Some(geometry), Some(kinematics)) = (&file.geometry, kinematics) {
         self::geometry(geometry, kinematics, checker);
+    }
+    if let Some(bed) = &file.bed {
+        self::bed(bed, checker);
     }
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");
@@ -65,6 +68,7 @@ pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMa
         kinematics: file.kinematics.0,
         geometry: file.geometry,
         case: file.case.0,
+        bed: file.bed,
     }
 }
 
@@ -77,6 +81,7 @@ pub(crate) struct CheckedMachine {
     kinematics: Option<Located<Kinematics>>,
     geometry: Option<Geometry>,
     case: Option<Case>,
+    bed: Option<Bed>,
 }
 
 impl CheckedMachine {
@@ -88,6 +93,7 @@ impl CheckedMachine {
             kinematics: self.kinematics?.value,
             geometry: self.geometry,
             case: self.case?,
+            bed: self.bed,
             axes: self.axes,
             devices: self.devices,
         })
@@ -153,6 +159,19 @@ fn geometry(geometry: &Geometry, kinematics: Kinematics, checker: &mut Checker<'
                 )
                 .other(radius.place, "so far to a tower")
                 .expected("an arm longer than the way from a tower to the farthest point beyond the middle"),
+            );
+        }
+    }
+}
+
+fn bed(bed: &Bed, checker: &mut Checker<'_>) {
+    checker.unique(bed.screw.iter().map(|screw| &screw.name), "screw");
+    for screw in &bed.screw {
+        if screw.pitch.low().base() <= 0.0 {
+            let problem = format!("the screw `{}` has no pitch", screw.name.value);
+            checker.fault(
+                Diagnostic::new("bad-value", screw.pitch.place, problem, "not above zero")
+                    .expected("the travel for one turn, such as \"0.7 mm\""),
             );
         }
     }

@@ -12,7 +12,7 @@ use crate::source::{Located, Name};
 use crate::words::{
     DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Material, Output, Pin, Turn, Zone,
 };
-use crate::words::{Role, Track};
+use crate::words::{Role, Sense, Track};
 
 record! {
     /// A machine without its controller board.
@@ -27,6 +27,8 @@ record! {
         geometry: Option<Geometry>,
         /// The place where the board sits.
         case: Needed<Case>,
+        /// The bed and the screws that it stands on.
+        bed: Option<Bed>,
         /// Axes.
         axis: Vec<AxisFile>,
         /// Everything that is plugged into a board, or shall be; a supply at least.
@@ -73,6 +75,30 @@ record! {
         keep_out: Vec<KeepOut>,
         /// Holes in the wall for plugs and cards.
         opening: Vec<Opening>,
+    }
+}
+
+record! {
+    /// The bed, in the coordinates in which the nozzle is told to go.
+    pub struct Bed("bed") {
+        /// The screws that it stands on.
+        screw: Vec<BedScrew>,
+    }
+}
+
+record! {
+    /// A screw that the bed stands on.
+    pub struct BedScrew("bed screw") {
+        /// What it is called, such as "front left".
+        name: Name,
+        /// Where it carries the bed.
+        at: Located<Point>,
+        /// Travel of the bed for one turn.
+        pitch: Located<Value<Length>>,
+        /// The sense, as seen by whoever turns it, that raises the bed.
+        raises: Located<Sense>,
+        /// Whether it cannot be turned; the others are then turned to its height.
+        fixed: Option<Located<bool>>,
     }
 }
 

@@ -1,6 +1,8 @@
 //! `swap.toml` as written.
 
-use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time};
+use quantity::si::{
+    ElectricPotential, Length, Ratio, StepDensity, TemperatureInterval, ThermodynamicTemperature, Time,
+};
 use quantity::{Price, Value};
 
 use crate::read::{Needed, record};
@@ -90,5 +92,35 @@ record! {
         full_duty: Option<Located<u32>>,
         /// Within how much of the target readings are to stay; 1 K where nothing is said.
         within: Option<Located<Value<TemperatureInterval>>>,
+        /// Columns and rows of the grid of touches that the controller will use.
+        grid: Vec<Located<u32>>,
+        /// The height of the first layer.
+        first_layer: Option<Located<Value<Length>>>,
+        /// The largest error in length that is allowed.
+        allowed_error: Option<Located<Value<Length>>>,
+        /// The largest share that is allowed: of failed trials, or by which a length may be off.
+        allowed_share: Option<Located<Value<Ratio>>>,
+        /// Where it should have triggered, by a better instrument.
+        reference: Option<Located<Value<Length>>>,
+        /// How far the temperature strays between the setting of the offset and a print.
+        warming: Option<Located<Value<TemperatureInterval>>>,
+        /// The steps that were set while it was measured.
+        steps: Option<Located<Value<StepDensity>>>,
+        /// How much the material shrinks.
+        shrinkage: Option<Located<Value<Ratio>>>,
+        /// The flow that was set while it was measured; 100 % where nothing is said.
+        flow: Option<Located<Value<Ratio>>>,
+        /// The filament between the switch and the place where printing must have stopped.
+        run_on: Option<Located<Value<Length>>>,
+        /// The lowest voltage that is allowed; that of the machine's loads where nothing is said.
+        lowest_voltage: Option<Located<Value<ElectricPotential>>>,
+        /// The highest voltage that is allowed.
+        highest_voltage: Option<Located<Value<ElectricPotential>>>,
+        /// Accuracy of the meter as a share of its reading.
+        meter_accuracy: Option<Located<Value<Ratio>>>,
+        /// The highest temperature that the thing may have where it was measured.
+        highest_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
+        /// The air while it was measured; that of the room where nothing is said.
+        air: Option<Located<Value<ThermodynamicTemperature>>>,
     }
 }

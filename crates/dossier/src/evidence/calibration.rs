@@ -1,0 +1,56 @@
+//! Calibrations: extruder, axes, pressure compensation, flow.
+
+use evidence::calibration::{AxisAsk, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
+use evidence::{Outcome, read, tables};
+use quantity::Value;
+use quantity::si::{percent, ratio};
+
+use super::{Job, told, told_once, with};
+
+pub(super) fn extruder_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
+    let (pulls, troubles) = tables::pulls(&read::table(bytes)?)?;
+    let ask = ExtruderAsk {
+        steps: job.keys.steps.map(|steps| steps.value.nominal()),
+        allowed: job.allowed_share(job.limits().measured_feed_error.value),
+    };
+    let found = extruder(&pulls, ask).map_err(|refused| with(refused, &troubles))?;
+    Ok(vec![told(found.report(), troubles)])
+}
+
+pub(super) fn axis_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
+    let keys = job.keys;
+    let axis = keys.axis.as_ref().map(|name| name.value.as_str());
+    let (prints, troubles) = tables::prints(&read::table(bytes)?, axis)?;
+    // Steps that are stated belong to the axis that is named, else to each axis of the file.
+    let mut letters: Vec<String> = prints.iter().map(|print| print.axis.clone()).collect();
+    letters.sort();
+    letters.dedup();
+    let steps = keys.steps.iter().flat_map(|steps| {
+        letters
+            .iter()
+            .map(move |letter| (letter.clone(), steps.value.nominal()))
+    });
+    let ask = AxisAsk {
+        steps: steps.collect(),
+        shrinkage: keys.shrinkage.map_or(Value::exact(percent(0.0)), |s| s.value),
+        allowed: job.allowed_share(job.limits().measured_travel_error.value),
+    };
+    let found = axes(&prints, &ask).map_err(|refused| with(refused, &troubles))?;
+    Ok(told_once(found.iter().map(|axis| axis.report()), troubles))
+}
+
+pub(super) fn pressure_reports(_: &Job<'_>, bytes: &[u8]) -> Outcome {
+    let (corners, troubles) = tables::corners(&read::table(bytes)?)?;
+    let found = pressure(&corners).map_err(|refused| with(refused, &troubles))?;
+    Ok(vec![told(found.report(), troubles)])
+}
+
+pub(super) fn flow_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
+    let (walls, troubles) = tables::walls(&read::table(bytes)?)?;
+    let ask = FlowAsk {
+        flow: job.keys.flow.map_or(ratio(1.0), |flow| flow.value.nominal()),
+        allowed: job.allowed_share(job.limits().measured_wall_error.value),
+    };
+    let found = flow(&walls, ask).map_err(|refused| with(refused, &troubles))?;
+    Ok(vec![told(found.report(), troubles)])
+}

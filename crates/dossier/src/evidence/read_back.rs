@@ -1,0 +1,110 @@
+//! Settings as the new controller reports them, held against what it was told.
+
+use evidence::{Advice, Figure, Outcome, Refused, Report, Row, Table, Trouble, Verdict};
+use quantity::Value;
+use quantity::si::ratio;
+use settings::{Compared, Dialect, Match};
+
+use super::Job;
+
+pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
+    let Some(context) = job.context else {
+        return Err(Refused::new(
+            "a read-back by itself has nothing to be held against",
+            "add it to the swap: `[[evidence]]` with kind = \"settings read-back\"",
+        ));
+    };
+    let text = String::from_utf8_lossy(bytes);
+    let dialect = Dialect::common();
+    let read = settings::captured::read(&text, dialect);
+    if read.values.is_empty() {
+        return Err(Refused::new(
+            "the file holds no value of a setting",
+            "save what the new controller reports when it is asked for its settings",
+        ));
+    }
+    let told = settings::settings(&context.plan.setup(), dialect);
+    let compared = settings::read_back(&told, &read, dialect);
+    let mut report = report(&compared);
+    let unread = read
+        .unread
+        .iter()
+        .map(|unread| Trouble::at(unread.line as u64, format!("not read: {}", unread.reason)));
+    report.troubles.extend(unread);
+    Ok(vec![report])
+}
+
+fn report(compared: &[Compared]) -> Report {
+    let count = |result: Match| compared.iter().filter(|row| row.result == result).count();
+    let (same, differs, missing) = (count(Match::Same), count(Match::Differs), count(Match::Missing));
+    let verdict = match (differs, missing) {
+        (0, 0) => Verdict::Holds,
+        (0, _) => Verdict::NotShown,
+        _ => Verdict::Fails,
+    };
+    let asked = same + differs + missing;
+    let sentence = match verdict {
+        Verdict::Holds => format!(
+            "All {asked} settings that the controller was told are what it reports, within its digits."
+        ),
+        Verdict::Fails => format!("{differs} of {asked} settings are not what the controller was told."),
+        _ => format!(
+            "{missing} of {asked} settings that the controller was told do not stand in its report; the others are as told."
+        ),
+    };
+    let mut advice = Vec::new();
+    if differs > 0 {
+        advice.push(Advice::helps("Tell the controller those settings again, store them, and ask for the report anew before anything heats or moves."));
+    }
+    if missing > 0 {
+        advice.push(Advice::helps("Look whether the report was cut off, or the controller does not know these settings: they then belong into its build."));
+    }
+    let figure = |id, what: &str, n: usize| Figure::plain(id, what, Value::exact(ratio(n as f64)));
+    let shown = |value: &Option<settings::SettingValue>| {
+        value.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string)
+    };
+    let row = |row: &Compared| Row {
+        cells: vec![
+            row.id.clone(),
+            shown(&row.meant),
+            shown(&row.reported),
+            word(row.result).to_owned(),
+            row.line.map_or_else(|| "–".to_owned(), |line| line.to_string()),
+        ],
+        chosen: row.result == Match::Differs,
+    };
+    let columns = ["setting", "told", "reported", "result", "line"].map(str::to_owned);
+    // What differs first, then what is missing; what nobody told last.
+    let order = [Match::Differs, Match::Missing, Match::Same, Match::NotMeant];
+    let rows = order
+        .into_iter()
+        .flat_map(|result| compared.iter().filter(move |row| row.result == result).map(row));
+    Report {
+        title: "Settings read back".into(),
+        verdict,
+        sentence,
+        figures: vec![
+            figure("same", "settings that are as told", same),
+            figure("differs", "settings that are not", differs),
+            figure("missing", "settings that are not in the report", missing),
+        ],
+        advice,
+        tables: vec![Table {
+            title: "Settings, those that differ first".into(),
+            columns: columns.to_vec(),
+            rows: rows.collect(),
+        }],
+        pictures: Vec::new(),
+        troubles: Vec::new(),
+        sources: Vec::new(),
+    }
+}
+
+fn word(result: Match) -> &'static str {
+    match result {
+        Match::Same => "as told",
+        Match::Differs => "differs",
+        Match::Missing => "not reported",
+        Match::NotMeant => "not told",
+    }
+}
