@@ -1,7 +1,8 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
-//! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs.
+//! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs;
+//! `reference` asks independent libraries for the values that formulas are held against.
 
 #![allow(
     clippy::print_stdout,
@@ -14,6 +15,7 @@ mod bench;
 mod browser;
 mod licences;
 mod pages;
+mod reference;
 mod shell;
 mod tidy;
 
@@ -29,8 +31,9 @@ fn main() -> ExitCode {
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent(),
+        "reference" => reference::run_all(),
         _ => {
-            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent");
+            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference");
             return ExitCode::from(2);
         }
     };

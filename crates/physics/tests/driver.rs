@@ -147,6 +147,8 @@ const FILES: &[(&str, &str)] = &[
     ("mechanics.csv", include_str!("data/mechanics.csv")),
     ("heat.csv", include_str!("data/heat.csv")),
     ("control.csv", include_str!("data/control.csv")),
+    ("reference-control.csv", include_str!("data/reference-control.csv")),
+    ("reference-heat.csv", include_str!("data/reference-heat.csv")),
 ];
 
 /// The lines of a data file with their numbers: without comments, blank lines and the heading.
