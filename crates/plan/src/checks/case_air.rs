@@ -11,8 +11,7 @@ use crate::setup::Setup;
 
 pub(crate) const ID: &str = "case-air";
 
-/// What leaves the case is known to a factor of two at best, so that the middle decides: warmer than reckoned with is a caution, at the
-/// worst corner only a note.
+/// What leaves the case is known to a factor of two at best where it is not stated, and the worst corner decides all the same.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let lines = air::losses(setup);
     if lines.is_empty() {
@@ -23,12 +22,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let reckoned = air::in_case(setup.swap, setup.board);
     let now = Aired::of(setup, &total, fan.is_some());
     let bound = Value::exact(reckoned.high());
-    judge.at_most(now.air.value, bound, verdict(now.air.value, reckoned.high()), || {
+    judge.at_most(now.air.value, bound, Verdict::Caution, || {
         warmer(setup, &total, &now, reckoned, fan.is_some())
     });
     let hottest = setup.limits().ambient_bay.value.high();
     match fan {
-        None => judge.at_most(now.air.value, Value::exact(hottest), verdict(now.air.value, hottest), || {
+        None => judge.at_most(now.air.value, Value::exact(hottest), Verdict::Caution, || {
             let headline = format!(
                 "without a fan the air around the board comes to {}, at the worst corner to {}",
                 brief(now.air.value.nominal()),
@@ -69,10 +68,6 @@ impl Aired {
         });
         Self { leaves, air }
     }
-}
-
-fn verdict(air: Value<ThermodynamicTemperature>, bound: ThermodynamicTemperature) -> Verdict {
-    if air.nominal() > bound { Verdict::Caution } else { Verdict::Note }
 }
 
 fn warmer(
