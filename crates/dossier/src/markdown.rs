@@ -452,7 +452,7 @@ fn chances(page: &mut Page, shown: &Shown<'_>) {
     ));
     let findings = shown.plan.findings.iter().zip(&tally.findings);
     let rows: Vec<Vec<String>> = findings
-        .filter(|(finding, _)| finding.verdict >= Verdict::Caution && finding.limit.is_some())
+        .filter(|(finding, _)| !finding.is_certain() && finding.limit.is_some())
         .map(|(finding, kept)| {
             vec![
                 finding.headline.clone(),

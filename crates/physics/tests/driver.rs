@@ -147,7 +147,10 @@ const FILES: &[(&str, &str)] = &[
     ("mechanics.csv", include_str!("data/mechanics.csv")),
     ("heat.csv", include_str!("data/heat.csv")),
     ("control.csv", include_str!("data/control.csv")),
-    ("reference-control.csv", include_str!("data/reference-control.csv")),
+    (
+        "reference-control.csv",
+        include_str!("data/reference-control.csv"),
+    ),
     ("reference-heat.csv", include_str!("data/reference-heat.csv")),
 ];
 

@@ -167,6 +167,12 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Whether it is neither blocker nor caution and, where it has a limit, holds that at the worst corner: then it holds on every machine
+    /// within the tolerances. A note may tell of a limit that only the worst corner breaks.
+    #[must_use]
+    pub fn is_certain(&self) -> bool {
+        self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
+    }
     /// A finding without numbers; [`crate::Judge`] fills in check and identifier.
     #[must_use]
     pub fn new(headline: impl Into<String>, source: &'static str) -> Self {

@@ -216,7 +216,7 @@ fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out
     out.line(format!("no blocker on    {}", percent(tally.without_blocker)));
     out.line(format!("no caution on    {}", percent(tally.without_caution)));
     let doubtful: Vec<usize> = (0..plan.findings.len())
-        .filter(|at| plan.findings[*at].verdict >= Verdict::Caution && plan.findings[*at].limit.is_some())
+        .filter(|at| !plan.findings[*at].is_certain() && plan.findings[*at].limit.is_some())
         .collect();
     if !doubtful.is_empty() {
         out.line("");
@@ -256,12 +256,12 @@ fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out
     let certain = plan
         .findings
         .iter()
-        .filter(|finding| finding.verdict < Verdict::Caution)
+        .filter(|finding| finding.is_certain())
         .count();
     let others = plan
         .findings
         .iter()
-        .filter(|finding| finding.verdict >= Verdict::Caution && finding.limit.is_none())
+        .filter(|finding| !finding.is_certain() && finding.limit.is_none())
         .count();
     let words = format!(
         "worst, 5 %, half: the room to the limit at the worst corner, and what 5 % and half of the draws stay below. {certain} findings \
@@ -327,7 +327,7 @@ pub fn lines(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<String> {
     if effects.len() > SHOWN {
         lines.push(format!("  and {} more", effects.len() - SHOWN));
     }
-    lines.push(if finding.verdict < Verdict::Caution {
+    lines.push(if finding.is_certain() {
         "it holds at the worst corner, so on every machine within the tolerances".to_owned()
     } else {
         let tally = tally(&draws.clone().only(&[at]), Spread::Uniform, 1, DRAWS, false);

@@ -106,7 +106,7 @@ pub(super) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
 fn broken(shown: &Shown<'_>) -> Vec<usize> {
     let findings = shown.plan.findings.iter().enumerate();
     findings
-        .filter(|(_, finding)| finding.verdict >= Verdict::Caution && value_and_limit(finding).is_some())
+        .filter(|(_, finding)| !finding.is_certain() && value_and_limit(finding).is_some())
         .map(|(at, _)| at)
         .collect()
 }
