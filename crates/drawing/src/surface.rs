@@ -32,6 +32,14 @@ pub struct Surface {
     pub places: Vec<(String, f64, f64)>,
 }
 
+impl Surface {
+    /// The height at a row and a column; NaN where there is none.
+    fn height_at(&self, row: usize, column: usize) -> f64 {
+        let of_row = self.heights.get(row).and_then(|heights| heights.get(column));
+        of_row.copied().unwrap_or(f64::NAN)
+    }
+}
+
 /// Draws the surface.
 pub fn surface(input: &Surface, layout: Layout) -> String {
     let (sheet, size) = draw(input, layout);
@@ -165,14 +173,7 @@ fn height_at(input: &Surface, x: f64, y: f64) -> f64 {
         return f64::NAN;
     }
     let ((column, u), (row, v)) = (cell(&input.columns, x), cell(&input.rows, y));
-    let at = |r: usize, c: usize| {
-        input
-            .heights
-            .get(r)
-            .and_then(|row| row.get(c))
-            .copied()
-            .unwrap_or(f64::NAN)
-    };
+    let at = |r: usize, c: usize| input.height_at(r, c);
     let lower = (1.0 - u) * at(row, column) + u * at(row, column + 1);
     let upper = (1.0 - u) * at(row + 1, column) + u * at(row + 1, column + 1);
     (1.0 - v) * lower + v * upper
@@ -273,14 +274,7 @@ type Edge = (usize, usize, bool);
 fn lines_at(input: &Surface, level: f64) -> Vec<Vec<[f64; 2]>> {
     let (columns, rows) = (input.columns.len(), input.rows.len());
     let mut joins: BTreeMap<Edge, Vec<Edge>> = BTreeMap::new();
-    let at = |c: usize, r: usize| {
-        input
-            .heights
-            .get(r)
-            .and_then(|row| row.get(c))
-            .copied()
-            .unwrap_or(f64::NAN)
-    };
+    let at = |c: usize, r: usize| input.height_at(r, c);
     for r in 0..rows.saturating_sub(1) {
         for c in 0..columns.saturating_sub(1) {
             let corners = [at(c, r), at(c + 1, r), at(c + 1, r + 1), at(c, r + 1)];

@@ -7,10 +7,10 @@ use quantity::si::{TemperatureInterval, kelvin};
 use quantity::{AnyValue, Number as _, Value};
 
 use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, Verdict};
-use crate::statistics::CONFIDENCE;
 use crate::statistics::bootstrap::{
     BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
+use crate::statistics::{CONFIDENCE, band};
 use crate::temperature::Analysis;
 use crate::{Refused, Trouble};
 
@@ -107,7 +107,7 @@ pub fn compare(
             &one.readings,
             &two.readings,
             equal_within,
-            width,
+            band,
         ),
         of_values(
             "noise",
@@ -157,14 +157,6 @@ pub fn compare(
 
 fn deviation(values: &mut [f64]) -> f64 {
     crate::statistics::deviation(values)
-}
-
-fn width(values: &mut [f64]) -> f64 {
-    let tail = values.len() / 200;
-    let last = values.len() - 1 - tail;
-    let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;
-    let high = *values.select_nth_unstable_by(last, f64::total_cmp).1;
-    high - low
 }
 
 /// The difference of a statistic of two series, second less first, with its interval.

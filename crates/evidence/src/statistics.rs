@@ -11,14 +11,18 @@ mod line;
 mod logistic;
 mod quantiles;
 pub mod spectrum;
+mod walk;
 
 pub use anova::{Gauge, OneWay, gauge, one_way};
+pub(crate) use describe::band;
 pub use describe::{
     Suspect, autocorrelation, deviation, deviation_interval, mean, mean_interval, median, next_interval,
     share_interval, suspects, trials_for,
 };
 pub use line::{Fit, Unfit, fit, ratio};
 pub use logistic::{Logistic, Outcome, logistic};
+pub(crate) use walk::Walk;
+
 pub use quantiles::{
     beta, chi_squared, chi_squared_above, fisher, fisher_above, normal, student, student_beyond,
 };

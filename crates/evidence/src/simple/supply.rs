@@ -4,7 +4,7 @@ use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Rat
 use quantity::{Number, Value};
 
 use crate::Refused;
-use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
 use crate::statistics::{CONFIDENCE, Estimate, fit, median};
 
 /// One reading.
@@ -214,30 +214,4 @@ impl SupplyLog {
             sources: vec!["nist-handbook"],
         }
     }
-}
-
-/// At most some hundreds of points: of each stretch its lowest and its highest, in their order.
-pub(super) fn thinned(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    const MOST: usize = 800;
-    if points.len() <= MOST {
-        return points.to_vec();
-    }
-    let stretch = points.len().div_ceil(MOST / 2);
-    points
-        .chunks(stretch)
-        .flat_map(|chunk| {
-            let low = (0..chunk.len())
-                .min_by(|a, b| chunk[*a][1].total_cmp(&chunk[*b][1]))
-                .unwrap_or(0);
-            let high = (0..chunk.len())
-                .max_by(|a, b| chunk[*a][1].total_cmp(&chunk[*b][1]))
-                .unwrap_or(0);
-            let (first, second) = (low.min(high), low.max(high));
-            if first == second {
-                vec![chunk[first]]
-            } else {
-                vec![chunk[first], chunk[second]]
-            }
-        })
-        .collect()
 }

@@ -8,10 +8,9 @@
 use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperature, Time, kelvin, second};
 use quantity::{Number, Value};
 
-use super::supply::thinned;
 use crate::Refused;
-use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, fisher, fit};
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
+use crate::statistics::{CONFIDENCE, Estimate, Walk, fisher, fit};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -230,36 +229,15 @@ fn least((low, high): (f64, f64), f: &dyn Fn(f64) -> f64) -> f64 {
     f64::midpoint(left, right)
 }
 
-/// Where a function that is least at `middle` passes a level on both sides; infinite where it does not within 10,000 steps of `step`.
+/// Where a function that is least at `middle` passes a level on both sides; infinite where it does not within some 10,000 steps of `step`.
 fn bounds(middle: f64, step: f64, level: f64, f: &dyn Fn(f64) -> f64) -> Estimate {
-    let side = |sign: f64| {
-        let (mut inside, mut width) = (0.0, step * 0.02);
-        let mut tries = 0;
-        while f(middle + sign * (inside + width)) <= level {
-            inside += width;
-            width *= 1.8;
-            tries += 1;
-            // 0.02 · 1.8²² steps are about 10,000.
-            if tries > 22 {
-                return sign * f64::INFINITY;
-            }
-        }
-        let (mut low, mut high) = (inside, inside + width);
-        for _ in 0..30 {
-            let between = f64::midpoint(low, high);
-            if f(middle + sign * between) <= level {
-                low = between;
-            } else {
-                high = between;
-            }
-        }
-        middle + sign * f64::midpoint(low, high)
+    let walk = Walk {
+        first: step * 0.02,
+        growth: 1.8,
+        farthest: step * 14_000.0,
+        halvings: 30,
     };
-    Estimate {
-        value: middle,
-        low: side(-1.0),
-        high: side(1.0),
-    }
+    walk.interval(middle, |x| f(x) <= level)
 }
 
 impl WarmthLog {

@@ -31,6 +31,15 @@ pub fn median(values: &[f64]) -> f64 {
     }
 }
 
+/// Width of the band with 99 % of the values, at least one; they are put out of order.
+pub(crate) fn band(values: &mut [f64]) -> f64 {
+    let tail = values.len() / 200;
+    let last = values.len() - 1 - tail;
+    let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;
+    let high = *values.select_nth_unstable_by(last, f64::total_cmp).1;
+    high - low
+}
+
 /// The mean with Student's interval, for independent values of one normal distribution.
 #[must_use]
 pub fn mean_interval(values: &[f64], confidence: f64) -> Estimate {

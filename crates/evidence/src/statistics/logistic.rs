@@ -5,6 +5,7 @@
 //! its bias for few trials goes. Intervals are those of the penalised profile likelihood.
 
 use super::Estimate;
+use super::Walk;
 use super::quantiles::chi_squared;
 
 /// One trial: where, and whether it happened.
@@ -126,32 +127,13 @@ impl Logistic {
     fn profile(&self, middle: f64, confidence: f64, held: &dyn Fn(f64) -> f64) -> Estimate {
         let (a, b) = self.top();
         let floor = self.likelihood(a, b) - chi_squared(confidence, 1.0) / 2.0;
-        let bound = |sign: f64| {
-            // Widen until the likelihood has fallen, then halve the bracket.
-            let (mut inside, mut step) = (0.0, 0.05);
-            while held(middle + sign * (inside + step)) > floor {
-                inside += step;
-                step *= 1.6;
-                if inside > 1e4 {
-                    return sign * f64::INFINITY;
-                }
-            }
-            let (mut low, mut high) = (inside, inside + step);
-            for _ in 0..45 {
-                let between = f64::midpoint(low, high);
-                if held(middle + sign * between) > floor {
-                    low = between;
-                } else {
-                    high = between;
-                }
-            }
-            middle + sign * f64::midpoint(low, high)
+        let walk = Walk {
+            first: 0.05,
+            growth: 1.6,
+            farthest: 1e4,
+            halvings: 45,
         };
-        Estimate {
-            value: middle,
-            low: bound(-1.0),
-            high: bound(1.0),
-        }
+        walk.interval(middle, |x| held(x) > floor)
     }
 
     /// The highest likelihood along a line through the parameters, over slopes of the sign of `start`.

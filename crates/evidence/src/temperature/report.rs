@@ -7,11 +7,8 @@ use quantity::{AnyValue, Quantity, Value};
 use super::process::Process;
 use super::swing::{Cause, Swing};
 use super::{Analysis, Phase, Proposal};
-use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict};
+use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict, thinned};
 use crate::statistics::CONFIDENCE;
-
-/// Points of a curve in a picture; lowest and highest of each stretch are kept.
-const DRAWN: usize = 800;
 
 impl Analysis {
     /// As a report.
@@ -198,7 +195,7 @@ impl Analysis {
     fn course(&self) -> Plot {
         let view = &self.view;
         let curve = |values: &[f64]| -> Vec<[f64; 2]> {
-            drawn(
+            thinned(
                 &view
                     .time
                     .iter()
@@ -443,7 +440,7 @@ fn soak(swing: &Swing) -> Plot {
         y: "reading less mean, K".to_owned(),
         series: vec![Series {
             name: "measured".to_owned(),
-            points: drawn(&points),
+            points: thinned(&points),
             dots: false,
         }],
         marks: [half, -half]
@@ -465,7 +462,7 @@ fn spectrum(swing: &Swing) -> Plot {
             .filter(|(_, density)| **density > 0.0)
             .map(|(frequency, density)| [*frequency, *density])
             .collect();
-        drawn(&all)
+        thinned(&all)
     };
     let (reading, moved) = &swing.spectra;
     let mut series = vec![Series {
@@ -529,23 +526,4 @@ fn allan(swing: &Swing) -> Plot {
         marks: Vec::new(),
         logarithmic: [true, true],
     }
-}
-
-/// Few points that look the same: of each stretch the lowest and the highest.
-fn drawn(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    if points.len() <= DRAWN {
-        return points.to_vec();
-    }
-    let mut out = Vec::with_capacity(DRAWN + 2);
-    for part in points.chunks(points.len().div_ceil(DRAWN / 2)) {
-        let by = |one: &usize, other: &usize| part[*one][1].total_cmp(&part[*other][1]);
-        let low = (0..part.len()).min_by(by).unwrap_or(0);
-        let high = (0..part.len()).max_by(by).unwrap_or(0);
-        let (first, second) = (low.min(high), low.max(high));
-        out.push(part[first]);
-        if first != second {
-            out.push(part[second]);
-        }
-    }
-    out
 }

@@ -19,7 +19,7 @@ use crate::statistics::bootstrap::{
     BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
 use crate::statistics::spectrum::{Spectrum, Welch};
-use crate::statistics::{CONFIDENCE, chi_squared};
+use crate::statistics::{CONFIDENCE, band, chi_squared};
 
 /// Bins below this one are drift.
 const DRIFT_BINS: usize = 3;
@@ -284,15 +284,6 @@ fn deviation(values: impl Iterator<Item = f64> + Clone) -> f64 {
     (values.map(|value| (value - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0)).sqrt()
 }
 
-/// Width of the band with 99 % of the values; `values` are put out of order.
-fn width(values: &mut [f64]) -> f64 {
-    let tail = values.len() / 200;
-    let last = values.len() - 1 - tail;
-    let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;
-    let high = *values.select_nth_unstable_by(last, f64::total_cmp).1;
-    high - low
-}
-
 /// Deviation and width with intervals from blocks drawn again.
 fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
     let mut bootstrap = BlockBootstrap::new(values.len(), block, 1);
@@ -303,11 +294,11 @@ fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
         drawn.clear();
         drawn.extend(at.iter().map(|at| values[*at]));
         deviations.push(deviation(drawn.iter().copied()));
-        widths.push(width(&mut drawn));
+        widths.push(band(&mut drawn));
     }
     let own = deviation(values.iter().copied());
     let mut copy = values.to_vec();
-    let own_width = width(&mut copy);
+    let own_width = band(&mut copy);
     (
         basic_interval(own, &mut deviations, CONFIDENCE),
         normal_interval(own_width, &widths, CONFIDENCE),
