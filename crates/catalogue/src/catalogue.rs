@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use quantity::AnyValue;
 use quantity::si::Length;
 
 use crate::colours::{Colour, WireColour, colours_of};
@@ -231,9 +232,12 @@ impl Catalogue {
             .get_or_init(|| shipped(Limits::read(TableFile::Limits.shipped_text())))
     }
 
-    /// Puts other limits in place of these.
-    pub fn set_limits(&mut self, limits: Limits) {
-        self.limits = limits.into();
+    /// As [`Limits::vary`], on the limits of this catalogue.
+    pub fn vary_limits(&mut self, visitor: &mut dyn FnMut(&'static str, AnyValue) -> Option<AnyValue>) {
+        self.limits();
+        if let Some(limits) = self.limits.get_mut() {
+            limits.vary(visitor);
+        }
     }
 
     /// Logic families (`levels.toml`).

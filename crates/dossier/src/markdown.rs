@@ -450,10 +450,12 @@ fn chances(page: &mut Page, shown: &Shown<'_>) {
         chance(tally.without_blocker),
         chance(tally.without_caution),
     ));
-    let findings = shown.plan.findings.iter().zip(&tally.findings);
-    let rows: Vec<Vec<String>> = findings
-        .filter(|(finding, _)| !finding.is_certain() && finding.limit.is_some())
-        .map(|(finding, kept)| {
+    let rows: Vec<Vec<String>> = shown
+        .plan
+        .broken()
+        .into_iter()
+        .map(|at| {
+            let (finding, kept) = (&shown.plan.findings[at], &tally.findings[at]);
             vec![
                 finding.headline.clone(),
                 chance(kept.chance),

@@ -71,15 +71,9 @@ impl<'m> Shown<'m> {
     }
     /// The anchor of a finding of the plan.
     pub fn anchor(&self, finding: &Finding) -> &str {
-        // By address: two findings of one check about one subject have one identifier, but need two anchors.
-        self.place_of(finding).map_or("findings", |at| &self.anchors[at])
-    }
-    /// The place of a finding in the plan.
-    pub fn place_of(&self, finding: &Finding) -> Option<usize> {
         self.plan
-            .findings
-            .iter()
-            .position(|own| std::ptr::eq(own, finding))
+            .place_of(finding)
+            .map_or("findings", |at| &self.anchors[at])
     }
     /// The anchor of a finding by its identifier, if there is such a finding.
     pub fn anchor_of(&self, id: &str) -> Option<&str> {

@@ -68,9 +68,6 @@ pub(crate) fn chance(chance: Chance) -> String {
 
 /// The margin at the worst corner, and those that 5 % and half of the draws stay below.
 pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
-    let worst = finding.margin.unwrap_or(f64::NEG_INFINITY);
-    // Draws are counted in steps: none lies below the worst corner.
-    let drawn = |part: f64| kept.margin_at(part).map(|margin| margin.max(worst));
     let say = |margin: f64| {
         if margin <= Kept::LOWEST {
             "far beyond".to_owned()
@@ -78,7 +75,10 @@ pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
             share(margin)
         }
     };
-    let drawn = [0.05, 0.5].into_iter().filter_map(drawn).map(say);
+    let drawn = [0.05, 0.5]
+        .into_iter()
+        .filter_map(|part| kept.margin_at(part))
+        .map(say);
     finding.margin.map(share).into_iter().chain(drawn).collect()
 }
 

@@ -9,7 +9,6 @@
 
 use core::ops::{Add, Range};
 
-use catalogue::Limits;
 use model::board::Board;
 use model::{Place, Swap, Toleranced, Visitor};
 use physics::{Chance, Sampler, Spread};
@@ -54,7 +53,6 @@ impl Input {
 pub struct Draws {
     swap: Swap,
     board: Board,
-    limits: Limits,
     /// As at the worst corner: where a board sits is found once.
     seats: Seats,
     ways: Vec<Option<Way>>,
@@ -63,8 +61,8 @@ pub struct Draws {
     numbers: Vec<usize>,
     /// The units of running: one check of one pair, or one whole check.
     units: Vec<Unit>,
-    /// Whether each finding of the plan has a margin.
-    has_margin: Vec<bool>,
+    /// The margin of each finding of the plan, at the worst corner.
+    worst_margins: Vec<Option<f64>>,
     alone: Alone,
 }
 
@@ -87,7 +85,6 @@ impl Draws {
         // The others would only be visited in vain.
         swap.candidates = Vec::new();
         let mut draws = Self {
-            limits: plan.swap.catalogue.limits().clone(),
             swap,
             board: plan.board.clone(),
             seats: plan.seats.clone(),
@@ -95,11 +92,7 @@ impl Draws {
             inputs: Vec::new(),
             numbers: Vec::new(),
             units: Vec::new(),
-            has_margin: plan
-                .findings
-                .iter()
-                .map(|finding| finding.margin.is_some())
-                .collect(),
+            worst_margins: plan.findings.iter().map(|finding| finding.margin).collect(),
             alone: Alone::default(),
         };
         let mut units = Vec::new();
@@ -165,7 +158,7 @@ impl Draws {
     /// Runs the plan on the machines of these numbers.
     #[must_use]
     pub fn tally(&mut self, spread: Spread, seed: u64, numbers: Range<u64>) -> Tally {
-        let mut tally = Tally::empty(&self.has_margin);
+        let mut tally = Tally::empty(&self.worst_margins);
         let mut values: Vec<AnyValue> = self.inputs.iter().map(|input| input.value).collect();
         let draws = numbers.end.saturating_sub(numbers.start);
         for number in numbers {
@@ -285,7 +278,7 @@ impl Draws {
 
     /// The margin of each finding of the plan; `None` where a unit says more or less than at the worst corner, or something else.
     fn margins(&self, outcomes: &[Vec<Outcome>]) -> Vec<Option<f64>> {
-        let mut margins = Vec::with_capacity(self.has_margin.len());
+        let mut margins = Vec::with_capacity(self.worst_margins.len());
         for (unit, outcomes) in self.units.iter().zip(outcomes) {
             if outcomes.len() == unit.worst.len() {
                 let pairs = outcomes.iter().zip(&unit.worst);
@@ -341,8 +334,8 @@ impl Draws {
         }
         self.swap.old.visit("old board", None, visitor);
         self.board.visit("board", None, visitor);
-        self.limits
-            .vary(&mut |key, value| visitor.value(key, None, value));
+        let catalogue = self.swap.catalogue.to_mut();
+        catalogue.vary_limits(&mut |key, value| visitor.value(key, None, value));
     }
 
     /// Puts other values in place of the inputs, in their order.
@@ -354,7 +347,6 @@ impl Draws {
             seen: 0,
         });
         self.numbers = numbers;
-        self.swap.catalogue.to_mut().set_limits(self.limits.clone());
     }
 }
 
@@ -473,15 +465,16 @@ impl Tally {
         self.without_caution.held += if worst < Verdict::Caution { draws } else { 0 };
     }
 
-    fn empty(has_margin: &[bool]) -> Self {
-        let kept = |has: &bool| Kept {
+    fn empty(worst_margins: &[Option<f64>]) -> Self {
+        let kept = |worst: &Option<f64>| Kept {
             chance: Chance::default(),
-            margins: vec![0; if *has { BINS } else { 0 }],
+            worst: *worst,
+            margins: vec![0; if worst.is_some() { BINS } else { 0 }],
         };
         Self {
             without_blocker: Chance::default(),
             without_caution: Chance::default(),
-            findings: has_margin.iter().map(kept).collect(),
+            findings: worst_margins.iter().map(kept).collect(),
         }
     }
 }
@@ -511,6 +504,7 @@ const STEPS: f64 = 100.0;
 pub struct Kept {
     /// How often it was neither blocker nor caution.
     pub chance: Chance,
+    worst: Option<f64>,
     margins: Vec<u64>,
 }
 
@@ -526,8 +520,8 @@ impl Kept {
             self.margins[(bin + 1.0) as usize] += draws;
         }
     }
-    /// The margin that a share of the draws stays below, to one per cent of the bound; `None` without margins. The
-    /// ends of what is counted are -200 % and 200 %.
+    /// The margin that a share of the draws stays below, to one per cent of the bound, and not below that of the worst corner; `None`
+    /// without margins. The ends of what is counted are -200 % and 200 %.
     #[must_use]
     pub fn margin_at(&self, share: f64) -> Option<f64> {
         let all: u64 = self.margins.iter().sum();
@@ -541,7 +535,8 @@ impl Kept {
             below >= wanted
         })?;
         // The middle of the bin; the outermost two have none.
-        Some((LOWEST + (bin as f64 - 0.5) / STEPS).clamp(LOWEST, -LOWEST))
+        let margin = (LOWEST + (bin as f64 - 0.5) / STEPS).clamp(LOWEST, -LOWEST);
+        Some(self.worst.map_or(margin, |worst| margin.max(worst)))
     }
 }
 

@@ -239,6 +239,26 @@ impl<'a> Plan<'a> {
             .filter(|finding| finding.verdict == verdict)
             .count()
     }
+    /// The place of one of its own findings in [`Plan::findings`], by address: two findings of one check about one subject have one
+    /// identifier.
+    #[must_use]
+    pub fn place_of(&self, finding: &Finding) -> Option<usize> {
+        self.findings.iter().position(|own| std::ptr::eq(own, finding))
+    }
+    /// The places of the findings that do not hold on every machine within the tolerances.
+    #[must_use]
+    pub fn uncertain(&self) -> Vec<usize> {
+        (0..self.findings.len())
+            .filter(|at| !self.findings[*at].is_certain())
+            .collect()
+    }
+    /// Those of [`Plan::uncertain`] that have a limit: the worst corner breaks it.
+    #[must_use]
+    pub fn broken(&self) -> Vec<usize> {
+        let mut places = self.uncertain();
+        places.retain(|at| self.findings[*at].limit.is_some());
+        places
+    }
     /// The finding with that identifier.
     #[must_use]
     pub fn finding(&self, id: &str) -> Option<&Finding> {

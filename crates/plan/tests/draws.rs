@@ -4,7 +4,7 @@ use physics::Spread;
 use plan::{Draws, Plan, Verdict, findings};
 use quantity::Number as _;
 
-use crate::support::{Case, example};
+use crate::support::{Case, Loaded, example};
 
 fn place(plan: &Plan<'_>, check: &str) -> usize {
     let found = plan
@@ -14,13 +14,18 @@ fn place(plan: &Plan<'_>, check: &str) -> usize {
     found.expect("a finding with a limit")
 }
 
-/// 24 V ± 5 % on a board that bears 25 V: it holds on 22.8 .. 25 V of 22.8 .. 25.2 V.
-#[test]
-fn a_uniform_draw_holds_on_the_share_of_its_interval() {
-    let loaded = Case::new()
+/// 24 V ± 5 % on a board that bears 25 V.
+fn tight_input() -> Loaded {
+    Case::new()
         .device("PS", "voltage = '24 V ± 5 %'")
         .set("new.toml", "[input]", "voltage = '12 V .. 25 V'")
-        .load();
+        .load()
+}
+
+/// It holds on 22.8 .. 25 V of 22.8 .. 25.2 V.
+#[test]
+fn a_uniform_draw_holds_on_the_share_of_its_interval() {
+    let loaded = tight_input();
     let plan = loaded.plan();
     let at = place(&plan, "input-voltage");
     assert_eq!(plan.findings[at].verdict, Verdict::Caution);
@@ -42,10 +47,7 @@ fn a_uniform_draw_holds_on_the_share_of_its_interval() {
 /// The supply alone decides: at its upper end 25.2 V are 0.8 % beyond 25 V, at its lower end 22.8 V leave 8.8 %.
 #[test]
 fn a_tolerance_by_itself_moves_the_margin_to_its_ends() {
-    let loaded = Case::new()
-        .device("PS", "voltage = '24 V ± 5 %'")
-        .set("new.toml", "[input]", "voltage = '12 V .. 25 V'")
-        .load();
+    let loaded = tight_input();
     let plan = loaded.plan();
     let at = place(&plan, "input-voltage");
     let draws = Draws::of(&plan);
@@ -85,6 +87,23 @@ fn leaving_out_what_cannot_vary_changes_nothing() {
     let draws = Draws::of(&plan);
     let left_out = draws.clone().tally(Spread::Normal, 5, 0..80);
     assert_eq!(left_out, draws.with_all().tally(Spread::Normal, 5, 0..80));
+}
+
+/// Drawing only what the worst corner leaves open tells the same about it, and about the machine as a whole.
+#[test]
+fn what_is_certain_need_not_be_drawn() {
+    let swap = example("demo");
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let draws = Draws::of(&plan);
+    let (all, open) = (
+        draws.clone().tally(Spread::Uniform, 9, 0..80),
+        draws.only(&plan.uncertain()).tally(Spread::Uniform, 9, 0..80),
+    );
+    assert_eq!(all.without_blocker, open.without_blocker);
+    assert_eq!(all.without_caution, open.without_caution);
+    for at in plan.uncertain() {
+        assert_eq!(all.findings[at], open.findings[at], "{}", plan.findings[at].id);
+    }
 }
 
 #[test]

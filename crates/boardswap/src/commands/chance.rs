@@ -118,6 +118,12 @@ pub fn run(args: &Args, board: &BoardArg, how: &How, out: &mut Out) -> Result<Ex
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
     let draws = Draws::of(&plan);
+    // The text tells of what the worst corner breaks; all else is known to hold and need not be drawn.
+    let draws = if args.json {
+        draws
+    } else {
+        draws.only(&plan.uncertain())
+    };
     let tally = tally(&draws, how.spread.spread(), how.seed, how.draws, true);
     if args.json {
         let findings = (0..plan.findings.len()).map(|at| row(&plan, &draws, &tally, at));
@@ -215,10 +221,8 @@ fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out
     out.line("");
     out.line(format!("no blocker on    {}", percent(tally.without_blocker)));
     out.line(format!("no caution on    {}", percent(tally.without_caution)));
-    let doubtful: Vec<usize> = (0..plan.findings.len())
-        .filter(|at| !plan.findings[*at].is_certain() && plan.findings[*at].limit.is_some())
-        .collect();
-    if !doubtful.is_empty() {
+    let broken = plan.broken();
+    if !broken.is_empty() {
         out.line("");
         let mut table = Table::new(
             &[
@@ -231,18 +235,15 @@ fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out
             ],
             &[1, 2, 3, 4],
         );
-        for at in doubtful {
+        for at in broken {
             let (finding, kept) = (&plan.findings[at], &tally.findings[at]);
-            // Draws are counted in steps: none lies below the worst corner.
-            let worst = finding.margin.unwrap_or(f64::NEG_INFINITY);
-            let drawn = |share: f64| kept.margin_at(share).map(|margin| margin.max(worst));
             table.row(
                 vec![
                     finding.id.clone(),
                     share(kept.chance),
                     margin(finding.margin),
-                    margin(drawn(0.05)),
-                    margin(drawn(0.5)),
+                    margin(kept.margin_at(0.05)),
+                    margin(kept.margin_at(0.5)),
                     costliest(draws, at),
                 ],
                 Some(verdict_style(finding.verdict)),
@@ -253,16 +254,9 @@ fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out
         }
     }
     out.line("");
-    let certain = plan
-        .findings
-        .iter()
-        .filter(|finding| finding.is_certain())
-        .count();
-    let others = plan
-        .findings
-        .iter()
-        .filter(|finding| !finding.is_certain() && finding.limit.is_none())
-        .count();
+    let uncertain = plan.uncertain().len();
+    let certain = plan.findings.len() - uncertain;
+    let others = uncertain - plan.broken().len();
     let words = format!(
         "worst, 5 %, half: the room to the limit at the worst corner, and what 5 % and half of the draws stay below. {certain} findings \
          hold at the worst corner, so on every draw. {others} blockers and cautions are no question of tolerances."
@@ -291,7 +285,7 @@ fn costliest(draws: &Draws, at: usize) -> String {
 pub fn lines(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<String> {
     const SHOWN: usize = 6;
     const DRAWS: u64 = 10_000;
-    let Some(at) = plan.findings.iter().position(|own| std::ptr::eq(own, finding)) else {
+    let Some(at) = plan.place_of(finding) else {
         return Vec::new();
     };
     let alone = draws.alone();
@@ -341,7 +335,7 @@ pub fn lines(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<String> {
 
 /// Every tolerance that moves the margin of a finding.
 pub fn tolerances(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<Tolerance> {
-    let at = plan.findings.iter().position(|own| std::ptr::eq(own, finding));
+    let at = plan.place_of(finding);
     let effects = at
         .map(|at| draws.alone().effects[at].as_slice())
         .unwrap_or_default();

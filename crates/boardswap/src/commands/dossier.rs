@@ -83,7 +83,7 @@ pub fn write(
 ) -> Result<Vec<Document>, Trouble> {
     let dialect = Dialect::common();
     let settings = ::settings::settings(&plans[shown].setup(), dialect);
-    let draws = Draws::of(&plans[shown]);
+    let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
     let tally = super::chance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
     let documents = dossier::documents(&Material {
         swap,

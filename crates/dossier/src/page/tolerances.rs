@@ -5,7 +5,7 @@ use plan::{Effect, Finding, Verdict};
 
 use super::{Pictures, picture};
 use crate::shown::Shown;
-use crate::words::{capital, chance, percent, rooms, share, value_and_limit};
+use crate::words::{capital, chance, percent, rooms, share};
 
 /// How many tolerances a finding lists.
 const LISTED: usize = 6;
@@ -13,7 +13,7 @@ const LISTED: usize = 6;
 /// The tolerances that move the margin of a finding, the costliest first.
 pub(super) fn of(shown: &Shown<'_>, finding: &Finding) -> Markup {
     let alone = shown.material.draws.alone();
-    let Some(at) = shown.place_of(finding) else {
+    let Some(at) = shown.plan.place_of(finding) else {
         return html! {};
     };
     let effects = &alone.effects[at];
@@ -68,7 +68,7 @@ fn brief(shown: &Shown<'_>, nominal: f64, effects: &[Effect]) -> Markup {
 /// Which limits that the worst corner breaks hold on most machines, and which tolerance to narrow first.
 pub(super) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     let (draws, tally) = (shown.material.draws, shown.material.tally);
-    let broken = broken(shown);
+    let broken = shown.plan.broken();
     html! {
         p {
             "The verdicts are for the worst corner, where all tolerances conspire. Here " (tally.without_blocker.draws)
@@ -100,13 +100,4 @@ pub(super) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
         }
         @for (_, tornado) in &pictures.tornadoes { (picture(tornado, "")) }
     }
-}
-
-/// The places of the findings with a limit that the worst corner breaks.
-fn broken(shown: &Shown<'_>) -> Vec<usize> {
-    let findings = shown.plan.findings.iter().enumerate();
-    findings
-        .filter(|(_, finding)| !finding.is_certain() && value_and_limit(finding).is_some())
-        .map(|(at, _)| at)
-        .collect()
 }
