@@ -69,9 +69,20 @@ fn invent() -> Result<(), String> {
     Ok(())
 }
 
+/// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.
+fn checks_formatted() -> Result<(), String> {
+    let folder = shell::root().join("crates/plan/src/checks");
+    let files = std::fs::read_dir(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let mut command = std::process::Command::new("rustfmt");
+    command.args(["--check", "--edition", "2024"]);
+    command.args(files.filter_map(|file| Some(file.ok()?.path())));
+    shell::run(command)
+}
+
 /// Format, clippy and docs, all without a warning.
 fn lint() -> Result<(), String> {
     shell::cargo(&["fmt", "--all", "--", "--check"], &[])?;
+    checks_formatted()?;
     shell::cargo(
         &[
             "clippy",

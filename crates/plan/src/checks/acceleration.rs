@@ -12,11 +12,14 @@ pub(crate) const ID: &str = "acceleration";
 
 /// A torque that is used up beyond its reserve loses steps now and then: a caution.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some((_, id)) = effort::motor_of(pair.device()) else { return };
+    let Some((_, id)) = effort::motor_of(pair.device()) else {
+        return;
+    };
     let machine = &pair.swap.machine;
     let axis = machine.axis(id);
     let Some(given) = Given::of_pair(pair) else { return };
-    let Some(asked) = effort::asked(machine, pair.limits(), id).filter(|asked| asked.accelerating.is_some()) else {
+    let Some(asked) = effort::asked(machine, pair.limits(), id).filter(|asked| asked.accelerating.is_some())
+    else {
         return;
     };
     let needed = asked.torque();

@@ -41,8 +41,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let Some(web) = mounting::web(&seat.motion, setup.swap, setup.board) else {
         return;
     };
-    let row = setup.swap.catalogue.screws().get(&setup.swap.machine.case.screw.value);
-    let washer = row.and_then(|row| row.washer).map_or(si::metre(f64::NAN), |washer| washer.high());
+    let row = setup
+        .swap
+        .catalogue
+        .screws()
+        .get(&setup.swap.machine.case.screw.value);
+    let washer = row
+        .and_then(|row| row.washer)
+        .map_or(si::metre(f64::NAN), |washer| washer.high());
     judge.at_least(Value::exact(web + washer), Value::exact(washer), Verdict::Caution, || {
         let headline = format!(
             "in the plate a hole for a post and one for the board lie {} apart; each needs the room of a washer, {}",
@@ -71,9 +77,20 @@ impl Plate {
         let (board, case, motion) = (setup.board, &setup.swap.machine.case, &setup.seats.new.motion);
         let screw = setup.swap.catalogue.screws().get(&case.screw.value);
         // Around each hole as much as a washer covers.
-        let margin = screw.and_then(|row| row.washer).map_or(si::millimetre(4.0), |washer| washer.high() / 2.0);
-        let posts: Vec<Point> = case.posts.iter().map(|post| mounting::point(post.value)).collect();
-        let holes: Vec<Point> = board.outline.holes.iter().map(|hole| motion.place(mounting::point(hole.value))).collect();
+        let margin = screw
+            .and_then(|row| row.washer)
+            .map_or(si::millimetre(4.0), |washer| washer.high() / 2.0);
+        let posts: Vec<Point> = case
+            .posts
+            .iter()
+            .map(|post| mounting::point(post.value))
+            .collect();
+        let holes: Vec<Point> = board
+            .outline
+            .holes
+            .iter()
+            .map(|hole| motion.place(mounting::point(hole.value)))
+            .collect();
         let all = || posts.iter().chain(&holes);
         let (low, high) = bounds(all());
         let corner = Point::new(low.x - margin, low.y - margin);
@@ -90,12 +107,15 @@ impl Plate {
 /// The lower left and the upper right corner of what holds all points; at least one.
 fn bounds<'a>(points: impl Iterator<Item = &'a Point>) -> (Point, Point) {
     let (far, near) = (si::metre(f64::INFINITY), si::metre(f64::NEG_INFINITY));
-    points.fold((Point::new(far, far), Point::new(near, near)), |(low, high), point| {
-        (
-            Point::new(low.x.smaller(point.x), low.y.smaller(point.y)),
-            Point::new(high.x.larger(point.x), high.y.larger(point.y)),
-        )
-    })
+    points.fold(
+        (Point::new(far, far), Point::new(near, near)),
+        |(low, high), point| {
+            (
+                Point::new(low.x.smaller(point.x), low.y.smaller(point.y)),
+                Point::new(high.x.larger(point.x), high.y.larger(point.y)),
+            )
+        },
+    )
 }
 
 fn tenths(length: Length) -> String {
@@ -106,6 +126,9 @@ fn tenths(length: Length) -> String {
 /// "7 / 7 mm, 91 / 7 mm": rounded to the tenth, as a hand can drill.
 fn listed(points: &[Point]) -> String {
     let number = |length: Length| format!("{}", (length.base() * 1e4).round() / 10.0);
-    let words: Vec<String> = points.iter().map(|point| format!("{} / {} mm", number(point.x), number(point.y))).collect();
+    let words: Vec<String> = points
+        .iter()
+        .map(|point| format!("{} / {} mm", number(point.x), number(point.y)))
+        .collect();
     words.join(", ")
 }

@@ -24,19 +24,25 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Detail::LimitSwitch { axis, .. } if axis.0 == at => Some(pair.device_name()),
             _ => None,
         });
-        let other = || setup.pairs().find_map(|pair| match &pair.device().detail {
-            Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => Some(pair.device_name()),
-            Detail::Motor(motor)
-                if motor.axis.0 == at
-                    && setup.wished(pair.id, WishKind::LoadMeasuredHoming)
-                    && load_homing_works(&pair) =>
-            {
-                Some(format!("the load of {}", pair.device_name()))
-            }
-            _ => None,
-        });
+        let other = || {
+            setup.pairs().find_map(|pair| match &pair.device().detail {
+                Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => Some(pair.device_name()),
+                Detail::Motor(motor)
+                    if motor.axis.0 == at
+                        && setup.wished(pair.id, WishKind::LoadMeasuredHoming)
+                        && load_homing_works(&pair) =>
+                {
+                    Some(format!("the load of {}", pair.device_name()))
+                }
+                _ => None,
+            })
+        };
         let told_by = switch.or_else(other);
-        let verdict = if told_by.is_some() { Verdict::Pass } else { Verdict::Caution };
+        let verdict = if told_by.is_some() {
+            Verdict::Pass
+        } else {
+            Verdict::Caution
+        };
         judge.say(verdict, || {
             let headline = match &told_by {
                 Some(what) => format!("the end of {} is told by {what}", axis.name),

@@ -22,11 +22,19 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         if matches!(axis.drive, Drive::Extruder { .. }) {
             continue;
         }
-        let Some(asked) = effort::asked(machine, setup.limits(), id) else { continue };
-        let pair = setup.pairs().find(|pair| effort::motor_of(pair.device()).is_some_and(|(_, own)| own == id));
+        let Some(asked) = effort::asked(machine, setup.limits(), id) else {
+            continue;
+        };
+        let pair = setup
+            .pairs()
+            .find(|pair| effort::motor_of(pair.device()).is_some_and(|(_, own)| own == id));
         let Some(pair) = pair else { continue };
-        let (Some((motor, _)), Some(driver)) = (effort::motor_of(pair.device()), pair.driver()) else { continue };
-        let Some(given) = Given::in_setup(setup, &pair) else { continue };
+        let (Some((motor, _)), Some(driver)) = (effort::motor_of(pair.device()), pair.driver()) else {
+            continue;
+        };
+        let Some(given) = Given::in_setup(setup, &pair) else {
+            continue;
+        };
         // A screw holds its friction in its efficiency: what is lost of the force that it is given.
         let lost = match axis.drive {
             Drive::Screw { .. } => asked.weight,

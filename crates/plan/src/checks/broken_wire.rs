@@ -18,7 +18,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     ) else {
         return;
     };
-    let stops = matches!(pair.device().detail, Detail::LimitSwitch { .. } | Detail::BedProbe(_));
+    let stops = matches!(
+        pair.device().detail,
+        Detail::LimitSwitch { .. } | Detail::BedProbe(_)
+    );
     let unseen = if stops { Verdict::Caution } else { Verdict::Note };
     match (sensor.output.value, input.pull.value) {
         (Output::NormallyClosed, _) => judge.say(Verdict::Pass, || {

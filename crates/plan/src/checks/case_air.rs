@@ -1,11 +1,11 @@
 //! The air around the board, warmed by all that the board turns into heat, against what the other checks reckon with.
 
-use physics::{electrics, heat, named, work, work_many, Worked};
-use quantity::si::{Power, ThermodynamicTemperature};
+use physics::{Worked, electrics, heat, named, work, work_many};
 use quantity::Value;
+use quantity::si::{Power, ThermodynamicTemperature};
 
 use crate::air;
-use crate::finding::{brief, Finding, Subject, Verdict};
+use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -33,7 +33,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 brief(now.air.value.nominal()),
                 brief(now.air.value.high())
             );
-            finished(setup, "fan", &total, &now, headline).remedy("let a fan blow through the place of the board, on an output that is always on")
+            finished(setup, "fan", &total, &now, headline)
+                .remedy("let a fan blow through the place of the board, on an output that is always on")
         }),
         Some((tag, _)) => {
             let still = Aired::of(setup, &total, false);
@@ -61,7 +62,15 @@ impl Aired {
         let inputs = (
             named("ϑₐ", "room", setup.swap.ambient.temperature.value),
             named("P", "all that the board turns into heat", total.value),
-            named("G", if fan { "heat that leaves the case, with its fan" } else { "heat that leaves the case" }, leaves.value),
+            named(
+                "G",
+                if fan {
+                    "heat that leaves the case, with its fan"
+                } else {
+                    "heat that leaves the case"
+                },
+                leaves.value,
+            ),
         );
         let air = work(&heat::FINAL_TEMPERATURE, "ϑ", inputs, |(room, power, leaves)| {
             heat::final_temperature(room, power, leaves)
@@ -83,7 +92,11 @@ fn warmer(
         brief(total.value.high()),
         brief(now.air.value.nominal()),
         if fan { " with its fan" } else { "" },
-        if stated.is_some() { "the machine's file states" } else { "the other checks reckon with" },
+        if stated.is_some() {
+            "the machine's file states"
+        } else {
+            "the other checks reckon with"
+        },
         brief(reckoned.high())
     );
     finished(setup, "air", total, now, headline)
@@ -91,11 +104,21 @@ fn warmer(
 }
 
 fn finished(setup: &Setup<'_>, what: &str, total: &Worked<Power>, now: &Aired, headline: String) -> Finding {
-    let place = setup.swap.machine.case.air.map_or(setup.swap.machine.case.size.place, |air| air.place);
+    let place = setup
+        .swap
+        .machine
+        .case
+        .air
+        .map_or(setup.swap.machine.case.size.place, |air| air.place);
     let finding = Finding::new(headline, "heat-transfer-textbook")
         .about(Subject::named(what))
         .at(place)
         .working(total.working.clone());
-    let finding = now.leaves.workings.iter().cloned().fold(finding, Finding::working);
+    let finding = now
+        .leaves
+        .workings
+        .iter()
+        .cloned()
+        .fold(finding, Finding::working);
     finding.working(now.air.working.clone())
 }

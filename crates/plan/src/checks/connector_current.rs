@@ -25,7 +25,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     let connectors = pair.swap.catalogue.connectors();
     let (plug, socket) = (&pair.device().lead.connector, &pair.port().connector);
-    let Some(port) = connectors.get(&socket.value) else { return };
+    let Some(port) = connectors.get(&socket.value) else {
+        return;
+    };
     let stays = matches!(
         connectors.work(&plug.value, &socket.value),
         Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
@@ -86,7 +88,8 @@ impl Derated {
     fn of(pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Self {
         let limits = pair.limits();
         let loaded = loaded(pair);
-        let neighbours = electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX))).base();
+        let neighbours =
+            electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX))).base();
         let air = crate::air::in_case(pair.swap, pair.board);
         let warm = warm(limits, si::ampere(1.0), air.high()).base();
         let share = limits.contact_continuous_share.value.low().base().min(neighbours) * warm;
@@ -102,10 +105,18 @@ impl Derated {
         let limits = pair.limits();
         let inputs = (
             named("Iᵣ", "rating of one contact", rating),
-            named("ϑₘ", "how hot a contact may get", limits.contact_temperature_limit.value),
+            named(
+                "ϑₘ",
+                "how hot a contact may get",
+                limits.contact_temperature_limit.value,
+            ),
             named("ϑᵣ", "air of its rating", Value::exact(rated_air(limits))),
             // Air cooler than that of the rating does not raise it.
-            named("ϑ", "air around the board", self.air.map(|air| air.larger(rated_air(limits)))),
+            named(
+                "ϑ",
+                "air around the board",
+                self.air.map(|air| air.larger(rated_air(limits))),
+            ),
         );
         let at = |(rating, limit, rated_air, air): (ElectricCurrent, ThermodynamicTemperature, _, _)| {
             electrics::warm_rating(rating, limit, rated_air, air).unwrap_or(ElectricCurrent::from_base(0.0))
@@ -124,13 +135,21 @@ fn loaded(pair: &Pair<'_>) -> usize {
 
 /// The air in which a rating is measured: the highest temperature of a contact less the rise that it may have.
 fn rated_air(limits: &Limits) -> ThermodynamicTemperature {
-    let (hot, rise) = (limits.contact_temperature_limit.value.low(), limits.contact_temperature_rise.value.nominal());
+    let (hot, rise) = (
+        limits.contact_temperature_limit.value.low(),
+        limits.contact_temperature_rise.value.nominal(),
+    );
     ThermodynamicTemperature::from_base(hot.base() - rise.base())
 }
 
 /// The rating in warm air; never above that of its test.
 fn warm(limits: &Limits, rating: ElectricCurrent, air: ThermodynamicTemperature) -> ElectricCurrent {
     let base = rated_air(limits);
-    electrics::warm_rating(rating, limits.contact_temperature_limit.value.low(), base, air.larger(base))
-        .unwrap_or(ElectricCurrent::from_base(0.0))
+    electrics::warm_rating(
+        rating,
+        limits.contact_temperature_limit.value.low(),
+        base,
+        air.larger(base),
+    )
+    .unwrap_or(ElectricCurrent::from_base(0.0))
 }

@@ -15,13 +15,19 @@ pub(crate) const ID: &str = "current-step";
 
 /// A setting that jumps by much is lived with; the number to set stands in the headline.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(wanted)) = (pair.driver(), axes::driver_current(pair)) else { return };
+    let (Some(driver), Some(wanted)) = (pair.driver(), axes::driver_current(pair)) else {
+        return;
+    };
     // A driver that does not give the current at all is the business of another check.
     let range = driver.rms_range();
     let wanted = wanted.nominal().smaller(range.high()).larger(range.low());
     let current = axes::as_stated(driver, Value::exact(wanted)).nominal();
     let step = step(driver);
-    let share = Value::between(step.low() / current, step.nominal() / current, step.high() / current);
+    let share = Value::between(
+        step.low() / current,
+        step.nominal() / current,
+        step.high() / current,
+    );
     judge.at_most(share, pair.limits().motor_current_step_caution.value, Verdict::Caution, || {
         let (setting, working) = setting(driver, current);
         let headline = format!(
@@ -69,18 +75,30 @@ fn setting(driver: &Driver, current: ElectricCurrent) -> (String, Working) {
                 named("Rₛ", "sense resistor of the board", resistor),
                 named("I", what, current),
             );
-            let worked = work(&motion::GAIN_REFERENCE, "Uᵣ", inputs, |(gain, sense, current)| {
-                motion::gain_reference(gain, sense, current)
-            });
-            (format!("a reference of {}", volts(worked.value.nominal())), worked.working)
+            let worked = work(
+                &motion::GAIN_REFERENCE,
+                "Uᵣ",
+                inputs,
+                |(gain, sense, current)| motion::gain_reference(gain, sense, current),
+            );
+            (
+                format!("a reference of {}", volts(worked.value.nominal())),
+                worked.working,
+            )
         }
         CurrentLaw::PerAmpere { reference, .. } => {
             let scale = reference.map(|reference| ElectricalResistance::from_base(reference.base()));
-            let inputs = (named("k", "volt for one ampere", scale), named("I", what, current));
+            let inputs = (
+                named("k", "volt for one ampere", scale),
+                named("I", what, current),
+            );
             let worked = work(&motion::SCALE_REFERENCE, "Uᵣ", inputs, |(scale, current)| {
                 motion::scale_reference(scale, current)
             });
-            (format!("a reference of {}", volts(worked.value.nominal())), worked.working)
+            (
+                format!("a reference of {}", volts(worked.value.nominal())),
+                worked.working,
+            )
         }
         CurrentLaw::Levels { levels } => {
             let full = driver.current.high();
@@ -89,7 +107,11 @@ fn setting(driver: &Driver, current: ElectricCurrent) -> (String, Working) {
             let inputs = (
                 named("I₁", "highest current of the driver", Value::exact(full)),
                 named("k", "level", Value::exact(si::ratio(level))),
-                named("n", "number of levels", Value::exact(si::ratio(f64::from(levels)))),
+                named(
+                    "n",
+                    "number of levels",
+                    Value::exact(si::ratio(f64::from(levels))),
+                ),
             );
             let worked = work(&motion::BUS_CURRENT, "I", inputs, |(full, level, levels)| {
                 motion::bus_current(full, level, levels)

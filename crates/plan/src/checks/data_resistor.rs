@@ -12,15 +12,23 @@ pub(crate) const ID: &str = "data-resistor";
 
 /// Without one the edge rings at the end of a long lead, and the first light shows wrong colours: a note.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Detail::LightStrip(_), PortKind::LightData { series_resistor, .. }) = (&pair.device().detail, &pair.port().kind) else {
+    let (Detail::LightStrip(_), PortKind::LightData { series_resistor, .. }) =
+        (&pair.device().detail, &pair.port().kind)
+    else {
         return;
     };
     let usual = pair.limits().light_series_resistor.value;
     let remedy = "put a resistor of 330 Ω into the data wire, close to the board; where colours flicker, another close to the first light";
     let Some(resistor) = series_resistor else {
         judge.say(Verdict::Note, || {
-            let headline = format!("{} has no resistor in the data line to {}, or its file states none", pair.port_name(), pair.device_name());
-            Finding::new(headline, "common-practice").at(pair.port().place).remedy(remedy)
+            let headline = format!(
+                "{} has no resistor in the data line to {}, or its file states none",
+                pair.port_name(),
+                pair.device_name()
+            );
+            Finding::new(headline, "common-practice")
+                .at(pair.port().place)
+                .remedy(remedy)
         });
         return;
     };
@@ -36,7 +44,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         Finding::new(headline, "common-practice").at(resistor.place)
     };
     if resistor.low() < usual.low() {
-        judge.at_least(resistor.value, Value::exact(usual.low()), Verdict::Note, || words().remedy(remedy));
+        judge.at_least(resistor.value, Value::exact(usual.low()), Verdict::Note, || {
+            words().remedy(remedy)
+        });
     } else {
         judge.at_most(resistor.value, Value::exact(usual.high()), Verdict::Note, || {
             words().remedy("keep the data wire short: a resistor as large as this rounds the edges")

@@ -18,7 +18,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if pair.way.own_supply {
         return converter(pair, judge);
     }
-    let Some(voltage) = pair.rail_voltage() else { return };
+    let Some(voltage) = pair.rail_voltage() else {
+        return;
+    };
     match &pair.device().detail {
         Detail::Supply(_) => {}
         Detail::Heater(heater) => heater_power(pair, heater, voltage, judge),
@@ -106,7 +108,8 @@ fn within(
     let finding = || {
         let (device, port) = (pair.device_name(), pair.port_name());
         let rail = pair.rail_name().unwrap_or("");
-        let headline = format!("{device} is made for {band} and gets {voltage} from the rail {rail} at {port}");
+        let headline =
+            format!("{device} is made for {band} and gets {voltage} from the rail {rail} at {port}");
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())
@@ -131,7 +134,9 @@ fn within(
 
 /// A converter of its own gives the rated voltage, wherever the port is.
 fn converter(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(rated) = loads::rated(&pair.device().detail) else { return };
+    let Some(rated) = loads::rated(&pair.device().detail) else {
+        return;
+    };
     let supply = supply_voltage(pair.swap);
     judge.mended(Part::one(converter_for(supply.nominal(), rated.nominal())), || {
         let current = pair.current().map_or_else(String::new, |current| {

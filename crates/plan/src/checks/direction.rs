@@ -13,7 +13,9 @@ pub(crate) const ID: &str = "direction";
 
 /// A direction that turns round is a setting; coils that do not meet one phase each need their contacts moved.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(motor) = axes::motor(&pair.device().detail) else { return };
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return;
+    };
     let axis = pair.swap.machine.axis(motor.axis);
     // Where the plug is made anew anyway, its contacts follow the socket.
     if crossed(pair) && job(pair).re_pin {
@@ -40,7 +42,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                     (true, true) => "the order of its coils, or of a socket, is not stated",
                 }
             );
-            at(pair, headline).remedy("find out with a short move at low current, away from both ends, one hand at the switch")
+            at(pair, headline).remedy(
+                "find out with a short move at low current, away from both ends, one hand at the switch",
+            )
         });
         return;
     };

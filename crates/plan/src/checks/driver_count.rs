@@ -10,7 +10,12 @@ pub(crate) const ID: &str = "driver-count";
 /// Enough for each motor, enough for each axis with some motors sharing, or not even that.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let machine = &setup.swap.machine;
-    let motors = || machine.devices.iter().filter_map(|device| axes::motor(&device.detail));
+    let motors = || {
+        machine
+            .devices
+            .iter()
+            .filter_map(|device| axes::motor(&device.detail))
+    };
     let count = motors().count();
     if count == 0 {
         return;

@@ -16,7 +16,9 @@ pub(crate) const ID: &str = "driver-heat";
 
 /// Too hot is mended by a heat sink where the board's file knows what it gains; less current is always a way out, unless too little is left.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(current)) = (pair.driver(), axes::driver_current(pair)) else { return };
+    let (Some(driver), Some(current)) = (pair.driver(), axes::driver_current(pair)) else {
+        return;
+    };
     let bare = driver.thermal_resistance.map(|theta| theta.value);
     let sink = driver.thermal_resistance_with_sink.map(|theta| theta.value);
     let as_is = if driver.heat_sink { sink.or(bare) } else { bare };
@@ -50,7 +52,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     );
     let air = crate::air::in_case(pair.swap, pair.board);
     let junction = |theta| junction(air, power, theta);
-    let (caution, most) = (limits.driver_junction_caution.value, limits.driver_junction_limit.value);
+    let (caution, most) = (
+        limits.driver_junction_caution.value,
+        limits.driver_junction_limit.value,
+    );
     let theta = blown(as_is);
     let value = junction(theta);
     let words = || words(pair, peak, half, (air, power, theta), value);
@@ -60,7 +65,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let with_sink = sink.filter(|_| !driver.heat_sink).map(|sink| junction(blown(sink)));
+    let with_sink = sink
+        .filter(|_| !driver.heat_sink)
+        .map(|sink| junction(blown(sink)));
     if let Some(cooler) = with_sink.filter(|cooler| cooler.high() <= most.low()) {
         judge.mended(Part::one("heat sink for a driver"), || {
             words().against(value, Side::AtMost, most).remedy(format!(
@@ -73,7 +80,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     // The best that can be had: heat sink, if there is one for it, and moving air.
     let best = sink.unwrap_or(as_is) * limits.driver_forced_air_factor.value;
     let borne = heat::current_borne(most.low(), air.high(), best.high(), half.high(), half.high());
-    let borne = borne.map(motion::rms_of_peak).unwrap_or(ElectricCurrent::from_base(0.0));
+    let borne = borne
+        .map(motion::rms_of_peak)
+        .unwrap_or(ElectricCurrent::from_base(0.0));
     let share = (borne / current.nominal()).base();
     let too_little = share < limits.motor_current_share_low.value.high().base();
     let words = || {
@@ -87,7 +96,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         judge.at_most(value, most, Verdict::Blocker, words);
     } else if with_sink.is_some() {
         // Less current and a heat sink together do it.
-        judge.mended(Part::one("heat sink for a driver"), || words().against(value, Side::AtMost, most));
+        judge.mended(Part::one("heat sink for a driver"), || {
+            words().against(value, Side::AtMost, most)
+        });
     } else {
         judge.at_most(value, most, Verdict::Caution, words);
     }
@@ -113,7 +124,11 @@ fn has_board_fan(pair: &Pair<'_>) -> bool {
         .any(|(_, device)| matches!(&device.detail, Detail::Fan(fan) if fan.duty == FanDuty::Board))
 }
 
-type Path = (Value<ThermodynamicTemperature>, Value<Power>, Value<ThermalResistance>);
+type Path = (
+    Value<ThermodynamicTemperature>,
+    Value<Power>,
+    Value<ThermalResistance>,
+);
 
 fn words(
     pair: &Pair<'_>,
@@ -124,19 +139,32 @@ fn words(
 ) -> Finding {
     let inputs = (
         named("Iₚ", "run current, peak of one phase", peak),
-        named("R_high", "upper switch, hot: half of the stated on-resistance", half),
+        named(
+            "R_high",
+            "upper switch, hot: half of the stated on-resistance",
+            half,
+        ),
         named("R_low", "lower switch, hot: the other half", half),
     );
-    let loss = work(&heat::BRIDGE_LOSS, "P", inputs, |(peak, high, low)| heat::bridge_loss(peak, high, low));
-    let fan = if has_board_fan(pair) { ", in the air of the board fan" } else { "" };
+    let loss = work(&heat::BRIDGE_LOSS, "P", inputs, |(peak, high, low)| {
+        heat::bridge_loss(peak, high, low)
+    });
+    let fan = if has_board_fan(pair) {
+        ", in the air of the board fan"
+    } else {
+        ""
+    };
     let inputs = (
         named("ϑₐ", "air in the case", air),
         named("P", "loss of the driver", power),
         named("θ", format!("junction to air{fan}"), theta),
     );
-    let hot = work(&heat::JUNCTION_TEMPERATURE, "ϑⱼ", inputs, |(air, power, theta)| {
-        heat::junction_temperature(air, power, theta)
-    });
+    let hot = work(
+        &heat::JUNCTION_TEMPERATURE,
+        "ϑⱼ",
+        inputs,
+        |(air, power, theta)| heat::junction_temperature(air, power, theta),
+    );
     let cooled = match pair.driver() {
         Some(driver) if driver.heat_sink => "with its heat sink",
         _ => "without heat sink",

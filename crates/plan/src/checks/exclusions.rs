@@ -41,7 +41,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                     Finding::new(words, "own-statement")
                         .about(about)
                         .at(other.place)
-                        .remedy(format!("cover {} with tape, so that nothing is plugged in later", other.name))
+                        .remedy(format!(
+                            "cover {} with tape, so that nothing is plugged in later",
+                            other.name
+                        ))
                 }),
                 Some(second) => judge.say(Verdict::Blocker, || {
                     let words = format!(

@@ -1,13 +1,13 @@
 //! How hot a part gets if the switch of its heater fails closed, and how long until its weakest parts are past what they bear.
 
 use physics::heat::{self, HeatedPart, State, Which};
-use physics::{named, work, Working};
+use physics::{Working, named, work};
 use quantity::si::{ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
 use crate::checks::heater_reach::about;
-use crate::finding::{brief, Finding, Verdict};
-use crate::heating::{self, time_to, Corner, Heating, WeakPart};
+use crate::finding::{Finding, Verdict, brief};
+use crate::heating::{self, Corner, Heating, WeakPart, time_to};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -17,7 +17,9 @@ pub(crate) const ID: &str = "failed-closed";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for heating in heating::all(setup) {
         // The whole voltage of the port: a lead only makes it less.
-        let Some(end) = heating.end(heating.port_voltage) else { continue };
+        let Some(end) = heating.end(heating.port_voltage) else {
+            continue;
+        };
         let weak = heating.weak_parts();
         let reached = |part: &WeakPart| at_part(&heating, part, end.value);
         // The part that has the least room, not the one that bears least: the second body stays colder.
@@ -35,8 +37,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Some(cut_out) if value.high() > worst.bears.low() => {
                 judge.at_most(cut_out.value, worst.bears, Verdict::Caution, || {
                     let mut finding = words();
-                    finding.headline = format!("{}; its cut-out opens at {}", finding.headline, cut_out.value);
-                    finding.at(cut_out.place).remedy("fit a cut-out that opens below what the weakest part bears")
+                    finding.headline =
+                        format!("{}; its cut-out opens at {}", finding.headline, cut_out.value);
+                    finding
+                        .at(cut_out.place)
+                        .remedy("fit a cut-out that opens below what the weakest part bears")
                 });
             }
             _ => judge.at_most(value, worst.bears, Verdict::Caution, words),
@@ -50,15 +55,22 @@ fn at_part(
     part: &WeakPart,
     end: Value<ThermodynamicTemperature>,
 ) -> Value<ThermodynamicTemperature> {
-    let Some(second) = heating.second.filter(|_| part.second) else { return end };
+    let Some(second) = heating.second.filter(|_| part.second) else {
+        return end;
+    };
     let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
         ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
     };
-    let share = |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
+    let share =
+        |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
     let (k, g) = (second.coupling, second.loss);
     Value::between(
         of(heating.room.low(), end.low(), share(k.low(), g.high())),
-        of(heating.room.nominal(), end.nominal(), share(k.nominal(), g.nominal())),
+        of(
+            heating.room.nominal(),
+            end.nominal(),
+            share(k.nominal(), g.nominal()),
+        ),
         of(heating.room.high(), end.high(), share(k.high(), g.low())),
     )
 }
@@ -70,7 +82,15 @@ fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -
         let heated = heating.working().high();
         let second = Value::exact(heated);
         let other = heating.second.map_or(heated, |_| {
-            at_part(heating, &WeakPart { second: true, ..weak.clone() }, second).high()
+            at_part(
+                heating,
+                &WeakPart {
+                    second: true,
+                    ..weak.clone()
+                },
+                second,
+            )
+            .high()
         });
         State { heated, other }
     } else {
@@ -79,11 +99,19 @@ fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -
     time_to(part, start, which, weak.bears.low())
 }
 
-fn words(heating: &Heating<'_>, worst: &WeakPart, value: Value<ThermodynamicTemperature>, weak: &[WeakPart]) -> Finding {
+fn words(
+    heating: &Heating<'_>,
+    worst: &WeakPart,
+    value: Value<ThermodynamicTemperature>,
+    weak: &[WeakPart],
+) -> Finding {
     let mut said = Vec::new();
     if let Some(part) = heating.corner(Corner::Fastest) {
         for weak in weak.iter().take(4) {
-            if let (Some(hot), Some(cold)) = (after(heating, &part, weak, true), after(heating, &part, weak, false)) {
+            if let (Some(hot), Some(cold)) = (
+                after(heating, &part, weak, true),
+                after(heating, &part, weak, false),
+            ) {
                 said.push(format!(
                     "{} ({}) after {} from work, {} from cold",
                     weak.name,
@@ -94,7 +122,11 @@ fn words(heating: &Heating<'_>, worst: &WeakPart, value: Value<ThermodynamicTemp
             }
         }
     }
-    let times = if said.is_empty() { String::new() } else { format!(", past {}", said.join(", ")) };
+    let times = if said.is_empty() {
+        String::new()
+    } else {
+        format!(", past {}", said.join(", "))
+    };
     let headline = format!(
         "if its switch fails closed, {} gets up to {} at {}{times}",
         heating.pair.device_name(),
@@ -114,21 +146,44 @@ fn words(heating: &Heating<'_>, worst: &WeakPart, value: Value<ThermodynamicTemp
 /// For the two weakest parts of the heated body the time from work to what it bears, in closed form at the fastest corner. A track that warms
 /// further gives less power than it does here, so that the true time is longer.
 fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
-    let Some(part) = heating.corner(Corner::Fastest) else { return Vec::new() };
+    let Some(part) = heating.corner(Corner::Fastest) else {
+        return Vec::new();
+    };
     let start = heating.working().high();
     let power = part.heater.power(part.voltage, start);
     let worked = |weak: &WeakPart| {
         let inputs = (
-            named("ϑ", format!("what it bears: {}", weak.name), Value::exact(weak.bears.low())),
-            named("ϑ₀", "highest temperature that is asked of it", Value::exact(start)),
+            named(
+                "ϑ",
+                format!("what it bears: {}", weak.name),
+                Value::exact(weak.bears.low()),
+            ),
+            named(
+                "ϑ₀",
+                "highest temperature that is asked of it",
+                Value::exact(start),
+            ),
             named("ϑₐ", "room, at its warmest", Value::exact(part.air)),
             named("P", "power there, at the highest voltage", Value::exact(power)),
-            named("G", "heat lost per kelvin, at the least", Value::exact(part.bodies.heated.loss)),
-            named("C", "heat capacity, at the least", Value::exact(part.bodies.heated.capacity)),
+            named(
+                "G",
+                "heat lost per kelvin, at the least",
+                Value::exact(part.bodies.heated.loss),
+            ),
+            named(
+                "C",
+                "heat capacity, at the least",
+                Value::exact(part.bodies.heated.capacity),
+            ),
         );
-        work(&heat::TIME_TO, "t", inputs, |(goal, start, air, power, loss, capacity)| {
-            heat::time_to(goal, start, air, power, loss, capacity)
-        })
+        work(
+            &heat::TIME_TO,
+            "t",
+            inputs,
+            |(goal, start, air, power, loss, capacity)| {
+                heat::time_to(goal, start, air, power, loss, capacity)
+            },
+        )
     };
     let own = weak.iter().filter(|weak| !weak.second).map(worked);
     own.filter(|worked| worked.value.nominal().base().is_finite())

@@ -2,10 +2,10 @@
 
 use model::Zone;
 use physics::{heat, named, work};
-use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 use quantity::Value;
+use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 
-use crate::finding::{brief, Finding, Subject, Verdict};
+use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::heating::{self, Heating};
 use crate::judge::Judge;
 use crate::setup::Setup;
@@ -21,7 +21,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             continue;
         };
         let working = heating.working();
-        let broken = if end.value.nominal() < working.nominal() { Verdict::Blocker } else { Verdict::Caution };
+        let broken = if end.value.nominal() < working.nominal() {
+            Verdict::Blocker
+        } else {
+            Verdict::Caution
+        };
         judge.at_least(end.value, working, broken, || {
             let mut finding = reach(&heating, end.value).working(voltage.working.clone());
             if let Some(whole) = heating.whole_loss() {
@@ -33,7 +37,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-type At = (physics::Worked<ElectricPotential>, physics::Worked<ThermodynamicTemperature>);
+type At = (
+    physics::Worked<ElectricPotential>,
+    physics::Worked<ThermodynamicTemperature>,
+);
 
 fn voltage_and_end(heating: &Heating<'_>) -> Option<At> {
     let voltage = heating.voltage();
@@ -43,7 +50,9 @@ fn voltage_and_end(heating: &Heating<'_>) -> Option<At> {
 
 fn duty(heating: &Heating<'_>, voltage: Value<ElectricPotential>, judge: &mut Judge) {
     let loss = heating.whole_loss();
-    let Some(g) = loss.as_ref().map(|whole| whole.value).or(heating.loss) else { return };
+    let Some(g) = loss.as_ref().map(|whole| whole.value).or(heating.loss) else {
+        return;
+    };
     let power = heating.power(voltage, heating.working(), "hot");
     let inputs = (
         named("ϑ", "highest temperature that is asked of it", heating.working()),
@@ -51,7 +60,9 @@ fn duty(heating: &Heating<'_>, voltage: Value<ElectricPotential>, judge: &mut Ju
         named("G", "heat lost per kelvin above the room", g),
         named("P", "power of the hot heater", power.value),
     );
-    let duty = work(&heat::HOLD_DUTY, "d", inputs, |(at, air, loss, power)| heat::hold_duty(at, air, loss, power));
+    let duty = work(&heat::HOLD_DUTY, "d", inputs, |(at, air, loss, power)| {
+        heat::hold_duty(at, air, loss, power)
+    });
     let limit = heating.pair.limits().heater_duty_caution.value;
     judge.at_most(duty.value, limit, Verdict::Note, || {
         let headline = format!(

@@ -35,7 +35,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             named("D", "hole of the board", board.outline.hole_diameter.value),
             named("d", format!("screw {}", case.screw), screw(setup)),
         );
-        let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| mechanics::screw_play(hole, screw));
+        let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| {
+            mechanics::screw_play(hole, screw)
+        });
         finding.working(worked.working)
     };
     if seat.held == Held::Posts {
@@ -78,11 +80,17 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             words().remedy("make a plate with the posts' pattern below and the board's above, of plastic, with the board on distance pieces: the check `adaptor-plate` gives its holes")
         });
     } else {
-        judge.say(Verdict::Blocker, || words().remedy("the board does not fit into this case: see the check `outline`"));
+        judge.say(Verdict::Blocker, || {
+            words().remedy("the board does not fit into this case: see the check `outline`")
+        });
     }
 }
 
 fn screw(setup: &Setup<'_>) -> Value<si::Length> {
-    let row = setup.swap.catalogue.screws().get(&setup.swap.machine.case.screw.value);
+    let row = setup
+        .swap
+        .catalogue
+        .screws()
+        .get(&setup.swap.machine.case.screw.value);
     row.map_or(Value::exact(si::metre(f64::NAN)), |row| row.diameter)
 }

@@ -47,7 +47,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         with_sum(Finding::new(headline, "own-statement"), &heat_up)
             .about(Subject::named("heat-up"))
             .at(rating.place)
-            .remedy("take heaters off the board by external switches, or choose a board with a stronger input")
+            .remedy(
+                "take heaters off the board by external switches, or choose a board with a stronger input",
+            )
     });
     let hot = budget.input(State::Hot);
     let share = setup.limits().input_continuous_share.value;
@@ -66,6 +68,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 fn with_sum(finding: Finding, lines: &[Line<'_, ElectricCurrent>]) -> Finding {
-    let worked = work_many(&electrics::CURRENT_SUM, "I", inputs("Iₙ", lines), electrics::current_sum);
+    let worked = work_many(
+        &electrics::CURRENT_SUM,
+        "I",
+        inputs("Iₙ", lines),
+        electrics::current_sum,
+    );
     finding.working(worked.working)
 }

@@ -66,8 +66,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             "the fuse of {} is for {}, its input terminals are for {terminals}",
             board.name, fuse.value
         );
-        about("terminals", headline, "iec-60364-4-43")
-            .remedy(format!("fit a fuse of at most {terminals}"))
+        about("terminals", headline, "iec-60364-4-43").remedy(format!("fit a fuse of at most {terminals}"))
     });
     let Some((_, supply)) = setup.swap.machine.supplies().next() else {
         return;
@@ -75,7 +74,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let fault = supply.power.value / supply.voltage.value * setup.limits().supply_fault_share.value;
     let needed = setup.limits().fuse_opens_at.value * fuse.value;
     let opens_in_seconds = fault.low() >= needed.high();
-    let verdict = if opens_in_seconds { Verdict::Pass } else { Verdict::Note };
+    let verdict = if opens_in_seconds {
+        Verdict::Pass
+    } else {
+        Verdict::Note
+    };
     judge.say(verdict, || {
         let headline = if opens_in_seconds {
             format!(

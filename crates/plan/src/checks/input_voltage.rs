@@ -25,7 +25,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     };
     let (low, high) = (Value::exact(range.low()), Value::exact(range.high()));
     let outside = voltage.nominal() > range.high() || voltage.nominal() < range.low();
-    let verdict = if outside { Verdict::Blocker } else { Verdict::Caution };
+    let verdict = if outside {
+        Verdict::Blocker
+    } else {
+        Verdict::Caution
+    };
     let remedy = if outside {
         "choose a board for this supply, or another supply with heaters, fans and lights to match; never try it out"
     } else {

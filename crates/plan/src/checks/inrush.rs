@@ -23,8 +23,15 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 /// A supply that is switched on behind its output, by a relay or a plug, meets empty capacitors.
 fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
     let board = setup.board;
-    let (Some(capacitance), Some(fuse)) = (board.input.capacitance, board.input.fuse) else { return };
-    let Some(pair) = setup.pairs().find(|pair| matches!(pair.device().detail, Detail::Supply(_))) else { return };
+    let (Some(capacitance), Some(fuse)) = (board.input.capacitance, board.input.fuse) else {
+        return;
+    };
+    let Some(pair) = setup
+        .pairs()
+        .find(|pair| matches!(pair.device().detail, Detail::Supply(_)))
+    else {
+        return;
+    };
     let lead = &pair.device().lead;
     let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
     let source = setup.limits().supply_source_resistance.value;
@@ -40,7 +47,12 @@ fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
     let (supply, hold) = (setup.supply_voltage(), FuseClass::Blade.joule_constant());
     let needed = Value::between(
         electrics::inrush_rating(supply.low(), capacitance.low(), resistance.high(), hold),
-        electrics::inrush_rating(supply.nominal(), capacitance.nominal(), resistance.nominal(), hold),
+        electrics::inrush_rating(
+            supply.nominal(),
+            capacitance.nominal(),
+            resistance.nominal(),
+            hold,
+        ),
         electrics::inrush_rating(supply.high(), capacitance.high(), resistance.low(), hold),
     );
     judge.at_most(needed, fuse.value, Verdict::Caution, || {
@@ -71,13 +83,23 @@ fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
 fn on_rails(setup: &Setup<'_>, judge: &mut Judge) {
     let budget = Budget::of(setup);
     for pair in setup.pairs() {
-        let Detail::LightStrip(strip) = &pair.device().detail else { continue };
-        let (Some(capacitance), Some(rail)) = (strip.capacitance, pair.way.rail.filter(|_| !pair.way.own_supply)) else { continue };
-        let Some(made) = &setup.board.rail(rail).made else { continue };
+        let Detail::LightStrip(strip) = &pair.device().detail else {
+            continue;
+        };
+        let (Some(capacitance), Some(rail)) =
+            (strip.capacitance, pair.way.rail.filter(|_| !pair.way.own_supply))
+        else {
+            continue;
+        };
+        let Some(made) = &setup.board.rail(rail).made else {
+            continue;
+        };
         if made.source.value != RailSource::Switching {
             continue;
         }
-        let time = made.start_time.map_or(setup.limits().rail_soft_start.value, |stated| stated.value);
+        let time = made
+            .start_time
+            .map_or(setup.limits().rail_soft_start.value, |stated| stated.value);
         let charge = Value::between(
             electrics::ramp_current(capacitance.low(), made.voltage.low(), time.high()),
             electrics::ramp_current(capacitance.nominal(), made.voltage.nominal(), time.nominal()),

@@ -20,7 +20,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 .filter(move |pair| pair.port().supply == supply)
                 .filter_map(|pair| pair.way.rail.map(|rail| (rail, pair)))
         };
-        let Some((rail, first)) = fed().next() else { continue };
+        let Some((rail, first)) = fed().next() else {
+            continue;
+        };
         let subject = || Subject::named(format!("jumper {}", jumper.name));
         if let Some((other, second)) = fed().find(|(other, _)| *other != rail) {
             judge.say(Verdict::Blocker, || {

@@ -43,7 +43,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     judge.at_most(share, caution, Verdict::Caution, || {
         finding().remedy(match pair.device().detail {
-            Detail::Heater(_) => "shorten the lead or make it of thicker wire; the heater loses twice this share of its power",
+            Detail::Heater(_) => {
+                "shorten the lead or make it of thicker wire; the heater loses twice this share of its power"
+            }
             _ => "shorten the lead or make it of thicker wire",
         })
     });

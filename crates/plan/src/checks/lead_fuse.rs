@@ -73,7 +73,11 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
         return Some(guard("the limit of the rail", limit, made.current.value));
     }
     let (_, supply) = setup.swap.machine.supplies().next()?;
-    let by_supply = guard("the limit of the supply", limit, supply.power.value / supply.voltage.value);
+    let by_supply = guard(
+        "the limit of the supply",
+        limit,
+        supply.power.value / supply.voltage.value,
+    );
     let opens = Value::exact(electrics::FuseClass::Blade.opening_multiple());
     let by_fuse = setup.board.input.fuse.map(|fuse| guard(FUSE, opens, fuse.value));
     Some(match by_fuse {
@@ -86,7 +90,11 @@ fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
     let wire = pair.device().lead.wire;
     let passes = guard.multiple * guard.rating;
     let headline = if holds {
-        format!("{} protects the wires of {} ({wire})", guard.what, pair.device_name())
+        format!(
+            "{} protects the wires of {} ({wire})",
+            guard.what,
+            pair.device_name()
+        )
     } else {
         format!(
             "in a short circuit {} lets up to {} pass through the wires of {}; {wire} bears {}",
@@ -97,7 +105,11 @@ fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
         )
     };
     let inputs = (
-        named("k₂", format!("multiple at which {} is sure to act", guard.what), guard.multiple),
+        named(
+            "k₂",
+            format!("multiple at which {} is sure to act", guard.what),
+            guard.multiple,
+        ),
         named("Iₙ", "its rating", guard.rating),
         named("I_z", format!("what {wire} bears in a bundle"), guard.bears),
     );
@@ -142,7 +154,10 @@ fn rating(pair: &Pair<'_>, guard: &Guard) -> Option<Value<ElectricCurrent>> {
 fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
     match rating(pair, guard) {
         Some(rating) => format!("put a blade fuse of {rating} into its plus wire, close to the board"),
-        None => "no fuse holds this load and protects these wires: make the lead of thicker wire, then fuse it".to_owned(),
+        None => {
+            "no fuse holds this load and protects these wires: make the lead of thicker wire, then fuse it"
+                .to_owned()
+        }
     }
 }
 

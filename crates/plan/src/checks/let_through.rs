@@ -25,19 +25,27 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         if outside || !matches!(pair.device().detail, Detail::Heater(_)) {
             continue;
         }
-        let Some((fuse, fitted)) = lead_fuse::fuse_of(setup, &pair) else { continue };
-        let Some(fault) = fault(setup, &pair) else { continue };
+        let Some((fuse, fitted)) = lead_fuse::fuse_of(setup, &pair) else {
+            continue;
+        };
+        let Some(fault) = fault(setup, &pair) else {
+            continue;
+        };
         let area = pair.device().lead.wire.value.area();
         // The fuse opens later at a lower current, and the wire bears it longer: each step of the standard is a corner of its own.
         let worst = corners(fault, fuse)
             .into_iter()
             .map(|current| {
-                let opens = electrics::opening_time(FuseClass::Blade, current / fuse).ok().and_then(|time| time.opens);
+                let opens = electrics::opening_time(FuseClass::Blade, current / fuse)
+                    .ok()
+                    .and_then(|time| time.opens);
                 let bears = electrics::withstand_time(area, current);
                 (current, opens.unwrap_or(Time::from_base(f64::INFINITY)), bears)
             })
             .max_by(|one, other| (one.1.base() / one.2.base()).total_cmp(&(other.1.base() / other.2.base())));
-        let Some((current, opens, bears)) = worst else { continue };
+        let Some((current, opens, bears)) = worst else {
+            continue;
+        };
         let tag = &pair.device().tag.value;
         if !opens.base().is_finite() {
             judge.say(Verdict::Note, || {
@@ -67,10 +75,20 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 brief(bears)
             );
             let inputs = (
-                named("A", format!("copper of {}", pair.device().lead.wire), Value::exact(area)),
-                named("I", "current of the short circuit at which the fuse is slowest for the wire", Value::exact(current)),
+                named(
+                    "A",
+                    format!("copper of {}", pair.device().lead.wire),
+                    Value::exact(area),
+                ),
+                named(
+                    "I",
+                    "current of the short circuit at which the fuse is slowest for the wire",
+                    Value::exact(current),
+                ),
             );
-            let worked = work(&electrics::WITHSTAND_TIME, "t", inputs, |(area, current)| electrics::withstand_time(area, current));
+            let worked = work(&electrics::WITHSTAND_TIME, "t", inputs, |(area, current)| {
+                electrics::withstand_time(area, current)
+            });
             Finding::new(headline, "iec-60364-4-43")
                 .about(Subject::device(tag.clone()))
                 .at(pair.device().lead.wire.place)
@@ -81,7 +99,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 fn which(fitted: bool) -> &'static str {
-    if fitted { "the fuse of the board" } else { "the blade fuse to be added" }
+    if fitted {
+        "the fuse of the board"
+    } else {
+        "the blade fuse to be added"
+    }
 }
 
 /// The current of a short circuit at the far end of the lead: what the supply gives before it limits, or what the wires let through.
@@ -92,14 +114,31 @@ fn fault(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
     let source = setup.limits().supply_source_resistance.value;
     let voltage = setup.supply_voltage();
-    let through = |voltage: si::ElectricPotential, source: si::ElectricalResistance, per: si::ResistancePerLength, length: si::Length| {
-        voltage / (source + si::ohm(2.0 * per.base() * length.base()))
-    };
+    let through =
+        |voltage: si::ElectricPotential,
+         source: si::ElectricalResistance,
+         per: si::ResistancePerLength,
+         length: si::Length| { voltage / (source + si::ohm(2.0 * per.base() * length.base())) };
     let length = lead.length.value;
     Some(Value::between(
-        limited.low().smaller(through(voltage.low(), source.high(), per_length.high(), length.high())),
-        limited.nominal().smaller(through(voltage.nominal(), source.nominal(), per_length.nominal(), length.nominal())),
-        limited.high().smaller(through(voltage.high(), source.low(), per_length.low(), length.low())),
+        limited.low().smaller(through(
+            voltage.low(),
+            source.high(),
+            per_length.high(),
+            length.high(),
+        )),
+        limited.nominal().smaller(through(
+            voltage.nominal(),
+            source.nominal(),
+            per_length.nominal(),
+            length.nominal(),
+        )),
+        limited.high().smaller(through(
+            voltage.high(),
+            source.low(),
+            per_length.low(),
+            length.low(),
+        )),
     ))
 }
 

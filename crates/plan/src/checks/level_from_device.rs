@@ -60,9 +60,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 Value::exact(most.low()),
                 Value::exact(low.high())
             );
-            Finding::new(headline, "processor-data-sheets")
-                .at(place)
-                .remedy("measure the low level at the plug; where it is too high, fit a buffer beside the board")
+            Finding::new(headline, "processor-data-sheets").at(place).remedy(
+                "measure the low level at the plug; where it is too high, fit a buffer beside the board",
+            )
         });
     }
 }
@@ -74,7 +74,11 @@ fn sent(pair: &Pair<'_>) -> Option<Levels> {
     if let Some(input) = signals::input(&pair.port().kind) {
         let sensor = signals::sensor(&pair.device().detail)?;
         let sent = signals::sent(pair, sensor, input)?;
-        let by = if sent.by_pull_up { "its pull-up" } else { "the device" };
+        let by = if sent.by_pull_up {
+            "its pull-up"
+        } else {
+            "the device"
+        };
         return Some((sent.high, sent.low, by));
     }
     match (&pair.device().detail, &pair.port().kind) {
@@ -88,7 +92,11 @@ fn sent(pair: &Pair<'_>) -> Option<Levels> {
 
 fn working(finding: Finding, needs: &Needs) -> Finding {
     let inputs = (
-        named("k", "share of the supply that reads as high", Value::exact(needs.high.share)),
+        named(
+            "k",
+            "share of the supply that reads as high",
+            Value::exact(needs.high.share),
+        ),
         named("U_DD", "supply of the processor", needs.supply),
     );
     let worked = work(&electrics::LEVEL_NEEDED, "U", inputs, |(k, u)| {

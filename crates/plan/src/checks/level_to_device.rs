@@ -17,7 +17,9 @@ pub(crate) const ID: &str = "level-to-device";
 
 /// Lights and probes below their level ask for a level shifter. Panels differ in their chips: most work, so that is a caution.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(supply) = pair.device_voltage() else { return };
+    let Some(supply) = pair.device_voltage() else {
+        return;
+    };
     match (&pair.device().detail, &pair.port().kind) {
         (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.lights.is_some() => {
             let needs = signals::light_data(pair, supply);
@@ -61,7 +63,9 @@ fn hold(
     };
     if level.low() >= least.high() {
         judge.at_least(level, least + distance, Verdict::Caution, || {
-            words().remedy("keep this lead short and its ground thick, or fit a level shifter: little is left for noise")
+            words().remedy(
+                "keep this lead short and its ground thick, or fit a level shifter: little is left for noise",
+            )
         });
     } else if at_best.is_some_and(|best| level.low() >= (best.high() + distance).high()) {
         judge.at_least(level, least, Verdict::Caution, || {
@@ -84,7 +88,11 @@ fn working(finding: Finding, needs: &Needs) -> Finding {
         return finding;
     }
     let inputs = (
-        named("k", "share of its supply that the device needs for high", Value::exact(needs.high.share)),
+        named(
+            "k",
+            "share of its supply that the device needs for high",
+            Value::exact(needs.high.share),
+        ),
         named("U_DD", "supply of the device", needs.supply),
     );
     let worked = work(&electrics::LEVEL_NEEDED, "U", inputs, |(k, u)| {

@@ -16,19 +16,30 @@ pub(crate) const ID: &str = "light-strip";
 /// All lights at full white; the far end counts.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for pair in setup.pairs() {
-        let Detail::LightStrip(strip) = &pair.device().detail else { continue };
+        let Detail::LightStrip(strip) = &pair.device().detail else {
+            continue;
+        };
         let Some(length) = strip.length else {
             judge.say(Verdict::Note, || {
-                let headline = format!("the voltage along {} is not computed: its file does not state `strip_length`", pair.device_name());
+                let headline = format!(
+                    "the voltage along {} is not computed: its file does not state `strip_length`",
+                    pair.device_name()
+                );
                 Finding::new(headline, "iec-80000-6")
                     .about(Subject::device(pair.device().tag.value.clone()))
                     .at(pair.device().place)
-                    .remedy("measure the strip; a strip longer than a metre or two turns yellow at its far end")
+                    .remedy(
+                        "measure the strip; a strip longer than a metre or two turns yellow at its far end",
+                    )
             });
             continue;
         };
-        let (Some(supply), Some(lead)) = (pair.device_voltage(), wires::drop(&pair)) else { continue };
-        let per_length = strip.resistance.map_or(setup.limits().light_strip_resistance.value, |stated| stated.value);
+        let (Some(supply), Some(lead)) = (pair.device_voltage(), wires::drop(&pair)) else {
+            continue;
+        };
+        let per_length = strip
+            .resistance
+            .map_or(setup.limits().light_strip_resistance.value, |stated| stated.value);
         let whole = Value::between(
             ElectricalResistance::from_base(per_length.low().base() * length.low().base()),
             ElectricalResistance::from_base(per_length.nominal().base() * length.nominal().base()),
@@ -128,7 +139,9 @@ impl Along<'_> {
                 named("U₀", "at which blue is dark", dark),
                 named("U₁", "from which it is full", needed),
             );
-            let worked = work(&electrics::CHANNEL_SHARE, "k", inputs, |(far, dark, full)| electrics::channel_share(far, dark, full));
+            let worked = work(&electrics::CHANNEL_SHARE, "k", inputs, |(far, dark, full)| {
+                electrics::channel_share(far, dark, full)
+            });
             Finding::new(headline, "common-practice")
                 .about(Subject {
                     device: Some(self.pair.device().tag.value.clone()),
@@ -145,18 +158,29 @@ impl Along<'_> {
         let worked = match self.lights() {
             Some(lights) => {
                 let inputs = (
-                    named("r", "from one light to the next, out and back", self.segment(lights)),
+                    named(
+                        "r",
+                        "from one light to the next, out and back",
+                        self.segment(lights),
+                    ),
                     named("I₁", "current of one light", self.each(lights)),
                     named("n", "lights", Value::exact(si::ratio(lights))),
                 );
-                work(&electrics::STRIP_DROP, "ΔU", inputs, |(segment, each, lights)| electrics::strip_drop(segment, each, lights))
+                work(
+                    &electrics::STRIP_DROP,
+                    "ΔU",
+                    inputs,
+                    |(segment, each, lights)| electrics::strip_drop(segment, each, lights),
+                )
             }
             None => {
                 let inputs = (
                     named("I", "current of the strip", self.strip.current),
                     named("R", "the whole strip, out and back", self.whole),
                 );
-                work(&electrics::EVEN_DROP, "ΔU", inputs, |(current, whole)| electrics::even_drop(current, whole))
+                work(&electrics::EVEN_DROP, "ΔU", inputs, |(current, whole)| {
+                    electrics::even_drop(current, whole)
+                })
             }
         };
         finding.working(worked.working)
@@ -172,19 +196,35 @@ impl Along<'_> {
             );
         }
         let Some(lights) = self.lights() else {
-            return "feed it in at its middle or at both ends: a quarter of the voltage is then lost".to_owned();
+            return "feed it in at its middle or at both ends: a quarter of the voltage is then lost"
+                .to_owned();
         };
         let (segment, each) = (self.segment(lights).high(), self.each(lights).high());
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at most two thousand lights")]
-        let (count, reach) = (lights as usize, electrics::lights_per_feed(room, segment, each).base().floor() as usize);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most two thousand lights"
+        )]
+        let (count, reach) = (
+            lights as usize,
+            electrics::lights_per_feed(room, segment, each).base().floor() as usize,
+        );
         let feeds = electrics::feed_places(count, reach);
-        let voltages = electrics::strip_voltages(self.feed.low(), count, segment, LightLoad::Current(each), &feeds);
-        let lowest = voltages.ok().and_then(|voltages| voltages.into_iter().min_by(|one, other| one.base().total_cmp(&other.base())));
+        let voltages =
+            electrics::strip_voltages(self.feed.low(), count, segment, LightLoad::Current(each), &feeds);
+        let lowest = voltages.ok().and_then(|voltages| {
+            voltages
+                .into_iter()
+                .min_by(|one, other| one.base().total_cmp(&other.base()))
+        });
         let places: Vec<String> = feeds.iter().map(|feed| (feed + 1).to_string()).collect();
         format!(
             "join the wires to it at light {} in place of its beginning{}; or use it at less brightness",
             places.join(" and "),
-            lowest.map_or_else(String::new, |lowest| format!(": no light then has less than {}", brief(lowest)))
+            lowest.map_or_else(String::new, |lowest| format!(
+                ": no light then has less than {}",
+                brief(lowest)
+            ))
         )
     }
 }

@@ -14,27 +14,40 @@ pub(crate) const ID: &str = "load-homing";
 
 /// Asked only where it is wished. Not working is a note where the wish is lost anyway, a caution where figures are missing.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(motor) = axes::motor(&pair.device().detail) else { return };
-    let wish = pair.swap.wishes.iter().find(|wish| {
-        wish.kind == WishKind::LoadMeasuredHoming && wish.devices.contains(&pair.id)
-    });
-    let (Some(wish), Some(driver)) = (wish, pair.driver()) else { return };
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return;
+    };
+    let wish = pair
+        .swap
+        .wishes
+        .iter()
+        .find(|wish| wish.kind == WishKind::LoadMeasuredHoming && wish.devices.contains(&pair.id));
+    let (Some(wish), Some(driver)) = (wish, pair.driver()) else {
+        return;
+    };
     let axis = &pair.swap.machine.axis(motor.axis).name;
     if !driver.load_measurement {
-        let has_switch = pair
-            .swap
-            .machine
-            .devices
-            .iter()
-            .any(|device| matches!(device.detail, Detail::LimitSwitch { axis, .. } if axis == motor.axis));
+        let has_switch =
+            pair.swap.machine.devices.iter().any(
+                |device| matches!(device.detail, Detail::LimitSwitch { axis, .. } if axis == motor.axis),
+            );
         judge.say(Verdict::Note, || {
-            let rest = if has_switch { "keeps its limit switch" } else { "has no limit switch" };
-            let headline = format!("the driver of {} does not measure the load, and {axis} {rest}", pair.port_name());
-            Finding::new(headline, "common-practice").at(wish.place).remedy(if has_switch {
-                "leave the switch where it is"
+            let rest = if has_switch {
+                "keeps its limit switch"
             } else {
-                "fit a limit switch, or use a driver that measures the load"
-            })
+                "has no limit switch"
+            };
+            let headline = format!(
+                "the driver of {} does not measure the load, and {axis} {rest}",
+                pair.port_name()
+            );
+            Finding::new(headline, "common-practice")
+                .at(wish.place)
+                .remedy(if has_switch {
+                    "leave the switch where it is"
+                } else {
+                    "fit a limit switch, or use a driver that measures the load"
+                })
         });
         return;
     }
@@ -86,17 +99,31 @@ fn words(pair: &Pair<'_>, signal: &StallSignal, axis: &str) -> Finding {
         pair.port_name(),
         brief(signal.floor.high())
     );
-    let floor = pair.driver().and_then(|driver| driver.load_floor).map_or(pair.port().place, |floor| floor.place);
+    let floor = pair
+        .driver()
+        .and_then(|driver| driver.load_floor)
+        .map_or(pair.port().place, |floor| floor.place);
     let finding = Finding::new(headline, "electric-machines-textbook").at(floor);
-    let Some(motor) = axes::motor(&pair.device().detail) else { return finding };
-    let Some(holding) = motor.holding_torque else { return finding };
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return finding;
+    };
+    let Some(holding) = motor.holding_torque else {
+        return finding;
+    };
     let inputs = (
         named("Mₕ", "holding torque", holding.value),
         named("Iᵣ", "rated current", motor.current.value),
         named("ω", "speed of the shaft while homing", signal.speed),
     );
-    let emf = work(&motion::BACK_EMF, "E", inputs, |(holding, rated, speed)| motion::back_emf(holding, rated, speed));
-    let inputs = (named("E", "back-EMF", emf.value), named("E₀", "floor of the driver", signal.floor));
-    let share = work(&motion::SIGNAL_SHARE, "s", inputs, |(emf, floor)| motion::signal_share(emf, floor));
+    let emf = work(&motion::BACK_EMF, "E", inputs, |(holding, rated, speed)| {
+        motion::back_emf(holding, rated, speed)
+    });
+    let inputs = (
+        named("E", "back-EMF", emf.value),
+        named("E₀", "floor of the driver", signal.floor),
+    );
+    let share = work(&motion::SIGNAL_SHARE, "s", inputs, |(emf, floor)| {
+        motion::signal_share(emf, floor)
+    });
     finding.working(emf.working).working(share.working)
 }

@@ -12,7 +12,9 @@ pub(crate) const ID: &str = "microsteps";
 
 /// Coarser than wanted is a caution: the axis gets louder and its steps per length change.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else { return };
+    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
+        return;
+    };
     let axis = pair.swap.machine.axis(motor.axis);
     let (wanted, gets) = (axes::wanted_microsteps(axis), axes::microsteps(axis, driver));
     let old = axis.old_microsteps.map(|old| old.value);

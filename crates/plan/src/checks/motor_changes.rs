@@ -16,8 +16,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let machine = &setup.swap.machine;
     let told = setup.limits().motor_torque_change.value.nominal().base();
     for pair in setup.pairs() {
-        let Some((_, id)) = effort::motor_of(pair.device()) else { continue };
-        let (Some(new), Some(old)) = (Given::in_setup(setup, &pair), Given::on_old_board(&pair)) else { continue };
+        let Some((_, id)) = effort::motor_of(pair.device()) else {
+            continue;
+        };
+        let (Some(new), Some(old)) = (Given::in_setup(setup, &pair), Given::on_old_board(&pair)) else {
+            continue;
+        };
         let axis = machine.axis(id);
         let speed = axes::shaft_speed(axis, axes::top_speed(machine, axis)).nominal();
         let both = |given: &Given| [given.at_rest().nominal(), given.nominal().torque(speed)];
@@ -37,14 +41,24 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                     reasons(&pair, &old, &new).join(", ")
                 )
             } else {
-                format!("{} is as strong as on the old board: {} at slow speed, {} at the top speed of {}", pair.device_name(), brief(after[0]), brief(after[1]), axis.name)
+                format!(
+                    "{} is as strong as on the old board: {} at slow speed, {} at the top speed of {}",
+                    pair.device_name(),
+                    brief(after[0]),
+                    brief(after[1]),
+                    axis.name
+                )
             };
             let place = pair.driver().map_or(pair.port().place, |driver| driver.place);
             let finding = Finding::new(headline, "electric-machines-textbook")
                 .about(Subject::device(pair.device().tag.value.clone()))
                 .at(place)
                 .remedy(remedy(after, before));
-            if differs { finding.working(new.working(Value::exact(speed))) } else { finding }
+            if differs {
+                finding.working(new.working(Value::exact(speed)))
+            } else {
+                finding
+            }
         });
     }
 }
@@ -54,18 +68,35 @@ fn reasons(pair: &Pair<'_>, old: &Given, new: &Given) -> Vec<String> {
     let differ = |one: f64, other: f64| (one / other - 1.0).abs() > 1e-3;
     let rms = |given: &Given| physics::motion::rms_of_peak(given.current().nominal());
     if differ(rms(old).base(), rms(new).base()) {
-        out.push(format!("it gets {} in place of {}", brief(rms(new)), brief(rms(old))));
+        out.push(format!(
+            "it gets {} in place of {}",
+            brief(rms(new)),
+            brief(rms(old))
+        ));
     }
     let (before, after) = (effort::old_supply(pair), pair.supply_voltage());
     if differ(before.nominal().base(), after.nominal().base()) {
-        out.push(format!("the supply gives {} in place of {}", brief(after.nominal()), brief(before.nominal())));
+        out.push(format!(
+            "the supply gives {} in place of {}",
+            brief(after.nominal()),
+            brief(before.nominal())
+        ));
     }
-    let share = |given: &Given, whole: Value<quantity::si::ElectricPotential>| given.supply().nominal().base() / whole.nominal().base();
+    let share = |given: &Given, whole: Value<quantity::si::ElectricPotential>| {
+        given.supply().nominal().base() / whole.nominal().base()
+    };
     if differ(share(old, before), share(new, after)) {
-        let words = if share(new, after) < share(old, before) { "it is in series with a second motor" } else { "it is no longer in series with a second motor" };
+        let words = if share(new, after) < share(old, before) {
+            "it is in series with a second motor"
+        } else {
+            "it is no longer in series with a second motor"
+        };
         out.push(words.to_owned());
     }
-    if differ(old.resistance().nominal().base(), new.resistance().nominal().base()) {
+    if differ(
+        old.resistance().nominal().base(),
+        new.resistance().nominal().base(),
+    ) {
         out.push(format!(
             "winding and switches of the driver have {} in place of {}",
             brief(new.resistance().nominal()),

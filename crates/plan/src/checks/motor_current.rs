@@ -31,13 +31,22 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             Measure::Peak => {
                 let peak = Value::exact(driver.current.high());
                 let inputs = (named("Iₚ", "highest current of the driver, stated as peak", peak),);
-                finding.working(work(&motion::RMS_OF_PEAK, "I", inputs, |(peak,)| motion::rms_of_peak(peak)).working)
+                finding.working(
+                    work(&motion::RMS_OF_PEAK, "I", inputs, |(peak,)| {
+                        motion::rms_of_peak(peak)
+                    })
+                    .working,
+                )
             }
         }
     };
     if needed.high() > range.high() {
         let enough = range.high() >= needed.nominal() * least_share.base();
-        let verdict = if enough { Verdict::Caution } else { Verdict::Blocker };
+        let verdict = if enough {
+            Verdict::Caution
+        } else {
+            Verdict::Blocker
+        };
         judge.at_most(needed, Value::exact(range.high()), verdict, || {
             words(format!(
                 "{} shall run at {}{for_both}, and the driver of {} gives up to {} (rms)",
@@ -49,7 +58,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             .remedy("run it at less current and see whether it still keeps its steps at your speeds, or use a stronger driver")
         });
     } else if needed.low() < range.low() {
-        let verdict = if range.low() > rated.low() { Verdict::Blocker } else { Verdict::Caution };
+        let verdict = if range.low() > rated.low() {
+            Verdict::Blocker
+        } else {
+            Verdict::Caution
+        };
         judge.at_least(needed, Value::exact(range.low()), verdict, || {
             words(format!(
                 "{} shall run at {}{for_both}, and the driver of {} gives no less than {} (rms)",
@@ -68,10 +81,12 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 brief(motor.run_current.high()),
                 brief(rated.nominal())
             );
-            Finding::new(headline, "common-practice").at(motor.current.place).remedy(format!(
-                "lower the run current to {} or less",
-                brief(rated.nominal() * limits.motor_current_share.value.nominal().base())
-            ))
+            Finding::new(headline, "common-practice")
+                .at(motor.current.place)
+                .remedy(format!(
+                    "lower the run current to {} or less",
+                    brief(rated.nominal() * limits.motor_current_share.value.nominal().base())
+                ))
         });
     } else {
         let share = (motor.run_current.nominal() / rated.nominal()).base();
@@ -82,7 +97,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 pair.device_name(),
                 brief(motor.run_current.nominal()),
                 share * 100.0,
-                if weak { ", and has that much less torque" } else { "" },
+                if weak {
+                    ", and has that much less torque"
+                } else {
+                    ""
+                },
                 pair.port_name(),
                 brief(range.low()),
                 brief(range.high())

@@ -12,7 +12,9 @@ pub(crate) const ID: &str = "motor-sum";
 
 /// Effective run currents against `motor_current` of the input.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let Some(limit) = setup.board.input.motor_current else { return };
+    let Some(limit) = setup.board.input.motor_current else {
+        return;
+    };
     let run = |pair: &Pair<'_>| match &pair.device().detail {
         Detail::Motor(motor) => Some(motor.run_current),
         _ => None,

@@ -26,8 +26,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let fits = quantity::Number::base(mounting::room_anywhere(board, case)) >= 0.0;
             if fits && mounting::sockets(board, opening).next().is_some() {
                 judge.say(Verdict::Note, || {
-                    let headline = format!("whether the {role} meets its opening is not known before the board has its place");
-                    Finding::new(headline, "common-practice").about(subject()).at(opening.role.place)
+                    let headline = format!(
+                        "whether the {role} meets its opening is not known before the board has its place"
+                    );
+                    Finding::new(headline, "common-practice")
+                        .about(subject())
+                        .at(opening.role.place)
                         .remedy("hold the board into the case, and mark where the socket looks")
                 });
             }
@@ -39,32 +43,56 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             .max_by(|one, other| room(one.1).total_cmp(&room(other.1)));
         let Some((port, behind)) = seen else {
             judge.say(Verdict::Note, || {
-                let headline = format!("the board has no {role} for the opening in the {} wall", opening.edge.value);
-                Finding::new(headline, "common-practice").about(subject()).at(opening.role.place)
+                let headline = format!(
+                    "the board has no {role} for the opening in the {} wall",
+                    opening.edge.value
+                );
+                Finding::new(headline, "common-practice")
+                    .about(subject())
+                    .at(opening.role.place)
                     .remedy("close the opening, so that nothing falls onto the board")
             });
             continue;
         };
         let Some(behind) = behind else {
             judge.say(Verdict::Caution, || {
-                let headline = format!("{} does not look at the opening in the {} wall", port.name, opening.edge.value);
-                Finding::new(headline, "common-practice").about(subject()).at(port.place).remedy(way_out(role))
+                let headline = format!(
+                    "{} does not look at the opening in the {} wall",
+                    port.name, opening.edge.value
+                );
+                Finding::new(headline, "common-practice")
+                    .about(subject())
+                    .at(port.place)
+                    .remedy(way_out(role))
             });
             continue;
         };
         let half = half_width(setup, &port.connector.value);
         let needed = half - setup.limits().opening_play.value.nominal();
-        judge.at_least(Value::exact(behind.room), Value::exact(needed), Verdict::Caution, || {
-            words(port.name.value.as_str(), role, opening, behind).about(subject()).at(port.at.place)
-        });
+        judge.at_least(
+            Value::exact(behind.room),
+            Value::exact(needed),
+            Verdict::Caution,
+            || {
+                words(port.name.value.as_str(), role, opening, behind)
+                    .about(subject())
+                    .at(port.at.place)
+            },
+        );
     }
     for port in &board.ports {
         let role = port.role();
         let opened = case.opening.iter().any(|opening| opening.role.value == role);
-        if matches!(port.kind, PortKind::CardSlot { .. } | PortKind::Usb { .. }) && !opened && !case.opening.is_empty() {
+        if matches!(port.kind, PortKind::CardSlot { .. } | PortKind::Usb { .. })
+            && !opened
+            && !case.opening.is_empty()
+        {
             judge.say(Verdict::Note, || {
                 let headline = format!("the case has no opening for {} ({role})", port.name);
-                Finding::new(headline, "common-practice").about(Subject::named(role.to_string())).at(port.place).remedy(way_out(role))
+                Finding::new(headline, "common-practice")
+                    .about(Subject::named(role.to_string()))
+                    .at(port.place)
+                    .remedy(way_out(role))
             });
         }
     }
@@ -76,7 +104,12 @@ fn room(behind: Option<Behind>) -> f64 {
 
 /// Half of what must pass the wall: the body of a plug, or a small card. From memory; the plug at hand goes before.
 fn half_width(setup: &Setup<'_>, connector: &str) -> Length {
-    let known = setup.swap.catalogue.connectors().get(connector).map(|row| row.name.as_str());
+    let known = setup
+        .swap
+        .catalogue
+        .connectors()
+        .get(connector)
+        .map(|row| row.name.as_str());
     si::millimetre(match known {
         Some("USB-C") => 12.4,
         Some("USB-B") => 12.0,
@@ -97,7 +130,9 @@ fn words(name: &str, role: Role, opening: &Opening, behind: Behind) -> Finding {
 
 fn way_out(role: Role) -> &'static str {
     match role {
-        Role::CardSlot => "widen the opening with a file, or use an extension for the card; else open the case for each card",
+        Role::CardSlot => {
+            "widen the opening with a file, or use an extension for the card; else open the case for each card"
+        }
         _ => "widen the opening with a file, or lead it out by a short extension",
     }
 }

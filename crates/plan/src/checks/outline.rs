@@ -61,7 +61,13 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn stands_in_the_way(setup: &Setup<'_>, judge: &mut Judge, seat: &Seat, keep_out: &KeepOut, clearance: Value<Length>) {
+fn stands_in_the_way(
+    setup: &Setup<'_>,
+    judge: &mut Judge,
+    seat: &Seat,
+    keep_out: &KeepOut,
+    clearance: Value<Length>,
+) {
     let board = setup.board;
     let gap = mounting::settled(mechanics::gap(
         &mounting::corners(&seat.motion, board),
@@ -92,7 +98,11 @@ fn stands_in_the_way(setup: &Setup<'_>, judge: &mut Judge, seat: &Seat, keep_out
         }
         _ => return,
     };
-    let limit = if verdict == Verdict::Blocker { Value::exact(si::metre(0.0)) } else { clearance };
+    let limit = if verdict == Verdict::Blocker {
+        Value::exact(si::metre(0.0))
+    } else {
+        clearance
+    };
     judge.at_least(Value::exact(value), limit, verdict, || {
         let headline = if verdict == Verdict::Blocker {
             format!("{name} stands where the board would lie, by {}", brief(-value))

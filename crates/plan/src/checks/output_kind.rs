@@ -12,7 +12,8 @@ pub(crate) const ID: &str = "output-kind";
 
 /// Outputs for heaters are off while the processor starts or hangs; of others nobody promises that.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Detail::Heater(_), PortKind::Switched { heater, .. }) = (&pair.device().detail, &pair.port().kind) else {
+    let (Detail::Heater(_), PortKind::Switched { heater, .. }) = (&pair.device().detail, &pair.port().kind)
+    else {
         return;
     };
     let (device, port) = (|| pair.device_name(), pair.port_name());

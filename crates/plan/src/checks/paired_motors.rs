@@ -14,9 +14,9 @@ pub(crate) const ID: &str = "paired-motors";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for (at, axis) in setup.swap.machine.axes.iter().enumerate() {
         let motors = || {
-            setup
-                .pairs()
-                .filter(move |pair| axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at)))
+            setup.pairs().filter(move |pair| {
+                axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at))
+            })
         };
         if motors().count() < 2 || axes::carries_each(&setup.swap.machine, axis) {
             continue;

@@ -27,8 +27,12 @@ fn into_board(pair: &Pair<'_>, judge: &mut Judge) {
             (level.value, bears)
         }
         (detail, kind) => {
-            let (Some(sensor), Some(input)) = (signals::sensor(detail), signals::input(kind)) else { return };
-            let Some(sent) = signals::sent(pair, sensor, input) else { return };
+            let (Some(sensor), Some(input)) = (signals::sensor(detail), signals::input(kind)) else {
+                return;
+            };
+            let Some(sent) = signals::sent(pair, sensor, input) else {
+                return;
+            };
             if sent.by_pull_up && sensor.level.is_none() {
                 judge.say(Verdict::Pass, || no_voltage(pair));
                 return;
@@ -75,11 +79,17 @@ fn into_board(pair: &Pair<'_>, judge: &mut Judge) {
 
 fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
     let (level, bears, wire) = match (&pair.device().detail, &pair.port().kind) {
-        (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => (level, sensor.bears.or(sensor.voltage), Pin::Control),
-        (Detail::Panel(panel), PortKind::Line { level, .. }) => (level, panel.bears.or(Some(panel.voltage)), Pin::Receive),
+        (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => {
+            (level, sensor.bears.or(sensor.voltage), Pin::Control)
+        }
+        (Detail::Panel(panel), PortKind::Line { level, .. }) => {
+            (level, panel.bears.or(Some(panel.voltage)), Pin::Receive)
+        }
         _ => return,
     };
-    let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else { return };
+    let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else {
+        return;
+    };
     let most = allowed(pair, bears.value);
     // A pass would only repeat what the check of the levels says.
     if level.high() > most.low() {
@@ -94,7 +104,9 @@ fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
             Finding::new(headline, "processor-data-sheets")
                 .at(bears.place)
                 .against(level.value, Side::AtMost, most)
-                .remedy(format!("put a signal divider into the `{wire}` wire before the first power-up"))
+                .remedy(format!(
+                    "put a signal divider into the `{wire}` wire before the first power-up"
+                ))
         });
     }
 }

@@ -37,10 +37,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     }
-    if let Some(at) = pins
-        .missing()
-        .find(|at| lacks(at) && wire(*at) != Pin::Unused)
-    {
+    if let Some(at) = pins.missing().find(|at| lacks(at) && wire(*at) != Pin::Unused) {
         judge.say(Verdict::Note, || {
             let words = format!(
                 "wire {} ({}) of {} finds no pin at {} and stays out; the device works without it",
@@ -56,7 +53,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     if pins.straight {
         judge.say(Verdict::Pass, || {
-            let words = format!("each wire of {} meets its pin at {}", pair.device_name(), port.name);
+            let words = format!(
+                "each wire of {} meets its pin at {}",
+                pair.device_name(),
+                port.name
+            );
             Finding::new(words, "common-practice").at(port.place)
         });
         return;
@@ -64,8 +65,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let connectors = pair.swap.catalogue.connectors();
     let work = connectors.work(&device.lead.connector.value, &port.connector.value);
     let same_size = device.lead.pins.len() == port.pins.len();
-    let keeps_plug =
-        matches!(work, Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)) && same_size;
+    let keeps_plug = matches!(
+        work,
+        Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
+    ) && same_size;
     let movable = connectors
         .get(&device.lead.connector.value)
         .is_none_or(|family| family.removable);
@@ -93,7 +96,12 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 port.name
             )
         } else {
-            format!("{} is made up anew for {}: {}", pair.device_name(), port.name, places(pair, &pins))
+            format!(
+                "{} is made up anew for {}: {}",
+                pair.device_name(),
+                port.name,
+                places(pair, &pins)
+            )
         };
         Finding::new(words, "common-practice")
             .at(port.place)

@@ -21,7 +21,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return supply(pair, judge);
     }
     let (wires, pins) = (&device.lead.pins, &pair.port().pins);
-    let work = pair.swap.catalogue.connectors()
+    let work = pair
+        .swap
+        .catalogue
+        .connectors()
         .work(&device.lead.connector.value, &pair.port().connector.value);
     let goes_on = matches!(work, Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
     let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());
@@ -83,7 +86,11 @@ fn supply(pair: &Pair<'_>, judge: &mut Judge) {
     };
     if old == new {
         judge.say(Verdict::Pass, || {
-            let words = format!("the terminals of {} follow as on the old board: {}", port.name, order());
+            let words = format!(
+                "the terminals of {} follow as on the old board: {}",
+                port.name,
+                order()
+            );
             Finding::new(words, "common-practice").at(port.place)
         });
         return;

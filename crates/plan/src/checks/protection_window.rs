@@ -6,7 +6,7 @@ use quantity::si::Ratio;
 use quantity::{Number, Value};
 
 use crate::checks::heater_reach::about;
-use crate::finding::{brief, Finding, Verdict};
+use crate::finding::{Finding, Verdict, brief};
 use crate::heating::{self, Heating};
 use crate::judge::Judge;
 use crate::protection::Protection;
@@ -38,7 +38,12 @@ fn rise(heating: &Heating<'_>, protection: &Protection) -> Finding {
             Value::exact(heating.working().high()),
             brief(protection.guarded.longest)
         );
-        return finished(heating, protection, "heat-up", Finding::new(headline, "common-practice"));
+        return finished(
+            heating,
+            protection,
+            "heat-up",
+            Finding::new(headline, "common-practice"),
+        );
     };
     let headline = format!(
         "a watch for {} within {} leaves the slowest healthy heat-up of {name} alone ({} times) and notices a thermometer that has slipped out {}",
@@ -64,7 +69,12 @@ fn fall(heating: &Heating<'_>, protection: &Protection) -> Finding {
     );
     let mut finding = Finding::new(headline, "heat-transfer-textbook");
     finding.margin = Some(room(window.slipped_margin(), protection.margin));
-    finished(heating, protection, "holding", falls(protection, &window, finding))
+    finished(
+        heating,
+        protection,
+        "holding",
+        falls(protection, &window, finding),
+    )
 }
 
 fn noticed(caught: quantity::si::Time, harm: quantity::si::Time) -> String {
@@ -90,7 +100,11 @@ fn tenths(ratio: Ratio) -> String {
 }
 
 fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding: Finding) -> Finding {
-    let up_to = if protection.rise_holds() && protection.fall_holds() { None } else { protection.holds_up_to(heating) };
+    let up_to = if protection.rise_holds() && protection.fall_holds() {
+        None
+    } else {
+        protection.holds_up_to(heating)
+    };
     let remedy = match up_to {
         Some(held) => format!(
             "ask for no more than {}: up to there both watches keep their margins; or measure heat capacity, loss and power, since guesses \
@@ -101,7 +115,10 @@ fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding:
                  heater, and hold the thermometer by a screw or clamp; where heat capacity, loss and power were guessed, measure them"
             .to_owned(),
     };
-    let place = heating.heater.weakest_part.map_or(heating.heater.power.place, |weakest| weakest.place);
+    let place = heating
+        .heater
+        .weakest_part
+        .map_or(heating.heater.power.place, |weakest| weakest.place);
     finding.about(about(heating, what)).at(place).remedy(remedy)
 }
 
@@ -109,29 +126,77 @@ fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding:
 fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
     let inputs = (
-        named("ϑ", "the highest temperature that is watched", Value::exact(guarded.watched_to)),
+        named(
+            "ϑ",
+            "the highest temperature that is watched",
+            Value::exact(guarded.watched_to),
+        ),
         named("ϑₐ", "room, at its coldest", Value::exact(guarded.air.low())),
-        named("P", "power of the hot heater, at the least", Value::exact(guarded.power.low())),
-        named("G", "heat lost per kelvin, at the most", Value::exact(guarded.loss.high())),
-        named("C", "heat capacity, at the most", Value::exact(guarded.capacity.high())),
-        named("t", "time of the watch, less the dead time", Value::exact((window.time - guarded.dead_time).larger(quantity::si::second(0.0)))),
+        named(
+            "P",
+            "power of the hot heater, at the least",
+            Value::exact(guarded.power.low()),
+        ),
+        named(
+            "G",
+            "heat lost per kelvin, at the most",
+            Value::exact(guarded.loss.high()),
+        ),
+        named(
+            "C",
+            "heat capacity, at the most",
+            Value::exact(guarded.capacity.high()),
+        ),
+        named(
+            "t",
+            "time of the watch, less the dead time",
+            Value::exact((window.time - guarded.dead_time).larger(quantity::si::second(0.0))),
+        ),
     );
-    let rise = work(&heat::RISE_IN, "Δϑ", inputs, |(at, air, power, loss, capacity, time)| {
-        heat::rise_in(at, air, power, loss, capacity, time)
-    });
+    let rise = work(
+        &heat::RISE_IN,
+        "Δϑ",
+        inputs,
+        |(at, air, power, loss, capacity, time)| heat::rise_in(at, air, power, loss, capacity, time),
+    );
     let finding = finding.working(rise.working);
     let inputs = (
-        named("s", "share that a slipped thermometer still shows", Value::exact(guarded.slipped_share)),
+        named(
+            "s",
+            "share that a slipped thermometer still shows",
+            Value::exact(guarded.slipped_share),
+        ),
         named("Δϑ", "rise of the watch", Value::exact(window.rise)),
         named("w", "time of the watch", Value::exact(window.time)),
-        named("ϑ", "start: the room, at its warmest", Value::exact(guarded.air.high())),
-        named("P", "power of the cold heater, at the most", Value::exact(guarded.power.high())),
-        named("G", "heat lost per kelvin, at the least", Value::exact(guarded.loss.low())),
-        named("C", "heat capacity, at the least", Value::exact(guarded.capacity.low())),
+        named(
+            "ϑ",
+            "start: the room, at its warmest",
+            Value::exact(guarded.air.high()),
+        ),
+        named(
+            "P",
+            "power of the cold heater, at the most",
+            Value::exact(guarded.power.high()),
+        ),
+        named(
+            "G",
+            "heat lost per kelvin, at the least",
+            Value::exact(guarded.loss.low()),
+        ),
+        named(
+            "C",
+            "heat capacity, at the least",
+            Value::exact(guarded.capacity.low()),
+        ),
     );
-    let missed = work(&heat::MISSED_UNTIL, "t", inputs, |(share, rise, time, from, power, loss, capacity)| {
-        heat::missed_until(share, (rise, time), from, from, power, loss, capacity)
-    });
+    let missed = work(
+        &heat::MISSED_UNTIL,
+        "t",
+        inputs,
+        |(share, rise, time, from, power, loss, capacity)| {
+            heat::missed_until(share, (rise, time), from, from, power, loss, capacity)
+        },
+    );
     let finding = finding.working(missed.working);
     harm(protection, guarded.air.high(), finding)
 }
@@ -140,13 +205,31 @@ fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Find
     let guarded = &protection.guarded;
     let below = Number::from_base(guarded.held.base() - window.fall.base());
     let inputs = (
-        named("τ", "time constant of the thermometer in air, at the most", Value::exact(guarded.in_air)),
-        named("ϑ₁", "highest temperature that is asked of it", Value::exact(guarded.held)),
+        named(
+            "τ",
+            "time constant of the thermometer in air, at the most",
+            Value::exact(guarded.in_air),
+        ),
+        named(
+            "ϑ₁",
+            "highest temperature that is asked of it",
+            Value::exact(guarded.held),
+        ),
         named("ϑ₂", "the fall below it", Value::exact(below)),
-        named("ϑₐ", "where it hangs: the room and what it still sees of the part", Value::exact(guarded.seen_when_slipped())),
+        named(
+            "ϑₐ",
+            "where it hangs: the room and what it still sees of the part",
+            Value::exact(guarded.seen_when_slipped()),
+        ),
     );
-    let fall = work(&heat::FALL_TIME, "t", inputs, |(constant, from, to, air)| heat::fall_time(constant, from, to, air));
-    let finding = if fall.value.nominal().base().is_finite() { finding.working(fall.working) } else { finding };
+    let fall = work(&heat::FALL_TIME, "t", inputs, |(constant, from, to, air)| {
+        heat::fall_time(constant, from, to, air)
+    });
+    let finding = if fall.value.nominal().base().is_finite() {
+        finding.working(fall.working)
+    } else {
+        finding
+    };
     harm(protection, guarded.held, finding)
 }
 
@@ -154,17 +237,40 @@ fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Find
 fn harm(protection: &Protection, from: quantity::si::ThermodynamicTemperature, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
     let inputs = (
-        named("ϑ", "what the weakest part bears, at the least", Value::exact(guarded.limit)),
+        named(
+            "ϑ",
+            "what the weakest part bears, at the least",
+            Value::exact(guarded.limit),
+        ),
         named("ϑ₀", "start", Value::exact(from)),
         named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
-        named("P", "power of the cold heater, at the most", Value::exact(guarded.power.high())),
-        named("G", "heat lost per kelvin, at the least", Value::exact(guarded.loss.low())),
-        named("C", "heat capacity, at the least", Value::exact(guarded.capacity.low())),
+        named(
+            "P",
+            "power of the cold heater, at the most",
+            Value::exact(guarded.power.high()),
+        ),
+        named(
+            "G",
+            "heat lost per kelvin, at the least",
+            Value::exact(guarded.loss.low()),
+        ),
+        named(
+            "C",
+            "heat capacity, at the least",
+            Value::exact(guarded.capacity.low()),
+        ),
     );
-    let time = work(&heat::TIME_TO, "t", inputs, |(goal, start, air, power, loss, capacity)| {
-        heat::time_to(goal, start, air, power, loss, capacity)
-    });
-    if time.value.nominal().base().is_finite() { finding.working(time.working) } else { finding }
+    let time = work(
+        &heat::TIME_TO,
+        "t",
+        inputs,
+        |(goal, start, air, power, loss, capacity)| heat::time_to(goal, start, air, power, loss, capacity),
+    );
+    if time.value.nominal().base().is_finite() {
+        finding.working(time.working)
+    } else {
+        finding
+    }
 }
 
 fn unknown(heating: &Heating<'_>) -> Finding {

@@ -39,23 +39,38 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             });
         }
         Output::OpenCollector => {
-            judge.at_most(resistor.value, limits.logic_pullup_weak.value, Verdict::Caution, || {
-                let headline = format!("the pull-up of {} ({}) suits {}", pair.port_name(), resistor, pair.device_name());
-                weak(Finding::new(headline, "common-practice").at(resistor.place))
-            });
+            judge.at_most(
+                resistor.value,
+                limits.logic_pullup_weak.value,
+                Verdict::Caution,
+                || {
+                    let headline = format!(
+                        "the pull-up of {} ({}) suits {}",
+                        pair.port_name(),
+                        resistor,
+                        pair.device_name()
+                    );
+                    weak(Finding::new(headline, "common-practice").at(resistor.place))
+                },
+            );
         }
         Output::NormallyClosed | Output::NormallyOpen => {
             let current = pair.board.processor.logic.value / resistor.value;
-            judge.at_least(current, limits.endstop_wetting_current.value, Verdict::Caution, || {
-                let headline = format!(
-                    "{} gives the contact of {} a current of {} through {}",
-                    pair.port_name(),
-                    pair.device_name(),
-                    Value::exact(current.low()),
-                    Value::exact(resistor.nominal())
-                );
-                weak(Finding::new(headline, "common-practice").at(resistor.place))
-            });
+            judge.at_least(
+                current,
+                limits.endstop_wetting_current.value,
+                Verdict::Caution,
+                || {
+                    let headline = format!(
+                        "{} gives the contact of {} a current of {} through {}",
+                        pair.port_name(),
+                        pair.device_name(),
+                        Value::exact(current.low()),
+                        Value::exact(resistor.nominal())
+                    );
+                    weak(Finding::new(headline, "common-practice").at(resistor.place))
+                },
+            );
         }
     }
 }

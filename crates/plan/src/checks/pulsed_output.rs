@@ -16,7 +16,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     };
     let (wants, without) = match &pair.device().detail {
-        Detail::Fan(fan) if fan.duty == FanDuty::Part => ("a speed that can be set", "runs at full speed or stands"),
+        Detail::Fan(fan) if fan.duty == FanDuty::Part => {
+            ("a speed that can be set", "runs at full speed or stands")
+        }
         Detail::Heater(heater) if heater.zone == Zone::HotEnd => (
             "its power set finely",
             "is switched on and off, and its temperature swings",
@@ -36,12 +38,19 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     if pwm {
         judge.say(Verdict::Pass, || {
-            Finding::new(format!("{} wants {wants}, and {port} can be pulsed", device()), "common-practice").at(pair.port().place)
+            Finding::new(
+                format!("{} wants {wants}, and {port} can be pulsed", device()),
+                "common-practice",
+            )
+            .at(pair.port().place)
         });
         return;
     }
     judge.say(Verdict::Caution, || {
-        let words = format!("{} wants {wants}, but {port} cannot be pulsed: it {without}", device());
+        let words = format!(
+            "{} wants {wants}, but {port} cannot be pulsed: it {without}",
+            device()
+        );
         Finding::new(words, "common-practice")
             .at(pair.port().place)
             .remedy("use an output that can be pulsed")

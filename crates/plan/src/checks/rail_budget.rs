@@ -39,7 +39,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             if lines.is_empty() {
                 return finding;
             }
-            let worked = work_many(&electrics::CURRENT_SUM, "I", inputs("Iₙ", &lines), electrics::current_sum);
+            let worked = work_many(
+                &electrics::CURRENT_SUM,
+                "I",
+                inputs("Iₙ", &lines),
+                electrics::current_sum,
+            );
             finding.working(worked.working)
         });
     }

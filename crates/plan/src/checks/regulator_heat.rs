@@ -3,9 +3,9 @@
 use model::RailSource;
 use model::board::RailId;
 use physics::{electrics, heat, named, work};
+use quantity::Number;
 use quantity::Value;
 use quantity::si::{Power, TemperatureInterval};
-use quantity::Number;
 
 use crate::budget::{Budget, State, sum};
 use crate::finding::{Finding, Subject, Verdict};
@@ -22,7 +22,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let air = crate::air::in_case(setup.swap, setup.board);
     let limit = limits.switch_junction_limit.value;
     for (at, rail) in setup.board.rails.iter().enumerate() {
-        let Some(made) = rail.made.as_ref().filter(|made| made.source.value == RailSource::Linear) else {
+        let Some(made) = rail
+            .made
+            .as_ref()
+            .filter(|made| made.source.value == RailSource::Linear)
+        else {
             continue;
         };
         let load = sum(&budget.rail(RailId(at), State::HeatUp));

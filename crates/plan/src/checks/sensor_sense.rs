@@ -48,7 +48,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 pair.port_name(),
                 other(level)
             );
-            return at(headline, sensor).remedy("invert the setting of this input, then press the switch by hand and watch its state");
+            return at(headline, sensor).remedy(
+                "invert the setting of this input, then press the switch by hand and watch its state",
+            );
         }
         let headline = format!(
             "{} keeps its sense at {}{}",
@@ -73,7 +75,11 @@ fn at_rest(sensor: &Sensor, pull: Pull) -> Option<&'static str> {
     };
     // Against a pull-down the contact goes to the supply pin; where there is no pull the plan adds a pull-up.
     let closed_reads_high = pull == Pull::Down;
-    Some(if closed == closed_reads_high { "high" } else { "low" })
+    Some(if closed == closed_reads_high {
+        "high"
+    } else {
+        "low"
+    })
 }
 
 fn other(level: &str) -> &'static str {

@@ -17,12 +17,18 @@ pub(crate) const ID: &str = "servo-stall";
 /// A pin that meets the bed too early is held fast: for a moment it draws its stall current, and a rail that folds resets the board.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for pair in setup.pairs() {
-        let Detail::BedProbe(sensor) = &pair.device().detail else { continue };
-        let (Some(stall), Some(rail)) = (stall(&pair, sensor), pair.way.rail) else { continue };
+        let Detail::BedProbe(sensor) = &pair.device().detail else {
+            continue;
+        };
+        let (Some(stall), Some(rail)) = (stall(&pair, sensor), pair.way.rail) else {
+            continue;
+        };
         if pair.way.own_supply {
             continue;
         }
-        let Some(made) = &setup.board.rail(rail).made else { continue };
+        let Some(made) = &setup.board.rail(rail).made else {
+            continue;
+        };
         let mut lines = Budget::of(setup).rail(rail, State::HeatUp);
         for line in &mut lines {
             if matches!(line.what, Drawn::Device(own) if own.id == pair.id) {
@@ -35,7 +41,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             port: None,
             other: Some(what.to_owned()),
         };
-        let place = sensor.stall_current.as_ref().or(sensor.current.as_ref()).map_or(pair.device().place, |stated| stated.place);
+        let place = sensor
+            .stall_current
+            .as_ref()
+            .or(sensor.current.as_ref())
+            .map_or(pair.device().place, |stated| stated.place);
         judge.at_most(total, made.current.value, Verdict::Caution, || {
             let headline = format!(
                 "while {} is held fast up to {} hang on the rail {}, which gives {}",
@@ -51,10 +61,16 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 .working(worked.working)
                 .remedy("dim or move lights off that rail, or give the probe a converter of its own: a rail that folds resets the board in the middle of a move")
         });
-        let (Some(rail_voltage), Some(rated)) = (pair.rail_voltage(), sensor.voltage) else { continue };
-        let Some(drop) = dropped(&pair, stall) else { continue };
+        let (Some(rail_voltage), Some(rated)) = (pair.rail_voltage(), sensor.voltage) else {
+            continue;
+        };
+        let Some(drop) = dropped(&pair, stall) else {
+            continue;
+        };
         let at_probe = rail_voltage - drop.total;
-        let least = rated.value.scale(pair.limits().device_undervoltage_blocker.value.nominal().base());
+        let least = rated
+            .value
+            .scale(pair.limits().device_undervoltage_blocker.value.nominal().base());
         judge.at_least(at_probe, Value::exact(least.nominal()), Verdict::Caution, || {
             let headline = format!(
                 "while it is held fast {} has {} at its end of the lead; it needs {}",
@@ -76,7 +92,12 @@ fn stall(pair: &Pair<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>> {
     if let Some(stated) = sensor.stall_current {
         return Some(stated.value);
     }
-    let moves = pair.device().lead.pins.iter().any(|pin| pin.value == Pin::Control);
+    let moves = pair
+        .device()
+        .lead
+        .pins
+        .iter()
+        .any(|pin| pin.value == Pin::Control);
     // What is stated as its largest current is taken at its word.
     let usual = pair.limits().servo_peak_current.value;
     moves.then(|| sensor.current.map_or(usual, |current| current.value.hull(&usual)))
@@ -84,5 +105,11 @@ fn stall(pair: &Pair<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>> {
 
 fn dropped(pair: &Pair<'_>, stall: Value<ElectricCurrent>) -> Option<wires::Drop> {
     let usual = wires::drop(pair)?;
-    Some(wires::through(pair, pair.device().lead.wire.value, usual.length, (usual.contacts, usual.contact), stall))
+    Some(wires::through(
+        pair,
+        pair.device().lead.wire.value,
+        usual.length,
+        (usual.contacts, usual.contact),
+        stall,
+    ))
 }

@@ -16,8 +16,12 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if !pair.way.second {
         return;
     }
-    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else { return };
-    let (Some(first), Some(total)) = (axes::first_of(pair, motor.axis), axes::driver_current(pair)) else { return };
+    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
+        return;
+    };
+    let (Some(first), Some(total)) = (axes::first_of(pair, motor.axis), axes::driver_current(pair)) else {
+        return;
+    };
     let axis = &pair.swap.machine.axis(motor.axis).name;
     let joint = axes::joint(pair, driver);
     let (Joint::Parallel, Some(own), Some(other)) = (joint, motor.resistance, first.resistance) else {
@@ -26,14 +30,21 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
                 "{} hangs on the driver of {} in {joint} with the first motor of {axis}: {} for each",
                 pair.device_name(),
                 pair.port_name(),
-                if joint == Joint::Series { brief(total.nominal()) } else { "half of the current".to_owned() }
+                if joint == Joint::Series {
+                    brief(total.nominal())
+                } else {
+                    "half of the current".to_owned()
+                }
             );
-            Finding::new(headline, "iec-80000-6").at(driver.place).remedy(unequal())
+            Finding::new(headline, "iec-80000-6")
+                .at(driver.place)
+                .remedy(unequal())
         });
         return;
     };
     // The motor with the smaller winding gets more.
-    let share = |mine: quantity::si::ElectricalResistance, theirs| motion::current_share(total.high(), mine, theirs);
+    let share =
+        |mine: quantity::si::ElectricalResistance, theirs| motion::current_share(total.high(), mine, theirs);
     let most = Value::between(
         share(own.high(), other.low()),
         motion::current_share(total.nominal(), own.nominal(), other.nominal()),
@@ -56,7 +67,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             brief(most.low()),
             brief(most.high())
         );
-        Finding::new(headline, "iec-80000-6").at(driver.place).working(worked.working).remedy(unequal())
+        Finding::new(headline, "iec-80000-6")
+            .at(driver.place)
+            .working(worked.working)
+            .remedy(unequal())
     });
 }
 

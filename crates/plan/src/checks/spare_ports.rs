@@ -61,7 +61,9 @@ fn is_free(setup: &Setup<'_>, id: PortId) -> bool {
         return first && !board.sockets(driver).any(used);
     }
     let shares_pin = |other: &model::board::Port| {
-        port.mcu_pin.is_some() && port.mcu_pin == other.mcu_pin && !matches!(other.kind, PortKind::Motor { .. })
+        port.mcu_pin.is_some()
+            && port.mcu_pin == other.mcu_pin
+            && !matches!(other.kind, PortKind::Motor { .. })
     };
     let excluded = board.port_ids().any(|(other_id, other)| {
         other_id != id

@@ -18,7 +18,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for (at, axis) in machine.axes.iter().enumerate() {
         let id = AxisId(at);
         let subject = || Subject::named(axis.name.value.clone());
-        let motors = || setup.pairs().filter(move |pair| effort::motor_of(pair.device()).is_some_and(|(_, own)| own == id));
+        let motors = || {
+            setup
+                .pairs()
+                .filter(move |pair| effort::motor_of(pair.device()).is_some_and(|(_, own)| own == id))
+        };
         if motors().next().is_none() {
             continue;
         }
@@ -30,20 +34,33 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 )
             });
         }
-        let Some(asked) = effort::asked(machine, setup.limits(), id) else { continue };
+        let Some(asked) = effort::asked(machine, setup.limits(), id) else {
+            continue;
+        };
         let needed = asked.torque();
         let wanted = effort::with_reserve(setup.limits(), needed);
         let weakest = motors()
-            .filter_map(|pair| Given::in_setup(setup, &pair).map(|given| (pair, given.speed_for(wanted), given)))
+            .filter_map(|pair| {
+                Given::in_setup(setup, &pair).map(|given| (pair, given.speed_for(wanted), given))
+            })
             .min_by(|one, other| one.1.low().base().total_cmp(&other.1.low().base()));
-        let Some((pair, shaft, given)) = weakest else { continue };
+        let Some((pair, shaft, given)) = weakest else {
+            continue;
+        };
         let speed = effort::axis_speed(machine, axis, shaft);
-        let broken = if asked.accelerating.is_some() { Verdict::Note } else { Verdict::Caution };
+        let broken = if asked.accelerating.is_some() {
+            Verdict::Note
+        } else {
+            Verdict::Caution
+        };
         judge.at_least(speed, axis.top_speed.value, broken, || {
-            let mut finding = Finding::new(words(&pair, speed, asked.accelerating.is_some()), "electric-machines-textbook")
-                .about(subject())
-                .at(axis.top_speed.place)
-                .remedy(remedy(&pair, speed));
+            let mut finding = Finding::new(
+                words(&pair, speed, asked.accelerating.is_some()),
+                "electric-machines-textbook",
+            )
+            .about(subject())
+            .at(axis.top_speed.place)
+            .remedy(remedy(&pair, speed));
             // With an acceleration the check `acceleration` shows how the demand comes about.
             if asked.accelerating.is_none() {
                 for working in effort::workings(machine, setup.limits(), id) {
@@ -58,17 +75,29 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 
 fn words(pair: &Pair<'_>, speed: Value<Velocity>, accelerating: bool) -> String {
     let axis = effort::motor_of(pair.device()).map(|(_, id)| pair.swap.machine.axis(id));
-    let (name, top) = axis.map_or(("", String::new()), |axis| (axis.name.value.as_str(), brief(axis.top_speed.nominal())));
-    let doing = if accelerating { "with the acceleration that is asked" } else { "at even speed" };
+    let (name, top) = axis.map_or(("", String::new()), |axis| {
+        (axis.name.value.as_str(), brief(axis.top_speed.nominal()))
+    });
+    let doing = if accelerating {
+        "with the acceleration that is asked"
+    } else {
+        "at even speed"
+    };
     if speed.low().base() <= 0.0 {
         return format!("{name} does not keep its reserve of torque at any speed {doing}; {top} are asked");
     }
-    format!("{name} keeps its reserve of torque up to {} {doing}; {top} are asked", brief(speed.low()))
+    format!(
+        "{name} keeps its reserve of torque up to {} {doing}; {top} are asked",
+        brief(speed.low())
+    )
 }
 
 fn remedy(pair: &Pair<'_>, speed: Value<Velocity>) -> String {
     if speed.low().base() <= 0.0 {
-        return format!("ask for less acceleration, or run {} at more current, as far as driver and motor bear it", pair.device_name());
+        return format!(
+            "ask for less acceleration, or run {} at more current, as far as driver and motor bear it",
+            pair.device_name()
+        );
     }
     format!(
         "set the top speed to {} at the most, ask for less acceleration, or run {} at more current, as far as driver and motor bear it",

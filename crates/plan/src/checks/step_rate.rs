@@ -15,18 +15,21 @@ pub(crate) const ID: &str = "step-rate";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     // A second motor on a driver steps with the first.
     let rates = || {
-        setup.pairs().filter(|pair| !pair.way.second).filter_map(move |pair| {
-            let motor = axes::motor(&pair.device().detail)?;
+        setup
+            .pairs()
+            .filter(|pair| !pair.way.second)
+            .filter_map(move |pair| {
+                let motor = axes::motor(&pair.device().detail)?;
                 let (axis, driver) = (setup.swap.machine.axis(motor.axis), pair.driver()?);
-            let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
-            let speed = axis.top_speed.value;
-            let rate = Value::between(
-                motion::step_rate(speed.low(), steps.low()),
-                motion::step_rate(speed.nominal(), steps.nominal()),
-                motion::step_rate(speed.high(), steps.high()),
-            );
-            Some((axis, steps, rate))
-        })
+                let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
+                let speed = axis.top_speed.value;
+                let rate = Value::between(
+                    motion::step_rate(speed.low(), steps.low()),
+                    motion::step_rate(speed.nominal(), steps.nominal()),
+                    motion::step_rate(speed.high(), steps.high()),
+                );
+                Some((axis, steps, rate))
+            })
     };
     let total: Value<Frequency> = rates().map(|(_, _, rate)| rate).sum();
     if total.nominal().base() <= 0.0 {

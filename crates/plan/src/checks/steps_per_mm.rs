@@ -21,7 +21,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 Some((motor, axes::microsteps(axis, pair.driver()?)))
             })
         };
-        let Some((motor, microsteps)) = drivers().next() else { continue };
+        let Some((motor, microsteps)) = drivers().next() else {
+            continue;
+        };
         let subject = || Subject::named(axis.name.value.clone());
         if let Some((_, other)) = drivers().find(|(_, other)| *other != microsteps) {
             judge.say(Verdict::Caution, || {
@@ -36,7 +38,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             });
         }
         let old = axis.old_microsteps.map(|old| old.value);
-        let verdict = if old == Some(microsteps) { Verdict::Pass } else { Verdict::Note };
+        let verdict = if old == Some(microsteps) {
+            Verdict::Pass
+        } else {
+            Verdict::Note
+        };
         judge.say(verdict, || words(axis, motor, microsteps, old).about(subject()));
     }
 }
@@ -51,14 +57,21 @@ fn words(axis: &Axis, motor: &Motor, microsteps: u32, old: Option<u32>) -> Findi
             brief(axes::steps_per_length(axis, motor, old).nominal())
         ),
         Some(_) => format!("{} makes {number} as before, by its mechanics", axis.name),
-        None => format!("{} makes {number} with {microsteps} microsteps, by its mechanics", axis.name),
+        None => format!(
+            "{} makes {number} with {microsteps} microsteps, by its mechanics",
+            axis.name
+        ),
     };
     let remedy = match (axis.drive, old) {
         (Drive::Extruder { .. }, Some(old)) if old != microsteps => format!(
             "take the old steps per length times {microsteps}/{old}: that keeps its calibration, which the diameter of the wheel does not give so well"
         ),
-        (Drive::Extruder { .. }, _) => "measure it: mark the filament, feed 100 mm, and correct by what is left".to_owned(),
-        (_, Some(old)) if old != microsteps => format!("set it to {number}; a tuned old value times {microsteps}/{old} is as good"),
+        (Drive::Extruder { .. }, _) => {
+            "measure it: mark the filament, feed 100 mm, and correct by what is left".to_owned()
+        }
+        (_, Some(old)) if old != microsteps => {
+            format!("set it to {number}; a tuned old value times {microsteps}/{old} is as good")
+        }
         _ => format!("set it to {number}, and measure a move of 100 mm"),
     };
     let mut finding = Finding::new(headline, "iso-80000-3")
@@ -70,28 +83,45 @@ fn words(axis: &Axis, motor: &Motor, microsteps: u32, old: Option<u32>) -> Findi
 }
 
 fn steps(axis: &Axis, motor: &Motor, microsteps: u32) -> Worked<StepDensity> {
-    let step = named("φ", "full step of the motor", Value::exact(axes::full_step(motor)));
+    let step = named(
+        "φ",
+        "full step of the motor",
+        Value::exact(axes::full_step(motor)),
+    );
     let micro = named("n", "microsteps", Value::exact(si::ratio(f64::from(microsteps))));
     let gear = named("i", "turns of the motor for one of the drive", axis.ratio);
     match axis.drive {
         Drive::Belt { pitch, teeth } => {
             let pitch = named("p", "distance of the belt's teeth", pitch.value);
-            let teeth = named("z", "teeth of the pulley", Value::exact(si::ratio(f64::from(*teeth))));
-            work(&motion::BELT_STEPS, "s", (step, micro, gear, pitch, teeth), |(step, micro, gear, pitch, teeth)| {
-                motion::belt_steps(step, micro, gear, pitch, teeth)
-            })
+            let teeth = named(
+                "z",
+                "teeth of the pulley",
+                Value::exact(si::ratio(f64::from(*teeth))),
+            );
+            work(
+                &motion::BELT_STEPS,
+                "s",
+                (step, micro, gear, pitch, teeth),
+                |(step, micro, gear, pitch, teeth)| motion::belt_steps(step, micro, gear, pitch, teeth),
+            )
         }
         Drive::Screw { lead } => {
             let lead = named("h", "travel for one turn of the screw", lead.value);
-            work(&motion::SCREW_STEPS, "s", (step, micro, gear, lead), |(step, micro, gear, lead)| {
-                motion::screw_steps(step, micro, gear, lead)
-            })
+            work(
+                &motion::SCREW_STEPS,
+                "s",
+                (step, micro, gear, lead),
+                |(step, micro, gear, lead)| motion::screw_steps(step, micro, gear, lead),
+            )
         }
         Drive::Extruder { wheel } => {
             let wheel = named("d", "diameter of the wheel", wheel.value);
-            work(&motion::ROLLER_STEPS, "s", (step, micro, gear, wheel), |(step, micro, gear, wheel)| {
-                motion::roller_steps(step, micro, gear, wheel)
-            })
+            work(
+                &motion::ROLLER_STEPS,
+                "s",
+                (step, micro, gear, wheel),
+                |(step, micro, gear, wheel)| motion::roller_steps(step, micro, gear, wheel),
+            )
         }
     }
 }

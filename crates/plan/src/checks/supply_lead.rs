@@ -2,8 +2,8 @@
 
 use model::Pin;
 use model::machine::Detail;
-use quantity::si::{self, ElectricCurrent};
 use quantity::Value;
+use quantity::si::{self, ElectricCurrent};
 
 use crate::budget::{Budget, State, sum};
 use crate::finding::{Finding, Subject, Verdict, shipped_source};
@@ -16,7 +16,9 @@ pub(crate) const ID: &str = "supply-lead";
 /// The sum of all currents shares the wires of a pole where there are several.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let supplies = |pair: &Pair<'_>| matches!(pair.device().detail, Detail::Supply(_));
-    let Some(pair) = setup.pairs().find(supplies) else { return };
+    let Some(pair) = setup.pairs().find(supplies) else {
+        return;
+    };
     let budget = Budget::of(setup);
     let (cold, hot) = (sum(&budget.input(State::HeatUp)), sum(&budget.input(State::Hot)));
     let plus = |pins: &[model::Located<Pin>]| pins.iter().filter(|pin| pin.value == Pin::Plus).count();
@@ -31,7 +33,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 fn share(current: Value<ElectricCurrent>, conductors: usize) -> Value<ElectricCurrent> {
     #[expect(clippy::cast_precision_loss, reason = "a handful of wires")]
     let count = conductors as f64;
-    if conductors == 1 { current } else { current.scale(1.0 / count) }
+    if conductors == 1 {
+        current
+    } else {
+        current.scale(1.0 / count)
+    }
 }
 
 fn about(pair: &Pair<'_>, what: &str) -> Subject {
@@ -44,7 +50,9 @@ fn about(pair: &Pair<'_>, what: &str) -> Subject {
 
 fn wire(pair: &Pair<'_>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
     let wire = pair.device().lead.wire;
-    let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else { return };
+    let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else {
+        return;
+    };
     judge.at_most(hot, bears, Verdict::Caution, || {
         let headline = format!(
             "each wire of {} carries up to {} once all is hot; {wire} bears {bears} where it lies by itself",
@@ -60,12 +68,7 @@ fn wire(pair: &Pair<'_>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
     });
 }
 
-fn contact(
-    pair: &Pair<'_>,
-    cold: Value<ElectricCurrent>,
-    hot: Value<ElectricCurrent>,
-    judge: &mut Judge,
-) {
+fn contact(pair: &Pair<'_>, cold: Value<ElectricCurrent>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
     let connector = &pair.port().connector;
     let Some(family) = pair.swap.catalogue.connectors().get(&connector.value) else {
         return;
@@ -87,7 +90,9 @@ fn contact(
         // The board's maker rates the input above what its terminals are commonly rated for: worth a look, not a refusal.
         judge.at_most(cold, rating, Verdict::Caution, || words(cold, "at heat-up"));
     } else {
-        judge.at_most(hot, share * rating, Verdict::Caution, || words(hot, "once all is hot"));
+        judge.at_most(hot, share * rating, Verdict::Caution, || {
+            words(hot, "once all is hot")
+        });
     }
 }
 
@@ -104,18 +109,23 @@ fn drop(pair: &Pair<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
     let drop = wires::through(pair, lead.wire.value, lead.length.value, contacts, cold);
     let supply = crate::setup::supply_voltage(pair.swap);
     let share = drop.total / supply;
-    judge.at_most(share, pair.limits().lead_drop_caution.value, Verdict::Caution, || {
-        let headline = format!(
-            "the lead of {} loses up to {} of {} at {} a wire",
-            pair.device_name(),
-            Value::exact(drop.total.high()),
-            Value::exact(supply.nominal()),
-            Value::exact(cold.high())
-        );
-        let finding = Finding::new(headline, "iec-60364-5-52")
-            .about(about(pair, "drop"))
-            .at(lead.wire.place)
-            .remedy("shorten it, or lay a second pair of wires");
-        wires::with_workings(pair, &drop, finding)
-    });
+    judge.at_most(
+        share,
+        pair.limits().lead_drop_caution.value,
+        Verdict::Caution,
+        || {
+            let headline = format!(
+                "the lead of {} loses up to {} of {} at {} a wire",
+                pair.device_name(),
+                Value::exact(drop.total.high()),
+                Value::exact(supply.nominal()),
+                Value::exact(cold.high())
+            );
+            let finding = Finding::new(headline, "iec-60364-5-52")
+                .about(about(pair, "drop"))
+                .at(lead.wire.place)
+                .remedy("shorten it, or lay a second pair of wires");
+            wires::with_workings(pair, &drop, finding)
+        },
+    );
 }

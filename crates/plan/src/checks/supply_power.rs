@@ -21,9 +21,18 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let cold = budget.supply(State::HeatUp);
     let rating = supply.power;
     let about = |finding: Finding, when: &str, lines: &[Line<'_, Power>]| {
-        let worked = work_many(&electrics::POWER_SUM, "P", inputs("Pₙ", lines), electrics::power_sum);
+        let worked = work_many(
+            &electrics::POWER_SUM,
+            "P",
+            inputs("Pₙ", lines),
+            electrics::power_sum,
+        );
         finding
-            .about(Subject { device: Some(tag.clone()), other: Some(when.to_owned()), port: None })
+            .about(Subject {
+                device: Some(tag.clone()),
+                other: Some(when.to_owned()),
+                port: None,
+            })
             .at(rating.place)
             .working(worked.working)
     };
@@ -71,6 +80,9 @@ fn strongest_alone(lines: &[Line<'_, Power>]) -> Value<Power> {
         .iter()
         .filter(is_heater)
         .max_by(|one, other| one.amount.high().value.total_cmp(&other.amount.high().value));
-    let rest = lines.iter().filter(|line| !is_heater(line)).map(|line| line.amount);
+    let rest = lines
+        .iter()
+        .filter(|line| !is_heater(line))
+        .map(|line| line.amount);
     rest.chain(strongest.map(|line| line.amount)).sum()
 }

@@ -37,9 +37,13 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         rise_allowed(pair, limits.switch_junction_limit.value),
     );
     if first.rise.nominal() > limit.nominal() {
-        judge.at_most(first.rise, limit, Verdict::Blocker, || words(pair, current, &first));
+        judge.at_most(first.rise, limit, Verdict::Blocker, || {
+            words(pair, current, &first)
+        });
     } else {
-        judge.at_most(later.rise, caution, Verdict::Caution, || words(pair, long, &later));
+        judge.at_most(later.rise, caution, Verdict::Caution, || {
+            words(pair, long, &later)
+        });
     }
 }
 
@@ -52,7 +56,9 @@ fn words(pair: &Pair<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> F
     );
     let finding = Finding::new(headline, "common-practice")
         .at(pair.port().place)
-        .remedy("use a port with a better switch, blow air over this one, or let it drive an external switch");
+        .remedy(
+            "use a port with a better switch, blow air over this one, or let it drive an external switch",
+        );
     with_workings(pair, current, finding)
 }
 
@@ -78,16 +84,26 @@ fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Find
     let limits = pair.limits();
     let inputs = (
         named("R₂₅", "on-resistance of the switch at 25 °C", cold.value),
-        named("k", "how much it rises when hot", limits.switch_hot_resistance_factor.value),
+        named(
+            "k",
+            "how much it rises when hot",
+            limits.switch_hot_resistance_factor.value,
+        ),
     );
-    let hot = work(&heat::HOT_RESISTANCE, "R", inputs, |(r, k)| heat::hot_resistance(r, k));
+    let hot = work(&heat::HOT_RESISTANCE, "R", inputs, |(r, k)| {
+        heat::hot_resistance(r, k)
+    });
     let inputs = (
         named("I", "current of the device", current),
         named("R", "on-resistance when hot", hot.value),
     );
     let loss = work(&electrics::LOSS, "P", inputs, |(i, r)| electrics::loss(i, r));
     let inputs = (
-        named("ϑₐ", "air around the board", crate::air::in_case(pair.swap, pair.board)),
+        named(
+            "ϑₐ",
+            "air around the board",
+            crate::air::in_case(pair.swap, pair.board),
+        ),
         named("P", "heat in the switch", loss.value),
         named(
             "θ",
@@ -95,9 +111,12 @@ fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Find
             limits.switch_thermal_resistance.value,
         ),
     );
-    let junction = work(&heat::JUNCTION_TEMPERATURE, "ϑⱼ", inputs, |(air, power, theta)| {
-        heat::junction_temperature(air, power, theta)
-    });
+    let junction = work(
+        &heat::JUNCTION_TEMPERATURE,
+        "ϑⱼ",
+        inputs,
+        |(air, power, theta)| heat::junction_temperature(air, power, theta),
+    );
     finding
         .working(hot.working)
         .working(loss.working)

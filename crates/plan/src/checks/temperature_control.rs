@@ -6,8 +6,8 @@ use quantity::si::{Ratio, TemperatureCoefficient};
 use quantity::{Number, Value};
 
 use crate::checks::heater_reach::about;
-use crate::control::{model, Model};
-use crate::finding::{brief, Finding, Verdict};
+use crate::control::{Model, model};
+use crate::finding::{Finding, Verdict, brief};
 use crate::heating::{self, Heating};
 use crate::judge::Judge;
 use crate::setup::Setup;
@@ -18,7 +18,9 @@ pub(crate) const ID: &str = "temperature-control";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for heating in heating::all(setup) {
         let thermometer = heating.thermometer(setup);
-        let Some(model) = model(&heating, thermometer.as_ref()) else { continue };
+        let Some(model) = model(&heating, thermometer.as_ref()) else {
+            continue;
+        };
         let margin = pi_gain_margin(model.liveliest(), model.proposed(&heating));
         let kept = heating.pair.limits().control_gain_margin.value.high();
         // A hair below is the rounding of the proposal.
@@ -31,7 +33,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Finding {
     let nominal = model.nominal();
     let pid = model.proposed(heating);
-    let integral = pid.integral.map_or_else(String::new, |time| format!(" and {}", brief(time)));
+    let integral = pid
+        .integral
+        .map_or_else(String::new, |time| format!(" and {}", brief(time)));
     let headline = format!(
         "{} rises by {} at full power with a time constant of {} and {} of dead time: to begin with {} of full power per kelvin{integral} of \
          integral time (PI); at the liveliest corner its gain may grow {:.1} times",
@@ -44,21 +48,32 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
     );
     let mut finding = Finding::new(headline, "skogestad-2003");
     finding.margin = Some((margin / kept).base().min(100.0) - 1.0);
-    let loss = heating.whole_loss().map_or(heating.loss, |whole| Some(whole.value));
+    let loss = heating
+        .whole_loss()
+        .map_or(heating.loss, |whole| Some(whole.value));
     if let Some((loss, own)) = loss.zip(heating.capacity) {
         let capacity = heating.second.map_or(own, |second| own + second.capacity);
         let inputs = (
             named("C", "heat capacity", capacity),
             named("G", "heat lost per kelvin above the room", loss),
         );
-        finding = finding.working(work(&heat::TIME_CONSTANT, "τ", inputs, |(c, g)| heat::time_constant(c, g)).working);
+        finding = finding.working(
+            work(&heat::TIME_CONSTANT, "τ", inputs, |(c, g)| {
+                heat::time_constant(c, g)
+            })
+            .working,
+        );
     }
     let delay = nominal.delay;
     let closed = nominal.lag * (pid.gain * nominal.gain).base().recip() - delay;
     let inputs = (
         named("K", "rise at full power, in the end", Value::exact(nominal.gain)),
         named("τ₁", "time constant", Value::exact(nominal.lag)),
-        named("θ", "dead time, with half a period, half a pulse and the filter", Value::exact(delay)),
+        named(
+            "θ",
+            "dead time, with half a period, half a pulse and the filter",
+            Value::exact(delay),
+        ),
         named("τc", "time constant of the closed loop", Value::exact(closed)),
     );
     let rule = work(&control::SIMC, "Kc", inputs, |(gain, lag, delay, closed)| {

@@ -37,7 +37,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         };
         let finding = Finding::new(headline, "common-practice").at(circuit.place);
         if coarse {
-            finding.remedy("see the check of its resolution for the number; a thermometer amplifier reads it finely")
+            finding.remedy(
+                "see the check of its resolution for the number; a thermometer amplifier reads it finely",
+            )
         } else {
             finding
         }

@@ -13,7 +13,11 @@ pub(crate) const ID: &str = "thermometer-element";
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some(at) = thermometry::at(pair) else { return };
     let usable = Value::exact(at.row.usable.high());
-    let broken = if at.hot.high() > usable.low() { Verdict::Caution } else { Verdict::Note };
+    let broken = if at.hot.high() > usable.low() {
+        Verdict::Caution
+    } else {
+        Verdict::Note
+    };
     let headroom = pair.limits().thermometer_headroom.value;
     let hottest = at
         .hot

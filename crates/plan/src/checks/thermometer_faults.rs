@@ -3,12 +3,12 @@
 use model::Zone;
 use physics::{heat, named, sensing, work};
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
-use quantity::{si, Number, Value};
+use quantity::{Number, Value, si};
 
-use crate::finding::{brief, Finding, Subject, Verdict};
+use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
-use crate::thermometry::{self, kelvin, Thermometry};
+use crate::thermometry::{self, Thermometry, kelvin};
 
 pub(crate) const ID: &str = "thermometer-faults";
 
@@ -25,12 +25,20 @@ struct Stop {
 /// A fault that looks like a cold machine drives the heater on: a caution. One that looks too hot switches it off by itself: a note.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for pair in setup.pairs() {
-        let Some(at) = thermometry::at(&pair) else { continue };
+        let Some(at) = thermometry::at(&pair) else {
+            continue;
+        };
         let [open, short] = stops(&pair, &at);
         // A thermistor that breaks looks cold, a platinum resistor looks hot.
-        let (cold, hot) = if at.is_platinum() { (short, open) } else { (open, short) };
+        let (cold, hot) = if at.is_platinum() {
+            (short, open)
+        } else {
+            (open, short)
+        };
         let coldest = Value::exact(at.cold.low());
-        judge.at_most(cold.told, coldest, Verdict::Caution, || looks_cold(&pair, &at, &cold));
+        judge.at_most(cold.told, coldest, Verdict::Caution, || {
+            looks_cold(&pair, &at, &cold)
+        });
         let headroom = pair.limits().thermometer_headroom.value.high();
         let hottest = ThermodynamicTemperature::from_base(at.hot.high().base() + headroom.base());
         judge.at_least(hot.told, Value::exact(hottest), Verdict::Note, || {
@@ -45,7 +53,11 @@ fn stops(pair: &Pair<'_>, at: &Thermometry<'_>) -> [Stop; 2] {
     let full = f64::from(*at.input.adc_bits).exp2();
     // A code for the step, and six times the noise: three for each of the two readings that are told apart.
     let guard = (1.0 + 6.0 * noise(pair, at) / one_code(at).base()) / full;
-    let stop = |fault, code, share: f64| Stop { fault, code, told: temperature_at(at, share) };
+    let stop = |fault, code, share: f64| Stop {
+        fault,
+        code,
+        told: temperature_at(at, share),
+    };
     [
         stop("an open wire", full - 1.0, 1.0 - guard),
         stop("a short circuit", 0.0, guard),
@@ -128,7 +140,12 @@ fn looks_cold(pair: &Pair<'_>, at: &Thermometry<'_>, stop: &Stop) -> Finding {
         )
 }
 
-fn looks_hot(pair: &Pair<'_>, at: &Thermometry<'_>, stop: &Stop, hottest: ThermodynamicTemperature) -> Finding {
+fn looks_hot(
+    pair: &Pair<'_>,
+    at: &Thermometry<'_>,
+    stop: &Stop,
+    hottest: ThermodynamicTemperature,
+) -> Finding {
     let headline = format!(
         "{} of {} reads as code {:.0}, hotter than {}; {} reads as {:.0}: above the highest temperature it switches off",
         stop.fault,
@@ -160,19 +177,29 @@ fn reading(at: &Thermometry<'_>, temperature: ThermodynamicTemperature) -> physi
         ),
         named("Rₚ", "pull-up", at.input.pull_up.value),
     );
-    work(&sensing::DIVIDER_CODE, "c", inputs, |(supply, one, resistance, pull_up)| {
-        sensing::divider_code(supply, one, resistance, pull_up)
-    })
+    work(
+        &sensing::DIVIDER_CODE,
+        "c",
+        inputs,
+        |(supply, one, resistance, pull_up)| sensing::divider_code(supply, one, resistance, pull_up),
+    )
     .working
 }
 
 /// How fast the reading falls when the thermometer slips out of the hot part.
 fn slipped(pair: &Pair<'_>, at: &Thermometry<'_>) -> Finding {
     let limits = pair.limits();
-    let constant = at.row.time_constant.map_or(limits.thermometer_in_air.value, |own| {
-        // Of the bare element; a holder makes it slower.
-        Value::between(own.low(), own.nominal(), own.high().larger(limits.thermometer_in_air.value.high()))
-    });
+    let constant = at
+        .row
+        .time_constant
+        .map_or(limits.thermometer_in_air.value, |own| {
+            // Of the bare element; a holder makes it slower.
+            Value::between(
+                own.low(),
+                own.nominal(),
+                own.high().larger(limits.thermometer_in_air.value.high()),
+            )
+        });
     let hot = at.hot.high();
     let fall = limits.protection_deviation.value.nominal();
     let below = ThermodynamicTemperature::from_base(hot.base() - fall.base());
@@ -182,7 +209,9 @@ fn slipped(pair: &Pair<'_>, at: &Thermometry<'_>) -> Finding {
         named("ϑ₂", "the fall below it", Value::exact(below)),
         named("ϑₐ", "room", at.cold),
     );
-    let time = work(&heat::FALL_TIME, "t", inputs, |(constant, from, to, air)| heat::fall_time(constant, from, to, air));
+    let time = work(&heat::FALL_TIME, "t", inputs, |(constant, from, to, air)| {
+        heat::fall_time(constant, from, to, air)
+    });
     let part = match pair.device().detail {
         model::machine::Detail::Thermometer(ref own) if own.zone == Zone::HotEnd => "hot end",
         _ => "bed",
@@ -198,5 +227,9 @@ fn slipped(pair: &Pair<'_>, at: &Thermometry<'_>) -> Finding {
         .about(about(pair, "slipped"))
         .at(pair.device().place)
         .remedy("hold it by a screw or clamp and relieve its lead; the protection windows notice it");
-    if time.value.high().base().is_finite() { finding.working(time.working) } else { finding }
+    if time.value.high().base().is_finite() {
+        finding.working(time.working)
+    } else {
+        finding
+    }
 }

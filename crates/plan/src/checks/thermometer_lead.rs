@@ -18,7 +18,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     let lead = &pair.device().lead;
-    let Some(gauge) = pair.swap.catalogue.wires().gauge(lead.wire.value) else { return };
+    let Some(gauge) = pair.swap.catalogue.wires().gauge(lead.wire.value) else {
+        return;
+    };
     let per_length = gauge.resistance;
     let (length, temperature) = (lead.length.value, pair.limits().lead_copper_temperature.value);
     let hot = at.hot.high();
@@ -29,27 +31,43 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     };
     let error = Value::between(
         TemperatureInterval::from_base(resistance(length.low(), per_length.low(), temperature.low()) / slope),
-        TemperatureInterval::from_base(resistance(length.nominal(), per_length.nominal(), temperature.nominal()) / slope),
-        TemperatureInterval::from_base(resistance(length.high(), per_length.high(), temperature.high()) / slope),
+        TemperatureInterval::from_base(
+            resistance(length.nominal(), per_length.nominal(), temperature.nominal()) / slope,
+        ),
+        TemperatureInterval::from_base(
+            resistance(length.high(), per_length.high(), temperature.high()) / slope,
+        ),
     );
-    judge.at_most(error, pair.limits().thermometer_self_heating_caution.value, Verdict::Note, || {
-        let inputs = (
-            named("l", "length of the lead", length),
-            named("R′", "resistance of its wire per length at 20 °C", per_length),
-            named("ϑ", "temperature of its copper", temperature),
-        );
-        let worked = work(&electrics::LEAD_RESISTANCE, "R", inputs, |(length, per_length, temperature)| {
-            electrics::lead_resistance(length, per_length, temperature)
-                .unwrap_or(quantity::si::ohm(f64::NAN))
-        });
-        let headline = format!(
-            "the lead of {} makes it read up to {} too hot",
-            pair.device_name(),
-            thermometry::kelvin(error.high())
-        );
-        Finding::new(headline, "iec-60028")
-            .at(lead.length.place)
-            .working(worked.working)
-            .remedy("subtract it in the settings, use thicker wire, or an amplifier with three or four wires")
-    });
+    judge.at_most(
+        error,
+        pair.limits().thermometer_self_heating_caution.value,
+        Verdict::Note,
+        || {
+            let inputs = (
+                named("l", "length of the lead", length),
+                named("R′", "resistance of its wire per length at 20 °C", per_length),
+                named("ϑ", "temperature of its copper", temperature),
+            );
+            let worked = work(
+                &electrics::LEAD_RESISTANCE,
+                "R",
+                inputs,
+                |(length, per_length, temperature)| {
+                    electrics::lead_resistance(length, per_length, temperature)
+                        .unwrap_or(quantity::si::ohm(f64::NAN))
+                },
+            );
+            let headline = format!(
+                "the lead of {} makes it read up to {} too hot",
+                pair.device_name(),
+                thermometry::kelvin(error.high())
+            );
+            Finding::new(headline, "iec-60028")
+                .at(lead.length.place)
+                .working(worked.working)
+                .remedy(
+                    "subtract it in the settings, use thicker wire, or an amplifier with three or four wires",
+                )
+        },
+    );
 }

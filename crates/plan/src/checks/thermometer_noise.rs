@@ -56,17 +56,16 @@ fn words(
 ) -> Finding {
     let step = thermometry::step(at.input) * at.input.amplification.nominal().base();
     let inputs = (
-        named(
-            "δϑ",
-            "kelvin for one step",
-            at.kelvin_per_step(at.input, hot),
-        ),
+        named("δϑ", "kelvin for one step", at.kelvin_per_step(at.input, hot)),
         named("Uₙ", "noise of the input and of its steps", volts(pair, at.input)),
         named("U₁", "step of the converter", Value::exact(step)),
     );
-    let worked = work(&sensing::NOISE_IN_KELVIN, "σ", inputs, |(kelvin, noise, step)| {
-        sensing::noise_in_kelvin(kelvin, noise, step)
-    });
+    let worked = work(
+        &sensing::NOISE_IN_KELVIN,
+        "σ",
+        inputs,
+        |(kelvin, noise, step)| sensing::noise_in_kelvin(kelvin, noise, step),
+    );
     let headline = format!(
         "one reading of {} at {} jumps by {} (rms) at {}{}{}",
         pair.device_name(),

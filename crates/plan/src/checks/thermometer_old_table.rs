@@ -15,7 +15,9 @@ pub(crate) const ID: &str = "thermometer-old-table";
 /// The setting can always be changed, so it is a caution; a reading that is too cold overheats the part and is said so.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some(at) = thermometry::at(pair) else { return };
-    let Some(old) = pair.old_port().and_then(input_of) else { return };
+    let Some(old) = pair.old_port().and_then(input_of) else {
+        return;
+    };
     let hot = at.hot.high();
     let Some(error) = error(pair, &at, old, hot) else {
         judge.say(Verdict::Caution, || {
@@ -36,30 +38,39 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         size(error.low()).larger(size(error.high())),
     );
     let limits = pair.limits();
-    judge.at_most(size, limits.thermometer_table_error_caution.value, Verdict::Caution, || {
-        let kept = size.high() <= limits.thermometer_table_error_caution.value.low();
-        let side = if error.nominal().base() < 0.0 { "cold" } else { "hot" };
-        let headline = if kept {
-            format!(
-                "the old table holds: {} at {} is read within {} at {}",
-                pair.device_name(),
-                pair.port_name(),
-                kelvin(size.high()),
-                Value::exact(hot)
-            )
-        } else {
-            format!(
-                "with the old table {} at {} reads {} too {side} at {}{}",
-                pair.device_name(),
-                pair.port_name(),
-                kelvin(size.nominal()),
-                Value::exact(hot),
-                comes_to(pair, &at, old, hot)
-            )
-        };
-        let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
-        with_working(pair, finding, &at, old, hot).remedy(remedy(pair, &at))
-    });
+    judge.at_most(
+        size,
+        limits.thermometer_table_error_caution.value,
+        Verdict::Caution,
+        || {
+            let kept = size.high() <= limits.thermometer_table_error_caution.value.low();
+            let side = if error.nominal().base() < 0.0 {
+                "cold"
+            } else {
+                "hot"
+            };
+            let headline = if kept {
+                format!(
+                    "the old table holds: {} at {} is read within {} at {}",
+                    pair.device_name(),
+                    pair.port_name(),
+                    kelvin(size.high()),
+                    Value::exact(hot)
+                )
+            } else {
+                format!(
+                    "with the old table {} at {} reads {} too {side} at {}{}",
+                    pair.device_name(),
+                    pair.port_name(),
+                    kelvin(size.nominal()),
+                    Value::exact(hot),
+                    comes_to(pair, &at, old, hot)
+                )
+            };
+            let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
+            with_working(pair, finding, &at, old, hot).remedy(remedy(pair, &at))
+        },
+    );
 }
 
 /// Where the part ends up when it is told the working temperature with the old table; for plain dividers.
@@ -143,14 +154,27 @@ fn with_working(
     let inputs = (
         named("ϑ", "temperature of the part", Value::exact(hot)),
         named("R", "thermometer there", Value::exact(at.curve.resistance(hot))),
-        named("Rₚₐ", "pull-up that the old table assumes", Value::exact(old.pull_up.nominal())),
-        named("Rₚ", "pull-up of the new input", thermometry::tolerated_pull_up(pair, at.input)),
+        named(
+            "Rₚₐ",
+            "pull-up that the old table assumes",
+            Value::exact(old.pull_up.nominal()),
+        ),
+        named(
+            "Rₚ",
+            "pull-up of the new input",
+            thermometry::tolerated_pull_up(pair, at.input),
+        ),
     );
-    let worked = work(&sensing::READING_ERROR, "Δϑ", inputs, |(hot, resistance, assumed, pull_up)| {
-        let read = at
-            .curve
-            .temperature(sensing::assumed_resistance(resistance, assumed, pull_up));
-        TemperatureInterval::from_base(read.base() - hot.base())
-    });
+    let worked = work(
+        &sensing::READING_ERROR,
+        "Δϑ",
+        inputs,
+        |(hot, resistance, assumed, pull_up)| {
+            let read = at
+                .curve
+                .temperature(sensing::assumed_resistance(resistance, assumed, pull_up));
+            TemperatureInterval::from_base(read.base() - hot.base())
+        },
+    );
     finding.working(worked.working)
 }

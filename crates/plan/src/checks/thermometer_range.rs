@@ -4,7 +4,7 @@ use physics::{electrics, named, work};
 use quantity::si::{Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::finding::{brief, Finding, Verdict};
+use crate::finding::{Finding, Verdict, brief};
 use crate::judge::Judge;
 use crate::setup::Pair;
 use crate::thermometry::{self, Thermometry};
@@ -26,7 +26,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         pair.limits().thermometer_share_low.value,
         pair.limits().thermometer_share_high.value,
     );
-    let broken = if stopped { Verdict::Blocker } else { Verdict::Caution };
+    let broken = if stopped {
+        Verdict::Blocker
+    } else {
+        Verdict::Caution
+    };
     let too_high = shares[upper].high() > high.low();
     let too_low = shares[lower].low() < low.high();
     if too_high {
@@ -65,7 +69,11 @@ fn words(
     );
     let reference = Value::exact(input.reference.nominal());
     let inputs = (
-        named("U₀", "supply of the pull-up, full scale of the converter", reference),
+        named(
+            "U₀",
+            "supply of the pull-up, full scale of the converter",
+            reference,
+        ),
         named("R₁", "pull-up", input.pull_up.value),
         named(
             "R₂",

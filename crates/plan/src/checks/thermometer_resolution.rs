@@ -43,7 +43,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         (false, true) => Verdict::Note,
         (false, false) => Verdict::Caution,
     };
-    let limit = if verdict == Verdict::Blocker { blocker } else { caution };
+    let limit = if verdict == Verdict::Blocker {
+        blocker
+    } else {
+        caution
+    };
     judge.at_most(value, limit, verdict, || {
         words().remedy(match verdict {
             Verdict::Blocker => "use an input with more bits, or with a pull-up that suits this element better",
@@ -110,17 +114,29 @@ pub(crate) fn working(
     };
     let inputs = (
         named("U₁", what, Value::exact(step)),
-        named("U₀", "supply of the pull-up", Value::exact(input.reference.nominal())),
+        named(
+            "U₀",
+            "supply of the pull-up",
+            Value::exact(input.reference.nominal()),
+        ),
         named(
             "R",
             format!("thermometer at {}", Value::exact(temperature)),
             Value::exact(at.curve.resistance(temperature)),
         ),
         named("Rₚ", "pull-up", input.pull_up.value),
-        named("α", "relative slope there", Value::exact(at.curve.slope(temperature))),
+        named(
+            "α",
+            "relative slope there",
+            Value::exact(at.curve.slope(temperature)),
+        ),
     );
-    let worked = work_sampled(&sensing::KELVIN_PER_STEP, "δϑ", inputs, 5, |(step, supply, r, rp, slope)| {
-        sensing::kelvin_per_step(step, supply, r, rp, slope)
-    });
+    let worked = work_sampled(
+        &sensing::KELVIN_PER_STEP,
+        "δϑ",
+        inputs,
+        5,
+        |(step, supply, r, rp, slope)| sensing::kelvin_per_step(step, supply, r, rp, slope),
+    );
     worked.working
 }

@@ -4,7 +4,7 @@ use physics::{named, sensing, work_sampled};
 use quantity::si::ThermodynamicTemperature;
 use quantity::{Number, Value};
 
-use crate::finding::{brief, Finding, Verdict};
+use crate::finding::{Finding, Verdict, brief};
 use crate::judge::Judge;
 use crate::setup::Pair;
 use crate::thermometry;
@@ -14,10 +14,13 @@ pub(crate) const ID: &str = "thermometer-self-heating";
 /// Judged in the room and at the working temperature; on the way, where element and pull-up are equal, there is a peak that passes.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let Some(at) = thermometry::at(pair) else { return };
-    let Some(dissipation) = at.row.dissipation else { return };
+    let Some(dissipation) = at.row.dissipation else {
+        return;
+    };
     let (supply, pull_up) = (at.input.reference.value, at.input.pull_up.value);
     let equal = at.curve.temperature(pull_up.nominal());
-    let held = |temperature: ThermodynamicTemperature| temperature.larger(at.cold.low()).smaller(at.hot.high());
+    let held =
+        |temperature: ThermodynamicTemperature| temperature.larger(at.cold.low()).smaller(at.hot.high());
     let heating = |temperature: ThermodynamicTemperature| {
         let resistance = at.curve.resistance(temperature);
         let of = |supply, pull_up, dissipation| {

@@ -57,22 +57,41 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let loads: Vec<String> = timed()
                 .filter(|(other, _, _)| *other == timer)
                 .map(|(_, kind, pair)| {
-                    format!("{} at {} wants {}", pair.device_name(), pair.port_name(), kind.words())
+                    format!(
+                        "{} at {} wants {}",
+                        pair.device_name(),
+                        pair.port_name(),
+                        kind.words()
+                    )
                 })
                 .collect();
-            let place = first.port().timer.as_ref().map_or(first.port().place, |timer| timer.place);
+            let place = first
+                .port()
+                .timer
+                .as_ref()
+                .map_or(first.port().place, |timer| timer.place);
             Finding::new(
-                format!("the timer {timer} pulses loads that ask for different pulses: {}", loads.join("; ")),
+                format!(
+                    "the timer {timer} pulses loads that ask for different pulses: {}",
+                    loads.join("; ")
+                ),
                 "common-practice",
             )
             .about(Subject::named(timer))
             .at(place)
-            .remedy(remedy(timed().filter(|(other, _, _)| *other == timer).map(|(_, kind, _)| kind)))
+            .remedy(remedy(
+                timed()
+                    .filter(|(other, _, _)| *other == timer)
+                    .map(|(_, kind, _)| kind),
+            ))
         });
     }
     if !clash {
         judge.say(Verdict::Pass, || {
-            Finding::new("loads that share a timer ask for the same kind of pulses", "common-practice")
+            Finding::new(
+                "loads that share a timer ask for the same kind of pulses",
+                "common-practice",
+            )
         });
     }
 }
@@ -82,17 +101,24 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
         Some(Pulses::Probe | Pulses::Data) => {
             "one of them sets the timer for all: move the others to ports of another timer, or switch them just on and off"
         }
-        _ => "let the heaters be pulsed without the timer, or set one frequency that both bear (some 100 Hz), and listen to the fan",
+        _ => {
+            "let the heaters be pulsed without the timer, or set one frequency that both bear (some 100 Hz), and listen to the fan"
+        }
     }
 }
 
 fn pulses(pair: &Pair<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
         (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => Some(Pulses::Fast),
+        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {
+            Some(Pulses::Fast)
+        }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {
             let wires = &pair.device().lead.pins;
-            wires.iter().any(|wire| wire.value == Pin::Control).then_some(Pulses::Probe)
+            wires
+                .iter()
+                .any(|wire| wire.value == Pin::Control)
+                .then_some(Pulses::Probe)
         }
         (Detail::LightStrip(_), PortKind::LightData { .. }) => Some(Pulses::Data),
         _ => None,

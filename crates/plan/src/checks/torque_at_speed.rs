@@ -14,7 +14,9 @@ pub(crate) const ID: &str = "torque-at-speed";
 
 /// Where the supply is too low the current falls, and with it the torque: a caution that names what is left and the speed that holds.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else { return };
+    let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
+        return;
+    };
     let Some(winding) = axes::winding(pair.limits(), motor) else {
         judge.say(Verdict::Note, || {
             let headline = format!(
@@ -37,12 +39,22 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (r, l) = (winding.resistance, winding.inductance);
     let one = Value::between(
         needed(speed.low(), emf.low(), r.low(), l.low(), peak.low()),
-        needed(speed.nominal(), emf.nominal(), r.nominal(), l.nominal(), peak.nominal()),
+        needed(
+            speed.nominal(),
+            emf.nominal(),
+            r.nominal(),
+            l.nominal(),
+            peak.nominal(),
+        ),
         needed(speed.high(), emf.high(), r.high(), l.high(), peak.high()),
     );
     // In series the two motors share the supply.
     let series = pair.way.second && axes::joint(pair, driver) == Joint::Series;
-    let supply = if series { pair.supply_voltage().scale(0.5) } else { pair.supply_voltage() };
+    let supply = if series {
+        pair.supply_voltage().scale(0.5)
+    } else {
+        pair.supply_voltage()
+    };
     judge.at_most(one, supply, Verdict::Caution, || {
         let drive = winding.weakest(supply.low(), peak.nominal());
         let at_rest = drive.torque(AngularVelocity::from_base(0.0));
@@ -55,8 +67,16 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             pair.device_name(),
             brief(one.high()),
             brief(supply.low()),
-            if series { ", half of the supply for each of two in series" } else { "" },
-            if fits { String::new() } else { format!(": {share:.0} % of its torque is left") }
+            if series {
+                ", half of the supply for each of two in series"
+            } else {
+                ""
+            },
+            if fits {
+                String::new()
+            } else {
+                format!(": {share:.0} % of its torque is left")
+            }
         );
         let [emf, voltage] = workings(&winding, motor.run_current.map(motion::peak_of_rms), speed);
         Finding::new(headline, "electric-machines-textbook")
@@ -99,8 +119,11 @@ fn workings(
         named("Nᵣ", "teeth of the rotor", Value::exact(winding.rotor_teeth)),
         named("ω", "speed of the shaft", speed),
     );
-    let voltage = work(&motion::VOLTAGE_AT_SPEED, "U", inputs, |(r, l, i, e, teeth, speed)| {
-        motion::voltage_at_speed(r, l, i, e, teeth, speed)
-    });
+    let voltage = work(
+        &motion::VOLTAGE_AT_SPEED,
+        "U",
+        inputs,
+        |(r, l, i, e, teeth, speed)| motion::voltage_at_speed(r, l, i, e, teeth, speed),
+    );
     [emf.working, voltage.working]
 }

@@ -18,7 +18,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (lead, socket) = (&pair.device().lead, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
     let work = connectors.work(&lead.connector.value, &socket.value);
-    let Some(family) = connectors.get(&socket.value) else { return };
+    let Some(family) = connectors.get(&socket.value) else {
+        return;
+    };
     let (Some(thinnest), Some(thickest)) = (family.thinnest, family.thickest) else {
         return;
     };
@@ -47,7 +49,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         judge.mended(Part::one("splice"), || {
             Finding::new(words("too thick for a contact of"), "common-practice")
                 .at(lead.wire.place)
-                .remedy(format!("join a short tail of {thickest} with the right contacts to the lead"))
+                .remedy(format!(
+                    "join a short tail of {thickest} with the right contacts to the lead"
+                ))
         });
     } else if share(thinnest) * PAIRED < 1.0 {
         judge.say(Verdict::Caution, || {

@@ -15,7 +15,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_)) {
         return;
     }
-    let Some(current) = pair.long_current() else { return };
+    let Some(current) = pair.long_current() else {
+        return;
+    };
     let wire = pair.device().lead.wire;
     let catalogue = &pair.swap.catalogue;
     let Some(bears) = wires::bears(catalogue, wire.value) else {
@@ -38,8 +40,8 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         );
         let source = catalogue.wires().gauge(wire.value);
         let source = source.map_or("own-statement", |row| shipped_source(&row.bundled_source));
-        Finding::new(headline, source)
-            .at(wire.place)
-            .remedy("lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead")
+        Finding::new(headline, source).at(wire.place).remedy(
+            "lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead",
+        )
     });
 }

@@ -14,10 +14,17 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let served = is_served(setup, wish);
         judge.say(if served { Verdict::Pass } else { Verdict::Note }, || {
             let state = if served { "is served" } else { "is not served" };
-            let finding = Finding::new(format!("the wish `{}` (worth {}) {state}", wish.name, wish.value), "common-practice")
-                .about(Subject::wish(wish))
-                .at(wish.place);
-            if served { finding } else { finding.remedy(spoiler(setup, wish)) }
+            let finding = Finding::new(
+                format!("the wish `{}` (worth {}) {state}", wish.name, wish.value),
+                "common-practice",
+            )
+            .about(Subject::wish(wish))
+            .at(wish.place);
+            if served {
+                finding
+            } else {
+                finding.remedy(spoiler(setup, wish))
+            }
         });
     }
 }
@@ -31,8 +38,13 @@ pub(crate) fn is_served(setup: &Setup<'_>, wish: &Wish) -> bool {
 fn spoiler(setup: &Setup<'_>, wish: &Wish) -> String {
     let machine = &setup.swap.machine;
     if let Some(left) = wish.devices.iter().find(|id| setup.ways[id.0].is_none()) {
-        return format!("{} found no port; ask `why` with its tag and a port for the reason", name_of(machine.device(*left)));
+        return format!(
+            "{} found no port; ask `why` with its tag and a port for the reason",
+            name_of(machine.device(*left))
+        );
     }
     let spoiler = setup.pairs().find(|pair| spoils_wish(pair, wish));
-    spoiler.map_or_else(String::new, |pair| format!("{} at {} cannot give it", pair.device_name(), pair.port_name()))
+    spoiler.map_or_else(String::new, |pair| {
+        format!("{} at {} cannot give it", pair.device_name(), pair.port_name())
+    })
 }
