@@ -1,7 +1,7 @@
 //! What was measured on the machine: from the bytes of a file, with what swap and plan know, to reports.
 //!
 //! To add a kind: its word in `model`, its analysis in `evidence`, a module here that hands that analysis what it needs of swap and
-//! plan, and a line in [`ANALYSES`]. Temperature logs alone may be too large for memory as text: [`log_layout`] and [`measured_log`].
+//! plan, and a line in `ANALYSES`. Temperature logs alone may be too large for memory as text: [`log_layout`] and [`measured_log`].
 
 mod calibration;
 mod height_map;

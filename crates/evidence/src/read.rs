@@ -1,6 +1,6 @@
 //! Readers: bytes of a file in, numbers out, and what could not be read with its line.
 //!
-//! [`table`] takes a whole file of a small measurement; [`log`](mod@log) takes a temperature log in pieces of any size, on as many
+//! [`table()`] takes a whole file of a small measurement; [`log`](mod@log) takes a temperature log in pieces of any size, on as many
 //! threads as the caller likes. Both know separated values (RFC 4180, with comma, semicolon, tab or blanks, decimal comma, with or
 //! without a head) and JSON lines; the log also knows captured terminal text.
 //!

@@ -1,6 +1,6 @@
 //! The control of a heated part, predicted from its figures: model, settings by published rules, how each would hold.
 //!
-//! [`model`] is cheap and stands behind the check `temperature-control`. [`predictions`] runs each rule against the limits, steps, noise and
+//! [`model()`] is cheap and stands behind the check `temperature-control`. [`predictions`] runs each rule against the limits, steps, noise and
 //! pulses of this input: some ten milliseconds a part, for whoever asks.
 
 use physics::control::{
