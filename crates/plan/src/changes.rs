@@ -122,8 +122,8 @@ pub fn new_direction(pair: &Pair<'_>) -> Option<DirectionChange> {
 }
 
 fn sense_at(wires: &[Pin], port: &model::board::Port, turn: Turn) -> Option<Sense> {
-    let pins: Vec<Pin> = port.pins.iter().map(|pin| pin.value).collect();
-    let (lead, socket): (CoilOrder, CoilOrder) = (coil_order(wires)?, coil_order(&pins)?);
+    let lead: CoilOrder = coil_order(wires.iter().copied())?;
+    let socket = coil_order(port.pins.iter().map(|pin| pin.value))?;
     let driver = if turn == Turn::Reversed {
         Sense::Opposite
     } else {

@@ -7,7 +7,6 @@
 use serde::Serialize;
 
 use crate::axes;
-use crate::finding::Subject;
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
 
@@ -192,17 +191,15 @@ pub use thermometer_faults::refuse_below;
 
 /// Asks a pair check about one way.
 pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
-    judge.turn_to(check.id, || Subject {
-        device: Some(pair.device().tag.value.clone()),
-        port: Some(pair.port_name().to_owned()),
-        other: None,
-    });
+    let since = judge.kept();
+    judge.turn_to(check.id);
     (check.run)(pair, judge);
+    judge.about_pair(since, &pair.device().tag.value, pair.port_name());
 }
 
 /// Asks a whole check about an assignment.
 pub fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
-    judge.turn_to(check.id, Subject::whole);
+    judge.turn_to(check.id);
     (check.run)(setup, judge);
 }
 

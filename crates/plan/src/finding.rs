@@ -120,12 +120,25 @@ impl Subject {
     pub fn wish(wish: &Wish) -> Self {
         Self::named(wish.name.value.clone())
     }
-    /// The part of an identifier that tells subjects of one check apart.
-    #[must_use]
-    pub fn key(&self) -> String {
-        let parts = [&self.device, &self.port, &self.other];
-        let words: Vec<&str> = parts.into_iter().flatten().map(String::as_str).collect();
-        words.join("-").replace(' ', "-")
+    /// The identifier of what a check finds about this: the check, and the names that tell its subjects apart.
+    pub(crate) fn identifier(&self, check: &str) -> String {
+        let names = [&self.device, &self.port, &self.other];
+        let length: usize = names
+            .iter()
+            .map(|name| name.as_ref().map_or(0, |name| 1 + name.len()))
+            .sum();
+        let mut text = String::with_capacity(check.len() + length);
+        text.push_str(check);
+        let mut before = ':';
+        for name in names.into_iter().flatten() {
+            text.push(before);
+            text.extend(
+                name.chars()
+                    .map(|letter| if letter == ' ' { '-' } else { letter }),
+            );
+            before = '-';
+        }
+        text
     }
 }
 

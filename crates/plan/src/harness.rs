@@ -3,7 +3,7 @@
 use catalogue::WorkKind;
 use model::board::{Port, PortKind};
 use model::machine::{Detail, Lead};
-use model::{Pin, Pull};
+use model::{Located, Pin, Pull};
 use physics::direction;
 use quantity::si::Length;
 use quantity::{Number, si};
@@ -156,16 +156,14 @@ pub fn has_second_socket(pair: &Pair<'_>) -> bool {
 /// Where the wires of a lead go. A motor lead stays as it is where its order makes coils: the direction is then a setting.
 #[must_use]
 pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> PinMap {
-    let wires: Vec<Pin> = lead.pins.iter().map(|pin| pin.value).collect();
-    let pins: Vec<Pin> = port.pins.iter().map(|pin| pin.value).collect();
-    if matches!(detail, Detail::Motor(_)) && wires.len() == pins.len() && coils(&wires, &pins) {
-        let straight = (0..wires.len()).map(Some).collect();
-        return PinMap {
-            pin_of_wire: straight,
-            straight: true,
-        };
-    }
-    if pins.is_empty() || matches!(detail, Detail::Panel(_)) && wires.len() == pins.len() && wires == pins {
+    let (wires, pins) = (&lead.pins, &port.pins);
+    let as_long = wires.len() == pins.len();
+    let stays = match detail {
+        Detail::Motor(_) => as_long && matches!(turn_as_it_is(wires, pins), Some(Ok(_))),
+        Detail::Panel(_) => as_long && wires.iter().zip(pins).all(|(wire, pin)| wire.value == pin.value),
+        _ => false,
+    };
+    if stays || pins.is_empty() {
         let all = (0..wires.len()).map(Some).collect();
         return PinMap {
             pin_of_wire: all,
@@ -177,12 +175,14 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
     // Wires that may go to one kind of pin only come first, ends without polarity take what is left; each prefers its own place.
     for loose in [false, true] {
         for (at, wire) in wires.iter().enumerate() {
-            let ends = matches!(wire, Pin::End1 | Pin::End2);
+            let ends = matches!(wire.value, Pin::End1 | Pin::End2);
             if ends != loose || pin_of_wire[at].is_some() {
                 continue;
             }
             let fits = |pin: usize| {
-                !taken[pin] && accepts(pins[pin], *wire) && (!ends || takes_end(&port.kind, pins[pin]))
+                !taken[pin]
+                    && accepts(pins[pin].value, wire.value)
+                    && (!ends || takes_end(&port.kind, pins[pin].value))
             };
             let own_place = (at < pins.len() && fits(at)).then_some(at);
             let found = own_place.or_else(|| (0..pins.len()).find(|pin| fits(*pin)));
@@ -195,13 +195,13 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
     if own_supply {
         // The supply wires go to the converter; its ground is shared with the port's where that has one.
         for (at, wire) in wires.iter().enumerate() {
-            if *wire == Pin::Plus {
+            if wire.value == Pin::Plus {
                 pin_of_wire[at] = None;
             }
         }
     }
-    let unused = |at: usize| wires[at] == Pin::Unused;
-    let straight = wires.len() == pins.len()
+    let unused = |at: usize| wires[at].value == Pin::Unused;
+    let straight = as_long
         && pin_of_wire
             .iter()
             .enumerate()
@@ -212,28 +212,31 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
     }
 }
 
-/// Whether a motor lead that is put on as it is connects each coil to one phase of the driver.
-fn coils(wires: &[Pin], pins: &[Pin]) -> bool {
-    let (Some(lead), Some(port)) = (coil_order(wires), coil_order(pins)) else {
-        return false;
-    };
-    direction::turn_sense(lead, port).is_ok()
+/// How a motor lead that is put on as it is turns the motor, or that a phase of the driver would lie between two coils; `None` where one
+/// of the two does not hold each coil end once.
+pub(crate) fn turn_as_it_is(
+    wires: &[Located<Pin>],
+    pins: &[Located<Pin>],
+) -> Option<Result<direction::Sense, direction::NoCoils>> {
+    let order = |pins: &[Located<Pin>]| coil_order(pins.iter().map(|pin| pin.value));
+    Some(direction::turn_sense(order(wires)?, order(pins)?))
 }
 
 /// The order of a four-pin motor connector, where it holds each coil end once.
 #[must_use]
-pub fn coil_order(pins: &[Pin]) -> Option<direction::CoilOrder> {
-    let ends: Vec<direction::CoilEnd> = pins
-        .iter()
-        .map(|pin| match pin {
-            Pin::A1 => Some(direction::CoilEnd::A1),
-            Pin::A2 => Some(direction::CoilEnd::A2),
-            Pin::B1 => Some(direction::CoilEnd::B1),
-            Pin::B2 => Some(direction::CoilEnd::B2),
-            _ => None,
-        })
-        .collect::<Option<_>>()?;
-    let ends: [direction::CoilEnd; 4] = ends.try_into().ok()?;
+pub fn coil_order(pins: impl IntoIterator<Item = Pin>) -> Option<direction::CoilOrder> {
+    let mut pins = pins.into_iter().map(|pin| match pin {
+        Pin::A1 => Some(direction::CoilEnd::A1),
+        Pin::A2 => Some(direction::CoilEnd::A2),
+        Pin::B1 => Some(direction::CoilEnd::B1),
+        Pin::B2 => Some(direction::CoilEnd::B2),
+        _ => None,
+    });
+    let mut next = || pins.next().flatten();
+    let ends = [next()?, next()?, next()?, next()?];
+    if pins.next().is_some() {
+        return None;
+    }
     direction::CoilOrder::new(ends).ok()
 }
 

@@ -4,6 +4,8 @@
 //! check therefore hands over its verdict at once and the words and workings as a closure, which is called only when
 //! somebody will read them. That makes a plan some ten times cheaper, at the price of closures in every check.
 
+use std::collections::HashMap;
+
 use quantity::{AnyValue, Quantity, Value};
 
 use crate::finding::{Finding, Limit, Side, Subject, Verdict};
@@ -33,7 +35,6 @@ enum Keep {
 #[derive(Debug)]
 pub struct Judge {
     check: &'static str,
-    subject: Subject,
     keep: Keep,
     cautions: u32,
     blockers: u32,
@@ -79,7 +80,6 @@ impl Judge {
     pub fn counting() -> Self {
         Self {
             check: "",
-            subject: Subject::default(),
             keep: Keep::Counts,
             cautions: 0,
             blockers: 0,
@@ -87,11 +87,31 @@ impl Judge {
             first_blocker: None,
         }
     }
-    /// The next results come from this check; where findings are kept, about this subject.
-    pub(crate) fn turn_to(&mut self, check: &'static str, subject: impl FnOnce() -> Subject) {
+    /// The next results come from this check.
+    pub(crate) fn turn_to(&mut self, check: &'static str) {
         self.check = check;
-        if matches!(self.keep, Keep::Whole(_)) {
-            self.subject = subject();
+    }
+    /// How many findings are kept with words so far.
+    pub(crate) fn kept(&self) -> usize {
+        match &self.keep {
+            Keep::Whole(findings) => findings.len(),
+            Keep::Counts | Keep::Outcomes(_) | Keep::Brief(_) => 0,
+        }
+    }
+    /// What was found since so many were kept is about a device at a port, where it does not say otherwise. Most checks of a pair find
+    /// nothing, so the names are copied afterwards.
+    pub(crate) fn about_pair(&mut self, since: usize, device: &str, port: &str) {
+        let Keep::Whole(findings) = &mut self.keep else {
+            return;
+        };
+        for finding in &mut findings[since..] {
+            if finding.subject == Subject::default() {
+                finding.subject = Subject {
+                    device: Some(device.to_owned()),
+                    port: Some(port.to_owned()),
+                    other: None,
+                };
+            }
         }
     }
 
@@ -217,15 +237,6 @@ impl Judge {
         }
         finding.check = self.check;
         finding.parts = parts;
-        if finding.subject == Subject::default() {
-            finding.subject = self.subject.clone();
-        }
-        let key = finding.subject.key();
-        finding.id = if key.is_empty() {
-            self.check.to_owned()
-        } else {
-            format!("{}:{key}", self.check)
-        };
         findings.push(finding);
     }
 
@@ -254,14 +265,29 @@ impl Judge {
     pub fn into_findings(self) -> Vec<Finding> {
         let mut findings = match self.keep {
             Keep::Counts | Keep::Outcomes(_) => return Vec::new(),
-            Keep::Brief(findings) => return findings,
+            // Told apart by their check alone.
+            Keep::Brief(mut findings) => {
+                for finding in &mut findings {
+                    finding.check.clone_into(&mut finding.id);
+                }
+                return findings;
+            }
             Keep::Whole(findings) => findings,
         };
-        let mut seen: std::collections::BTreeMap<String, u32> = std::collections::BTreeMap::new();
         for finding in &mut findings {
-            let count = seen.entry(finding.id.clone()).or_default();
-            *count += 1;
-            if *count > 1 {
+            finding.id = finding.subject.identifier(finding.check);
+        }
+        let mut seen: HashMap<&str, u32> = HashMap::with_capacity(findings.len());
+        let times: Vec<u32> = findings
+            .iter()
+            .map(|finding| {
+                let count = seen.entry(&finding.id).or_default();
+                *count += 1;
+                *count
+            })
+            .collect();
+        for (finding, count) in findings.iter_mut().zip(times) {
+            if count > 1 {
                 finding.id = format!("{}~{count}", finding.id);
             }
         }
@@ -309,7 +335,7 @@ mod tests {
     #[test]
     fn the_worst_corner_decides() {
         let mut judge = Judge::keeping();
-        judge.turn_to("example", || Subject::device("F1"));
+        judge.turn_to("example");
         let words = || Finding::new("the fan", "common-practice").remedy("another fan");
         judge.at_most(
             Value::relative(volt(10.0), 0.1),
@@ -323,11 +349,12 @@ mod tests {
             Verdict::Caution,
             words,
         );
+        judge.about_pair(0, "F1", "FAN1");
         let findings = judge.into_findings();
         assert_eq!(findings[0].verdict, Verdict::Caution);
-        assert_eq!(findings[0].id, "example:F1");
+        assert_eq!(findings[0].id, "example:F1-FAN1");
         assert_eq!(findings[1].verdict, Verdict::Pass);
-        assert_eq!(findings[1].id, "example:F1~2");
+        assert_eq!(findings[1].id, "example:F1-FAN1~2");
         assert_eq!(findings[1].remedy, None);
         assert!(
             findings[0]

@@ -3,7 +3,7 @@
 use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 use crate::number::Quantity;
-use crate::show::{Digits, show};
+use crate::show::{Digits, write_shown};
 use crate::unit::Kind;
 use crate::value::{Range, Value};
 
@@ -100,7 +100,7 @@ impl<Q: Quantity> From<Range<Q>> for AnyValue {
 
 impl core::fmt::Display for AnyValue {
     fn fmt(&self, formatter: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        formatter.write_str(&show(self, Digits::default()))
+        write_shown(formatter, self, Digits::default())
     }
 }
 
@@ -112,8 +112,9 @@ impl<Q: Quantity> core::fmt::Display for Value<Q> {
 
 impl<Q: Quantity> core::fmt::Display for Range<Q> {
     fn fmt(&self, formatter: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        let end = |quantity: Q| show(&AnyValue::from(Value::exact(quantity)), Digits::default());
-        write!(formatter, "{} .. {}", end(self.low()), end(self.high()))
+        AnyValue::from(Value::exact(self.low())).fmt(formatter)?;
+        formatter.write_str(" .. ")?;
+        AnyValue::from(Value::exact(self.high())).fmt(formatter)
     }
 }
 

@@ -1,5 +1,8 @@
 //! Value to text: rounded for people, or exact so that it reads back as the same value.
 
+use core::fmt::{self, Write};
+use std::sync::LazyLock;
+
 use crate::any::AnyValue;
 use crate::number::Quantity;
 use crate::text::parse_bounds;
@@ -30,31 +33,38 @@ impl Default for Digits {
 /// "24 V", "39.96 W (35.9 W .. 44.1 W)"; the bounds are left out where there is no tolerance.
 #[must_use]
 pub fn show(value: &AnyValue, digits: Digits) -> String {
+    let mut text = String::with_capacity(32);
+    // Writing into a string does not fail.
+    let _ = write_shown(&mut text, value, digits);
+    text
+}
+
+/// Writes what [`show`] gives. A plan writes hundreds of values, so nothing is allocated on the way.
+pub(crate) fn write_shown(out: &mut dyn Write, value: &AnyValue, digits: Digits) -> fmt::Result {
+    const UNBOUNDED: &str = "unbounded";
     if !value.nominal.is_finite() {
-        return "unbounded".to_owned();
+        return out.write_str(UNBOUNDED);
     }
     let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
-    let text = unit.write(value.nominal, digits);
-    if value.low == value.high {
-        return text;
-    }
+    unit.write(out, unit.round(value.nominal, digits))?;
     // A tolerance too small to change a digit is not worth its place on the line.
-    let (low, high) = (unit.number(value.low, digits), unit.number(value.high, digits));
-    if low == high {
-        return text;
+    let (low, high) = (unit.round(value.low, digits), unit.round(value.high, digits));
+    if value.low == value.high || low == high {
+        return Ok(());
     }
-    let end = |number: f64, written: String| {
-        if number.is_finite() {
-            written
-        } else {
-            "unbounded".to_owned()
-        }
-    };
-    format!(
-        "{text} ({} .. {})",
-        end(value.low, low),
-        end(value.high, unit.write(value.high, digits))
-    )
+    out.write_str(" (")?;
+    if value.low.is_finite() {
+        write!(out, "{low}")?;
+    } else {
+        out.write_str(UNBOUNDED)?;
+    }
+    out.write_str(" .. ")?;
+    if value.high.is_finite() {
+        unit.write(out, high)?;
+    } else {
+        out.write_str(UNBOUNDED)?;
+    }
+    out.write_char(')')
 }
 
 /// A nominal of zero takes its prefix from its bounds.
@@ -153,23 +163,16 @@ impl ShownUnit {
                 offset: 0.0,
             };
         }
-        // Asked for each number of each sentence, so nothing is allocated here.
-        let by_factor = |a: &Self, b: &Self| a.factor.total_cmp(&b.factor);
-        let usual = || {
-            Self::all(kind)
-                .filter(|unit| unit.is_usual(kind))
-                .min_by(by_factor)
-        };
+        let units = &SHOWN[kind as usize];
+        let usual = || units.iter().find(|unit| unit.is_usual(kind));
         let chosen = || {
-            let suiting = Self::all(kind).filter(|unit| unit.suits(kind, magnitude));
-            suiting
-                .max_by(by_factor)
-                .or_else(|| Self::all(kind).min_by(by_factor))
+            let suiting = units.iter().rev().find(|unit| unit.suits(kind, magnitude));
+            suiting.or(units.first())
         };
         let zero = magnitude == 0.0 || kind == Kind::Temperature;
         let found = if zero { usual().or_else(chosen) } else { chosen() };
         // Each kind has a unit that is shown; a test holds that.
-        found.unwrap_or(Self {
+        found.copied().unwrap_or(Self {
             prefix: "",
             symbol: base_symbol(kind),
             factor: 1.0,
@@ -232,33 +235,154 @@ impl ShownUnit {
         [number, space, self.prefix, self.symbol].concat()
     }
 
-    fn write(&self, base: f64, digits: Digits) -> String {
-        self.join(&self.number(base, digits))
+    fn write(&self, out: &mut dyn Write, number: Rounded) -> fmt::Result {
+        write!(out, "{number}")?;
+        if !self.symbol.is_empty() && self.symbol != "°" {
+            out.write_char(' ')?;
+        }
+        out.write_str(self.prefix)?;
+        out.write_str(self.symbol)
     }
 
-    /// The number alone: significant digits, no needless zeros, a true minus sign is left to the page.
-    fn number(&self, base: f64, digits: Digits) -> String {
-        let number = self.of(base);
-        if number == 0.0 || !number.is_finite() {
-            return "0".to_owned();
+    /// The number alone, to significant digits.
+    fn round(&self, base: f64, digits: Digits) -> Rounded {
+        Rounded::of(self.of(base), digits)
+    }
+}
+
+/// The shown units of each kind, the smallest first, in the order of [`Kind`].
+static SHOWN: LazyLock<Vec<Vec<ShownUnit>>> = LazyLock::new(|| {
+    let sorted = |kind: &Kind| {
+        let mut units: Vec<ShownUnit> = ShownUnit::all(*kind).collect();
+        units.sort_by(|a, b| a.factor.total_cmp(&b.factor));
+        units
+    };
+    debug_assert!(
+        Kind::ALL
+            .iter()
+            .enumerate()
+            .all(|(at, kind)| *kind as usize == at)
+    );
+    Kind::ALL.iter().map(sorted).collect()
+});
+
+/// A number rounded to significant digits, without needless zeros; a true minus sign is left to the page.
+#[derive(Clone, Copy, PartialEq)]
+enum Rounded {
+    /// `significand` / 10^`decimals`.
+    Decimal {
+        negative: bool,
+        significand: u64,
+        decimals: u32,
+    },
+    /// At least 10^15, so without decimals.
+    Large(f64),
+}
+
+impl Rounded {
+    const ZERO: Self = Self::Decimal {
+        negative: false,
+        significand: 0,
+        decimals: 0,
+    };
+
+    /// Rounds as the formatting of the standard library does; what is not finite becomes zero, and is left to the caller.
+    fn of(number: f64, digits: Digits) -> Self {
+        let magnitude = number.abs();
+        if magnitude == 0.0 || !magnitude.is_finite() {
+            return Self::ZERO;
         }
-        let before_point = number.abs().log10().floor() + 1.0;
+        if magnitude >= 1e15 {
+            return Self::Large(number);
+        }
+        let before_point = magnitude.log10().floor() + 1.0;
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "clamped to 0 ..= 15"
         )]
-        let decimals = (f64::from(digits.0) - before_point).clamp(0.0, 15.0) as usize;
-        let text = format!("{number:.decimals$}");
-        let text = if text.contains('.') {
-            text.trim_end_matches('0').trim_end_matches('.')
+        let mut decimals = (f64::from(digits.0) - before_point).clamp(0.0, 15.0) as u32;
+        let scaled = magnitude * 10_u64.pow(decimals) as f64;
+        // The product is off by at most one part in 2^53. Close to a tie that could turn the rounding, and the slow way decides.
+        let doubt = scaled * 2.0 * f64::EPSILON;
+        let mut significand = if (scaled.fract() - 0.5).abs() > doubt {
+            whole(scaled.round())
         } else {
-            &text
+            let text = format!("{magnitude:.*}", decimals as usize);
+            text.bytes()
+                .filter(u8::is_ascii_digit)
+                .fold(0, |sum, digit| sum * 10 + u64::from(digit - b'0'))
         };
-        if text == "-0" {
-            "0".to_owned()
-        } else {
-            text.to_owned()
+        while decimals > 0 && significand.is_multiple_of(10) {
+            significand /= 10;
+            decimals -= 1;
+        }
+        Self::Decimal {
+            negative: number < 0.0 && significand != 0,
+            significand,
+            decimals,
+        }
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "positive and below 10^16"
+)]
+fn whole(number: f64) -> u64 {
+    number as u64
+}
+
+impl fmt::Display for Rounded {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Self::Large(number) => write!(formatter, "{number:.0}"),
+            Self::Decimal {
+                negative,
+                significand,
+                decimals,
+            } => {
+                if negative {
+                    formatter.write_char('-')?;
+                }
+                let one = 10_u64.pow(decimals);
+                write!(formatter, "{}", significand / one)?;
+                if decimals > 0 {
+                    write!(
+                        formatter,
+                        ".{:0width$}",
+                        significand % one,
+                        width = decimals as usize
+                    )?;
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The quick way writes what the standard library's formatting does.
+        #[test]
+        fn rounding_is_that_of_the_standard_library(
+            mantissa in prop_oneof![-1e4..1e4_f64, (-20_000..20_000_i32).prop_map(|number| f64::from(number) / 16.0)],
+            exponent in -20..20_i32,
+            digits in 1..=15_u8,
+        ) {
+            for number in [mantissa, mantissa * 10_f64.powi(exponent)] {
+                let before_point = number.abs().log10().floor() + 1.0;
+                let decimals = (f64::from(digits) - before_point).clamp(0.0, 15.0);
+                let plain = format!("{number:.*}", decimals as usize);
+                let short = if plain.contains('.') { plain.trim_end_matches('0').trim_end_matches('.') } else { &plain };
+                let wanted = if matches!(short, "-0" | "") { "0" } else { short };
+                prop_assert_eq!(Rounded::of(number, Digits::new(digits)).to_string(), wanted);
+            }
         }
     }
 }

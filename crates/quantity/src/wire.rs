@@ -50,8 +50,15 @@ impl WireSize {
             Self::Awg(number) => number,
             Self::CrossSection(area) => {
                 // One part in a thousand forgives the rounding of printed cross-sections.
-                let fits = |number: &u8| Self::Awg(*number).area().base() <= area.base() * 1.001;
-                (0..=40).find(fits).unwrap_or(40)
+                let diameter = Self::CrossSection(area * 1.001).diameter().base();
+                let number = 36.0 - 39.0 * (diameter / 0.127e-3).ln() / 92_f64.ln();
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "clamped to 0 ..= 40"
+                )]
+                let gauge = number.ceil().clamp(0.0, 40.0) as u8;
+                gauge
             }
         }
     }

@@ -68,10 +68,11 @@ pub(super) fn search(bounds: &[AnyValue], grid: Grid, f: Function<'_>) -> Found 
     let nominal = f(&middle);
     let mut extremes = Extremes::new(nominal, &middle);
     each_point(&axes, &mut |point| extremes.see(f(point), point));
+    let mut point = middle;
     let swings = axes
-        .iter()
+        .each()
         .enumerate()
-        .map(|(index, axis)| swing(nominal, &middle, index, axis, f));
+        .map(|(index, axis)| swing(nominal, &mut point, index, axis, f));
     Found {
         nominal,
         swings: swings.collect(),
@@ -127,8 +128,28 @@ pub(super) fn search_by_direction(bounds: &[AnyValue], f: Function<'_>) -> Found
 
 const UNBOUNDED: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
-/// The coordinates to visit along each input; one for an input without tolerance.
-fn axes(bounds: &[AnyValue], grid: Grid) -> Vec<Vec<f64>> {
+/// The coordinates to visit along each input, one after another; one for an input without tolerance.
+struct Axes {
+    coordinates: Vec<f64>,
+    /// Where the coordinates of each input begin, and where the last ones end.
+    starts: Vec<usize>,
+}
+
+impl Axes {
+    fn len(&self) -> usize {
+        self.starts.len() - 1
+    }
+
+    fn of(&self, index: usize) -> &[f64] {
+        &self.coordinates[self.starts[index]..self.starts[index + 1]]
+    }
+
+    fn each(&self) -> impl Iterator<Item = &[f64]> {
+        (0..self.len()).map(|index| self.of(index))
+    }
+}
+
+fn axes(bounds: &[AnyValue], grid: Grid) -> Axes {
     let loose = bounds.iter().filter(|value| value.low < value.high).count();
     let points = match grid {
         Grid::Corners => 2,
@@ -145,39 +166,44 @@ fn axes(bounds: &[AnyValue], grid: Grid) -> Vec<Vec<f64>> {
             points
         }
     };
-    let axis = |value: &AnyValue| {
-        if value.low == value.high {
-            return vec![value.nominal];
-        }
-        let share = |step: usize| step as f64 / (points - 1) as f64;
-        let mut axis: Vec<f64> = (0..points)
-            .map(|step| value.low + share(step) * (value.high - value.low))
-            .collect();
-        // The ends as they are, not as rounding leaves them.
-        axis[0] = value.low;
-        axis[points - 1] = value.high;
-        axis
+    let mut axes = Axes {
+        coordinates: Vec::with_capacity(bounds.len() + loose * (points - 1)),
+        starts: Vec::with_capacity(bounds.len() + 1),
     };
-    bounds.iter().map(axis).collect()
+    axes.starts.push(0);
+    for value in bounds {
+        if value.low == value.high {
+            axes.coordinates.push(value.nominal);
+        } else {
+            // The ends as they are, not as rounding leaves them.
+            axes.coordinates.push(value.low);
+            let share = |step: usize| step as f64 / (points - 1) as f64;
+            let inside = (1..points - 1).map(|step| value.low + share(step) * (value.high - value.low));
+            axes.coordinates.extend(inside);
+            axes.coordinates.push(value.high);
+        }
+        axes.starts.push(axes.coordinates.len());
+    }
+    axes
 }
 
 /// Visits the product of the axes; the last input moves fastest.
-fn each_point(axes: &[Vec<f64>], visit: &mut dyn FnMut(&[f64])) {
+fn each_point(axes: &Axes, visit: &mut dyn FnMut(&[f64])) {
     let mut counters = vec![0; axes.len()];
-    let mut point: Vec<f64> = axes.iter().map(|axis| axis[0]).collect();
+    let mut point: Vec<f64> = axes.each().map(|axis| axis[0]).collect();
     loop {
         visit(&point);
         let Some(index) = (0..axes.len())
             .rev()
-            .find(|index| counters[*index] + 1 < axes[*index].len())
+            .find(|index| counters[*index] + 1 < axes.of(*index).len())
         else {
             return;
         };
         counters[index] += 1;
-        point[index] = axes[index][counters[index]];
+        point[index] = axes.of(index)[counters[index]];
         for later in index + 1..axes.len() {
             counters[later] = 0;
-            point[later] = axes[later][0];
+            point[later] = axes.of(later)[0];
         }
     }
 }
@@ -236,18 +262,21 @@ fn freed(mut extreme: Extreme, bounds: &[AnyValue], f: Function<'_>) -> Extreme 
     extreme
 }
 
-fn swing(nominal: f64, middle: &[f64], index: usize, axis: &[f64], f: Function<'_>) -> (f64, f64) {
+/// Lowest and highest result while one input moves along its axis from the middle, where the point is left again.
+fn swing(nominal: f64, middle: &mut [f64], index: usize, axis: &[f64], f: Function<'_>) -> (f64, f64) {
     if axis.len() == 1 {
         return (nominal, nominal);
     }
-    let mut point = middle.to_vec();
-    hull(
+    let own = middle[index];
+    let swing = hull(
         nominal,
         axis.iter().map(|base| {
-            point[index] = *base;
-            f(&point)
+            middle[index] = *base;
+            f(middle)
         }),
-    )
+    );
+    middle[index] = own;
+    swing
 }
 
 fn hull(nominal: f64, results: impl IntoIterator<Item = f64>) -> (f64, f64) {

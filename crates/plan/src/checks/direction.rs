@@ -5,7 +5,7 @@ use model::Turn;
 use crate::axes;
 use crate::changes::new_direction;
 use crate::finding::{Finding, Verdict};
-use crate::harness::{coil_order, job};
+use crate::harness::{job, turn_as_it_is};
 use crate::judge::Judge;
 use crate::setup::Pair;
 
@@ -75,13 +75,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 
 /// Whether a phase of the driver would lie between two coils.
 fn crossed(pair: &Pair<'_>) -> bool {
-    let order = |pins: &[model::Located<model::Pin>]| {
-        coil_order(&pins.iter().map(|pin| pin.value).collect::<Vec<_>>())
-    };
-    let (Some(lead), Some(socket)) = (order(&pair.device().lead.pins), order(&pair.port().pins)) else {
-        return false;
-    };
-    physics::direction::turn_sense(lead, socket).is_err()
+    matches!(
+        turn_as_it_is(&pair.device().lead.pins, &pair.port().pins),
+        Some(Err(_))
+    )
 }
 
 fn at(pair: &Pair<'_>, headline: String) -> Finding {
