@@ -11,6 +11,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("assignment", &[]),
     ("drawing", &[]),
+    ("peer", &[]),
     ("catalogue", &["quantity"]),
     ("physics", &["quantity"]),
     ("model", &["catalogue", "quantity"]),

@@ -9,7 +9,6 @@
 
 use assignment::{Choice, Limits, Problem, Resource, Solution, TIERS, Total, generate, solve, verify};
 use std::fmt::Write;
-use std::process::Command;
 use std::time::Instant;
 
 struct Case {
@@ -136,8 +135,6 @@ fn processor_seconds() -> f64 {
 
 /// Seconds and optimum of the peer for each case; empty where it is not installed.
 fn peer(cases: &[Case], answers: &[(f64, Solution)]) -> Vec<(f64, Option<Total>)> {
-    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../target");
-    let python = std::env::var("PEER_PYTHON").unwrap_or(format!("{folder}/peer/bin/python"));
     let file = std::env::temp_dir().join(format!("assignment-bench-{}.json", std::process::id()));
     let texts: Vec<String> = cases
         .iter()
@@ -148,15 +145,12 @@ fn peer(cases: &[Case], answers: &[(f64, Solution)]) -> Vec<(f64, Option<Total>)
         return Vec::new();
     }
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");
-    let output = Command::new(&python).arg(script).arg(&file).output();
+    let output = peer::run(script, &[&file]);
     let _ = std::fs::remove_file(&file);
     match output {
-        Ok(output) if output.status.success() => String::from_utf8_lossy(&output.stdout)
-            .lines()
-            .filter_map(parse)
-            .collect(),
-        _ => {
-            println!("peer skipped: {python} with highspy is missing; see benches/peer.py");
+        Ok(text) => text.lines().filter_map(parse).collect(),
+        Err(missing) => {
+            println!("{missing}");
             Vec::new()
         }
     }

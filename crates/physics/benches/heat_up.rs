@@ -5,7 +5,6 @@
 //! more as few as it likes: a fair word on what the fine steps cost, which a controller in the loop needs and a bare heat-up does not.
 #![allow(clippy::print_stdout, reason = "a bench prints its table")]
 
-use std::process::Command;
 use std::time::Instant;
 
 use physics::heat::{Body, HeatedPart, Heater, Run, State, TwoBodies};
@@ -56,9 +55,9 @@ fn main() {
         "600 s at 1 ms, two bodies, copper track: {:8.2} ms   goal 20 ms",
         ours * 1e3
     );
-    let Some(peers) = peer() else {
-        println!("no peer: see benches/peer.py");
-        return;
+    let peers = match peer() {
+        Ok(peers) => peers,
+        Err(missing) => return println!("{missing}"),
     };
     for (name, seconds, heated, other) in peers {
         let off = (heated - end.heated.base())
@@ -74,16 +73,10 @@ fn main() {
 }
 
 /// Name, seconds, and the two temperatures in kelvin, of each way of the peer.
-fn peer() -> Option<Vec<(String, f64, f64, f64)>> {
-    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
-    let python =
-        std::env::var("PEER_PYTHON").map_or_else(|_| root.join("target/peer/bin/python"), Into::into);
-    let output = Command::new(python)
-        .arg(root.join("crates/physics/benches/peer.py"))
-        .output()
-        .ok()?;
-    let text = String::from_utf8(output.stdout).ok()?;
-    let rows: Vec<_> = text
+fn peer() -> Result<Vec<(String, f64, f64, f64)>, String> {
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");
+    let text = peer::run::<&str>(script, &[])?;
+    let rows = text
         .lines()
         .filter_map(|line| {
             let mut parts = line.split(';');
@@ -92,5 +85,5 @@ fn peer() -> Option<Vec<(String, f64, f64, f64)>> {
             Some((name, number()?, number()?, number()?))
         })
         .collect();
-    (!rows.is_empty()).then_some(rows)
+    Ok(rows)
 }

@@ -3,7 +3,7 @@
 Started by the bench. By hand, from the project's root:
     python3 -m venv target/peer && target/peer/bin/pip install numpy scipy
     target/peer/bin/python crates/physics/benches/peer.py
-PEER_PYTHON names another interpreter. Prints one line for each way: name;seconds;first body;second body (kelvin). Only the call of
+Prints one line for each way: name;seconds;first body;second body (kelvin). Only the call of
 solve_ivp is timed, in wall time.
 """
 import time
