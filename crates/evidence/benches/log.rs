@@ -1,6 +1,7 @@
-//! Logs at size, beside scipy, numpy and allantools doing the same in one run: `cargo bench -p evidence`.
+//! Logs at size, beside scipy, numpy and allantools doing the same in one run: `cargo bench -p evidence`, and behind `--` one or more of
+//! `large`, `hour` and `peers`.
 //!
-//! The peer is Python; `PEER=/path/to/python` names an interpreter that has scipy and allantools. Without it only our own times are told.
+//! The peer is Python; `benches/peer.py` says how to install it. Without it only our own times are told.
 //! Each of our figures is the best of some runs, as are the peer's.
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
@@ -13,8 +14,8 @@ use std::time::Instant;
 
 use evidence::read::log::{HEAD, read};
 use evidence::read::{Layout, Log, Part, WhatIsKnown};
-use evidence::statistics::allan::overlapping_allan;
-use evidence::statistics::least_squares::least_squares;
+use evidence::statistics::allan::overlapping_allan_all;
+use evidence::statistics::least_squares::{Model, least_squares};
 use evidence::statistics::spectrum::welch;
 use evidence::temperature::invent::{Truth, log};
 use evidence::temperature::{Ask, analyse};
@@ -28,9 +29,19 @@ fn main() {
         return in_a_process(Path::new(&words[at + 1]));
     }
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    large(&folder);
-    hour();
-    peers(&folder);
+    let wanted = |name: &str| {
+        let mut names = words[1..].iter().filter(|word| !word.starts_with('-')).peekable();
+        names.peek().is_none() || names.any(|own| own == name)
+    };
+    if wanted("large") {
+        large(&folder);
+    }
+    if wanted("hour") {
+        hour();
+    }
+    if wanted("peers") {
+        peers(&folder);
+    }
 }
 
 /// Ten million samples: a heat-up, then the rows of a soak over and over with time going on.
@@ -180,6 +191,7 @@ fn peers(folder: &Path) {
         .collect();
     let csv = folder.join("peer.csv");
     std::fs::write(&csv, &text).unwrap();
+    let factors: Vec<usize> = (0..10).map(|power| 1 << power).collect();
     let ours = [
         (
             "read 200,000 rows",
@@ -197,32 +209,32 @@ fn peers(folder: &Path) {
         (
             "overlapping Allan, 1 million, 10 factors",
             best(5, || {
-                for power in 0..10 {
-                    let _ = std::hint::black_box(overlapping_allan(&values, 1 << power));
-                }
+                drop(std::hint::black_box(overlapping_allan_all(&values, &factors)))
             }),
         ),
         (
             "least squares, 2,000 points, 3 parameters",
-            best(20, || {
-                let _ = std::hint::black_box(curve(&values));
+            best(200, || {
+                let _ = std::hint::black_box(Curve::fit(&values, false));
+            }),
+        ),
+        (
+            "the same with derivatives told",
+            best(200, || {
+                let _ = std::hint::black_box(Curve::fit(&values, true));
             }),
         ),
     ];
-    let peer = std::env::var("PEER").ok().and_then(|python| {
-        let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/peer.py");
-        let output = Command::new(python).arg(script).arg(&csv).output().ok()?;
-        output
-            .status
-            .success()
-            .then(|| String::from_utf8_lossy(&output.stdout).into_owned())
-    });
-    let Some(peer) = peer else {
-        for (name, seconds) in ours {
-            println!("{name}: {:.2} ms", seconds * 1e3);
+    let peer = peer::run(concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py"), &[&csv]);
+    std::fs::remove_file(csv).unwrap();
+    let peer = match peer {
+        Ok(peer) => peer,
+        Err(missing) => {
+            for (name, seconds) in ours {
+                println!("{name}: {:.2} ms", seconds * 1e3);
+            }
+            return println!("{missing}");
         }
-        println!("no peer: set PEER to a Python with numpy, scipy and allantools");
-        return;
     };
     for ((name, own), line) in ours.iter().zip(peer.lines()) {
         let other: f64 = line.trim().parse().unwrap();
@@ -233,22 +245,51 @@ fn peers(folder: &Path) {
             other / own
         );
     }
-    std::fs::remove_file(csv).unwrap();
 }
 
-/// `a exp(−b t) + c` with noise, as `peer.py` has it.
-fn curve(values: &[f64]) -> f64 {
-    let data: Vec<f64> = (0..2_000)
-        .map(|at| 3.0 * (-0.002 * f64::from(at)).exp() + 1.0 + 0.1 * values[at as usize])
-        .collect();
-    let residuals = |p: &[f64], out: &mut [f64]| {
-        for (at, out) in out.iter_mut().enumerate() {
-            *out = p[0] * (-p[1] * at as f64).exp() + p[2] - data[at];
+/// `a exp(−b t) + c` with noise, as `peer.py` has it; with derivatives where they are told.
+struct Curve {
+    data: Vec<f64>,
+    told: bool,
+    decay: Vec<f64>,
+}
+
+impl Curve {
+    fn fit(values: &[f64], told: bool) -> f64 {
+        let data: Vec<f64> = (0..2_000)
+            .map(|at| 3.0 * (-0.002 * f64::from(at)).exp() + 1.0 + 0.1 * values[at as usize])
+            .collect();
+        let (count, decay) = (data.len(), vec![0.0; data.len()]);
+        let curve = Self { data, told, decay };
+        least_squares(curve, &[1.0, 0.01, 0.5], count).unwrap().parameters[1]
+    }
+}
+
+impl Model for Curve {
+    fn residuals(&mut self, p: &[f64], out: &mut [f64]) {
+        for (at, (out, data)) in out.iter_mut().zip(&self.data).enumerate() {
+            *out = p[0] * (-p[1] * at as f64).exp() + p[2] - data;
         }
-    };
-    least_squares(residuals, &[1.0, 0.01, 0.5], data.len())
-        .unwrap()
-        .parameters[1]
+    }
+
+    fn slopes(&mut self, parameter: usize, p: &[f64], _: &[f64], out: &mut [f64]) -> bool {
+        match parameter {
+            _ if !self.told => return false,
+            0 => {
+                for (at, decay) in self.decay.iter_mut().enumerate() {
+                    *decay = (-p[1] * at as f64).exp();
+                }
+                out.copy_from_slice(&self.decay);
+            }
+            1 => {
+                for (at, (out, decay)) in out.iter_mut().zip(&self.decay).enumerate() {
+                    *out = -p[0] * at as f64 * decay;
+                }
+            }
+            _ => out.fill(1.0),
+        }
+        true
+    }
 }
 
 fn best(runs: usize, mut work: impl FnMut()) -> f64 {

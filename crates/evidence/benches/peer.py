@@ -1,6 +1,6 @@
 """The work of benches/log.rs with numpy, scipy and allantools, one thread; prints the best seconds of each, one a line.
 
-Started by the bench. By hand, from the project's root:
+Started by the bench. PEER_PYTHON names another Python. From the project's root:
     python3 -m venv target/peer && target/peer/bin/pip install numpy scipy allantools
     target/peer/bin/python crates/evidence/benches/peer.py ROWS.csv
 """
@@ -37,4 +37,17 @@ data = 3.0 * np.exp(-0.002 * t) + 1.0 + 0.1 * values[:2000]
 print(best(3, lambda: np.loadtxt(sys.argv[1], delimiter=",")))
 print(best(5, lambda: welch(values, window="hann", nperseg=4096, noverlap=2048, detrend="constant")))
 print(best(3, lambda: allantools.oadev(values, rate=1.0, data_type="freq", taus=[2.0**k for k in range(10)])))
-print(best(20, lambda: curve_fit(lambda t, a, b, c: a * np.exp(-b * t) + c, t, data, p0=[1.0, 0.01, 0.5])))
+
+
+def curve(t, a, b, c):
+    return a * np.exp(-b * t) + c
+
+
+def slopes(t, a, b, c):
+    decay = np.exp(-b * t)
+    return np.stack([decay, -a * t * decay, np.ones_like(t)], axis=1)
+
+
+start = [1.0, 0.01, 0.5]
+print(best(200, lambda: curve_fit(curve, t, data, p0=start)))
+print(best(200, lambda: curve_fit(curve, t, data, p0=start, jac=slopes)))

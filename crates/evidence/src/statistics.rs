@@ -11,6 +11,7 @@ mod line;
 mod logistic;
 mod quantiles;
 pub mod spectrum;
+mod sums;
 mod walk;
 
 pub use anova::{Gauge, OneWay, gauge, one_way};

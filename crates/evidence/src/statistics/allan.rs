@@ -1,5 +1,8 @@
 //! Allan deviations: how far means over a time differ from the next mean, by that time. White noise falls, drift rises.
 
+use super::mean;
+use super::sums::sum_of;
+
 /// The Allan deviation at `factor` values a mean, without overlap; nothing where there are fewer than two means.
 ///
 /// # Source
@@ -7,8 +10,9 @@
 #[must_use]
 pub fn allan(values: &[f64], factor: usize) -> Option<f64> {
     let means: Vec<f64> = values.chunks_exact(factor.max(1)).map(mean).collect();
-    let differences = means.windows(2).map(|pair| pair[1] - pair[0]);
-    deviation(differences, 1.0)
+    let later = means.get(1..).filter(|later| !later.is_empty())?;
+    let sum = sum_of([later, &means], |[later, earlier]| (later - earlier).powi(2));
+    Some((sum / (2.0 * later.len() as f64)).sqrt())
 }
 
 /// The overlapping Allan deviation: every place is used, so it is the steadier one.
@@ -56,12 +60,11 @@ pub fn modified_allan(values: &[f64], factor: usize) -> Option<f64> {
 
 fn overlapping_of_phase(phase: &[f64], factor: usize) -> Option<f64> {
     let m = factor.max(1);
-    if phase.len() < 2 * m + 1 {
-        return None;
-    }
-    let count = phase.len() - 2 * m;
-    let second = |at: usize| phase[at + 2 * m] - 2.0 * phase[at + m] + phase[at];
-    deviation((0..count).map(second), m as f64)
+    let count = phase.len().checked_sub(2 * m).filter(|count| *count > 0)?;
+    let sum = sum_of([&phase[2 * m..], &phase[m..], phase], |[last, middle, first]| {
+        (last - 2.0 * middle + first).powi(2)
+    });
+    Some((sum / (2.0 * count as f64)).sqrt() / m as f64)
 }
 
 /// The running sum, from 0; the mean is taken off first, since a second difference of large sums loses digits.
@@ -75,17 +78,4 @@ fn phase(values: &[f64]) -> Vec<f64> {
         out.push(sum);
     }
     out
-}
-
-fn deviation(differences: impl Iterator<Item = f64>, factor: f64) -> Option<f64> {
-    let (mut count, mut sum) = (0_u64, 0.0);
-    for difference in differences {
-        count += 1;
-        sum += difference * difference;
-    }
-    (count > 0).then(|| (sum / (2.0 * count as f64)).sqrt() / factor)
-}
-
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len().max(1) as f64
 }

@@ -1,21 +1,22 @@
 //! Mean, deviation and their intervals; values that stand out; shares of trials.
 
 use super::quantiles::{beta, chi_squared, student};
+use super::sums::{sum, sum_of};
 use super::{Estimate, quantiles};
 
 /// The mean; NaN of nothing.
 #[must_use]
 pub fn mean(values: &[f64]) -> f64 {
-    let rough = values.iter().sum::<f64>() / values.len() as f64;
+    let rough = sum(values) / values.len() as f64;
     // A second pass takes away what rounding left in the first.
-    rough + values.iter().map(|v| v - rough).sum::<f64>() / values.len() as f64
+    rough + sum_of([values], |[value]| value - rough) / values.len() as f64
 }
 
 /// The standard deviation with `n − 1`; NaN for fewer than two values.
 #[must_use]
 pub fn deviation(values: &[f64]) -> f64 {
     let mean = mean(values);
-    let sum: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+    let sum = sum_of([values], |[value]| (value - mean).powi(2));
     (sum / (values.len() as f64 - 1.0)).sqrt()
 }
 

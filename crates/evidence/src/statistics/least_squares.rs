@@ -1,10 +1,13 @@
 //! Nonlinear least squares: parameters at which the squares of residuals are least, with their covariance.
 //!
-//! Levenberg's and Marquardt's method, damped by how well the last step was foreseen; each step solves the damped linear problem by Householder's reflections,
-//! never by normal equations, which would halve the digits. Parameters are scaled by the size of their start: scaling by derivatives, as
+//! Levenberg's and Marquardt's method, damped so far that no step leaves the region in which the last ones were well foreseen; each step solves the damped
+//! linear problem by Householder's reflections, never by normal equations, which would halve the digits. Parameters are scaled by the size of their start: scaling by derivatives, as
 //! is often done, does not come to rest on one of the sets it is held against.
 
+use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF as _, StudentsT};
+
+use super::sums::{squares, sum_of};
 
 /// A fit that came to rest.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,8 +24,8 @@ pub struct Fit {
     pub freedom: f64,
     /// The residuals at the parameters.
     pub residuals: Vec<f64>,
-    /// Derivative of each residual by each parameter, row by row.
-    pub jacobian: Vec<f64>,
+    /// Derivative of each residual by each parameter: a row for each residual.
+    jacobian: DMatrix<f64>,
 }
 
 /// Why there is no fit.
@@ -51,44 +54,59 @@ impl core::fmt::Display for NoFit {
 
 impl core::error::Error for NoFit {}
 
+/// What is fitted. A function that fills the residuals is one.
+pub trait Model {
+    /// Fills the residuals at some parameters, always of one length. What is not finite makes a step smaller.
+    fn residuals(&mut self, parameters: &[f64], out: &mut [f64]);
+
+    /// Fills the derivative of each residual by one parameter, where it is to be had without another run of the model; else returns
+    /// `false`, and differences are taken.
+    fn slopes(&mut self, parameter: usize, parameters: &[f64], residuals: &[f64], out: &mut [f64]) -> bool {
+        let _ = (parameter, parameters, residuals, out);
+        false
+    }
+}
+
+impl<F: FnMut(&[f64], &mut [f64])> Model for F {
+    fn residuals(&mut self, parameters: &[f64], out: &mut [f64]) {
+        self(parameters, out);
+    }
+}
+
 const STEPS: usize = 2_000;
 
 /// Fits parameters.
 ///
-/// `residuals` fills its second argument, always of the length `count`, for the parameters in its first; what is not finite makes a step
-/// smaller. Derivatives are central differences.
+/// `count` is the number of residuals. Derivatives that the model does not tell are differences: to one side on the way, central where the
+/// fit comes to rest.
 ///
 /// # Errors
 /// [`NoFit`] says why there is none.
 ///
 /// # Source
-/// [madsen-2004], algorithm 3.16, for the damping; held against the nonlinear sets of [nist-strd].
-pub fn least_squares(
-    residuals: impl FnMut(&[f64], &mut [f64]),
-    start: &[f64],
-    count: usize,
-) -> Result<Fit, NoFit> {
-    least_squares_to(1e-14, residuals, start, count)
+/// [more-1978], sections 2 to 6, for the region and the damping; held against the nonlinear sets of [nist-strd].
+pub fn least_squares(model: impl Model, start: &[f64], count: usize) -> Result<Fit, NoFit> {
+    least_squares_to(1e-16, model, start, count)
 }
 
-/// As [`least_squares`], at rest where two steps in turn gain less than a share of the sum of squares.
+/// As [`least_squares`], at rest where all that the derivatives promise is less than this share of the sum of squares, or where two
+/// steps in turn gained less.
 ///
 /// # Errors
 /// As [`least_squares`].
-pub fn least_squares_to(
-    rest: f64,
-    mut residuals: impl FnMut(&[f64], &mut [f64]),
-    start: &[f64],
-    count: usize,
-) -> Result<Fit, NoFit> {
+pub fn least_squares_to(rest: f64, model: impl Model, start: &[f64], count: usize) -> Result<Fit, NoFit> {
     let size = start.len();
     if count <= size {
         return Err(NoFit::TooFew);
     }
-    let mut at = start.to_vec();
+    let mut model = Told {
+        model,
+        above: vec![0.0; count],
+        below: vec![0.0; count],
+    };
     let mut here = vec![0.0; count];
-    residuals(&at, &mut here);
-    let mut sum = squares(&here);
+    model.model.residuals(start, &mut here);
+    let sum = squares(&here);
     if !sum.is_finite() {
         return Err(NoFit::BadStart);
     }
@@ -96,54 +114,203 @@ pub fn least_squares_to(
         .iter()
         .map(|at| if *at == 0.0 { 1.0 } else { at.abs() })
         .collect();
-    let mut jacobian = vec![0.0; count * size];
-    let mut trial = vec![0.0; count];
-    differences(&mut residuals, &at, &mut jacobian, count);
-    let longest = (0..size)
-        .map(|column| norm(&jacobian, &scale, column, count))
-        .fold(0.0, f64::max);
-    if longest == 0.0 || !longest.is_finite() {
+    let mut at = Place {
+        parameters: start.to_vec(),
+        jacobian: model.slopes(start, &here, false),
+        residuals: here,
+        sum,
+    };
+    if at.jacobian.iter().all(|slope| *slope == 0.0) {
         return Err(NoFit::Undetermined);
     }
-    let (mut damping, mut growth, mut quiet) = (1e-3 * longest * longest, 2.0, 0);
+    let mut factor = Factor::of(&at, &scale);
+    // How far the derivatives are trusted, in scaled parameters: at first as far as the parameters are large. A hundred times that, as is
+    // usual, loses one of the sets to a valley that has no end.
+    let (mut trusted, mut quiet, mut central) = ((size as f64).sqrt(), 0, false);
+    let mut trial = vec![0.0; count];
     for _ in 0..STEPS {
-        let step = damped(&jacobian, &here, &scale, damping, count).ok_or(NoFit::Undetermined)?;
-        let next: Vec<f64> = at.iter().zip(&step).map(|(at, step)| at - step).collect();
-        residuals(&next, &mut trial);
+        let step = factor.step_within(trusted).ok_or(NoFit::Undetermined)?;
+        let length = step.norm();
+        let next: Vec<f64> = (0..size)
+            .map(|column| at.parameters[column] - step[column] * scale[column])
+            .collect();
+        model.model.residuals(&next, &mut trial);
         let reached = squares(&trial);
-        let moved = step
-            .iter()
-            .zip(&scale)
-            .map(|(step, scale)| (step / scale).abs())
-            .fold(0.0, f64::max);
-        if reached.is_finite() && reached <= sum {
-            let foreseen = sum - foreseen(&jacobian, &here, &step, count);
-            let share = if foreseen > 0.0 {
-                (sum - reached) / foreseen
-            } else {
-                1.0
-            };
-            // Two quiet steps in turn: one may be quiet by its damping alone.
-            let gained = (sum - reached) / sum.max(f64::MIN_POSITIVE);
-            quiet = if gained < rest { quiet + 1 } else { 0 };
-            at = next;
-            std::mem::swap(&mut here, &mut trial);
-            sum = reached;
-            damping *= (1.0 - (2.0 * share - 1.0).powi(3)).max(1.0 / 3.0);
-            growth = 2.0;
-            differences(&mut residuals, &at, &mut jacobian, count);
-            if quiet >= 2 || sum == 0.0 {
-                return finish(at, here, jacobian, sum, count, size);
-            }
+        let foreseen = factor.gain(&step);
+        let share = if foreseen > 0.0 {
+            (at.sum - reached) / foreseen
         } else {
-            if moved < 1e-13 || damping > 1e60 {
-                return finish(at, here, jacobian, sum, count, size);
+            1.0
+        };
+        // What is not finite shortens, too.
+        if share > 0.75 {
+            trusted = trusted.max(2.0 * length);
+        } else if !(share >= 0.25) {
+            trusted = length * if share > -1.0 { 0.5 } else { 0.1 };
+        }
+        if reached.is_finite() && reached <= at.sum {
+            // Two quiet steps in turn: one may be quiet by its shortness alone.
+            let gained = (at.sum - reached) / at.sum.max(f64::MIN_POSITIVE);
+            quiet = if gained < rest { quiet + 1 } else { 0 };
+            at.parameters = next;
+            std::mem::swap(&mut at.residuals, &mut trial);
+            at.sum = reached;
+            central |= gained < NEAR || reached == 0.0;
+            at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
+            factor = Factor::of(&at, &scale);
+            while quiet >= 2 || factor.promised() <= rest * at.sum {
+                if central {
+                    return at.finish(&factor, &scale);
+                }
+                central = true;
+                at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
+                factor = Factor::of(&at, &scale);
             }
-            damping *= growth;
-            growth *= 2.0;
+        } else if step.amax() < 1e-13 {
+            at.jacobian = model.slopes(&at.parameters, &at.residuals, true);
+            factor = Factor::of(&at, &scale);
+            return at.finish(&factor, &scale);
         }
     }
     Err(NoFit::NoRest)
+}
+
+/// The share gained by a step below which derivatives are taken with care.
+const NEAR: f64 = 1e-10;
+
+/// A model whose derivatives are all told, with room for differences.
+struct Told<M> {
+    model: M,
+    above: Vec<f64>,
+    below: Vec<f64>,
+}
+
+impl<M: Model> Told<M> {
+    /// Derivative of each residual by each parameter: a row for each residual.
+    fn slopes(&mut self, at: &[f64], here: &[f64], central: bool) -> DMatrix<f64> {
+        let mut out: Vec<f64> = Vec::with_capacity(here.len() * at.len());
+        let mut point = at.to_vec();
+        for (column, own) in at.iter().enumerate() {
+            if self.model.slopes(column, at, here, &mut self.above) {
+                out.extend_from_slice(&self.above);
+                continue;
+            }
+            // The root, or cube root, of the precision balances rounding against the curvature that the differences do not see.
+            let step = if central { 6e-6 } else { 1.5e-8 } * own.abs().max(1e-6);
+            point[column] = own + step;
+            let mut width = point[column] - own;
+            self.model.residuals(&point, &mut self.above);
+            if central {
+                point[column] = own - step;
+                width += own - point[column];
+                self.model.residuals(&point, &mut self.below);
+            }
+            point[column] = *own;
+            let per = width.recip();
+            let below = if central { &self.below } else { here };
+            out.extend((self.above.iter().zip(below)).map(|(above, below)| (above - below) * per));
+        }
+        // Seldom, so that the loops above stay plain ones.
+        if !squares(&out).is_finite() {
+            for slope in &mut out {
+                *slope = if slope.is_finite() { *slope } else { 0.0 };
+            }
+        }
+        DMatrix::from_vec(here.len(), at.len(), out)
+    }
+}
+
+/// Where the fit has come to.
+struct Place {
+    parameters: Vec<f64>,
+    residuals: Vec<f64>,
+    jacobian: DMatrix<f64>,
+    sum: f64,
+}
+
+/// The derivatives by scaled parameters and the residuals beside them, reflected to a triangle once: every damping then solves a
+/// problem as small as the number of parameters.
+struct Factor {
+    triangle: DMatrix<f64>,
+    right: DVector<f64>,
+}
+
+impl Factor {
+    fn of(place: &Place, scale: &[f64]) -> Self {
+        let size = scale.len();
+        let mut beside = Vec::with_capacity(place.residuals.len() * (size + 1));
+        // As slices: they are gone through several times as fast as the columns of a matrix.
+        let columns = place.jacobian.as_slice().chunks_exact(place.residuals.len());
+        for (column, scale) in columns.zip(scale) {
+            beside.extend(column.iter().map(|slope| slope * scale));
+        }
+        beside.extend_from_slice(&place.residuals);
+        let beside = DMatrix::from_vec(place.residuals.len(), size + 1, beside);
+        let all = beside.qr().unpack_r();
+        Self {
+            triangle: all.view((0, 0), (size, size)).into(),
+            right: all.view((0, size), (size, 1)).column(0).into(),
+        }
+    }
+
+    /// The scaled step to the least foreseen sum of squares among all that are not longer than `trusted`, to a tenth.
+    fn step_within(&self, trusted: f64) -> Option<DVector<f64>> {
+        let whole = self.triangle.solve_upper_triangular(&self.right);
+        let whole = whole.filter(|step| step.norm() <= 1.1 * trusted);
+        if whole.is_some() {
+            return whole;
+        }
+        // The length falls with the damping. Between bounds, Newton's steps on 1 / length, which is nearly straight.
+        let largest = self.triangle.tr_mul(&self.right).norm() / trusted;
+        let (mut low, mut high) = (0.0, largest);
+        let mut damping = 1e-3 * largest;
+        for _ in 0..60 {
+            let (step, triangle) = self.damped(damping)?;
+            let length = step.norm();
+            if (length / trusted - 1.0).abs() <= 0.1 || high - low <= 1e-12 * high {
+                return Some(step);
+            }
+            if length > trusted {
+                low = damping;
+            } else {
+                high = damping;
+            }
+            let back = triangle.tr_solve_upper_triangular(&step)?;
+            let newton = damping + (length / trusted - 1.0) * (length / back.norm()).powi(2);
+            damping = if newton > low && newton < high {
+                newton
+            } else {
+                (low * high).sqrt().max(1e-3 * high)
+            };
+        }
+        self.damped(high).map(|(step, _)| step)
+    }
+
+    /// Solves `min |J s − r|² + λ |s|²`: the scaled step, and the triangle whose square is `JᵀJ + λ`.
+    fn damped(&self, damping: f64) -> Option<(DVector<f64>, DMatrix<f64>)> {
+        let size = self.right.len();
+        let mut beside = DMatrix::zeros(2 * size, size + 1);
+        beside.view_mut((0, 0), (size, size)).copy_from(&self.triangle);
+        beside.view_mut((0, size), (size, 1)).copy_from(&self.right);
+        for row in 0..size {
+            beside[(size + row, row)] = damping.sqrt();
+        }
+        let all = beside.qr().unpack_r();
+        let triangle: DMatrix<f64> = all.view((0, 0), (size, size)).into();
+        let right: DVector<f64> = all.view((0, size), (size, 1)).column(0).into();
+        let step = triangle.solve_upper_triangular(&right)?;
+        (step.iter().all(|step| step.is_finite())).then_some((step, triangle))
+    }
+
+    /// How much less the sum of squares is behind a step, as the derivatives foresee it.
+    fn gain(&self, step: &DVector<f64>) -> f64 {
+        self.right.norm_squared() - (&self.right - &self.triangle * step).norm_squared()
+    }
+
+    /// How much less it would be behind the whole step without damping: the part of the residuals that the derivatives reach.
+    fn promised(&self) -> f64 {
+        self.right.norm_squared()
+    }
 }
 
 impl Fit {
@@ -161,14 +328,24 @@ impl Fit {
     pub fn robust_covariance(&self, lags: usize) -> Vec<Vec<f64>> {
         let size = self.parameters.len();
         let count = self.residuals.len();
-        let score = |row: usize, column: usize| self.jacobian[row * size + column] * self.residuals[row];
+        let scores: Vec<Vec<f64>> = self
+            .jacobian
+            .column_iter()
+            .map(|column| {
+                column
+                    .iter()
+                    .zip(&self.residuals)
+                    .map(|(slope, left)| slope * left)
+                    .collect()
+            })
+            .collect();
         let mut middle = vec![vec![0.0; size]; size];
         for lag in 0..=lags.min(count - 1) {
             let weight = 1.0 - lag as f64 / (lags as f64 + 1.0);
             let pair = |one: usize, other: usize| -> f64 {
-                (lag..count)
-                    .map(|row| score(row, one) * score(row - lag, other))
-                    .sum::<f64>()
+                sum_of([&scores[one][lag..], &scores[other]], |[late, early]| {
+                    late * early
+                })
             };
             for (one, row) in middle.iter_mut().enumerate() {
                 for (other, cell) in row.iter_mut().enumerate() {
@@ -205,188 +382,47 @@ fn multiplied(one: &[Vec<f64>], other: &[Vec<f64>]) -> Vec<Vec<f64>> {
         .collect()
 }
 
-fn squares(values: &[f64]) -> f64 {
-    values.iter().map(|value| value * value).sum()
-}
-
-fn differences(residuals: &mut impl FnMut(&[f64], &mut [f64]), at: &[f64], out: &mut [f64], count: usize) {
-    let size = at.len();
-    let (mut above, mut below) = (vec![0.0; count], vec![0.0; count]);
-    let mut point = at.to_vec();
-    for column in 0..size {
-        // The cube root of the precision balances rounding against the curvature of central differences.
-        let step = 6e-6 * at[column].abs().max(1e-6);
-        point[column] = at[column] + step;
-        residuals(&point, &mut above);
-        point[column] = at[column] - step;
-        residuals(&point, &mut below);
-        point[column] = at[column];
-        let width = 2.0 * step;
-        for row in 0..count {
-            let slope = (above[row] - below[row]) / width;
-            out[row * size + column] = if slope.is_finite() { slope } else { 0.0 };
+impl Place {
+    /// The fit here, from the factor of this very place.
+    fn finish(self, factor: &Factor, scale: &[f64]) -> Result<Fit, NoFit> {
+        let (count, size) = self.jacobian.shape();
+        let freedom = (count - size) as f64;
+        let variance = self.sum / freedom;
+        let mut triangle = factor.triangle.clone();
+        // Reflections keep the lengths of columns.
+        let lengths: Vec<f64> = triangle.column_iter().map(|column| column.norm()).collect();
+        if lengths.iter().any(|length| *length <= 0.0 || !length.is_finite()) {
+            return Err(NoFit::Undetermined);
         }
-    }
-}
-
-/// The length of a column of derivatives by a scaled parameter.
-fn norm(jacobian: &[f64], scale: &[f64], column: usize, count: usize) -> f64 {
-    let size = scale.len();
-    let sum: f64 = (0..count).map(|row| jacobian[row * size + column].powi(2)).sum();
-    sum.sqrt() * scale[column]
-}
-
-/// The sum of squares that the derivatives foresee behind a step.
-fn foreseen(jacobian: &[f64], residuals: &[f64], step: &[f64], count: usize) -> f64 {
-    let size = step.len();
-    (0..count)
-        .map(|row| {
-            let along: f64 = (0..size)
-                .map(|column| jacobian[row * size + column] * step[column])
-                .sum();
-            (residuals[row] - along).powi(2)
+        for (mut column, length) in triangle.column_iter_mut().zip(&lengths) {
+            column.unscale_mut(*length);
+        }
+        let diagonal = triangle.diagonal().abs();
+        if diagonal.min() < 1e-12 * diagonal.max() {
+            return Err(NoFit::Undetermined);
+        }
+        // R⁻¹ gives (RᵀR)⁻¹.
+        let inverse = triangle
+            .solve_upper_triangular(&DMatrix::identity(size, size))
+            .ok_or(NoFit::Undetermined)?;
+        let product = &inverse * inverse.transpose();
+        let norms: Vec<f64> = lengths
+            .iter()
+            .zip(scale)
+            .map(|(length, scale)| length / scale)
+            .collect();
+        let cell = |one: usize, other: usize| variance * product[(one, other)] / (norms[one] * norms[other]);
+        let covariance = (0..size)
+            .map(|one| (0..size).map(|other| cell(one, other)).collect())
+            .collect();
+        Ok(Fit {
+            parameters: self.parameters,
+            covariance,
+            sum_of_squares: self.sum,
+            deviation: variance.sqrt(),
+            freedom,
+            residuals: self.residuals,
+            jacobian: self.jacobian,
         })
-        .sum()
-}
-
-/// Solves `min |J s − r|² + λ |s / scale|²`.
-fn damped(
-    jacobian: &[f64],
-    residuals: &[f64],
-    scale: &[f64],
-    damping: f64,
-    count: usize,
-) -> Option<Vec<f64>> {
-    let size = scale.len();
-    let rows = count + size;
-    let mut matrix = Vec::with_capacity(rows * size);
-    for row in 0..count {
-        matrix.extend((0..size).map(|column| jacobian[row * size + column] * scale[column]));
     }
-    for row in 0..size {
-        matrix.extend((0..size).map(|column| if row == column { damping.sqrt() } else { 0.0 }));
-    }
-    let mut right = residuals.to_vec();
-    right.resize(rows, 0.0);
-    triangular(&mut matrix, Some(&mut right), rows, size);
-    let step = solved(&matrix, &right, size)?;
-    Some(step.iter().zip(scale).map(|(step, scale)| step * scale).collect())
-}
-
-/// Householder's reflections: `matrix` becomes upper triangular, `right` is turned along.
-fn triangular(matrix: &mut [f64], mut right: Option<&mut Vec<f64>>, rows: usize, size: usize) {
-    let mut mirror = vec![0.0; rows];
-    for column in 0..size {
-        let norm = (column..rows)
-            .map(|row| matrix[row * size + column].powi(2))
-            .sum::<f64>()
-            .sqrt();
-        if norm == 0.0 {
-            continue;
-        }
-        let head = matrix[column * size + column];
-        let alpha = if head > 0.0 { -norm } else { norm };
-        for row in column..rows {
-            mirror[row] = matrix[row * size + column];
-        }
-        mirror[column] -= alpha;
-        let length: f64 = mirror[column..rows].iter().map(|value| value * value).sum();
-        if length == 0.0 {
-            continue;
-        }
-        for other in column..size {
-            let along: f64 = (column..rows)
-                .map(|row| mirror[row] * matrix[row * size + other])
-                .sum();
-            let factor = 2.0 * along / length;
-            for row in column..rows {
-                matrix[row * size + other] -= factor * mirror[row];
-            }
-        }
-        if let Some(right) = right.as_deref_mut() {
-            let along: f64 = (column..rows).map(|row| mirror[row] * right[row]).sum();
-            let factor = 2.0 * along / length;
-            for row in column..rows {
-                right[row] -= factor * mirror[row];
-            }
-        }
-    }
-}
-
-fn solved(matrix: &[f64], right: &[f64], size: usize) -> Option<Vec<f64>> {
-    let mut out = vec![0.0; size];
-    for row in (0..size).rev() {
-        let known: f64 = (row + 1..size)
-            .map(|column| matrix[row * size + column] * out[column])
-            .sum();
-        let pivot = matrix[row * size + row];
-        if pivot.abs() < 1e-300 {
-            return None;
-        }
-        out[row] = (right[row] - known) / pivot;
-    }
-    Some(out)
-}
-
-fn finish(
-    parameters: Vec<f64>,
-    residuals: Vec<f64>,
-    jacobian: Vec<f64>,
-    sum: f64,
-    count: usize,
-    size: usize,
-) -> Result<Fit, NoFit> {
-    let freedom = (count - size) as f64;
-    let variance = sum / freedom;
-    let norm = |column: usize| {
-        (0..count)
-            .map(|row| jacobian[row * size + column].powi(2))
-            .sum::<f64>()
-            .sqrt()
-    };
-    let norms: Vec<f64> = (0..size).map(norm).collect();
-    if norms.iter().any(|norm| *norm <= 0.0 || !norm.is_finite()) {
-        return Err(NoFit::Undetermined);
-    }
-    let mut matrix: Vec<f64> = jacobian
-        .iter()
-        .enumerate()
-        .map(|(at, value)| value / norms[at % size])
-        .collect();
-    triangular(&mut matrix, None, count, size);
-    let largest = (0..size)
-        .map(|at| matrix[at * size + at].abs())
-        .fold(0.0, f64::max);
-    let smallest = (0..size)
-        .map(|at| matrix[at * size + at].abs())
-        .fold(f64::INFINITY, f64::min);
-    if smallest < 1e-12 * largest {
-        return Err(NoFit::Undetermined);
-    }
-    // Columns of R⁻¹ give (RᵀR)⁻¹.
-    let mut inverse = vec![vec![0.0; size]; size];
-    for column in 0..size {
-        let mut unit = vec![0.0; size];
-        unit[column] = 1.0;
-        let found = solved(&matrix, &unit, size).ok_or(NoFit::Undetermined)?;
-        for row in 0..size {
-            inverse[row][column] = found[row];
-        }
-    }
-    let cell = |one: usize, other: usize| {
-        let sum: f64 = (0..size).map(|k| inverse[one][k] * inverse[other][k]).sum();
-        variance * sum / (norms[one] * norms[other])
-    };
-    let covariance = (0..size)
-        .map(|one| (0..size).map(|other| cell(one, other)).collect())
-        .collect();
-    Ok(Fit {
-        parameters,
-        covariance,
-        sum_of_squares: sum,
-        deviation: variance.sqrt(),
-        freedom,
-        residuals,
-        jacobian,
-    })
 }

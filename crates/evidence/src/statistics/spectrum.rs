@@ -4,6 +4,8 @@ use realfft::num_complex::Complex64;
 use realfft::{RealFftPlanner, RealToComplex};
 use std::sync::Arc;
 
+use super::sums::sum;
+
 /// One-sided density of a series.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spectrum {
@@ -38,8 +40,10 @@ pub struct Welch {
     own: Vec<f64>,
     other: Vec<f64>,
     cross: Vec<Complex64>,
-    begun: Vec<[f64; 2]>,
+    begun: [Vec<f64>; 2],
     segments: usize,
+    input: Vec<f64>,
+    scratch: Vec<Complex64>,
     buffers: [Vec<Complex64>; 2],
 }
 
@@ -64,12 +68,14 @@ impl Welch {
         let turn = |at: usize| core::f64::consts::TAU * at as f64 / segment as f64;
         Self {
             window: (0..segment).map(|at| 0.5 - 0.5 * turn(at).cos()).collect(),
+            input: vec![0.0; segment],
+            scratch: transform.make_scratch_vec(),
             transform,
             rate,
             own: vec![0.0; bins],
             other: vec![0.0; bins],
             cross: vec![Complex64::default(); bins],
-            begun: Vec::with_capacity(segment),
+            begun: [Vec::with_capacity(segment), Vec::with_capacity(segment)],
             segments: 0,
             buffers: [vec![Complex64::default(); bins], vec![Complex64::default(); bins]],
         }
@@ -77,30 +83,34 @@ impl Welch {
 
     /// Takes the next value of both series.
     pub fn push(&mut self, own: f64, other: f64) {
-        self.begun.push([own, other]);
-        if self.begun.len() == self.window.len() {
+        self.begun[0].push(own);
+        self.begun[1].push(other);
+        if self.begun[0].len() == self.window.len() {
             self.segment();
-            self.begun.drain(..self.window.len() / 2);
+            for begun in &mut self.begun {
+                begun.drain(..self.window.len() / 2);
+            }
         }
     }
 
     /// Begins anew behind a gap: no segment reaches over it.
     pub fn gap(&mut self) {
-        self.begun.clear();
+        self.begun.iter_mut().for_each(Vec::clear);
     }
 
     fn segment(&mut self) {
-        let count = self.window.len() as f64;
-        for (which, buffer) in self.buffers.iter_mut().enumerate() {
-            let mean = self.begun.iter().map(|pair| pair[which]).sum::<f64>() / count;
-            let mut input: Vec<f64> = self
-                .begun
-                .iter()
-                .zip(&self.window)
-                .map(|(pair, window)| (pair[which] - mean) * window)
-                .collect();
+        for (begun, buffer) in self.begun.iter().zip(&mut self.buffers) {
+            // What never changes, as the second series where there is only one, needs no transform.
+            if begun.iter().all(|value| *value == begun[0]) {
+                buffer.fill(Complex64::default());
+                continue;
+            }
+            let mean = sum(begun) / begun.len() as f64;
+            for ((input, value), window) in self.input.iter_mut().zip(begun).zip(&self.window) {
+                *input = (value - mean) * window;
+            }
             // Lengths are those of the plan, the one thing that can be wrong.
-            let done = self.transform.process(&mut input, buffer);
+            let done = (self.transform).process_with_scratch(&mut self.input, buffer, &mut self.scratch);
             debug_assert!(done.is_ok());
         }
         for (bin, (one, two)) in self.buffers[0].iter().zip(&self.buffers[1]).enumerate() {

@@ -8,7 +8,7 @@ use super::Ask;
 use super::phases::{Phase, Span};
 use super::view::View;
 use crate::statistics::bootstrap::correlation_time;
-use crate::statistics::least_squares::{Fit, least_squares_to};
+use crate::statistics::least_squares::{Fit, Model, least_squares_to};
 use crate::statistics::{CONFIDENCE, student};
 use crate::{Refused, Trouble};
 
@@ -194,22 +194,39 @@ impl Data {
 
     /// Parameters: ln K, ln τ₁, ln θ, base, and ln τ₂ if there is one. The base is the room, or the first temperature where the room is known.
     fn fit(&self, start: &[f64], rest: f64) -> Result<Fit, crate::statistics::least_squares::NoFit> {
-        let residuals = |p: &[f64], out: &mut [f64]| {
-            let plant = plant(p);
-            let (room, rise) = match self.room {
-                Some(room) => (room, p[3] - room),
-                None => (p[3], 0.0),
-            };
-            if !(plant.gain.is_finite() && plant.lags[0].is_finite() && plant.delay < 1e5) {
-                out.fill(f64::NAN);
-                return;
-            }
-            rises(plant, rise, &self.times, &self.edges, &self.input, out);
-            for (out, measured) in out.iter_mut().zip(&self.measured) {
-                *out += room - measured;
-            }
+        least_squares_to(rest, self, start, self.times.len())
+    }
+}
+
+impl Model for &Data {
+    fn residuals(&mut self, p: &[f64], out: &mut [f64]) {
+        let plant = plant(p);
+        let (room, rise) = match self.room {
+            Some(room) => (room, p[3] - room),
+            None => (p[3], 0.0),
         };
-        least_squares_to(rest, residuals, start, self.times.len())
+        if !(plant.gain.is_finite() && plant.lags[0].is_finite() && plant.delay < 1e5) {
+            out.fill(f64::NAN);
+            return;
+        }
+        rises(plant, rise, &self.times, &self.edges, &self.input, out);
+        for (out, measured) in out.iter_mut().zip(&self.measured) {
+            *out += room - measured;
+        }
+    }
+
+    /// From cold, the rise goes with the gain, and the base is added to it.
+    fn slopes(&mut self, parameter: usize, p: &[f64], residuals: &[f64], out: &mut [f64]) -> bool {
+        match (parameter, self.room) {
+            (0, None) => {
+                for ((out, residual), measured) in out.iter_mut().zip(residuals).zip(&self.measured) {
+                    *out = residual + measured - p[3];
+                }
+            }
+            (3, None) => out.fill(1.0),
+            _ => return false,
+        }
+        true
     }
 }
 

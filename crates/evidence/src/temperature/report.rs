@@ -15,7 +15,7 @@ impl Analysis {
     #[must_use]
     pub fn report(&self) -> Report {
         let proposals = self.proposals();
-        let mut sources = vec!["nist-sp1065", "welch-1967", "madsen-2004", "common-practice"];
+        let mut sources = vec!["nist-sp1065", "welch-1967", "more-1978", "common-practice"];
         for proposal in &proposals {
             if !sources.contains(&proposal.source) {
                 sources.push(proposal.source);
