@@ -14,6 +14,8 @@ pub struct Plot {
     pub x: String,
     /// Name and unit of the vertical axis.
     pub y: String,
+    /// Areas behind the series, such as that of all tolerances.
+    pub bands: Vec<Band>,
     /// What is drawn.
     pub series: Vec<Series>,
     /// Lines across the plot at a limit or a moment.
@@ -31,6 +33,15 @@ pub struct Series {
     pub points: Vec<[f64; 2]>,
     /// Draws a mark at each point instead of a line.
     pub dots: bool,
+}
+
+/// An area between two curves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Band {
+    /// Name in the legend.
+    pub name: String,
+    /// Points x, low, high in rising order of x; those that are not finite are left out.
+    pub points: Vec<[f64; 3]>,
 }
 
 /// A line across the plot.
@@ -211,6 +222,9 @@ fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
     let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
     top = legend(&mut sheet, input, top, edge, width - edge) + 40.0;
     let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
+    for band in &input.bands {
+        band_shape(&mut sheet, &frame, band);
+    }
     frame.draw(&mut sheet, &input.x, &input.y);
     marks(&mut sheet, input, &frame);
     for (i, series) in input.series.iter().enumerate() {
@@ -225,6 +239,9 @@ fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
             .series
             .iter()
             .flat_map(|s| s.points.iter().map(move |p| p[axis]));
+        let bands = input.bands.iter().flat_map(|band| &band.points);
+        let bands = bands.flat_map(move |p| if axis == 0 { [p[0]; 2] } else { [p[1], p[2]] });
+        let points = points.chain(bands);
         let marks = input.marks.iter().filter(move |m| m.along == along).map(|m| m.at);
         points.chain(marks).collect::<Vec<_>>()
     };
@@ -256,26 +273,29 @@ fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
 
 fn legend(sheet: &mut Sheet, input: &Plot, top: f64, left: f64, right: f64) -> f64 {
     let (mut x, mut y) = (left, top + 12.0);
-    for (i, series) in input.series.iter().enumerate() {
-        if series.name.is_empty() {
+    let series = input.series.iter().enumerate();
+    let series = series.map(|(i, series)| (Some((i, series.dots)), &series.name));
+    let bands = input.bands.iter().map(|band| (None, &band.name));
+    for (shape, name) in series.chain(bands) {
+        if name.is_empty() {
             continue;
         }
-        let name = metrics::cut(&series.name, 12.0, false, right - left - 44.0);
+        let name = metrics::cut(name, 12.0, false, right - left - 44.0);
         let needed = 40.0 + metrics::width(&name, 12.0, false);
         if x > left && x + needed > right {
             x = left;
             y += 18.0;
         }
         let (from, to) = (Point::new(x, y - 4.0), Point::new(x + 32.0, y - 4.0));
-        if series.dots {
-            dot(
+        match shape {
+            Some((i, true)) => dot(
                 sheet,
                 i,
                 Point::new(x + 16.0, y - 4.0),
                 &format!("f-paper s-{}", STYLES[i % 6].0),
-            );
-        } else {
-            stroke(sheet, &open(&[from, to]), i);
+            ),
+            Some((i, false)) => stroke(sheet, &open(&[from, to]), i),
+            None => sheet.rect(&Area::new(x, y - 10.0, 32.0, 11.0), 0.0, "f-plate s-rule", 0.8),
         }
         sheet.label(Label::new(name, x + 38.0, y, 12.0));
         x += needed + 22.0;
@@ -379,6 +399,21 @@ fn series_shape(sheet: &mut Sheet, frame: &Frame, series: &Series, place: usize)
     }
 }
 
+fn band_shape(sheet: &mut Sheet, frame: &Frame, band: &Band) {
+    let finite: Vec<&[f64; 3]> = band
+        .points
+        .iter()
+        .filter(|p| p.iter().all(|v| v.is_finite()))
+        .collect();
+    if finite.len() < 2 {
+        return;
+    }
+    let low = finite.iter().map(|p| frame.point(p[0], p[1]));
+    let high = finite.iter().rev().map(|p| frame.point(p[0], p[2]));
+    let around: Vec<Point> = low.chain(high).collect();
+    sheet.path(&closed(&around), "f-plate s-rule", 0.8);
+}
+
 /// At most four points for each pixel column, first, lowest, highest and last: a long log looks the same and stays small.
 fn thinned(points: &[Point]) -> Vec<Point> {
     if points.len() < 800 {
@@ -423,6 +458,7 @@ mod tests {
             },
             x: "time, s".into(),
             y: "temperature, °C".into(),
+            bands: Vec::new(),
             series: vec![
                 series("measured", 200.0, false),
                 series("predicted, slow corner", 180.0, false),
@@ -482,6 +518,30 @@ mod tests {
             svg.contains(".f-paper{fill:"),
             "a plot of bare lines has its paper"
         );
+    }
+
+    #[test]
+    fn a_band_is_named_and_widens_the_axes() {
+        let mut input = heat_up();
+        let lone = frame(&input, Layout::Wide, &Area::new(0.0, 0.0, 800.0, 300.0));
+        input.bands.push(Band {
+            name: "all tolerances".into(),
+            points: vec![[0.0, 10.0, 30.0], [f64::NAN; 3], [300.0, 150.0, 400.0]],
+        });
+        for layout in [Layout::Wide, Layout::Narrow] {
+            let (sheet, size) = draw(&input, layout);
+            assert_legible(&sheet, size);
+        }
+        let wider = frame(&input, Layout::Wide, &Area::new(0.0, 0.0, 800.0, 300.0));
+        assert!(lone.y.high < 400.0 && wider.y.high >= 400.0);
+        let svg = plot(&input, Layout::Wide);
+        assert!(svg.contains(">all tolerances<") && !svg.contains("NaN"));
+        let mut sheet = Sheet::default();
+        band_shape(&mut sheet, &wider, &input.bands[0]);
+        let around = [(0.0, 10.0), (300.0, 150.0), (300.0, 400.0), (0.0, 30.0)];
+        let around = around.map(|(x, y)| wider.point(x, y));
+        let drawn = sheet.finish(&input.head, (800.0, 300.0), None);
+        assert!(drawn.contains(&closed(&around)));
     }
 
     #[test]

@@ -128,6 +128,7 @@ fn plot() {
         head: head("p"),
         x: "x, s".into(),
         y: "y, K".into(),
+        bands: vec![],
         series,
         marks: vec![],
         logarithmic: [false; 2],

@@ -651,6 +651,7 @@ pub fn plot() -> Plot {
         head: head("plot", "Heat-up of the invented hot end"),
         x: "time, s".into(),
         y: "temperature, °C".into(),
+        bands: Vec::new(),
         series: vec![
             series("predicted, nominal", curve(320.0, 160.0), false),
             series("predicted, slow corner", curve(300.0, 190.0), false),
