@@ -2,7 +2,8 @@
 
 use quantity::si::{
     AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
-    ResistancePerLength, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time, Velocity,
+    ResistancePerLength, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
+    ThermodynamicTemperature, Time, Velocity,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -111,6 +112,8 @@ limits! {
     supply_continuous_share: Ratio = "supply.continuous_share";
     /// Air temperature from which open-frame supplies give less than their rating.
     supply_derating_from: ThermodynamicTemperature = "supply.derating_from";
+    /// The share of its rating that a supply loses with each kelvin of air above that.
+    supply_derating: TemperatureCoefficient = "supply.derating";
     /// The highest DC voltage of a protective extra-low-voltage circuit.
     supply_extra_low_voltage_dc: ElectricPotential = "supply.extra_low_voltage_dc";
     /// The highest AC voltage of a protective extra-low-voltage circuit.

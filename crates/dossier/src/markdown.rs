@@ -4,7 +4,8 @@ use plan::{Finding, Group, Verdict};
 
 use crate::cautions::{ALWAYS, BEFORE_WIRING};
 use crate::page::{NOT_CHECKED, silent};
-use crate::pictures::evidence_name;
+use crate::pictures::{evidence_name, heat_up, torque, torque_name};
+use crate::sheets::figures;
 use crate::shown::{Shown, title_of};
 use crate::words::{capital, chance, corners, counted, rooms, sentence, share, spare, value_and_limit};
 
@@ -76,6 +77,7 @@ pub(crate) fn markdown(shown: &Shown<'_>) -> String {
     bring_up(&mut page, shown, 3);
     evidence(&mut page, shown);
     findings(&mut page, shown);
+    curves(&mut page, shown);
     chances(&mut page, shown);
     ends(&mut page, shown);
     page.finish()
@@ -436,6 +438,57 @@ fn findings(page: &mut Page, shown: &Shown<'_>) {
             ]
         });
         page.table(&["verdict", "check", "found", "room"], rows);
+    }
+}
+
+fn curves(page: &mut Page, shown: &Shown<'_>) {
+    if !shown.curves.is_empty() {
+        page.heading(2, "Torque over speed");
+    }
+    for (at, curve) in shown.curves.iter().enumerate() {
+        page.paragraph(format!("![{}]({})", text(&torque::title(curve)), torque_name(at)));
+        page.paragraph(text(&torque::words(curve)));
+    }
+    if let Some(courses) = &shown.heat_up {
+        page.heading(2, heat_up::TITLE);
+        page.paragraph(format!("![{}](heat-up.svg)", heat_up::TITLE));
+        page.paragraph(text(&courses.words()));
+    }
+    if !shown.control.is_empty() {
+        page.heading(2, "How the control would hold");
+        page.paragraph(
+            "Settings by published rules, each run against this part and this thermometer input; the first is the one to begin with. \
+             Tune at the bring-up, under watch. All figures: `temperature-control.csv`.",
+        );
+    }
+    for held in &shown.control {
+        page.heading(3, &held.heater);
+        let rows = held.predictions.iter().map(|row| {
+            let [gain, integral, derivative, .., margin, overshoot, settled, swing] = figures(row);
+            vec![
+                row.rule.to_owned(),
+                gain,
+                integral,
+                derivative,
+                overshoot,
+                settled,
+                swing,
+                margin,
+            ]
+        });
+        page.table(
+            &[
+                "rule",
+                "gain, % per K",
+                "integral time, s",
+                "derivative time, s",
+                "overshoot, K",
+                "within 1 K after, s",
+                "swing, K",
+                "gain margin, liveliest",
+            ],
+            rows,
+        );
     }
 }
 

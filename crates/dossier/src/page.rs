@@ -2,6 +2,7 @@
 
 mod alternatives;
 mod choice;
+mod curves;
 mod ends;
 mod evidence;
 mod findings;
@@ -85,6 +86,11 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("steps", "Bring-up, step by step", steps::steps(shown)),
         section("findings", "All checks", findings::all(shown, pictures)),
         section(
+            "curves",
+            "Curves: torque, supply, control",
+            curves::section(shown, pictures),
+        ),
+        section(
             "tolerances",
             "How likely the limits hold",
             tolerances::section(shown, pictures),
@@ -99,7 +105,7 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("files", "Files and versions", ends::files(shown)),
     ];
     if !shown.material.evidence.is_empty() {
-        let after = sections.iter().position(|section| section.id == "findings");
+        let after = sections.iter().position(|section| section.id == "curves");
         let measured = section(
             "evidence",
             "What was measured",

@@ -3,9 +3,11 @@
 mod board;
 mod comparison;
 pub(crate) mod evidence;
+pub(crate) mod heat_up;
 mod margins;
 mod tags;
 mod tolerances;
+pub(crate) mod torque;
 mod wiring;
 
 use drawing::{Head, Layout, Verdict};
@@ -39,6 +41,10 @@ pub(crate) struct Pictures {
     pub comparison: Picture,
     /// What each tolerance does to the tightest findings, by their places in the plan.
     pub tornadoes: Vec<(usize, Picture)>,
+    /// Torque over speed, in the order of the curves.
+    pub torque: Vec<Picture>,
+    /// The supply over the heat-up.
+    pub heat_up: Option<Picture>,
     /// One for each page.
     pub tags: Vec<String>,
     /// Those of the measurements, in the order of their reports.
@@ -63,6 +69,8 @@ impl Pictures {
                 drawing::comparison,
             ),
             tornadoes: tolerances::tornadoes(shown),
+            torque: torque::pictures(shown),
+            heat_up: heat_up::picture(shown),
             tags: drawing::tags(&tags::tags(shown)),
             evidence: evidence::pictures(shown),
         }
@@ -84,10 +92,22 @@ impl Pictures {
         );
         let tags = self.tags.iter().enumerate();
         out.extend(tags.map(|(at, page)| file(&format!("tags-{}.svg", at + 1), page)));
+        let torque = self.torque.iter().enumerate();
+        out.extend(torque.map(|(at, picture)| file(&torque_name(at), &picture.wide)));
+        out.extend(
+            self.heat_up
+                .iter()
+                .map(|heat_up| file("heat-up.svg", &heat_up.wide)),
+        );
         let evidence = self.evidence.iter().enumerate();
         out.extend(evidence.map(|(at, picture)| file(&evidence_name(at), &picture.wide)));
         out
     }
+}
+
+/// The file of a picture of torque over speed, by its place among all.
+pub(crate) fn torque_name(at: usize) -> String {
+    format!("torque-{}.svg", at + 1)
 }
 
 /// The file of a picture of the measurements, by its place among all.

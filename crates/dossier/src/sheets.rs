@@ -2,6 +2,7 @@
 
 use core::fmt::Write;
 
+use plan::control::Prediction;
 use quantity::Number;
 use settings::{ThermometerTable, build_sheet};
 
@@ -100,41 +101,41 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
         "swing in K",
         "source",
     ]);
-    let mut rows = 0;
-    let setup = shown.plan.setup();
-    for heating in plan::heating::all(&setup) {
-        let Some(thermometer) = heating.thermometer(&setup) else {
-            continue;
-        };
-        for row in plan::control::predictions(&heating, &thermometer) {
-            rows += 1;
-            let number = |number: f64, digits: usize| {
-                if number.is_finite() {
-                    format!("{number:.digits$}")
-                } else {
-                    "without end".to_owned()
-                }
-            };
-            let seconds = |time: Option<quantity::si::Time>, none: &str| {
-                time.map_or_else(|| none.to_owned(), |time| number(time.base(), 1))
-            };
-            out.push_str(&line(&[
-                &heating.pair.device().tag.value,
-                row.rule,
-                &number(row.gain.base() * 100.0, 3),
-                &seconds(row.integral, ""),
-                &seconds(Some(row.derivative), ""),
-                &number(row.sensitivity_peak, 2),
-                &number(row.sensitivity_peak_worst, 2),
-                &number(row.gain_margin_worst, 2),
-                &number(row.overshoot.base(), 2),
-                &seconds(row.settled, "never"),
-                &number(row.swing.base(), 2),
-                row.source,
-            ]));
+    for held in &shown.control {
+        for row in &held.predictions {
+            let figures = figures(row);
+            let mut cells = vec![held.tag.as_str(), row.rule];
+            cells.extend(figures.iter().map(String::as_str));
+            cells.push(row.source);
+            out.push_str(&line(&cells));
         }
     }
-    (rows > 0).then_some(out)
+    (!shown.control.is_empty()).then_some(out)
+}
+
+/// The figures of a prediction, in the order of the columns of `temperature-control.csv`.
+pub(crate) fn figures(row: &Prediction) -> [String; 9] {
+    let number = |number: f64, digits: usize| {
+        if number.is_finite() {
+            format!("{number:.digits$}")
+        } else {
+            "without end".to_owned()
+        }
+    };
+    let seconds = |time: Option<quantity::si::Time>, none: &str| {
+        time.map_or_else(|| none.to_owned(), |time| number(time.base(), 1))
+    };
+    [
+        number(row.gain.base() * 100.0, 3),
+        seconds(row.integral, ""),
+        seconds(Some(row.derivative), ""),
+        number(row.sensitivity_peak, 2),
+        number(row.sensitivity_peak_worst, 2),
+        number(row.gain_margin_worst, 2),
+        number(row.overshoot.base(), 2),
+        seconds(row.settled, "never"),
+        number(row.swing.base(), 2),
+    ]
 }
 
 /// The table of a thermometer at its new input, for a spreadsheet or a build.

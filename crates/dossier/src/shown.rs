@@ -4,9 +4,12 @@ use std::collections::BTreeSet;
 
 use model::Swap;
 use physics::Working;
-use plan::{Alternative, Entry, Finding, Group, Plan, Row, Verdict, check_named, leads};
+use plan::control::Prediction;
+use plan::effort::{self, Curve};
+use plan::{Alternative, Entry, Finding, Group, Plan, Row, Setup, Verdict, check_named, leads};
 
 use crate::Material;
+use crate::pictures::heat_up::Courses;
 
 /// How many of the next-best assignments a dossier tells.
 const ALTERNATIVES: usize = 3;
@@ -19,8 +22,37 @@ pub(crate) struct Shown<'m> {
     pub entry: &'m Entry,
     pub rows: Vec<Row>,
     pub alternatives: Vec<Alternative>,
+    /// Torque over speed.
+    pub curves: Vec<Curve>,
+    /// The supply over the heat-up.
+    pub heat_up: Option<Courses>,
+    /// How published rules would hold each heated part of which enough is known.
+    pub control: Vec<Held>,
     /// One for each finding of the plan, in its order.
     anchors: Vec<String>,
+}
+
+/// A heated part under each published rule.
+pub(crate) struct Held {
+    /// Tag of the heater.
+    pub tag: String,
+    /// The heater, as sentences name it.
+    pub heater: String,
+    /// One for each rule, the proposed one first.
+    pub predictions: Vec<Prediction>,
+}
+
+fn control(setup: &Setup<'_>) -> Vec<Held> {
+    let held = |heating: plan::heating::Heating<'_>| {
+        let thermometer = heating.thermometer(setup)?;
+        let predictions = plan::control::predictions(&heating, &thermometer);
+        (!predictions.is_empty()).then(|| Held {
+            tag: heating.pair.device().tag.value.clone(),
+            heater: heating.pair.device_name(),
+            predictions,
+        })
+    };
+    plan::heating::all(setup).filter_map(held).collect()
 }
 
 impl<'m> Shown<'m> {
@@ -38,6 +70,9 @@ impl<'m> Shown<'m> {
             entry,
             rows: leads(plan),
             alternatives: plan.alternatives(ALTERNATIVES),
+            curves: effort::curves(&plan.setup()),
+            heat_up: Courses::of(&plan.setup()),
+            control: control(&plan.setup()),
             anchors: anchors(&plan.findings),
         }
     }

@@ -2,10 +2,15 @@
 
 use physics::{Chance, Working};
 use plan::{Finding, Kept, Limit, Row, Side, Verdict, WireRow};
-use quantity::{Number as _, si::Ratio};
+use quantity::{AnyValue, Digits, Number as _, Quantity, Value, show, si::Ratio};
 
 /// Beyond this share of the limit a percentage is no longer read but counted.
 const FAR: f64 = 2.0;
+
+/// A quantity in a sentence or a picture: three digits, no tolerance.
+pub(crate) fn brief<Q: Quantity>(quantity: Q) -> String {
+    show(&AnyValue::from(Value::exact(quantity)), Digits::new(3))
+}
 
 /// A margin as a share of the limit: "+12 %", "−3 %"; far from it a multiple says more: "21 × the limit".
 pub(crate) fn share(margin: f64) -> String {

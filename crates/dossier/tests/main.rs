@@ -183,9 +183,16 @@ fn the_page_of_the_demo_stays_small_enough_to_send() {
 fn the_pictures_of_the_docs_are_those_of_the_demo() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/pictures");
     let documents = dossier_of(&example("demo"), 1, &[]);
-    for name in ["wiring.svg", "comparison.svg", "margins.svg"] {
+    let names = [
+        ("wiring.svg", "wiring.svg"),
+        ("comparison.svg", "comparison.svg"),
+        ("margins.svg", "margins.svg"),
+        ("torque.svg", "torque-1.svg"),
+        ("heat-up.svg", "heat-up.svg"),
+    ];
+    for (name, document) in names {
         let path = folder.join(name);
-        let text = text_of(&documents, name);
+        let text = text_of(&documents, document);
         if std::env::var_os("UPDATE").is_some() {
             std::fs::create_dir_all(&folder).unwrap();
             std::fs::write(&path, text).unwrap();
@@ -195,6 +202,45 @@ fn the_pictures_of_the_docs_are_those_of_the_demo() {
             on_disk == text,
             "docs/pictures/{name} is out of date: run `UPDATE=1 cargo test -p dossier` and look at it"
         );
+    }
+}
+
+#[test]
+fn curves_and_their_tables_are_in_every_document() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    let axes = ["X", "Y", "Z", "E"];
+    for (at, axis) in axes.iter().enumerate() {
+        let svg = text_of(&documents, &format!("torque-{}.svg", at + 1));
+        for words in [
+            "torque of one motor, mN m",
+            "top speed asked",
+            "needed with reserve",
+        ] {
+            assert!(svg.contains(words), "`{words}` is missing for {axis}");
+        }
+        assert!(svg.contains(&format!("speed of {axis}, mm/s")));
+    }
+    let (page, markdown) = (html(&documents), text_of(&documents, "dossier.md"));
+    let table = text_of(&documents, "temperature-control.csv");
+    let rules: std::collections::BTreeSet<_> = table
+        .lines()
+        .skip(1)
+        .filter_map(|line| line.split(',').next_back())
+        .collect();
+    assert!(rules.len() >= 4, "{rules:?}");
+    for text in [page, markdown] {
+        assert!(text.contains("Torque over speed") && text.contains("How the control would hold"));
+        assert!(text.contains("Skogestad, PI, calmed for the liveliest corner"));
+    }
+    assert!(markdown.contains("(torque-4.svg)") && markdown.contains("(heat-up.svg)"));
+    let supply = text_of(&documents, "heat-up.svg");
+    for words in [
+        "rating: 400 W",
+        "for long: 360 W",
+        "all at once, worst corner",
+        ">0<",
+    ] {
+        assert!(supply.contains(words), "`{words}` is missing");
     }
 }
 

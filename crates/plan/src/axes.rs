@@ -6,7 +6,7 @@ use catalogue::Limits;
 use model::board::Driver;
 use model::machine::{Axis, AxisId, Detail, Drive, Machine, Motor};
 use model::{Joint, Kinematics, Measure};
-use physics::motion::{self, MotorDrive};
+use physics::motion;
 use quantity::si::{
     Angle, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Length,
     Ratio, StepDensity, Torque, Velocity,
@@ -259,18 +259,6 @@ impl Winding {
             motion::back_emf(self.holding.nominal(), self.rated.nominal(), speed.nominal()),
             motion::back_emf(self.holding.high(), self.rated.low(), speed.high()),
         )
-    }
-    /// The motor on a driver at the corner where it gives least: weakest magnet for torque, highest resistance and inductance.
-    pub fn weakest(&self, supply: ElectricPotential, peak: ElectricCurrent) -> MotorDrive {
-        MotorDrive {
-            holding: self.holding.low(),
-            rated: self.rated.high(),
-            resistance: self.resistance.high(),
-            inductance: self.inductance.high(),
-            rotor_teeth: self.rotor_teeth,
-            supply,
-            current: peak,
-        }
     }
 }
 

@@ -153,6 +153,7 @@ checks! {
         axis_ends, Motion, "Ends of the axes";
         input_voltage, Supply, "Voltage of the supply at the board";
         supply_power, Supply, "Power of the supply";
+        supply_heat_up, Supply, "Supply over the heat-up";
         supply_lead, Supply, "Lead of the supply";
         input_current, Supply, "Current through the input of the board";
         input_fuse, Supply, "Fuse of the board";

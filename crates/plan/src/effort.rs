@@ -27,6 +27,8 @@ pub struct Given {
     supply: Value<ElectricPotential>,
     /// What one motor gets, peak of one phase.
     current: Value<ElectricCurrent>,
+    /// How it is joined to a second motor on its driver.
+    joint: Option<Joint>,
 }
 
 /// The constants of a motor at one corner of its tolerances.
@@ -54,14 +56,18 @@ impl Given {
             .run_current
             .map(|run| motion::peak_of_rms(run.smaller(most)));
         let switches = switches.unwrap_or(Value::exact(si::ohm(0.0)));
-        // Two motors in series share the supply and the switches.
-        let series = shared == Some(Joint::Series);
-        let half = |whole: f64| if series { whole / 2.0 } else { whole };
+        // Two motors in series share the supply and the switches; side by side, the switches carry the current of both.
+        let (share, crowd) = match shared {
+            Some(Joint::Series) => (0.5, 0.5),
+            Some(Joint::Parallel) => (1.0, 2.0),
+            None => (1.0, 1.0),
+        };
         Some(Self {
             winding,
-            resistance: winding.resistance + switches.scale(half(1.0)),
-            supply: supply.scale(half(1.0)),
+            resistance: winding.resistance + switches.scale(crowd),
+            supply: supply.scale(share),
             current,
+            joint: shared,
         })
     }
 
@@ -74,7 +80,7 @@ impl Given {
             pair.limits(),
             motor,
             driver,
-            (pair.supply_voltage(), switches(driver)),
+            (pair.supply_voltage(), switches(pair.limits(), driver)),
             shared,
         )
     }
@@ -91,7 +97,7 @@ impl Given {
             setup.limits(),
             motor,
             driver,
-            (pair.supply_voltage(), switches(driver)),
+            (pair.supply_voltage(), switches(pair.limits(), driver)),
             shared,
         )
     }
@@ -120,7 +126,8 @@ impl Given {
             }
         }
         // A resistance that the old board's file does not state is no change.
-        let switches = switches(driver).or_else(|| switches(pair.driver()?));
+        let limits = pair.limits();
+        let switches = switches(limits, driver).or_else(|| switches(limits, pair.driver()?));
         Self::of(pair.limits(), motor, driver, (old_supply(pair), switches), shared)
     }
 
@@ -233,6 +240,82 @@ impl Given {
         work(&motion::PULL_OUT, "M", inputs, at).working
     }
 
+    /// The voltage that a current needs at a speed, through winding and switches.
+    #[must_use]
+    pub fn voltage_for(
+        &self,
+        peak: Value<ElectricCurrent>,
+        speed: Value<AngularVelocity>,
+    ) -> Value<ElectricPotential> {
+        let emf = self.winding.back_emf(speed);
+        let (resistance, inductance) = (self.resistance, self.winding.inductance);
+        let teeth = self.winding.rotor_teeth;
+        Value::between(
+            motion::voltage_at_speed(
+                resistance.low(),
+                inductance.low(),
+                peak.low(),
+                emf.low(),
+                teeth,
+                speed.low(),
+            ),
+            motion::voltage_at_speed(
+                resistance.nominal(),
+                inductance.nominal(),
+                peak.nominal(),
+                emf.nominal(),
+                teeth,
+                speed.nominal(),
+            ),
+            motion::voltage_at_speed(
+                resistance.high(),
+                inductance.high(),
+                peak.high(),
+                emf.high(),
+                teeth,
+                speed.high(),
+            ),
+        )
+    }
+
+    /// How [`Self::voltage_for`] comes about: back-EMF, then voltage.
+    #[must_use]
+    pub fn voltage_workings(
+        &self,
+        peak: Value<ElectricCurrent>,
+        speed: Value<AngularVelocity>,
+    ) -> [Working; 2] {
+        let winding = &self.winding;
+        let inputs = (
+            named("Mₕ", "holding torque", winding.holding),
+            named("Iᵣ", "rated current", winding.rated),
+            named("ω", "speed of the shaft", speed),
+        );
+        let emf = work(&motion::BACK_EMF, "E", inputs, |(holding, rated, speed)| {
+            motion::back_emf(holding, rated, speed)
+        });
+        let inputs = (
+            named("R", "winding and switches of the driver", self.resistance),
+            named("L", "inductance of the winding", winding.inductance),
+            named("I", "run current, peak of one phase", peak),
+            named("E", "back-EMF", emf.value),
+            named("Nᵣ", "teeth of the rotor", Value::exact(winding.rotor_teeth)),
+            named("ω", "speed of the shaft", speed),
+        );
+        let voltage = work(
+            &motion::VOLTAGE_AT_SPEED,
+            "U",
+            inputs,
+            |(r, l, i, e, teeth, speed)| motion::voltage_at_speed(r, l, i, e, teeth, speed),
+        );
+        [emf.working, voltage.working]
+    }
+
+    /// How it is joined to a second motor on its driver; `None` where it is alone there.
+    #[must_use]
+    pub fn joint(&self) -> Option<Joint> {
+        self.joint
+    }
     /// Current of one motor, peak of one phase.
     #[must_use]
     pub fn current(&self) -> Value<ElectricCurrent> {
@@ -300,8 +383,11 @@ impl Corner {
     }
 }
 
-fn switches(driver: &Driver) -> Option<Value<ElectricalResistance>> {
-    driver.on_resistance.map(|on| on.value)
+/// The two switches that the current of a phase flows through: as stated, or at the most as hot as they get.
+fn switches(limits: &Limits, driver: &Driver) -> Option<Value<ElectricalResistance>> {
+    let on = driver.on_resistance?.value;
+    let hot = limits.switch_hot_resistance_factor.value.high();
+    Some(Value::between(on.low(), on.nominal(), on.high() * hot))
 }
 
 fn same_driver(board: &Board, one: &Pair<'_>, other: &Pair<'_>) -> bool {
@@ -351,6 +437,14 @@ impl Asked {
     #[must_use]
     pub fn steady(&self) -> Value<Force> {
         self.weight + self.friction
+    }
+    /// The same with another acceleration asked of the axis.
+    #[must_use]
+    pub fn accelerated(self, asked: Value<Acceleration>) -> Self {
+        Self {
+            accelerating: self.mass.map(|mass| mass * asked),
+            ..self
+        }
     }
     /// The torque at the motor for a force.
     #[must_use]
@@ -691,14 +785,31 @@ pub fn axis_speed(machine: &Machine, axis: &Axis, shaft: Value<AngularVelocity>)
 pub struct Curve {
     /// The axis.
     pub axis: String,
-    /// The motor, as sentences name it.
-    pub motor: String,
-    /// Points in rising order of speed.
+    /// The motors that it holds for, as sentences name them.
+    pub motors: Vec<String>,
+    /// How the motor is joined to a second one on its driver; `None` where it is alone there.
+    pub joint: Option<Joint>,
+    /// Points in rising order of speed, from rest.
     pub points: Vec<CurvePoint>,
-    /// The torque that must be there so that the reserve is kept, at the worst corner; `None` where it is not known.
-    pub asked: Option<Torque>,
+    /// What is asked of the motor; `None` where the machine's file does not tell it.
+    pub demand: Option<Demand>,
     /// The highest speed that is asked of the axis.
-    pub top_speed: Velocity,
+    pub top_speed: Value<Velocity>,
+    /// The acceleration that is asked of it.
+    pub acceleration: Option<Value<Acceleration>>,
+    /// The speed up to which the reserve of torque is kept, as the check `speed-that-holds` finds it.
+    pub holds: Option<Value<Velocity>>,
+}
+
+/// The torque that an axis asks of one of its motors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Demand {
+    /// At even speed.
+    pub steady: Value<Torque>,
+    /// While the axis accelerates as asked; as at even speed where no acceleration or mass is known.
+    pub accelerating: Value<Torque>,
+    /// What the motor must have then so that its reserve is kept.
+    pub with_reserve: Value<Torque>,
 }
 
 /// One point of a curve.
@@ -706,61 +817,208 @@ pub struct Curve {
 pub struct CurvePoint {
     /// Speed of the axis.
     pub speed: Velocity,
-    /// The least torque there.
-    pub least: Torque,
-    /// The torque with nominal figures.
-    pub nominal: Torque,
+    /// The pull-out torque over all tolerances.
+    pub torque: Value<Torque>,
     /// The torque with nominal figures on the old board.
     pub old: Option<Torque>,
 }
 
-/// The curves of all connected motors whose files state their figures, up to half again of the top speed, or where the torque ends.
+/// How many steps a curve has.
+const CURVE_STEPS: u32 = 60;
+/// A curve shows at least so many times the top speed that is asked, and at most so many.
+const CURVE_REACH: [f64; 2] = [1.5, 8.0];
+
+/// The curves of all connected motors whose files state their figures, up to where a third of the nominal torque is left, as far as that
+/// lies between 1.5 and 8 times the top speed. The top speed is a point of its own.
 ///
-/// Motors of one axis whose curves agree are shown once.
+/// Motors of one axis whose curves agree are shown once. The points come from the functions that the checks `acceleration` and
+/// `speed-that-holds` judge by.
 #[must_use]
 pub fn curves(setup: &Setup<'_>) -> Vec<Curve> {
     let machine = &setup.swap.machine;
     let mut out: Vec<Curve> = Vec::new();
     for pair in setup.pairs() {
-        let Some(motor) = axes::motor(&pair.device().detail) else {
+        let Some((_, id)) = motor_of(pair.device()) else {
             continue;
         };
         let Some(given) = Given::in_setup(setup, &pair) else {
             continue;
         };
-        let old = Given::on_old_board(&pair);
-        let axis = machine.axis(motor.axis);
-        let asked = asked(machine, setup.limits(), motor.axis);
-        let top = axis.top_speed.high();
-        const POINTS: u32 = 48;
-        let points = (0..=POINTS)
-            .map(|at| {
-                let speed = top * (1.5 * f64::from(at) / f64::from(POINTS));
-                let shaft =
-                    axes::shaft_speed(axis, Value::exact(speed * axes::belt_share(machine, axis))).nominal();
-                CurvePoint {
-                    speed,
-                    least: given.least(shaft),
-                    nominal: given.nominal().torque(shaft),
-                    old: old.map(|old| old.nominal().torque(shaft)),
-                }
-            })
-            .collect();
+        let (axis, asked) = (machine.axis(id), asked(machine, setup.limits(), id));
+        let demand = asked.map(|asked| Demand {
+            steady: asked.torque_of(asked.steady()),
+            accelerating: asked.torque(),
+            with_reserve: with_reserve(setup.limits(), asked.torque()),
+        });
+        let holds = demand.map(|demand| axis_speed(machine, axis, given.speed_for(demand.with_reserve)));
         let curve = Curve {
             axis: axis.name.value.clone(),
-            motor: pair.device_name(),
-            points,
-            asked: asked.map(|asked| with_reserve(setup.limits(), asked.torque()).high()),
-            top_speed: axis.top_speed.nominal(),
+            motors: vec![pair.device_name()],
+            joint: given.joint,
+            points: points(machine, axis, &given, Given::on_old_board(&pair).as_ref()),
+            demand,
+            top_speed: axis.top_speed.value,
+            acceleration: axis.acceleration.map(|asked| asked.value),
+            holds,
         };
-        let known = out.iter().any(|other| {
-            other.axis == curve.axis && other.points == curve.points && other.asked == curve.asked
+        let known = out.iter_mut().find(|other| {
+            other.axis == curve.axis
+                && other.points == curve.points
+                && other.demand == curve.demand
+                && other.joint == curve.joint
         });
-        if !known {
-            out.push(curve);
+        match known {
+            Some(other) => other.motors.extend(curve.motors),
+            None => out.push(curve),
         }
     }
     out
+}
+
+fn points(machine: &Machine, axis: &Axis, given: &Given, old: Option<&Given>) -> Vec<CurvePoint> {
+    let top = axis.top_speed.high();
+    let third = Value::exact(given.nominal().torque(AngularVelocity::from_base(0.0)) / 3.0);
+    let falls = axis_speed(machine, axis, given.speed_for(third)).nominal();
+    let [least, most] = CURVE_REACH.map(|times| top * times);
+    let end = falls.larger(least).smaller(most);
+    let step = |at: u32| end * (f64::from(at) / f64::from(CURVE_STEPS));
+    let below = (0..=CURVE_STEPS).map(step).filter(|speed| *speed < top);
+    let above = (0..=CURVE_STEPS).map(step).filter(|speed| *speed > top);
+    let share = axes::belt_share(machine, axis);
+    let point = |speed| {
+        // The wheel's tolerance makes one speed of the axis a range of speeds of the shaft.
+        let shaft = axes::shaft_speed(axis, Value::exact(speed * share));
+        CurvePoint {
+            speed,
+            torque: Value::between(
+                given.least(shaft.high()),
+                given.nominal().torque(shaft.nominal()),
+                given.most(shaft.low()),
+            ),
+            old: old.map(|old| old.nominal().torque(shaft.nominal())),
+        }
+    };
+    below.chain([top]).chain(above).map(point).collect()
+}
+
+/// On which board a motor is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum On {
+    /// The board of the assignment.
+    New,
+    /// The old board.
+    Old,
+}
+
+/// How far a motion holds that is asked of an axis: of its weakest motor, at the worst corner, with its reserve of torque kept.
+#[derive(Clone, Debug)]
+pub struct Reach {
+    /// The motor, as sentences name it.
+    pub motor: String,
+    /// The speed up to which the acceleration that is asked holds; nothing where it does at none.
+    pub speed: Velocity,
+    /// The acceleration that holds at the speed that is asked; `None` where the mass is not known.
+    pub acceleration: Option<Acceleration>,
+    /// What the motor gives at the speed that is asked.
+    pub working: Working,
+}
+
+/// The motors of an axis on a board.
+fn motors<'a>(setup: &Setup<'a>, id: AxisId, on: On) -> impl Iterator<Item = (Pair<'a>, Given)> {
+    let setup = *setup;
+    setup.pairs().filter_map(move |pair| {
+        let (_, own) = motor_of(pair.device())?;
+        let given = match on {
+            On::New => Given::in_setup(&setup, &pair),
+            On::Old => Given::on_old_board(&pair),
+        };
+        (own == id).then_some((pair, given?))
+    })
+}
+
+/// How far a motion holds: a speed of the axis, and an acceleration, or even speed where none is given.
+///
+/// `None` where the files do not tell enough of the motors, or of what the axis asks for.
+#[must_use]
+pub fn reach(
+    setup: &Setup<'_>,
+    id: AxisId,
+    on: On,
+    speed: Velocity,
+    acceleration: Option<Acceleration>,
+) -> Option<Reach> {
+    let (machine, limits) = (&setup.swap.machine, setup.limits());
+    let axis = machine.axis(id);
+    let none = Acceleration::from_base(0.0);
+    let asked = asked(machine, limits, id)?.accelerated(Value::exact(acceleration.unwrap_or(none)));
+    let needed = with_reserve(limits, asked.torque());
+    let shaft = axes::shaft_speed(axis, Value::exact(speed * axes::belt_share(machine, axis)));
+    let reaches = motors(setup, id, on).map(|(pair, given)| {
+        let usable = usable(limits, Value::exact(given.least(shaft.high())));
+        Reach {
+            motor: pair.device_name(),
+            speed: axis_speed(machine, axis, given.speed_for(needed)).low(),
+            acceleration: asked
+                .acceleration_from(Value::exact(usable.low()))
+                .map(|holds| holds.low()),
+            working: given.working(shaft),
+        }
+    });
+    reaches.min_by(|one, other| one.speed.base().total_cmp(&other.speed.base()))
+}
+
+/// The sudden change of speed that the motors of an axis can follow, as at a corner.
+#[derive(Clone, Copy, Debug)]
+pub struct Corners {
+    /// The acceleration from slow speed with the reserve kept.
+    pub acceleration: Value<Acceleration>,
+    /// Travel of one full step.
+    pub step: Value<Length>,
+    /// The change of speed.
+    pub speed: Value<Velocity>,
+}
+
+/// The change of speed that the weakest motor of an axis can follow; `None` where the files do not tell enough.
+#[must_use]
+pub fn corners(setup: &Setup<'_>, id: AxisId, on: On) -> Option<Corners> {
+    let asked = asked(&setup.swap.machine, setup.limits(), id)?;
+    let weakest = motors(setup, id, on).min_by(|one, other| {
+        let at_rest = |given: &Given| given.at_rest().low().base();
+        at_rest(&one.1).total_cmp(&at_rest(&other.1))
+    });
+    let (pair, given) = weakest?;
+    let (motor, _) = motor_of(pair.device())?;
+    let acceleration = asked.acceleration_from(usable(setup.limits(), given.at_rest()))?;
+    let step = asked.travel.scale(axes::full_step(motor).base() / TAU);
+    let speed = Value::between(
+        motion::corner_speed(acceleration.low(), step.low()),
+        motion::corner_speed(acceleration.nominal(), step.nominal()),
+        motion::corner_speed(acceleration.high(), step.high()),
+    );
+    Some(Corners {
+        acceleration,
+        step,
+        speed,
+    })
+}
+
+impl Corners {
+    /// How the change of speed comes about.
+    #[must_use]
+    pub fn working(&self) -> Working {
+        let inputs = (
+            named(
+                "a",
+                "acceleration from slow speed, with the reserve kept",
+                self.acceleration,
+            ),
+            named("δ", "travel of one full step", self.step),
+        );
+        work(&motion::CORNER_SPEED, "v", inputs, |(acceleration, step)| {
+            motion::corner_speed(acceleration, step)
+        })
+        .working
+    }
 }
 
 /// The motor of a device, with its axis.

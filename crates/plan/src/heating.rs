@@ -242,10 +242,16 @@ impl<'a> Heating<'a> {
     /// The part at one corner of its tolerances; `None` where its body is not known.
     #[must_use]
     pub fn corner(&self, corner: Corner) -> Option<HeatedPart> {
+        self.corner_of(corner, corner)
+    }
+
+    /// The part with its power at one corner and all that is warmed at another; `None` where its body is not known.
+    #[must_use]
+    pub fn corner_of(&self, power: Corner, corner: Corner) -> Option<HeatedPart> {
         let (loss, capacity) = (self.loss?, self.capacity?);
         let hot = loads::resistance_at(self.heater, self.working());
         let at_lead = |supply, load, lead| electrics::voltage_at_load(supply, load, lead);
-        let (voltage, resistance) = match corner {
+        let (voltage, resistance) = match power {
             Corner::Slowest => (
                 at_lead(self.port_voltage.low(), hot.low(), self.lead.high()),
                 self.at_20().high(),

@@ -23,6 +23,7 @@ mod draws;
 pub mod effort;
 mod finding;
 pub mod harness;
+pub mod heat_up;
 pub mod heating;
 mod judge;
 mod leads;

@@ -62,6 +62,7 @@ mod spare_ports;
 mod speed_that_holds;
 mod step_rate;
 mod steps_per_mm;
+mod supply_heat_up;
 mod supply_lead;
 mod supply_power;
 mod switch_heating;

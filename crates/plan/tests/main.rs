@@ -2,6 +2,7 @@
 
 mod checks;
 mod comparison;
+mod curves;
 mod draws;
 mod handbook;
 mod harness;

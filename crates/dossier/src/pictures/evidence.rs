@@ -50,6 +50,7 @@ fn plot(plot: &evidence::Plot, head: Head) -> Plot {
         head,
         x: plot.x.clone(),
         y: plot.y.clone(),
+        bands: Vec::new(),
         series: plot.series.iter().map(series).collect(),
         marks: plot.marks.iter().map(mark).collect(),
         logarithmic: plot.logarithmic,

@@ -1,7 +1,10 @@
 //! Power, current and resistance of resistive loads; sums and shares of a budget.
 
 use quantity::Number;
-use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, ampere, watt};
+use quantity::si::{
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, TemperatureCoefficient,
+    ThermodynamicTemperature, ampere, watt,
+};
 
 use crate::Formula;
 
@@ -89,6 +92,15 @@ pub static LOAD_SHARE: Formula = Formula::new(
     "s = P / Pᵣ",
     "common-practice",
     "",
+);
+
+/// See [`derated_power`].
+pub static DERATED_POWER: Formula = Formula::new(
+    "derated-power",
+    "Power that a supply may give in warm air",
+    "P = Pᵣ · (1 − k · (ϑ − ϑ₀)), not above Pᵣ, not below 0",
+    "common-practice",
+    "straight derating curve",
 );
 
 /// Power of a resistive heater at a voltage.
@@ -210,6 +222,27 @@ pub fn current_sum(currents: &[ElectricCurrent]) -> ElectricCurrent {
 #[must_use]
 pub fn power_sum(powers: &[Power]) -> Power {
     powers.iter().fold(watt(0.0), |sum, power| sum + *power)
+}
+
+/// Power that a supply may give in warm air.
+///
+/// `P = Pᵣ · (1 − k · (ϑ − ϑ₀))`, not above Pᵣ, not below 0
+///
+/// - `rated`: up to `from`. `slope`: share of the rating lost with each kelvin above, ≥ 0 1/K. `air`: around the supply.
+///
+/// Monotone in each. A straight line; the curve in the supply's own data sheet goes before.
+///
+/// # Source
+/// Common practice, no source.
+#[must_use]
+pub fn derated_power(
+    rated: Power,
+    slope: TemperatureCoefficient,
+    air: ThermodynamicTemperature,
+    from: ThermodynamicTemperature,
+) -> Power {
+    let above = (air.base() - from.base()).max(0.0);
+    rated * (1.0 - slope.base() * above).max(0.0)
 }
 
 /// Heat in a linear regulator: its output current falls from input to output voltage.

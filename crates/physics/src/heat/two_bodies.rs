@@ -22,6 +22,15 @@ pub static LOSS_WITH_SECOND: Formula = Formula::new(
     "conductances in series and in parallel",
 );
 
+/// See [`TwoBodies::held_power`].
+pub static HELD_POWER: Formula = Formula::new(
+    "held-power",
+    "Power that holds a heated body beside another",
+    "P = G₁ · (ϑ₁ − ϑₐ) + K · (ϑ₁ − ϑ₂)",
+    "heat-transfer-textbook",
+    "balance of the heated body",
+);
+
 /// Loss of a heated body and of the second one that it warms, once both are at rest, per kelvin of the first above the air.
 ///
 /// `G = G₁ + K · G₂ / (K + G₂)`
@@ -102,6 +111,17 @@ impl TwoBodies {
             heated: above(heated),
             other: above(other),
         })
+    }
+
+    /// Power that holds the heated body where it is at a moment: what it loses, and what goes over to the other body. Never below 0 W.
+    ///
+    /// # Source
+    /// [heat-transfer-textbook], balance of the heated body; held against the end of a Runge-Kutta integration.
+    #[must_use]
+    pub fn held_power(&self, state: State, air: ThermodynamicTemperature) -> Power {
+        let lost = self.heated.loss.base() * (state.heated.base() - air.base());
+        let over = self.coupling.base() * (state.heated.base() - state.other.base());
+        Power::from_base((lost + over).max(0.0))
     }
 
     /// The temperatures after a time with a constant power; exact, whatever the time.

@@ -29,6 +29,7 @@ fn power() -> Vec<Spec> {
         spec!(METERED_RESISTANCE => ElectricalResistance; a = "a": Ratio in "0.9 .. 1.1", r = "R": ElectricalResistance in "0.5 Ω .. 100 kΩ", l = "Rₗ": ElectricalResistance in "0 Ω .. 1 Ω", t = "Rₜ": ElectricalResistance in "0 Ω .. 1 Ω"; Ok(metered_resistance(a, r, l, t))),
         spec!(METERED_VOLTAGE => ElectricPotential; a = "a": Ratio in "0.9 .. 1.1", u = "U": ElectricPotential in "0 V .. 60 V"; Ok(metered_voltage(a, u))),
         by_text::<ElectricCurrent>(&CURRENT_SUM, |row| current_sum(&list(row)).base()),
+        spec!(DERATED_POWER => Power; r = "Pᵣ": Power in "50 W .. 1000 W", a = "ϑ": ThermodynamicTemperature in "20 °C .. 80 °C", k = "k": TemperatureCoefficient in "0 %/K .. 3 %/K", f = "ϑ₀": ThermodynamicTemperature in "40 °C .. 60 °C"; Ok(derated_power(r, k, a, f))),
         by_text::<Power>(&POWER_SUM, |row| power_sum(&list(row)).base()),
         spec!(STRIP_CURRENT => ElectricCurrent; n = "n": Ratio in "1 .. 300", i = "I₁": ElectricCurrent in "1 mA .. 60 mA"; Ok(strip_current(n, i))),
         spec!(FRAME_TIME => Time; n = "n": Ratio in "1 .. 300", b = "b": Ratio in "24 .. 32", t = "t₁": Time in "1 µs .. 2 µs"; Ok(frame_time(n, b, t))),

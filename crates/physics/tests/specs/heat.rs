@@ -31,6 +31,7 @@ fn single() -> Vec<Spec> {
 fn bodies() -> Vec<Spec> {
     vec![
         spec!(TRACK_END => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", u = "U": ElectricPotential in "10 V .. 30 V", r = "R₂₀": ElectricalResistance in "1 Ω .. 5 Ω", g = "G": ThermalConductance in "2 W/K .. 10 W/K"; track_end(a, u, r, g)),
+        spec!(HELD_POWER => Power; h = "ϑ₁": ThermodynamicTemperature in "60 °C .. 120 °C", o = "ϑ₂": ThermodynamicTemperature in "20 °C .. 60 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", g = "G₁": ThermalConductance in "0.1 W/K .. 5 W/K", k = "K": ThermalConductance in "0 W/K .. 30 W/K"; Ok(held_power(h, o, a, g, k))),
         by_text::<ThermodynamicTemperature>(&TWO_BODIES, |row| {
             let air: ThermodynamicTemperature = row.get("ϑₐ");
             let bodies = two_bodies(row);
@@ -84,4 +85,23 @@ fn two_bodies(row: &Row) -> TwoBodies {
         },
         coupling: row.get("K"),
     }
+}
+
+fn held_power(
+    heated: ThermodynamicTemperature,
+    other: ThermodynamicTemperature,
+    air: ThermodynamicTemperature,
+    loss: ThermalConductance,
+    coupling: ThermalConductance,
+) -> Power {
+    let body = |loss| Body {
+        capacity: HeatCapacity::from_base(1.0),
+        loss,
+    };
+    let bodies = TwoBodies {
+        heated: body(loss),
+        other: body(ThermalConductance::from_base(1.0)),
+        coupling,
+    };
+    bodies.held_power(State { heated, other }, air)
 }

@@ -6,6 +6,7 @@ use quantity::si::Power;
 
 use crate::budget::{Budget, Drawn, Line, State, inputs, sum};
 use crate::finding::{Finding, Subject, Verdict};
+use crate::heat_up::rating;
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -13,13 +14,13 @@ pub(crate) const ID: &str = "supply-power";
 
 /// Heaters can take turns, so too much for all together is a caution; too much for the strongest heater alone is a blocker.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let Some((id, supply)) = setup.swap.machine.supplies().next() else {
+    let (Some(rated), Some((id, supply))) = (rating(setup), setup.swap.machine.supplies().next()) else {
         return;
     };
     let tag = &setup.swap.machine.device(id).tag.value;
     let budget = Budget::of(setup);
     let cold = budget.supply(State::HeatUp);
-    let rating = supply.power;
+    let gives = rated.value;
     let about = |finding: Finding, when: &str, lines: &[Line<'_, Power>]| {
         let worked = work_many(
             &electrics::POWER_SUM,
@@ -33,26 +34,27 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 other: Some(when.to_owned()),
                 port: None,
             })
-            .at(rating.place)
+            .at(supply.power.place)
             .working(worked.working)
+            .working(rated.working.clone())
     };
     let alone = strongest_alone(&cold);
-    if alone.high() > rating.low() {
-        judge.at_most(alone, rating.value, Verdict::Blocker, || {
+    if alone.high() > gives.low() {
+        judge.at_most(alone, gives, Verdict::Blocker, || {
             let headline = format!(
                 "the strongest heater alone, with all that is no heater, takes up to {} when cold; the supply gives {}",
                 Value::exact(alone.high()),
-                rating.value
+                gives
             );
             let finding = Finding::new(headline, "own-statement").remedy("a stronger supply, or a weaker heater");
             about(finding, "heat-up", &cold)
         });
     } else {
-        judge.at_most(sum(&cold), rating.value, Verdict::Caution, || {
+        judge.at_most(sum(&cold), gives, Verdict::Caution, || {
             let headline = format!(
                 "everything together takes up to {} while it heats up from cold; the supply gives {}",
                 Value::exact(sum(&cold).high()),
-                rating.value
+                gives
             );
             let finding = Finding::new(headline, "own-statement")
                 .remedy("let the heaters take turns: the bed first, then the hot end, motors off meanwhile");
@@ -61,11 +63,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
     let hot = budget.supply(State::Hot);
     let share = setup.limits().supply_continuous_share.value;
-    judge.at_most(sum(&hot), share * rating.value, Verdict::Caution, || {
+    judge.at_most(sum(&hot), share * gives, Verdict::Caution, || {
         let headline = format!(
             "once hot, everything together takes up to {}; for long the supply likes at most {share} of its {}",
             Value::exact(sum(&hot).high()),
-            rating.value
+            gives
         );
         let finding = Finding::new(headline, "common-practice")
             .remedy("feel its case in a long print and hear its fan; where it gets hot, take a stronger one");

@@ -8,6 +8,7 @@ use plan::Verdict;
 fn at(speed: &str) -> Case {
     Case::new()
         .device("MX", &format!("run_current = '{} A'", 1.5 / 2.0_f64.sqrt()))
+        .driver("D1", "on_resistance = '0.1 mΩ'")
         .axis("X", &format!("top_speed = '{speed}'"))
 }
 
@@ -25,6 +26,27 @@ fn the_phasor_diagram() {
     let out = at("600 mm/s").pair("torque-at-speed", "MX", "M1");
     assert_eq!(out.verdict, Verdict::Caution);
     assert!(out.remedy.is_some_and(|remedy| remedy.contains("mm/s")));
+}
+
+/// The driver's two switches lie in series with the winding: 1.65 Ω + 0.4 Ω, and at the worst corner 1.8 times as much as stated.
+/// Phasor diagram as above, written out anew.
+#[test]
+fn the_switches_of_the_driver_count_hot() {
+    let exact = |case: Case| {
+        case.device("MX", "resistance = '1.65 Ω ± 0.000001 %'")
+            .device("MX", "inductance = '3.2 mH ± 0.000001 %'")
+            .driver("D1", "on_resistance = '0.4 Ω'")
+    };
+    let found = exact(at("400 mm/s")).pair("torque-at-speed", "MX", "M1");
+    let omega = 10.0 * core::f64::consts::TAU;
+    let emf = 0.45 / (2.0_f64.sqrt() * 1.5) * omega;
+    let needed = |ohms: f64| f64::hypot(ohms * 1.5 + emf, 50.0 * omega * 3.2e-3 * 1.5);
+    let value = found.value.expect("a voltage");
+    assert!((value.nominal / needed(2.05) - 1.0).abs() < 1e-6, "{value}");
+    assert!(
+        (value.high / needed(1.65 + 0.4 * 1.8) - 1.0).abs() < 1e-6,
+        "{value}"
+    );
 }
 
 #[test]

@@ -1,0 +1,171 @@
+//! The torque of each axis over speed: what its motor gives over all tolerances, and what is asked of it.
+
+use drawing::{Along, Band, Mark, Plot, Series};
+use model::Joint;
+use plan::effort::Curve;
+use quantity::Number;
+
+use super::Picture;
+use crate::shown::Shown;
+use crate::words::brief;
+
+/// A nominal torque on the old board that differs by more than this share of the largest is drawn.
+const DIFFERS: f64 = 0.01;
+
+/// One picture for each curve.
+pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
+    let curves = shown.curves.iter().enumerate();
+    curves
+        .map(|(at, curve)| {
+            let name = format!("torque-{}", at + 1);
+            Picture::of(&name, |prefix| plot(shown, curve, prefix), drawing::plot)
+        })
+        .collect()
+}
+
+/// Its heading: the axis, and whose torque it is.
+pub(crate) fn title(curve: &Curve) -> String {
+    let each = if curve.motors.len() > 1 { ", each" } else { "" };
+    let joint = match curve.joint {
+        None => "",
+        Some(Joint::Series) => ", two in series on one driver",
+        Some(Joint::Parallel) => ", two side by side on one driver",
+    };
+    format!(
+        "Torque at {} over speed: {}{each}{joint}",
+        curve.axis,
+        curve.motors.join(", ")
+    )
+}
+
+/// What it shows, in sentences.
+pub(crate) fn words(curve: &Curve) -> String {
+    let at_rest = curve.points.first().map(|point| point.torque);
+    let gives = at_rest.map_or_else(String::new, |torque| {
+        format!(
+            "At rest the motor gives {} to {}. ",
+            brief(torque.low()),
+            brief(torque.high())
+        )
+    });
+    let top = brief(curve.top_speed.nominal());
+    let Some(demand) = curve.demand else {
+        return format!(
+            "{gives}What {} asks of it is not stated; its top speed is {top}.",
+            curve.axis
+        );
+    };
+    let asks = match curve.acceleration {
+        Some(asked) => format!(
+            "The worst corner of the axis asks for {} while it accelerates at {}, and {} at even speed",
+            brief(demand.accelerating.high()),
+            brief(asked.nominal()),
+            brief(demand.steady.high())
+        ),
+        None => format!(
+            "The worst corner of the axis asks for {} at even speed",
+            brief(demand.steady.high())
+        ),
+    };
+    let holds = match curve.holds {
+        Some(speed) if speed.low().base() > 0.0 => format!(
+            "with its reserve the motor must have {}, which it has up to {} at its own worst corner; {top} are asked",
+            brief(demand.with_reserve.high()),
+            brief(speed.low())
+        ),
+        _ => format!(
+            "with its reserve the motor must have {}, which it has at no speed at its own worst corner",
+            brief(demand.with_reserve.high())
+        ),
+    };
+    format!("{gives}{asks}; {holds}.")
+}
+
+fn plot(shown: &Shown<'_>, curve: &Curve, prefix: String) -> Plot {
+    // Axes of a picture have one unit each: millimetres a second, as people set speeds.
+    let millimetres = |speed: quantity::si::Velocity| speed.base() * 1e3;
+    let milli = |torque: quantity::si::Torque| torque.base() * 1e3;
+    let line = |name: &str, of: &dyn Fn(&plan::effort::CurvePoint) -> f64| Series {
+        name: name.to_owned(),
+        points: curve
+            .points
+            .iter()
+            .map(|point| [millimetres(point.speed), of(point)])
+            .collect(),
+        dots: false,
+    };
+    let mut series = vec![
+        line("least, at the worst corner", &|point| milli(point.torque.low())),
+        line("nominal", &|point| milli(point.torque.nominal())),
+    ];
+    if differs(curve) {
+        series.push(line("nominal on the old board", &|point| {
+            point.old.map_or(f64::NAN, milli)
+        }));
+    }
+    Plot {
+        head: super::head(shown, prefix, &title(curve), words(curve)),
+        x: format!("speed of {}, mm/s", curve.axis),
+        y: "torque of one motor, mN m".to_owned(),
+        bands: vec![Band {
+            name: "all tolerances".to_owned(),
+            points: curve
+                .points
+                .iter()
+                .map(|point| {
+                    [
+                        millimetres(point.speed),
+                        milli(point.torque.low()),
+                        milli(point.torque.high()),
+                    ]
+                })
+                .collect(),
+        }],
+        series,
+        marks: marks(curve),
+        logarithmic: [false; 2],
+    }
+}
+
+/// Whether the old board gave another torque.
+fn differs(curve: &Curve) -> bool {
+    let most = curve
+        .points
+        .iter()
+        .map(|point| point.torque.nominal().base())
+        .fold(0.0, f64::max);
+    curve.points.iter().any(|point| {
+        point
+            .old
+            .is_some_and(|old| (old.base() - point.torque.nominal().base()).abs() > DIFFERS * most)
+    })
+}
+
+fn marks(curve: &Curve) -> Vec<Mark> {
+    let level = |name: String, torque: quantity::si::Torque| Mark {
+        name,
+        at: torque.base() * 1e3,
+        along: Along::Y,
+    };
+    let mut marks = Vec::new();
+    if let Some(demand) = curve.demand {
+        marks.push(level(
+            format!("needed with reserve: {}", brief(demand.with_reserve.high())),
+            demand.with_reserve.high(),
+        ));
+        let asked = match curve.acceleration {
+            Some(asked) => format!("asked at {}", brief(asked.nominal())),
+            None => "asked at even speed".to_owned(),
+        };
+        marks.push(level(
+            format!("{asked}: {}", brief(demand.accelerating.high())),
+            demand.accelerating.high(),
+        ));
+    }
+    marks.push(Mark {
+        name: format!("top speed asked: {}", brief(curve.top_speed.nominal())),
+        at: curve.top_speed.nominal().base() * 1e3,
+        along: Along::X,
+    });
+    marks
+}
