@@ -48,6 +48,18 @@ pub fn demo_with(file: &str, from: &str, to: &str) -> Swap {
     load(&files)
 }
 
+/// The demonstration swap with several texts exchanged, each once: file, old text, new text.
+pub fn demo_edited(edits: &[(&str, &str, &str)]) -> Swap {
+    let mut files = example("demo");
+    for (file, from, to) in edits {
+        let bytes = files.get_mut(*file).expect("the file is there");
+        let text = String::from_utf8(bytes.clone()).expect("text");
+        assert!(text.contains(from), "{file} holds `{from}`");
+        *bytes = text.replacen(from, to, 1).into_bytes();
+    }
+    load(&files)
+}
+
 fn load(files: &BTreeMap<String, Vec<u8>>) -> Swap {
     model::load(files).unwrap_or_else(|faults| panic!("{:#?}", faults.faults))
 }

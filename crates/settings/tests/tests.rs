@@ -4,5 +4,6 @@ mod captured;
 mod dialect;
 mod numbers;
 mod program;
+mod speeds;
 mod support;
 mod swap;
