@@ -4,11 +4,11 @@
 //! pulses of this input: some ten milliseconds a part, for whoever asks.
 
 use physics::control::{
-    Controller, FirstOrder, Margins, Pid, Process, SecondOrder, Simulation, Terms, amigo, margins,
+    Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, amigo, margins,
     pi_gain_margin, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate, ziegler_nichols_reaction,
     ziegler_nichols_ultimate,
 };
-use physics::sensing;
+use physics::{Working, named, sensing, work};
 use quantity::si::{Ratio, TemperatureCoefficient, TemperatureInterval, Time};
 use quantity::{Number, Range, Value, si};
 use serde::Serialize;
@@ -111,6 +111,36 @@ impl Model {
         simc_pi(model, sum - model.delay)
     }
 
+    /// How the gain of the proposed setting comes about.
+    #[must_use]
+    pub fn working(&self, heating: &Heating<'_>) -> Working {
+        let nominal = self.nominal();
+        let pid = self.proposed(heating);
+        let delay = nominal.delay;
+        let closed = nominal.lag * (pid.gain * nominal.gain).base().recip() - delay;
+        let inputs = (
+            named("K", "rise at full power, in the end", Value::exact(nominal.gain)),
+            named("τ₁", "time constant", Value::exact(nominal.lag)),
+            named(
+                "θ",
+                "dead time, with half a period, half a pulse and the filter",
+                Value::exact(delay),
+            ),
+            named("τc", "time constant of the closed loop", Value::exact(closed)),
+        );
+        let rule = work(&SIMC, "Kc", inputs, |(gain, lag, delay, closed)| {
+            TemperatureCoefficient::from_base(lag.base() / (gain.base() * (closed + delay).base()))
+        });
+        rule.working
+    }
+
+    /// By how much the gain of a setting may grow at the liveliest corner before its loop swings for ever.
+    #[must_use]
+    pub fn gain_margin(&self, pid: Pid) -> Ratio {
+        let filter = pid.derivative / DERIVATIVE_FILTER;
+        margins(&self.liveliest().into(), Controller::Ideal { pid, filter }).gain_margin
+    }
+
     /// The lags of the part apart: a third of the dead time is taken for a second lag, such as that of the thermometer in its hole.
     fn second_order(&self) -> SecondOrder {
         let model = self.nominal();
@@ -122,6 +152,9 @@ impl Model {
         }
     }
 }
+
+/// The derivative of a controller is filtered with its time divided by so much.
+const DERIVATIVE_FILTER: f64 = 10.0;
 
 /// How one setting would hold.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -251,7 +284,7 @@ fn predicted(
     (model, plant): (&Model, &Process),
     input: &Input,
 ) -> Option<Prediction> {
-    let filter = pid.derivative / 10.0;
+    let filter = pid.derivative / DERIVATIVE_FILTER;
     let controller = Controller::Ideal { pid, filter };
     let calm: Margins = margins(plant, controller);
     let lively = margins(&model.liveliest().into(), controller);

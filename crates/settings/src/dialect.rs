@@ -82,6 +82,8 @@ pub struct SettingWord {
     pub peak: bool,
     /// Whether a running controller can be told.
     pub running: bool,
+    /// What full power of a heater counts as in a term of its control.
+    pub full: Option<f64>,
     /// Decimals in which it is told and reported.
     pub digits: u8,
     /// Letters of the word that hold no setting of ours.
@@ -275,6 +277,7 @@ struct Written {
     unit: Option<String>,
     measure: Option<WrittenMeasure>,
     told: Option<WrittenTold>,
+    full: Option<f64>,
     digits: Option<u8>,
     #[serde(default)]
     ignored: Vec<char>,
@@ -384,6 +387,17 @@ fn setting(written: Written) -> Result<(String, Meaning), String> {
         unit: written.unit.ok_or_else(|| missing("unit"))?,
         peak: written.measure == Some(WrittenMeasure::Peak),
         running: written.told.ok_or_else(|| missing("told"))? == WrittenTold::Running,
+        full: match written.full {
+            Some(full) if !topic.is_control_term() => {
+                return Err(format!(
+                    "`full = {full}` belongs to the terms of a temperature control"
+                ));
+            }
+            Some(full) if !(full.is_finite() && full > 0.0) => {
+                return Err("`full` must be above 0".to_owned());
+            }
+            full => full,
+        },
         digits: written
             .digits
             .filter(|digits| *digits <= 6)

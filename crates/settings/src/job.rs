@@ -7,7 +7,7 @@ use plan::{Pair, Setup};
 use quantity::AnyValue;
 
 use crate::captured::{Report, Reported};
-use crate::dialect::Dialect;
+use crate::dialect::{Dialect, Slot};
 use crate::setting::{By, Fate, Old, Setting, SettingValue};
 use crate::topic::{Counted, Topic};
 
@@ -209,6 +209,10 @@ impl<'a> List<'a> {
             port: draft.port,
             pin: draft.pin,
         });
+    }
+    /// Where a setting stands in the dialect of the new controller.
+    pub fn slot(&self, topic: Topic, of: &str) -> Option<Slot<'a>> {
+        self.dialect.slot(topic, of)
     }
     pub fn find(&self, topic: Topic, of: &str) -> Option<&Setting> {
         self.settings

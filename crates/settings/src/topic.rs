@@ -145,6 +145,14 @@ topics! {
 }
 
 impl Topic {
+    /// Whether it is one of the three terms of a temperature control.
+    #[must_use]
+    pub fn is_control_term(self) -> bool {
+        matches!(
+            self,
+            Self::ControlProportional | Self::ControlIntegral | Self::ControlDerivative
+        )
+    }
     /// Its name in files and identifiers: "steps-per-length".
     #[must_use]
     pub fn id(self) -> &'static str {

@@ -111,9 +111,11 @@ fn a_swap_without_capture_has_settings_too() {
     let settings = settings_on(&swap, "Alder");
     assert_eq!(settings.find(Topic::StepsPerLength, "X").unwrap().fate, Fate::New);
     assert_eq!(settings.find(Topic::TopSpeed, "X").unwrap().fate, Fate::New);
+    // A start from the model of the part, to be tuned.
+    let gain = settings.find(Topic::ControlProportional, "hot end").unwrap();
     assert_eq!(
-        settings.find(Topic::ControlProportional, "hot end").unwrap().new,
-        None
+        (gain.fate, gain.old.is_none(), gain.new.is_some()),
+        (Fate::MeasureAgain, true, true)
     );
     assert!(settings.unread.is_empty());
 }

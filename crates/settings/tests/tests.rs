@@ -1,6 +1,7 @@
 //! Tests of the settings: captured texts, the demonstration swap, published numbers, the way there and back.
 
 mod captured;
+mod control;
 mod dialect;
 mod numbers;
 mod program;

@@ -1,9 +1,9 @@
 //! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances.
 
 use physics::control::pi_gain_margin;
-use physics::{control, heat, named, work};
+use physics::{heat, named, work};
+use quantity::Number;
 use quantity::si::{Ratio, TemperatureCoefficient};
-use quantity::{Number, Value};
 
 use crate::checks::heater_reach::about;
 use crate::control::{Model, model};
@@ -64,23 +64,8 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
             .working,
         );
     }
-    let delay = nominal.delay;
-    let closed = nominal.lag * (pid.gain * nominal.gain).base().recip() - delay;
-    let inputs = (
-        named("K", "rise at full power, in the end", Value::exact(nominal.gain)),
-        named("τ₁", "time constant", Value::exact(nominal.lag)),
-        named(
-            "θ",
-            "dead time, with half a period, half a pulse and the filter",
-            Value::exact(delay),
-        ),
-        named("τc", "time constant of the closed loop", Value::exact(closed)),
-    );
-    let rule = work(&control::SIMC, "Kc", inputs, |(gain, lag, delay, closed)| {
-        TemperatureCoefficient::from_base(lag.base() / (gain.base() * (closed + delay).base()))
-    });
     finding
-        .working(rule.working)
+        .working(model.working(heating))
         .about(about(heating, "control"))
         .at(heating.heater.power.place)
         .remedy(

@@ -1,14 +1,18 @@
 //! Control terms of hot end, bed and chamber: a start where power or sensing changed, to be tuned again.
 
 use model::Zone;
+use model::board::RailId;
 use model::machine::{Detail, Heater};
+use physics::control::Pid;
 use physics::{Worked, electrics, named, work};
+use plan::control::{self, Model};
+use plan::heating::Heating;
 use plan::{Pair, heater_voltage};
-use quantity::si::{ElectricPotential, Power};
+use quantity::si::{ElectricPotential, Power, TemperatureCoefficient, Time};
 use quantity::{Number, Value};
 
 use crate::job::{Draft, Job, List};
-use crate::setting::{Fate, SettingValue};
+use crate::setting::{Fate, Old, SettingValue};
 use crate::topic::Topic;
 use crate::topics::thermometers::{reads_otherwise, sensed};
 use crate::words::percent;
@@ -51,8 +55,121 @@ pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPoten
 fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
     let rails = pair.swap.old.rails_of(pair.old_port()?);
     match rails[..] {
+        [RailId::INPUT] => Some(plan::effort::old_supply(pair)),
         [rail] => Some(plan::rail_voltage(pair.swap, &pair.swap.old, rail)),
         _ => None,
+    }
+}
+
+/// A heated part as its control sees it on the new board.
+struct Part<'a> {
+    heating: Heating<'a>,
+    model: Model,
+    /// What full power counts as in the terms of this dialect.
+    full: f64,
+}
+
+impl<'a> Part<'a> {
+    /// `None` where the machine's file does not tell its body, or no word tells its terms.
+    fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
+        let heating = Heating::of(pair)?;
+        let thermometer = heating.thermometer(&job.setup);
+        Some(Self {
+            model: control::model(&heating, thermometer.as_ref())?,
+            heating,
+            full: list.slot(Topic::ControlProportional, zone.word())?.word.full?,
+        })
+    }
+
+    /// The three terms of a setting.
+    fn terms(&self, pid: Pid) -> [f64; 3] {
+        let gain = pid.gain.base() * self.full;
+        let integral = pid.integral.map_or(0.0, |time| gain / time.base());
+        [gain, integral, gain * pid.derivative.base()].map(rounded)
+    }
+
+    /// The setting of three terms.
+    fn setting(&self, [gain, integral, derivative]: [f64; 3]) -> Option<Pid> {
+        (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
+            gain: TemperatureCoefficient::from_base(gain / self.full),
+            integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
+            derivative: Time::from_base(derivative / gain),
+        })
+    }
+
+    fn kept(&self) -> f64 {
+        self.heating.pair.limits().control_gain_margin.value.high().base()
+    }
+}
+
+/// What begins the tuning, and what of the old terms is known.
+struct Start {
+    terms: Option<[f64; 3]>,
+    /// Whether they are those of the model and not the old ones.
+    modelled: bool,
+    /// What the gain of the old terms may grow by; `None` where they, or the part, are not known.
+    margin: Option<f64>,
+    /// A sentence about them.
+    words: String,
+}
+
+/// The old terms, scaled by the power, where they keep their gain margin on this board; else those of the model.
+fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
+    let Some(part) = part else {
+        return Start {
+            terms: old,
+            modelled: false,
+            margin: None,
+            words: String::new(),
+        };
+    };
+    let proposed = part.model.proposed(&part.heating);
+    let terms = part.terms(proposed);
+    let margin = old
+        .and_then(|old| part.setting(old))
+        .map(|pid| part.model.gain_margin(pid).base());
+    let kept = part.kept();
+    let model = format!(
+        "The model would begin with {} of full power for each kelvin{} (P {}, I {}, D {})",
+        percent(proposed.gain.base()),
+        proposed.integral.map_or_else(String::new, |time| format!(
+            " and {:.0} s of integral time",
+            time.base()
+        )),
+        SettingValue::Number(terms[0]),
+        SettingValue::Number(terms[1]),
+        SettingValue::Number(terms[2]),
+    );
+    match margin {
+        Some(margin) if margin >= kept => Start {
+            terms: old,
+            modelled: false,
+            margin: Some(margin),
+            words: format!(
+                " By the model of this part the gain of the old terms may still grow {margin:.1} times at its liveliest corner. {model}."
+            ),
+        },
+        Some(margin) => Start {
+            terms: Some(terms),
+            modelled: true,
+            margin: Some(margin),
+            words: if margin < 1.0 {
+                format!(
+                    " By the model of this part the old terms would swing without end at its liveliest corner: their gain is {:.1} times what it bears. {model}.",
+                    1.0 / margin
+                )
+            } else {
+                format!(
+                    " By the model of this part the gain of the old terms may grow only {margin:.1} times at its liveliest corner, where {kept:.0} are to be kept. {model}."
+                )
+            },
+        },
+        None => Start {
+            terms: Some(terms),
+            modelled: true,
+            margin: None,
+            words: format!(" {model}."),
+        },
     }
 }
 
@@ -78,13 +195,31 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let sensing = sensed(job).into_iter().find(|sensed| sensed.detail.zone == zone);
     causes.extend(sensing.as_ref().and_then(|sensed| reads_otherwise(job, sensed)));
     let of = zone.word();
-    for topic in TERMS {
-        let old = job.old(topic, of);
-        let start = old
-            .as_ref()
-            .and_then(|old| old.value.any())
-            .map(|old| rounded(old.nominal * factor));
-        let (fate, reason) = match (&old, &causes[..]) {
+    let olds = TERMS.map(|topic| job.old(topic, of));
+    let number = |old: &Option<Old>| Some(old.as_ref()?.value.any()?.nominal);
+    let scaled = olds.each_ref().map(number);
+    let scaled = match scaled {
+        [Some(gain), Some(integral), Some(derivative)] => {
+            Some([gain, integral, derivative].map(|term| rounded(term * factor)))
+        }
+        _ => None,
+    };
+    let part = Part::of(job, zone, pair, list);
+    let start = start(part.as_ref(), scaled);
+    if let Some(part) = &part {
+        working.push(part.model.working(&part.heating));
+    }
+    let held = |margin: Option<f64>| {
+        part.as_ref()
+            .zip(margin)
+            .is_none_or(|(part, margin)| margin >= part.kept())
+    };
+    for (at, (topic, old)) in TERMS.into_iter().zip(olds).enumerate() {
+        let (fate, mut reason) = match (&old, &causes[..]) {
+            (None, _) if start.terms.is_some() => (
+                Fate::MeasureAgain,
+                "Nothing was captured: tune it at the bring-up, under watch. The value is a start, no more.".to_owned(),
+            ),
             (None, _) => (Fate::New, "Nothing was captured: tune it at the bring-up, under watch.".to_owned()),
             (Some(_), []) => (
                 Fate::Carried,
@@ -96,16 +231,35 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
                 format!("Tune it again, for {}. The value is a start, no more.", causes.join(" and ")),
             ),
         };
-        list.push(
-            Draft::new(topic, of, fate, reason)
-                .old(old)
-                .maybe(start.map(SettingValue::Number))
-                .working(working.iter().cloned())
-                .at(pair),
-        );
+        // Told once, with the first of the three.
+        if at == 0 {
+            reason.push_str(&start.words);
+        }
+        let own = old
+            .as_ref()
+            .and_then(|old| old.value.any())
+            .map(|old| old.nominal);
+        let value = match fate {
+            Fate::Carried => own,
+            _ => start
+                .terms
+                .map(|terms| terms[at])
+                .or(own.map(|own| rounded(own * factor))),
+        };
+        let mut draft = Draft::new(topic, of, fate, reason)
+            .old(old)
+            .maybe(value.map(SettingValue::Number))
+            .caution(fate == Fate::Carried && !held(start.margin))
+            .working(working.iter().cloned())
+            .at(pair);
+        if start.modelled && fate != Fate::Carried {
+            draft = draft.source("skogestad-2003");
+        }
+        list.push(draft);
     }
 }
 
+/// Four decimals hide the rounding of a division and nothing that is told.
 fn rounded(number: f64) -> f64 {
     (number * 1e4).round() / 1e4
 }

@@ -1,0 +1,121 @@
+//! Terms of the temperature control: the old ones held against the new board, and a start from the model of the part.
+
+use settings::{Fate, Setting, SettingValue, Settings, Topic};
+
+use crate::support::{demo_edited, settings_on};
+
+const MACHINE: &str = "machine.toml";
+const CAPTURED: &str = "captured/old-controller.gcode";
+const TERMS: [Topic; 3] = [
+    Topic::ControlProportional,
+    Topic::ControlIntegral,
+    Topic::ControlDerivative,
+];
+/// What full power counts as in the common dialect (common practice, no source: pulses of eight bits).
+const FULL: f64 = 255.0;
+
+fn terms(settings: &Settings, of: &str) -> [Setting; 3] {
+    TERMS.map(|topic| settings.find(topic, of).expect("the term is there").clone())
+}
+
+fn number(setting: &Setting) -> f64 {
+    match setting.new {
+        Some(SettingValue::Number(number)) => number,
+        ref other => panic!("{other:?}"),
+    }
+}
+
+/// Skogestad 2003, SIMC for first order with dead time: `Kc = τ / (K · (τc + θ))`, `Tᵢ = min(τ, 4 · (τc + θ))`, with τc = θ or slower. The hot end
+/// of the demonstration: K = P / G and τ = C / G of 13 J/K and 0.14 W/K (lumped body, heat-transfer-textbook), 48 W but for its lead.
+#[test]
+fn a_start_from_the_model_follows_the_published_rule() {
+    let swap = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let settings = settings_on(&swap, "Alder");
+    let own = terms(&settings, "hot end");
+    assert!(own.iter().all(|term| term.fate == Fate::MeasureAgain), "{own:#?}");
+    let [gain, integral, derivative] = own.each_ref().map(number);
+    assert_eq!(derivative, 0.0, "PI");
+    let (rise, lag) = (48.0 / 0.14, 13.0 / 0.14);
+    let sum = lag / (rise * gain / FULL);
+    // Twice the dead time at the least: 2.5 s of the part, half a period and half a pulse.
+    assert!(sum > 2.0 * 2.5 && sum < 40.0, "{sum}");
+    let integral_time = gain / integral;
+    let wanted = f64::min(lag, 4.0 * sum);
+    assert!(
+        (integral_time / wanted - 1.0).abs() < 0.03,
+        "{integral_time} {wanted}"
+    );
+    assert!(
+        own[0].reason.contains("of full power for each kelvin"),
+        "{}",
+        own[0].reason
+    );
+    assert_eq!(own[0].source, "skogestad-2003");
+}
+
+/// 12 V before, 24 V now: four times the power, since power goes with the square of the voltage (IEC 80000-6), so a quarter of each term.
+#[test]
+fn old_terms_are_scaled_by_the_power() {
+    let swap = demo_edited(&[
+        (
+            MACHINE,
+            "power = \"400 W\"",
+            "power = \"400 W\"\nold_voltage = \"12 V\"",
+        ),
+        (CAPTURED, "M304 P148.20 I21.70 D253.00", "M304 P40.00 I0.60 D8.00"),
+    ]);
+    let own = terms(&settings_on(&swap, "Alder"), "bed");
+    assert!(own.iter().all(|term| term.fate == Fate::MeasureAgain));
+    for (term, old) in own.iter().zip([40.0, 0.6, 8.0]) {
+        assert!((number(term) / (old / 4.0) - 1.0).abs() < 1e-4, "{}", term.reason);
+    }
+    assert!(own[0].reason.contains("400 % of the power"), "{}", own[0].reason);
+}
+
+/// Ten times the gain of the demonstration's hot end swings at the liveliest corner: the model's terms stand in its place.
+#[test]
+fn old_terms_that_would_swing_give_way_to_the_model() {
+    let lively = demo_edited(&[(
+        CAPTURED,
+        "M301 P19.62 I1.31 D73.40",
+        "M301 P196.20 I13.10 D734.00",
+    )]);
+    let none = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let (lively, none) = (settings_on(&lively, "Alder"), settings_on(&none, "Alder"));
+    let (lively, none) = (terms(&lively, "hot end"), terms(&none, "hot end"));
+    assert_eq!(lively.each_ref().map(number), none.each_ref().map(number));
+    assert!(
+        lively[0].reason.contains("would swing without end"),
+        "{}",
+        lively[0].reason
+    );
+    assert_eq!(lively[0].fate, Fate::MeasureAgain);
+}
+
+/// The start stands in the program and in the list of what is measured again, with what the old one was.
+#[test]
+fn the_start_is_told_in_the_program() {
+    let swap = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let settings = settings_on(&swap, "Alder");
+    let [gain, ..] = terms(&settings, "hot end");
+    let program = settings::gcode(&settings, settings::Dialect::common());
+    assert!(
+        program.contains(&format!("M301 P{:.2}", number(&gain))),
+        "{program}"
+    );
+}
+
+/// A part of which the file tells no body has no model: what is known is carried as before.
+#[test]
+fn without_a_model_nothing_is_made_up() {
+    let swap = demo_edited(&[
+        (CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", ""),
+        (MACHINE, "heat_capacity = \"13 J/K ± 15 %\"\n", ""),
+    ]);
+    let settings = settings_on(&swap, "Alder");
+    let own = terms(&settings, "hot end");
+    assert!(
+        own.iter()
+            .all(|term| term.fate == Fate::New && term.new.is_none())
+    );
+}
