@@ -1,8 +1,8 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
-    ResistancePerLength, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
+    AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Frequency,
+    Length, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
     ThermodynamicTemperature, Time, Velocity,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
@@ -266,6 +266,10 @@ limits! {
     motor_torque_reserve: Ratio = "motor.torque_reserve";
     /// Highest case temperature of a motor that a check accepts.
     motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
+    /// Time of one edge of a motor driver where the board's file states none.
+    driver_edge_time: Time = "driver.edge_time";
+    /// How often a motor driver chops its current where the board's file does not state it.
+    driver_chopper_frequency: Frequency = "driver.chopper_frequency";
     /// Highest junction temperature of a driver that a check accepts.
     driver_junction_limit: ThermodynamicTemperature = "driver.junction_limit";
     /// Junction temperature of a driver from which a caution is given.

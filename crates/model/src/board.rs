@@ -1,7 +1,7 @@
 //! A board as checked: references resolved, and for each role just what that role has.
 
 use quantity::si::{
-    ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, ThermalResistance, Time,
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Ratio, ThermalResistance, Time,
 };
 use quantity::{Price, Range, Value};
 
@@ -173,6 +173,10 @@ pub struct Driver {
     pub law: CurrentLaw,
     /// On-resistance of high and low switch of one phase together.
     pub on_resistance: Option<Located<Value<ElectricalResistance>>>,
+    /// Time of one edge when a switch turns on or off.
+    pub edge_time: Option<Located<Value<Time>>>,
+    /// How often the current of a phase is chopped.
+    pub chopper_frequency: Option<Located<Value<Frequency>>>,
     /// From junction to air without heat sink.
     pub thermal_resistance: Option<Located<Value<ThermalResistance>>>,
     /// From junction to air with its heat sink.

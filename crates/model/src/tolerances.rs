@@ -161,8 +161,8 @@ parts! {
     Rail named name { name, made }
     MadeRail { source, voltage, current, own_use, fed_by, efficiency, start_time }
     Driver named name {
-        name, mount, price, current, measure, law, on_resistance, thermal_resistance, thermal_resistance_with_sink,
-        heat_sink, microsteps, fixed_microsteps, quiet_standstill, load_measurement, load_floor, turn, joint, voltage,
+        name, mount, price, current, measure, law, on_resistance, edge_time, chopper_frequency, thermal_resistance,
+        thermal_resistance_with_sink, heat_sink, microsteps, fixed_microsteps, quiet_standstill, load_measurement, load_floor, turn, joint, voltage,
         place,
     }
     Port named name {

@@ -4,12 +4,13 @@ use model::board::{Board, Driver, RailId};
 use model::machine::{Detail, Fan};
 use model::{FanDuty, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
-use physics::{Named, Working, motion, named, work};
+use physics::{Named, Working, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::bearing::{external_switch, switch};
 use crate::budget::{Budget, State, sum};
+use crate::drivers::Loss;
 use crate::setup::{Setup, rail_voltage};
 
 /// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
@@ -73,14 +74,8 @@ pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
 
 /// What both bridges of a driver turn into heat at a run current: nothing while the motor is off, at the most this.
 fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
-    let hot = swap.catalogue.limits().switch_hot_resistance_factor.value;
-    let half = driver.on_resistance?.value * hot.scale(0.5);
-    let peak = current.map(motion::peak_of_rms);
-    Some(Value::between(
-        Power::from_base(0.0),
-        heat::bridge_loss(peak.nominal(), half.nominal(), half.nominal()),
-        heat::bridge_loss(peak.high(), half.high(), half.high()),
-    ))
+    let loss = Loss::of(swap, driver, current)?.total();
+    Some(Value::between(Power::from_base(0.0), loss.nominal(), loss.high()))
 }
 
 /// What the board turns into heat with everything on, line by line.

@@ -20,6 +20,7 @@ mod comparison;
 pub mod compatible;
 pub mod control;
 mod draws;
+pub mod drivers;
 pub mod effort;
 mod finding;
 pub mod harness;

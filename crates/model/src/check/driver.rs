@@ -59,6 +59,8 @@ pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<
         measure: file.measure.value,
         law,
         on_resistance: file.on_resistance,
+        edge_time: file.edge_time,
+        chopper_frequency: file.chopper_frequency,
         thermal_resistance: file.thermal_resistance,
         thermal_resistance_with_sink: file.thermal_resistance_with_sink,
         heat_sink: file.heat_sink.is_some_and(|sink| sink.value),

@@ -137,6 +137,10 @@ record! {
         levels: Option<Located<u32>>,
         /// On-resistance of high and low switch of one phase together.
         on_resistance: Option<Located<Value<ElectricalResistance>>>,
+        /// Time of one edge when a switch turns on or off; where both half bridges of a phase switch at once, twice that.
+        edge_time: Option<Located<Value<Time>>>,
+        /// How often the current of a phase is chopped.
+        chopper_frequency: Option<Located<Value<Frequency>>>,
         /// From junction to the air of the case, without heat sink.
         thermal_resistance: Option<Located<Value<ThermalResistance>>>,
         /// From junction to the air of the case, with the heat sink that is meant for it.

@@ -7,6 +7,7 @@ use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTempe
 use quantity::{Number, Value};
 
 use crate::axes;
+use crate::drivers::Loss;
 use crate::finding::{Finding, Side, Verdict, brief};
 use crate::harness::Part;
 use crate::judge::Judge;
@@ -22,7 +23,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let bare = driver.thermal_resistance.map(|theta| theta.value);
     let sink = driver.thermal_resistance_with_sink.map(|theta| theta.value);
     let as_is = if driver.heat_sink { sink.or(bare) } else { bare };
-    let (Some(on), Some(as_is)) = (driver.on_resistance, as_is) else {
+    let (Some(loss), Some(as_is)) = (Loss::of(pair.swap, driver, current), as_is) else {
         judge.say(Verdict::Note, || {
             let headline = format!(
                 "how hot the driver of {} gets is not known: the board's file states no on-resistance or no thermal resistance",
@@ -43,13 +44,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             theta
         }
     };
-    let peak = current.map(motion::peak_of_rms);
-    let half = on.value * limits.switch_hot_resistance_factor.value.scale(0.5);
-    let power = Value::between(
-        heat::bridge_loss(peak.low(), half.low(), half.low()),
-        heat::bridge_loss(peak.nominal(), half.nominal(), half.nominal()),
-        heat::bridge_loss(peak.high(), half.high(), half.high()),
-    );
+    let power = loss.total();
     let air = crate::air::in_case(pair.swap, pair.board);
     let junction = |theta| junction(air, power, theta);
     let (caution, most) = (
@@ -58,7 +53,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     );
     let theta = blown(as_is);
     let value = junction(theta);
-    let words = || words(pair, peak, half, (air, power, theta), value);
+    let words = || words(pair, &loss, (air, power, theta), value);
     if value.high() <= most.low() {
         judge.at_most(value, caution, Verdict::Caution, || {
             words().remedy("lower the run current a little, or let a fan blow over the drivers")
@@ -79,7 +74,10 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     // The best that can be had: heat sink, if there is one for it, and moving air.
     let best = sink.unwrap_or(as_is) * limits.driver_forced_air_factor.value;
-    let borne = heat::current_borne(most.low(), air.high(), best.high(), half.high(), half.high());
+    let half = loss.half().high();
+    // What switching adds is counted as warmer air: with less current it is less, so this bears no more than there is.
+    let warmer = heat::junction_temperature(air.high(), loss.switching().high(), best.high());
+    let borne = heat::current_borne(most.low(), warmer, best.high(), half, half);
     let borne = borne
         .map(motion::rms_of_peak)
         .unwrap_or(ElectricCurrent::from_base(0.0));
@@ -132,23 +130,10 @@ type Path = (
 
 fn words(
     pair: &Pair<'_>,
-    peak: Value<ElectricCurrent>,
-    half: Value<quantity::si::ElectricalResistance>,
+    loss: &Loss,
     (air, power, theta): Path,
     value: Value<ThermodynamicTemperature>,
 ) -> Finding {
-    let inputs = (
-        named("Iₚ", "run current, peak of one phase", peak),
-        named(
-            "R_high",
-            "upper switch, hot: half of the stated on-resistance",
-            half,
-        ),
-        named("R_low", "lower switch, hot: the other half", half),
-    );
-    let loss = work(&heat::BRIDGE_LOSS, "P", inputs, |(peak, high, low)| {
-        heat::bridge_loss(peak, high, low)
-    });
     let fan = if has_board_fan(pair) {
         ", in the air of the board fan"
     } else {
@@ -156,7 +141,7 @@ fn words(
     };
     let inputs = (
         named("ϑₐ", "air in the case", air),
-        named("P", "loss of the driver", power),
+        named("P", "loss of the driver, conducting and switching", power),
         named("θ", format!("junction to air{fan}"), theta),
     );
     let hot = work(
@@ -169,6 +154,7 @@ fn words(
         Some(driver) if driver.heat_sink => "with its heat sink",
         _ => "without heat sink",
     };
+    let [conduction, switching] = loss.workings();
     let headline = format!(
         "the driver of {} gets up to {} {cooled}{fan}",
         pair.port_name(),
@@ -177,6 +163,7 @@ fn words(
     let place = pair.driver().map_or(pair.port().place, |driver| driver.place);
     Finding::new(headline, "jesd51-2")
         .at(place)
-        .working(loss.working)
+        .working(conduction)
+        .working(switching)
         .working(hot.working)
 }

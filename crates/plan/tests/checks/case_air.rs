@@ -5,7 +5,10 @@ use plan::{Finding, Verdict};
 
 /// Two motors on drivers of 0.4 Ω, in a case that loses 1 W/K.
 fn base() -> Case {
-    Case::new().housing("heat_loss = '1 W/K'")
+    Case::new()
+        .housing("heat_loss = '1 W/K'")
+        .driver("D1", "edge_time = '0.000001 ns'")
+        .driver("D2", "edge_time = '0.000001 ns'")
 }
 
 fn of(case: &Case, what: &str) -> Finding {

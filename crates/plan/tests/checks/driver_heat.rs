@@ -9,6 +9,43 @@ fn base() -> Case {
         .device("MX", "run_current = '1 A'")
         .driver("D1", &format!("on_resistance = '{} Ω'", 0.64 / 1.65))
         .driver("D1", "thermal_resistance_with_sink = '31 K/W'")
+        .driver("D1", "edge_time = '0.000001 ns'")
+}
+
+/// Two edges of 50 ns at 24 V and 20 kHz: `U · I · (t_on + t_off) · f / 2` (dissipation sections of drivers' data sheets, from memory) with √2 of
+/// 1.41421 A, which is 2 A: 24 · 2 · 100 ns · 20 kHz / 2 = 0.048 W on top of 1.28 W.
+#[test]
+fn each_edge_costs_heat() {
+    let case = base()
+        .driver("D1", "edge_time = '50 ns'")
+        .driver("D1", "chopper_frequency = '20 kHz'");
+    let finding = case.pair("driver-heat", "MX", "M1");
+    let switching = finding
+        .working
+        .iter()
+        .find(|working| working.formula.id == "switching-loss")
+        .expect("a working");
+    assert!(
+        (switching.result.nominal - 0.048).abs() < 1e-9,
+        "{}",
+        switching.result
+    );
+    let junction = finding.value.expect("a temperature").nominal - 273.15;
+    assert!((junction - (40.0 + 31.0 * 1.328)).abs() < 1e-6, "{junction}");
+}
+
+/// Where the board's file states neither, the limits stand: 100 ns and 35 kHz, at the worst corner 200 ns and 50 kHz.
+#[test]
+fn usual_edges_where_none_are_stated() {
+    let case = base().without_line("new.toml", "[[driver]]\nname = \"D1\"", "edge_time");
+    let finding = case.pair("driver-heat", "MX", "M1");
+    let switching = finding
+        .working
+        .iter()
+        .find(|working| working.formula.id == "switching-loss")
+        .expect("a working");
+    assert!((switching.result.nominal - 24.0 * 2.0 * 100e-9 * 35e3).abs() < 1e-9);
+    assert!((switching.result.high - 24.0 * 2.0 * 200e-9 * 50e3).abs() < 1e-9);
 }
 
 /// 1 A effective through 0.32 + 0.32 Ω twice: 1.28 W (data sheets' dissipation sections, from memory); 40 °C and 31 K/W: 79.7 °C.
