@@ -1,6 +1,7 @@
 //! `direction`: predicted from coils, socket and driver.
 
 use crate::support::Case;
+use model::{Located, Pin, Turn};
 use plan::Verdict;
 
 fn socket(pins: &str) -> Case {
@@ -42,4 +43,115 @@ fn what_is_not_known_is_said() {
     assert!(finding.headline.contains("not known"), "{}", finding.headline);
     let new = Case::new().lead_without("MX", "old_port");
     assert!(new.pair("direction", "MX", "M1").headline.contains("new"));
+}
+
+/// The ends of two coils, or of two phases, in every order of a connector.
+fn orders() -> Vec<[Pin; 4]> {
+    let ends = [Pin::A1, Pin::A2, Pin::B1, Pin::B2];
+    let mut out = Vec::new();
+    for a in ends {
+        for b in ends {
+            for c in ends {
+                for d in ends {
+                    let order = [a, b, c, d];
+                    if ends.iter().all(|end| order.contains(end)) {
+                        out.push(order);
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Which way the field of a motor turns when its plug meets a socket pin by pin: the driver feeds `cos` to phase A and `sin` to phase B, the
+/// sign of the cross product of two moments tells; nothing where the field only goes to and fro (two-phase excitation, any book on stepping motors).
+fn field(plug: [Pin; 4], socket: [Pin; 4]) -> Option<f64> {
+    let at = |angle: f64| {
+        let potential = |coil_end: Pin| {
+            let pin = plug.iter().position(|own| *own == coil_end).expect("four ends");
+            match socket[pin] {
+                Pin::A1 => angle.cos(),
+                Pin::A2 => -angle.cos(),
+                Pin::B1 => angle.sin(),
+                _ => -angle.sin(),
+            }
+        };
+        [
+            potential(Pin::A1) - potential(Pin::A2),
+            potential(Pin::B1) - potential(Pin::B2),
+        ]
+    };
+    let turns: Vec<f64> = (0..8)
+        .map(|step| {
+            let (now, next) = (f64::from(step) * 0.7, f64::from(step) * 0.7 + 0.5);
+            let ([a, b], [c, d]) = (at(now), at(next));
+            a * d - b * c
+        })
+        .collect();
+    let one_way = turns
+        .iter()
+        .all(|turn| turn.abs() > 1e-9 && turn.signum() == turns[0].signum());
+    one_way.then(|| turns[0].signum())
+}
+
+fn put(pins: &mut [Located<Pin>], order: [Pin; 4]) {
+    for (pin, end) in pins.iter_mut().zip(order) {
+        pin.value = end;
+    }
+}
+
+/// Every order of the plug at the old socket, every order of the new socket, both senses of both drivers: what the check says is what the
+/// field does. Coils across two phases are found, and the contacts are moved until each meets its own.
+#[test]
+fn every_order_and_sense_is_what_the_field_does() {
+    let mut loaded = Case::new().load();
+    let way = loaded.ways("MX", "M1")[0];
+    let device = loaded.id("MX").0;
+    let orders = orders();
+    assert_eq!(orders.len(), 24);
+    let straight = [Pin::A1, Pin::A2, Pin::B1, Pin::B2];
+    let (mut turned, mut crossed) = (0, 0);
+    for plug in &orders {
+        put(&mut loaded.swap.machine.devices[device].lead.pins, *plug);
+        let old = field(*plug, straight);
+        for socket in &orders {
+            let board = &mut loaded.swap.candidates[0];
+            let port = board.port_named("M1").expect("a port").0;
+            put(&mut board.ports[port].pins, *socket);
+            for (sense, turn) in [(1.0, Turn::Normal), (-1.0, Turn::Reversed)] {
+                loaded.swap.candidates[0].drivers[0].turn = turn;
+                let findings = loaded.pairs_in("direction", "MX", way);
+                let words = || format!("{plug:?} at {socket:?}, {turn:?}: {findings:#?}");
+                let as_it_is = field(*plug, *socket);
+                let warned = findings[0].verdict == Verdict::Caution;
+                assert_eq!(warned, as_it_is.is_none(), "{}", words());
+                crossed += usize::from(warned);
+                let said = findings.last().expect("a finding");
+                let Some(old) = old else {
+                    // On the old board it did not turn at all: nothing can be said of its setting.
+                    assert!(said.headline.contains("not known"), "{}", words());
+                    continue;
+                };
+                // With the contacts moved, each coil end meets its own.
+                let new = as_it_is.unwrap_or(1.0) * sense;
+                let reversed = new != old;
+                turned += usize::from(reversed);
+                assert_eq!(
+                    said.headline.contains("becomes reversed"),
+                    reversed,
+                    "{}",
+                    words()
+                );
+                assert_eq!(said.verdict == Verdict::Note, reversed, "{}", words());
+                // Where a phase would lie between two coils, the plan moves contacts, and says which.
+                let moves = loaded.pairs_in("pin-order", "MX", way);
+                let says = moves[0].headline.contains("change places");
+                assert_eq!(says, as_it_is.is_none(), "{}: {moves:#?}", words());
+            }
+        }
+    }
+    // Of 24 orders 8 turn, 4 one way and 4 the other; 16 split a coil, whichever way the driver counts.
+    assert_eq!(crossed, 24 * 16 * 2);
+    assert_eq!(turned, 8 * 24);
 }
