@@ -55,7 +55,7 @@ pub(crate) fn words(curve: &Curve) -> String {
             curve.axis
         );
     };
-    let asks = match curve.acceleration {
+    let asks = match accelerates(curve) {
         Some(asked) => format!(
             "The worst corner of the axis asks for {} while it accelerates at {}, and {} at even speed",
             brief(demand.accelerating.high()),
@@ -127,6 +127,14 @@ fn plot(shown: &Shown<'_>, curve: &Curve, prefix: String) -> Plot {
     }
 }
 
+/// The acceleration that is asked, where it makes a difference: without a mass it does not.
+fn accelerates(curve: &Curve) -> Option<quantity::Value<quantity::si::Acceleration>> {
+    let demand = curve.demand?;
+    curve
+        .acceleration
+        .filter(|_| demand.accelerating != demand.steady)
+}
+
 /// Whether the old board gave another torque.
 fn differs(curve: &Curve) -> bool {
     let most = curve
@@ -153,7 +161,7 @@ fn marks(curve: &Curve) -> Vec<Mark> {
             format!("needed with reserve: {}", brief(demand.with_reserve.high())),
             demand.with_reserve.high(),
         ));
-        let asked = match curve.acceleration {
+        let asked = match accelerates(curve) {
             Some(asked) => format!("asked at {}", brief(asked.nominal())),
             None => "asked at even speed".to_owned(),
         };
