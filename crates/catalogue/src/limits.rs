@@ -437,6 +437,8 @@ limits! {
     measured_meter_accuracy: Ratio = "measured.meter_accuracy";
     /// The highest temperature of a driver's case where nothing is said.
     measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
+    /// From junction to the top of the case of a driver.
+    measured_junction_to_case: ThermalResistance = "measured.junction_to_case";
 }
 
 impl Limits {

@@ -147,6 +147,7 @@ fn the_plain_questions() {
 
     let (readings, _) = tables::voltages(&file("supply.csv"), None).unwrap();
     let ask = SupplyAsk {
+        of: [None, None],
         lowest: volt(22.8),
         highest: volt(25.2),
         meter: percent(1.0),
@@ -332,6 +333,7 @@ fn answer(name: &str, bytes: &[u8]) {
             };
             told(readings.len(), &troubles);
             let ask = SupplyAsk {
+                of: [None, None],
                 lowest: volt(22.8),
                 highest: volt(25.2),
                 meter: percent(1.0),

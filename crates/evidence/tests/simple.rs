@@ -141,6 +141,7 @@ fn sag(noise: &mut Noise) -> Vec<Voltage> {
 
 fn supply_ask(lowest: f64) -> SupplyAsk {
     SupplyAsk {
+        of: [None, None],
         lowest: volt(lowest),
         highest: volt(25.5),
         meter: percent(0.5),
@@ -186,6 +187,38 @@ fn warmth_ask(highest: f64) -> WarmthAsk {
         air: celsius(25.0),
         hottest_air: celsius(35.0),
         current: Some(ampere(1.0)),
+    }
+}
+
+/// The exact interval of a share is never less sure than it says, whatever the true share: summed over all outcomes, not drawn.
+#[test]
+fn shares_of_wrong_words_hold_the_truth() {
+    for trials in [10_u32, 60, 150] {
+        let found: Vec<_> = (0..=trials)
+            .map(|wrong| {
+                // As many looks with filament as without, and as many wrong words in each.
+                let looks = (0..2 * trials).map(|at| (at % 2 == 0, at / 2 < wrong));
+                let looks: Vec<Filament> = looks.map(|(there, wrong)| look(there, there != wrong)).collect();
+                filament_test(&looks, percent(5.0), None).unwrap()
+            })
+            .collect();
+        for share in [0.002, 0.01, 0.06, 0.2, 0.5] {
+            let mut chance = (1.0_f64 - share).powi(trials.cast_signed());
+            let (mut alarms, mut missed) = (0.0, 0.0);
+            for (wrong, found) in (0..=trials).zip(&found) {
+                alarms += if found.false_alarms.holds(share) {
+                    chance
+                } else {
+                    0.0
+                };
+                missed += if found.missed.holds(share) { chance } else { 0.0 };
+                chance *= f64::from(trials - wrong) / f64::from(wrong + 1) * share / (1.0 - share);
+            }
+            assert!(
+                alarms >= 0.95 && missed >= 0.95,
+                "{trials} looks, {share}: {alarms}, {missed}"
+            );
+        }
     }
 }
 

@@ -72,8 +72,10 @@ pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
         })
 }
 
-/// What both bridges of a driver turn into heat at a run current: nothing while the motor is off, at the most this.
-fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
+/// What both bridges of a driver turn into heat at a run current (effective): nothing while the motor is off, at the most this. `None` where
+/// the board's file does not state enough.
+#[must_use]
+pub fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
     let loss = Loss::of(swap, driver, current)?.total();
     Some(Value::between(Power::from_base(0.0), loss.nominal(), loss.high()))
 }

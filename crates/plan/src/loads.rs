@@ -1,5 +1,6 @@
 //! What each device draws, and at which voltage it is meant to run.
 
+use catalogue::Limits;
 use model::machine::{Detail, Heater};
 use model::{Located, Track};
 use physics::electrics;
@@ -28,6 +29,26 @@ pub fn rated(detail: &Detail) -> Option<&Located<Value<ElectricPotential>>> {
         Detail::Supply(supply) => Some(&supply.voltage),
         Detail::Thermometer(_) | Detail::Motor(_) => None,
     }
+}
+
+/// The voltages at which a device runs as it should: its own band where it states one, else the usual one about its rated voltage; of a
+/// heater those that give it neither too little nor too much power, which goes with the square. `None` for what has no rated voltage.
+#[must_use]
+pub fn voltage_band(detail: &Detail, limits: &Limits) -> Option<Value<ElectricPotential>> {
+    let rated = rated_voltage(detail)?;
+    let at = |share: f64| rated.nominal() * share;
+    Some(match detail {
+        Detail::Heater(_) => Value::between(
+            at(limits.heater_power_shortfall_caution.value.high().base().sqrt()),
+            rated.nominal(),
+            at(limits.heater_power_excess_caution.value.low().base().sqrt()),
+        ),
+        _ if rated.is_exact() => Value::relative(
+            rated.nominal(),
+            limits.device_voltage_tolerance.value.low().base(),
+        ),
+        _ => rated,
+    })
 }
 
 /// The current of a device at the voltage it gets; `None` where it draws none from its port.

@@ -2,15 +2,37 @@
 
 use evidence::calibration::{AxisAsk, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
 use evidence::{Outcome, read, tables};
-use quantity::Value;
-use quantity::si::{percent, ratio};
+use quantity::si::{StepDensity, percent, ratio};
+use quantity::{Number, Value};
+use settings::{Dialect, SettingValue, Topic};
 
 use super::{Job, told, told_once, with};
+
+/// The steps that were set while it was measured: those stated, else what the plan tells the new board, or on the old board (or where
+/// no board is named) what the old controller reported.
+fn steps(job: &Job<'_>) -> Option<StepDensity> {
+    if let Some(stated) = job.keys.steps {
+        return Some(stated.value.nominal());
+    }
+    let context = job.context?;
+    let axis = job.keys.axis.as_ref().map_or("E", |axis| axis.value.as_str());
+    let settings = settings::settings(&context.plan.setup(), Dialect::common());
+    let mut found = settings.settings.iter();
+    let setting = found.find(|setting| setting.topic == Topic::StepsPerLength && setting.of == axis)?;
+    let value = match job.on_old_board() {
+        Some(false) => setting.new.as_ref()?,
+        _ => &setting.old.as_ref()?.value,
+    };
+    match value {
+        SettingValue::Quantity(value) => Some(StepDensity::from_base(value.nominal)),
+        _ => None,
+    }
+}
 
 pub(super) fn extruder_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (pulls, troubles) = tables::pulls(&read::table(bytes)?)?;
     let ask = ExtruderAsk {
-        steps: job.keys.steps.map(|steps| steps.value.nominal()),
+        steps: steps(job),
         allowed: job.allowed_share(job.limits().measured_feed_error.value),
     };
     let found = extruder(&pulls, ask).map_err(|refused| with(refused, &troubles))?;

@@ -5,7 +5,7 @@ use evidence::tables::Scale;
 use evidence::{Outcome, Refused, read, tables};
 use model::machine::Detail;
 use quantity::Number;
-use quantity::si::ElectricPotential;
+use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 
 use super::{Job, told, with};
 
@@ -23,33 +23,62 @@ pub(super) fn light_reports(_: &Job<'_>, bytes: &[u8]) -> Outcome {
     Ok(vec![told(found.report(), troubles)])
 }
 
-/// Lowest and highest voltage that supply and board agree on; nothing without a swap.
-fn voltages(job: &Job<'_>) -> Option<(ElectricPotential, ElectricPotential)> {
+/// A voltage that is a limit, and whose it is.
+type Bound = (ElectricPotential, String);
+
+/// The narrowest limits of all that the plan hangs on the supply itself: loads, drivers, the board's input. Nothing without a plan.
+fn bounds(job: &Job<'_>) -> Option<[Bound; 2]> {
     let context = job.context?;
-    let (_, supply) = context.swap.machine.supplies().next()?;
-    let nominal = supply.voltage.nominal();
-    let tolerance = job.limits().device_voltage_tolerance.value.nominal().base();
+    let setup = context.plan.setup();
     let input = context.plan.board.input.voltage.value;
-    // What the loads bear about the nominal, and the board at its input.
-    let low = ElectricPotential::from_base(nominal.base() * (1.0 - tolerance)).max(input.low());
-    let high = ElectricPotential::from_base(nominal.base() * (1.0 + tolerance)).min(input.high());
-    Some((low, high))
+    let board = || format!("the board {}", context.plan.board.name);
+    let (mut lowest, mut highest) = ((input.low(), board()), (input.high(), board()));
+    let mut narrow = |low: ElectricPotential, high: ElectricPotential, whose: &dyn Fn() -> String| {
+        if low > lowest.0 {
+            lowest = (low, whose());
+        }
+        if high < highest.0 {
+            highest = (high, whose());
+        }
+    };
+    for pair in setup.pairs() {
+        if let Some(range) = pair.driver().and_then(|driver| driver.voltage) {
+            narrow(range.value.low(), range.value.high(), &|| {
+                format!("the driver of {}", pair.port_name())
+            });
+        }
+        // Behind a converter, the board's own or one of its own, a load sees nothing of a sag.
+        let direct = pair
+            .way
+            .rail
+            .is_some_and(|rail| context.plan.board.rail(rail).made.is_none());
+        let is_supply = matches!(pair.device().detail, Detail::Supply(_));
+        if pair.way.own_supply || !direct || is_supply {
+            continue;
+        }
+        if let Some(band) = plan::loads::voltage_band(&pair.device().detail, job.limits()) {
+            narrow(band.low(), band.high(), &|| pair.device_name());
+        }
+    }
+    Some([lowest, highest])
 }
 
 pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let keys = job.keys;
     let channel = keys.channel.as_ref().map(|name| name.value.as_str());
     let (readings, troubles) = tables::voltages(&read::table(bytes)?, channel)?;
-    let planned = voltages(job);
+    let [low, high] = bounds(job).map_or([None, None], |bounds| bounds.map(Some));
+    let stated = |voltage: ElectricPotential| (voltage, None);
+    let planned = |(voltage, whose): Bound| (voltage, Some(whose));
     let lowest = keys
         .lowest_voltage
-        .map(|v| v.value.high())
-        .or(planned.map(|p| p.0));
+        .map(|v| stated(v.value.high()))
+        .or(low.map(planned));
     let highest = keys
         .highest_voltage
-        .map(|v| v.value.low())
-        .or(planned.map(|p| p.1));
-    let (Some(lowest), Some(highest)) = (lowest, highest) else {
+        .map(|v| stated(v.value.low()))
+        .or(high.map(planned));
+    let (Some((lowest, of_lowest)), Some((highest, of_highest))) = (lowest, highest) else {
         return Err(Refused::new(
             "nothing says how low and how high the voltage may be",
             "give `lowest_voltage` and `highest_voltage`, or look at the file within its swap",
@@ -58,6 +87,7 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let ask = SupplyAsk {
         lowest,
         highest,
+        of: [of_lowest, of_highest],
         meter: keys
             .meter_accuracy
             .map_or(job.limits().measured_meter_accuracy.value.high(), |m| {
@@ -66,6 +96,24 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     };
     let found = supply_log(&readings, ask).map_err(|refused| with(refused, &troubles))?;
     Ok(vec![told(found.report(), troubles)])
+}
+
+/// The highest temperature of the case of the driver of an axis: what its junction bears, less what its own loss at the run current makes
+/// between chip and case. Nothing where no axis is named or the board's file states too little.
+fn driver_case(job: &Job<'_>) -> Option<ThermodynamicTemperature> {
+    let context = job.context?;
+    let axis = job.keys.axis.as_ref()?;
+    let setup = context.plan.setup();
+    let pair = setup.pairs().find(|pair| {
+        let of = plan::axis_of(&pair.device().detail);
+        of.is_some_and(|id| context.swap.machine.axis(id).name.value == axis.value)
+    })?;
+    let loss = plan::air::bridges(context.swap, pair.driver()?, plan::axes::driver_current(&pair)?)?;
+    let limits = job.limits();
+    let gap = loss.high().base() * limits.measured_junction_to_case.value.high().base();
+    Some(ThermodynamicTemperature::from_base(
+        limits.driver_junction_limit.value.low().base() - gap,
+    ))
 }
 
 pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
@@ -82,10 +130,11 @@ pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         Detail::Motor(motor) => Some(motor),
         _ => None,
     });
+    let driver = driver_case(job);
     let highest = match (&keys.highest_temperature, motor) {
         (Some(highest), _) => highest.value.low(),
         (None, Some(_)) => limits.motor_case_temperature.value.nominal(),
-        (None, None) => limits.measured_driver_case_temperature.value.nominal(),
+        (None, None) => driver.unwrap_or(limits.measured_driver_case_temperature.value.nominal()),
     };
     let swap = job.context.map(|context| context.swap);
     let room = swap.map(|swap| swap.ambient.temperature.value);
@@ -102,8 +151,12 @@ pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         (None, Some(swap)) => swap.machine.case.air.map_or(air.high(), |air| air.value.high()),
         (None, None) => air.high(),
     };
+    let what = match (&keys.axis, motor) {
+        (Some(axis), None) => format!("driver of {}", axis.value),
+        _ => job.subject("part"),
+    };
     let ask = WarmthAsk {
-        what: job.subject("part"),
+        what,
         highest,
         air: air.nominal(),
         hottest_air: hottest,

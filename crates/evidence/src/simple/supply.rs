@@ -21,12 +21,14 @@ pub struct Voltage {
 }
 
 /// What is asked.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct SupplyAsk {
     /// The lowest voltage that all loads bear.
     pub lowest: ElectricPotential,
     /// The highest voltage that all loads bear.
     pub highest: ElectricPotential,
+    /// Whose limits these are, lowest and highest, such as "H1 hot end": for the words alone.
+    pub of: [Option<String>; 2],
     /// Accuracy of the meter, as a share of the reading.
     pub meter: Ratio,
 }
@@ -122,10 +124,16 @@ impl SupplyLog {
     pub fn report(&self) -> Report {
         let verdict = self.verdict();
         let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
+        let of = |which: usize| {
+            let whose = self.ask.of[which].as_ref();
+            whose.map_or_else(String::new, |whose| format!(" for {whose}"))
+        };
         let limits = format!(
-            "{} .. {}",
+            "{}{} .. {}{}",
             Value::exact(self.ask.lowest),
-            Value::exact(self.ask.highest)
+            of(0),
+            Value::exact(self.ask.highest),
+            of(1)
         );
         let sentence = match verdict {
             Verdict::Holds => format!("The supply stays between {low} and {high}, within {limits}."),

@@ -32,7 +32,9 @@ fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static s
             &[],
             &["channel", "lowest_voltage", "highest_voltage", "meter_accuracy"],
         ),
-        EvidenceKind::DriverTemperatures => (&[], &["channel", "scale", "highest_temperature", "air"]),
+        EvidenceKind::DriverTemperatures => {
+            (&[], &["axis", "channel", "scale", "highest_temperature", "air"])
+        }
         EvidenceKind::SettingsReadBack => (&[], &[]),
     }
 }

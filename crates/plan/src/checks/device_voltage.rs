@@ -94,13 +94,8 @@ fn within(
     judge: &mut Judge,
 ) {
     let limits = pair.limits();
-    let band = if rated.is_exact() {
-        Value::relative(
-            rated.nominal(),
-            limits.device_voltage_tolerance.value.low().base(),
-        )
-    } else {
-        rated
+    let Some(band) = loads::voltage_band(&pair.device().detail, limits) else {
+        return;
     };
     let share = |share: Value<quantity::si::Ratio>| share.nominal() * rated.nominal();
     let most = share(limits.device_overvoltage_blocker.value).larger(band.high());
