@@ -82,6 +82,20 @@ impl Table {
     }
 }
 
+/// Breaks text at blanks, the first line behind `first`, the others behind as many blanks as `indent` says; `width` is that of whole lines.
+pub fn hanging(first: &str, text: &str, indent: usize, width: usize) -> Vec<String> {
+    let before = first.width().max(indent);
+    let lines = wrapped(text, width.saturating_sub(before));
+    lines
+        .into_iter()
+        .enumerate()
+        .map(|(part, line)| match part {
+            0 => format!("{first}{line}"),
+            _ => format!("{}{line}", " ".repeat(indent)),
+        })
+        .collect()
+}
+
 /// Breaks text at blanks; a word that is too long keeps its length.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut out = Vec::new();

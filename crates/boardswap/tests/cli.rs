@@ -320,12 +320,13 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         "Height of the bed",
         "Stall threshold, axis X",
         "Supply under load",
+        "Settings read back",
     ] {
         assert!(text.contains(said), "no `{said}` in\n{text}");
     }
     let json = run(folder.path(), &["evidence", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
-    assert_eq!(json.as_array().map(Vec::len), Some(14));
+    assert_eq!(json.as_array().map(Vec::len), Some(15));
     assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "width");
     let alone = run(
         folder.path(),

@@ -7,7 +7,7 @@ use plan::{Comparison, Entry};
 use crate::args::Args;
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{Table, terminal_width, wrapped};
+use crate::table::{Table, hanging, terminal_width};
 
 /// Prints the comparison.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
@@ -45,9 +45,10 @@ pub fn print(comparison: &Comparison, out: &mut Out) {
     }
     out.line("");
     for (at, entry) in comparison.entries.iter().enumerate() {
-        let text = format!("{}. {}: {}", at + 1, entry.board, entry.because);
-        for (part, line) in wrapped(&text, terminal_width() - 3).into_iter().enumerate() {
-            out.line(if part == 0 { line } else { format!("   {line}") });
+        let first = format!("{}. ", at + 1);
+        let text = format!("{}: {}", entry.board, entry.because);
+        for line in hanging(&first, &text, 3, terminal_width()) {
+            out.line(line);
         }
     }
     out.line("");

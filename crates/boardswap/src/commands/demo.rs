@@ -11,7 +11,7 @@ use crate::args::BoardArg;
 use crate::disk::{Folder, write_all};
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{terminal_width, wrapped};
+use crate::table::{hanging, terminal_width};
 
 static DEMO: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../examples/demo");
 
@@ -76,9 +76,8 @@ fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize, out: &mut Out)
         .collect();
     for finding in points.iter().take(CAUTIONS) {
         let text = format!("{}: {}", finding.verdict.word(), finding.headline);
-        for (part, line) in wrapped(&text, terminal_width() - 4).into_iter().enumerate() {
-            let line = if part == 0 { line } else { format!("  {line}") };
-            out.line(format!("  {}", styled(line, verdict_style(finding.verdict))));
+        for line in hanging("  ", &text, 4, terminal_width()) {
+            out.line(styled(line, verdict_style(finding.verdict)));
         }
     }
     if points.len() > CAUTIONS {

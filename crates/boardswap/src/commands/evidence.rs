@@ -17,7 +17,7 @@ use crate::args::{Args, BoardArg};
 use crate::disk::write_all;
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{Table, terminal_width, wrapped};
+use crate::table::{Table, hanging, terminal_width, wrapped};
 
 /// The largest file that is taken whole into memory.
 const LARGEST: u64 = 256 << 20;
@@ -56,12 +56,14 @@ pub fn run(
             all
         }
     };
+    let mut written = Vec::new();
     if let Some(folder) = pictures {
         let files: Vec<(String, Vec<u8>)> = dossier::evidence::pictures(&all)
             .into_iter()
             .map(|document| (document.name, document.text.into_bytes()))
             .collect();
         write_all(folder, &files)?;
+        written = listed(&all, folder);
     }
     if args.json {
         let shown: Vec<Shown<'_>> = all.iter().map(Shown::of).collect();
@@ -72,9 +74,33 @@ pub fn run(
                 out.line("");
             }
             print(measured, out);
+            if let (Err(refused), Some(_)) = (&measured.outcome, alone)
+                && refused.mend.contains('`')
+            {
+                out.line(styled("a key is given as `--key KEY=VALUE`", FAINT));
+            }
+        }
+        for line in &written {
+            out.line(line);
         }
     }
     Ok(code(&all))
+}
+
+/// Which picture shows what, one a line, below a heading.
+fn listed(all: &[Measured], folder: &Path) -> Vec<String> {
+    let titles = dossier::evidence::titles(all);
+    if titles.is_empty() {
+        return vec![String::new(), "there is no picture".to_owned()];
+    }
+    let heading = format!("pictures in {}, each also narrow for a phone", folder.display());
+    let mut lines = vec![String::new(), styled(heading, HEADING)];
+    let mut table = Table::new(&["file", "of", "shows"], &[]);
+    for title in titles {
+        table.row(vec![title.file, title.of, title.shows], None);
+    }
+    lines.extend(table.lines(terminal_width()));
+    lines
 }
 
 /// 2 where a file was refused, 1 where a measurement fails.
@@ -431,15 +457,8 @@ fn report(report: &Report, out: &mut Out) {
     }
     for advice in &report.advice {
         let word = if advice.helps { "helps" } else { "does not help" };
-        for (part, line) in wrapped(&format!("{word}: {}", advice.sentence), width - 4)
-            .into_iter()
-            .enumerate()
-        {
-            out.line(if part == 0 {
-                format!("  {line}")
-            } else {
-                format!("    {line}")
-            });
+        for line in hanging("  ", &format!("{word}: {}", advice.sentence), 4, width) {
+            out.line(line);
         }
     }
     remarks(&report.troubles, out);

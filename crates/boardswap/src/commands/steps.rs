@@ -7,7 +7,7 @@ use bringup::{Needs, Step};
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{terminal_width, wrapped};
+use crate::table::{hanging, terminal_width};
 
 /// Prints the list of steps.
 pub fn run(args: &Args, board: &BoardArg, out: &mut Out) -> Result<ExitCode, Trouble> {
@@ -79,15 +79,8 @@ fn print(number: usize, step: &Step, out: &mut Out) {
 
 /// Wrapped text; the lines after the first are set under it.
 fn paragraph(out: &mut Out, mark: &str, text: &str, style: anstyle::Style) {
-    for (part, line) in wrapped(text, terminal_width() - mark.len())
-        .into_iter()
-        .enumerate()
-    {
-        let before = if part == 0 {
-            mark.to_owned()
-        } else {
-            " ".repeat(mark.len())
-        };
+    for line in hanging(mark, text, mark.len(), terminal_width()) {
+        let (before, line) = line.split_at(mark.len());
         out.line(format!("{before}{}", styled(line, style)));
     }
 }

@@ -10,7 +10,7 @@ use super::chance::Tolerance;
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
 use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{terminal_width, wrapped};
+use crate::table::{hanging, terminal_width, wrapped};
 
 /// Answers for a finding, or for a tag and a port.
 pub fn run(args: &Args, board: &BoardArg, what: &[String], out: &mut Out) -> Result<ExitCode, Trouble> {
@@ -138,15 +138,8 @@ fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Ou
         source.map_or(finding.source, |source| source.citation.as_str())
     ));
     if let Some(remedy) = &finding.remedy {
-        for (part, line) in wrapped(&format!("do      {remedy}"), width - 2)
-            .into_iter()
-            .enumerate()
-        {
-            out.line(if part == 0 {
-                format!("  {line}")
-            } else {
-                format!("          {line}")
-            });
+        for line in hanging("  do      ", remedy, 10, width) {
+            out.line(line);
         }
     }
     for part in &finding.parts {
