@@ -54,16 +54,12 @@ fn test(rest: &[String]) -> Result<(), String> {
 
 /// Writes the invented measurements of the demonstration swap anew; the same truth and seeds give the same bytes.
 fn invent() -> Result<(), String> {
-    for example in ["invent", "invent_bench"] {
-        let words = [
-            "run",
-            "--quiet",
-            "--locked",
-            "-p",
-            "evidence",
-            "--example",
-            example,
-        ];
+    for (package, example) in [
+        ("evidence", "invent"),
+        ("evidence", "invent_bench"),
+        ("dossier", "invent_read_back"),
+    ] {
+        let words = ["run", "--quiet", "--locked", "-p", package, "--example", example];
         shell::cargo(&words, &[])?;
     }
     Ok(())

@@ -176,22 +176,56 @@ fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
     }
 }
 
-/// The pictures of all reports as files, for measurements outside a dossier.
+/// The pictures of all reports as files, wide and narrow, for measurements outside a dossier.
 #[must_use]
 pub fn pictures(all: &[Measured]) -> Vec<Document> {
-    let reports = all.iter().flat_map(Measured::reports);
-    let pictures = reports.flat_map(|report| report.pictures.iter().map(move |picture| (report, picture)));
-    pictures
-        .enumerate()
-        .map(|(at, (report, picture))| {
-            let name = pictures::evidence_name(at);
+    let mut out = Vec::new();
+    for (at, (_, report, picture)) in pictured(all).enumerate() {
+        let wide = pictures::evidence_name(at);
+        let narrow = wide.replace(".svg", "-narrow.svg");
+        for (name, layout) in [(wide, Layout::Wide), (narrow, Layout::Narrow)] {
             let head = Head {
                 prefix: format!("evidence-{}", at + 1),
                 title: pictures::evidence::title(picture).to_owned(),
                 description: pictures::evidence::description(report),
             };
-            let text = pictures::evidence::draw(picture, head, Layout::Wide);
-            Document::new(name, format!("{text}\n"))
+            let text = pictures::evidence::draw(picture, head, layout);
+            out.push(Document::new(name, format!("{text}\n")));
+        }
+    }
+    out
+}
+
+fn pictured(all: &[Measured]) -> impl Iterator<Item = (&Measured, &Report, &evidence::Picture)> {
+    let reports = all
+        .iter()
+        .flat_map(|measured| measured.reports().iter().map(move |report| (measured, report)));
+    reports.flat_map(|(measured, report)| {
+        let pictures = report.pictures.iter();
+        pictures.map(move |picture| (measured, report, picture))
+    })
+}
+
+/// What a picture file is of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Title {
+    /// The file of the wide picture.
+    pub file: String,
+    /// The measurement's file.
+    pub of: String,
+    /// The report's title and the picture's.
+    pub shows: String,
+}
+
+/// The titles of [`pictures`], one for each pair of wide and narrow.
+#[must_use]
+pub fn titles(all: &[Measured]) -> Vec<Title> {
+    pictured(all)
+        .enumerate()
+        .map(|(at, (measured, report, picture))| Title {
+            file: pictures::evidence_name(at),
+            of: measured.file.clone(),
+            shows: format!("{}: {}", report.title, pictures::evidence::title(picture)),
         })
         .collect()
 }

@@ -8,6 +8,9 @@ use settings::Dialect;
 
 use crate::support::{Folder, example, load};
 
+#[path = "../examples/invent_read_back/truth.rs"]
+mod truth;
+
 fn look(swap: &Swap, plan: &Plan<'_>, folder: &Folder, kind: EvidenceKind) -> Measured {
     let entry = swap.evidence.iter().find(|entry| entry.keys.kind.value == kind);
     let entry = entry.unwrap_or_else(|| panic!("the demonstration has no {kind}"));
@@ -35,6 +38,7 @@ fn the_measurements_of_the_bench_are_judged() {
         (EvidenceKind::LightTest, Verdict::Fails),
         (EvidenceKind::SupplyLog, Verdict::Holds),
         (EvidenceKind::DriverTemperatures, Verdict::Holds),
+        (EvidenceKind::SettingsReadBack, Verdict::Fails),
     ];
     for (kind, verdict) in expected {
         let found = look(&swap, &plan, &folder, kind);
@@ -83,11 +87,7 @@ fn sources_resolve() {
 /// What the controller was told, reported back as it stands, holds; with one number changed it fails, and cut in half it is not shown.
 #[test]
 fn settings_are_read_back() {
-    let mut folder = example("demo");
-    let swap_file = folder.get_mut("swap.toml").unwrap();
-    swap_file.extend_from_slice(
-        b"\n[[evidence]]\nfile = \"evidence/read-back.txt\"\nkind = \"settings read-back\"\n",
-    );
+    let folder = example("demo");
     let swap = load(&folder);
     let plan = plan::plan(&swap, &swap.candidates[0]);
     let dialect = Dialect::common();
@@ -105,4 +105,77 @@ fn settings_are_read_back() {
     assert_eq!(verdict(&program.replace(steps, &changed)), Ok(Verdict::Fails));
     assert_eq!(verdict(&program.replace(steps, "")), Ok(Verdict::NotShown));
     assert!(verdict("nothing of the kind\n").is_err());
+}
+
+/// The file of the demonstration is what its generator writes, and the two faults that were put into it are what is found.
+#[test]
+fn the_faults_of_the_invented_read_back_are_found() {
+    let folder = example("demo");
+    let swap = load(&folder);
+    let board = swap
+        .candidates
+        .iter()
+        .find(|board| board.name.value == truth::BOARD);
+    let plan = plan::plan(&swap, board.unwrap());
+    let text = String::from_utf8(folder["evidence/read-back.txt"].clone()).unwrap();
+    assert_eq!(text, truth::read_back(&plan), "run `cargo xtask invent`");
+    let found = look(&swap, &plan, &folder, EvidenceKind::SettingsReadBack);
+    let report = &found.reports()[0];
+    let rows = &report.tables[0].rows;
+    let of = |result: &str| -> Vec<&str> {
+        let rows = rows.iter().filter(|row| row.cells[3] == result);
+        rows.map(|row| row.cells[0].as_str()).collect()
+    };
+    assert_eq!(of("differs"), [truth::DIFFERS.0]);
+    assert_eq!(
+        of("not reported"),
+        ["microsteps:X", "microsteps:Y", "microsteps:Z", "microsteps:E"]
+    );
+    assert!(report.sentence.starts_with("1 of "), "{}", report.sentence);
+}
+
+/// Limits come from the plan: the supply's from the narrowest load, the driver's from its own loss, the extruder's old steps from what
+/// either controller knows.
+#[test]
+fn limits_and_old_steps_come_from_the_plan() {
+    let mut folder = example("demo");
+    let of_the_old = "\n[[evidence]]\nfile = \"evidence/motor-y.csv\"\nkind = \"driver temperatures\"\nboard = \"Alder A4\"\naxis = \"Y\"\n";
+    folder
+        .get_mut("swap.toml")
+        .unwrap()
+        .extend_from_slice(of_the_old.as_bytes());
+    let swap = load(&folder);
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let sentence = |at: usize| {
+        let entry = &swap.evidence[at];
+        let job = Job {
+            keys: &entry.keys,
+            context: Some(Context {
+                swap: &swap,
+                plan: &plan,
+                entry,
+            }),
+        };
+        measured(&job, &folder[&entry.keys.file.value]).reports()[0].clone()
+    };
+    let of = |kind| {
+        swap.evidence
+            .iter()
+            .position(|entry| entry.keys.kind.value == kind)
+            .unwrap()
+    };
+    let told = |at: usize, words: &[&str]| {
+        let sentence = sentence(at).sentence;
+        for word in words {
+            assert!(sentence.contains(word), "{word} in: {sentence}");
+        }
+    };
+    // A fan of 24 V less a tenth; a heater of 24 V at 110 % of its power.
+    told(
+        of(EvidenceKind::SupplyLog),
+        &["21.6 V for F1 (part fan)", "25.17 V for H1 (hot-end heater)"],
+    );
+    told(swap.evidence.len() - 1, &["driver of Y"]);
+    // 414.6 step/mm were carried over, and 97.32 % of the length came out.
+    told(of(EvidenceKind::ExtruderCalibration), &["426"]);
 }

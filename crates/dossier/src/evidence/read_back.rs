@@ -1,8 +1,6 @@
 //! Settings as the new controller reports them, held against what it was told.
 
-use evidence::{Advice, Figure, Outcome, Refused, Report, Row, Table, Trouble, Verdict};
-use quantity::Value;
-use quantity::si::ratio;
+use evidence::{Advice, Outcome, Refused, Report, Row, Table, Trouble, Verdict};
 use settings::{Compared, Dialect, Match};
 
 use super::Job;
@@ -47,7 +45,11 @@ fn report(compared: &[Compared]) -> Report {
         Verdict::Holds => format!(
             "All {asked} settings that the controller was told are what it reports, within its digits."
         ),
-        Verdict::Fails => format!("{differs} of {asked} settings are not what the controller was told."),
+        Verdict::Fails if missing > 0 => format!(
+            "{} not what the controller was told, and {missing} do not stand in its report.",
+            of_all(differs, asked)
+        ),
+        Verdict::Fails => format!("{} not what the controller was told.", of_all(differs, asked)),
         _ => format!(
             "{missing} of {asked} settings that the controller was told do not stand in its report; the others are as told."
         ),
@@ -59,7 +61,6 @@ fn report(compared: &[Compared]) -> Report {
     if missing > 0 {
         advice.push(Advice::helps("Look whether the report was cut off, or the controller does not know these settings: they then belong into its build."));
     }
-    let figure = |id, what: &str, n: usize| Figure::plain(id, what, Value::exact(ratio(n as f64)));
     let shown = |value: &Option<settings::SettingValue>| {
         value.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string)
     };
@@ -77,27 +78,44 @@ fn report(compared: &[Compared]) -> Report {
     // What differs first, then what is missing; what nobody told last.
     let order = [Match::Differs, Match::Missing, Match::Same, Match::NotMeant];
     let rows = order
-        .into_iter()
+        .iter()
+        .copied()
         .flat_map(|result| compared.iter().filter(move |row| row.result == result).map(row));
+    let counts = Table {
+        title: "How many".into(),
+        columns: ["result", "settings"].map(str::to_owned).to_vec(),
+        rows: order
+            .into_iter()
+            .map(|result| Row {
+                cells: vec![word(result).to_owned(), count(result).to_string()],
+                chosen: false,
+            })
+            .collect(),
+    };
     Report {
         title: "Settings read back".into(),
         verdict,
         sentence,
-        figures: vec![
-            figure("same", "settings that are as told", same),
-            figure("differs", "settings that are not", differs),
-            figure("missing", "settings that are not in the report", missing),
-        ],
+        // Counts are no quantities: they stand in a table.
+        figures: Vec::new(),
         advice,
-        tables: vec![Table {
-            title: "Settings, those that differ first".into(),
-            columns: columns.to_vec(),
-            rows: rows.collect(),
-        }],
+        tables: vec![
+            Table {
+                title: "Settings, those that differ first".into(),
+                columns: columns.to_vec(),
+                rows: rows.collect(),
+            },
+            counts,
+        ],
         pictures: Vec::new(),
         troubles: Vec::new(),
         sources: Vec::new(),
     }
+}
+
+fn of_all(differs: usize, asked: usize) -> String {
+    let verb = if differs == 1 { "is" } else { "are" };
+    format!("{differs} of {asked} settings {verb}")
 }
 
 fn word(result: Match) -> &'static str {

@@ -138,10 +138,13 @@ fn wanted<'l>(job: &Job<'_>, log: &'l Log) -> Result<Vec<&'l Channel>, Refused> 
             .channel(&name.value)
             .map(|channel| vec![channel])
             .ok_or_else(|| {
-                Refused::new(
-                    format!("the log has no `{}`", name.value),
-                    format!("name one that it has as `channel`: {}", names()),
-                )
+                let mend = match &log.channels[..] {
+                    [only] if only.name.is_empty() => {
+                        "leave `channel` out: the log has one temperature, and no name for it".to_owned()
+                    }
+                    _ => format!("name one that it has as `channel`: {}", names()),
+                };
+                Refused::new(format!("the log has no `{}`", name.value), mend)
             });
     }
     let Some(zone) = zone(job) else {
