@@ -20,6 +20,7 @@ pub mod table;
 mod terminal;
 mod troubles;
 
+pub(crate) use columns::listed;
 pub use log::{Channel, Layout, Log, Part, PartReader, TemperatureScale, WhatIsKnown};
 pub use table::{Cell, Column, Record, Table as Records, table};
 pub use terminal::Words;

@@ -8,7 +8,7 @@ use quantity::{AnyValue, Number, Quantity};
 
 use crate::calibration::{Corner, Measure, Print, Pull, Side, Wall};
 use crate::height_map::Touch;
-use crate::read::{Cell, Record, Records};
+use crate::read::{Cell, Record, Records, listed};
 use crate::simple::{Colour, Filament, Light, Voltage, Warm};
 use crate::{Refused, Trouble};
 use crate::{repeatability, stall};
@@ -31,11 +31,23 @@ struct Quantities {
 }
 
 impl<'t> Columns<'t> {
-    fn of(table: &'t Records) -> Self {
-        Self {
-            table,
-            troubles: table.troubles.clone(),
+    /// The columns of a table; `order` is that of a file without a head.
+    fn of(table: &'t Records, order: &[&str]) -> Result<Self, Refused> {
+        let mut troubles = table.troubles.clone();
+        if !table.has_head() {
+            let count = table.columns.len();
+            if count > order.len() {
+                return Err(Refused::new(
+                    format!("{count} columns without a head: nobody can tell which is which"),
+                    format!("a first line with names, such as {}", quoted(order)),
+                ));
+            }
+            let taken = quoted(&order[..count]);
+            troubles.push(Trouble::of_all(format!(
+                "the file has no head: its columns were taken as {taken}"
+            )));
         }
+        Ok(Self { table, troubles })
     }
 
     /// A column by its words, or by its place where the file has no head.
@@ -48,14 +60,9 @@ impl<'t> Columns<'t> {
 
     fn need(&self, words: &[&str], place: usize) -> Result<usize, Refused> {
         self.find(words, place).ok_or_else(|| {
-            let all: Vec<String> = self
-                .table
-                .columns
-                .iter()
-                .map(|c| format!("`{}`", c.name))
-                .collect();
+            let all = self.table.columns.iter().map(|column| column.name.as_str());
             let there = if self.table.has_head() {
-                format!("the columns are {}", all.join(", "))
+                format!("the columns are {}", listed(all))
             } else {
                 format!("the file has no head and {} columns", all.len())
             };
@@ -171,7 +178,7 @@ fn label(row: &Record, at: Option<usize>) -> Option<String> {
     }
 }
 
-/// `x`, `y`, `height` in millimetres, and `visit` where the bed was touched several times. Or a grid: the first row holds x, the first
+/// `x`, `y`, `height` in millimetres, and under a head `visit` where the bed was touched several times. Or a grid: the first row holds x, the first
 /// column y, with a corner cell that says so (`y\x` or anything with both letters).
 ///
 /// # Errors
@@ -180,11 +187,11 @@ pub fn touches(table: &Records) -> Rows<Touch> {
     if let Some(found) = grid(table) {
         return found;
     }
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["x", "y", "height"])?;
     let x = columns.needed::<Length>(&["x"], 0, "mm")?;
     let y = columns.needed::<Length>(&["y"], 1, "mm")?;
     let z = columns.needed::<Length>(&["height", "z"], 2, "mm")?;
-    let visit = columns.find(&["visit", "pass"], 3);
+    let visit = columns.find(&["visit", "pass"], usize::MAX);
     let mut names: Vec<String> = Vec::new();
     let mut out = Vec::new();
     for row in &table.rows {
@@ -235,7 +242,10 @@ fn grid(table: &Records) -> Option<Rows<Touch>> {
             "write `y\\x` there: x along the first row, y down the first column",
         )));
     }
-    let mut columns = Columns::of(table);
+    let mut columns = Columns {
+        table,
+        troubles: table.troubles.clone(),
+    };
     let mut out = Vec::new();
     for row in &table.rows {
         let Some(y) = row.cells.first().and_then(Cell::number) else {
@@ -264,7 +274,7 @@ fn grid(table: &Records) -> Option<Rows<Touch>> {
 /// # Errors
 /// As for [`touches`].
 pub fn repeated(table: &Records, channel: Option<&str>) -> Rows<repeatability::Trial> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["position"])?;
     let words = ["position", "trigger", "height", "z"];
     let named: Vec<&str> = channel.into_iter().chain(words).collect();
     let at = match channel {
@@ -299,7 +309,7 @@ pub fn repeated(table: &Records, channel: Option<&str>) -> Rows<repeatability::T
 /// # Errors
 /// As for [`touches`].
 pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<stall::Trial> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["threshold", "outcome", "speed", "current"])?;
     let of_axis = columns.find(&["axis"], usize::MAX);
     if of_axis.is_none() && axis.is_none() {
         return Err(Refused::new(
@@ -352,7 +362,7 @@ pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<stall::Trial> {
 /// # Errors
 /// As for [`touches`].
 pub fn pulls(table: &Records) -> Rows<Pull> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["commanded", "measured"])?;
     let commanded = columns.needed::<Length>(&["commanded", "asked"], 0, "mm")?;
     let measured = columns.needed::<Length>(&["measured", "fed"], 1, "mm")?;
     let mut out = Vec::new();
@@ -375,7 +385,7 @@ pub fn pulls(table: &Records) -> Rows<Pull> {
 /// # Errors
 /// As for [`touches`].
 pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["nominal", "measured", "side"])?;
     let of_axis = columns.find(&["axis"], usize::MAX);
     if of_axis.is_none() && axis.is_none() {
         return Err(Refused::new(
@@ -430,7 +440,7 @@ pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
 /// # Errors
 /// As for [`touches`].
 pub fn corners(table: &Records) -> Rows<Corner> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["compensation", "bulge"])?;
     let compensation = columns.needed::<Time>(&["compensation", "value"], 0, "s")?;
     let bulge = columns.optional::<Length>(&["bulge", "width"], 1, "mm")?;
     let score = columns.find(&["score"], usize::MAX);
@@ -469,7 +479,7 @@ pub fn corners(table: &Records) -> Rows<Corner> {
 /// # Errors
 /// As for [`touches`].
 pub fn walls(table: &Records) -> Rows<Wall> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["set", "measured"])?;
     let set = columns.needed::<Length>(&["set", "nominal"], 0, "mm")?;
     let measured = columns.needed::<Length>(&["measured"], 1, "mm")?;
     let mut out = Vec::new();
@@ -490,7 +500,7 @@ pub fn walls(table: &Records) -> Rows<Wall> {
 /// # Errors
 /// As for [`touches`].
 pub fn filament(table: &Records) -> Rows<Filament> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["filament", "reported", "run on"])?;
     let there = columns.need(&["filament", "there"], 0)?;
     let reported = columns.need(&["reported", "switch"], 1)?;
     let run_on = columns.optional::<Length>(&["run"], 2, "mm")?;
@@ -527,7 +537,7 @@ pub fn filament(table: &Records) -> Rows<Filament> {
 /// # Errors
 /// As for [`touches`].
 pub fn lights(table: &Records) -> Rows<Light> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["light", "told", "shown"])?;
     let place = columns.need(&["light", "place"], 0)?;
     let told = columns.need(&["told"], 1)?;
     let shown = columns.need(&["shown"], 2)?;
@@ -571,7 +581,7 @@ pub fn lights(table: &Records) -> Rows<Light> {
 /// # Errors
 /// As for [`touches`].
 pub fn voltages(table: &Records, channel: Option<&str>) -> Rows<Voltage> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["time", "voltage", "current"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;
     let at = match channel {
         Some(channel) => columns.need(&[channel], usize::MAX)?,
@@ -626,7 +636,7 @@ fn temperature(table: &Records, row: &Record, at: usize, scale: Scale) -> Option
 /// # Errors
 /// As for [`touches`].
 pub fn warmth(table: &Records, channel: Option<&str>, scale: Scale) -> Rows<Warm> {
-    let mut columns = Columns::of(table);
+    let mut columns = Columns::of(table, &["time", "temperature"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;
     let at = match channel {
         Some(channel) => columns.need(&[channel], usize::MAX)?,

@@ -123,6 +123,10 @@ fn intervals_hold_the_truth() {
             ("travel of X", printed[0].travel.holds(0.996)),
             ("steps of X", printed[0].steps.unwrap().holds(80.0 / 0.996)),
             ("walls", printed[0].walls.unwrap().holds(0.06)),
+            ("scale of X", printed[0].scale.holds(0.996 * 0.997)),
+            ("scatter of a length", printed[0].deviation.holds(0.02)),
+            ("scatter of a pull", pulled.deviation.holds(0.3)),
+            ("width of the walls", thick.width.holds(1.04)),
             (
                 "X against Y",
                 printed[0].against.as_ref().unwrap().1.holds(-0.004 * 0.997),

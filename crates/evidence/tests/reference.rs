@@ -87,6 +87,28 @@ fn longley() {
     linear(include_str!("data/nist-strd-longley.csv"), columns, 1e-8);
 }
 
+/// Columns that depend on each other but for the last digits of a double (condition number 1.8e15): reflections leave
+/// seven digits of the coefficients.
+#[test]
+fn filip() {
+    let (rows, head) = read(include_str!("data/nist-strd-filip.csv"));
+    let powers = |x: f64| (0..=10).map(|k| x.powi(k)).collect();
+    let x: Vec<Vec<f64>> = rows.iter().map(|row| powers(row[1])).collect();
+    let y: Vec<f64> = rows.iter().map(|row| row[0]).collect();
+    let found = fit(&x, &y).unwrap();
+    let (coefficients, _) = head.split_once("# sd").unwrap();
+    for (j, b) in found.coefficients.iter().enumerate() {
+        let label = format!("B{j}");
+        agrees(*b, certified(coefficients, &label), 1e-7, &label);
+    }
+    agrees(
+        found.deviation,
+        certified(&head, "residual sd"),
+        1e-7,
+        "residual sd",
+    );
+}
+
 /// The last column: how many digits of F two-pass sums can have in double precision, since the data are rounded on reading.
 #[test]
 fn analysis_of_variance() {

@@ -88,6 +88,26 @@ fn edges_hold_the_truth() {
     });
 }
 
+/// The room is that of the worse side at its unfavourable bound: a promise to one side, kept at least as often as it says.
+#[test]
+fn the_room_is_promised_to_one_side() {
+    let truth = Truth {
+        touchy: 20.0,
+        numb: 60.0,
+        width: 4.0,
+    };
+    let odds = (0.95_f64 / 0.05).ln() * 4.0;
+    let kept = crate::coverage::rates(|noise| {
+        let found = looked(&sweep(truth, (0..=80).step_by(4), 8, noise));
+        let room = (found.proposed - (20.0 + odds)).min(60.0 - odds - found.proposed);
+        vec![("room", found.room.low <= room)]
+    });
+    assert!(
+        kept["room"] as f64 >= 0.95 * crate::coverage::SEEDS as f64,
+        "{kept:?}"
+    );
+}
+
 #[test]
 fn the_proposal_lies_in_the_middle_of_the_window() {
     let truth = Truth {

@@ -35,12 +35,18 @@ impl HeightMap {
     /// Whether the grid that was asked for leaves no more than is allowed, at the bounds of the noise.
     fn verdict(&self) -> Verdict {
         let allowed = mm(self.ask.allowed);
-        match self.grids.asked_largest {
+        match self.asked_largest() {
             Some(error) if error.high <= allowed => Verdict::Holds,
             Some(error) if error.low > allowed => Verdict::Fails,
             Some(_) => Verdict::NotShown,
+            None if self.grids.asked.is_some() => Verdict::NotShown,
             None => Verdict::Measured,
         }
+    }
+
+    /// The largest error with the grid asked for, where the touches tell it.
+    fn asked_largest(&self) -> Option<Estimate> {
+        self.grids.asked_largest.filter(|error| error.value.is_finite())
     }
 
     /// The grid from which on more points do not help.
@@ -60,7 +66,7 @@ impl HeightMap {
         };
         let warp = format!("its warp is {} from valley to peak", short(tilt.left_span));
         let share = |length: f64| format!("{:.0} %", 100.0 * length / mm(self.ask.layer));
-        let grid = match (self.grids.asked, self.grids.asked_largest) {
+        let grid = match (self.grids.asked, self.asked_largest()) {
             (Some(asked), Some(error)) => format!(
                 "a grid of {} leaves at most {} of error, {} of the first layer: {}",
                 named(asked.grid),
@@ -72,6 +78,12 @@ impl HeightMap {
                     _ => "not shown to be little enough",
                 }
             ),
+            (Some(asked), None) => {
+                format!(
+                    "these touches do not show what a grid of {} leaves",
+                    named(asked.grid)
+                )
+            }
             _ => format!("more touches than {} do not help", named(self.enough().grid)),
         };
         format!("{tilted}, {warp}; {grid}.")
@@ -142,7 +154,7 @@ impl HeightMap {
                 explained,
             ));
         }
-        if let Some(error) = self.grids.asked_largest {
+        if let Some(error) = self.asked_largest() {
             figures.push(Figure::with_interval(
                 "grid-largest-error",
                 "largest error with the grid asked for",

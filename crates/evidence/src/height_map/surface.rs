@@ -68,6 +68,10 @@ impl Surface {
                 freedom,
             })
         };
+        if inner == 0 {
+            // Three places lie on a plane, and nothing bends.
+            return finish(DVector::zeros(n), 0.0, f64::NAN, 0.0);
+        }
         if let Smoothing::Fixed(smoothing) = smoothing {
             // No need to look at every energy: one system of equations does.
             let system = q2.transpose() * &k * &q2 + DMatrix::identity(inner, inner) * smoothing;

@@ -1,5 +1,24 @@
 //! Heads of columns: a name and a unit in one cell.
 
+/// Names for a message: in quotes, the first dozen, none longer than a line bears, without what no terminal should be sent.
+pub(crate) fn listed<'n>(names: impl ExactSizeIterator<Item = &'n str>) -> String {
+    const MOST: usize = 12;
+    const LONGEST: usize = 30;
+    let left = names.len().saturating_sub(MOST);
+    let short = |name: &str| {
+        let plain: String = name.chars().filter(|c| !c.is_control()).collect();
+        match plain.char_indices().nth(LONGEST) {
+            Some((end, _)) => format!("`{}…`", &plain[..end]),
+            None => format!("`{plain}`"),
+        }
+    };
+    let mut all = names.take(MOST).map(short).collect::<Vec<_>>().join(", ");
+    if left > 0 {
+        all += &format!(" and {left} more");
+    }
+    all
+}
+
 /// Name and unit of a head such as `height (mm)`, `height [mm]`, `height, mm`, `height_mm`.
 pub(crate) fn name_and_unit(head: &str) -> (String, Option<String>) {
     let head = head.trim();

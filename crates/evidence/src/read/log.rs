@@ -6,8 +6,8 @@
 
 use quantity::si::{ThermodynamicTemperature, Time, celsius, second};
 
-use super::cells::{Writing, is_remark, text};
-use super::columns::{name_and_unit, words};
+use super::cells::{Writing, is_remark, text, text_only};
+use super::columns::{listed, name_and_unit, words};
 use super::json::{Flat, flat, is_object};
 use super::lines::{Line, Lines};
 use super::number::{Numeral, numeral, trimmed};
@@ -253,6 +253,7 @@ impl Layout {
     /// # Errors
     /// [`Refused`] where no temperature can be found, or where it is not clear which column holds what.
     pub fn of(head: &[u8], known: WhatIsKnown) -> Result<Self, Refused> {
+        text_only(head)?;
         let mut lines: Vec<(u64, &[u8])> = head
             .split(|byte| *byte == b'\n')
             .zip(1..)
@@ -447,7 +448,7 @@ impl Layout {
             return Err(Refused::new(
                 format!(
                     "no column holds a temperature; the columns are {}",
-                    names.join(", ")
+                    listed(names.iter().map(String::as_str))
                 ),
                 "names with the words time, temperature, target, duty, such as `bed temperature (°C)`",
             ));
@@ -531,7 +532,14 @@ impl Layout {
             troubles.of_all(remark);
         }
         if chatter > 0 {
-            troubles.of_all(format!("{chatter} lines without a temperature were passed over"));
+            let (lines, were) = if chatter == 1 {
+                ("line", "was")
+            } else {
+                ("lines", "were")
+            };
+            troubles.of_all(format!(
+                "{chatter} {lines} without a temperature {were} passed over"
+            ));
         }
         self.without_stamps(&mut columns, &mut troubles)?;
         drop_empty(&mut columns, &mut troubles);
@@ -1120,6 +1128,9 @@ mod tests {
     fn what_says_nothing_is_refused_with_a_reason() {
         let problem = |text: &str| read(text.as_bytes(), known()).unwrap_err().problem;
         assert!(problem("").contains("no line"));
+        assert!(problem("a\0b\0c\n").contains("not text"));
+        let long = problem(&format!("{}\n{}\n", "x".repeat(50_000), "y".repeat(300)));
+        assert!(long.chars().count() < 200, "{long}");
         assert!(problem("time,temp\n0,1\n1,2\n").contains("2 samples"));
         assert!(problem("1,2,3,4,5\n1,2,3,4,5\n").contains("5 columns without a head"));
         assert!(problem("time,height\n1,2\n2,3\n3,4\n").contains("no column holds a temperature"));

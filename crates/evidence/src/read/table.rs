@@ -1,6 +1,6 @@
 //! A small file as a table: columns with names and units, rows with their lines.
 
-use super::cells::{Writing, cells, is_remark, text};
+use super::cells::{Writing, cells, is_remark, text, text_only};
 use super::columns::{name_and_unit, words};
 use super::json::{Flat, flat, is_object};
 use super::lines::Lines;
@@ -98,6 +98,7 @@ impl Table {
 /// # Errors
 /// [`Refused`] where there is no row at all.
 pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
+    text_only(bytes)?;
     let mut lines: Vec<(u64, &[u8])> = Vec::new();
     let mut troubles = Troubles::default();
     for (number, line) in whole(bytes, &mut troubles) {
@@ -238,7 +239,11 @@ fn json_table(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
             cells[at] = match value {
                 Flat::Number(number) => Cell::Number(number),
                 Flat::Missing => Cell::Missing,
-                Flat::Text(text) => Cell::Text(text),
+                // Some programs write every value in quotes.
+                Flat::Text(text) => match numeral(text.trim().as_bytes(), b'.') {
+                    Numeral::Number(number) => Cell::Number(number),
+                    _ => Cell::Text(text),
+                },
             };
         }
         table.rows.push(Record { line: *number, cells });
@@ -291,6 +296,11 @@ mod tests {
             ["a", "b.c"]
         );
         assert_eq!(found.rows[1].cells, [Cell::Missing, Cell::Number(2.0)]);
+        let quoted = table(b"{\"a\": \"1.5\", \"b\": \"1,5\"}\n").unwrap();
+        assert_eq!(
+            quoted.rows[0].cells,
+            [Cell::Number(1.5), Cell::Text("1,5".into())]
+        );
         assert_eq!(found.troubles[0].line, Some(3));
     }
 

@@ -273,7 +273,7 @@ impl Repeatability {
         }
         points.push([high - self.mean.value, 0.0]);
         Plot {
-            title: "How often".into(),
+            title: "How often each position came".into(),
             x: "position less mean, mm".into(),
             y: "trials".into(),
             series: vec![Series {

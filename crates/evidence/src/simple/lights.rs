@@ -167,9 +167,10 @@ impl LightTest {
             Verdict::Fails
         };
         let sentence = match self.cause {
-            None if self.wrong.is_empty() => {
-                format!("All {} lights showed what they were told.", self.lights)
-            }
+            None if self.wrong.is_empty() => match self.lights {
+                1 => "The one light showed what it was told.".to_owned(),
+                lights => format!("All {lights} lights showed what they were told."),
+            },
             None => format!(
                 "{} of {} lights showed something else, without a pattern.",
                 self.wrong.len(),
