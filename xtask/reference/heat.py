@@ -28,4 +28,4 @@ for p, c1, g1, c2, g2, k in CASES:
                 f"ϑₐ = 25 °C, P = {p} W, C₁ = {c1} J/K, G₁ = {g1} W/K, C₂ = {c2} J/K, G₂ = {g2} W/K, "
                 f"K = {k} W/K, t = {t} s, of = {body}"
             )
-            print(f"two-bodies;{given};{run.y[body - 1][at]:.8f} °C;0.00001 K;scipy-ivp;R")
+            print(f"two-bodies;{given};{run.y[body - 1][at]:.6f} °C;0.00001 K;scipy-ivp;R")
