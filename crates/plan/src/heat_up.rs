@@ -2,7 +2,7 @@
 
 use model::machine::DeviceId;
 use physics::heat::{HeatedPart, State as Temperatures, Stepper};
-use physics::{Worked, electrics, named, work};
+use physics::{Working, electrics, named, work};
 use quantity::si::{Power, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
@@ -19,14 +19,28 @@ pub const FOLLOWED_S: f64 = 7200.0;
 ///
 /// The air is that of the case, or the room where the machine's file states none. `None` where there is no supply.
 #[must_use]
-pub fn rating(setup: &Setup<'_>) -> Option<Worked<Power>> {
-    let machine = &setup.swap.machine;
-    let (_, supply) = machine.supplies().next()?;
+pub fn rating(setup: &Setup<'_>) -> Option<Value<Power>> {
+    let (_, supply) = setup.swap.machine.supplies().next()?;
+    let (rated, limits) = (supply.power.value, setup.limits());
+    let (slope, from) = (limits.supply_derating.value, limits.supply_derating_from.value);
+    let air = air(setup);
+    Some(Value::between(
+        electrics::derated_power(rated.low(), slope.high(), air.high(), from.low()),
+        electrics::derated_power(rated.nominal(), slope.nominal(), air.nominal(), from.nominal()),
+        electrics::derated_power(rated.high(), slope.low(), air.low(), from.high()),
+    ))
+}
+
+fn air(setup: &Setup<'_>) -> Value<ThermodynamicTemperature> {
+    let stated = setup.swap.machine.case.air;
+    stated.map_or(setup.swap.ambient.temperature.value, |air| air.value)
+}
+
+/// How [`rating`] comes about.
+#[must_use]
+pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
+    let (_, supply) = setup.swap.machine.supplies().next()?;
     let limits = setup.limits();
-    let air = machine
-        .case
-        .air
-        .map_or(setup.swap.ambient.temperature.value, |air| air.value);
     let inputs = (
         named("Pᵣ", "rating of the supply", supply.power.value),
         named(
@@ -34,19 +48,20 @@ pub fn rating(setup: &Setup<'_>) -> Option<Worked<Power>> {
             "share of it that is lost with each kelvin above ϑ₀",
             limits.supply_derating.value,
         ),
-        named("ϑ", "air around the supply", air),
+        named("ϑ", "air around the supply", air(setup)),
         named(
             "ϑ₀",
             "air from which it gives less",
             limits.supply_derating_from.value,
         ),
     );
-    Some(work(
+    let worked = work(
         &electrics::DERATED_POWER,
         "P",
         inputs,
         |(rated, slope, air, from)| electrics::derated_power(rated, slope, air, from),
-    ))
+    );
+    Some(worked.working)
 }
 
 /// One moment of a course.

@@ -41,7 +41,10 @@ pub(super) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
                  and noise. The first is the one to begin with. Figures of a model: tune at the bring-up, under watch. The same as a file: "
                 code { "temperature-control.csv" } "."
             }
-            @for held in &shown.control { (table(held)) }
+            @for held in &shown.control {
+                h4 { (capital(&held.heater)) }
+                (table(held))
+            }
         }
     }
 }
@@ -90,5 +93,5 @@ fn table(held: &Held) -> Markup {
             ]
         })
         .collect();
-    cards(&capital(&held.heater), &columns, &rows, None)
+    cards("", &columns, &rows, None)
 }

@@ -27,7 +27,7 @@ pub(crate) struct Courses {
 impl Courses {
     /// The courses of a plan; `None` where there is no supply or no heater of which enough is known.
     pub fn of(setup: &plan::Setup<'_>) -> Option<Self> {
-        let rated = rating(setup)?.value;
+        let rated = rating(setup)?;
         let heat_up = HeatUp::of(setup);
         let heaters = heat_up.names();
         (!heaters.is_empty()).then(|| Self {

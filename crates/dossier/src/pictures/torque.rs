@@ -103,6 +103,12 @@ fn plot(shown: &Shown<'_>, curve: &Curve, prefix: String) -> Plot {
             point.old.map_or(f64::NAN, milli)
         }));
     }
+    // A scale from nothing: the share that is asked is what is looked for.
+    series.push(Series {
+        name: String::new(),
+        points: vec![[0.0, 0.0]],
+        dots: false,
+    });
     Plot {
         head: super::head(shown, prefix, &title(curve), words(curve)),
         x: format!("speed of {}, mm/s", curve.axis),
@@ -149,6 +155,13 @@ fn differs(curve: &Curve) -> bool {
     })
 }
 
+/// A torque in the unit of the axis.
+fn on_axis(torque: quantity::si::Torque) -> String {
+    let milli = torque.base() * 1e3;
+    let digits = usize::from(milli < 10.0);
+    format!("{milli:.digits$} mN m")
+}
+
 fn marks(curve: &Curve) -> Vec<Mark> {
     let level = |name: String, torque: quantity::si::Torque| Mark {
         name,
@@ -158,7 +171,7 @@ fn marks(curve: &Curve) -> Vec<Mark> {
     let mut marks = Vec::new();
     if let Some(demand) = curve.demand {
         marks.push(level(
-            format!("needed with reserve: {}", brief(demand.with_reserve.high())),
+            format!("needed with reserve: {}", on_axis(demand.with_reserve.high())),
             demand.with_reserve.high(),
         ));
         let asked = match accelerates(curve) {
@@ -166,7 +179,7 @@ fn marks(curve: &Curve) -> Vec<Mark> {
             None => "asked at even speed".to_owned(),
         };
         marks.push(level(
-            format!("{asked}: {}", brief(demand.accelerating.high())),
+            format!("{asked}: {}", on_axis(demand.accelerating.high())),
             demand.accelerating.high(),
         ));
     }

@@ -6,7 +6,7 @@ use quantity::{Number, Value, si};
 
 use crate::budget::{Budget, State, inputs, sum};
 use crate::finding::{Finding, Subject, Verdict, brief};
-use crate::heat_up::{FOLLOWED_S, HeatUp, rating};
+use crate::heat_up::{FOLLOWED_S, HeatUp, rating, rating_working};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -18,7 +18,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         return;
     };
     let limits = setup.limits();
-    let level = limits.supply_continuous_share.value * rated.value;
+    let level = limits.supply_continuous_share.value * rated;
     let cold = Budget::of(setup).supply(State::HeatUp);
     let peak = sum(&cold);
     let limit = limits.supply_overload_time.value;
@@ -29,11 +29,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             inputs("Pₙ", &cold),
             electrics::power_sum,
         );
-        finding
+        let finding = finding
             .about(Subject::device(setup.swap.machine.device(id).tag.value.clone()))
             .at(supply.power.place)
-            .working(worked.working)
-            .working(rated.working.clone())
+            .working(worked.working);
+        match rating_working(setup) {
+            Some(working) => finding.working(working),
+            None => finding,
+        }
     };
     let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
     let none = Value::exact(Time::from_base(0.0));

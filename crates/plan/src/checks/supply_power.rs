@@ -1,12 +1,13 @@
 //! The power of everything against what the supply can give: at heat-up with a cold bed, and once all is hot.
 
+use model::machine::Supply;
 use physics::{electrics, work_many};
 use quantity::Value;
 use quantity::si::Power;
 
 use crate::budget::{Budget, Drawn, Line, State, inputs, sum};
 use crate::finding::{Finding, Subject, Verdict};
-use crate::heat_up::rating;
+use crate::heat_up::{rating, rating_working};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -14,13 +15,12 @@ pub(crate) const ID: &str = "supply-power";
 
 /// Heaters can take turns, so too much for all together is a caution; too much for the strongest heater alone is a blocker.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (Some(rated), Some((id, supply))) = (rating(setup), setup.swap.machine.supplies().next()) else {
+    let (Some(gives), Some((id, supply))) = (rating(setup), setup.swap.machine.supplies().next()) else {
         return;
     };
     let tag = &setup.swap.machine.device(id).tag.value;
     let budget = Budget::of(setup);
     let cold = budget.supply(State::HeatUp);
-    let gives = rated.value;
     let about = |finding: Finding, when: &str, lines: &[Line<'_, Power>]| {
         let worked = work_many(
             &electrics::POWER_SUM,
@@ -28,15 +28,15 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             inputs("Pₙ", lines),
             electrics::power_sum,
         );
-        finding
+        let finding = finding
             .about(Subject {
                 device: Some(tag.clone()),
                 other: Some(when.to_owned()),
                 port: None,
             })
             .at(supply.power.place)
-            .working(worked.working)
-            .working(rated.working.clone())
+            .working(worked.working);
+        rated(setup, supply, finding)
     };
     let alone = strongest_alone(&cold);
     if alone.high() > gives.low() {
@@ -87,4 +87,12 @@ fn strongest_alone(lines: &[Line<'_, Power>]) -> Value<Power> {
         .filter(|line| !is_heater(line))
         .map(|line| line.amount);
     rest.chain(strongest.map(|line| line.amount)).sum()
+}
+
+/// How the rating comes about, where warm air takes from it.
+fn rated(setup: &Setup<'_>, supply: &Supply, finding: Finding) -> Finding {
+    match rating_working(setup).filter(|_| rating(setup) != Some(supply.power.value)) {
+        Some(working) => finding.working(working),
+        None => finding,
+    }
 }

@@ -39,9 +39,12 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let peak = motor.run_current.map(motion::peak_of_rms);
     let (needed, supply) = (given.voltage_for(peak, speed), given.supply());
     judge.at_most(needed, supply, Verdict::Caution, || {
-        let at_rest = given.least(AngularVelocity::from_base(0.0));
-        let share = (given.least(speed.high()) / at_rest).base() * 100.0;
         let fits = needed.high() <= supply.low();
+        let left = || {
+            let at_rest = given.least(AngularVelocity::from_base(0.0));
+            let share = (given.least(speed.high()) / at_rest).base() * 100.0;
+            format!(": {share:.0} % of its torque is left")
+        };
         let headline = format!(
             "at the top speed of {} ({}) {} needs {} of {}{}{}",
             axis.name,
@@ -54,18 +57,18 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             } else {
                 ""
             },
-            if fits {
-                String::new()
-            } else {
-                format!(": {share:.0} % of its torque is left")
-            }
+            if fits { String::new() } else { left() }
         );
         let [emf, voltage] = given.voltage_workings(peak, speed);
-        Finding::new(headline, "electric-machines-textbook")
+        let finding = Finding::new(headline, "electric-machines-textbook")
             .at(axis.top_speed.place)
             .working(emf)
-            .working(voltage)
-            .remedy(holds(&pair.swap.machine, axis, &given))
+            .working(voltage);
+        if fits {
+            finding
+        } else {
+            finding.remedy(holds(&pair.swap.machine, axis, &given))
+        }
     });
 }
 
