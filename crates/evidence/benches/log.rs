@@ -209,7 +209,7 @@ fn peers(folder: &Path) {
         (
             "overlapping Allan, 1 million, 10 factors",
             best(5, || {
-                drop(std::hint::black_box(overlapping_allan_all(&values, &factors)))
+                drop(std::hint::black_box(overlapping_allan_all(&values, &factors)));
             }),
         ),
         (
