@@ -363,7 +363,7 @@ fn report(page: &mut Page, report: &evidence::Report, drawn: usize) -> usize {
             text(&format!(
                 "{}: {}{}",
                 figure.what,
-                figure.value,
+                figure.shown(),
                 confidence.unwrap_or_default()
             ))
         }));

@@ -320,6 +320,7 @@ impl Comparison {
                 id: own.id,
                 what: format!("{}, {second} less {first}", own.what),
                 value: AnyValue::from(own.difference?),
+                bare: false,
                 confidence: Some(CONFIDENCE),
                 working: None,
             })

@@ -1,7 +1,7 @@
 //! The one shape of a result: verdict, sentence, figures with their intervals, tables, pictures, what could not be read.
 
 use physics::Working;
-use quantity::AnyValue;
+use quantity::{AnyValue, Digits, show, show_bare};
 use serde::Serialize;
 
 /// What a measurement says about the question that it was made for; ordered from settled to worst.
@@ -63,6 +63,9 @@ pub struct Figure {
     pub what: String,
     /// Estimate (nominal) with the bounds of its interval.
     pub value: AnyValue,
+    /// Whether it is a count or a place on a scale without unit, and no share: 1 is then not 100 %.
+    #[serde(skip_serializing_if = "core::ops::Not::not")]
+    pub bare: bool,
     /// Confidence of the interval as a share, such as 0.95; nothing where the bounds are limits or there is no interval.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub confidence: Option<f64>,
@@ -259,9 +262,22 @@ impl Figure {
             id,
             what: what.into(),
             value: value.into(),
+            bare: false,
             confidence: None,
             working: None,
         }
+    }
+    /// The same as a count or a place on a scale without unit.
+    #[must_use]
+    pub fn bare(mut self) -> Self {
+        self.bare = true;
+        self
+    }
+    /// The value with the bounds of its interval, for people.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        let show = if self.bare { show_bare } else { show };
+        show(&self.value, Digits::default())
     }
     /// A number with its interval at the confidence of [`CONFIDENCE`](crate::statistics::CONFIDENCE).
     #[must_use]

@@ -81,6 +81,13 @@ fn lights(count: u32, shown: impl Fn(u32, Colour) -> Colour) -> Report {
 }
 
 #[test]
+fn one_wrong_light_is_one_and_no_share() {
+    let one = lights(8, |place, told| if place == 8 { Colour::Off } else { told });
+    let wrong = one.figures.iter().find(|figure| figure.id == "wrong");
+    assert_eq!(wrong.map(evidence::Figure::shown).as_deref(), Some("1"));
+}
+
+#[test]
 fn lights_tell_what_is_wrong_with_them() {
     let right = lights(8, |_, told| told);
     assert_eq!(right.verdict, Verdict::Holds);

@@ -39,13 +39,28 @@ pub fn show(value: &AnyValue, digits: Digits) -> String {
     text
 }
 
+/// A number that is no share for people: a count, or a place on a scale without unit. [`show`] would write the count 1 as "100 %".
+///
+/// "1", "31.45 (26.37 .. 34.39)"; for a value of the kind [`Kind::Ratio`], of any other kind in base units without their symbol.
+#[must_use]
+pub fn show_bare(value: &AnyValue, digits: Digits) -> String {
+    let mut text = String::with_capacity(16);
+    // Writing into a string does not fail.
+    let _ = write_in(&mut text, ShownUnit::NONE, value, digits);
+    text
+}
+
 /// Writes what [`show`] gives. A plan writes hundreds of values, so nothing is allocated on the way.
 pub(crate) fn write_shown(out: &mut dyn Write, value: &AnyValue, digits: Digits) -> fmt::Result {
+    let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
+    write_in(out, unit, value, digits)
+}
+
+fn write_in(out: &mut dyn Write, unit: ShownUnit, value: &AnyValue, digits: Digits) -> fmt::Result {
     const UNBOUNDED: &str = "unbounded";
     if !value.nominal.is_finite() {
         return out.write_str(UNBOUNDED);
     }
-    let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
     unit.write(out, unit.round(value.nominal, digits))?;
     // A tolerance too small to change a digit is not worth its place on the line.
     let (low, high) = (unit.round(value.low, digits), unit.round(value.high, digits));
@@ -151,6 +166,14 @@ struct ShownUnit {
 }
 
 impl ShownUnit {
+    /// Nothing behind the number.
+    const NONE: Self = Self {
+        prefix: "",
+        symbol: "",
+        factor: 1.0,
+        offset: 0.0,
+    };
+
     /// The shown unit in which `magnitude` (base units) has the fewest digits before the point, but at least one.
     fn best(kind: Kind, magnitude: f64) -> Self {
         if kind == Kind::Ratio {
@@ -366,6 +389,22 @@ impl fmt::Display for Rounded {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn a_count_of_one_is_no_share() {
+        let value = |low: f64, nominal: f64, high: f64| AnyValue {
+            kind: Kind::Ratio,
+            nominal,
+            low,
+            high,
+        };
+        assert_eq!(show(&value(1.0, 1.0, 1.0), Digits::default()), "100 %");
+        assert_eq!(show_bare(&value(1.0, 1.0, 1.0), Digits::default()), "1");
+        assert_eq!(
+            show_bare(&value(0.5, 1.254, f64::INFINITY), Digits::default()),
+            "1.254 (0.5 .. unbounded)"
+        );
+    }
 
     proptest! {
         /// The quick way writes what the standard library's formatting does.

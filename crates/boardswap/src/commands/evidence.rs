@@ -427,11 +427,7 @@ fn report(report: &Report, out: &mut Out) {
                 .confidence
                 .map(|share| format!("{} %", (share * 1000.0).round() / 10.0));
             figures.row(
-                vec![
-                    figure.what.clone(),
-                    figure.value.to_string(),
-                    share.unwrap_or_default(),
-                ],
+                vec![figure.what.clone(), figure.shown(), share.unwrap_or_default()],
                 None,
             );
         }

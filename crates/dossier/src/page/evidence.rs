@@ -67,7 +67,7 @@ fn report(shown: &Shown<'_>, report: &Report, pictures: &[&Picture], from: &Mark
                 @for figure in &report.figures {
                     div {
                         dt { (capital(&figure.what)) }
-                        dd { (figure.value) @if let Some(share) = figure.confidence { " " span class="quiet" { "(" (percent(share)) ")" } } }
+                        dd { (figure.shown()) @if let Some(share) = figure.confidence { " " span class="quiet" { "(" (percent(share)) ")" } } }
                     }
                 }
             }

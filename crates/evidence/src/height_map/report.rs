@@ -129,6 +129,7 @@ impl HeightMap {
                 id: "screw-turn",
                 what: format!("screw `{}`: turn in the sense that raises", turn.name),
                 value: turned.into(),
+                bare: false,
                 confidence: Some(CONFIDENCE),
                 working: None,
             });
@@ -143,6 +144,7 @@ impl HeightMap {
                         mode.looks(height.value > 0.0)
                     ),
                     value: length(*height),
+                    bare: false,
                     confidence: Some(CONFIDENCE),
                     working: None,
                 });
@@ -163,11 +165,14 @@ impl HeightMap {
         }
         let side = f64::from(self.enough().grid[0]);
         let points: Value<Ratio> = Value::exact(ratio(side * side));
-        figures.push(Figure::plain(
-            "grid-enough-points",
-            "touches after which more do not help",
-            points,
-        ));
+        figures.push(
+            Figure::plain(
+                "grid-enough-points",
+                "touches after which more do not help",
+                points,
+            )
+            .bare(),
+        );
         figures
     }
 

@@ -248,12 +248,13 @@ impl LightTest {
             verdict,
             sentence,
             figures: vec![
-                Figure::plain("lights", "lights tried", Value::exact(ratio(self.lights as f64))),
+                Figure::plain("lights", "lights tried", Value::exact(ratio(self.lights as f64))).bare(),
                 Figure::plain(
                     "wrong",
                     "lights that showed something else",
                     Value::exact(ratio(self.wrong.len() as f64)),
-                ),
+                )
+                .bare(),
             ],
             advice,
             tables,

@@ -77,24 +77,33 @@ impl StallSweep {
         let number = |e: Estimate| -> Value<Ratio> { e.of(ratio) };
         let mut figures = Vec::new();
         if verdict != Verdict::Fails {
-            figures.push(Figure::plain(
-                "threshold",
-                "threshold with the most room",
-                Value::exact(ratio(self.proposed)),
-            ));
+            figures.push(
+                Figure::plain(
+                    "threshold",
+                    "threshold with the most room",
+                    Value::exact(ratio(self.proposed)),
+                )
+                .bare(),
+            );
             if self.room.value.is_finite() {
-                figures.push(Figure::with_interval(
-                    "room",
-                    "room to the nearer edge, in its numbers",
-                    number(self.room),
-                ));
+                figures.push(
+                    Figure::with_interval(
+                        "room",
+                        "room to the nearer edge, in its numbers",
+                        number(self.room),
+                    )
+                    .bare(),
+                );
             }
             if let Some(more) = self.still_needed().filter(|more| *more > 0) {
-                figures.push(Figure::plain(
-                    "trials-needed",
-                    "homings still needed at it, all of them clean",
-                    Value::exact(ratio(more as f64)),
-                ));
+                figures.push(
+                    Figure::plain(
+                        "trials-needed",
+                        "homings still needed at it, all of them clean",
+                        Value::exact(ratio(more as f64)),
+                    )
+                    .bare(),
+                );
             }
         }
         for group in &self.groups {
@@ -103,14 +112,17 @@ impl StallSweep {
                 ("miss-edge", "misses", group.numb),
             ] {
                 if let Edge::Found { allowed, .. } = edge {
-                    figures.push(Figure::with_interval(
-                        id,
-                        format!(
-                            "{what} are as frequent as allowed at this threshold{}",
-                            with_label(group)
-                        ),
-                        number(allowed),
-                    ));
+                    figures.push(
+                        Figure::with_interval(
+                            id,
+                            format!(
+                                "{what} are as frequent as allowed at this threshold{}",
+                                with_label(group)
+                            ),
+                            number(allowed),
+                        )
+                        .bare(),
+                    );
                 }
             }
         }

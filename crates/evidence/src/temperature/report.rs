@@ -346,6 +346,7 @@ fn with<Q: Quantity>(id: &'static str, what: &str, value: Value<Q>) -> Figure {
         id,
         what: what.to_owned(),
         value: AnyValue::from(value),
+        bare: false,
         confidence: Some(CONFIDENCE),
         working: None,
     }
@@ -356,6 +357,7 @@ fn exact<Q: Quantity>(id: &'static str, what: &str, value: Q) -> Figure {
         id,
         what: what.to_owned(),
         value: AnyValue::from(Value::exact(value)),
+        bare: false,
         confidence: None,
         working: None,
     }
