@@ -27,7 +27,8 @@ pub struct Entry {
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
     pub wishes_lost: Vec<String>,
-    /// The smallest margin of all limits, as a share of the limit; those of heated parts are the machine's own, whatever the board, and left out.
+    /// The smallest margin of all limits that hold, as a share of the limit; what breaks its limit is counted as a blocker, a caution or a
+    /// note already. Limits of heated parts are the machine's own, whatever the board, and left out.
     pub worst_margin: Option<f64>,
     /// The finding with that margin.
     pub worst_margin_finding: Option<String>,
@@ -76,6 +77,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .iter()
         .filter(|finding| check_named(finding.check).is_none_or(|(_, group)| group != Group::Heat))
         .filter_map(|finding| Some((finding.margin?, &finding.id)))
+        .filter(|(margin, _)| *margin >= 0.0)
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let total: i64 = plan
         .swap

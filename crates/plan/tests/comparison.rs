@@ -80,3 +80,20 @@ fn the_front_holds_what_nothing_beats_in_every_respect() {
         .collect();
     assert_eq!(front, [2, 1, 3]);
 }
+
+/// What breaks its limit is counted already: the tightest of the rest tells how close a board is to the next trouble.
+#[test]
+fn the_least_margin_is_that_of_a_limit_that_holds() {
+    let swap = Case::new().load().swap;
+    let plan = plan(&swap, &swap.candidates[0]);
+    let entry = entry(&plan, 0);
+    let id = entry.worst_margin_finding.as_deref().unwrap();
+    let least = plan.findings.iter().find(|finding| finding.id == id).unwrap();
+    assert_eq!(least.margin, entry.worst_margin);
+    assert!(least.margin >= Some(0.0), "{:?}", least.margin);
+    let broken = plan.findings.iter().filter_map(|finding| finding.margin);
+    assert!(
+        broken.into_iter().any(|margin| margin < 0.0),
+        "the case must break a limit"
+    );
+}

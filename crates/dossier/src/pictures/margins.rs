@@ -14,7 +14,7 @@ pub(super) fn has_any(shown: &Shown<'_>) -> bool {
 pub(super) fn margins(shown: &Shown<'_>, prefix: String) -> Margins {
     let title = format!("Room to the limits on {}", shown.plan.board.name);
     let description = format!(
-        "For each check the finding with the least room to its limit, at the worst corner of the tolerances. The tightest is {}.",
+        "For each check the finding with the least room to its limit, at the worst corner of the tolerances. The tightest that holds is {}.",
         shown.entry.worst_margin_finding.as_deref().unwrap_or("none")
     );
     Margins {
