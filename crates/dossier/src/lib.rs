@@ -23,6 +23,8 @@ mod sheets;
 mod shown;
 mod words;
 
+pub use words::share as margin_words;
+
 use bringup::Step;
 use model::Swap;
 use plan::{Comparison, Draws, Plan, Tally};

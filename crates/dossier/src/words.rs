@@ -13,7 +13,8 @@ pub(crate) fn brief<Q: Quantity>(quantity: Q) -> String {
 }
 
 /// A margin as a share of the limit: "+12 %", "−3 %"; far from it a multiple says more: "21 × the limit".
-pub(crate) fn share(margin: f64) -> String {
+#[must_use]
+pub fn share(margin: f64) -> String {
     if margin < -FAR {
         return format!("{:.0} × the limit", 1.0 - margin);
     }

@@ -28,7 +28,7 @@ pub struct Entry {
     /// The names of the wishes it does not serve.
     pub wishes_lost: Vec<String>,
     /// The smallest margin of all limits that hold, as a share of the limit; what breaks its limit is counted as a blocker, a caution or a
-    /// note already. Limits of heated parts are the machine's own, whatever the board, and left out.
+    /// note already. Limits of heated parts and of thermometer elements are the machine's own, whatever the board, and left out.
     pub worst_margin: Option<f64>,
     /// The finding with that margin.
     pub worst_margin_finding: Option<String>,
@@ -75,7 +75,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     let worst = plan
         .findings
         .iter()
-        .filter(|finding| check_named(finding.check).is_none_or(|(_, group)| group != Group::Heat))
+        .filter(|finding| hangs_on_the_board(finding.check))
         .filter_map(|finding| Some((finding.margin?, &finding.id)))
         .filter(|(margin, _)| *margin >= 0.0)
         .min_by(|a, b| a.0.total_cmp(&b.0));
@@ -111,6 +111,12 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         pareto: false,
         because: String::new(),
     }
+}
+
+/// Whether another board could change what a check finds.
+fn hangs_on_the_board(check: &str) -> bool {
+    let of_a_heated_part = check_named(check).is_some_and(|(_, group)| group == Group::Heat);
+    !of_a_heated_part && check != "thermometer-element"
 }
 
 /// The order: no blockers before blockers, then wishes served, then price, then cautions, then work.

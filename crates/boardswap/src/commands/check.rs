@@ -96,7 +96,5 @@ fn plural(count: usize, verdict: Verdict) -> &'static str {
 }
 
 fn margin(finding: &Finding) -> String {
-    finding
-        .margin
-        .map_or_else(String::new, |margin| format!("{:+.0} %", margin * 100.0))
+    finding.margin.map_or_else(String::new, dossier::margin_words)
 }

@@ -78,8 +78,6 @@ fn row(at: usize, entry: &Entry) -> Vec<String> {
             .map_or_else(|| "?".to_owned(), |price| price.to_string()),
         entry.settings.to_string(),
         format!("{} min", entry.minutes),
-        entry
-            .worst_margin
-            .map_or_else(String::new, |margin| format!("{:+.0} %", margin * 100.0)),
+        entry.worst_margin.map_or_else(String::new, dossier::margin_words),
     ]
 }
