@@ -99,13 +99,9 @@ pub(super) fn search_by_direction(bounds: &[AnyValue], f: Function<'_>) -> Found
         },
         swings: Vec::new(),
     };
+    let mut point = middle;
     for (index, value) in bounds.iter().enumerate() {
-        let at = |base: f64| {
-            let mut point = middle.clone();
-            point[index] = base;
-            f(&point)
-        };
-        let (at_low, at_high) = (at(value.low), at(value.high));
+        let [at_low, at_high] = along(&mut point, index, [value.low, value.high], f);
         let rises = at_low <= at_high;
         let (bottom, top) = if rises {
             (value.low, value.high)
@@ -262,21 +258,26 @@ fn freed(mut extreme: Extreme, bounds: &[AnyValue], f: Function<'_>) -> Extreme 
     extreme
 }
 
-/// Lowest and highest result while one input moves along its axis from the middle, where the point is left again.
+/// Lowest and highest result while one input moves along its axis from the middle.
 fn swing(nominal: f64, middle: &mut [f64], index: usize, axis: &[f64], f: Function<'_>) -> (f64, f64) {
     if axis.len() == 1 {
         return (nominal, nominal);
     }
-    let own = middle[index];
-    let swing = hull(
+    hull(
         nominal,
-        axis.iter().map(|base| {
-            middle[index] = *base;
-            f(middle)
-        }),
-    );
-    middle[index] = own;
-    swing
+        axis.iter().flat_map(|base| along(middle, index, [*base], f)),
+    )
+}
+
+/// The results with one input moved from the point to each of the places, and the point left as it was.
+fn along<const N: usize>(point: &mut [f64], index: usize, places: [f64; N], f: Function<'_>) -> [f64; N] {
+    let own = point[index];
+    let results = places.map(|base| {
+        point[index] = base;
+        f(point)
+    });
+    point[index] = own;
+    results
 }
 
 fn hull(nominal: f64, results: impl IntoIterator<Item = f64>) -> (f64, f64) {
