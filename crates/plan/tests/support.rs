@@ -275,11 +275,24 @@ impl Loaded {
     /// All findings of a whole check over an assignment that is given by tags and ports; the rest is left out.
     #[track_caller]
     pub fn wholes_at(&self, check: &str, places: &[(&str, &str)]) -> Vec<Finding> {
+        self.wholes_of(check, &self.ways_at(places))
+    }
+    /// An assignment that is given by tags and ports; the rest is left out.
+    pub fn ways_at(&self, places: &[(&str, &str)]) -> Vec<Option<Way>> {
         let mut ways = vec![None; self.swap.machine.devices.len()];
         for (tag, port) in places {
             ways[self.id(tag).0] = Some(self.ways(tag, port)[0]);
         }
-        self.wholes_of(check, &ways)
+        ways
+    }
+    /// An assignment as checks see it.
+    pub fn setup<'a>(&'a self, ways: &'a [Option<Way>]) -> Setup<'a> {
+        Setup {
+            swap: &self.swap,
+            board: &self.swap.candidates[0],
+            seats: &self.seats,
+            ways,
+        }
     }
     /// All findings of a whole check over an assignment.
     #[track_caller]
@@ -288,14 +301,8 @@ impl Loaded {
             .iter()
             .find(|known| known.id == check)
             .unwrap_or_else(|| panic!("no whole check {check}"));
-        let setup = Setup {
-            swap: &self.swap,
-            board: &self.swap.candidates[0],
-            seats: &self.seats,
-            ways,
-        };
         let mut judge = Judge::keeping();
-        run_whole(check, &setup, &mut judge);
+        run_whole(check, &self.setup(ways), &mut judge);
         judge.into_findings()
     }
 }

@@ -1,7 +1,8 @@
 //! `driver-heat`: loss, junction, and what mends it.
 
 use crate::support::Case;
-use plan::Verdict;
+use physics::Working;
+use plan::{Finding, Verdict};
 
 /// The hot on-resistance at the nominal factor of 1.65 shall be 0.32 + 0.32 Ω.
 fn base() -> Case {
@@ -12,6 +13,11 @@ fn base() -> Case {
         .driver("D1", "edge_time = '0.000001 ns'")
 }
 
+fn switching_loss(finding: &Finding) -> &Working {
+    let of_edges = |working: &&Working| working.formula.id == "switching-loss";
+    finding.working.iter().find(of_edges).expect("a working")
+}
+
 /// Two edges of 50 ns at 24 V and 20 kHz: `U · I · (t_on + t_off) · f / 2` (dissipation sections of drivers' data sheets, from memory) with √2 of
 /// 1.41421 A, which is 2 A: 24 · 2 · 100 ns · 20 kHz / 2 = 0.048 W on top of 1.28 W.
 #[test]
@@ -20,11 +26,7 @@ fn each_edge_costs_heat() {
         .driver("D1", "edge_time = '50 ns'")
         .driver("D1", "chopper_frequency = '20 kHz'");
     let finding = case.pair("driver-heat", "MX", "M1");
-    let switching = finding
-        .working
-        .iter()
-        .find(|working| working.formula.id == "switching-loss")
-        .expect("a working");
+    let switching = switching_loss(&finding);
     assert!(
         (switching.result.nominal - 0.048).abs() < 1e-9,
         "{}",
@@ -39,11 +41,7 @@ fn each_edge_costs_heat() {
 fn usual_edges_where_none_are_stated() {
     let case = base().without_line("new.toml", "[[driver]]\nname = \"D1\"", "edge_time");
     let finding = case.pair("driver-heat", "MX", "M1");
-    let switching = finding
-        .working
-        .iter()
-        .find(|working| working.formula.id == "switching-loss")
-        .expect("a working");
+    let switching = switching_loss(&finding);
     assert!((switching.result.nominal - 24.0 * 2.0 * 100e-9 * 35e3).abs() < 1e-9);
     assert!((switching.result.high - 24.0 * 2.0 * 200e-9 * 50e3).abs() < 1e-9);
 }

@@ -1,29 +1,14 @@
 //! `supply-heat-up`: how long everything at once lies above what the supply may give for long.
 
 use plan::heat_up::HeatUp;
-use plan::{Finding, Setup, Verdict, Way};
+use plan::{Finding, Verdict};
 use quantity::Number;
 
+use super::supply_power::PLACES;
 use crate::support::{Case, Loaded};
-
-const PLACES: [(&str, &str); 5] = [
-    ("PS", "POWER"),
-    ("H1", "HEAT1"),
-    ("H2", "BED"),
-    ("F1", "FAN1"),
-    ("F2", "ALWAYS"),
-];
 
 fn at(case: &Case) -> Finding {
     crate::support::one(case.load().wholes_at("supply-heat-up", &PLACES), "supply-heat-up")
-}
-
-fn ways(loaded: &Loaded) -> Vec<Option<Way>> {
-    let mut ways = vec![None; loaded.swap.machine.devices.len()];
-    for (tag, port) in PLACES {
-        ways[loaded.id(tag).0] = Some(loaded.ways(tag, port)[0]);
-    }
-    ways
 }
 
 /// The base without rails, in the air of a room of 15 °C, at which the machine starts.
@@ -54,9 +39,7 @@ fn a_track_falls_below_the_level_when_the_equation_says() {
     let level = p20 / (1.0 + alpha * (goal - 20.0)) + fans;
     let wanted = ((goal - 15.0) + alpha / 2.0 * ((goal - 20.0_f64).powi(2) - 25.0)) * capacity / p20;
     // Without the drop along the lead, as the worst corner counts.
-    let loaded = case.load();
-    let ways = ways(&loaded);
-    let found = HeatUp::of(&setup(&loaded, &ways)).worst();
+    let found = heat_up(&case.load(), |own| own.worst());
     let found = found.above(quantity::si::watt(level)).base();
     // Steps of a second.
     assert!((found - wanted).abs() <= 1.0, "{found} {wanted}");
@@ -72,10 +55,7 @@ fn a_heater_that_is_warm_takes_what_it_loses() {
         .device("H2", "heat_capacity = '0.00000001 J/K'");
     let (power, capacity, loss, rise) = (40.0_f64, 13.0, 0.14, 235.0);
     let wanted = -capacity / loss * (1.0 - loss * rise / power).ln();
-    let loaded = case.load();
-    let ways = ways(&loaded);
-    let heat_up = HeatUp::of(&setup(&loaded, &ways));
-    let course = heat_up.worst();
+    let course = heat_up(&case.load(), |own| own.worst());
     let done = course.done.expect("it gets warm").base();
     assert!((done - wanted).abs() <= 1.0, "{done} {wanted}");
     let last = course.moments.last().expect("an end").power.base();
@@ -95,13 +75,10 @@ fn a_heater_that_is_warm_takes_what_it_loses() {
     );
 }
 
-fn setup<'a>(loaded: &'a Loaded, ways: &'a [Option<Way>]) -> Setup<'a> {
-    Setup {
-        swap: &loaded.swap,
-        board: &loaded.swap.candidates[0],
-        seats: &loaded.seats,
-        ways,
-    }
+/// What the heat-up of a machine with everything in its place tells.
+fn heat_up<R>(loaded: &Loaded, read: impl FnOnce(&HeatUp<'_>) -> R) -> R {
+    let ways = loaded.ways_at(&PLACES);
+    read(&HeatUp::of(&loaded.setup(&ways)))
 }
 
 /// The peak of the worst course is the sum that `supply-power` judges by.
@@ -113,8 +90,7 @@ fn the_peak_is_that_of_the_cold_machine() {
         Case::new().device("H2", "power = '192 W ± 8 %'"),
     ] {
         let loaded = case.load();
-        let ways = ways(&loaded);
-        let peak = HeatUp::of(&setup(&loaded, &ways)).worst().peak().base();
+        let peak = heat_up(&loaded, |heat_up| heat_up.worst().peak().base());
         let sum = loaded.wholes_at("supply-power", &PLACES).remove(0);
         let sum = sum.value.expect("a power").high;
         assert!((peak / sum - 1.0).abs() < 1e-9, "{peak} {sum}");
@@ -123,10 +99,7 @@ fn the_peak_is_that_of_the_cold_machine() {
 
 #[test]
 fn in_turns_the_peak_is_that_of_the_bed_alone() {
-    let loaded = bare().load();
-    let ways = ways(&loaded);
-    let heat_up = HeatUp::of(&setup(&loaded, &ways));
-    let (together, turns) = (heat_up.worst(), heat_up.in_turns());
+    let (together, turns) = heat_up(&bare().load(), |own| (own.worst(), own.in_turns()));
     assert!((together.peak().base() - turns.peak().base() - 40.0).abs() < 1e-6);
     assert!(turns.done.expect("both get warm") > together.done.expect("both get warm"));
 }

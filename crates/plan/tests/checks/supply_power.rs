@@ -3,7 +3,7 @@
 use crate::support::Case;
 use plan::{Finding, Verdict};
 
-const PLACES: [(&str, &str); 5] = [
+pub(super) const PLACES: [(&str, &str); 5] = [
     ("PS", "POWER"),
     ("H1", "HEAT1"),
     ("H2", "BED"),
