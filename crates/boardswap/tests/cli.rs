@@ -402,3 +402,55 @@ fn measurements_that_are_not_there_or_say_nothing() {
     );
     assert!(stdout(&channel).contains("has no `Q`"), "{}", stdout(&channel));
 }
+
+/// Bad files of the plain questions: what is wrong is named with its line, and only a file that says nothing is refused.
+#[test]
+fn faults_of_measurements_are_named_with_their_lines() {
+    let folder = tempfile::tempdir().unwrap();
+    let look = |kind: &str, text: &str, keys: &[&str]| {
+        std::fs::write(folder.path().join("f.csv"), text).unwrap();
+        let mut arguments = vec!["evidence", kind, "f.csv"];
+        arguments.extend(keys.iter().flat_map(|key| ["--key", key]));
+        let found = run(folder.path(), &arguments);
+        // Wrapped as for a terminal.
+        let told = stdout(&found).split_whitespace().collect::<Vec<_>>().join(" ");
+        (found.status.code(), told)
+    };
+    let supply = ["lowest_voltage=21.6 V", "highest_voltage=26.4 V"];
+    let good = "time,voltage\n0,24\n1,24.1\n2,NaN\n3,23.9\n3,23.8\n1,24\n4,24\n99,24\n5,24\n6,24\n";
+    let (code, told) = look("supply-log", good, &supply);
+    assert_eq!(code, Some(0), "{told}");
+    for said in [
+        "line 4: no number under `voltage`",
+        "line 6: the same time as in the row before",
+        "line 7: the time runs backwards in this row alone",
+        "line 9: a gap of 95 s",
+        "line 10: the clock starts anew here",
+    ] {
+        assert!(told.contains(said), "no `{said}` in {told}");
+    }
+    let (code, told) = look(
+        "driver-temperatures",
+        "time,case (°C)\n0,23\n1,24\n2,25\n",
+        &["air=23 °C"],
+    );
+    assert!(
+        code == Some(2) && told.contains("refused: 3 readings are too few"),
+        "{told}"
+    );
+    let (code, told) = look("stall-sweep", "threshold,outcome,axis\n1,clean,Y\n", &["axis=X"]);
+    assert!(code == Some(2) && told.contains("nothing about axis X"), "{told}");
+    let (code, told) = look("filament-test", "yes,yes\nno,no\n", &[]);
+    assert!(code == Some(2) && told.contains("the file has no head"), "{told}");
+    let (code, told) = look("light-test", "", &[]);
+    assert!(code == Some(2) && told.contains("no row of values"), "{told}");
+    let (code, told) = look(
+        "repeatability",
+        "position (mm)\n1.001\n1.002\n1e203\n1.003\n1.002\n1.001\n",
+        &[],
+    );
+    assert!(
+        code != Some(2) && told.contains("line 4: the number under `position` is beyond ± 1000 m"),
+        "{told}"
+    );
+}

@@ -22,5 +22,7 @@ mod troubles;
 
 pub(crate) use columns::listed;
 pub use log::{Channel, Layout, Log, Part, PartReader, TemperatureScale, WhatIsKnown};
+pub(crate) use order::ordinary_step;
+pub(crate) use stamp::{Stamp, stamp};
 pub use table::{Cell, Column, Record, Table as Records, table};
 pub use terminal::Words;

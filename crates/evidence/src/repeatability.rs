@@ -93,6 +93,8 @@ pub struct Repeatability {
     trials: Vec<Trial>,
 }
 
+/// A scatter of a millionth of a nanometre is none, millimetres.
+const FINEST: f64 = 1e-12;
 /// Fewer trials than this say nothing about a deviation that is worth a verdict.
 const LEAST: usize = 5;
 
@@ -166,7 +168,9 @@ fn refuse(trials: &[Trial], ask: &Ask) -> Result<(), Refused> {
             "write it as a length, such as \"0.05 mm\"",
         ));
     }
-    if trials.iter().all(|t| t.at == trials[0].at) {
+    let values: Vec<f64> = trials.iter().map(|t| mm(t.at)).collect();
+    // A deviation below that is the rounding of equal numbers.
+    if !(deviation(&values) > FINEST) {
         return Err(Refused::new(
             "all trials have one and the same value",
             "report more digits, or look whether the value was measured each time: a reading that cannot change says nothing",

@@ -3,9 +3,16 @@
 //! A column is found by a word of its head; a file without a head has its columns in the order given here. A head may name
 //! the unit (`height (µm)`); otherwise it is the one given here. A row without a needed number is left out and told.
 
-use quantity::si::{Length, ThermodynamicTemperature, Time, celsius};
-use quantity::{AnyValue, Number, Quantity};
+mod columns;
+mod order;
+mod plausible;
 
+use quantity::si::{Length, ThermodynamicTemperature, Time, celsius, millimetre};
+use quantity::{Kind, Number};
+
+use self::columns::{Columns, label};
+use self::order::{Rule, Timed, in_order};
+use self::plausible::Reach;
 use crate::calibration::{Corner, Measure, Print, Pull, Side, Wall};
 use crate::height_map::Touch;
 use crate::read::{Cell, Record, Records, listed};
@@ -15,168 +22,6 @@ use crate::{repeatability, stall};
 
 /// Rows that were understood, and what was left out.
 pub type Rows<T> = Result<(Vec<T>, Vec<Trouble>), Refused>;
-
-/// Columns of a table by their words.
-struct Columns<'t> {
-    table: &'t Records,
-    troubles: Vec<Trouble>,
-}
-
-/// A column with the unit of its numbers.
-#[derive(Clone)]
-struct Quantities {
-    at: usize,
-    name: String,
-    unit: String,
-}
-
-impl<'t> Columns<'t> {
-    /// The columns of a table; `order` is that of a file without a head.
-    fn of(table: &'t Records, order: &[&str]) -> Result<Self, Refused> {
-        let mut troubles = table.troubles.clone();
-        if !table.has_head() {
-            let count = table.columns.len();
-            if count > order.len() {
-                return Err(Refused::new(
-                    format!("{count} columns without a head: nobody can tell which is which"),
-                    format!("a first line with names, such as {}", quoted(order)),
-                ));
-            }
-            let taken = quoted(&order[..count]);
-            troubles.push(Trouble::of_all(format!(
-                "the file has no head: its columns were taken as {taken}"
-            )));
-        }
-        Ok(Self { table, troubles })
-    }
-
-    /// A column by its words, or by its place where the file has no head.
-    fn find(&self, words: &[&str], place: usize) -> Option<usize> {
-        if self.table.has_head() {
-            return self.table.column(words);
-        }
-        (place < self.table.columns.len()).then_some(place)
-    }
-
-    fn need(&self, words: &[&str], place: usize) -> Result<usize, Refused> {
-        self.find(words, place).ok_or_else(|| {
-            let all = self.table.columns.iter().map(|column| column.name.as_str());
-            let there = if self.table.has_head() {
-                format!("the columns are {}", listed(all))
-            } else {
-                format!("the file has no head and {} columns", all.len())
-            };
-            Refused::new(
-                format!("there is no column `{}`", words[0]),
-                format!("{there}; a head with one of {} names it", quoted(words)),
-            )
-        })
-    }
-
-    /// A column of quantities of one kind. A unit that is none of that kind is refused.
-    fn quantities<Q: Quantity>(&self, at: usize, unit: &str) -> Result<Quantities, Refused> {
-        let column = &self.table.columns[at];
-        let unit = column.unit.as_deref().unwrap_or(unit);
-        let name = if column.name.is_empty() {
-            format!("column {}", at + 1)
-        } else {
-            column.name.clone()
-        };
-        if AnyValue::in_unit(Q::KIND, 0.0, unit).is_none() {
-            return Err(Refused::new(
-                format!(
-                    "`{unit}` in the head of `{name}` is no unit of a {}",
-                    Q::KIND.name()
-                ),
-                format!("units are {}", Q::KIND.examples()),
-            ));
-        }
-        Ok(Quantities {
-            at,
-            name,
-            unit: unit.to_owned(),
-        })
-    }
-
-    fn needed<Q: Quantity>(&self, words: &[&str], place: usize, unit: &str) -> Result<Quantities, Refused> {
-        self.quantities::<Q>(self.need(words, place)?, unit)
-    }
-
-    fn optional<Q: Quantity>(
-        &self,
-        words: &[&str],
-        place: usize,
-        unit: &str,
-    ) -> Result<Option<Quantities>, Refused> {
-        self.find(words, place)
-            .map(|at| self.quantities::<Q>(at, unit))
-            .transpose()
-    }
-
-    /// The quantity of a row; a row without it is told.
-    fn value<Q: Quantity>(&mut self, row: &Record, column: &Quantities) -> Option<Q> {
-        let value = value(row, column);
-        if value.is_none() {
-            self.tell(
-                row.line,
-                format!("no number under `{}`; the row is left out", column.name),
-            );
-        }
-        value
-    }
-
-    /// A word of a row out of a list; a row with another is told.
-    fn word<T: Copy>(&mut self, row: &Record, at: usize, words: &[(&str, T)]) -> Option<T> {
-        let text = label(row, Some(at)).unwrap_or_default().to_lowercase();
-        let found = words
-            .iter()
-            .find(|(word, _)| *word == text)
-            .map(|(_, value)| *value);
-        if found.is_none() {
-            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            self.tell(
-                row.line,
-                format!("`{text}` is none of {}; the row is left out", quoted(&all)),
-            );
-        }
-        found
-    }
-
-    /// Adds a trouble; equal ones are counted.
-    fn tell(&mut self, line: u64, what: String) {
-        match self
-            .troubles
-            .iter_mut()
-            .find(|t| t.what == what && t.line.is_some())
-        {
-            Some(same) => same.count += 1,
-            None => self.troubles.push(Trouble::at(line, what)),
-        }
-    }
-}
-
-fn quoted(words: &[&str]) -> String {
-    words
-        .iter()
-        .map(|w| format!("`{w}`"))
-        .collect::<Vec<_>>()
-        .join(", ")
-}
-
-fn value<Q: Quantity>(row: &Record, column: &Quantities) -> Option<Q> {
-    let number = row.cells.get(column.at)?.number()?;
-    let value = AnyValue::in_unit(Q::KIND, number, &column.unit)?.nominal;
-    value.is_finite().then(|| Q::from_base(value))
-}
-
-/// A cell as a name: text as it stands, a number as it is written.
-fn label(row: &Record, at: Option<usize>) -> Option<String> {
-    match row.cells.get(at?)? {
-        Cell::Missing => None,
-        Cell::Number(number) => Some(number.to_string()),
-        Cell::Text(text) => Some(text.trim().to_owned()).filter(|t| !t.is_empty()),
-    }
-}
 
 /// `x`, `y`, `height` in millimetres, and under a head `visit` where the bed was touched several times. Or a grid: the first row holds x, the first
 /// column y, with a corner cell that says so (`y\x` or anything with both letters).
@@ -242,27 +87,38 @@ fn grid(table: &Records) -> Option<Rows<Touch>> {
             "write `y\\x` there: x along the first row, y down the first column",
         )));
     }
-    let mut columns = Columns {
-        table,
-        troubles: table.troubles.clone(),
-    };
+    let mut columns = Columns::told(table, table.troubles.clone());
+    let reach = Reach::of(Kind::Length);
+    let length = |number: f64| Some(millimetre(number)).filter(|length| reach.holds(length.base()));
+    let beyond = |what: &str| format!("{what} is beyond {}: look at its digits", reach.words());
+    if places.iter().any(|x| length(*x).is_none()) {
+        return Some(Err(Refused::new(
+            beyond("a place in the head of the grid"),
+            "write x in millimetres along the first row",
+        )));
+    }
     let mut out = Vec::new();
     for row in &table.rows {
         let Some(y) = row.cells.first().and_then(Cell::number) else {
+            columns.tell(row.line, "no y at the beginning of the row; the row is left out");
+            continue;
+        };
+        let Some(y) = length(y) else {
             columns.tell(
                 row.line,
-                "no y at the beginning of the row; the row is left out".into(),
+                beyond("y at the beginning of the row") + "; the row is left out",
             );
             continue;
         };
         for (x, cell) in places.iter().zip(&row.cells[1..]) {
-            match cell.number() {
-                Some(height) => out.push(Touch {
-                    at: physics::mechanics::Point::in_millimetres(*x, y),
-                    height: quantity::si::millimetre(height),
+            match cell.number().map(length) {
+                Some(Some(height)) => out.push(Touch {
+                    at: physics::mechanics::Point::new(millimetre(*x), y),
+                    height,
                     visit: None,
                 }),
-                None => columns.tell(row.line, "a place without height".into()),
+                Some(None) => columns.tell(row.line, beyond("a height") + "; the place is left out"),
+                None => columns.tell(row.line, "a place without height"),
             }
         }
     }
@@ -275,28 +131,30 @@ fn grid(table: &Records) -> Option<Rows<Touch>> {
 /// As for [`touches`].
 pub fn repeated(table: &Records, channel: Option<&str>) -> Rows<repeatability::Trial> {
     let mut columns = Columns::of(table, &["position"])?;
-    let words = ["position", "trigger", "height", "z"];
-    let named: Vec<&str> = channel.into_iter().chain(words).collect();
-    let at = match channel {
-        Some(channel) => columns.need(&[channel], usize::MAX)?,
-        None => columns.need(&named, 0)?,
-    };
+    let at = columns.chosen(channel, &["position", "trigger", "height", "z"], 0)?;
     let position = columns.quantities::<Length>(at, "mm")?;
     let run = columns.find(&["run", "day", "start"], usize::MAX);
     let homing = columns.find(&["homing", "series"], usize::MAX);
     let time = columns.optional::<Time>(&["time"], usize::MAX, "s")?;
     let warmth = columns.find(&["temperature"], usize::MAX);
+    let scale = warmth.map(|at| columns.scale(at)).transpose()?.flatten();
     let mut out = Vec::new();
     for row in &table.rows {
         let Some(at) = columns.value(row, &position) else {
             continue;
         };
+        let temperature = warmth.and_then(|at| {
+            let found = temperature(row, at, scale.unwrap_or(Scale::Celsius));
+            found
+                .map_err(|what| columns.tell(row.line, format!("{what}; the row counts without it")))
+                .ok()
+        });
         out.push(repeatability::Trial {
             at,
             run: label(row, run),
             homing: label(row, homing),
-            time: time.as_ref().and_then(|c| value(row, c)),
-            temperature: warmth.and_then(|at| temperature(table, row, at, Scale::Celsius)),
+            time: time.as_ref().and_then(|time| columns.time(row, time)),
+            temperature,
             line: row.line,
         });
     }
@@ -330,6 +188,7 @@ pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<stall::Trial> {
         ("missed", stall::Ending::Missed),
         ("late", stall::Ending::Missed),
     ];
+    let mut others = Vec::new();
     let mut out = Vec::new();
     for row in &table.rows {
         let Some(threshold) = columns.value::<quantity::si::Ratio>(row, &threshold) else {
@@ -342,18 +201,23 @@ pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<stall::Trial> {
             .or_else(|| axis.map(str::to_owned))
             .unwrap_or_default();
         if axis.is_some_and(|axis| axis != own) {
-            columns.tell(row.line, format!("of axis {own}, which is not the one asked for"));
+            columns.tell(
+                row.line,
+                format!("of axis {own}, which is not the one asked for; the row is left out"),
+            );
+            others.push(own);
             continue;
         }
         out.push(stall::Trial {
             axis: own,
-            speed: speed.as_ref().and_then(|c| value(row, c)),
-            current: current.as_ref().and_then(|c| value(row, c)),
+            speed: columns.beside(row, speed.as_ref()),
+            current: columns.beside(row, current.as_ref()),
             threshold: threshold.base(),
             ending,
             line: row.line,
         });
     }
+    refuse_others(out.is_empty(), axis, others, &columns.troubles)?;
     Ok((out, columns.troubles))
 }
 
@@ -401,6 +265,7 @@ pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
         ("inside", Side::Inside),
         ("pitch", Side::Pitch),
     ];
+    let mut others = Vec::new();
     let mut out = Vec::new();
     for row in &table.rows {
         let (Some(nominal), Some(measured)) = (columns.value(row, &nominal), columns.value(row, &measured))
@@ -420,8 +285,9 @@ pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
         if axis.is_some_and(|axis| axis != own) {
             columns.tell(
                 row.line,
-                format!("along axis {own}, which is not the one asked for"),
+                format!("along axis {own}, which is not the one asked for; the row is left out"),
             );
+            others.push(own);
             continue;
         }
         out.push(Print {
@@ -432,6 +298,7 @@ pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
             line: row.line,
         });
     }
+    refuse_others(out.is_empty(), axis, others, &columns.troubles)?;
     Ok((out, columns.troubles))
 }
 
@@ -451,13 +318,7 @@ pub fn corners(table: &Records) -> Rows<Corner> {
         };
         let measure = match (&bulge, score) {
             (Some(bulge), _) => columns.value(row, bulge).map(Measure::Bulge),
-            (None, Some(at)) => {
-                let number = row.cells.get(at).and_then(Cell::number);
-                if number.is_none() {
-                    columns.tell(row.line, "no number under `score`; the row is left out".into());
-                }
-                number.map(Measure::Score)
-            }
+            (None, Some(at)) => columns.number(row, at).map(Measure::Score),
             (None, None) => {
                 columns.need(&["bulge", "score"], usize::MAX)?;
                 None
@@ -495,37 +356,50 @@ pub fn walls(table: &Records) -> Rows<Wall> {
     Ok((out, columns.troubles))
 }
 
+/// What is said of filament, and of what the switch reports.
+const SAID: &[(&str, bool)] = &[
+    ("yes", true),
+    ("no", false),
+    ("1", true),
+    ("0", false),
+    ("there", true),
+    ("none", false),
+    ("true", true),
+    ("false", false),
+];
+
 /// `filament` and `reported` (`yes` or `no`); `run on` in millimetres where it was measured.
 ///
 /// # Errors
 /// As for [`touches`].
 pub fn filament(table: &Records) -> Rows<Filament> {
     let mut columns = Columns::of(table, &["filament", "reported", "run on"])?;
+    // Where every look is of words alone, the first one passes for a head.
+    let first = |at: usize| table.columns.get(at).map(|column| column.name.to_lowercase());
+    if [first(0), first(1)]
+        .iter()
+        .all(|name| SAID.iter().any(|(word, _)| name.as_deref() == Some(word)))
+    {
+        return Err(Refused::new(
+            "the file has no head, and its first look was taken for one",
+            "write `filament,reported` as the first line",
+        ));
+    }
     let there = columns.need(&["filament", "there"], 0)?;
     let reported = columns.need(&["reported", "switch"], 1)?;
     let run_on = columns.optional::<Length>(&["run"], 2, "mm")?;
-    let words = [
-        ("yes", true),
-        ("no", false),
-        ("1", true),
-        ("0", false),
-        ("there", true),
-        ("none", false),
-        ("true", true),
-        ("false", false),
-    ];
     let mut out = Vec::new();
     for row in &table.rows {
-        let Some(there) = columns.word(row, there, &words) else {
+        let Some(there) = columns.word(row, there, SAID) else {
             continue;
         };
-        let Some(reported) = columns.word(row, reported, &words) else {
+        let Some(reported) = columns.word(row, reported, SAID) else {
             continue;
         };
         out.push(Filament {
             there,
             reported,
-            run_on: run_on.as_ref().and_then(|c| value(row, c)),
+            run_on: columns.if_noted(row, run_on.as_ref()),
             line: row.line,
         });
     }
@@ -556,7 +430,7 @@ pub fn lights(table: &Records) -> Rows<Light> {
         let Some(place) = number.filter(|n| (1.0..=100_000.0).contains(n) && n.fract() == 0.0) else {
             columns.tell(
                 row.line,
-                "the place of the light is no whole number from 1; the row is left out".into(),
+                "the place of the light is no whole number from 1; the row is left out",
             );
             continue;
         };
@@ -583,24 +457,40 @@ pub fn lights(table: &Records) -> Rows<Light> {
 pub fn voltages(table: &Records, channel: Option<&str>) -> Rows<Voltage> {
     let mut columns = Columns::of(table, &["time", "voltage", "current"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;
-    let at = match channel {
-        Some(channel) => columns.need(&[channel], usize::MAX)?,
-        None => columns.need(&["voltage"], 1)?,
-    };
+    let at = columns.chosen(channel, &["voltage"], 1)?;
     let voltage = columns.quantities::<quantity::si::ElectricPotential>(at, "V")?;
     let current = columns.optional::<quantity::si::ElectricCurrent>(&["current"], 2, "A")?;
     let mut out = Vec::new();
     for row in &table.rows {
-        if let (Some(time), Some(voltage)) = (columns.value(row, &time), columns.value(row, &voltage)) {
+        if let (Some(time), Some(voltage)) = (columns.time(row, &time), columns.value(row, &voltage)) {
             out.push(Voltage {
                 time,
                 voltage,
-                current: current.as_ref().and_then(|c| value(row, c)),
+                current: columns.beside(row, current.as_ref()),
                 line: row.line,
             });
         }
     }
+    // A low reading is a low reading, whatever its time says.
+    let rule = Rule {
+        backward_counts: true,
+        gap: "how low the voltage was meanwhile is not known",
+        anew: "the clock starts anew here; all readings count. Was the log started again, or the board that keeps the clock, as it is when its supply sags?",
+    };
+    let out = in_order(&mut columns, out, &rule);
     Ok((out, columns.troubles))
+}
+
+impl Timed for Voltage {
+    fn seconds(&self) -> f64 {
+        self.time.base()
+    }
+    fn line(&self) -> u64 {
+        self.line
+    }
+    fn says_the_same(&self, other: &Self) -> bool {
+        (self.voltage, self.current) == (other.voltage, other.current)
+    }
 }
 
 /// A scale of temperature for a column that names none.
@@ -614,49 +504,177 @@ pub enum Scale {
     Kelvin,
 }
 
-fn temperature(table: &Records, row: &Record, at: usize, scale: Scale) -> Option<ThermodynamicTemperature> {
-    let number = row.cells.get(at)?.number()?;
-    let unit = table.columns[at].unit.as_deref();
-    let scale = match unit {
-        Some("°F" | "degF" | "F") => Scale::Fahrenheit,
-        Some("K") => Scale::Kelvin,
-        Some("°C" | "degC" | "C") => Scale::Celsius,
-        _ => scale,
-    };
-    let degrees = match scale {
-        Scale::Celsius => number,
-        Scale::Fahrenheit => (number - 32.0) / 1.8,
-        Scale::Kelvin => number - 273.15,
-    };
-    (-273.15..2000.0).contains(&degrees).then(|| celsius(degrees))
+impl Scale {
+    /// The scale that a unit names.
+    fn of_unit(unit: &str) -> Option<Self> {
+        match unit {
+            "°F" | "degF" | "F" | "℉" => Some(Self::Fahrenheit),
+            "K" => Some(Self::Kelvin),
+            "°C" | "degC" | "C" | "℃" => Some(Self::Celsius),
+            _ => None,
+        }
+    }
+
+    fn in_celsius(self, number: f64) -> f64 {
+        match self {
+            Self::Celsius => number,
+            Self::Fahrenheit => (number - 32.0) / 1.8,
+            Self::Kelvin => number - 273.15,
+        }
+    }
 }
 
-/// `time` in seconds, and a column of temperatures: the one named, or the first after the time.
+impl Columns<'_> {
+    /// The scale that the head of a column names; a unit of another kind is refused.
+    fn scale(&self, at: usize) -> Result<Option<Scale>, Refused> {
+        let Some(unit) = &self.table.columns[at].unit else {
+            return Ok(None);
+        };
+        let unknown = || {
+            Refused::new(
+                format!(
+                    "`{unit}` in the head of `{}` is no unit of a temperature",
+                    self.name(at)
+                ),
+                "units are °C, °F, K",
+            )
+        };
+        Scale::of_unit(unit).map(Some).ok_or_else(unknown)
+    }
+}
+
+/// Colder than this is nothing, hotter than this no part of the machine.
+const BELIEVED: core::ops::Range<f64> = -273.15..2000.0;
+
+/// The temperature of a row, or what is wrong with its cell.
+fn temperature(row: &Record, at: usize, scale: Scale) -> Result<ThermodynamicTemperature, &'static str> {
+    let number = row.cells.get(at).and_then(Cell::number).ok_or("no temperature")?;
+    let degrees = scale.in_celsius(number);
+    if BELIEVED.contains(&degrees) {
+        Ok(celsius(degrees))
+    } else {
+        Err(
+            "a temperature below absolute zero, or above 2000 °C: look at its digits, and at the unit in the head",
+        )
+    }
+}
+
+/// The columns that hold temperatures, by their names or units.
+#[must_use]
+pub fn warmth_columns(table: &Records) -> Vec<&str> {
+    let of_warmth = |column: &&crate::read::Column| {
+        let by_unit = column
+            .unit
+            .as_deref()
+            .is_some_and(|unit| Scale::of_unit(unit).is_some());
+        by_unit || WARM.iter().any(|word| column.has_word(word))
+    };
+    table
+        .columns
+        .iter()
+        .filter(of_warmth)
+        .map(|column| column.name.as_str())
+        .collect()
+}
+
+/// Words for a temperature.
+const WARM: [&str; 3] = ["temperature", "temp", "case"];
+
+/// `time` in seconds, and a column of temperatures: the one named, or the first after the time. `scale` is that of a column that names
+/// none, where it was said.
 ///
 /// # Errors
 /// As for [`touches`].
-pub fn warmth(table: &Records, channel: Option<&str>, scale: Scale) -> Rows<Warm> {
+pub fn warmth(table: &Records, channel: Option<&str>, scale: Option<Scale>) -> Rows<Warm> {
     let mut columns = Columns::of(table, &["time", "temperature"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;
-    let at = match channel {
-        Some(channel) => columns.need(&[channel], usize::MAX)?,
-        None => columns
-            .find(&["temperature", "case"], 1)
-            .map_or_else(|| columns.need(&["temperature"], 1), Ok)?,
+    let at = match (channel, &warmth_columns(table)[..]) {
+        // A unit alone tells a temperature too.
+        (None, [only]) if !only.is_empty() => columns.need(&[only], 1)?,
+        (None, [_, _, ..]) if table.column(&WARM).is_none() => {
+            let names = warmth_columns(table);
+            return Err(Refused::new(
+                format!(
+                    "{} hold temperatures, and nothing says which is meant",
+                    listed(names.into_iter())
+                ),
+                "name one of them as `channel`",
+            ));
+        }
+        _ => columns.chosen(channel, &WARM, 1)?,
     };
+    let stated = columns.scale(at)?.or(scale);
     let mut out = Vec::new();
     for row in &table.rows {
-        let Some(time) = columns.value(row, &time) else {
+        let Some(time) = columns.time(row, &time) else {
             continue;
         };
-        match temperature(table, row, at, scale) {
-            Some(temperature) => out.push(Warm {
+        match temperature(row, at, stated.unwrap_or(Scale::Celsius)) {
+            Ok(temperature) => out.push(Warm {
                 time,
                 temperature,
                 line: row.line,
             }),
-            None => columns.tell(row.line, "no temperature; the row is left out".into()),
+            Err(what) => columns.tell(row.line, format!("{what}; the row is left out")),
         }
     }
+    if stated.is_none() {
+        columns.troubles.extend(out.first().and_then(asked_for_its_scale));
+    }
+    let rule = Rule {
+        backward_counts: false,
+        gap: "the curve is drawn over it",
+        anew: "the clock starts anew here: a reset, or two logs in one file",
+    };
+    let out = in_order(&mut columns, out, &rule);
     Ok((out, columns.troubles))
+}
+
+/// A log begins near the temperature of a room. One that does only in another scale is asked for its scale.
+fn asked_for_its_scale(first: &Warm) -> Option<Trouble> {
+    let number = first.temperature.base() - 273.15;
+    let room = 0.0..42.0;
+    let likely = [
+        (Scale::Fahrenheit, "Fahrenheit", "°F"),
+        (Scale::Kelvin, "kelvin", "K"),
+    ];
+    let (_, name, unit) = likely
+        .into_iter()
+        .find(|(scale, _, _)| !room.contains(&number) && room.contains(&scale.in_celsius(number)))?;
+    Some(Trouble::of_all(format!(
+        "the log begins at {number:.0} and names no unit: degrees Celsius were taken, but it would begin near the room in {name}; write `({unit})` \
+         in the head, or `scale` in the entry"
+    )))
+}
+
+impl Timed for Warm {
+    fn seconds(&self) -> f64 {
+        self.time.base()
+    }
+    fn line(&self) -> u64 {
+        self.line
+    }
+    fn says_the_same(&self, other: &Self) -> bool {
+        self.temperature == other.temperature
+    }
+}
+
+/// A file whose rows are all about other axes than the one asked for.
+fn refuse_others(
+    none_left: bool,
+    axis: Option<&str>,
+    mut others: Vec<String>,
+    troubles: &[Trouble],
+) -> Result<(), Refused> {
+    let (true, Some(axis), false) = (none_left, axis, others.is_empty()) else {
+        return Ok(());
+    };
+    others.sort();
+    others.dedup();
+    let mend = format!(
+        "ask for an axis that the file has: {}",
+        listed(others.iter().map(String::as_str))
+    );
+    let refused = Refused::new(format!("the file holds nothing about axis {axis}"), mend);
+    Err(refused.because_of(troubles.to_vec()))
 }

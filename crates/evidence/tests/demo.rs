@@ -158,7 +158,7 @@ fn the_plain_questions() {
     );
     assert_eq!(found.verdict(), Verdict::Holds);
 
-    let (readings, _) = tables::warmth(&file("motor-y.csv"), None, Scale::Celsius).unwrap();
+    let (readings, _) = tables::warmth(&file("motor-y.csv"), None, Some(Scale::Celsius)).unwrap();
     let ask = WarmthAsk {
         what: "motor of Y".into(),
         highest: celsius(80.0),
@@ -341,7 +341,7 @@ fn answer(name: &str, bytes: &[u8]) {
             let _ = supply_log(&readings, ask).map(|found| found.report());
         }
         _ => {
-            let Ok((readings, troubles)) = tables::warmth(&table, None, Scale::Celsius) else {
+            let Ok((readings, troubles)) = tables::warmth(&table, None, Some(Scale::Celsius)) else {
                 return;
             };
             told(readings.len(), &troubles);

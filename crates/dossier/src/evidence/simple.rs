@@ -116,15 +116,81 @@ fn driver_case(job: &Job<'_>) -> Option<ThermodynamicTemperature> {
     ))
 }
 
+/// The axes and devices of the machine by the words of their names, each with whether the entry is about it.
+fn named(job: &Job<'_>) -> Vec<(String, bool)> {
+    let Some(context) = job.context else {
+        return Vec::new();
+    };
+    let machine = &context.swap.machine;
+    let axis_of = |device: &model::machine::Device| {
+        let axis = plan::axis_of(&device.detail)?;
+        Some(machine.axis(axis).name.value.clone())
+    };
+    let mut own: Vec<String> = job.keys.axis.iter().map(|axis| axis.value.clone()).collect();
+    for device in job.devices() {
+        own.push(device.name.value.clone());
+        own.extend(axis_of(device));
+    }
+    let devices = machine.devices.iter().map(|device| device.name.value.clone());
+    let all = machine
+        .axes
+        .iter()
+        .map(|axis| axis.name.value.clone())
+        .chain(devices);
+    all.map(|name| {
+        let is_own = own.contains(&name);
+        (name, is_own)
+    })
+    .collect()
+}
+
+/// The column of temperatures that bears the name of what the entry is about; nothing where names do not tell.
+///
+/// # Errors
+/// [`Refused`] where the only column bears the name of something else, or several columns none of ours.
+fn own_column<'t>(job: &Job<'_>, columns: &[&'t str]) -> Result<Option<&'t str>, Refused> {
+    let named = named(job);
+    let bears = |column: &str, own: bool| {
+        let mut words = column.split(|c: char| !c.is_alphanumeric());
+        words.any(|word| {
+            named
+                .iter()
+                .any(|(name, is_own)| *is_own == own && name.eq_ignore_ascii_case(word))
+        })
+    };
+    if let Some(own) = columns.iter().find(|column| bears(column, true)) {
+        return Ok(Some(own));
+    }
+    let asked = named.iter().any(|(_, own)| *own);
+    let foreign = columns.iter().any(|column| bears(column, false));
+    if asked && (foreign || columns.len() > 1) {
+        let names: Vec<String> = columns.iter().map(|name| format!("`{name}`")).collect();
+        return Err(Refused::new(
+            format!(
+                "the entry is about {}, the file about {}",
+                job.subject("a part"),
+                names.join(", ")
+            ),
+            "name the column as `channel`, or the device or `axis` that was logged",
+        ));
+    }
+    Ok(None)
+}
+
 pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let keys = job.keys;
     let channel = keys.channel.as_ref().map(|name| name.value.as_str());
-    let scale = match keys.scale.map(|scale| scale.value) {
-        Some(model::Scale::Fahrenheit) => Scale::Fahrenheit,
-        Some(model::Scale::Kelvin) => Scale::Kelvin,
-        _ => Scale::Celsius,
+    let scale = keys.scale.map(|scale| match scale.value {
+        model::Scale::Celsius => Scale::Celsius,
+        model::Scale::Fahrenheit => Scale::Fahrenheit,
+        model::Scale::Kelvin => Scale::Kelvin,
+    });
+    let table = read::table(bytes)?;
+    let own = match channel {
+        Some(channel) => Some(channel),
+        None => own_column(job, &tables::warmth_columns(&table))?,
     };
-    let (readings, troubles) = tables::warmth(&read::table(bytes)?, channel, scale)?;
+    let (readings, troubles) = tables::warmth(&table, own, scale)?;
     let limits = job.limits();
     let motor = job.devices().find_map(|device| match &device.detail {
         Detail::Motor(motor) => Some(motor),

@@ -63,15 +63,15 @@ pub(crate) fn is_remark(line: &[u8]) -> bool {
     matches!(line.trim_ascii().first(), None | Some(b'#'))
 }
 
-/// How many lines have the commonest number of cells, if that is at least two.
+/// How many lines have the commonest number of cells; none where that is one: a blank in the head of a single column cuts nothing.
 fn evenness(lines: &[&[u8]], separator: u8) -> usize {
     let mut counts: Vec<usize> = lines.iter().map(|line| cells(line, separator).count()).collect();
     counts.sort_unstable();
-    counts
-        .chunk_by(|one, other| one == other)
-        .filter(|same| same[0] >= 2)
-        .map(<[usize]>::len)
-        .max()
+    let same = counts.chunk_by(|one, other| one == other);
+    let (single, several): (Vec<&[usize]>, Vec<&[usize]>) = same.partition(|same| same[0] < 2);
+    let most = |all: &[&[usize]]| all.iter().map(|same| same.len()).max().unwrap_or(0);
+    Some(most(&several))
+        .filter(|count| *count >= most(&single))
         .unwrap_or(0)
 }
 
@@ -156,6 +156,7 @@ mod tests {
         assert_eq!(writing("0 21.5\n1   21.6"), (' ', '.'));
         assert_eq!(writing("t;T\n0.5;21.5"), (';', '.'));
         assert_eq!(writing("7"), ('\t', '.'));
+        assert_eq!(writing("position (mm)\n1.5\n1.6\n1.7"), ('\t', '.'));
     }
 
     #[test]

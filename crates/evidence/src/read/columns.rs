@@ -42,7 +42,16 @@ pub(crate) fn name_and_unit(head: &str) -> (String, Option<String>) {
 
 fn some(unit: &str) -> Option<String> {
     let unit = unit.trim();
-    (!unit.is_empty()).then(|| unit.to_owned())
+    (!unit.is_empty()).then(|| mended(unit))
+}
+
+/// A unit whose first sign was lost, since the file is not UTF-8: before C and F it was the sign of degrees, before others that of millionths.
+fn mended(unit: &str) -> String {
+    match unit.strip_prefix(char::REPLACEMENT_CHARACTER) {
+        Some(rest @ ("C" | "F")) => format!("°{rest}"),
+        Some(rest @ ("m" | "s" | "V" | "A")) => format!("µ{rest}"),
+        _ => unit.to_owned(),
+    }
 }
 
 fn is_unit(text: &str) -> bool {
@@ -81,5 +90,8 @@ mod tests {
         check("duty %", "duty", Some("%"));
         check("run", "run", None);
         check("s", "s", None);
+        // Latin-1, read as UTF-8.
+        check("case (\u{fffd}F)", "case", Some("°F"));
+        check("height (\u{fffd}m)", "height", Some("µm"));
     }
 }

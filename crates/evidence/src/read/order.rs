@@ -91,7 +91,7 @@ fn spread(time: &mut [f64]) {
 }
 
 /// The median of the steps forward, from at most some thousand of them over the whole log.
-fn ordinary_step(time: &[f64]) -> f64 {
+pub(crate) fn ordinary_step(time: &[f64]) -> f64 {
     let every = (time.len() / 4_000).max(1);
     let mut steps: Vec<f64> = (1..time.len())
         .step_by(every)

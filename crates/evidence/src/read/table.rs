@@ -28,6 +28,14 @@ pub struct Column {
     pub unit: Option<String>,
 }
 
+impl Column {
+    /// Whether its name is this, or has this word; small letters.
+    #[must_use]
+    pub fn has_word(&self, name: &str) -> bool {
+        self.name.eq_ignore_ascii_case(name) || words(&self.name).iter().any(|word| word == name)
+    }
+}
+
 /// A row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Record {
@@ -71,11 +79,17 @@ impl Table {
     /// The column whose name has one of these words, the first word that is found anywhere; small letters.
     #[must_use]
     pub fn column(&self, names: &[&str]) -> Option<usize> {
-        names.iter().find_map(|name| {
-            self.columns.iter().position(|column| {
-                column.name.eq_ignore_ascii_case(name) || words(&column.name).iter().any(|word| word == name)
-            })
-        })
+        names
+            .iter()
+            .find_map(|name| self.columns.iter().position(|column| column.has_word(name)))
+    }
+    /// All columns whose name has this word.
+    pub(crate) fn columns_with(&self, name: &str) -> Vec<usize> {
+        let columns = self.columns.iter().enumerate();
+        columns
+            .filter(|(_, column)| column.has_word(name))
+            .map(|(at, _)| at)
+            .collect()
     }
     /// Whether the file has a head.
     #[must_use]
@@ -191,6 +205,13 @@ fn separated(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
         ];
     }
     for (number, line) in rows {
+        if head && lines.first().is_some_and(|(_, first)| first == line) {
+            troubles.add(
+                *number,
+                "the head again: several files in one? Their rows are taken as one file",
+            );
+            continue;
+        }
         let cells: Vec<Cell> = writing
             .cells(line)
             .map(|cell| match numeral(cell, writing.decimal) {
@@ -200,7 +221,7 @@ fn separated(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
             })
             .collect();
         if cells.len() != table.columns.len() {
-            let hint = if writing.separator == b',' && cells.len() == 2 * table.columns.len() {
+            let hint = if writing.separator == b',' && cells.len() > table.columns.len() {
                 "; decimal commas? save the file with semicolons"
             } else {
                 ""

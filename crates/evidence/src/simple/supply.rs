@@ -180,7 +180,13 @@ impl SupplyLog {
                 "Turning the supply's trimmer up hides a bad contact, and the contact goes on heating.",
             ));
         }
-        let points = self.readings.iter().map(|r| [r.time.base(), r.voltage.base()]);
+        // Where the clock starts anew, the line breaks.
+        let points: Vec<[f64; 2]> = self
+            .readings
+            .iter()
+            .map(|r| [r.time.base(), r.voltage.base()])
+            .collect();
+        let pieces = points.chunk_by(|one, next| one[0] <= next[0]).map(thinned);
         let mark = |name: &str, v: ElectricPotential| Mark {
             name: name.into(),
             at: v.base(),
@@ -192,7 +198,7 @@ impl SupplyLog {
             y: "voltage, V".into(),
             series: vec![Series {
                 name: "measured".into(),
-                points: thinned(&points.collect::<Vec<_>>()),
+                points: pieces.collect::<Vec<_>>().join(&[f64::NAN; 2]),
                 dots: false,
             }],
             marks: vec![
@@ -206,6 +212,14 @@ impl SupplyLog {
             troubles.push(Trouble::of_all(
                 "the voltage rises with the current: look whether the columns are mixed up",
             ));
+        }
+        // Nowhere near what is asked for: not a sag, another thing.
+        let middle = self.middle.base();
+        if middle < 0.5 * self.ask.lowest.base() || middle > 2.0 * self.ask.highest.base() {
+            troubles.push(Trouble::of_all(format!(
+                "most readings are near {}, far from the {limits} asked for: is it the log of another rail, or another unit?",
+                Value::exact(self.middle)
+            )));
         }
         if self.resistance.is_none() {
             troubles.push(Trouble::of_all("no current was logged, or it did not change: what resistance makes the voltage sag is not known"));
