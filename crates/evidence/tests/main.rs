@@ -4,6 +4,7 @@ mod calibration;
 mod coverage;
 mod demo;
 mod height_map;
+mod nonlinear;
 mod published;
 mod reference;
 mod repeatability;

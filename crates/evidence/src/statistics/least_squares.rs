@@ -124,9 +124,8 @@ pub fn least_squares_to(rest: f64, model: impl Model, start: &[f64], count: usiz
         return Err(NoFit::Undetermined);
     }
     let mut factor = Factor::of(&at, &scale);
-    // How far the derivatives are trusted, in scaled parameters: at first as far as the parameters are large. A hundred times that, as is
-    // usual, loses one of the sets to a valley that has no end.
-    let (mut trusted, mut quiet, mut central) = ((size as f64).sqrt(), 0, false);
+    // How far the derivatives are trusted, in scaled parameters.
+    let (mut trusted, mut quiet, mut central) = (CAREFUL * (size as f64).sqrt(), 0, false);
     let mut trial = vec![0.0; count];
     for _ in 0..STEPS {
         let step = factor.step_within(trusted).ok_or(NoFit::Undetermined)?;
@@ -142,6 +141,13 @@ pub fn least_squares_to(rest: f64, model: impl Model, start: &[f64], count: usiz
         } else {
             1.0
         };
+        // Near rest, a gain that does not come may be the fault of differences to one side: better ones first, then shorter steps.
+        if !central && foreseen <= NEAR * at.sum && !(share >= 0.25) {
+            central = true;
+            at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
+            factor = Factor::of(&at, &scale);
+            continue;
+        }
         // What is not finite shortens, too.
         if share > 0.75 {
             trusted = trusted.max(2.0 * length);
@@ -174,6 +180,10 @@ pub fn least_squares_to(rest: f64, model: impl Model, start: &[f64], count: usiz
     }
     Err(NoFit::NoRest)
 }
+
+/// The first steps, as a share of the size of the parameters. With three times that, two of the 54 runs of the published sets end in valleys
+/// that have no end, with a hundred times that, as is usual, two others; with a thirtieth, one finds its peaks exchanged.
+const CAREFUL: f64 = 0.3;
 
 /// The share gained by a step below which derivatives are taken with care.
 const NEAR: f64 = 1e-10;
