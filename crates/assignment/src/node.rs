@@ -90,6 +90,7 @@ impl<'m> State<'m> {
     }
 
     pub fn save(&mut self) -> Saved {
+        self.tableau.drop_loose_rows();
         let mut tableau = self.pool.pop().unwrap_or_default();
         self.tableau.copy_to(&mut tableau);
         Saved {
@@ -198,10 +199,9 @@ impl<'m> State<'m> {
                     left_out = left_out.min((cost, option));
                 }
             }
-            if left_out.1 != usize::MAX && left_out.0.saturating_add(self.reduced.trifle()) < there {
-                self.tableau.add_option(self.model, left_out.1);
-                any = true;
-            }
+            let cheaper =
+                left_out.1 != usize::MAX && left_out.0.saturating_add(self.reduced.trifle()) < there;
+            any |= cheaper && self.tableau.add_option(self.model, left_out.1);
         }
         any
     }

@@ -10,8 +10,8 @@ use crate::solution::{Limits, Progress};
 use std::ops::ControlFlow;
 
 /// The first target lies this part of the gap above the bound; each further step is so many times as long.
-const FIRST_STEP: i64 = 16;
-const STEP_GROWTH: i64 = 3;
+const FIRST_STEP: i64 = 64;
+const STEP_GROWTH: i64 = 2;
 
 /// With more options left than this, a node is dear enough to look at whole knapsacks.
 const LARGE: usize = 800;

@@ -16,6 +16,8 @@ const FEASIBLE: f64 = 1e-7;
 const PIVOT: f64 = 1e-7;
 /// Smaller entries are taken for rounding errors.
 const NOISE: f64 = 1e-11;
+/// Rows with so much room, in parts of their greatest demand, leave the tableau between nodes.
+const LOOSE: f64 = 0.1;
 /// So many of the worst rows are looked at before one is chosen to leave.
 const LOOK_AT: usize = 6;
 /// So many steps for each row, and some more, are enough but where ties make the method walk in circles.
@@ -181,6 +183,26 @@ impl Tableau {
         self.value.push(value);
     }
 
+    /// Takes away the rows of the model that have room to spare: they come back where they are broken.
+    pub fn drop_loose_rows(&mut self) {
+        let options = self.fixed.len();
+        let mut row = 0;
+        while row < self.basic.len() {
+            if (self.basic[row] as usize) < options || self.value[row] < LOOSE {
+                row += 1;
+                continue;
+            }
+            let last = self.basic.len() - 1;
+            let end = last * self.stride;
+            self.cells.copy_within(end..end + self.width, row * self.stride);
+            self.cells.truncate(end);
+            self.place[self.basic[last] as usize] = BASIC | row as u32;
+            self.place[self.basic[row] as usize] = GONE;
+            self.basic.swap_remove(row);
+            self.value.swap_remove(row);
+        }
+    }
+
     /// The value of the relaxation, as far as it is solved.
     pub fn objective(&self) -> f64 {
         self.objective
@@ -190,13 +212,14 @@ impl Tableau {
         self.place[option] != GONE
     }
 
-    /// Adds an option that was left out so far.
-    pub fn add_option(&mut self, model: &Model, option: usize) {
+    /// Adds an option that was left out so far. False where rounding errors have spoiled the basis, so that it cannot be.
+    #[must_use]
+    pub fn add_option(&mut self, model: &Model, option: usize) -> bool {
         let item = model.item[option];
-        // An item's options sum to 1, so one of them is always in the basis.
+        // An item's options sum to 1, so one of them is always in a sound basis.
         let fellow = (model.first[item]..model.first[item + 1])
             .find(|&other| self.place[other] != GONE && self.place[other] & BASIC != 0);
-        let Some(fellow) = fellow else { return };
+        let Some(fellow) = fellow else { return false };
         let mut column = vec![0.0; self.basic.len()];
         column[(self.place[fellow] & !BASIC) as usize] = 1.0;
         let mut cost = price(model, option) - price(model, fellow);
@@ -236,6 +259,7 @@ impl Tableau {
         }
         self.objective += cost.min(0.0);
         self.push_column(option, cost.abs(), flipped);
+        true
     }
 
     fn widen(&mut self) {

@@ -114,3 +114,13 @@ fn large_machines() {
         assert_eq!(solution.cost.tiers, [0, 0, 0, 0, tiers[0], tiers[1], 0, 0]);
     }
 }
+
+/// The first tier of this one asks much of the relaxation: rounding errors spoil its basis. That must not keep it from ending, and what it
+/// ends with must hold.
+#[test]
+fn spoiled_basis() {
+    let problem = generate::machine(32, 200, 300);
+    let solution = solve(&problem, &Limits { nodes: 300 });
+    verify(&problem, &solution).unwrap();
+    assert_eq!(solution.cost.unserved, 0);
+}
