@@ -23,7 +23,7 @@ mod sheets;
 mod shown;
 mod words;
 
-pub use words::share as margin_words;
+pub use words::{share as margin_words, tightest as tightest_words};
 
 use bringup::Step;
 use model::Swap;

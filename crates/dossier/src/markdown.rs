@@ -7,7 +7,9 @@ use crate::page::{NOT_CHECKED, silent};
 use crate::pictures::{evidence_name, heat_up, torque, torque_name};
 use crate::sheets::figures;
 use crate::shown::{Shown, title_of};
-use crate::words::{capital, chance, corners, counted, rooms, sentence, share, spare, value_and_limit};
+use crate::words::{
+    capital, chance, corners, counted, rooms, sentence, share, spare, tightest, value_and_limit,
+};
 
 /// Lines of Markdown; text of users goes through [`text`].
 #[derive(Default)]
@@ -124,7 +126,7 @@ fn choice(page: &mut Page, shown: &Shown<'_>) {
                 .map_or_else(|| "not stated".to_owned(), |price| price.to_string()),
             entry.settings.to_string(),
             format!("{} min", entry.minutes),
-            entry.worst_margin.map_or_else(String::new, share),
+            tightest(entry),
             (if entry.pareto { "yes" } else { "no" }).to_owned(),
         ]
     });
@@ -137,7 +139,7 @@ fn choice(page: &mut Page, shown: &Shown<'_>) {
             "price with parts",
             "settings",
             "work",
-            "least room",
+            "tightest limits that hold",
             "Pareto front",
         ],
         rows,
@@ -146,7 +148,7 @@ fn choice(page: &mut Page, shown: &Shown<'_>) {
 
 fn open_points(page: &mut Page, shown: &Shown<'_>) {
     page.heading(2, "Settle these first");
-    let points = shown.open_points();
+    let points = shown.plan.open_points();
     if points.is_empty() {
         page.paragraph("Nothing: no check found a blocker or a caution.");
     }

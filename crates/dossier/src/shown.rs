@@ -6,7 +6,7 @@ use model::Swap;
 use physics::Working;
 use plan::control::Prediction;
 use plan::effort::{self, Curve};
-use plan::{Alternative, Entry, Finding, Group, Plan, Row, Setup, Verdict, check_named, leads};
+use plan::{Alternative, Entry, Finding, Group, Plan, Row, Setup, check_named, leads};
 
 use crate::Material;
 use crate::pictures::heat_up::Courses;
@@ -80,19 +80,6 @@ impl<'m> Shown<'m> {
     pub fn invented(&self) -> bool {
         self.swap.invented || self.swap.machine.invented || self.plan.board.invented
     }
-    /// The findings with a verdict, in the order of the checks.
-    pub fn with(&self, verdict: Verdict) -> impl Iterator<Item = &'m Finding> {
-        self.plan
-            .findings
-            .iter()
-            .filter(move |finding| finding.verdict == verdict)
-    }
-    /// Blockers, then cautions.
-    pub fn open_points(&self) -> Vec<&'m Finding> {
-        self.with(Verdict::Blocker)
-            .chain(self.with(Verdict::Caution))
-            .collect()
-    }
     /// The findings of a group, the worst first.
     pub fn of_group(&self, group: Group) -> Vec<&'m Finding> {
         let mut found: Vec<&Finding> = self
@@ -101,7 +88,7 @@ impl<'m> Shown<'m> {
             .iter()
             .filter(|finding| group_of(finding) == group)
             .collect();
-        found.sort_by_key(|finding| std::cmp::Reverse(finding.verdict));
+        found.sort_by_key(|finding| std::cmp::Reverse((finding.verdict, finding.stake)));
         found
     }
     /// The anchor of a finding of the plan.
@@ -151,12 +138,12 @@ impl<'m> Shown<'m> {
 
 /// The section of a finding; a check that is not listed is about the choice.
 pub(crate) fn group_of(finding: &Finding) -> Group {
-    check_named(finding.check).map_or(Group::Choice, |(_, group)| group)
+    check_named(finding.check).map_or(Group::Choice, |check| check.group)
 }
 
 /// The heading of the check behind a finding.
 pub(crate) fn title_of(finding: &Finding) -> &'static str {
-    check_named(finding.check).map_or(finding.check, |(title, _)| title)
+    check_named(finding.check).map_or(finding.check, |check| check.title)
 }
 
 /// Anchors that are safe in a link whatever names the user gave, and different for each finding.

@@ -1,8 +1,11 @@
 //! Numbers and verdicts in words, the same in every document.
 
 use physics::{Chance, Working};
-use plan::{Finding, Kept, Limit, Row, Side, Verdict, WireRow};
+use plan::{Entry, Finding, Kept, Limit, Row, Side, Verdict, WireRow};
 use quantity::{AnyValue, Digits, Number as _, Quantity, Value, show, si::Ratio};
+
+/// Below this share of the limit, other than 0, a margin is only said to be smaller.
+const LEAST: f64 = 0.0005;
 
 /// Beyond this share of the limit a percentage is no longer read but counted.
 const FAR: f64 = 2.0;
@@ -21,12 +24,31 @@ pub fn share(margin: f64) -> String {
     if margin > FAR {
         return format!("over +{:.0} %", FAR * 100.0);
     }
+    if margin == 0.0 {
+        return "0 %".to_owned();
+    }
     let sign = if margin < 0.0 { "−" } else { "+" };
+    if margin.abs() < LEAST {
+        return format!("under {sign}0.1 %");
+    }
     format!("{sign}{}", percent(margin.abs()))
+}
+
+/// The tightest limits of a board: "+0.5 % air around the board, +1.9 % voltage of the device".
+#[must_use]
+pub fn tightest(entry: &Entry) -> String {
+    let named = entry
+        .tightest
+        .iter()
+        .map(|tight| format!("{} {}", share(tight.margin), uncapital(tight.title)));
+    named.collect::<Vec<_>>().join(", ")
 }
 
 /// A share as a percentage; near the limit a decimal tells on which side.
 pub(crate) fn percent(share: f64) -> String {
+    if share > 0.0 && share < LEAST {
+        return "under 0.1 %".to_owned();
+    }
     let percent = share * 100.0;
     if percent > 0.0 && percent < 1.0 {
         return format!("{percent:.1} %");
@@ -129,6 +151,13 @@ pub(crate) fn sentence(text: &str) -> String {
         out.push('.');
     }
     out
+}
+
+/// A heading inside a sentence: its first letter small.
+pub(crate) fn uncapital(text: &str) -> String {
+    let mut rest = text.chars();
+    rest.next()
+        .map_or_else(String::new, |first| first.to_lowercase().chain(rest).collect())
 }
 
 /// The first letter as a capital.

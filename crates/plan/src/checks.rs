@@ -64,6 +64,31 @@ impl Group {
     }
 }
 
+/// What can come to harm where a check is not heeded; ordered from the least to the worst.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stake {
+    /// The machine does not do what it should.
+    #[default]
+    Function,
+    /// Electronics or mechanics break.
+    Hardware,
+    /// People are hurt, or something burns.
+    Safety,
+}
+
+impl Stake {
+    /// The words on pages.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Stake::Function => "function",
+            Stake::Hardware => "parts",
+            Stake::Safety => "people and fire",
+        }
+    }
+}
+
 /// A check with its identity.
 #[derive(Clone, Copy, Debug)]
 pub struct Check<F> {
@@ -73,8 +98,27 @@ pub struct Check<F> {
     pub title: &'static str,
     /// Its section.
     pub group: Group,
+    /// What can come to harm where it is not heeded.
+    pub stake: Stake,
+    /// Whether what it finds hangs on the machine alone: no other board would change it much.
+    pub of_machine: bool,
     /// The check itself.
     pub run: F,
+}
+
+impl<F> Check<F> {
+    /// What it is, without the check itself.
+    #[must_use]
+    pub fn identity(&self) -> Check<()> {
+        Check {
+            id: self.id,
+            title: self.title,
+            group: self.group,
+            stake: self.stake,
+            of_machine: self.of_machine,
+            run: (),
+        }
+    }
 }
 
 /// A check of one device in one way at one port.
@@ -83,108 +127,117 @@ pub type PairCheck = Check<fn(&Pair<'_>, &mut Judge)>;
 pub type WholeCheck = Check<fn(&Setup<'_>, &mut Judge)>;
 
 macro_rules! checks {
-    (pair { $($pair:ident, $pair_group:ident, $pair_title:literal;)* } whole { $($whole:ident, $whole_group:ident, $whole_title:literal;)* }) => {
-        $(mod $pair;)*
-        $(mod $whole;)*
+    (pair { $($pair:tt)* } whole { $($whole:tt)* }) => {
+        checks! { @modules $($pair)* }
+        checks! { @modules $($whole)* }
 
         /// The checks of one pair, in the order of asking: those that refuse most ways come first.
-        pub static PAIR_CHECKS: &[PairCheck] = &[
-            $(Check { id: $pair::ID, title: $pair_title, group: Group::$pair_group, run: $pair::check },)*
-        ];
+        pub static PAIR_CHECKS: &[PairCheck] = checks! { @list $($pair)* };
         /// The checks of a whole assignment.
-        pub static WHOLE_CHECKS: &[WholeCheck] = &[
-            $(Check { id: $whole::ID, title: $whole_title, group: Group::$whole_group, run: $whole::check },)*
-        ];
+        pub static WHOLE_CHECKS: &[WholeCheck] = checks! { @list $($whole)* };
     };
+    (@modules $($check:ident, $group:ident, $stake:ident, $title:literal $(of $machine:ident)?;)*) => { $(mod $check;)* };
+    (@list $($check:ident, $group:ident, $stake:ident, $title:literal $(of $machine:ident)?;)*) => {
+        &[$(Check {
+            id: $check::ID,
+            title: $title,
+            group: Group::$group,
+            stake: Stake::$stake,
+            of_machine: checks!(@of $($machine)?),
+            run: $check::check,
+        },)*]
+    };
+    (@of machine) => { true };
+    (@of) => { false };
 }
 
 checks! {
     pair {
-        pin_order, Leads, "Order of the pins";
-        device_voltage, Loads, "Voltage of the device";
-        always_on, Loads, "Always on or switched";
-        port_current, Loads, "Current of the port";
-        switch_wiring, Signals, "Wiring of switches and sensors";
-        pin_bears, Signals, "Voltage that a pin bears";
-        level_from_device, Signals, "Levels from the device to the board";
-        level_to_device, Signals, "Levels from the board to the device";
-        data_resistor, Signals, "Resistor in a data line";
-        pull_resistor, Signals, "Pull-up of an input";
-        broken_wire, Signals, "What a broken wire looks like";
-        sensor_sense, Signals, "Sense of a switch";
-        connector_current, Leads, "Current of the contacts";
-        switch_heating, Loads, "Heat in the switch";
-        polarity, Leads, "Plus and minus";
-        thermometer_circuit, Sensing, "Thermometer and circuit";
-        thermometer_range, Sensing, "Range of a thermometer input";
-        thermometer_resolution, Sensing, "Resolution of a thermometer input";
-        thermometer_old_table, Sensing, "Old table at the new input";
-        thermometer_noise, Sensing, "Noise of a thermometer input";
-        thermometer_tolerance, Sensing, "Tolerance of a thermometer";
-        thermometer_self_heating, Sensing, "Self-heating of a thermometer";
-        thermometer_lead, Sensing, "Lead of a platinum thermometer";
-        thermometer_element, Sensing, "Temperatures of a thermometer element";
-        output_kind, Loads, "Kind of output";
-        pulsed_output, Loads, "Pulsed outputs";
-        wire_size, Leads, "Size of the wires";
-        wire_fit, Leads, "Wires in their contacts";
-        lead_drop, Leads, "Voltage lost along a lead";
-        lead_reach, Leads, "Reach of a lead";
-        motor_supply, Motion, "Supply of a motor driver";
-        motor_current, Motion, "Current of a motor";
-        driver_heat, Motion, "Heat in a motor driver";
-        shared_driver, Motion, "Two motors on one driver";
-        current_step, Motion, "Setting of the motor current";
-        microsteps, Motion, "Microsteps";
-        direction, Motion, "Direction of a motor";
-        torque_at_speed, Motion, "Voltage and torque at the top speed";
-        acceleration, Motion, "Torque for the acceleration";
-        load_homing, Motion, "Homing by measured load";
+        pin_order, Leads, Hardware, "Order of the pins";
+        device_voltage, Loads, Safety, "Voltage of the device";
+        always_on, Loads, Safety, "Always on or switched";
+        port_current, Loads, Safety, "Current of the port";
+        switch_wiring, Signals, Hardware, "Wiring of switches and sensors";
+        pin_bears, Signals, Hardware, "Voltage that a pin bears";
+        level_from_device, Signals, Function, "Levels from the device to the board";
+        level_to_device, Signals, Function, "Levels from the board to the device";
+        data_resistor, Signals, Function, "Resistor in a data line";
+        pull_resistor, Signals, Function, "Pull-up of an input";
+        broken_wire, Signals, Hardware, "What a broken wire looks like";
+        sensor_sense, Signals, Hardware, "Sense of a switch";
+        connector_current, Leads, Safety, "Current of the contacts";
+        switch_heating, Loads, Safety, "Heat in the switch";
+        polarity, Leads, Hardware, "Plus and minus";
+        thermometer_circuit, Sensing, Safety, "Thermometer and circuit";
+        thermometer_range, Sensing, Safety, "Range of a thermometer input";
+        thermometer_resolution, Sensing, Function, "Resolution of a thermometer input";
+        thermometer_old_table, Sensing, Safety, "Old table at the new input";
+        thermometer_noise, Sensing, Function, "Noise of a thermometer input";
+        thermometer_tolerance, Sensing, Function, "Tolerance of a thermometer";
+        thermometer_self_heating, Sensing, Function, "Self-heating of a thermometer";
+        thermometer_lead, Sensing, Function, "Lead of a platinum thermometer";
+        thermometer_element, Sensing, Function, "Temperatures of a thermometer element" of machine;
+        output_kind, Loads, Hardware, "Kind of output";
+        pulsed_output, Loads, Function, "Pulsed outputs";
+        wire_size, Leads, Safety, "Size of the wires";
+        wire_fit, Leads, Safety, "Wires in their contacts";
+        lead_drop, Leads, Function, "Voltage lost along a lead";
+        lead_reach, Leads, Function, "Reach of a lead";
+        motor_supply, Motion, Hardware, "Supply of a motor driver";
+        motor_current, Motion, Hardware, "Current of a motor";
+        driver_heat, Motion, Hardware, "Heat in a motor driver";
+        shared_driver, Motion, Function, "Two motors on one driver";
+        current_step, Motion, Function, "Setting of the motor current";
+        microsteps, Motion, Function, "Microsteps";
+        direction, Motion, Hardware, "Direction of a motor";
+        torque_at_speed, Motion, Function, "Voltage and torque at the top speed";
+        acceleration, Motion, Function, "Torque for the acceleration";
+        load_homing, Motion, Function, "Homing by measured load";
     }
     whole {
-        driver_count, Motion, "Drivers and motors";
-        paired_motors, Motion, "Motors of one axis";
-        steps_per_mm, Motion, "Steps per length";
-        step_rate, Motion, "Steps per second";
-        speed_that_holds, Motion, "Speed that holds";
-        corner_speed, Motion, "Speed at corners";
-        axis_lag, Motion, "Lag of an axis under its load";
-        motor_changes, Motion, "What changes for a motor";
-        axis_ends, Motion, "Ends of the axes";
-        input_voltage, Supply, "Voltage of the supply at the board";
-        supply_power, Supply, "Power of the supply";
-        supply_heat_up, Supply, "Supply over the heat-up";
-        supply_lead, Supply, "Lead of the supply";
-        input_current, Supply, "Current through the input of the board";
-        input_fuse, Supply, "Fuse of the board";
-        rail_budget, Supply, "Rails of the board";
-        regulator_heat, Supply, "Heat in linear regulators";
-        case_air, Supply, "Air around the board";
-        servo_stall, Supply, "Probe held fast on its rail";
-        inrush, Supply, "Inrush of capacitors";
-        light_strip, Loads, "Voltage along a light strip";
-        motor_sum, Supply, "Currents of all motors together";
-        heater_reach, Heat, "Reach of a heater";
-        heat_up_time, Heat, "Time of a heat-up";
-        failed_closed, Heat, "Heater switch failed closed";
-        thermometer_faults, Sensing, "Faults of a thermometer";
-        protection_window, Heat, "Protection window";
-        temperature_control, Heat, "Temperature control";
-        lead_fuse, Leads, "What protects the leads";
-        let_through, Leads, "What a fuse lets through";
-        exclusions, Choice, "Ports that exclude each other";
-        timers, Loads, "Shared timers";
-        jumpers, Supply, "Jumpers";
-        shared_converter, Supply, "Converters that could be one";
-        hole_pattern, Mechanics, "Holes on the posts";
-        adaptor_plate, Mechanics, "Plate between posts and board";
-        outline, Mechanics, "Outline in the case";
-        board_height, Mechanics, "Height under the lid";
-        openings, Mechanics, "Sockets behind their openings";
-        unserved, Choice, "Everything that the machine needs has a port";
-        wishes, Choice, "Wishes";
-        spare_ports, Choice, "What is left free";
-        price, Choice, "Price of board and parts";
+        driver_count, Motion, Function, "Drivers and motors";
+        paired_motors, Motion, Function, "Motors of one axis";
+        steps_per_mm, Motion, Function, "Steps per length";
+        step_rate, Motion, Function, "Steps per second";
+        speed_that_holds, Motion, Function, "Speed that holds";
+        corner_speed, Motion, Function, "Speed at corners";
+        axis_lag, Motion, Function, "Lag of an axis under its load";
+        motor_changes, Motion, Function, "What changes for a motor";
+        axis_ends, Motion, Hardware, "Ends of the axes";
+        input_voltage, Supply, Hardware, "Voltage of the supply at the board";
+        supply_power, Supply, Hardware, "Power of the supply";
+        supply_heat_up, Supply, Hardware, "Supply over the heat-up";
+        supply_lead, Supply, Safety, "Lead of the supply";
+        input_current, Supply, Safety, "Current through the input of the board";
+        input_fuse, Supply, Safety, "Fuse of the board";
+        rail_budget, Supply, Hardware, "Rails of the board";
+        regulator_heat, Supply, Hardware, "Heat in linear regulators";
+        case_air, Supply, Hardware, "Air around the board";
+        servo_stall, Supply, Hardware, "Probe held fast on its rail";
+        inrush, Supply, Hardware, "Inrush of capacitors";
+        light_strip, Loads, Function, "Voltage along a light strip";
+        motor_sum, Supply, Hardware, "Currents of all motors together";
+        heater_reach, Heat, Function, "Reach of a heater" of machine;
+        heat_up_time, Heat, Function, "Time of a heat-up" of machine;
+        failed_closed, Heat, Safety, "Heater switch failed closed" of machine;
+        thermometer_faults, Sensing, Safety, "Faults of a thermometer";
+        protection_window, Heat, Safety, "Protection window" of machine;
+        temperature_control, Heat, Function, "Temperature control" of machine;
+        lead_fuse, Leads, Safety, "What protects the leads";
+        let_through, Leads, Safety, "What a fuse lets through";
+        exclusions, Choice, Function, "Ports that exclude each other";
+        timers, Loads, Function, "Shared timers";
+        jumpers, Supply, Hardware, "Jumpers";
+        shared_converter, Supply, Function, "Converters that could be one";
+        hole_pattern, Mechanics, Function, "Holes on the posts";
+        adaptor_plate, Mechanics, Function, "Plate between posts and board";
+        outline, Mechanics, Function, "Outline in the case";
+        board_height, Mechanics, Function, "Height under the lid";
+        openings, Mechanics, Function, "Sockets behind their openings";
+        unserved, Choice, Function, "Everything that the machine needs has a port";
+        wishes, Choice, Function, "Wishes";
+        spare_ports, Choice, Function, "What is left free";
+        price, Choice, Function, "Price of board and parts";
     }
 }
 
@@ -193,30 +246,23 @@ pub use thermometer_faults::refuse_below;
 /// Asks a pair check about one way.
 pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
     let since = judge.kept();
-    judge.turn_to(check.id);
+    judge.turn_to(check.id, check.stake);
     (check.run)(pair, judge);
     judge.about_pair(since, &pair.device().tag.value, pair.port_name());
 }
 
 /// Asks a whole check about an assignment.
 pub fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
-    judge.turn_to(check.id);
+    judge.turn_to(check.id, check.stake);
     (check.run)(setup, judge);
 }
 
-/// The identity of a check by its identifier: title and group.
+/// The identity of a check by its identifier, without the check itself.
 #[must_use]
-pub fn check_named(id: &str) -> Option<(&'static str, Group)> {
-    let pairs = PAIR_CHECKS
-        .iter()
-        .map(|check| (check.id, check.title, check.group));
-    let wholes = WHOLE_CHECKS
-        .iter()
-        .map(|check| (check.id, check.title, check.group));
-    pairs
-        .chain(wholes)
-        .find(|(own, _, _)| *own == id)
-        .map(|(_, title, group)| (title, group))
+pub fn check_named(id: &str) -> Option<Check<()>> {
+    let pairs = PAIR_CHECKS.iter().map(Check::identity);
+    let wholes = WHOLE_CHECKS.iter().map(Check::identity);
+    pairs.chain(wholes).find(|check| check.id == id)
 }
 
 /// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.

@@ -4,11 +4,25 @@ use model::Swap;
 use quantity::Price;
 use serde::Serialize;
 
-use crate::checks::{Group, check_named};
-use crate::finding::Verdict;
+use crate::checks::check_named;
+use crate::finding::{Finding, Verdict};
 use crate::harness::job;
 use crate::parts::{Shopping, shopping};
 use crate::plan::{Plan, plan};
+
+/// So many of its tightest limits are named for each candidate.
+const TIGHTEST: usize = 3;
+
+/// A limit that holds, but not by much.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Tight {
+    /// The identifier of the finding.
+    pub finding: String,
+    /// The heading of its check.
+    pub title: &'static str,
+    /// What is left to the limit at the worst corner, as a share of the limit; 0 or more.
+    pub margin: f64,
+}
 
 /// One candidate in the comparison.
 #[derive(Clone, Debug, Serialize)]
@@ -27,11 +41,9 @@ pub struct Entry {
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
     pub wishes_lost: Vec<String>,
-    /// The smallest margin of all limits that hold, as a share of the limit; what breaks its limit is counted as a blocker, a caution or a
-    /// note already. Limits of heated parts and of thermometer elements are the machine's own, whatever the board, and left out.
-    pub worst_margin: Option<f64>,
-    /// The finding with that margin.
-    pub worst_margin_finding: Option<String>,
+    /// The tightest limits that hold, the tightest first, one for a check; what breaks its limit is counted as a blocker, a caution or a
+    /// note already. Limits that are the machine's own, whatever the board, are left out.
+    pub tightest: Vec<Tight>,
     /// What it costs with everything it needs.
     pub price: Option<Price>,
     /// The shopping list.
@@ -72,13 +84,6 @@ pub fn compare(swap: &Swap) -> Comparison {
 #[must_use]
 pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     let shopping = shopping(plan);
-    let worst = plan
-        .findings
-        .iter()
-        .filter(|finding| hangs_on_the_board(finding.check))
-        .filter_map(|finding| Some((finding.margin?, &finding.id)))
-        .filter(|(margin, _)| *margin >= 0.0)
-        .min_by(|a, b| a.0.total_cmp(&b.0));
     let total: i64 = plan
         .swap
         .wishes
@@ -101,8 +106,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         cautions: plan.count(Verdict::Caution),
         wishes: (plan.wishes_served(), total),
         wishes_lost: lost.map(|(wish, _)| wish.name.value.clone()).collect(),
-        worst_margin: worst.map(|(margin, _)| margin),
-        worst_margin_finding: worst.map(|(_, id)| id.clone()),
+        tightest: tightest(plan),
         price: shopping.sum,
         shopping,
         settings: plan.optimum.objective.settings,
@@ -113,10 +117,40 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     }
 }
 
-/// Whether another board could change what a check finds.
-fn hangs_on_the_board(check: &str) -> bool {
-    let of_a_heated_part = check_named(check).is_some_and(|(_, group)| group == Group::Heat);
-    !of_a_heated_part && check != "thermometer-element"
+impl Entry {
+    /// The smallest margin of all limits that hold; `None` where there is no limit.
+    #[must_use]
+    pub fn least_margin(&self) -> Option<f64> {
+        self.tightest.first().map(|tight| tight.margin)
+    }
+}
+
+fn tightest(plan: &Plan<'_>) -> Vec<Tight> {
+    let mut held: Vec<(f64, &Finding)> = plan
+        .findings
+        .iter()
+        .filter_map(|finding| Some((finding.margin?, finding)))
+        .filter(|(margin, _)| *margin >= 0.0)
+        .collect();
+    held.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut tightest: Vec<Tight> = Vec::with_capacity(TIGHTEST);
+    for (margin, finding) in held {
+        if tightest.len() == TIGHTEST {
+            break;
+        }
+        // Looked up last: a list of a thousand boards must not ask for each finding.
+        let check = check_named(finding.check).filter(|check| !check.of_machine);
+        let Some(check) = check.filter(|check| tightest.iter().all(|other| other.title != check.title))
+        else {
+            continue;
+        };
+        tightest.push(Tight {
+            finding: finding.id.clone(),
+            title: check.title,
+            margin,
+        });
+    }
+    tightest
 }
 
 /// The order: no blockers before blockers, then wishes served, then price, then cautions, then work.

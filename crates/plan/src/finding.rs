@@ -5,6 +5,7 @@ use physics::Working;
 use quantity::{AnyValue, Digits, Quantity, Value, show};
 use serde::Serialize;
 
+use crate::checks::Stake;
 use crate::harness::Part;
 
 /// How bad a finding is; ordered from harmless to worst.
@@ -154,6 +155,8 @@ pub struct Finding {
     pub id: String,
     /// The identifier of the check.
     pub check: &'static str,
+    /// What can come to harm where it is not heeded.
+    pub stake: Stake,
     /// How bad it is.
     pub verdict: Verdict,
     /// A sentence that stands alone, for the person at the bench; no full stop.
@@ -192,6 +195,7 @@ impl Finding {
         Self {
             id: String::new(),
             check: "",
+            stake: Stake::default(),
             verdict: Verdict::Pass,
             headline: headline.into(),
             subject: Subject::default(),

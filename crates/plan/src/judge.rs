@@ -8,6 +8,7 @@ use std::collections::HashMap;
 
 use quantity::{AnyValue, Quantity, Value};
 
+use crate::checks::Stake;
 use crate::finding::{Finding, Limit, Side, Subject, Verdict};
 use crate::harness::Part;
 
@@ -35,6 +36,7 @@ enum Keep {
 #[derive(Debug)]
 pub struct Judge {
     check: &'static str,
+    stake: Stake,
     keep: Keep,
     cautions: u32,
     blockers: u32,
@@ -80,6 +82,7 @@ impl Judge {
     pub fn counting() -> Self {
         Self {
             check: "",
+            stake: Stake::default(),
             keep: Keep::Counts,
             cautions: 0,
             blockers: 0,
@@ -88,8 +91,9 @@ impl Judge {
         }
     }
     /// The next results come from this check.
-    pub(crate) fn turn_to(&mut self, check: &'static str) {
+    pub(crate) fn turn_to(&mut self, check: &'static str, stake: Stake) {
         self.check = check;
+        self.stake = stake;
     }
     /// How many findings are kept with words so far.
     pub(crate) fn kept(&self) -> usize {
@@ -236,6 +240,7 @@ impl Judge {
             finding.remedy = None;
         }
         finding.check = self.check;
+        finding.stake = self.stake;
         finding.parts = parts;
         findings.push(finding);
     }
@@ -335,7 +340,7 @@ mod tests {
     #[test]
     fn the_worst_corner_decides() {
         let mut judge = Judge::keeping();
-        judge.turn_to("example");
+        judge.turn_to("example", Stake::Function);
         let words = || Finding::new("the fan", "common-practice").remedy("another fan");
         judge.at_most(
             Value::relative(volt(10.0), 0.1),

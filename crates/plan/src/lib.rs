@@ -41,11 +41,11 @@ mod why;
 pub mod wires;
 
 pub use checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, refuse_below, run_pair,
-    run_whole,
+    Check, Group, PAIR_CHECKS, PairCheck, Stake, WHOLE_CHECKS, WholeCheck, check_named, refuse_below,
+    run_pair, run_whole,
 };
 pub use clash::sentence as clash_sentence;
-pub use comparison::{Comparison, Entry, compare, entry, rank};
+pub use comparison::{Comparison, Entry, Tight, compare, entry, rank};
 pub use draws::{Alone, Draws, Effect, Input, Kept, Tally};
 pub use finding::{Finding, Limit, Side, Subject, Verdict};
 pub use heating::heater_voltage;

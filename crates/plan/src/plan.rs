@@ -239,6 +239,22 @@ impl<'a> Plan<'a> {
             .filter(|finding| finding.verdict == verdict)
             .count()
     }
+    /// The findings with a verdict, those first where most is at stake, else in the order of the checks.
+    #[must_use]
+    pub fn with(&self, verdict: Verdict) -> Vec<&Finding> {
+        let of_verdict = |finding: &&Finding| finding.verdict == verdict;
+        let mut found: Vec<&Finding> = self.findings.iter().filter(of_verdict).collect();
+        found.sort_by_key(|finding| std::cmp::Reverse(finding.stake));
+        found
+    }
+    /// What has to be settled first: blockers, then cautions; of each those first that can hurt somebody.
+    #[must_use]
+    pub fn open_points(&self) -> Vec<&Finding> {
+        [Verdict::Blocker, Verdict::Caution]
+            .into_iter()
+            .flat_map(|verdict| self.with(verdict))
+            .collect()
+    }
     /// The place of one of its own findings in [`Plan::findings`], by address: two findings of one check about one subject have one
     /// identifier.
     #[must_use]

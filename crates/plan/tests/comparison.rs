@@ -1,7 +1,7 @@
 //! Boards side by side: the order, the Pareto front, and plans without words.
 
 use crate::support::Case;
-use plan::{Entry, entry, plan, plan_briefly, rank};
+use plan::{Entry, Verdict, check_named, entry, plan, plan_briefly, rank};
 use quantity::Price;
 
 #[test]
@@ -21,7 +21,7 @@ fn a_plan_without_words_gives_the_same_figures() {
             entry.price,
             entry.settings,
             entry.minutes,
-            entry.worst_margin,
+            entry.least_margin(),
         )
     };
     assert_eq!(figures(&full), figures(&brief));
@@ -81,16 +81,58 @@ fn the_front_holds_what_nothing_beats_in_every_respect() {
     assert_eq!(front, [2, 1, 3]);
 }
 
+/// No other board changes how far a heater reaches: such a limit does not tell boards apart.
+#[test]
+fn the_tightest_limits_leave_out_those_of_the_machine() {
+    let swap = Case::new().load().swap;
+    let plan = plan(&swap, &swap.candidates[0]);
+    let of_machine =
+        |id: &str| check_named(id.split(':').next().unwrap()).is_some_and(|check| check.of_machine);
+    assert!(
+        plan.findings
+            .iter()
+            .any(|finding| of_machine(&finding.id) && finding.margin.is_some())
+    );
+    let entry = entry(&plan, 0);
+    assert!(entry.tightest.iter().all(|tight| !of_machine(&tight.finding)));
+    let mut titles: Vec<&str> = entry.tightest.iter().map(|tight| tight.title).collect();
+    titles.dedup();
+    assert_eq!(titles.len(), entry.tightest.len(), "one for a check");
+}
+
+/// What can hurt stands before what can break, and that before what only does not work.
+#[test]
+fn what_can_hurt_is_settled_first() {
+    let swap = Case::new().port("HEAT1", "current = '1 A'").load().swap;
+    let plan = plan(&swap, &swap.candidates[0]);
+    let points = plan.open_points();
+    let ranks: Vec<_> = points.iter().map(|point| (point.verdict, point.stake)).collect();
+    assert!(ranks.is_sorted_by(|a, b| a >= b), "{ranks:?}");
+    let stakes: std::collections::BTreeSet<_> = ranks.iter().map(|rank| rank.1).collect();
+    assert!(
+        stakes.len() > 1,
+        "the case must have more than one stake: {ranks:?}"
+    );
+    assert_eq!(
+        points.len(),
+        plan.count(Verdict::Blocker) + plan.count(Verdict::Caution)
+    );
+}
+
 /// What breaks its limit is counted already: the tightest of the rest tells how close a board is to the next trouble.
 #[test]
 fn the_least_margin_is_that_of_a_limit_that_holds() {
     let swap = Case::new().load().swap;
     let plan = plan(&swap, &swap.candidates[0]);
     let entry = entry(&plan, 0);
-    let id = entry.worst_margin_finding.as_deref().unwrap();
-    let least = plan.findings.iter().find(|finding| finding.id == id).unwrap();
-    assert_eq!(least.margin, entry.worst_margin);
-    assert!(least.margin >= Some(0.0), "{:?}", least.margin);
+    for tight in &entry.tightest {
+        let finding = plan.finding(&tight.finding).unwrap();
+        assert_eq!(finding.margin, Some(tight.margin));
+        assert!(tight.margin >= 0.0, "{}", tight.margin);
+    }
+    let margins: Vec<f64> = entry.tightest.iter().map(|tight| tight.margin).collect();
+    assert!(margins.is_sorted(), "{margins:?}");
+    assert_eq!(margins.len(), 3);
     let broken = plan.findings.iter().filter_map(|finding| finding.margin);
     assert!(
         broken.into_iter().any(|margin| margin < 0.0),

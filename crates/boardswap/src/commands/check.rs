@@ -45,11 +45,12 @@ fn print(plan: &Plan<'_>, all: bool, out: &mut Out) {
         HEADING,
     ));
     for verdict in Verdict::WORST_FIRST {
-        let findings: Vec<&Finding> = plan
-            .findings
-            .iter()
-            .filter(|finding| finding.verdict == verdict)
-            .collect();
+        let findings = if verdict >= Verdict::Caution {
+            plan.with(verdict)
+        } else {
+            let of_verdict = |finding: &&Finding| finding.verdict == verdict;
+            plan.findings.iter().filter(of_verdict).collect()
+        };
         if findings.is_empty() || (verdict == Verdict::Pass && !all) {
             continue;
         }

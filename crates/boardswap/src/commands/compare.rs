@@ -52,6 +52,14 @@ pub fn print(comparison: &Comparison, out: &mut Out) {
         }
     }
     out.line("");
+    let mut table = Table::new(&["board", "tightest limits that hold"], &[]);
+    for entry in &comparison.entries {
+        table.row(vec![entry.board.clone(), dossier::tightest_words(entry)], None);
+    }
+    for line in table.lines(terminal_width()) {
+        out.line(line);
+    }
+    out.line("");
     out.line(styled(
         "● nothing is better in one respect without being worse in another (Pareto front)",
         FAINT,
@@ -78,6 +86,8 @@ fn row(at: usize, entry: &Entry) -> Vec<String> {
             .map_or_else(|| "?".to_owned(), |price| price.to_string()),
         entry.settings.to_string(),
         format!("{} min", entry.minutes),
-        entry.worst_margin.map_or_else(String::new, dossier::margin_words),
+        entry
+            .least_margin()
+            .map_or_else(String::new, dossier::margin_words),
     ]
 }

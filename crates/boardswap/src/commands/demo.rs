@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use include_dir::{Dir, include_dir};
 
-use plan::{Comparison, Plan, Verdict};
+use plan::{Comparison, Plan};
 
 use crate::args::BoardArg;
 use crate::disk::{Folder, write_all};
@@ -66,14 +66,7 @@ fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize, out: &mut Out)
         "  about {} min of work on leads, {}",
         entry.minutes, plan.optimum.proof
     ));
-    let points: Vec<_> = [Verdict::Blocker, Verdict::Caution]
-        .into_iter()
-        .flat_map(|verdict| {
-            plan.findings
-                .iter()
-                .filter(move |finding| finding.verdict == verdict)
-        })
-        .collect();
+    let points = plan.open_points();
     for finding in points.iter().take(CAUTIONS) {
         let text = format!("{}: {}", finding.verdict.word(), finding.headline);
         for line in hanging("  ", &text, 4, terminal_width()) {

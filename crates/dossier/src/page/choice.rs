@@ -6,7 +6,7 @@ use plan::Entry;
 use super::table::{cards, numbers, text, words};
 use super::{Pictures, picture};
 use crate::shown::Shown;
-use crate::words::{sentence, share};
+use crate::words::{sentence, share, uncapital};
 
 pub(super) fn choice(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
     let entries = &shown.material.comparison.entries;
@@ -56,7 +56,7 @@ fn table(shown: &Shown<'_>, entries: &[Entry]) -> Markup {
         numbers("Price with parts"),
         numbers("Settings"),
         numbers("Work on leads"),
-        numbers("Least room"),
+        words("Tightest limits that hold"),
         words("Pareto front"),
     ];
     let rows: Vec<Vec<Markup>> = entries
@@ -82,20 +82,23 @@ fn table(shown: &Shown<'_>, entries: &[Entry]) -> Markup {
     cards("The candidates, best first", &columns, &rows, None)
 }
 
-/// The least margin; for the board of this page it leads to the finding.
+/// The tightest limits; for the board of this page they lead to the findings.
 fn room(shown: &Shown<'_>, entry: &Entry) -> Markup {
-    let Some(margin) = entry.worst_margin else {
+    if entry.tightest.is_empty() {
         return text("no limit");
-    };
-    let anchor = entry
-        .worst_margin_finding
-        .as_deref()
-        .filter(|_| entry.candidate == shown.material.shown)
-        .and_then(|id| shown.anchor_of(id));
+    }
     html! {
-        @match anchor {
-            Some(anchor) => { a href=(format!("#{anchor}")) { (share(margin)) } }
-            None => { (share(margin)) }
+        @for tight in &entry.tightest {
+            @let anchor = Some(tight.finding.as_str())
+                .filter(|_| entry.candidate == shown.material.shown)
+                .and_then(|id| shown.anchor_of(id));
+            div {
+                (share(tight.margin)) " "
+                @match anchor {
+                    Some(anchor) => { a href=(format!("#{anchor}")) { (uncapital(tight.title)) } }
+                    None => { (uncapital(tight.title)) }
+                }
+            }
         }
     }
 }

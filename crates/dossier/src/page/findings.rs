@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use plan::{Finding, Group, Verdict};
 
-use super::marks::{mark, verdict, verdict_with};
+use super::marks::{count, mark, verdict, with_code};
 use super::working::inside;
 use super::{Pictures, picture};
 use crate::shown::{Shown, title_of};
@@ -11,14 +11,14 @@ use crate::words::{capital, counted, share, spare, value_and_limit};
 
 /// Blockers and cautions, each with what to do.
 pub(super) fn open_points(shown: &Shown<'_>) -> Markup {
-    let points = shown.open_points();
+    let points = shown.plan.open_points();
     html! {
         @if points.is_empty() {
             p { "Nothing: no check found a blocker or a caution." }
         } @else {
             p {
                 "Each point says what was found, what to do about it, and opens into how the number came about. \
-                 Tolerances are taken at their worst corner."
+                 Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts."
             }
         }
         div class="points" { @for finding in points { (point(shown, finding)) } }
@@ -28,7 +28,7 @@ pub(super) fn open_points(shown: &Shown<'_>) -> Markup {
 fn point(shown: &Shown<'_>, finding: &Finding) -> Markup {
     html! {
         article class=(format!("point is-{}", finding.verdict.word())) id=(shown.anchor(finding)) {
-            p { (verdict(finding.verdict)) " " span class="quiet" { (title_of(finding)) } }
+            p { (verdict(finding.verdict)) " " span class="quiet" { (title_of(finding)) " · at stake: " (finding.stake.words()) } }
             h3 style="margin:2px 0 6px;font-size:1rem" { (capital(&finding.headline)) }
             @if let Some((value, limit)) = value_and_limit(finding) {
                 dl class="numbers" {
@@ -37,7 +37,7 @@ fn point(shown: &Shown<'_>, finding: &Finding) -> Markup {
                     @if let Some(margin) = finding.margin { div { dt { "Room" } dd { (spare(margin)) } } }
                 }
             }
-            @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (remedy) } }
+            @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (with_code(remedy)) } }
             @if !finding.parts.is_empty() {
                 p {
                     strong { "Needs: " }
@@ -63,7 +63,7 @@ pub(super) fn all(shown: &Shown<'_>, pictures: &Pictures) -> Markup {
             "Every number opens into formula, inputs, worst corner and source. "
             @for (at, verdict) in Verdict::WORST_FIRST.iter().enumerate() {
                 @if at > 0 { ", " }
-                (verdict_with(*verdict, &counted(shown.plan.count(*verdict), *verdict)))
+                (count(*verdict, shown.plan.count(*verdict)))
             }
             "."
         }

@@ -3,10 +3,10 @@
 use maud::{Markup, html};
 use plan::Verdict;
 
-use super::marks::verdict_with;
+use super::marks::{count, verdict_with};
 use crate::cautions::ALWAYS;
 use crate::shown::Shown;
-use crate::words::{counted, plural, sentence};
+use crate::words::{plural, sentence};
 
 pub(super) fn head(shown: &Shown<'_>) -> Markup {
     let swap = shown.swap;
@@ -42,7 +42,7 @@ fn facts(shown: &Shown<'_>) -> Markup {
                 dt { "To settle first" }
                 dd {
                     @for verdict in points {
-                        div { (verdict_with(verdict, &counted(plan.count(verdict), verdict))) }
+                        div { (count(verdict, plan.count(verdict))) }
                     }
                 }
             }

@@ -3,6 +3,8 @@
 use maud::{Markup, html};
 use plan::Verdict;
 
+use crate::words::counted;
+
 /// The shapes, once for the whole page.
 pub(super) fn definitions() -> Markup {
     html! {
@@ -39,6 +41,21 @@ pub(super) fn mark(verdict: Verdict) -> Markup {
 /// Shape and word.
 pub(super) fn verdict(verdict: Verdict) -> Markup {
     html! { span class=(format!("verdict {}", verdict.word())) { (mark(verdict)) (verdict.word()) } }
+}
+
+/// A count of findings with its shape; none of what is bad is good.
+pub(super) fn count(verdict: Verdict, count: usize) -> Markup {
+    let calm = if count == 0 { Verdict::Pass } else { verdict };
+    verdict_with(calm, &counted(count, verdict))
+}
+
+/// Words in which backticks mark what stands in files.
+pub(super) fn with_code(words: &str) -> Markup {
+    html! {
+        @for (at, part) in words.split('`').enumerate() {
+            @if at % 2 == 1 { code { (part) } } @else { (part) }
+        }
+    }
 }
 
 /// Shape with words of the caller.

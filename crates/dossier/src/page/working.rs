@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use physics::Working;
 use plan::{Finding, Verdict};
 
+use super::marks::with_code;
 use crate::shown::Shown;
 use crate::words::{capital, corners, spare, value_and_limit};
 
@@ -22,7 +23,7 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
         }
         (super::tolerances::of(shown, finding))
         @if finding.verdict < Verdict::Caution {
-            @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (remedy) } }
+            @if let Some(remedy) = &finding.remedy { p { strong { "Do: " } (with_code(remedy)) } }
         }
         p class="small quiet" {
             (if finding.limit.is_some() { "Limit from: " } else { "Rule from: " }) (shown.citation(finding.source)) "."

@@ -23,7 +23,7 @@ pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
         criteria: vec![
             criterion("blockers", false),
             criterion("cautions", false),
-            criterion("points of wishes served", true),
+            criterion("wishes served", true),
             criterion("price with parts", false),
             criterion("settings that change", false),
             criterion("work on leads", false),
@@ -69,8 +69,8 @@ fn counts(entry: &Entry) -> Vec<Count> {
         number(entry.minutes as f64, format!("{} min", entry.minutes)),
         Count {
             // Beyond twice the limit, more room is no better: it would only squeeze the scale.
-            position: entry.worst_margin.map(|margin| margin.clamp(-2.0, 2.0)),
-            text: entry.worst_margin.map_or_else(|| "no limit".to_owned(), share),
+            position: entry.least_margin().map(|margin| margin.clamp(-2.0, 2.0)),
+            text: entry.least_margin().map_or_else(|| "no limit".to_owned(), share),
         },
     ]
 }

@@ -15,7 +15,11 @@ pub(super) fn margins(shown: &Shown<'_>, prefix: String) -> Margins {
     let title = format!("Room to the limits on {}", shown.plan.board.name);
     let description = format!(
         "For each check the finding with the least room to its limit, at the worst corner of the tolerances. The tightest that holds is {}.",
-        shown.entry.worst_margin_finding.as_deref().unwrap_or("none")
+        shown
+            .entry
+            .tightest
+            .first()
+            .map_or("none", |tight| &tight.finding)
     );
     Margins {
         head: super::head(shown, prefix, &title, description),

@@ -112,8 +112,12 @@ fn words(
                 after(heating, &part, weak, true),
                 after(heating, &part, weak, false),
             ) {
+                let (at_work, cold_start) = match said.len() {
+                    0 => (" from hot", " from cold"),
+                    _ => ("", ""),
+                };
                 said.push(format!(
-                    "{} ({}) after {} from work, {} from cold",
+                    "{} ({}) after {}{at_work} and {}{cold_start}",
                     weak.name,
                     brief(weak.bears.low()),
                     brief(hot),
@@ -125,13 +129,18 @@ fn words(
     let times = if said.is_empty() {
         String::new()
     } else {
-        format!(", past {}", said.join(", "))
+        format!("; it passes what parts bear: {}", said.join(", "))
+    };
+    // The second body ends colder than the heated one: there the part must be named.
+    let place = if worst.second {
+        format!(" at {}", worst.name)
+    } else {
+        String::new()
     };
     let headline = format!(
-        "if its switch fails closed, {} gets up to {} at {}{times}",
+        "if its switch fails closed, {} ends at up to {}{place}{times}",
         heating.pair.device_name(),
         brief(value.high()),
-        worst.name
     );
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, "failed closed"))
@@ -143,7 +152,7 @@ fn words(
         )
 }
 
-/// For the two weakest parts of the heated body the time from work to what it bears, in closed form at the fastest corner. A track that warms
+/// For the two weakest parts of the heated body the time from the working temperature to what it bears, in closed form at the fastest corner. A track that warms
 /// further gives less power than it does here, so that the true time is longer.
 fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
     let Some(part) = heating.corner(Corner::Fastest) else {
