@@ -259,3 +259,18 @@ fn the_cautions_stand_in_page_and_text() {
         }
     }
 }
+
+/// Pictures know no table of data, so that hues and names of wires stand in both.
+#[test]
+fn pictures_draw_wires_as_the_table_of_colours_says() {
+    // The codes of one colour of IEC 60757, table 1.
+    let codes = "BK BN RD OG YE GN BU VT GY WH PK GD TQ SR";
+    for code in codes.split(' ') {
+        let drawn = drawing::wire_colour(code).expect(code);
+        let table = catalogue::built_in().wire_colour(code).expect(code).first;
+        assert_eq!(
+            (drawn.body, drawn.name),
+            (table.body.to_string().as_str(), table.name.as_str())
+        );
+    }
+}

@@ -33,6 +33,7 @@ pub use board::{BoardHole, BoardInCase, KeepOut, Opening, Post, board};
 pub use comparison::{Candidate, Comparison, Count, Criterion, comparison};
 pub use geometry::{Area, Mm, Point, Spot};
 pub use margins::{MarginGroup, MarginRow, Margins, margins};
+pub use palette::{WireColour, wire_colour};
 pub use plot::{Along, Band, Mark, Plot, Series, plot};
 pub use scatter::{Scatter, ScatterPoint, scatter};
 pub use sheet::{Head, Layout, Verdict};

@@ -87,34 +87,93 @@ pub(crate) fn style(body: &str, fixed: bool) -> String {
     css
 }
 
-/// The colour of each IEC 60757 letter code on the screen. The standard gives letters, not shades: these are ours.
-pub(crate) fn wire_colour(code: &str) -> Option<&'static str> {
+/// How wires of one colour are named and drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WireColour {
+    /// In words.
+    pub name: &'static str,
+    /// Its hue on the screen, `#rrggbb`.
+    pub body: &'static str,
+}
+
+/// What each IEC 60757 letter code of one colour stands for, such as `BK`. The standard gives letters, not hues: these are ours. Tables of
+/// data that list the codes as well must say the same.
+#[must_use]
+pub fn wire_colour(code: &str) -> Option<WireColour> {
     Some(match code {
-        "BK" => "#1b1b1b",
-        "BN" => "#7b4a22",
-        "RD" => "#cf2a24",
-        "OG" => "#ee7f1c",
-        "YE" => "#f1cf22",
-        "GN" => "#2f9a48",
-        "BU" => "#2b66c8",
-        "VT" => "#8b46ac",
-        "GY" => "#8d9399",
-        "WH" => "#ffffff",
-        "PK" => "#f09bb6",
-        "GD" => "#c6a02c",
-        "TQ" => "#2bb3ae",
-        "SR" => "#c3c9ce",
+        "BK" => WireColour {
+            name: "black",
+            body: "#262626",
+        },
+        "BN" => WireColour {
+            name: "brown",
+            body: "#8a5a32",
+        },
+        "RD" => WireColour {
+            name: "red",
+            body: "#d7263d",
+        },
+        "OG" => WireColour {
+            name: "orange",
+            body: "#f07d1a",
+        },
+        "YE" => WireColour {
+            name: "yellow",
+            body: "#f2cf2e",
+        },
+        "GN" => WireColour {
+            name: "green",
+            body: "#2e9e4f",
+        },
+        "BU" => WireColour {
+            name: "blue",
+            body: "#2f6fd6",
+        },
+        "VT" => WireColour {
+            name: "violet",
+            body: "#8e4bc0",
+        },
+        "GY" => WireColour {
+            name: "grey",
+            body: "#8b9199",
+        },
+        "WH" => WireColour {
+            name: "white",
+            body: "#fafafa",
+        },
+        "PK" => WireColour {
+            name: "pink",
+            body: "#f29ac2",
+        },
+        "GD" => WireColour {
+            name: "gold",
+            body: "#c9a13b",
+        },
+        "TQ" => WireColour {
+            name: "turquoise",
+            body: "#35c2bd",
+        },
+        "SR" => WireColour {
+            name: "silver",
+            body: "#c4cad1",
+        },
         _ => return None,
     })
 }
 
-/// The shades of a wire in the order of its letters: `RDBU` has two, an unknown code none.
-pub(crate) fn wire_colours(letters: &str) -> Vec<&'static str> {
+/// The colours of a wire in the order of its letters: `RDBU` has two; `None` stands for a code that is not known.
+pub(crate) fn wire_codes(letters: &str) -> Vec<Option<WireColour>> {
     let codes: Vec<char> = letters.chars().collect();
     codes
         .chunks(2)
-        .filter_map(|pair| wire_colour(&pair.iter().collect::<String>()))
+        .map(|pair| wire_colour(&pair.iter().collect::<String>()))
         .collect()
+}
+
+/// The shades of a wire in the order of its letters: `RDBU` has two, an unknown code none.
+pub(crate) fn wire_colours(letters: &str) -> Vec<&'static str> {
+    let known = wire_codes(letters).into_iter().flatten();
+    known.map(|colour| colour.body).collect()
 }
 
 fn is_used(colour: &Colour, body: &str) -> bool {
@@ -246,7 +305,7 @@ mod tests {
         }
         assert_eq!(
             wire_colours("GNYE"),
-            [wire_colour("GN").unwrap(), wire_colour("YE").unwrap()]
+            [wire_colour("GN").unwrap().body, wire_colour("YE").unwrap().body]
         );
         assert_eq!(wire_colours("RDBU").len(), 2);
         assert!(wire_colours("??").is_empty());

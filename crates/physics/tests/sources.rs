@@ -6,7 +6,7 @@ use crate::driver::rows;
 
 #[test]
 fn every_key_is_listed() {
-    let listed = include_str!("../SOURCES.toml");
+    let listed = include_str!("../../../data/sources.toml");
     let rows = rows();
     let used = FORMULAS
         .iter()
@@ -17,7 +17,7 @@ fn every_key_is_listed() {
         .collect();
     missing.sort_unstable();
     missing.dedup();
-    assert!(missing.is_empty(), "not in SOURCES.toml: {missing:?}");
+    assert!(missing.is_empty(), "not in data/sources.toml: {missing:?}");
 }
 
 #[test]

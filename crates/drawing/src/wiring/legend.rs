@@ -6,6 +6,7 @@ use super::sizes::Sizes;
 use super::{Kind, Wiring, port_title};
 use crate::geometry::{Area, Point};
 use crate::metrics;
+use crate::palette::wire_codes;
 use crate::sheet::{Label, Sheet, open};
 
 const TEXT: f64 = 11.5;
@@ -132,33 +133,11 @@ fn letters(input: &Wiring) -> Vec<String> {
 
 /// IEC 60757 in words.
 fn colour_words(letters: &str) -> String {
-    let word = |code: &str| match code {
-        "BK" => "black",
-        "BN" => "brown",
-        "RD" => "red",
-        "OG" => "orange",
-        "YE" => "yellow",
-        "GN" => "green",
-        "BU" => "blue",
-        "VT" => "violet",
-        "GY" => "grey",
-        "WH" => "white",
-        "PK" => "pink",
-        "GD" => "gold",
-        "TQ" => "turquoise",
-        "SR" => "silver",
-        _ => "",
-    };
-    let codes: Vec<char> = letters.chars().collect();
-    let words: Vec<&str> = codes
-        .chunks(2)
-        .map(|c| word(&c.iter().collect::<String>()))
+    let words: Option<Vec<&str>> = wire_codes(letters)
+        .into_iter()
+        .map(|colour| Some(colour?.name))
         .collect();
-    if words.contains(&"") {
-        "colour not known".to_owned()
-    } else {
-        words.join(" and ")
-    }
+    words.map_or_else(|| "colour not known".to_owned(), |words| words.join(" and "))
 }
 
 fn sentences(input: &Wiring, sizes: &Sizes, plan: &Plan) -> Vec<String> {

@@ -71,11 +71,7 @@ fn each_part_has_its_name_and_time() {
         "part = [{ name = 'liner', bears = '260 °C' }, { name = 'sleeve', bears = '300 °C' }]",
     );
     let finding = of(&case, "H1", "HEAT1");
-    assert!(
-        finding.headline.contains("bear: liner"),
-        "{}",
-        finding.headline
-    );
+    assert!(finding.headline.contains("bear: liner"), "{}", finding.headline);
     // 92.857 s · ln(55.71 / 45.71) = 18.4 s, looked up in steps of 0.23 s.
     assert!(
         finding.headline.contains("liner (260 °C) after 18.6 s from hot"),
