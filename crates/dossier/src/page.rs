@@ -25,11 +25,39 @@ use crate::shown::Shown;
 
 const STYLE: &str = include_str!("page/style.css");
 
-/// A section of the page: anchor, heading, content.
+/// A section of the page: anchor, heading, content, and how it lies on paper.
 struct Section {
     id: &'static str,
     title: &'static str,
     content: Markup,
+    paper: Paper,
+}
+
+impl Section {
+    fn on(self, paper: Paper) -> Self {
+        Self { paper, ..self }
+    }
+}
+
+/// How a section lies on paper.
+#[derive(Clone, Copy)]
+enum Paper {
+    /// Over the whole width.
+    Whole,
+    /// In two columns.
+    Columns,
+    /// In two columns, with pictures as they are on a phone.
+    Pictures,
+}
+
+impl Paper {
+    fn class(self) -> Option<&'static str> {
+        match self {
+            Paper::Whole => None,
+            Paper::Columns => Some("columns"),
+            Paper::Pictures => Some("columns small-pictures"),
+        }
+    }
 }
 
 /// The whole page.
@@ -62,7 +90,7 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> String {
                 }
                 main {
                     @for section in &sections {
-                        section aria-labelledby=(section.id) {
+                        section class=[section.paper.class()] aria-labelledby=(section.id) {
                             h2 id=(section.id) { (section.title) }
                             (section.content)
                         }
@@ -75,7 +103,12 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> String {
 }
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
-    let section = |id, title, content| Section { id, title, content };
+    let section = |id, title, content| Section {
+        id,
+        title,
+        content,
+        paper: Paper::Whole,
+    };
     let mut sections = vec![
         section("choice", "Which board", choice::choice(shown, pictures)),
         section("open-points", "Settle these first", findings::open_points(shown)),
@@ -83,18 +116,20 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         section("mounting", "Board in the case", ends::mounting(shown, pictures)),
         section("wiring", "Wiring", leads::wiring(shown, pictures)),
         section("settings", "Settings", settings::settings(shown)),
-        section("steps", "Bring-up, step by step", steps::steps(shown)),
-        section("findings", "All checks", findings::all(shown, pictures)),
+        section("steps", "Bring-up, step by step", steps::steps(shown)).on(Paper::Columns),
+        section("findings", "All checks", findings::all(shown, pictures)).on(Paper::Columns),
         section(
             "curves",
             "Curves: torque, supply, control",
             curves::section(shown, pictures),
-        ),
+        )
+        .on(Paper::Pictures),
         section(
             "tolerances",
             "How likely the limits hold",
             tolerances::section(shown, pictures),
-        ),
+        )
+        .on(Paper::Pictures),
         section(
             "alternatives",
             "Other ways to wire it",
@@ -110,7 +145,8 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
             "evidence",
             "What was measured",
             evidence::evidence(shown, pictures),
-        );
+        )
+        .on(Paper::Pictures);
         sections.insert(after.unwrap_or(0), measured);
     }
     sections
