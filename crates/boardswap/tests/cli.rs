@@ -71,13 +71,14 @@ fn files(folder: &Path) -> Vec<String> {
 
 #[test]
 fn every_command_prints_text_and_json() {
-    let commands: [&[&str]; 8] = [
+    let commands: [&[&str]; 9] = [
         &["check", "--board", "Alder A4"],
         &["compare"],
         &["wire", "--board", "Alder A4"],
         &["settings", "--board", "Alder A4"],
         &["steps", "--board", "Alder A4"],
         &["why", "--board", "Alder A4", "F2", "not", "on", "HEAT1"],
+        &["why", "--board", "Alder A4", "HEAT1", "F2"],
         &["why", "--board", "Alder A4", "port-current:H2-BED"],
         &["chance", "--board", "Alder A4", "--draws", "300"],
     ];
@@ -144,9 +145,10 @@ fn all_faults_of_all_files_are_shown_at_once() {
 
 #[test]
 fn wrong_words_end_with_two_and_say_what_was_meant() {
-    let cases: [(&[&str], &str); 6] = [
+    let cases: [(&[&str], &str); 7] = [
         (&["check", "--board", "Alder A5"], "did you mean `Alder A4`?"),
         (&["why", "F22", "HEAT1"], "did you mean"),
+        (&["why", "hood", "chimney"], "tags are PS, H1"),
         (&["why", "F2", "HEAT9", "-b", "Alder A4"], "did you mean"),
         (&["why", "port-curent", "-b", "Alder A4"], "did you mean"),
         (&["schema", "bord"], "swap, machine, board"),

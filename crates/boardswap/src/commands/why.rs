@@ -24,6 +24,10 @@ pub fn run(args: &Args, board: &BoardArg, what: &[String], out: &mut Out) -> Res
         .collect();
     match words[..] {
         [id] => finding(&plan, id, args.json, out)?,
+        // In either order: a port is asked about as often as a device.
+        [port, tag] if !is_tag(&plan, port) && is_tag(&plan, tag) => {
+            why_not(&plan, tag, port, args.json, out)?;
+        }
         [tag, port] => why_not(&plan, tag, port, args.json, out)?,
         _ => {
             return Err(Trouble::user(
@@ -132,6 +136,7 @@ fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Ou
     for line in tolerances {
         out.line(format!("  {line}"));
     }
+    out.line(format!("  stake   {}", finding.stake.words()));
     let source = plan.swap.catalogue.sources().get(finding.source);
     out.line(format!(
         "  source  {}",
@@ -150,6 +155,11 @@ fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Ou
     }
 }
 
+fn is_tag(plan: &Plan<'_>, word: &str) -> bool {
+    let mut devices = plan.swap.machine.devices.iter();
+    devices.any(|device| device.tag.value.eq_ignore_ascii_case(word))
+}
+
 fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) -> Result<(), Trouble> {
     let machine = &plan.swap.machine;
     let device = machine
@@ -161,9 +171,13 @@ fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) ->
             tag,
             machine.devices.iter().map(|device| device.tag.value.as_str()),
         );
+        let tags = || machine.devices.iter().map(|device| device.tag.value.as_str());
         Trouble::user(
             format!("there is no lead with the tag `{tag}`"),
-            near.map(|near| format!("did you mean `{near}`?")),
+            near.map_or_else(
+                || format!("tags are {}", tags().collect::<Vec<_>>().join(", ")),
+                |near| format!("did you mean `{near}`?"),
+            ),
         )
     })?;
     let found = plan
