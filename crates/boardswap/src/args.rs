@@ -125,7 +125,7 @@ pub enum Command {
     Why {
         #[command(flatten)]
         board: BoardArg,
-        /// A finding, or a tag and a port (`F2 HE1`, or `F2 not on HE1`)
+        /// A finding, or a tag and a port (`F2 HEAT1`, or `F2 not on HEAT1`)
         #[arg(required = true, num_args = 1..=4, value_name = "WHAT")]
         what: Vec<String>,
     },
