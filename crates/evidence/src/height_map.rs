@@ -7,6 +7,7 @@
 //! given is what the cross-validation shows. Leaves out: how the bed changes as it warms, and that a touch has a width.
 
 mod grid;
+mod largest;
 mod modes;
 mod report;
 mod surface;

@@ -37,7 +37,7 @@ pub struct GridStudy {
     pub enough: usize,
     /// The grid that was asked for; with the lower and upper bound of the touch's deviation in its noise.
     pub asked: Option<GridError>,
-    /// The largest error of the asked grid at 95 %: shape and twice the noise, for the lower, estimated and upper noise.
+    /// The largest error of the asked grid, shape and twice the noise: with the bounds of what the touches leave open.
     pub asked_largest: Option<Estimate>,
 }
 
@@ -55,21 +55,14 @@ pub(super) fn study(
 ) -> GridStudy {
     let bounds = bounds(places);
     let most = ((places.len() as f64).sqrt().floor() as u32).clamp(2, 12);
-    let heights: Vec<f64> = lattice(bounds).map(|(x, y)| surface.at(x, y)).collect();
+    let heights: Vec<f64> = lattice(bounds, [LATTICE; 2])
+        .map(|(x, y)| surface.at(x, y))
+        .collect();
     let error = |grid| error(surface, &heights, bounds, grid, touch.value);
     let mut squares: Vec<GridError> = (2..=most).map(|side| error([side, side])).collect();
     let enough = cross_validate(places, surface, bounds, &mut squares);
     let asked = asked.map(error);
-    let asked_largest = asked.map(|own| {
-        let with = |noise: f64| own.shape_largest + 2.0 * NOISE_SHARE * noise;
-        touch.map(|noise| {
-            if noise.is_finite() {
-                with(noise)
-            } else {
-                f64::INFINITY
-            }
-        })
-    });
+    let asked_largest = asked.map(|own| super::largest::largest(places, surface, own, touch));
     GridStudy {
         squares,
         enough,
@@ -79,12 +72,12 @@ pub(super) fn study(
 }
 
 /// Noise between four points of independent noise 1: the mean square over a cell is (2/3)², since ∫ (1−t)² + t² dt = 2/3.
-const NOISE_SHARE: f64 = 2.0 / 3.0;
+pub(super) const NOISE_SHARE: f64 = 2.0 / 3.0;
 
 fn error(surface: &Surface, heights: &[f64], bounds: [f64; 4], grid: [u32; 2], touch: f64) -> GridError {
     let mesh = Mesh::of(&|x, y| surface.at(x, y), bounds, grid);
     let (mut sum, mut largest) = (0.0, 0.0_f64);
-    for ((x, y), height) in lattice(bounds).zip(heights) {
+    for ((x, y), height) in lattice(bounds, [LATTICE; 2]).zip(heights) {
         let off = height - mesh.at(x, y);
         sum += off * off;
         largest = largest.max(off.abs());
@@ -156,32 +149,39 @@ pub(super) fn bounds(places: &[Place]) -> [f64; 4] {
     [left, right, front, back]
 }
 
-fn lattice([left, right, front, back]: [f64; 4]) -> impl Iterator<Item = (f64, f64)> {
-    let last = f64::from(LATTICE - 1);
-    (0..LATTICE * LATTICE).map(move |at| {
-        let (column, row) = (f64::from(at % LATTICE), f64::from(at / LATTICE));
+pub(super) fn lattice(
+    [left, right, front, back]: [f64; 4],
+    lines: [u32; 2],
+) -> impl Iterator<Item = (f64, f64)> {
+    let last = lines.map(|lines| f64::from(lines - 1));
+    (0..lines[0] * lines[1]).map(move |at| {
+        let (column, row) = (f64::from(at % lines[0]), f64::from(at / lines[0]));
         (
-            left + (right - left) * column / last,
-            front + (back - front) * row / last,
+            left + (right - left) * column / last[0],
+            front + (back - front) * row / last[1],
         )
     })
 }
 
 /// A grid of heights with the straight interpolation between four points that controllers use.
-struct Mesh {
+pub(super) struct Mesh {
     bounds: [f64; 4],
     grid: [u32; 2],
     heights: Vec<f64>,
 }
 
 impl Mesh {
-    fn of(surface: &dyn Fn(f64, f64) -> f64, bounds: [f64; 4], grid: [u32; 2]) -> Self {
-        let [left, right, front, back] = bounds;
+    /// The points of a grid, row by row.
+    pub fn places([left, right, front, back]: [f64; 4], grid: [u32; 2]) -> Vec<(f64, f64)> {
         let at = |low: f64, high: f64, k: u32, n: u32| low + (high - low) * f64::from(k) / f64::from(n - 1);
         let points = (0..grid[0] * grid[1]).map(|k| (k % grid[0], k / grid[0]));
-        let heights = points
-            .map(|(column, row)| surface(at(left, right, column, grid[0]), at(front, back, row, grid[1])))
-            .collect();
+        let place = |(column, row)| (at(left, right, column, grid[0]), at(front, back, row, grid[1]));
+        points.map(place).collect()
+    }
+
+    fn of(surface: &dyn Fn(f64, f64) -> f64, bounds: [f64; 4], grid: [u32; 2]) -> Self {
+        let places = Self::places(bounds, grid);
+        let heights = places.iter().map(|(x, y)| surface(*x, *y)).collect();
         Self {
             bounds,
             grid,
@@ -190,18 +190,29 @@ impl Mesh {
     }
 
     fn at(&self, x: f64, y: f64) -> f64 {
-        let [left, right, front, back] = self.bounds;
+        let shares = Self::shares(self.bounds, self.grid, x, y);
+        shares
+            .iter()
+            .map(|(point, share)| share * self.heights[*point])
+            .sum()
+    }
+
+    /// The four points around a place, each with its share in the height there.
+    pub fn shares([left, right, front, back]: [f64; 4], grid: [u32; 2], x: f64, y: f64) -> [(usize, f64); 4] {
         let cell = |value: f64, low: f64, high: f64, n: u32| {
             let place = (value - low) / (high - low) * f64::from(n - 1);
             let first = place.floor().clamp(0.0, f64::from(n - 2));
             (first as usize, place - first)
         };
-        let (column, u) = cell(x, left, right, self.grid[0]);
-        let (row, v) = cell(y, front, back, self.grid[1]);
-        let height = |c: usize, r: usize| self.heights[r * self.grid[0] as usize + c];
-        let front = (1.0 - u) * height(column, row) + u * height(column + 1, row);
-        let back = (1.0 - u) * height(column, row + 1) + u * height(column + 1, row + 1);
-        (1.0 - v) * front + v * back
+        let (column, u) = cell(x, left, right, grid[0]);
+        let (row, v) = cell(y, front, back, grid[1]);
+        let point = |c: usize, r: usize| r * grid[0] as usize + c;
+        [
+            (point(column, row), (1.0 - u) * (1.0 - v)),
+            (point(column + 1, row), u * (1.0 - v)),
+            (point(column, row + 1), (1.0 - u) * v),
+            (point(column + 1, row + 1), u * v),
+        ]
     }
 }
 

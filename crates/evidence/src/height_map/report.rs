@@ -46,7 +46,7 @@ impl HeightMap {
 
     /// The largest error with the grid asked for, where the touches tell it.
     fn asked_largest(&self) -> Option<Estimate> {
-        self.grids.asked_largest.filter(|error| error.value.is_finite())
+        self.grids.asked_largest.filter(|error| error.high.is_finite())
     }
 
     /// The grid from which on more points do not help.
@@ -67,17 +67,23 @@ impl HeightMap {
         let warp = format!("its warp is {} from valley to peak", short(tilt.left_span));
         let share = |length: f64| format!("{:.0} %", 100.0 * length / mm(self.ask.layer));
         let grid = match (self.grids.asked, self.asked_largest()) {
-            (Some(asked), Some(error)) => format!(
-                "a grid of {} leaves at most {} of error, {} of the first layer: {}",
-                named(asked.grid),
-                short(error.value),
-                share(error.value),
-                match verdict {
-                    Verdict::Holds => "little enough",
-                    Verdict::Fails => "too much",
-                    _ => "not shown to be little enough",
-                }
-            ),
+            (Some(asked), Some(error)) => {
+                let of_layer =
+                    |length: f64| format!("{}, {} of the first layer", short(length), share(length));
+                let left = match verdict {
+                    Verdict::Holds => format!("at most {}: little enough", of_layer(error.high)),
+                    Verdict::Fails => format!("at least {}: too much", of_layer(error.low)),
+                    _ => format!(
+                        "between {} and {}: not shown to be little enough",
+                        short(error.low),
+                        of_layer(error.high)
+                    ),
+                };
+                format!(
+                    "as its largest error, a grid of {} leaves {left}",
+                    named(asked.grid)
+                )
+            }
             (Some(asked), None) => {
                 format!(
                     "these touches do not show what a grid of {} leaves",

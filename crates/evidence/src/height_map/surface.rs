@@ -29,6 +29,8 @@ pub struct Surface {
     pub deviation: f64,
     /// Degrees of freedom of that deviation.
     pub freedom: f64,
+    /// The smoothing under which the heights are likeliest, if the bed is a random surface: for intervals. NaN where it was not asked for.
+    pub likeliest: f64,
 }
 
 impl Surface {
@@ -55,7 +57,7 @@ impl Surface {
         let q1 = q.columns(0, 3).into_owned();
         let q2 = q.columns(3, inner).into_owned();
         let k = DMatrix::from_fn(n, n, |i, j| kernel(distance2(scaled[i], scaled[j])));
-        let finish = |weights: DVector<f64>, smoothing: f64, deviation: f64, freedom: f64| {
+        let finish = |weights: DVector<f64>, smoothing: f64, deviation: f64, freedom: f64, likeliest: f64| {
             let plane = r.solve_upper_triangular(&(q1.transpose() * (&y - &k * &weights)))?;
             Some(Self {
                 centre,
@@ -66,17 +68,18 @@ impl Surface {
                 smoothing,
                 deviation,
                 freedom,
+                likeliest,
             })
         };
         if inner == 0 {
             // Three places lie on a plane, and nothing bends.
-            return finish(DVector::zeros(n), 0.0, f64::NAN, 0.0);
+            return finish(DVector::zeros(n), 0.0, f64::NAN, 0.0, f64::NAN);
         }
         if let Smoothing::Fixed(smoothing) = smoothing {
             // No need to look at every energy: one system of equations does.
             let system = q2.transpose() * &k * &q2 + DMatrix::identity(inner, inner) * smoothing;
             let weights = &q2 * system.lu().solve(&(q2.transpose() * &y))?;
-            return finish(weights, smoothing, f64::NAN, f64::NAN);
+            return finish(weights, smoothing, f64::NAN, f64::NAN, f64::NAN);
         }
         let eigen = (q2.transpose() * &k * &q2).symmetric_eigen();
         // Rounding may leave a tiny negative; bending energy has none.
@@ -101,16 +104,53 @@ impl Surface {
         } else {
             f64::NAN
         };
-        finish(weights, chosen, deviation, freedom)
+        let noise = match smoothing {
+            Smoothing::Known(known) => known,
+            _ => deviation,
+        };
+        finish(
+            weights,
+            chosen,
+            deviation,
+            freedom,
+            likeliest(&energies, &w, noise),
+        )
+    }
+
+    /// How the heights bend it: a column of weights for each place, each for a height of 1 there and of 0 elsewhere, smoothed with
+    /// `smoothing`. Nothing where the places are not those of a surface.
+    pub(super) fn response(&self, smoothing: f64) -> Option<DMatrix<f64>> {
+        let n = self.points.len();
+        let inner = n.checked_sub(3)?;
+        let t = DMatrix::from_fn(n, 3, |i, j| [1.0, self.points[i][0], self.points[i][1]][j]);
+        let (q, _) = full_qr(&t)?;
+        let q2 = q.columns(3, inner).into_owned();
+        let k = DMatrix::from_fn(n, n, |i, j| kernel(distance2(self.points[i], self.points[j])));
+        let system = q2.transpose() * k * &q2 + DMatrix::identity(inner, inner) * smoothing;
+        Some(&q2 * system.lu().solve(&q2.transpose())?)
+    }
+
+    /// What a weight at each of `others` adds to the height at each of `places`: a row for each place.
+    pub(super) fn kernels(&self, places: &[(f64, f64)], others: &[(f64, f64)]) -> DMatrix<f64> {
+        let scaled =
+            |all: &[(f64, f64)]| -> Vec<[f64; 2]> { all.iter().map(|(x, y)| self.scaled(*x, *y)).collect() };
+        let (places, others) = (scaled(places), scaled(others));
+        DMatrix::from_fn(places.len(), others.len(), |i, j| {
+            kernel(distance2(places[i], others[j]))
+        })
+    }
+
+    fn scaled(&self, x: f64, y: f64) -> [f64; 2] {
+        [
+            (x - self.centre[0]) / self.scale,
+            (y - self.centre[1]) / self.scale,
+        ]
     }
 
     /// The height at a place.
     #[must_use]
     pub fn at(&self, x: f64, y: f64) -> f64 {
-        let p = [
-            (x - self.centre[0]) / self.scale,
-            (y - self.centre[1]) / self.scale,
-        ];
+        let p = self.scaled(x, y);
         let bend: f64 = self
             .points
             .iter()
@@ -155,6 +195,26 @@ fn choose(energies: &[f64], w: &[f64], n: usize, smoothing: Smoothing) -> f64 {
     let ladder = (0..=80).map(|step| largest * 10_f64.powf(-9.0 + 0.15 * f64::from(step)));
     ladder
         .min_by(|p, q| score(*p).total_cmp(&score(*q)))
+        .unwrap_or(largest)
+}
+
+/// The smoothing under which heights with this noise are likeliest, out of the same ladder: each turned height then scatters with
+/// `σ² (e + λ) / λ`.
+///
+/// # Source
+/// Wahba 1990, 4.8, generalised maximum likelihood, with the noise known (from memory).
+fn likeliest(energies: &[f64], w: &[f64], noise: f64) -> f64 {
+    let largest = energies.iter().copied().fold(0.0, f64::max).max(1e-12);
+    let unlikely = |smoothing: f64| -> f64 {
+        let each = energies.iter().zip(w).map(|(e, w)| {
+            let variance = noise * noise * (e + smoothing) / smoothing;
+            w * w / variance + variance.ln()
+        });
+        each.sum()
+    };
+    let ladder = (0..=80).map(|step| largest * 10_f64.powf(-9.0 + 0.15 * f64::from(step)));
+    ladder
+        .min_by(|p, q| unlikely(*p).total_cmp(&unlikely(*q)))
         .unwrap_or(largest)
 }
 
