@@ -9,6 +9,7 @@ use quantity::{Number, Value, si};
 use crate::assign::drawn_from_feeder;
 use crate::axes::{self, Winding};
 use crate::bearing::external_switch;
+use crate::drivers::Loss;
 use crate::loads;
 use crate::setup::{Pair, Setup, supply_voltage};
 
@@ -254,8 +255,8 @@ fn heater_power(
     )
 }
 
-/// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings and driver, `2 · I² · R`; once
-/// all is hot it may also move, at most with its mechanical power at top speed on top: back-EMF times current, both peaks.
+/// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings, `2 · I² · R`, and in the driver's
+/// switches, conducting and switching; once all is hot it may also move, at most with its mechanical power at top speed on top: back-EMF times current, both peaks.
 ///
 /// Where its data are not known: at most its run current at the full voltage of the supply.
 #[must_use]
@@ -267,9 +268,11 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
     let Some(winding) = motor.resistance else {
         return Value::between(none, unknown.scale(0.5).nominal(), unknown.high());
     };
-    let driver = pair.driver().and_then(|driver| driver.on_resistance);
-    let switches = driver.map_or(Value::exact(si::ohm(0.0)), |on| on.value);
-    let heat: Value<Power> = (current * current * (winding.value + switches)).scale(2.0);
+    let driver = pair
+        .driver()
+        .and_then(|driver| Loss::of(pair.swap, driver, current));
+    let in_winding: Value<Power> = (current * current * winding.value).scale(2.0);
+    let heat = in_winding + driver.map_or(Value::exact(none), |loss| loss.total());
     let most = match (state, axes::winding(pair.limits(), motor)) {
         (State::HeatUp, _) => heat.high(),
         (State::Hot, None) => heat.high().larger(unknown.high()),

@@ -21,9 +21,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if crossed(pair) && job(pair).re_pin {
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "plugged into {} as it is, {} has its coils across two phases: it would hum and not turn",
-                pair.port_name(),
-                pair.device_name()
+                "{} must not be plugged into {} as it is: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
+                pair.device_name(),
+                pair.port_name()
             );
             at(pair, headline).remedy(
                 "move the contacts in its plug as the row of this lead says, and measure with the power off: one coil between each pair of pins",

@@ -30,6 +30,11 @@ fn coils_across_phases_are_moved() {
     let findings = loaded.pairs("direction", "MX", "M1");
     assert_eq!(findings.len(), 2, "{findings:#?}");
     assert_eq!(findings[0].verdict, Verdict::Caution);
+    assert!(
+        findings[0].headline.contains("must not be plugged"),
+        "{}",
+        findings[0].headline
+    );
     // A plug that is made anew follows the socket: then there is nothing to warn of.
     let other = socket("'A1', 'B1', 'A2', 'B2'").port("M1", "connector = 'crimp 2.0 mm'");
     assert_eq!(other.load().pairs("direction", "MX", "M1").len(), 1);
