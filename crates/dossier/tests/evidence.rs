@@ -176,6 +176,52 @@ fn limits_and_old_steps_come_from_the_plan() {
         &["21.6 V for F1 (part fan)", "25.17 V for H1 (hot-end heater)"],
     );
     told(swap.evidence.len() - 1, &["driver of Y"]);
+    // The strip has 20 lights, and the plan foretells the voltage of the last one; the same test with fewer lights shows less.
+    let lights = sentence(of(EvidenceKind::LightTest));
+    let figure = |id: &str| {
+        lights
+            .figures
+            .iter()
+            .find(|figure| figure.id == id)
+            .unwrap()
+            .shown()
+    };
+    assert_eq!(
+        (figure("lights").as_str(), figure("far-end").contains(" V")),
+        ("20", true)
+    );
+    let strip = of(EvidenceKind::LightTest);
+    let mut few = folder.clone();
+    let text = few.get_mut(&swap.evidence[strip].keys.file.value).unwrap();
+    *text = b"light,told,shown\n1,red,red\n1,green,green\n1,blue,blue\n1,white,white\n".to_vec();
+    let found = look(&swap, &plan, &few, EvidenceKind::LightTest).reports()[0].clone();
+    assert_eq!(found.verdict, Verdict::NotShown);
+    assert!(
+        found.sentence.contains("19 of the strip were not tried"),
+        "{}",
+        found.sentence
+    );
+    few.insert(
+        swap.evidence[strip].keys.file.value.clone(),
+        b"light,told,shown\n21,red,red\n".to_vec(),
+    );
+    let beyond = look(&swap, &plan, &few, EvidenceKind::LightTest)
+        .outcome
+        .unwrap_err();
+    assert!(
+        beyond.problem.starts_with("line 2: the strip has 20 lights"),
+        "{beyond}"
+    );
+    // No look at a sound switch shows what a broken wire reads as; the plan does.
+    let switch = sentence(of(EvidenceKind::FilamentTest));
+    assert!(
+        switch
+            .advice
+            .iter()
+            .any(|a| a.sentence.starts_with("By the plan, a broken signal wire of FS")),
+        "{:?}",
+        switch.advice
+    );
     // 414.6 step/mm were carried over, and 97.32 % of the length came out.
     told(of(EvidenceKind::ExtruderCalibration), &["426"]);
 }

@@ -2,7 +2,8 @@
 
 use physics::Working;
 use quantity::{AnyValue, Digits, show, show_bare};
-use serde::Serialize;
+use serde::ser::SerializeMap as _;
+use serde::{Serialize, Serializer};
 
 /// What a measurement says about the question that it was made for; ordered from settled to worst.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -55,7 +56,7 @@ pub struct Report {
 }
 
 /// One number of a report.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// A short name in kebab case, stable: tests and other programs find it by this.
     pub id: &'static str,
@@ -64,14 +65,37 @@ pub struct Figure {
     /// Estimate (nominal) with the bounds of its interval.
     pub value: AnyValue,
     /// Whether it is a count or a place on a scale without unit, and no share: 1 is then not 100 %.
-    #[serde(skip_serializing_if = "core::ops::Not::not")]
     pub bare: bool,
     /// Confidence of the interval as a share, such as 0.95; nothing where the bounds are limits or there is no interval.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub confidence: Option<f64>,
     /// How it came about, where one formula gives it.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub working: Option<Working>,
+}
+
+/// As JSON: the text of its value is the one that people are shown.
+impl Serialize for Figure {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        struct Written<'f>(&'f Figure);
+        impl Serialize for Written<'_> {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                self.0.value.serialize_as(&self.0.shown(), serializer)
+            }
+        }
+        let mut out = serializer.serialize_map(None)?;
+        out.serialize_entry("id", self.id)?;
+        out.serialize_entry("what", &self.what)?;
+        out.serialize_entry("value", &Written(self))?;
+        if self.bare {
+            out.serialize_entry("bare", &true)?;
+        }
+        if let Some(confidence) = self.confidence {
+            out.serialize_entry("confidence", &confidence)?;
+        }
+        if let Some(working) = &self.working {
+            out.serialize_entry("working", working)?;
+        }
+        out.end()
+    }
 }
 
 /// Something to do, or not worth doing.

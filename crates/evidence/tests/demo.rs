@@ -7,7 +7,7 @@ use std::path::Path;
 
 use evidence::calibration::{AxisAsk, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
 use evidence::height_map::{Ask, height_map};
-use evidence::simple::{SupplyAsk, WarmthAsk, filament_test, light_test, supply_log, warmth_log};
+use evidence::simple::{LightAsk, SupplyAsk, WarmthAsk, filament_test, light_test, supply_log, warmth_log};
 use evidence::tables::{self, Scale};
 use evidence::{Verdict, read, repeatability, stall};
 use quantity::Value;
@@ -138,7 +138,7 @@ fn the_plain_questions() {
 
     let (lights, _) = tables::lights(&file("lights.csv")).unwrap();
     assert!(
-        light_test(&lights)
+        light_test(&lights, LightAsk::default())
             .unwrap()
             .report()
             .sentence
@@ -325,7 +325,7 @@ fn answer(name: &str, bytes: &[u8]) {
                 return;
             };
             told(lights.len(), &troubles);
-            let _ = light_test(&lights).map(|found| found.report());
+            let _ = light_test(&lights, LightAsk::default()).map(|found| found.report());
         }
         "supply.csv" => {
             let Ok((readings, troubles)) = tables::voltages(&table, None) else {

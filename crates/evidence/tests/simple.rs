@@ -1,8 +1,8 @@
 //! Plain questions with invented answers.
 
 use evidence::simple::{
-    Colour, Filament, Light, SupplyAsk, Voltage, Warm, WarmthAsk, filament_test, light_test, supply_log,
-    warmth_log,
+    Colour, FarEnd, Filament, Light, LightAsk, SupplyAsk, Voltage, Warm, WarmthAsk, filament_test,
+    light_test, supply_log, warmth_log,
 };
 use evidence::{Report, Verdict};
 use proptest::prelude::*;
@@ -77,7 +77,9 @@ fn strip(count: u32, shown: impl Fn(u32, Colour) -> Colour) -> Vec<Light> {
 }
 
 fn lights(count: u32, shown: impl Fn(u32, Colour) -> Colour) -> Report {
-    light_test(&strip(count, shown)).unwrap().report()
+    light_test(&strip(count, shown), LightAsk::default())
+        .unwrap()
+        .report()
 }
 
 #[test]
@@ -85,6 +87,11 @@ fn one_wrong_light_is_one_and_no_share() {
     let one = lights(8, |place, told| if place == 8 { Colour::Off } else { told });
     let wrong = one.figures.iter().find(|figure| figure.id == "wrong");
     assert_eq!(wrong.map(evidence::Figure::shown).as_deref(), Some("1"));
+    let json = serde_json::to_value(wrong).unwrap();
+    assert_eq!(
+        (&json["value"]["text"], &json["bare"]),
+        (&"1".into(), &true.into())
+    );
 }
 
 #[test]
@@ -126,7 +133,35 @@ fn lights_tell_what_is_wrong_with_them() {
         "{}",
         here_and_there.sentence
     );
-    assert!(light_test(&[]).is_err());
+    assert!(light_test(&[], LightAsk::default()).is_err());
+    // What the plan finds at the far end parts a sagging strip from a bad joint.
+    let white_fades = |has: f64| {
+        let fading = strip(8, |place, told| match told {
+            Colour::White if place >= 6 => Colour::Other,
+            _ => told,
+        });
+        let far_end = FarEnd {
+            has: volt(has),
+            needs: volt(4.5),
+        };
+        let ask = LightAsk {
+            lights: Some(8),
+            far_end: Some(far_end),
+        };
+        light_test(&fading, ask).unwrap().report().advice[0]
+            .sentence
+            .clone()
+    };
+    assert!(
+        white_fades(4.0).contains("as little as 4 V"),
+        "{}",
+        white_fades(4.0)
+    );
+    assert!(
+        white_fades(4.8).contains("in a joint or a plug"),
+        "{}",
+        white_fades(4.8)
+    );
     assert_eq!(Colour::of_word(" Red "), Some(Colour::Red));
     assert_eq!(Colour::of_word("pink"), None);
 }
@@ -283,7 +318,7 @@ proptest! {
             .iter()
             .map(|(place, told, shown)| Light { place: *place, told: colours[*told], shown: colours[*shown], line: 1 })
             .collect();
-        if let Ok(found) = light_test(&tried) {
+        if let Ok(found) = light_test(&tried, LightAsk::default()) {
             let report = found.report();
             prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
         }

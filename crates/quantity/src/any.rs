@@ -121,8 +121,18 @@ impl<Q: Quantity> core::fmt::Display for Range<Q> {
 /// As JSON: the text for people beside the numbers in SI base units.
 impl Serialize for AnyValue {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.serialize_as(&self.to_string(), serializer)
+    }
+}
+
+impl AnyValue {
+    /// As JSON with another text for people, such as that of [`show_bare`](crate::show_bare).
+    ///
+    /// # Errors
+    /// Those of the serializer.
+    pub fn serialize_as<S: Serializer>(&self, text: &str, serializer: S) -> Result<S::Ok, S::Error> {
         let mut out = serializer.serialize_struct("AnyValue", 6)?;
-        out.serialize_field("text", &self.to_string())?;
+        out.serialize_field("text", text)?;
         out.serialize_field("kind", &self.kind)?;
         out.serialize_field("nominal", &self.nominal)?;
         out.serialize_field("low", &self.low)?;

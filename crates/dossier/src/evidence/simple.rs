@@ -1,11 +1,13 @@
 //! Filament switch, lights, supply, temperatures of motors and drivers: limits from the plan where there is one.
 
-use evidence::simple::{SupplyAsk, WarmthAsk, filament_test, light_test, supply_log, warmth_log};
+use evidence::simple::{
+    FarEnd, LightAsk, SupplyAsk, WarmthAsk, filament_test, light_test, supply_log, warmth_log,
+};
 use evidence::tables::Scale;
-use evidence::{Outcome, Refused, read, tables};
+use evidence::{Advice, Outcome, Refused, read, tables};
 use model::machine::Detail;
-use quantity::Number;
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
+use quantity::{Kind, Number};
 
 use super::{Job, told, with};
 
@@ -14,13 +16,72 @@ pub(super) fn filament_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let allowed = job.allowed_share(job.limits().measured_failure_chance.value);
     let run_on = job.keys.run_on.map(|run_on| run_on.value.low());
     let found = filament_test(&looks, allowed, run_on).map_err(|refused| with(refused, &troubles))?;
-    Ok(vec![told(found.report(), troubles)])
+    let mut report = found.report();
+    // What no look at a sound switch shows, and where one was wrong, what may be behind it.
+    let mut checks = vec!["broken-wire"];
+    if looks.iter().any(|look| look.there != look.reported) {
+        checks.extend([
+            "pull-resistor",
+            "switch-wiring",
+            "level-from-device",
+            "sensor-sense",
+        ]);
+    }
+    report.advice.extend(by_the_plan(job, &checks));
+    Ok(vec![told(report, troubles)])
 }
 
-pub(super) fn light_reports(_: &Job<'_>, bytes: &[u8]) -> Outcome {
+/// What the plan finds about the entry's devices in these checks, as advice; nothing where all is well there.
+fn by_the_plan(job: &Job<'_>, checks: &[&str]) -> Vec<Advice> {
+    let found = checks.iter().flat_map(|check| findings(job, check));
+    found
+        .filter(|finding| finding.verdict > plan::Verdict::Pass)
+        .map(|finding| {
+            let remedy = finding.remedy.as_ref().map(|remedy| format!(": {remedy}"));
+            Advice::helps(format!(
+                "By the plan, {}{}.",
+                finding.headline,
+                remedy.unwrap_or_default()
+            ))
+        })
+        .collect()
+}
+
+/// The findings of a check about the entry's devices, where they were measured on the board of the plan.
+fn findings<'a>(job: &Job<'a>, check: &str) -> Vec<&'a plan::Finding> {
+    let Some(context) = job.context.filter(|_| job.on_old_board() != Some(true)) else {
+        return Vec::new();
+    };
+    let tags: Vec<&str> = job.devices().map(|device| device.tag.value.as_str()).collect();
+    let about = |finding: &&plan::Finding| {
+        let of = finding.subject.device.as_deref();
+        finding.check == check && of.is_some_and(|tag| tags.contains(&tag))
+    };
+    context.plan.findings.iter().filter(about).collect()
+}
+
+pub(super) fn light_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (tried, troubles) = tables::lights(&read::table(bytes)?)?;
-    let found = light_test(&tried).map_err(|refused| with(refused, &troubles))?;
-    Ok(vec![told(found.report(), troubles)])
+    let lights = job.devices().find_map(|device| match &device.detail {
+        Detail::LightStrip(strip) => strip.lights.map(|lights| lights.value),
+        _ => None,
+    });
+    let far_end = findings(job, "light-strip").into_iter().find_map(|finding| {
+        let (has, needs) = (finding.value?, finding.limit?.bound);
+        (has.kind == Kind::Voltage).then(|| FarEnd {
+            has: ElectricPotential::from_base(has.low),
+            needs: ElectricPotential::from_base(needs.high),
+        })
+    });
+    let found =
+        light_test(&tried, LightAsk { lights, far_end }).map_err(|refused| with(refused, &troubles))?;
+    let mut report = found.report();
+    if report.verdict == evidence::Verdict::Fails {
+        report
+            .advice
+            .extend(by_the_plan(job, &["level-to-device", "data-resistor"]));
+    }
+    Ok(vec![told(report, troubles)])
 }
 
 /// A voltage that is a limit, and whose it is.

@@ -1,7 +1,7 @@
 //! Light strips: what each light was told and what it showed.
 
 use quantity::Value;
-use quantity::si::ratio;
+use quantity::si::{ElectricPotential, ratio};
 
 use crate::Refused;
 use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
@@ -65,8 +65,26 @@ pub struct Light {
     pub line: u64,
 }
 
+/// What is known about the strip beside the test.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LightAsk {
+    /// How many lights it has.
+    pub lights: Option<u32>,
+    /// What its last light has at full white.
+    pub far_end: Option<FarEnd>,
+}
+
+/// The voltage at the last light at full white, at the worst corner, and the one from which it has its full colours.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FarEnd {
+    /// What it has.
+    pub has: ElectricPotential,
+    /// What it needs.
+    pub needs: ElectricPotential,
+}
+
 /// What the strip shows.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LightTest {
     /// Lights that were tried.
     pub lights: usize,
@@ -74,6 +92,9 @@ pub struct LightTest {
     pub wrong: Vec<u32>,
     /// What the wrong ones have in common.
     pub cause: Option<Cause>,
+    /// Places of the strip that were not tried, rising; none where its lights were not counted.
+    pub untried: Vec<u32>,
+    ask: LightAsk,
     tried: Vec<Light>,
 }
 
@@ -93,12 +114,23 @@ pub enum Cause {
 /// Looks at a strip.
 ///
 /// # Errors
-/// [`Refused`] for no light, or where only darkness was asked for.
-pub fn light_test(tried: &[Light]) -> Result<LightTest, Refused> {
+/// [`Refused`] for no light, where only darkness was asked for, or for a place that the strip does not have.
+pub fn light_test(tried: &[Light], ask: LightAsk) -> Result<LightTest, Refused> {
     if tried.iter().all(|l| l.told == Colour::Off) {
         return Err(Refused::new(
             "no light was told to shine",
             "tell each light red, green, blue and white in turn, and note what it shows",
+        ));
+    }
+    if let Some(lights) = ask.lights
+        && let Some(beyond) = tried.iter().find(|l| l.place > lights)
+    {
+        return Err(Refused::new(
+            format!(
+                "line {}: the strip has {lights} lights, not {}",
+                beyond.line, beyond.place
+            ),
+            "count the lights, and write their number into the machine's file as `lights`",
         ));
     }
     let mut places: Vec<u32> = tried.iter().map(|l| l.place).collect();
@@ -111,7 +143,11 @@ pub fn light_test(tried: &[Light]) -> Result<LightTest, Refused> {
     Ok(LightTest {
         lights: places.len(),
         cause: cause(tried, &places, &wrong),
+        untried: (1..=ask.lights.unwrap_or(0))
+            .filter(|place| !places.contains(place))
+            .collect(),
         wrong,
+        ask,
         tried: tried.to_vec(),
     })
 }
@@ -161,12 +197,17 @@ impl LightTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
-        let verdict = if self.wrong.is_empty() {
-            Verdict::Holds
-        } else {
-            Verdict::Fails
+        let verdict = match (self.wrong.is_empty(), self.untried.is_empty()) {
+            (false, _) => Verdict::Fails,
+            (true, false) => Verdict::NotShown,
+            (true, true) => Verdict::Holds,
         };
         let sentence = match self.cause {
+            None if verdict == Verdict::NotShown => format!(
+                "All {} lights that were tried showed what they were told; {} of the strip were not tried.",
+                self.lights,
+                self.untried.len()
+            ),
             None if self.wrong.is_empty() => match self.lights {
                 1 => "The one light showed what it was told.".to_owned(),
                 lights => format!("All {lights} lights showed what they were told."),
@@ -206,10 +247,27 @@ impl LightTest {
                 ));
             }
             Some(Cause::WhiteFades(_)) => {
-                advice.push(Advice::helps("Feed the strip at its far end too, or dim it: the voltage along it falls too far when all three colours shine."));
+                advice.push(match self.ask.far_end {
+                    Some(end) if end.has >= end.needs => Advice::helps(format!(
+                        "Measure the voltage at the last light while all is white: the plan finds {} there at the worst, enough for the {} that it needs. What is lost beyond that is lost in a joint or a plug.",
+                        Value::exact(end.has),
+                        Value::exact(end.needs)
+                    )),
+                    Some(end) => Advice::helps(format!(
+                        "Feed the strip at its far end too, or dim it: the plan finds as little as {} at the last light at full white, and {} are needed.",
+                        Value::exact(end.has),
+                        Value::exact(end.needs)
+                    )),
+                    None => Advice::helps("Feed the strip at its far end too, or dim it: the voltage along it falls too far when all three colours shine."),
+                });
             }
             None if !self.wrong.is_empty() => {
                 advice.push(Advice::helps("Look at the level of the data and at the common ground: errors here and there are data that arrive badly."));
+            }
+            None if verdict == Verdict::NotShown => {
+                advice.push(Advice::helps(
+                    "Tell every light each colour: a strip sags and breaks at its far end first.",
+                ));
             }
             None => {}
         }
@@ -229,6 +287,27 @@ impl LightTest {
                 rows,
             )]
         };
+        let mut figures = vec![
+            Figure::plain("lights", "lights tried", Value::exact(ratio(self.lights as f64))).bare(),
+            Figure::plain(
+                "wrong",
+                "lights that showed something else",
+                Value::exact(ratio(self.wrong.len() as f64)),
+            )
+            .bare(),
+        ];
+        if let Some(end) = self.ask.far_end {
+            figures.push(Figure::plain(
+                "far-end",
+                "voltage at the last light at full white, by the plan, at the worst",
+                Value::exact(end.has),
+            ));
+            figures.push(Figure::plain(
+                "far-end-needed",
+                "from which it has its full colours",
+                Value::exact(end.needs),
+            ));
+        }
         let told: Vec<Colour> = self.tried.iter().map(|l| l.told).collect();
         let untried: Vec<&str> = [Colour::Red, Colour::Green, Colour::Blue, Colour::White]
             .into_iter()
@@ -247,15 +326,7 @@ impl LightTest {
             title: "Lights".into(),
             verdict,
             sentence,
-            figures: vec![
-                Figure::plain("lights", "lights tried", Value::exact(ratio(self.lights as f64))).bare(),
-                Figure::plain(
-                    "wrong",
-                    "lights that showed something else",
-                    Value::exact(ratio(self.wrong.len() as f64)),
-                )
-                .bare(),
-            ],
+            figures,
             advice,
             tables,
             pictures: Vec::new(),
