@@ -260,6 +260,8 @@ limits! {
     motor_current_step_caution: Ratio = "motor.current_step_caution";
     /// Tolerance of a motor's winding resistance where none is stated.
     motor_resistance_tolerance: Ratio = "motor.resistance_tolerance";
+    /// Resistance of a motor's winding at work, as a multiple of that at 20 °C.
+    motor_hot_resistance_factor: Ratio = "motor.hot_resistance_factor";
     /// Tolerance of a motor's inductance where none is stated.
     motor_inductance_tolerance: Ratio = "motor.inductance_tolerance";
     /// Share of the torque at speed that must be left over.

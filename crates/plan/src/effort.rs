@@ -64,7 +64,7 @@ impl Given {
         };
         Some(Self {
             winding,
-            resistance: winding.resistance + switches.scale(crowd),
+            resistance: winding.resistance * limits.motor_hot_resistance_factor.value + switches.scale(crowd),
             supply: supply.scale(share),
             current,
             joint: shared,
@@ -218,7 +218,11 @@ impl Given {
         let inputs = (
             named("Mₕ", "holding torque", self.winding.holding),
             named("Iᵣ", "rated current", self.winding.rated),
-            named("R", "winding and switches of the driver", self.resistance),
+            named(
+                "R",
+                "winding, cold to hot, and switches of the driver",
+                self.resistance,
+            ),
             named("L", "inductance of the winding", self.winding.inductance),
             named("Nᵣ", "teeth of the rotor", Value::exact(self.winding.rotor_teeth)),
             named("U", "what one motor has of the supply", self.supply),
@@ -295,7 +299,11 @@ impl Given {
             motion::back_emf(holding, rated, speed)
         });
         let inputs = (
-            named("R", "winding and switches of the driver", self.resistance),
+            named(
+                "R",
+                "winding, cold to hot, and switches of the driver",
+                self.resistance,
+            ),
             named("L", "inductance of the winding", winding.inductance),
             named("I", "run current, peak of one phase", peak),
             named("E", "back-EMF", emf.value),
