@@ -2,7 +2,7 @@
 
 use model::{Place, Wish};
 use physics::Working;
-use quantity::{AnyValue, Digits, Quantity, Value, show};
+use quantity::{AnyValue, Digits, Kind, Quantity, Value, show};
 use serde::Serialize;
 
 use crate::checks::Stake;
@@ -188,6 +188,36 @@ impl Finding {
     #[must_use]
     pub fn is_certain(&self) -> bool {
         self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
+    }
+    /// How its margin comes about at the worst corner: "(9.6 A − 7.857 A) / 9.6 A"; temperatures count from absolute zero. `None` where the
+    /// margin is not one of a value to a limit.
+    #[must_use]
+    pub fn margin_sum(&self) -> Option<String> {
+        let (value, limit) = (self.value?, self.limit?);
+        self.margin?;
+        let text = |number: f64| {
+            let kind = match value.kind {
+                Kind::Temperature => Kind::TemperatureDifference,
+                other => other,
+            };
+            let exact = AnyValue {
+                kind,
+                nominal: number,
+                low: number,
+                high: number,
+            };
+            show(&exact, Digits::new(4))
+        };
+        Some(match limit.side {
+            Side::AtMost => {
+                let bound = limit.bound.low;
+                format!("({} − {}) / {}", text(bound), text(value.high), text(bound.abs()))
+            }
+            Side::AtLeast => {
+                let bound = limit.bound.high;
+                format!("({} − {}) / {}", text(value.low), text(bound), text(bound.abs()))
+            }
+        })
     }
     /// A finding without numbers; [`crate::Judge`] fills in check and identifier.
     #[must_use]

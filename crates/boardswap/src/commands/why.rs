@@ -126,12 +126,14 @@ fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Ou
         };
         out.line(format!("  value   {value}"));
         out.line(format!("  limit   {side} {}", limit.bound));
-        if let Some(margin) = finding.margin {
-            out.line(format!(
-                "  margin  {:+.1} % of the limit, at the worst corner",
-                margin * 100.0
-            ));
-        }
+    }
+    if let Some(margin) = finding.margin {
+        let sum = finding.margin_sum();
+        out.line(format!(
+            "  margin  {}{:+.1} % of the limit, at the worst corner",
+            sum.map_or_else(String::new, |sum| format!("{sum} = ")),
+            margin * 100.0
+        ));
     }
     for line in tolerances {
         out.line(format!("  {line}"));

@@ -17,7 +17,10 @@ pub(super) fn inside(shown: &Shown<'_>, finding: &Finding) -> Markup {
                 div { dt { "Value" } dd { (value) } }
                 div { dt { "Limit" } dd { (limit) } }
                 @if let Some(margin) = finding.margin {
-                    div { dt { "Room at the worst corner" } dd { (spare(margin)) } }
+                    div {
+                        dt { "Room at the worst corner" }
+                        dd { @if let Some(sum) = finding.margin_sum() { (sum) " = " } (spare(margin)) }
+                    }
                 }
             }
         }

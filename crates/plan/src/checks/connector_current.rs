@@ -59,10 +59,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.at_most(long, derated.rating, Verdict::Caution, || {
-        let finding = finding();
-        let warm = derated.air.high() > rated_air(pair.limits());
-        let finding = if warm { finding.working(derated.working(pair, rating)) } else { finding };
-        finding.remedy(format!(
+        finding().working(derated.working(pair, rating)).remedy(format!(
             "use a port with contacts for at least {}: {} in air of {} a contact bears {:.0} % of its rating for long",
             Value::exact(long.high() / derated.share),
             match derated.loaded {
@@ -79,6 +76,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 /// contact gets.
 struct Derated {
     rating: Value<ElectricCurrent>,
+    /// Of the rating, for long and beside loaded neighbours.
+    kept: f64,
+    /// Of the rating, by the air as well.
     share: f64,
     loaded: usize,
     air: Value<ThermodynamicTemperature>,
@@ -92,9 +92,11 @@ impl Derated {
             electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX))).base();
         let air = crate::air::in_case(pair.swap, pair.board);
         let warm = warm(limits, si::ampere(1.0), air.high()).base();
-        let share = limits.contact_continuous_share.value.low().base().min(neighbours) * warm;
+        let kept = limits.contact_continuous_share.value.low().base().min(neighbours);
+        let share = kept * warm;
         Self {
             rating: rating.scale(share),
+            kept,
             share,
             loaded,
             air,
@@ -104,7 +106,15 @@ impl Derated {
     fn working(&self, pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Working {
         let limits = pair.limits();
         let inputs = (
-            named("Iᵣ", "rating of one contact", rating),
+            named(
+                "Iᵣ",
+                format!(
+                    "what one contact bears for long: {:.0} % of its rating, {rating}, with {} loaded",
+                    self.kept * 100.0,
+                    self.loaded
+                ),
+                rating.scale(self.kept),
+            ),
             named(
                 "ϑₘ",
                 "how hot a contact may get",

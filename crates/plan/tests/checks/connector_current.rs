@@ -61,3 +61,17 @@ fn warm_air_takes_its_share() {
     assert_eq!(at("70 °C", left * 1.001), Verdict::Caution);
     assert_eq!(at("85 °C", 0.01), Verdict::Caution, "nothing is left");
 }
+
+/// The limit is worked out in the open, and so is what is left of it: 80 % of 3 A, of which 2.1 A take seven eighths.
+#[test]
+fn limit_and_margin_are_worked_out() {
+    let finding = Case::new()
+        .device("F1", "current = '2 A ± 5 %'")
+        .pair("connector-current", "F1", "FAN1");
+    assert!((finding.working[0].result.nominal - 2.4).abs() < 1e-12);
+    assert_eq!(finding.margin_sum().as_deref(), Some("(2.4 A − 2.1 A) / 2.4 A"));
+    assert!((finding.margin.expect("a margin") - 0.125).abs() < 1e-12);
+    let coil = Case::new().pair("driver-heat", "MX", "M1");
+    let sum = coil.margin_sum().expect("a limit");
+    assert!(sum.contains(" K − ") && !sum.contains('°'), "{sum}");
+}
