@@ -234,19 +234,35 @@ fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
 }
 
 fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
-    let values = |axis: usize, along: Along| {
+    let values = |axis: usize| {
         let points = input
             .series
             .iter()
             .flat_map(|s| s.points.iter().map(move |p| p[axis]));
         let bands = input.bands.iter().flat_map(|band| &band.points);
         let bands = bands.flat_map(move |p| if axis == 0 { [p[0]; 2] } else { [p[1], p[2]] });
-        let points = points.chain(bands);
-        let marks = input.marks.iter().filter(move |m| m.along == along).map(|m| m.at);
-        points.chain(marks).collect::<Vec<_>>()
+        points.chain(bands).collect::<Vec<_>>()
     };
-    let (x_low, x_high) = range(values(0, Along::X).into_iter());
-    let (y_low, y_high) = range(values(1, Along::Y).into_iter());
+    // A limit that bounds all there is would lie on the axis, or on its edge, and hardly be seen.
+    let roomy = |axis: usize, along: Along| {
+        let (low, high) = range(values(axis).into_iter());
+        let room = if input.logarithmic[axis] {
+            0.0
+        } else {
+            0.04 * (high - low)
+        };
+        let marks = input
+            .marks
+            .iter()
+            .filter(|m| m.along == along && m.at.is_finite());
+        marks.fold((low, high), |(low, high), mark| {
+            let below = if mark.at <= low { mark.at - room } else { low };
+            let above = if mark.at >= high { mark.at + room } else { high };
+            (below.min(low), above.max(high))
+        })
+    };
+    let (x_low, x_high) = roomy(0, Along::X);
+    let (y_low, y_high) = roomy(1, Along::Y);
     let wide = layout == Layout::Wide;
     let ticks = |logarithmic: bool, low, high, wanted| {
         if logarithmic {
@@ -436,6 +452,18 @@ fn thinned(points: &[Point]) -> Vec<Point> {
 mod tests {
     use super::*;
     use crate::sheet::assert_legible;
+
+    /// A limit below or above everything keeps off the edges, where the axis hides it.
+    #[test]
+    fn a_limit_does_not_lie_on_an_edge() {
+        for at in [20.0, 0.0, 300.0] {
+            let mut plot = heat_up();
+            plot.marks.truncate(1);
+            plot.marks[0].at = at;
+            let y = frame(&plot, Layout::Wide, &Area::new(0.0, 0.0, 600.0, 300.0)).y;
+            assert!(y.low < at && at < y.high, "{at}: {} .. {}", y.low, y.high);
+        }
+    }
 
     fn heat_up() -> Plot {
         let series = |name: &str, gain: f64, dots| Series {

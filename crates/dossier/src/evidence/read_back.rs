@@ -72,7 +72,7 @@ fn report(compared: &[Compared]) -> Report {
             word(row.result).to_owned(),
             row.line.map_or_else(|| "–".to_owned(), |line| line.to_string()),
         ],
-        chosen: row.result == Match::Differs,
+        chosen: false,
     };
     let columns = ["setting", "told", "reported", "result", "line"].map(str::to_owned);
     // What differs first, then what is missing; what nobody told last.

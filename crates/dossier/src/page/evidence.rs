@@ -3,7 +3,8 @@
 use ::evidence::{Report, Table, Verdict};
 use maud::{Markup, html};
 
-use super::marks::verdict_with;
+use super::marks::{verdict_with, with_code};
+use super::table::{Column, cards, words};
 use super::working::working;
 use super::{Pictures, picture};
 use crate::evidence::Measured;
@@ -51,7 +52,7 @@ fn measured<'p>(
         }
         Err(refused) => html! {
             h3 { (capital(measured.kind.word())) }
-            p { (verdict_with(plan::Verdict::Caution, "refused")) " " (capital(&refused.problem)) ". " (capital(&refused.mend)) "." }
+            p { (verdict_with(plan::Verdict::Caution, "refused")) " " (with_code(&capital(&refused.problem))) ". " (with_code(&capital(&refused.mend))) "." }
             (troubles(&refused.troubles))
             (from)
         },
@@ -61,12 +62,12 @@ fn measured<'p>(
 fn report(shown: &Shown<'_>, report: &Report, pictures: &[&Picture], from: &Markup) -> Markup {
     html! {
         h3 { (report.title) }
-        p { (verdict_with(as_finding(report.verdict), report.verdict.word())) " " (report.sentence) }
+        p { (verdict_with(as_finding(report.verdict), report.verdict.word())) " " (with_code(&report.sentence)) }
         @if !report.figures.is_empty() {
             dl class="numbers" {
                 @for figure in &report.figures {
                     div {
-                        dt { (capital(&figure.what)) }
+                        dt { (with_code(&capital(&figure.what))) }
                         dd { (figure.shown()) @if let Some(share) = figure.confidence { " " span class="quiet" { "(" (percent(share)) ")" } } }
                     }
                 }
@@ -75,7 +76,7 @@ fn report(shown: &Shown<'_>, report: &Report, pictures: &[&Picture], from: &Mark
         @if !report.advice.is_empty() {
             ul class="prose" {
                 @for advice in &report.advice {
-                    li { strong { (if advice.helps { "Helps: " } else { "Does not help: " }) } (advice.sentence) }
+                    li { strong { (if advice.helps { "Helps: " } else { "Does not help: " }) } (with_code(&advice.sentence)) }
                 }
             }
         }
@@ -96,7 +97,7 @@ fn report(shown: &Shown<'_>, report: &Report, pictures: &[&Picture], from: &Mark
                 "Methods from: "
                 @for (at, key) in report.sources.iter().enumerate() {
                     @if at > 0 { "; " }
-                    (shown.citation(key))
+                    (shown.citation(key).trim_end_matches('.'))
                 }
                 "."
             }
@@ -104,7 +105,29 @@ fn report(shown: &Shown<'_>, report: &Report, pictures: &[&Picture], from: &Mark
     }
 }
 
+/// Columns that fit beside each other on a phone.
+const ON_A_PHONE: usize = 4;
+
 fn table(table: &Table) -> Markup {
+    let first =
+        |row: &::evidence::Row, cell: &str| html! { (with_code(cell)) @if row.chosen { " (take this)" } };
+    let cells = |row: &::evidence::Row| -> Vec<Markup> {
+        let cells = row.cells.iter().enumerate();
+        cells
+            .map(|(at, cell)| {
+                if at == 0 {
+                    first(row, cell)
+                } else {
+                    with_code(cell)
+                }
+            })
+            .collect()
+    };
+    let rows: Vec<Vec<Markup>> = table.rows.iter().map(cells).collect();
+    if table.columns.len() > ON_A_PHONE {
+        let columns: Vec<Column<'_>> = table.columns.iter().map(|heading| words(heading)).collect();
+        return cards(&table.title, &columns, &rows, None);
+    }
     html! {
         div class="scroll" { table {
             caption { (table.title) }
@@ -112,12 +135,10 @@ fn table(table: &Table) -> Markup {
                 @for column in &table.columns { th scope="col" { (column) } }
             } }
             tbody {
-                @for row in &table.rows {
+                @for row in &rows {
                     tr {
-                        @for (at, cell) in row.cells.iter().enumerate() {
-                            @if at == 0 {
-                                th scope="row" { (cell) @if row.chosen { " (take this)" } }
-                            } @else { td { (cell) } }
+                        @for (at, cell) in row.iter().enumerate() {
+                            @if at == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
                         }
                     }
                 }
@@ -132,7 +153,7 @@ fn troubles(troubles: &[::evidence::Trouble]) -> Markup {
         @if !troubles.is_empty() {
             details class="block" {
                 summary { span class="headline" { (plural(lines, "remark on the file", "remarks on the file")) } }
-                div class="inside" { ul { @for trouble in troubles { li { (trouble) } } } }
+                div class="inside" { ul { @for trouble in troubles { li { (with_code(&trouble.to_string())) } } } }
             }
         }
     }

@@ -3,22 +3,22 @@
 use maud::{Markup, html};
 
 /// A column: its heading, and whether it holds numbers.
-pub(super) struct Column(pub &'static str, pub bool);
+pub(super) struct Column<'h>(pub &'h str, pub bool);
 
 /// A column of words.
-pub(super) const fn words(heading: &'static str) -> Column {
+pub(super) const fn words(heading: &str) -> Column<'_> {
     Column(heading, false)
 }
 
 /// A column of numbers.
-pub(super) const fn numbers(heading: &'static str) -> Column {
+pub(super) const fn numbers(heading: &str) -> Column<'_> {
     Column(heading, true)
 }
 
 /// A table whose first column names the row. Roles are written out since a card is no table to a browser.
 pub(super) fn cards(
     caption: &str,
-    columns: &[Column],
+    columns: &[Column<'_>],
     rows: &[Vec<Markup>],
     foot: Option<Vec<Markup>>,
 ) -> Markup {
@@ -43,7 +43,7 @@ pub(super) fn cards(
     }
 }
 
-fn row(columns: &[Column], cells: &[Markup]) -> Markup {
+fn row(columns: &[Column<'_>], cells: &[Markup]) -> Markup {
     html! {
         tr role="row" {
             @for (at, (column, cell)) in columns.iter().zip(cells).enumerate() {
@@ -57,7 +57,7 @@ fn row(columns: &[Column], cells: &[Markup]) -> Markup {
     }
 }
 
-fn class(column: &Column) -> Option<&'static str> {
+fn class(column: &Column<'_>) -> Option<&'static str> {
     column.1.then_some("number")
 }
 

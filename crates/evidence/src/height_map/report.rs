@@ -499,7 +499,7 @@ fn turn_row(turn: &ScrewTurn) -> Row {
                 turn.sense.word().into()
             },
         ],
-        chosen: !still,
+        chosen: false,
     }
 }
 

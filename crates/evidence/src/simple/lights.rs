@@ -194,6 +194,33 @@ fn cause(tried: &[Light], places: &[u32], wrong: &[u32]) -> Option<Cause> {
 }
 
 impl LightTest {
+    /// Wrong lights, neighbours with the same fault in one row: places, what was told, what was shown.
+    fn rows(&self) -> Vec<Vec<String>> {
+        let faults = |place: u32| -> Vec<(&str, &str)> {
+            let own = self
+                .tried
+                .iter()
+                .filter(|l| l.place == place && l.told != l.shown);
+            own.map(|l| (l.told.word(), l.shown.word())).collect()
+        };
+        let alike = |one: &u32, next: &u32| *next == one + 1 && faults(*one) == faults(*next);
+        let words = |all: Vec<&str>| {
+            let same = all.windows(2).all(|pair| pair[0] == pair[1]);
+            if same { all[0].to_owned() } else { all.join(", ") }
+        };
+        let runs = self.wrong.chunk_by(alike);
+        runs.map(|run| {
+            let (told, shown) = faults(run[0]).into_iter().unzip();
+            let places = match run {
+                [only] => only.to_string(),
+                [first, .., last] => format!("{first} to {last}"),
+                [] => String::new(),
+            };
+            vec![places, words(told), words(shown)]
+        })
+        .collect()
+    }
+
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
@@ -271,18 +298,12 @@ impl LightTest {
             }
             None => {}
         }
-        let rows = self.tried.iter().filter(|l| l.told != l.shown).take(40).map(|l| {
-            vec![
-                l.place.to_string(),
-                l.told.word().to_owned(),
-                l.shown.word().to_owned(),
-            ]
-        });
+        let rows = self.rows();
         let tables = if self.wrong.is_empty() {
             Vec::new()
         } else {
             vec![Table::of(
-                "Lights that showed something else (40 rows at most)",
+                "Lights that showed something else",
                 &["light", "told", "shown"],
                 rows,
             )]
