@@ -54,11 +54,7 @@ fn warmed(
     losses: Value<Power>,
     leaves: Value<ThermalConductance>,
 ) -> Value<ThermodynamicTemperature> {
-    Value::between(
-        heat::final_temperature(room.low(), losses.low(), leaves.high()),
-        heat::final_temperature(room.nominal(), losses.nominal(), leaves.nominal()),
-        heat::final_temperature(room.high(), losses.high(), leaves.low()),
-    )
+    Value::corners(|end| heat::final_temperature(room.at(end), losses.at(end), leaves.at(end.other())))
 }
 
 /// The fan over the electronics, with its tag.
@@ -117,11 +113,7 @@ pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
         };
         // The difference of two intervals may reach below nothing; a converter never gains.
         let none = Power::from_base(0.0);
-        let loss = Value::between(
-            loss.low().larger(none),
-            loss.nominal().larger(none),
-            loss.high().larger(none),
-        );
+        let loss = Value::corners(|end| loss.at(end).larger(none));
         if loss.high() > none {
             lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
         }

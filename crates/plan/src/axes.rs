@@ -199,11 +199,7 @@ pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     let first = first_of(pair, motor.axis)?.run_current;
     Some(match joint(pair, pair.driver()?) {
         Joint::Parallel => own + first,
-        Joint::Series => Value::between(
-            own.low().larger(first.low()),
-            own.nominal().larger(first.nominal()),
-            own.high().larger(first.high()),
-        ),
+        Joint::Series => Value::corners(|end| own.at(end).larger(first.at(end))),
     })
 }
 
@@ -254,11 +250,9 @@ fn tolerated<Q: Number>(stated: Value<Q>, usual: f64) -> Value<Q> {
 impl Winding {
     /// Peak of the back-EMF at a speed of the shaft.
     pub fn back_emf(&self, speed: Value<AngularVelocity>) -> Value<ElectricPotential> {
-        Value::between(
-            motion::back_emf(self.holding.low(), self.rated.high(), speed.low()),
-            motion::back_emf(self.holding.nominal(), self.rated.nominal(), speed.nominal()),
-            motion::back_emf(self.holding.high(), self.rated.low(), speed.high()),
-        )
+        Value::corners(|end| {
+            motion::back_emf(self.holding.at(end), self.rated.at(end.other()), speed.at(end))
+        })
     }
 }
 
@@ -279,11 +273,8 @@ pub(crate) fn stall_signal(pair: &Pair<'_>) -> Option<StallSignal> {
     let speed = shaft_speed(axis, axis.homing_speed?.value);
     let limits = pair.limits();
     let (holding, rated) = (motor.holding_torque?.value, motor.current.value);
-    let back_emf = Value::between(
-        motion::back_emf(holding.low(), rated.high(), speed.low()),
-        motion::back_emf(holding.nominal(), rated.nominal(), speed.nominal()),
-        motion::back_emf(holding.high(), rated.low(), speed.high()),
-    );
+    let back_emf =
+        Value::corners(|end| motion::back_emf(holding.at(end), rated.at(end.other()), speed.at(end)));
     let floor = pair.driver()?.load_floor.map_or_else(
         || {
             let share = limits.stall_back_emf_share.value.nominal();

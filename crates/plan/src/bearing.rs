@@ -100,18 +100,10 @@ pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> 
     let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
         TemperatureInterval::from_base(hot.base() - cold.base())
     };
-    Value::between(
-        between(limit.low(), air.high()),
-        between(limit.nominal(), air.nominal()),
-        between(limit.high(), air.low()),
-    )
+    Value::corners(|end| between(limit.at(end), air.at(end.other())))
 }
 
 /// A formula that rises with both of its inputs.
 fn rising<A: Number, B: Number, R: Number>(a: Value<A>, b: Value<B>, f: fn(A, B) -> R) -> Value<R> {
-    Value::between(
-        f(a.low(), b.low()),
-        f(a.nominal(), b.nominal()),
-        f(a.high(), b.high()),
-    )
+    Value::corners(|end| f(a.at(end), b.at(end)))
 }

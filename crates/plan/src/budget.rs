@@ -248,11 +248,7 @@ fn heater_power(
     state: State,
 ) -> Value<Power> {
     let resistance = loads::resistance_at(heater, temperature(pair, heater, state));
-    Value::between(
-        electrics::heater_power(voltage.low(), resistance.high()),
-        electrics::heater_power(voltage.nominal(), resistance.nominal()),
-        electrics::heater_power(voltage.high(), resistance.low()),
-    )
+    Value::corners(|end| electrics::heater_power(voltage.at(end), resistance.at(end.other())))
 }
 
 /// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings, `2 · I² · R`, and in the driver's

@@ -45,17 +45,9 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Mo
     let of = |power: si::Power, loss: si::ThermalConductance| {
         TemperatureInterval::from_base(power.base() / loss.base())
     };
-    let gain = Value::between(
-        of(power.low(), loss.high()),
-        of(power.nominal(), loss.nominal()),
-        of(power.high(), loss.low()),
-    );
+    let gain = Value::corners(|end| of(power.at(end), loss.at(end.other())));
     let constant = physics::heat::time_constant;
-    let lag = Value::between(
-        constant(capacity.low(), loss.high()),
-        constant(capacity.nominal(), loss.nominal()),
-        constant(capacity.high(), loss.low()),
-    );
+    let lag = Value::corners(|end| constant(capacity.at(end), loss.at(end.other())));
     let filter = thermometer
         .and_then(|pair| thermometry::at(pair)?.input.filter)
         .map_or(Value::exact(si::second(0.0)), |filter| filter.value);

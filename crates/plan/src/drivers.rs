@@ -51,11 +51,7 @@ impl Loss {
     #[must_use]
     pub fn conduction(&self) -> Value<Power> {
         let (peak, half) = (self.peak, self.half);
-        Value::between(
-            heat::bridge_loss(peak.low(), half.low(), half.low()),
-            heat::bridge_loss(peak.nominal(), half.nominal(), half.nominal()),
-            heat::bridge_loss(peak.high(), half.high(), half.high()),
-        )
+        Value::corners(|end| heat::bridge_loss(peak.at(end), half.at(end), half.at(end)))
     }
 
     /// What they lose each time they switch.
@@ -63,11 +59,7 @@ impl Loss {
     pub fn switching(&self) -> Value<Power> {
         let both = self.peak.scale(BOTH_PHASES);
         let (u, t, f) = (self.supply, self.edge, self.frequency);
-        Value::between(
-            heat::switching_loss(u.low(), both.low(), t.low(), t.low(), f.low()),
-            heat::switching_loss(u.nominal(), both.nominal(), t.nominal(), t.nominal(), f.nominal()),
-            heat::switching_loss(u.high(), both.high(), t.high(), t.high(), f.high()),
-        )
+        Value::corners(|end| heat::switching_loss(u.at(end), both.at(end), t.at(end), t.at(end), f.at(end)))
     }
 
     /// Both together.

@@ -254,32 +254,16 @@ impl Given {
         let emf = self.winding.back_emf(speed);
         let (resistance, inductance) = (self.resistance, self.winding.inductance);
         let teeth = self.winding.rotor_teeth;
-        Value::between(
+        Value::corners(|end| {
             motion::voltage_at_speed(
-                resistance.low(),
-                inductance.low(),
-                peak.low(),
-                emf.low(),
+                resistance.at(end),
+                inductance.at(end),
+                peak.at(end),
+                emf.at(end),
                 teeth,
-                speed.low(),
-            ),
-            motion::voltage_at_speed(
-                resistance.nominal(),
-                inductance.nominal(),
-                peak.nominal(),
-                emf.nominal(),
-                teeth,
-                speed.nominal(),
-            ),
-            motion::voltage_at_speed(
-                resistance.high(),
-                inductance.high(),
-                peak.high(),
-                emf.high(),
-                teeth,
-                speed.high(),
-            ),
-        )
+                speed.at(end),
+            )
+        })
     }
 
     /// How [`Self::voltage_for`] comes about: back-EMF, then voltage.
@@ -458,11 +442,7 @@ impl Asked {
     #[must_use]
     pub fn torque_of(&self, force: Value<Force>) -> Value<Torque> {
         let (travel, efficiency) = (self.travel, self.efficiency);
-        Value::between(
-            motion::axis_torque(force.low(), travel.low(), efficiency.high()),
-            motion::axis_torque(force.nominal(), travel.nominal(), efficiency.nominal()),
-            motion::axis_torque(force.high(), travel.high(), efficiency.low()),
-        )
+        Value::corners(|end| motion::axis_torque(force.at(end), travel.at(end), efficiency.at(end.other())))
     }
     /// The torque at the motor for all forces together.
     #[must_use]
@@ -479,29 +459,15 @@ impl Asked {
             motion::reachable_acceleration(torque, travel, efficiency, steady, mass, level)
                 .larger(Acceleration::from_base(0.0))
         };
-        Some(Value::between(
+        Some(Value::corners(|end| {
             at(
-                torque.low(),
-                travel.high(),
-                efficiency.low(),
-                steady.high(),
-                mass.high(),
-            ),
-            at(
-                torque.nominal(),
-                travel.nominal(),
-                efficiency.nominal(),
-                steady.nominal(),
-                mass.nominal(),
-            ),
-            at(
-                torque.high(),
-                travel.low(),
-                efficiency.high(),
-                steady.low(),
-                mass.low(),
-            ),
-        ))
+                torque.at(end),
+                travel.at(end.other()),
+                efficiency.at(end),
+                steady.at(end.other()),
+                mass.at(end.other()),
+            )
+        }))
     }
 }
 
@@ -755,22 +721,14 @@ fn worst_shares(
 #[must_use]
 pub fn usable(limits: &Limits, torque: Value<Torque>) -> Value<Torque> {
     let kept = limits.motor_torque_reserve.value;
-    Value::between(
-        torque.low() * (1.0 - kept.high().base()),
-        torque.nominal() * (1.0 - kept.nominal().base()),
-        torque.high() * (1.0 - kept.low().base()),
-    )
+    Value::corners(|end| torque.at(end) * (1.0 - kept.at(end.other()).base()))
 }
 
 /// The torque that a motor must have so that a needed one leaves it its reserve.
 #[must_use]
 pub fn with_reserve(limits: &Limits, needed: Value<Torque>) -> Value<Torque> {
     let kept = limits.motor_torque_reserve.value;
-    Value::between(
-        needed.low() / (1.0 - kept.low().base()),
-        needed.nominal() / (1.0 - kept.nominal().base()),
-        needed.high() / (1.0 - kept.high().base()),
-    )
+    Value::corners(|end| needed.at(end) / (1.0 - kept.at(end).base()))
 }
 
 /// The speed at which a motor still gives a torque, as a speed of its axis.
@@ -781,11 +739,7 @@ pub fn axis_speed(machine: &Machine, axis: &Axis, shaft: Value<AngularVelocity>)
     let at = |shaft: AngularVelocity, travel: Length| {
         Velocity::from_base(shaft.base() / TAU * travel.base() / share)
     };
-    Value::between(
-        at(shaft.low(), travel.low()),
-        at(shaft.nominal(), travel.nominal()),
-        at(shaft.high(), travel.high()),
-    )
+    Value::corners(|end| at(shaft.at(end), travel.at(end)))
 }
 
 /// What a motor gives over speed, and what its axis asks, for a picture.
@@ -998,11 +952,7 @@ pub fn corners(setup: &Setup<'_>, id: AxisId, on: On) -> Option<Corners> {
     let (motor, _) = motor_of(pair.device())?;
     let acceleration = asked.acceleration_from(usable(setup.limits(), given.at_rest()))?;
     let step = asked.travel.scale(axes::full_step(motor).base() / TAU);
-    let speed = Value::between(
-        motion::corner_speed(acceleration.low(), step.low()),
-        motion::corner_speed(acceleration.nominal(), step.nominal()),
-        motion::corner_speed(acceleration.high(), step.high()),
-    );
+    let speed = Value::corners(|end| motion::corner_speed(acceleration.at(end), step.at(end)));
     Some(Corners {
         acceleration,
         step,

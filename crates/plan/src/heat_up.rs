@@ -2,11 +2,12 @@
 
 use model::machine::DeviceId;
 use physics::heat::{HeatedPart, State as Temperatures, Stepper};
-use physics::{Working, electrics, named, work};
+use physics::{Working, electrics, named, work, work_many};
 use quantity::si::{Power, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
-use crate::budget::{Budget, Drawn, Line, State, sum};
+use crate::budget::{Budget, Drawn, Line, State, inputs, sum};
+use crate::finding::Finding;
 use crate::heating::{Corner, Heating};
 use crate::setup::Setup;
 
@@ -24,11 +25,14 @@ pub fn rating(setup: &Setup<'_>) -> Option<Value<Power>> {
     let (rated, limits) = (supply.power.value, setup.limits());
     let (slope, from) = (limits.supply_derating.value, limits.supply_derating_from.value);
     let air = air(setup);
-    Some(Value::between(
-        electrics::derated_power(rated.low(), slope.high(), air.high(), from.low()),
-        electrics::derated_power(rated.nominal(), slope.nominal(), air.nominal(), from.nominal()),
-        electrics::derated_power(rated.high(), slope.low(), air.low(), from.high()),
-    ))
+    Some(Value::corners(|end| {
+        electrics::derated_power(
+            rated.at(end),
+            slope.at(end.other()),
+            air.at(end.other()),
+            from.at(end),
+        )
+    }))
 }
 
 fn air(setup: &Setup<'_>) -> Value<ThermodynamicTemperature> {
@@ -62,6 +66,21 @@ pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
         |(rated, slope, air, from)| electrics::derated_power(rated, slope, air, from),
     );
     Some(worked.working)
+}
+
+/// What a check says of the power of all lines together against [`rating`]: how both come about.
+pub(crate) fn against_rating(setup: &Setup<'_>, lines: &[Line<'_, Power>], finding: Finding) -> Finding {
+    let drawn = work_many(
+        &electrics::POWER_SUM,
+        "P",
+        inputs("Pₙ", lines),
+        electrics::power_sum,
+    );
+    let finding = finding.working(drawn.working);
+    match rating_working(setup) {
+        Some(working) => finding.working(working),
+        None => finding,
+    }
 }
 
 /// One moment of a course.

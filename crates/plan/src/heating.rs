@@ -446,11 +446,7 @@ fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
         let slab = |x: si::Length, y: si::Length, z: si::Length| {
             heat::slab_capacity(material(body.material), Area::from_base(x.base() * y.base()), z)
         };
-        Value::between(
-            slab(x.low(), y.low(), z.low()),
-            slab(x.nominal(), y.nominal(), z.nominal()),
-            slab(x.high(), y.high(), z.high()),
-        )
+        Value::corners(|end| slab(x.at(end), y.at(end), z.at(end)))
     };
     let mut bodies = bodies.iter().filter(|body| body.second == second).map(of);
     let first = bodies.next()?;
@@ -462,11 +458,7 @@ pub(crate) fn body_workings(heater: &Heater, second: bool) -> Vec<physics::Worki
     let bodies = heater.bodies.iter().filter(|body| body.second == second);
     let of = |body: &Body| {
         let [x, y, z] = body.size;
-        let area = Value::between(
-            Area::from_base(x.low().base() * y.low().base()),
-            Area::from_base(x.nominal().base() * y.nominal().base()),
-            Area::from_base(x.high().base() * y.high().base()),
-        );
+        let area = Value::corners(|end| Area::from_base(x.at(end).base() * y.at(end).base()));
         let inputs = (
             named("A", format!("{}: area of the {}", body.name, body.material), area),
             named("d", "its thickness", z),

@@ -186,11 +186,7 @@ impl Thermometry<'_> {
         let gain = input.amplification;
         let share = |pull_up: ElectricalResistance, gain: Ratio| gain / (1.0 + (pull_up / resistance).base());
         let pull_up = input.pull_up.value;
-        Value::between(
-            share(pull_up.high(), gain.low()),
-            share(pull_up.nominal(), gain.nominal()),
-            share(pull_up.low(), gain.high()),
-        )
+        Value::corners(|end| share(pull_up.at(end.other()), gain.at(end)))
     }
 
     /// Kelvin for one step of a converter at a temperature, with the tolerance of the pull-up.

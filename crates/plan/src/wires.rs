@@ -92,11 +92,7 @@ pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
 pub fn resistance(pair: &Pair<'_>) -> Value<ElectricalResistance> {
     drop(pair).map_or(Value::exact(si::ohm(0.0)), |drop| {
         let (total, current) = (drop.total, drop.current);
-        Value::between(
-            total.low() / current.low(),
-            total.nominal() / current.nominal(),
-            total.high() / current.high(),
-        )
+        Value::corners(|end| total.at(end) / current.at(end))
     })
 }
 
@@ -114,32 +110,16 @@ pub(crate) fn through(
     let wires =
         |l, r, t, i| electrics::lead_drop(l, r, t, i).unwrap_or(ElectricPotential::from_base(f64::INFINITY));
     let at = |l, r, t, n, c, i| wires(l, r, t, i) + electrics::contact_drop(n, c, i);
-    let total = Value::between(
+    let total = Value::corners(|end| {
         at(
-            length.low(),
-            per_length.low(),
-            copper.low(),
-            contacts.low(),
-            contact.low(),
-            current.low(),
-        ),
-        at(
-            length.nominal(),
-            per_length.nominal(),
-            copper.nominal(),
-            contacts.nominal(),
-            contact.nominal(),
-            current.nominal(),
-        ),
-        at(
-            length.high(),
-            per_length.high(),
-            copper.high(),
-            contacts.high(),
-            contact.high(),
-            current.high(),
-        ),
-    );
+            length.at(end),
+            per_length.at(end),
+            copper.at(end),
+            contacts.at(end),
+            contact.at(end),
+            current.at(end),
+        )
+    });
     Drop {
         length,
         per_length,

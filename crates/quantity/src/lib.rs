@@ -31,5 +31,5 @@ pub use number::{Number, Quantity};
 pub use show::{Digits, show, show_bare};
 pub use text::{TextError, parse_memory, parse_price, parse_range, parse_value, parse_wire_size};
 pub use unit::Kind;
-pub use value::{Range, Value};
+pub use value::{End, Range, Value};
 pub use wire::WireSize;

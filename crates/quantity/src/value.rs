@@ -4,6 +4,29 @@ use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use crate::number::Number;
 
+/// An end of a tolerance, or the nominal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// The lower bound.
+    Low,
+    /// The nominal.
+    Nominal,
+    /// The upper bound.
+    High,
+}
+
+impl End {
+    /// The opposite end; the nominal for itself.
+    #[must_use]
+    pub fn other(self) -> Self {
+        match self {
+            End::Low => End::High,
+            End::Nominal => End::Nominal,
+            End::High => End::Low,
+        }
+    }
+}
+
 /// A quantity with its tolerance: `low <= nominal <= high`.
 ///
 /// Arithmetic treats both operands as independent and rounds outwards by one unit in the last place, so
@@ -33,6 +56,33 @@ impl<Q: Number> Value<Q> {
             nominal,
             low: low.smaller(high).smaller(nominal),
             high: high.larger(low).larger(nominal),
+        }
+    }
+
+    /// The value of a result that rises or falls with each of its inputs, whatever the others are: `result` is worked out where it is least,
+    /// at the nominal, and where it is most. Inputs with which it rises are taken `at(end)`, those with which it falls
+    /// `at(end.other())`.
+    ///
+    /// ```
+    /// use quantity::{Number, Value, si::{ohm, volt}};
+    ///
+    /// let (u, r) = (Value::relative(volt(24.0), 0.1), Value::relative(ohm(12.0), 0.25));
+    /// let power = Value::corners(|end| u.at(end) * u.at(end) / r.at(end.other()));
+    /// assert!((power.low().base() - 21.6 * 21.6 / 15.0).abs() < 1e-9);
+    /// assert!((power.high().base() - 26.4 * 26.4 / 9.0).abs() < 1e-9);
+    /// ```
+    #[must_use]
+    pub fn corners(result: impl Fn(End) -> Q) -> Self {
+        Self::between(result(End::Low), result(End::Nominal), result(End::High))
+    }
+
+    /// One end, or the nominal.
+    #[must_use]
+    pub fn at(self, end: End) -> Q {
+        match end {
+            End::Low => self.low,
+            End::Nominal => self.nominal,
+            End::High => self.high,
         }
     }
 

@@ -47,11 +47,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let load = load.smaller(holding);
             motion::load_lag(travel, load, holding, teeth).unwrap_or(Length::from_base(f64::NAN))
         };
-        let value = Value::between(
-            lag(travel.low(), load.low(), holding.high()),
-            lag(travel.nominal(), load.nominal(), holding.nominal()),
-            lag(travel.high(), load.high(), holding.low()),
-        );
+        let value = Value::corners(|end| lag(travel.at(end), load.at(end), holding.at(end.other())));
         if value.high().base() <= 0.0 {
             continue;
         }

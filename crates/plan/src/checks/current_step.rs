@@ -23,11 +23,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let wanted = wanted.nominal().smaller(range.high()).larger(range.low());
     let current = axes::as_stated(driver, Value::exact(wanted)).nominal();
     let step = step(driver);
-    let share = Value::between(
-        step.low() / current,
-        step.nominal() / current,
-        step.high() / current,
-    );
+    let share = Value::corners(|end| step.at(end) / current);
     judge.at_most(share, pair.limits().motor_current_step_caution.value, Verdict::Caution, || {
         let (setting, working) = setting(driver, current);
         let headline = format!(

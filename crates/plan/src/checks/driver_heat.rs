@@ -107,11 +107,7 @@ fn junction(
     power: Value<Power>,
     theta: Value<ThermalResistance>,
 ) -> Value<ThermodynamicTemperature> {
-    Value::between(
-        heat::junction_temperature(air.low(), power.low(), theta.low()),
-        heat::junction_temperature(air.nominal(), power.nominal(), theta.nominal()),
-        heat::junction_temperature(air.high(), power.high(), theta.high()),
-    )
+    Value::corners(|end| heat::junction_temperature(air.at(end), power.at(end), theta.at(end)))
 }
 
 /// Whether the machine has a fan over its electronics.

@@ -64,15 +64,7 @@ fn at_part(
     let share =
         |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
     let (k, g) = (second.coupling, second.loss);
-    Value::between(
-        of(heating.room.low(), end.low(), share(k.low(), g.high())),
-        of(
-            heating.room.nominal(),
-            end.nominal(),
-            share(k.nominal(), g.nominal()),
-        ),
-        of(heating.room.high(), end.high(), share(k.high(), g.low())),
-    )
+    Value::corners(|at| of(heating.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
 }
 
 /// From where a fault may begin: the cold machine, and the working temperature.

@@ -39,22 +39,16 @@ fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
         source + si::ohm(2.0 * per.base() * length.base())
     };
     let length = lead.length.value;
-    let resistance = Value::between(
-        loop_of(source.low(), per_length.low(), length.low()),
-        loop_of(source.nominal(), per_length.nominal(), length.nominal()),
-        loop_of(source.high(), per_length.high(), length.high()),
-    );
+    let resistance = Value::corners(|end| loop_of(source.at(end), per_length.at(end), length.at(end)));
     let (supply, hold) = (setup.supply_voltage(), FuseClass::Blade.joule_constant());
-    let needed = Value::between(
-        electrics::inrush_rating(supply.low(), capacitance.low(), resistance.high(), hold),
+    let needed = Value::corners(|end| {
         electrics::inrush_rating(
-            supply.nominal(),
-            capacitance.nominal(),
-            resistance.nominal(),
+            supply.at(end),
+            capacitance.at(end),
+            resistance.at(end.other()),
             hold,
-        ),
-        electrics::inrush_rating(supply.high(), capacitance.high(), resistance.low(), hold),
-    );
+        )
+    });
     judge.at_most(needed, fuse.value, Verdict::Caution, || {
         let peak = supply.high() / resistance.low();
         let headline = format!(
@@ -100,11 +94,9 @@ fn on_rails(setup: &Setup<'_>, judge: &mut Judge) {
         let time = made
             .start_time
             .map_or(setup.limits().rail_soft_start.value, |stated| stated.value);
-        let charge = Value::between(
-            electrics::ramp_current(capacitance.low(), made.voltage.low(), time.high()),
-            electrics::ramp_current(capacitance.nominal(), made.voltage.nominal(), time.nominal()),
-            electrics::ramp_current(capacitance.high(), made.voltage.high(), time.low()),
-        );
+        let charge = Value::corners(|end| {
+            electrics::ramp_current(capacitance.at(end), made.voltage.at(end), time.at(end.other()))
+        });
         // Lights are dark until they are told otherwise.
         let lines = budget.rail(rail, State::HeatUp);
         let others: Vec<_> = lines

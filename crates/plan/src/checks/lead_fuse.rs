@@ -63,11 +63,9 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
         multiple,
         rating,
         bears,
-        share: Value::between(
-            electrics::overload_share(multiple.low(), rating.low(), bears.high()),
-            electrics::overload_share(multiple.nominal(), rating.nominal(), bears.nominal()),
-            electrics::overload_share(multiple.high(), rating.high(), bears.low()),
-        ),
+        share: Value::corners(|end| {
+            electrics::overload_share(multiple.at(end), rating.at(end), bears.at(end.other()))
+        }),
     };
     if let (Some(made), true) = (&setup.board.rail(rail).made, rail != RailId::INPUT) {
         return Some(guard("the limit of the rail", limit, made.current.value));

@@ -120,26 +120,14 @@ fn fault(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
          per: si::ResistancePerLength,
          length: si::Length| { voltage / (source + si::ohm(2.0 * per.base() * length.base())) };
     let length = lead.length.value;
-    Some(Value::between(
-        limited.low().smaller(through(
-            voltage.low(),
-            source.high(),
-            per_length.high(),
-            length.high(),
-        )),
-        limited.nominal().smaller(through(
-            voltage.nominal(),
-            source.nominal(),
-            per_length.nominal(),
-            length.nominal(),
-        )),
-        limited.high().smaller(through(
-            voltage.high(),
-            source.low(),
-            per_length.low(),
-            length.low(),
-        )),
-    ))
+    Some(Value::corners(|end| {
+        limited.at(end).smaller(through(
+            voltage.at(end),
+            source.at(end.other()),
+            per_length.at(end.other()),
+            length.at(end.other()),
+        ))
+    }))
 }
 
 /// Both ends of the current, and just below each step of the standard in between, where the fuse is slowest for its current.

@@ -40,11 +40,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let per_length = strip
             .resistance
             .map_or(setup.limits().light_strip_resistance.value, |stated| stated.value);
-        let whole = Value::between(
-            ElectricalResistance::from_base(per_length.low().base() * length.low().base()),
-            ElectricalResistance::from_base(per_length.nominal().base() * length.nominal().base()),
-            ElectricalResistance::from_base(per_length.high().base() * length.high().base()),
-        );
+        let whole = Value::corners(|end| {
+            ElectricalResistance::from_base(per_length.at(end).base() * length.at(end).base())
+        });
         let along = Along {
             pair,
             strip,
@@ -80,17 +78,9 @@ impl Along<'_> {
         match self.lights() {
             Some(lights) => {
                 let (segment, each, lights) = (self.segment(lights), self.each(lights), si::ratio(lights));
-                Value::between(
-                    electrics::strip_drop(segment.low(), each.low(), lights),
-                    electrics::strip_drop(segment.nominal(), each.nominal(), lights),
-                    electrics::strip_drop(segment.high(), each.high(), lights),
-                )
+                Value::corners(|end| electrics::strip_drop(segment.at(end), each.at(end), lights))
             }
-            None => Value::between(
-                electrics::even_drop(current.low(), self.whole.low()),
-                electrics::even_drop(current.nominal(), self.whole.nominal()),
-                electrics::even_drop(current.high(), self.whole.high()),
-            ),
+            None => Value::corners(|end| electrics::even_drop(current.at(end), self.whole.at(end))),
         }
     }
     /// The lowest voltage at which the lights have their full colours.
@@ -123,11 +113,9 @@ impl Along<'_> {
         }
         let limits = self.pair.limits();
         let dark = limits.light_blue_dark.value;
-        let share = Value::between(
-            electrics::channel_share(far.low(), dark.high(), needed.high()),
-            electrics::channel_share(far.nominal(), dark.nominal(), needed.nominal()),
-            electrics::channel_share(far.high(), dark.low(), needed.low()),
-        );
+        let share = Value::corners(|end| {
+            electrics::channel_share(far.at(end), dark.at(end.other()), needed.at(end.other()))
+        });
         judge.at_least(share, limits.light_blue_share.value, Verdict::Note, || {
             let headline = format!(
                 "the last light of {} keeps {:.0} % of its blue at full white; red keeps all of it",

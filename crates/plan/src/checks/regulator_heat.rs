@@ -35,11 +35,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let loss: Value<Power> = (feeder - out) * load;
         let rise = loss.map(|loss| loss.base()) * theta.map(|theta| theta.base());
         let rise = rise.map(TemperatureInterval::from_base);
-        let allowed = Value::between(
-            TemperatureInterval::from_base(limit.low().base() - air.high().base()),
-            TemperatureInterval::from_base(limit.nominal().base() - air.nominal().base()),
-            TemperatureInterval::from_base(limit.high().base() - air.low().base()),
-        );
+        let allowed = Value::corners(|end| {
+            TemperatureInterval::from_base(limit.at(end).base() - air.at(end.other()).base())
+        });
         judge.at_most(rise, allowed, Verdict::Caution, || {
             let headline = format!(
                 "the regulator of the rail {} turns up to {} into heat and gets up to {} hotter than the air around it",

@@ -23,11 +23,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 let (axis, driver) = (setup.swap.machine.axis(motor.axis), pair.driver()?);
                 let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
                 let speed = axis.top_speed.value;
-                let rate = Value::between(
-                    motion::step_rate(speed.low(), steps.low()),
-                    motion::step_rate(speed.nominal(), steps.nominal()),
-                    motion::step_rate(speed.high(), steps.high()),
-                );
+                let rate = Value::corners(|end| motion::step_rate(speed.at(end), steps.at(end)));
                 Some((axis, steps, rate))
             })
     };

@@ -1,12 +1,11 @@
 //! How long the supply gives more than it likes for long while everything heats up from cold at once.
 
-use physics::{electrics, work_many};
 use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
 
-use crate::budget::{Budget, State, inputs, sum};
+use crate::budget::{Budget, State, sum};
 use crate::finding::{Finding, Subject, Verdict, brief};
-use crate::heat_up::{FOLLOWED_S, HeatUp, rating, rating_working};
+use crate::heat_up::{FOLLOWED_S, HeatUp, against_rating, rating};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -23,20 +22,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let peak = sum(&cold);
     let limit = limits.supply_overload_time.value;
     let about = |finding: Finding| {
-        let worked = work_many(
-            &electrics::POWER_SUM,
-            "P",
-            inputs("Pₙ", &cold),
-            electrics::power_sum,
-        );
         let finding = finding
             .about(Subject::device(setup.swap.machine.device(id).tag.value.clone()))
-            .at(supply.power.place)
-            .working(worked.working);
-        match rating_working(setup) {
-            Some(working) => finding.working(working),
-            None => finding,
-        }
+            .at(supply.power.place);
+        against_rating(setup, &cold, finding)
     };
     let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
     let none = Value::exact(Time::from_base(0.0));

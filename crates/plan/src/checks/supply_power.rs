@@ -1,13 +1,11 @@
 //! The power of everything against what the supply can give: at heat-up with a cold bed, and once all is hot.
 
-use model::machine::Supply;
-use physics::{electrics, work_many};
 use quantity::Value;
 use quantity::si::Power;
 
-use crate::budget::{Budget, Drawn, Line, State, inputs, sum};
+use crate::budget::{Budget, Drawn, Line, State, sum};
 use crate::finding::{Finding, Subject, Verdict};
-use crate::heat_up::{rating, rating_working};
+use crate::heat_up::{against_rating, rating};
 use crate::judge::Judge;
 use crate::setup::Setup;
 
@@ -22,21 +20,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let budget = Budget::of(setup);
     let cold = budget.supply(State::HeatUp);
     let about = |finding: Finding, when: &str, lines: &[Line<'_, Power>]| {
-        let worked = work_many(
-            &electrics::POWER_SUM,
-            "P",
-            inputs("Pₙ", lines),
-            electrics::power_sum,
-        );
         let finding = finding
             .about(Subject {
                 device: Some(tag.clone()),
                 other: Some(when.to_owned()),
                 port: None,
             })
-            .at(supply.power.place)
-            .working(worked.working);
-        rated(setup, supply, finding)
+            .at(supply.power.place);
+        against_rating(setup, lines, finding)
     };
     let alone = strongest_alone(&cold);
     if alone.high() > gives.low() {
@@ -87,12 +78,4 @@ fn strongest_alone(lines: &[Line<'_, Power>]) -> Value<Power> {
         .filter(|line| !is_heater(line))
         .map(|line| line.amount);
     rest.chain(strongest.map(|line| line.amount)).sum()
-}
-
-/// How the rating comes about, where warm air takes from it.
-fn rated(setup: &Setup<'_>, supply: &Supply, finding: Finding) -> Finding {
-    match rating_working(setup).filter(|_| rating(setup) != Some(supply.power.value)) {
-        Some(working) => finding.working(working),
-        None => finding,
-    }
 }

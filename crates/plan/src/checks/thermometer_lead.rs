@@ -29,15 +29,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let resistance = |length, per_length, temperature| {
         electrics::lead_resistance(length, per_length, temperature).map_or(f64::NAN, Number::base)
     };
-    let error = Value::between(
-        TemperatureInterval::from_base(resistance(length.low(), per_length.low(), temperature.low()) / slope),
+    let error = Value::corners(|end| {
         TemperatureInterval::from_base(
-            resistance(length.nominal(), per_length.nominal(), temperature.nominal()) / slope,
-        ),
-        TemperatureInterval::from_base(
-            resistance(length.high(), per_length.high(), temperature.high()) / slope,
-        ),
-    );
+            resistance(length.at(end), per_length.at(end), temperature.at(end)) / slope,
+        )
+    });
     judge.at_most(
         error,
         pair.limits().thermometer_self_heating_caution.value,

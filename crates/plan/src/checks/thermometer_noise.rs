@@ -41,11 +41,7 @@ fn noise(
 ) -> Value<TemperatureInterval> {
     let step = thermometry::step(input) * input.amplification.nominal().base();
     let volts = volts(pair, input);
-    Value::between(
-        sensing::noise_in_kelvin(kelvin_per_step.low(), volts.low(), step),
-        sensing::noise_in_kelvin(kelvin_per_step.nominal(), volts.nominal(), step),
-        sensing::noise_in_kelvin(kelvin_per_step.high(), volts.high(), step),
-    )
+    Value::corners(|end| sensing::noise_in_kelvin(kelvin_per_step.at(end), volts.at(end), step))
 }
 
 fn words(

@@ -27,11 +27,13 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             let power = sensing::thermometer_power(supply, resistance, pull_up);
             sensing::self_heating(power, dissipation)
         };
-        Value::between(
-            of(supply.low(), pull_up.high(), dissipation.high()),
-            of(supply.nominal(), pull_up.nominal(), dissipation.nominal()),
-            of(supply.high(), pull_up.low(), dissipation.low()),
-        )
+        Value::corners(|end| {
+            of(
+                supply.at(end),
+                pull_up.at(end.other()),
+                dissipation.at(end.other()),
+            )
+        })
     };
     let (cold, hot) = (heating(at.cold.low()), heating(at.hot.high()));
     let (worst, place) = if cold.high() > hot.high() {
