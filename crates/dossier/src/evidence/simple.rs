@@ -49,7 +49,11 @@ fn by_the_plan(job: &Job<'_>, checks: &[&str]) -> Vec<Advice> {
 
 /// The findings of a check about the entry's devices, where they were measured on the board of the plan.
 fn findings<'a>(job: &Job<'a>, check: &str) -> Vec<&'a plan::Finding> {
-    let Some(context) = job.context.filter(|_| job.on_old_board() != Some(true)) else {
+    let own_board = |context: &super::Context<'_>| {
+        let measured_on = context.entry.board.map(|board| context.swap.measured_on(board));
+        measured_on.is_none_or(|board| board.name.value == context.plan.board.name.value)
+    };
+    let Some(context) = job.context.filter(own_board) else {
         return Vec::new();
     };
     let tags: Vec<&str> = job.devices().map(|device| device.tag.value.as_str()).collect();

@@ -33,6 +33,13 @@ pub enum TemperatureScale {
 }
 
 impl TemperatureScale {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Celsius => "Celsius",
+            Self::Fahrenheit => "Fahrenheit",
+            Self::Kelvin => "kelvin",
+        }
+    }
     fn to_celsius(self, number: f64) -> f64 {
         match self {
             Self::Celsius => number,
@@ -394,6 +401,11 @@ impl Layout {
             let is_time = has(&words, &TIME) && words.len() <= 2 && !has_time(&roles) && name != "T";
             if is_time {
                 self.time_unit = time_unit(unit.as_deref());
+                if let Some(unit) = unit.filter(|unit| !TIME_UNITS.contains(&unit.as_str())) {
+                    self.remarks.push(format!(
+                        "`{unit}` in the head of `{name}` is no unit of a time: seconds were taken"
+                    ));
+                }
                 roles.push(Role::Time);
                 continue;
             }
@@ -427,7 +439,13 @@ impl Layout {
             let role = role(at);
             let channel = &mut self.channels[at];
             match (role, unit.as_deref()) {
-                (Role::Measured(_), Some(unit)) => channel.scale = scale_of(unit).unwrap_or(channel.scale),
+                (Role::Measured(_), Some(unit)) => match scale_of(unit) {
+                    Some(scale) => channel.scale = scale,
+                    None => self.remarks.push(format!(
+                        "`{unit}` in the head of `{name}` is no unit of a temperature: {} was taken",
+                        channel.scale.word()
+                    )),
+                },
                 (Role::Duty(_), Some("%")) => channel.full_duty = Some(100.0),
                 _ => {}
             }
@@ -628,6 +646,9 @@ impl Layout {
         }
     }
 }
+
+/// Units of a time column.
+const TIME_UNITS: [&str; 7] = ["s", "ms", "us", "µs", "min", "h", "sec"];
 
 /// Seconds in the unit of a time column.
 fn time_unit(unit: Option<&str>) -> f64 {
@@ -1022,6 +1043,20 @@ mod tests {
 
     fn said(log: &Log) -> Vec<String> {
         log.troubles.iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn units_that_are_none_are_told() {
+        let told = said(&good("time (ticks),temperature (V)\n0,21.5\n1,22.0\n2,22.5\n"));
+        for words in [
+            "`ticks` in the head of `time`",
+            "`V` in the head of `temperature` is no unit",
+        ] {
+            assert!(
+                told.iter().any(|own| own.contains(words)),
+                "no {words} in {told:?}"
+            );
+        }
     }
 
     #[test]
