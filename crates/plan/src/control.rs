@@ -119,8 +119,13 @@ impl Model {
                 Value::exact(delay),
             ),
             named("τc", "time constant of the closed loop", Value::exact(closed)),
+            named(
+                "τ₂",
+                "second time constant: a PI counts it with the dead time",
+                Value::exact(Time::from_base(0.0)),
+            ),
         );
-        let rule = work(&SIMC, "Kc", inputs, |(gain, lag, delay, closed)| {
+        let rule = work(&SIMC, "Kc", inputs, |(gain, lag, delay, closed, _)| {
             TemperatureCoefficient::from_base(lag.base() / (gain.base() * (closed + delay).base()))
         });
         rule.working
