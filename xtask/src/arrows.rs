@@ -12,6 +12,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("assignment", &[]),
     ("drawing", &[]),
     ("peer", &[]),
+    ("samples", &[]),
     ("catalogue", &["quantity"]),
     ("physics", &["quantity"]),
     ("model", &["catalogue", "quantity"]),

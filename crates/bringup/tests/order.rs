@@ -1,34 +1,11 @@
 //! What must come before what, for every board of both examples, and the numbers that steps expect.
 
-use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
-
 use bringup::{Needs, Reading, Step};
 use model::Swap;
 use settings::Dialect;
 
 fn example(name: &str) -> Swap {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../examples")
-        .join(name);
-    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let mut folders: Vec<PathBuf> = vec![root.clone()];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path
-                    .strip_prefix(&root)
-                    .unwrap()
-                    .to_string_lossy()
-                    .replace('\\', "/");
-                files.insert(name, std::fs::read(&path).unwrap());
-            }
-        }
-    }
-    model::load(&files).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
+    model::load(&samples::example(name)).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
 }
 
 fn each(check: impl Fn(&str, &[Step])) {

@@ -1,18 +1,7 @@
 //! The dossier of the demonstration swap as a file.
 
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
-
-use model::{FileError, Files};
-
-struct Folder(BTreeMap<String, Vec<u8>>);
-
-impl Files for Folder {
-    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
-        self.0.get(path).cloned().ok_or(FileError::Missing)
-    }
-}
 
 /// The page on disk; written once.
 pub fn path() -> &'static Path {
@@ -27,10 +16,7 @@ pub fn path() -> &'static Path {
 }
 
 fn text() -> String {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo");
-    let mut folder = Folder(BTreeMap::new());
-    collect(&root, &root, &mut folder);
-    let swap = model::load(&folder).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
+    let swap = model::load(&samples::example("demo")).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
     let plans: Vec<_> = swap
         .candidates
         .iter()
@@ -63,20 +49,4 @@ fn text() -> String {
         .find(|document| document.name == "dossier.html")
         .unwrap()
         .text
-}
-
-fn collect(root: &Path, at: &Path, folder: &mut Folder) {
-    for entry in std::fs::read_dir(at).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            collect(root, &path, folder);
-            continue;
-        }
-        let inside = path
-            .strip_prefix(root)
-            .unwrap()
-            .to_string_lossy()
-            .replace('\\', "/");
-        folder.0.insert(inside, std::fs::read(&path).unwrap());
-    }
 }

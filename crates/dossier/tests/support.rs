@@ -1,53 +1,13 @@
 //! Swaps in memory and their dossiers.
 
-use std::collections::BTreeMap;
-use std::path::Path;
-
 use dossier::{Document, Material, documents};
-use model::{FileError, Files};
 use plan::{Draws, Plan};
+pub use samples::{Folder, example};
 use settings::Dialect;
-
-/// The files of a swap folder by their path inside it.
-pub type Folder = BTreeMap<String, Vec<u8>>;
-
-struct InMemory<'a>(&'a Folder);
-
-impl Files for InMemory<'_> {
-    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
-        self.0.get(path).cloned().ok_or(FileError::Missing)
-    }
-}
-
-/// Reads every file of a folder of `examples/`.
-pub fn example(name: &str) -> Folder {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../examples")
-        .join(name);
-    let mut folder = Folder::new();
-    collect(&root, &root, &mut folder);
-    folder
-}
-
-fn collect(root: &Path, at: &Path, folder: &mut Folder) {
-    for entry in std::fs::read_dir(at).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            collect(root, &path, folder);
-            continue;
-        }
-        let inside = path
-            .strip_prefix(root)
-            .unwrap()
-            .to_string_lossy()
-            .replace('\\', "/");
-        folder.insert(inside, std::fs::read(&path).unwrap());
-    }
-}
 
 /// The swap of a folder.
 pub fn load(folder: &Folder) -> model::Swap {
-    model::load(&InMemory(folder)).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
+    model::load(folder).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
 }
 
 /// How many candidates a swap has.

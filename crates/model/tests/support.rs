@@ -1,18 +1,11 @@
 //! What several areas need: swap folders in memory, and faults as plain text.
 
-use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
 use model::{Diagnostic, Faults, Place, Sources};
 
-/// The files of a swap folder by their path inside it.
-pub type Folder = BTreeMap<String, Vec<u8>>;
-
-/// The folder `examples/` of the project.
-pub fn examples() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples")
-}
+pub use samples::{Folder, examples};
 
 /// Reads every file of a folder of `examples/`.
 pub fn example(name: &str) -> Folder {
@@ -45,23 +38,9 @@ pub fn text(path: &Path) -> String {
 }
 
 fn folder(root: &Path) -> Folder {
-    let mut folder = Folder::new();
-    collect(root, root, &mut folder);
+    let folder = samples::folder(root);
     assert!(folder.contains_key("swap.toml"), "no swap in {}", root.display());
     folder
-}
-
-fn collect(root: &Path, at: &Path, folder: &mut Folder) {
-    for path in entries(at) {
-        if path.is_dir() {
-            collect(root, &path, folder);
-            continue;
-        }
-        let inside = path.strip_prefix(root).expect("a path below the root");
-        let name = inside.to_string_lossy().replace('\\', "/");
-        let bytes = std::fs::read(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
-        folder.insert(name, bytes);
-    }
 }
 
 /// The faults of a folder; fails where it has none, or where one of them breaks a promise.

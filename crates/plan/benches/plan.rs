@@ -4,7 +4,6 @@
 
 #![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
-use std::collections::BTreeMap;
 use std::time::Instant;
 
 use model::Swap;
@@ -113,21 +112,7 @@ fn timed(runs: usize, mut run: impl FnMut() -> usize) -> (f64, f64) {
 }
 
 fn demo() -> Swap {
-    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo");
-    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let mut folders = vec![root.clone()];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path.strip_prefix(&root).unwrap().to_string_lossy().into_owned();
-                files.insert(name, std::fs::read(&path).unwrap());
-            }
-        }
-    }
-    model::load(&files).unwrap()
+    model::load(&samples::example("demo")).unwrap()
 }
 
 /// Boards made from the candidates of the demo: some ports missing, input and prices changed, by a fixed sequence.

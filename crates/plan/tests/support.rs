@@ -7,7 +7,6 @@
 //! ```
 
 use std::collections::BTreeMap;
-use std::path::Path;
 
 use model::machine::DeviceId;
 use model::{Faults, Swap};
@@ -175,27 +174,9 @@ impl Case {
 
 /// A swap of `examples/`.
 pub fn example(name: &str) -> Swap {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../examples")
-        .join(name);
-    let mut files = BTreeMap::new();
-    collect(&root, &root, &mut files);
-    match model::load(&files) {
+    match model::load(&samples::example(name)) {
         Ok(swap) => swap,
         Err(faults) => panic!("{}", plain(&faults)),
-    }
-}
-
-fn collect(root: &Path, at: &Path, files: &mut BTreeMap<String, Vec<u8>>) {
-    for entry in std::fs::read_dir(at).expect("a folder of examples") {
-        let path = entry.expect("a readable folder").path();
-        if path.is_dir() {
-            collect(root, &path, files);
-            continue;
-        }
-        let inside = path.strip_prefix(root).expect("a path below the root");
-        let name = inside.to_string_lossy().replace('\\', "/");
-        files.insert(name, std::fs::read(&path).expect("a readable file"));
     }
 }
 

@@ -1,37 +1,12 @@
 //! The shipped examples, and texts of what tests compare.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 
 use model::Swap;
 use model::board::Board;
 use plan::{Setup, Way};
+pub use samples::example;
 use settings::{Dialect, Settings};
-
-/// The files of a shipped example, in memory.
-pub fn example(name: &str) -> BTreeMap<String, Vec<u8>> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../examples")
-        .join(name);
-    let mut files = BTreeMap::new();
-    let mut folders: Vec<PathBuf> = vec![root.clone()];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(&folder).expect("the example can be listed") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path
-                    .strip_prefix(&root)
-                    .expect("inside")
-                    .to_string_lossy()
-                    .replace('\\', "/");
-                files.insert(name, std::fs::read(&path).expect("the file can be read"));
-            }
-        }
-    }
-    files
-}
 
 /// The demonstration swap.
 pub fn demo() -> Swap {
