@@ -106,7 +106,7 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The kind of a file that belongs to no swap, such as temperature-log
-        #[arg(requires = "file", value_name = "KIND")]
+        #[arg(requires = "file", value_name = "KIND", long_help = kinds())]
         kind: Option<String>,
         /// That file
         #[arg(value_name = "FILE")]
@@ -173,4 +173,15 @@ pub struct BoardArg {
     /// The candidate board; without it the chosen one, else the best of the comparison
     #[arg(short, long, value_name = "NAME")]
     pub board: Option<String>,
+}
+
+/// The help of the kind of a measurement: each with its columns or text, which the handbook explains.
+fn kinds() -> String {
+    let words = model::EvidenceKind::ALL
+        .iter()
+        .map(|kind| kind.word().replace(' ', "-"));
+    format!(
+        "The kind of a file that belongs to no swap. The kinds are {}; their columns stand in docs/handbook/evidence",
+        words.collect::<Vec<_>>().join(", ")
+    )
 }

@@ -408,8 +408,9 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal]) -> (String, Str
         Cause::PickUp => {
             let at = swing.lines.first().map_or_else(String::new, |line| {
                 format!(
-                    " (it shows at {}; what causes it may be an alias away)",
-                    Value::exact(line.frequency)
+                    " (it shows at {}; {})",
+                    Value::exact(line.frequency),
+                    mains(line, swing)
                 )
             });
             (
@@ -527,5 +528,59 @@ fn allan(swing: &Swing) -> Plot {
         }],
         marks: Vec::new(),
         logarithmic: [true, true],
+    }
+}
+
+/// Mains and twice mains, as a rectifier makes it, in hertz; IEC 60038 (from memory).
+const MAINS: [(&str, f64); 4] = [
+    ("mains of 50 Hz", 50.0),
+    ("mains of 60 Hz", 60.0),
+    ("twice mains of 50 Hz", 100.0),
+    ("twice mains of 60 Hz", 120.0),
+];
+/// How far the clock of a logger may be off, as a share; common practice, no source.
+const CLOCK: f64 = 1e-4;
+
+/// Which mains would show where a line does, sampled at the mean rate of the soak.
+fn mains(line: &super::swing::Line, swing: &Swing) -> String {
+    let frequencies = &swing.spectra.0.frequencies;
+    let (Some(bin), Some(highest)) = (frequencies.get(1), frequencies.last()) else {
+        return "what causes it may be an alias away".to_owned();
+    };
+    let rate = 2.0 * highest;
+    let found = would_show(line.frequency.base(), rate, *bin);
+    let sampled = format!("at {rate:.3} samples a second");
+    if found.is_empty() {
+        format!("{sampled} mains of 50 or 60 Hz would show elsewhere: look at pulses and their aliases")
+    } else {
+        format!("{sampled} {} would show there", found.join(" or "))
+    }
+}
+
+/// The mains whose alias `|f − k r|` at the rate `r` lies within a bin, and what the clock may be off, of a line; all in hertz.
+fn would_show(line: f64, rate: f64, bin: f64) -> Vec<&'static str> {
+    let shows = |frequency: f64| {
+        let alias = (frequency - (frequency / rate).round() * rate).abs();
+        (alias - line).abs() <= bin + CLOCK * frequency
+    };
+    let found = MAINS.iter().filter(|(_, frequency)| shows(*frequency));
+    found.map(|(name, _)| *name).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Sampled every 0.505 s, 50 Hz are 25 whole turns and 0.495 a second more, 60 Hz are 30 turns and 0.594 (arithmetic).
+    #[test]
+    fn mains_are_known_by_their_alias() {
+        let rate = 1.0 / 0.505;
+        assert_eq!(would_show(0.495, rate, 0.01), ["mains of 50 Hz"]);
+        assert_eq!(would_show(0.594, rate, 0.01), ["mains of 60 Hz"]);
+        assert!(would_show(0.37, rate, 0.01).is_empty());
+        // Two samples a second: 50 Hz stand still, and no line is theirs.
+        assert!(would_show(0.37, 2.0, 0.01).is_empty());
+        // Fast enough, it shows where it is.
+        assert_eq!(would_show(50.0, 1000.0, 0.1), ["mains of 50 Hz"]);
     }
 }
