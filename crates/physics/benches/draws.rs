@@ -19,8 +19,8 @@ use quantity::si::{
 use quantity::{Number, Value};
 
 const DRAWS: u64 = 100_000;
-/// A share of so many draws is off by no more than this, four times its standard deviation at a half.
-const FAR: f64 = 4.0 * 0.5 / 316.0;
+/// Two shares of so many draws differ by no more than this, four times the standard deviation of their difference at a half.
+const FAR: f64 = 4.0 * core::f64::consts::SQRT_2 * 0.5 / 316.0;
 
 fn main() {
     // `cargo test --benches` starts this too; without the flag of `cargo bench` there is nothing to do.

@@ -6,10 +6,13 @@
 //! Draw number `k` of a seed is the same number whoever draws it: a caller may split the draws among cores and add the
 //! [`Chance`]s, and gets the same result as on one. This crate has no threads of its own.
 
+use core::convert::Infallible;
 use core::ops::{Add, Range};
 
 use quantity::si::Ratio;
 use quantity::{AnyValue, Number, Quantity, Value};
+use rand::TryRng;
+use rand_distr::{Distribution, StandardNormal};
 use serde::Serialize;
 
 use crate::Inputs;
@@ -174,10 +177,9 @@ impl Sampler {
         ((self.bits() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
     }
 
-    /// Normal with mean 0 and deviation 1, by the method of Box and Muller.
+    /// Normal with mean 0 and deviation 1.
     fn normal(&mut self) -> f64 {
-        let (size, turn) = (self.share(), self.share());
-        (-2.0 * size.ln()).sqrt() * (core::f64::consts::TAU * turn).cos()
+        StandardNormal.sample(self)
     }
 
     /// The generator splitmix64 of Steele, Lea and Flood (2014).
@@ -187,5 +189,25 @@ impl Sampler {
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         z ^ (z >> 31)
+    }
+}
+
+/// The generator as the distributions of `rand_distr` take it.
+impl TryRng for Sampler {
+    type Error = Infallible;
+
+    fn try_next_u32(&mut self) -> Result<u32, Infallible> {
+        Ok((self.bits() >> 32) as u32)
+    }
+
+    fn try_next_u64(&mut self) -> Result<u64, Infallible> {
+        Ok(self.bits())
+    }
+
+    fn try_fill_bytes(&mut self, bytes: &mut [u8]) -> Result<(), Infallible> {
+        for chunk in bytes.chunks_mut(8) {
+            chunk.copy_from_slice(&self.bits().to_le_bytes()[..chunk.len()]);
+        }
+        Ok(())
     }
 }
