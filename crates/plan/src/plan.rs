@@ -239,12 +239,17 @@ impl<'a> Plan<'a> {
             .filter(|finding| finding.verdict == verdict)
             .count()
     }
-    /// The findings with a verdict, those first where most is at stake, else in the order of the checks.
+    /// The findings with a verdict, those first where most is at stake; of one stake those first that lie furthest beyond their limit; else
+    /// in the order of the checks.
     #[must_use]
     pub fn with(&self, verdict: Verdict) -> Vec<&Finding> {
         let of_verdict = |finding: &&Finding| finding.verdict == verdict;
         let mut found: Vec<&Finding> = self.findings.iter().filter(of_verdict).collect();
-        found.sort_by_key(|finding| std::cmp::Reverse(finding.stake));
+        let beyond = |finding: &Finding| finding.margin.unwrap_or(0.0).min(0.0);
+        found.sort_by(|one, other| {
+            let by_stake = other.stake.cmp(&one.stake);
+            by_stake.then(beyond(one).total_cmp(&beyond(other)))
+        });
         found
     }
     /// What has to be settled first: blockers, then cautions; of each those first that can hurt somebody.

@@ -106,8 +106,19 @@ fn what_can_hurt_is_settled_first() {
     let swap = Case::new().port("HEAT1", "current = '1 A'").load().swap;
     let plan = plan(&swap, &swap.candidates[0]);
     let points = plan.open_points();
-    let ranks: Vec<_> = points.iter().map(|point| (point.verdict, point.stake)).collect();
+    let ranks_of = |point: &plan::Finding| (point.verdict, point.stake);
+    let ranks: Vec<_> = points.iter().map(|point| ranks_of(point)).collect();
     assert!(ranks.is_sorted_by(|a, b| a >= b), "{ranks:?}");
+    for pair in points.windows(2) {
+        let beyond = |at: usize| pair[at].margin.unwrap_or(0.0).min(0.0);
+        let same = ranks_of(pair[0]) == ranks_of(pair[1]);
+        assert!(
+            !same || beyond(0) <= beyond(1),
+            "{} before {}",
+            pair[0].id,
+            pair[1].id
+        );
+    }
     let stakes: std::collections::BTreeSet<_> = ranks.iter().map(|rank| rank.1).collect();
     assert!(
         stakes.len() > 1,

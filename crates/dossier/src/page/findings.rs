@@ -18,7 +18,7 @@ pub(super) fn open_points(shown: &Shown<'_>) -> Markup {
         } @else {
             p {
                 "Each point says what was found, what to do about it, and opens into how the number came about. \
-                 Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts."
+                 Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts; of each, what lies furthest beyond its limit."
             }
         }
         div class="points" { @for finding in points { (point(shown, finding)) } }
