@@ -63,21 +63,34 @@ impl Limit {
     /// `None` where the bound is zero or unbounded and a share has no meaning.
     #[must_use]
     pub fn margin(&self, value: &AnyValue) -> Option<f64> {
-        let (left, bound) = match self.side {
-            Side::AtMost => (self.bound.low - value.high, self.bound.low),
-            Side::AtLeast => (value.low - self.bound.high, self.bound.high),
-        };
-        let share = left / bound.abs();
+        let corner = self.corner(value);
+        let share = (corner.more - corner.less) / corner.bound.abs();
         share.is_finite().then_some(share)
     }
     /// Whether the value holds the limit at the worst corner.
     #[must_use]
     pub fn holds(&self, value: &AnyValue) -> bool {
-        match self.side {
-            Side::AtMost => value.high <= self.bound.low,
-            Side::AtLeast => value.low >= self.bound.high,
-        }
+        let corner = self.corner(value);
+        corner.less <= corner.more
     }
+    fn corner(&self, value: &AnyValue) -> LimitCorner {
+        let (bound, worst) = match self.side {
+            Side::AtMost => (self.bound.low, value.high),
+            Side::AtLeast => (self.bound.high, value.low),
+        };
+        let (more, less) = match self.side {
+            Side::AtMost => (bound, worst),
+            Side::AtLeast => (worst, bound),
+        };
+        LimitCorner { bound, more, less }
+    }
+}
+
+/// Worst value and worst bound, in SI base units: the limit holds as long as `less` is no more than `more`.
+struct LimitCorner {
+    bound: f64,
+    more: f64,
+    less: f64,
 }
 
 /// What a finding is about, by the names that stand on tags, boards and in files. Empty parts do not apply.
@@ -208,16 +221,13 @@ impl Finding {
             };
             show(&exact, Digits::new(4))
         };
-        Some(match limit.side {
-            Side::AtMost => {
-                let bound = limit.bound.low;
-                format!("({} − {}) / {}", text(bound), text(value.high), text(bound.abs()))
-            }
-            Side::AtLeast => {
-                let bound = limit.bound.high;
-                format!("({} − {}) / {}", text(value.low), text(bound), text(bound.abs()))
-            }
-        })
+        let corner = limit.corner(&value);
+        Some(format!(
+            "({} − {}) / {}",
+            text(corner.more),
+            text(corner.less),
+            text(corner.bound.abs())
+        ))
     }
     /// A finding without numbers; [`crate::Judge`] fills in check and identifier.
     #[must_use]
