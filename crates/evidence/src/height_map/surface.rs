@@ -50,15 +50,14 @@ impl Surface {
             .iter()
             .map(|[x, y]| [(x - centre[0]) / scale, (y - centre[1]) / scale])
             .collect();
-        let t = DMatrix::from_fn(n, 3, |i, j| [1.0, scaled[i][0], scaled[i][1]][j]);
-        let (q, r) = full_qr(&t)?;
+        let bends = Bends::of(&scaled)?;
         let y = DVector::from_column_slice(heights);
         let inner = n - 3;
-        let q1 = q.columns(0, 3).into_owned();
-        let q2 = q.columns(3, inner).into_owned();
-        let k = DMatrix::from_fn(n, n, |i, j| kernel(distance2(scaled[i], scaled[j])));
         let finish = |weights: DVector<f64>, smoothing: f64, deviation: f64, freedom: f64, likeliest: f64| {
-            let plane = r.solve_upper_triangular(&(q1.transpose() * (&y - &k * &weights)))?;
+            let bent = &bends.kernels * &weights;
+            let plane = bends
+                .upper
+                .solve_upper_triangular(&(bends.planes.transpose() * (&y - bent)))?;
             Some(Self {
                 centre,
                 scale,
@@ -77,14 +76,17 @@ impl Surface {
         }
         if let Smoothing::Fixed(smoothing) = smoothing {
             // No need to look at every energy: one system of equations does.
-            let system = q2.transpose() * &k * &q2 + DMatrix::identity(inner, inner) * smoothing;
-            let weights = &q2 * system.lu().solve(&(q2.transpose() * &y))?;
+            let weights = &bends.rest
+                * bends
+                    .system(smoothing)
+                    .lu()
+                    .solve(&(bends.rest.transpose() * &y))?;
             return finish(weights, smoothing, f64::NAN, f64::NAN, f64::NAN);
         }
-        let eigen = (q2.transpose() * &k * &q2).symmetric_eigen();
+        let eigen = bends.energy().symmetric_eigen();
         // Rounding may leave a tiny negative; bending energy has none.
         let energies: Vec<f64> = eigen.eigenvalues.iter().map(|e| e.max(0.0)).collect();
-        let turned = &q2 * &eigen.eigenvectors;
+        let turned = &bends.rest * &eigen.eigenvectors;
         let w: Vec<f64> = (turned.transpose() * &y).iter().copied().collect();
         let chosen = choose(&energies, &w, n, smoothing);
         let share = |energy: f64| chosen / (energy + chosen);
@@ -120,14 +122,8 @@ impl Surface {
     /// How the heights bend it: a column of weights for each place, each for a height of 1 there and of 0 elsewhere, smoothed with
     /// `smoothing`. Nothing where the places are not those of a surface.
     pub(super) fn response(&self, smoothing: f64) -> Option<DMatrix<f64>> {
-        let n = self.points.len();
-        let inner = n.checked_sub(3)?;
-        let t = DMatrix::from_fn(n, 3, |i, j| [1.0, self.points[i][0], self.points[i][1]][j]);
-        let (q, _) = full_qr(&t)?;
-        let q2 = q.columns(3, inner).into_owned();
-        let k = DMatrix::from_fn(n, n, |i, j| kernel(distance2(self.points[i], self.points[j])));
-        let system = q2.transpose() * k * &q2 + DMatrix::identity(inner, inner) * smoothing;
-        Some(&q2 * system.lu().solve(&q2.transpose())?)
+        let bends = Bends::of(&self.points)?;
+        Some(&bends.rest * bends.system(smoothing).lu().solve(&bends.rest.transpose())?)
     }
 
     /// What a weight at each of `others` adds to the height at each of `places`: a row for each place.
@@ -244,6 +240,43 @@ fn kernel(squared: f64) -> f64 {
 
 fn distance2(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2)
+}
+
+/// Heights at some places apart into planes and what bends: the columns of `planes` and `rest` are at right angles to each other.
+struct Bends {
+    planes: DMatrix<f64>,
+    rest: DMatrix<f64>,
+    /// The planes' coefficients are behind this triangle.
+    upper: DMatrix<f64>,
+    /// What a weight at one place adds to the height at another.
+    kernels: DMatrix<f64>,
+}
+
+impl Bends {
+    /// Nothing for fewer than three places, or where they lie on a line.
+    fn of(places: &[[f64; 2]]) -> Option<Self> {
+        let n = places.len();
+        let inner = n.checked_sub(3)?;
+        let t = DMatrix::from_fn(n, 3, |i, j| [1.0, places[i][0], places[i][1]][j]);
+        let (q, upper) = full_qr(&t)?;
+        Some(Self {
+            planes: q.columns(0, 3).into_owned(),
+            rest: q.columns(3, inner).into_owned(),
+            upper,
+            kernels: DMatrix::from_fn(n, n, |i, j| kernel(distance2(places[i], places[j]))),
+        })
+    }
+
+    /// The bending energy of weights that leave planes alone.
+    fn energy(&self) -> DMatrix<f64> {
+        self.rest.transpose() * &self.kernels * &self.rest
+    }
+
+    /// The equations of those weights under a smoothing.
+    fn system(&self, smoothing: f64) -> DMatrix<f64> {
+        let inner = self.rest.ncols();
+        self.energy() + DMatrix::identity(inner, inner) * smoothing
+    }
 }
 
 /// Householder's whole Q of a tall matrix of three columns, and the upper triangle; nothing where the columns are dependent.

@@ -400,11 +400,14 @@ impl Layout {
             // `T` beside a time column is a temperature; the first of them is time.
             let is_time = has(&words, &TIME) && words.len() <= 2 && !has_time(&roles) && name != "T";
             if is_time {
-                self.time_unit = time_unit(unit.as_deref());
-                if let Some(unit) = unit.filter(|unit| !TIME_UNITS.contains(&unit.as_str())) {
-                    self.remarks.push(format!(
-                        "`{unit}` in the head of `{name}` is no unit of a time: seconds were taken"
-                    ));
+                self.time_unit = 1.0;
+                if let Some(unit) = unit {
+                    match time_unit(&unit) {
+                        Some(seconds) => self.time_unit = seconds,
+                        None => self.remarks.push(format!(
+                            "`{unit}` in the head of `{name}` is no unit of a time: seconds were taken"
+                        )),
+                    }
                 }
                 roles.push(Role::Time);
                 continue;
@@ -647,18 +650,16 @@ impl Layout {
     }
 }
 
-/// Units of a time column.
-const TIME_UNITS: [&str; 7] = ["s", "ms", "us", "µs", "min", "h", "sec"];
-
 /// Seconds in the unit of a time column.
-fn time_unit(unit: Option<&str>) -> f64 {
-    match unit {
-        Some("ms") => 1e-3,
-        Some("us" | "µs") => 1e-6,
-        Some("min") => 60.0,
-        Some("h") => 3600.0,
-        _ => 1.0,
-    }
+fn time_unit(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "s" | "sec" => 1.0,
+        "ms" => 1e-3,
+        "us" | "µs" => 1e-6,
+        "min" => 60.0,
+        "h" => 3600.0,
+        _ => return None,
+    })
 }
 
 fn scale_of(unit: &str) -> Option<TemperatureScale> {
