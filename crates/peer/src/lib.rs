@@ -1,4 +1,4 @@
-//! The Python beside which benches time their work: one interpreter for all of them.
+//! The Python beside which benches time their work, one interpreter for all of them, and the figure of our own that stands beside it.
 //!
 //! `PEER_PYTHON` names it; without that it is the one of the virtual environment `target/peer`, for which the head of each script says
 //! what to install. A bench whose peer is missing tells its own times only.
@@ -6,6 +6,7 @@
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::time::Instant;
 
 /// What a script prints.
 ///
@@ -45,4 +46,17 @@ fn python() -> PathBuf {
 fn root() -> PathBuf {
     let own = Path::new(env!("CARGO_MANIFEST_DIR"));
     own.ancestors().nth(2).unwrap_or(own).to_owned()
+}
+
+/// The median of 21 runs, in seconds: the figure that a bench sets beside its peer's.
+pub fn median_seconds<T>(mut run: impl FnMut() -> T) -> f64 {
+    let mut times: Vec<f64> = (0..21)
+        .map(|_| {
+            let start = Instant::now();
+            std::hint::black_box(run());
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
 }

@@ -8,8 +8,6 @@
 //! the crate `plan`: a peer for them would be the plan written a second time.
 #![allow(clippy::print_stdout, reason = "a bench prints its table")]
 
-use std::time::Instant;
-
 use physics::electrics::{divider, heater_power, lead_drop, resistive_current};
 use physics::sensing::{beta_resistance, beta_temperature};
 use physics::{Sampler, Spread};
@@ -27,15 +25,7 @@ fn main() {
     if !std::env::args().any(|argument| argument == "--bench") {
         return;
     }
-    let mut times: Vec<f64> = (0..21)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(shares());
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    let ours = times[times.len() / 2];
+    let ours = peer::median_seconds(shares);
     let own = shares();
     println!(
         "{DRAWS} draws of 8 values, 3 limits: {:8.2} ms   they hold in {:.1} %, {:.1} %, {:.1} %, all in {:.1} %",

@@ -5,8 +5,6 @@
 //! more as few as it likes: a fair word on what the fine steps cost, which a controller in the loop needs and a bare heat-up does not.
 #![allow(clippy::print_stdout, reason = "a bench prints its table")]
 
-use std::time::Instant;
-
 use physics::heat::{Body, HeatedPart, Heater, Run, State, TwoBodies};
 use quantity::Number;
 use quantity::si::{celsius, joule_per_kelvin, ohm, second, volt, watt_per_kelvin};
@@ -41,15 +39,7 @@ fn main() {
         bed.heat_up(State::both(celsius(25.0)), None, run)
             .expect("a bed that loses heat")
     };
-    let mut times: Vec<f64> = (0..21)
-        .map(|_| {
-            let start = Instant::now();
-            std::hint::black_box(once());
-            start.elapsed().as_secs_f64()
-        })
-        .collect();
-    times.sort_by(f64::total_cmp);
-    let ours = times[times.len() / 2];
+    let ours = peer::median_seconds(once);
     let end = once().last().expect("the end").state;
     println!(
         "600 s at 1 ms, two bodies, copper track: {:8.2} ms   goal 20 ms",
