@@ -190,6 +190,13 @@ impl Window {
             .await
             .unwrap();
         self.until("matchMedia('print').matches").await;
+        // What the style sheet of paper opens is laid out with the next frame.
+        self.page
+            .evaluate_function(
+                "() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))",
+            )
+            .await
+            .unwrap();
     }
 
     /// The page as PDF, as its style sheet sizes it; also left on disk.
