@@ -151,6 +151,7 @@ pub static FORMULAS: &[&Formula] = &[
     &heat::HELD_POWER,
     &heat::RISE_IN,
     &heat::MISSED_UNTIL,
+    &heat::SLIP_NOTICED,
     &heat::FALL_TIME,
     &heat::SLAB_CAPACITY,
     &heat::SLAB_CONDUCTANCE,

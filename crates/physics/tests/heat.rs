@@ -284,6 +284,34 @@ proptest! {
         prop_assert!(caught < harm, "{caught} s, harm after {harm} s");
     }
 
+    /// Whatever the tolerances draw, and at whatever moment of the heat-up the thermometer slips out: it is noticed before harm, with the room
+    /// that is said. The part goes on from where it is in truth, ahead of its reading; the bead falls with its own lag to what it still sees.
+    #[test]
+    fn a_thermometer_that_slips_out_as_the_part_heats_up_is_noticed(
+        power in 34.0..46.0_f64, loss in 0.081..0.099_f64, capacity in 10.8..13.2_f64, air in 15.0..35.0_f64, bead in 2.0..8.0_f64,
+        moment in 0.0..1.0_f64, anew in proptest::bool::ANY,
+    ) {
+        let window = guarded(0.03).rise_window(ratio(1.5)).unwrap();
+        let (room, watt, loss, heat) = (celsius(air), watt(power), watt_per_kelvin(loss), joule_per_kelvin(capacity));
+        let after = |time: f64| temperature_after(room, room, watt, loss, heat, second(time.max(0.0))).base();
+        let slips = 2.5 + moment * time_to(celsius(230.0), room, room, watt, loss, heat).base();
+        // The reading falls step by step, since the watch asks for it in order of time.
+        let (mut reading, mut last) = (after(slips - 2.5), slips);
+        let shown = |time: f64| {
+            if time <= slips {
+                return after(time - 2.5);
+            }
+            let seen = room.base() + 0.03 * (after(time) - room.base());
+            reading += (seen - reading) * (1.0 - (-(time - last) / bead).exp());
+            last = time;
+            reading
+        };
+        let caught = watched(&window, anew, shown, 1e4).unwrap() - slips;
+        let harm = time_to(celsius(320.0), room, room, watt, loss, heat).base() - slips;
+        // A watch asks twenty times in a second.
+        prop_assert!(harm / (caught - 0.05) >= window.slipped_margin().base(), "{caught} s, harm after {harm} s, {window:?}");
+    }
+
     /// The fall is noticed no later than it is said, and before harm.
     #[test]
     fn a_thermometer_that_slips_out_of_the_hot_part_is_noticed(power in 34.0..46.0_f64, loss in 0.081..0.099_f64, capacity in 10.8..13.2_f64, air in 15.0..35.0_f64) {
@@ -330,6 +358,27 @@ fn where_a_slipped_thermometer_shows_too_much_there_is_no_room() {
     let lasting = guarded(0.03).fall_window(ratio(1.5));
     assert_eq!(lasting.fall, kelvin(12.0));
     assert!(lasting.time.base() >= 4.5, "{lasting:?}");
+}
+
+/// A part that is soon past what it bears once it is hot, and far from it when cold: the last moment of the heat-up decides. The part is ahead
+/// of its reading by what it rises in the dead time of 2.5 s.
+#[test]
+fn a_slip_near_the_goal_is_the_worst_moment_of_a_heat_up() {
+    let near = Guarded {
+        limit: celsius(275.0),
+        ..guarded(0.03)
+    };
+    let window = near.rise_window(ratio(1.5)).unwrap();
+    assert_eq!(window.worst.reading, celsius(230.0), "{window:?}");
+    // 46 W, 0.081 W/K, 10.8 J/K, 35 °C: ends at 602.9 °C with 133.3 s.
+    let (end, constant): (f64, f64) = (35.0 + 46.0 / 0.081, 10.8 / 0.081);
+    let part = end - (end - 230.0) * (-2.5_f64 / constant).exp();
+    let harm = constant * ((end - part) / (end - 275.0)).ln();
+    assert!((window.harm_after.base() - harm).abs() < 1e-6, "{window:?}");
+    assert!(
+        window.time.base() < 30.0 && window.caught_after > window.time,
+        "a window that would do from the room alone is too long: {window:?}"
+    );
 }
 
 /// Nothing rises within a window that no time would be too long for.

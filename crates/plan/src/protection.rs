@@ -65,6 +65,11 @@ impl Protection {
         self.rise
             .is_some_and(|window| window.slipped_margin() >= self.margin)
     }
+    /// Whether the thermometer that leaves the least room slips while the part is on its way, not before.
+    #[must_use]
+    pub fn under_way(&self, window: &RiseWindow) -> bool {
+        window.worst.part > self.guarded.air.high()
+    }
     /// Whether the fall window keeps its margin on both sides.
     #[must_use]
     pub fn fall_holds(&self) -> bool {

@@ -6,7 +6,7 @@ use quantity::si::{
 };
 use quantity::{Number, Value};
 
-use super::body::{final_temperature, time_constant, time_to};
+use super::body::{final_temperature, temperature_after, time_constant, time_to};
 use crate::Formula;
 
 /// See [`rise_in`].
@@ -24,6 +24,14 @@ pub static MISSED_UNTIL: Formula = Formula::new(
     "t = C / G · ln(s · (ϑₐ + P / G − ϑ) · (1 − exp(−w · G / C)) / Δϑ)",
     "heat-transfer-textbook",
     "lumped body, solved for the time",
+);
+/// See [`slip_noticed`].
+pub static SLIP_NOTICED: Formula = Formula::new(
+    "slip-noticed",
+    "Time until a window for a rise notices a thermometer that slips out as the part heats up",
+    "t = 2 · w − u, (ϑₑ − ϑ) · (exp(u / τ) − 1) − (ϑ − ϑₛ) · (1 − exp(−(w − u) / τₛ)) = Δϑ",
+    "heat-transfer-textbook",
+    "lumped bodies",
 );
 /// See [`fall_time`].
 pub static FALL_TIME: Formula = Formula::new(
@@ -104,6 +112,49 @@ pub fn missed_until(
     constant * (first / rise.base()).ln().max(0.0)
 }
 
+/// Time until a window for a rise notices a thermometer that slips out as the part heats up.
+///
+/// `t = 2 · w − u`, where u solves `(ϑₑ − ϑ) · (exp(u / τ) − 1) − (ϑ − ϑₛ) · (1 − exp(−(w − u) / τₛ)) = Δϑ`
+///
+/// A window that began u before the slip has seen the part rise for u and its thermometer fall for the rest. The last that still shows the
+/// rise began at that u; the next one sees nothing but the fall. One that begins anew with each success is no later than that.
+///
+/// - `rise`: Δϑ > 0 K and `window`: w > 0 s, what the window asks for. `at`: ϑ, what the thermometer reads as it slips.
+/// - `end`: ϑₑ, where the part would end ([`super::final_temperature`]), and `constant`: τ > 0 s, its own ([`super::time_constant`]).
+/// - `seen`: ϑₛ ≤ ϑ, what the slipped thermometer falls to, and `in_air`: τₛ > 0 s, its time constant there.
+///
+/// Returns w where no window that the slip falls into still shows the rise. Monotone in each while `at` is below the end.
+///
+/// Leaves out: that the part may not have been on its way for as long as u, which is no help against harm.
+///
+/// # Source
+/// [heat-transfer-textbook], [`rise_in`] backwards from the slip and [`fall_time`] onwards from it.
+#[must_use]
+pub fn slip_noticed(
+    (rise, window): (TemperatureInterval, Time),
+    at: ThermodynamicTemperature,
+    (end, constant): (ThermodynamicTemperature, Time),
+    (seen, in_air): (ThermodynamicTemperature, Time),
+) -> Time {
+    let (w, part, bead) = (window.base(), constant.base(), in_air.base());
+    let (left, drop) = (end.base() - at.base(), at.base() - seen.base());
+    let excess = |u: f64| left * (u / part).exp_m1() + drop * (-(w - u) / bead).exp_m1() - rise.base();
+    if excess(w) < 0.0 {
+        return window;
+    }
+    // Rising and bent upwards, so that Newton's steps from the end come down to the root from one side.
+    let mut u = w;
+    for _ in 0..50 {
+        let slope = left / part * (u / part).exp() + drop / bead * (-(w - u) / bead).exp();
+        let step = excess(u) / slope;
+        u = (u - step).max(0.0);
+        if step <= w * 1e-12 {
+            break;
+        }
+    }
+    Time::from_base(2.0 * w - u)
+}
+
 /// A heated part with its tolerances, what its protection has to tell apart, and what endangers it.
 #[derive(Clone, Copy, Debug)]
 pub struct Guarded {
@@ -133,8 +184,24 @@ pub struct Guarded {
     pub shortest: Time,
     /// The longest time for which a heater may be left to itself.
     pub longest: Time,
-    /// From a change of power to the first change at the thermometer, at most.
+    /// From a change of power to the first change at the thermometer, at most; while it heats up, the part is ahead of its reading by what
+    /// it rises in that time.
     pub dead_time: Time,
+}
+
+/// A moment at which a thermometer slips out, and the part whose heater then stays on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slip {
+    /// What the thermometer reads as it slips.
+    pub reading: ThermodynamicTemperature,
+    /// How hot the part then is; as the reading where it slipped before the heat-up.
+    pub part: ThermodynamicTemperature,
+    /// Heater power, at its corner.
+    pub power: Power,
+    /// Loss to the air, at its corner.
+    pub loss: ThermalConductance,
+    /// Heat capacity, at its corner.
+    pub capacity: HeatCapacity,
 }
 
 /// A rise and a time: a heat-up that shows less than this rise within this time is stopped.
@@ -146,10 +213,11 @@ pub struct RiseWindow {
     pub time: Time,
     /// The rise of the slowest healthy heat-up in that time.
     pub healthy: TemperatureInterval,
-    /// When a thermometer that slipped out before the heat-up is noticed, at the latest, and when harm begins, at the corner of the
-    /// tolerances where the two are closest; the first may be infinite.
+    /// The moment of the heat-up at which a slipped thermometer leaves the least room, at the corner of the tolerances where it does.
+    pub worst: Slip,
+    /// From that moment on: when it is noticed at the latest; may be infinite.
     pub caught_after: Time,
-    /// See `caught_after`.
+    /// From that moment on: when harm begins.
     pub harm_after: Time,
 }
 
@@ -200,40 +268,64 @@ const TIMES: [f64; 28] = [
     80.0, 90.0, 100.0, 120.0, 150.0, 180.0, 240.0, 300.0, 450.0, 600.0,
 ];
 
+/// Into how many steps the way from the air to the goal is cut; between two of them the room before harm hardly changes.
+const MOMENTS: u32 = 12;
+
+/// A slip with what follows from it.
+#[derive(Clone, Copy)]
+struct Moment {
+    slip: Slip,
+    /// When it is noticed, at the latest.
+    caught: Time,
+    /// When harm begins, at the earliest.
+    harm: Time,
+}
+
 impl Guarded {
     /// Of the windows that stay `margin` below the slowest healthy rise, the one with the best of both: room before harm, and a rise that
     /// stands out of the noise; nothing where none does.
     ///
-    /// The healthy heat-up is the slowest of its tolerances at the highest watched temperature, and begins a dead time late. The slipped thermometer shows its
-    /// share of the true rise from the start. A window may begin anew with each success, or at fixed times: the later of the two counts.
-    /// Whether the room before harm is enough is for the caller to judge ([`RiseWindow::slipped_margin`]).
+    /// The healthy heat-up is the slowest of its tolerances at the highest watched temperature, and begins a dead time late. The thermometer
+    /// may have slipped before the heat-up, or slip at any moment of it up to the highest temperature that is held; the moment counts that
+    /// leaves the least room. From then on the heater is fully on. A window may begin anew with each success, or at fixed times: the later
+    /// of the two counts. Whether the room before harm is enough is for the caller to judge ([`RiseWindow::slipped_margin`]).
     ///
-    /// Leaves out: a second body; give the part as one lumped body that is never slower.
+    /// Leaves out: a second body; give the part as one lumped body that is never slower. A thermometer that slips below what it still sees
+    /// of the hottest part shows its share at once, without its own lag.
     #[must_use]
     pub fn rise_window(&self, margin: Ratio) -> Option<RiseWindow> {
         let windows = TIMES.into_iter().map(Time::from_base);
         let windows = windows.filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
-        let best = |window: &RiseWindow| {
-            let clear = (window.rise / self.least_rise).base();
-            window.slipped_margin().base().min(clear)
-        };
-        windows
-            .filter_map(|time| {
-                let healthy = rise_in(
-                    self.watched_to,
-                    self.air.low(),
-                    self.power.low(),
-                    self.loss.high(),
-                    self.capacity.high(),
-                    (time - self.dead_time).larger(Time::from_base(0.0)),
-                );
-                // To half a kelvin, since nobody types in more.
-                let rise = kelvin((healthy.base() / margin.base() * 2.0).floor() / 2.0);
-                (rise >= self.least_rise && rise.base() > 0.0)
-                    .then(|| self.rise_window_of(rise, time, healthy))
-            })
+        let last = self.under_way(self.held).harm;
+        let mut best: Option<(f64, RiseWindow)> = None;
+        for time in windows {
+            let healthy = rise_in(
+                self.watched_to,
+                self.air.low(),
+                self.power.low(),
+                self.loss.high(),
+                self.capacity.high(),
+                (time - self.dead_time).larger(Time::from_base(0.0)),
+            );
+            // To half a kelvin, since nobody types in more.
+            let rise = kelvin((healthy.base() / margin.base() * 2.0).floor() / 2.0);
+            if rise < self.least_rise || rise.base() <= 0.0 {
+                continue;
+            }
+            let clear = (rise / self.least_rise).base();
+            let so_far = best.as_ref().map_or(-1.0, |(score, _)| *score);
+            // No window is better than one that notices a slip at the end at once when its time is over: most need no closer look.
+            if clear.min(times(last, time).base()) <= so_far {
+                continue;
+            }
+            let window = self.rise_window_of(rise, time, healthy);
+            let score = window.slipped_margin().base().min(clear);
             // Of equals the first, which is the shortest.
-            .reduce(|so_far, next| if best(&next) > best(&so_far) { next } else { so_far })
+            if score > so_far {
+                best = Some((score, window));
+            }
+        }
+        best.map(|(_, window)| window)
     }
 
     fn rise_window_of(
@@ -242,37 +334,157 @@ impl Guarded {
         time: Time,
         healthy: TemperatureInterval,
     ) -> RiseWindow {
-        let corners = ends(self.power).into_iter().flat_map(|power| {
-            ends(self.loss)
-                .into_iter()
-                .flat_map(move |loss| ends(self.capacity).map(move |capacity| (power, loss, capacity)))
-        });
         let air = self.air.high();
-        let corners = corners.map(|(power, loss, capacity)| {
-            let missed = missed_until(self.slipped_share, (rise, time), air, air, power, loss, capacity);
+        let before = self.corners().map(|(power, loss, capacity)| {
+            let slip = Slip {
+                reading: air,
+                part: air,
+                power,
+                loss,
+                capacity,
+            };
+            let missed = self.missed(&slip, rise, time);
             // Noticed in the first window that begins after that; at fixed times one may have begun just before.
             let caught = if missed.base() > 0.0 {
                 missed + time * 2.0
             } else {
                 time
             };
-            (caught, time_to(self.limit, air, air, power, loss, capacity))
+            Moment {
+                slip,
+                caught,
+                harm: self.harm(&slip),
+            }
         });
-        let closest = corners.reduce(|worst, next| {
-            if times(next.1, next.0) < times(worst.1, worst.0) {
+        let moments = before.chain(self.moments().flat_map(|reading| self.slips(reading, rise, time)));
+        let closest = moments.reduce(|worst, next| {
+            if times(next.harm, next.caught) < times(worst.harm, worst.caught) {
                 next
             } else {
                 worst
             }
         });
-        let (caught_after, harm_after) = closest.unwrap_or((time, time));
+        let worst = closest.unwrap_or_else(|| self.under_way(self.held));
         RiseWindow {
             rise,
             time,
             healthy,
-            caught_after,
-            harm_after,
+            worst: worst.slip,
+            caught_after: worst.caught,
+            harm_after: worst.harm,
         }
+    }
+
+    /// Readings from the air to the highest that is held, at which a thermometer is taken to slip.
+    fn moments(&self) -> impl Iterator<Item = ThermodynamicTemperature> {
+        let (air, held) = (self.air.high().base(), self.held.base());
+        (0..=MOMENTS).map(move |at| {
+            ThermodynamicTemperature::from_base(
+                air + (held - air).max(0.0) * f64::from(at) / f64::from(MOMENTS),
+            )
+        })
+    }
+
+    /// What a thermometer that slips at a reading under way does, at the corners that count.
+    fn slips(
+        &self,
+        reading: ThermodynamicTemperature,
+        rise: TemperatureInterval,
+        time: Time,
+    ) -> impl Iterator<Item = Moment> {
+        let seen = self.seen_when_slipped();
+        let falls = reading >= seen;
+        // It falls, and both what it rose before and harm are soonest with the most power, the least loss and the least capacity.
+        let falling = falls.then(|| {
+            let moment = self.under_way(reading);
+            let caught = slip_noticed(
+                (rise, time),
+                reading,
+                self.course(&moment.slip),
+                (seen, self.in_air),
+            );
+            Moment { caught, ..moment }
+        });
+        // It may go on to rise by its share: which corner is worst is open.
+        let rising = (!falls).then(|| self.corners()).into_iter().flatten();
+        let rising = rising.map(move |(power, loss, capacity)| {
+            let slip = self.slip(reading, power, loss, capacity);
+            Moment {
+                caught: self.missed(&slip, rise, time) + time * 2.0,
+                harm: self.harm(&slip),
+                slip,
+            }
+        });
+        falling.into_iter().chain(rising)
+    }
+
+    /// Where the part of a slip would end, and its time constant.
+    #[must_use]
+    pub fn course(&self, slip: &Slip) -> (ThermodynamicTemperature, Time) {
+        (
+            final_temperature(self.air.high(), slip.power, slip.loss),
+            time_constant(slip.capacity, slip.loss),
+        )
+    }
+
+    /// A slip under way where the part heats up fastest; when it is noticed is left open.
+    fn under_way(&self, reading: ThermodynamicTemperature) -> Moment {
+        let slip = self.slip(reading, self.power.high(), self.loss.low(), self.capacity.low());
+        Moment {
+            harm: self.harm(&slip),
+            slip,
+            caught: Time::from_base(0.0),
+        }
+    }
+
+    fn slip(
+        &self,
+        reading: ThermodynamicTemperature,
+        power: Power,
+        loss: ThermalConductance,
+        capacity: HeatCapacity,
+    ) -> Slip {
+        let part = temperature_after(reading, self.air.high(), power, loss, capacity, self.dead_time);
+        Slip {
+            reading,
+            // A part that cannot get hotter than its reading is no colder either.
+            part: part.larger(reading),
+            power,
+            loss,
+            capacity,
+        }
+    }
+
+    fn missed(&self, slip: &Slip, rise: TemperatureInterval, time: Time) -> Time {
+        missed_until(
+            self.slipped_share,
+            (rise, time),
+            slip.reading,
+            self.air.high(),
+            slip.power,
+            slip.loss,
+            slip.capacity,
+        )
+    }
+
+    fn harm(&self, slip: &Slip) -> Time {
+        time_to(
+            self.limit,
+            slip.part,
+            self.air.high(),
+            slip.power,
+            slip.loss,
+            slip.capacity,
+        )
+    }
+
+    fn corners(&self) -> impl Iterator<Item = (Power, ThermalConductance, HeatCapacity)> {
+        let (losses, capacities) = (ends(self.loss), ends(self.capacity));
+        ends(self.power).into_iter().flat_map(move |power| {
+            losses
+                .into_iter()
+                .flat_map(move |loss| capacities.map(move |capacity| (power, loss, capacity)))
+        })
     }
 
     /// What a slipped thermometer still sees, at the most: its share of the hottest that is not yet harm.

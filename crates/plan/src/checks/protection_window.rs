@@ -1,6 +1,6 @@
 //! Whether a protection can tell a slipped thermometer from a slow but healthy part, and what it is then set to.
 
-use physics::heat::{self, FallWindow, RiseWindow};
+use physics::heat::{self, FallWindow, RiseWindow, Slip};
 use physics::{named, work};
 use quantity::si::Ratio;
 use quantity::{Number, Value};
@@ -46,11 +46,11 @@ fn rise(heating: &Heating<'_>, protection: &Protection) -> Finding {
         );
     };
     let headline = format!(
-        "a watch for {} within {} leaves the slowest healthy heat-up of {name} alone ({} times) and notices a thermometer that has slipped out {}",
+        "a watch for {} within {} leaves the slowest healthy heat-up of {name} alone ({} times) and notices a thermometer that {}",
         kelvin(window.rise),
         brief(window.time),
         tenths(window.healthy_margin()),
-        noticed(window.caught_after, window.harm_after)
+        slipped(protection, &window)
     );
     let mut finding = Finding::new(headline, "heat-transfer-textbook");
     finding.margin = Some(room(window.slipped_margin(), protection.margin));
@@ -75,6 +75,19 @@ fn fall(heating: &Heating<'_>, protection: &Protection) -> Finding {
         "holding",
         falls(protection, &window, finding),
     )
+}
+
+/// The moment of the heat-up that leaves the least room, and what it leaves.
+fn slipped(protection: &Protection, window: &RiseWindow) -> String {
+    let when = if protection.under_way(window) {
+        format!(
+            "slips out at whatever moment; with the least room just as it reads {}, ",
+            Value::exact(window.worst.reading)
+        )
+    } else {
+        "slips out at whatever moment; with the least room where it has slipped out before, ".to_owned()
+    };
+    format!("{when}{}", noticed(window.caught_after, window.harm_after))
 }
 
 fn noticed(caught: quantity::si::Time, harm: quantity::si::Time) -> String {
@@ -122,7 +135,7 @@ fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding:
     finding.about(about(heating, what)).at(place).remedy(remedy)
 }
 
-/// The slowest healthy rise, at its corner.
+/// The slowest healthy rise, at its corner, and the worst slip.
 fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
     let inputs = (
@@ -159,7 +172,50 @@ fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Fi
         inputs,
         |(at, air, power, loss, capacity, time)| heat::rise_in(at, air, power, loss, capacity, time),
     );
-    let finding = finding.working(rise.working);
+    late(protection, window, finding.working(rise.working))
+}
+
+/// When a slip is noticed, and when harm begins, at the moment of the heat-up and the corner of the tolerances that leave the least room.
+fn late(protection: &Protection, window: &RiseWindow, finding: Finding) -> Finding {
+    let (guarded, slip) = (&protection.guarded, &window.worst);
+    if protection.under_way(window) && slip.reading >= guarded.seen_when_slipped() {
+        let (end, constant) = guarded.course(slip);
+        let inputs = (
+            named("Δϑ", "rise of the watch", Value::exact(window.rise)),
+            named("w", "time of the watch", Value::exact(window.time)),
+            named(
+                "ϑ",
+                "what the thermometer reads as it slips",
+                Value::exact(slip.reading),
+            ),
+            named(
+                "ϑₑ",
+                "where the part would end with the cold heater",
+                Value::exact(end),
+            ),
+            named("τ", "time constant of the part", Value::exact(constant)),
+            named(
+                "ϑₛ",
+                "what it falls to: the room and what it still sees of the part",
+                Value::exact(guarded.seen_when_slipped()),
+            ),
+            named(
+                "τₛ",
+                "time constant of the thermometer in air, at the most",
+                Value::exact(guarded.in_air),
+            ),
+        );
+        let noticed = work(
+            &heat::SLIP_NOTICED,
+            "t",
+            inputs,
+            |(rise, time, at, end, constant, seen, in_air)| {
+                heat::slip_noticed((rise, time), at, (end, constant), (seen, in_air))
+            },
+        );
+        let finding = ahead(protection, slip, finding.working(noticed.working));
+        return harm_from(protection, slip, finding);
+    }
     let inputs = (
         named(
             "s",
@@ -170,35 +226,59 @@ fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Fi
         named("w", "time of the watch", Value::exact(window.time)),
         named(
             "ϑ",
-            "start: the room, at its warmest",
-            Value::exact(guarded.air.high()),
+            "what the thermometer reads as it slips",
+            Value::exact(slip.reading),
         ),
-        named(
-            "P",
-            "power of the cold heater, at the most",
-            Value::exact(guarded.power.high()),
-        ),
-        named(
-            "G",
-            "heat lost per kelvin, at the least",
-            Value::exact(guarded.loss.low()),
-        ),
-        named(
-            "C",
-            "heat capacity, at the least",
-            Value::exact(guarded.capacity.low()),
-        ),
+        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
+        named("P", "power of the heater", Value::exact(slip.power)),
+        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
+        named("C", "heat capacity", Value::exact(slip.capacity)),
     );
     let missed = work(
         &heat::MISSED_UNTIL,
         "t",
         inputs,
-        |(share, rise, time, from, power, loss, capacity)| {
-            heat::missed_until(share, (rise, time), from, from, power, loss, capacity)
+        |(share, rise, time, from, air, power, loss, capacity)| {
+            heat::missed_until(share, (rise, time), from, air, power, loss, capacity)
         },
     );
     let finding = finding.working(missed.working);
-    harm(protection, guarded.air.high(), finding)
+    let finding = if protection.under_way(window) {
+        ahead(protection, slip, finding)
+    } else {
+        finding
+    };
+    harm_from(protection, slip, finding)
+}
+
+/// How hot the part is in truth as its thermometer slips.
+fn ahead(protection: &Protection, slip: &Slip, finding: Finding) -> Finding {
+    let guarded = &protection.guarded;
+    let inputs = (
+        named(
+            "ϑ₀",
+            "what the thermometer reads as it slips",
+            Value::exact(slip.reading),
+        ),
+        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
+        named("P", "power of the heater", Value::exact(slip.power)),
+        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
+        named("C", "heat capacity", Value::exact(slip.capacity)),
+        named(
+            "t",
+            "dead time, by which the part is ahead of its reading",
+            Value::exact(guarded.dead_time),
+        ),
+    );
+    let part = work(
+        &heat::TEMPERATURE_AFTER,
+        "ϑ",
+        inputs,
+        |(start, air, power, loss, capacity, time)| {
+            heat::temperature_after(start, air, power, loss, capacity, time)
+        },
+    );
+    finding.working(part.working)
 }
 
 fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Finding {
@@ -230,11 +310,18 @@ fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Find
     } else {
         finding
     };
-    harm(protection, guarded.held, finding)
+    let fastest = Slip {
+        reading: guarded.held,
+        part: guarded.held,
+        power: guarded.power.high(),
+        loss: guarded.loss.low(),
+        capacity: guarded.capacity.low(),
+    };
+    harm_from(protection, &fastest, finding)
 }
 
-/// When the weakest part is past what it bears, at the earliest.
-fn harm(protection: &Protection, from: quantity::si::ThermodynamicTemperature, finding: Finding) -> Finding {
+/// When the weakest part is past what it bears, from a slip on.
+fn harm_from(protection: &Protection, slip: &Slip, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
     let inputs = (
         named(
@@ -242,23 +329,15 @@ fn harm(protection: &Protection, from: quantity::si::ThermodynamicTemperature, f
             "what the weakest part bears, at the least",
             Value::exact(guarded.limit),
         ),
-        named("ϑ₀", "start", Value::exact(from)),
+        named(
+            "ϑ₀",
+            "how hot the part is as the thermometer slips",
+            Value::exact(slip.part),
+        ),
         named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
-        named(
-            "P",
-            "power of the cold heater, at the most",
-            Value::exact(guarded.power.high()),
-        ),
-        named(
-            "G",
-            "heat lost per kelvin, at the least",
-            Value::exact(guarded.loss.low()),
-        ),
-        named(
-            "C",
-            "heat capacity, at the least",
-            Value::exact(guarded.capacity.low()),
-        ),
+        named("P", "power of the heater", Value::exact(slip.power)),
+        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
+        named("C", "heat capacity", Value::exact(slip.capacity)),
     );
     let time = work(
         &heat::TIME_TO,

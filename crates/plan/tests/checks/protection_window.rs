@@ -33,6 +33,32 @@ fn a_healthy_part_has_both_windows() {
     );
 }
 
+/// A thermometer that slips out just below the goal leaves the heater on from there, not from the room: harm counts from how hot the part is
+/// then, ahead of its reading by the dead time, and the window is told by that.
+#[test]
+fn a_slip_on_the_way_counts_from_where_the_part_is() {
+    let finding = of(&Case::new().device("H1", "weakest_part = '275 °C'"), "heat-up");
+    assert!(
+        finding.headline.contains("just as it reads 250 °C"),
+        "{}",
+        finding.headline
+    );
+    let harm = finding.working.last().expect("when harm begins");
+    let start = harm
+        .inputs
+        .iter()
+        .find(|input| input.symbol == "ϑ₀")
+        .expect("a start");
+    assert!(start.value.nominal > 250.0 + 273.15, "{}", start.value.nominal);
+    let [.., noticed, _, _] = finding.working.as_slice() else {
+        panic!("four lines of working");
+    };
+    let room = harm.result.nominal / noticed.result.nominal / 1.5 - 1.0;
+    assert!((finding.margin.expect("a margin") - room).abs() < 1e-9, "{room}");
+    let tighter = of(&Case::new().device("H1", "weakest_part = '254 °C'"), "heat-up");
+    assert_eq!(tighter.verdict, Verdict::Caution, "{}", tighter.headline);
+}
+
 fn healthy_end() -> f64 {
     20.0 + 40.0 / 0.14
 }

@@ -131,7 +131,7 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
             let reason = format!(
                 "{room}A healthy part falls by {} at the most. A thermometer that slips out while hot is noticed within {}{}.",
                 Value::exact(window.healthy),
-                rounded(window.caught_after),
+                at_the_latest(window.caught_after),
                 before_harm(window.harm_after)
             );
             (window.fall, window.time, reason, !holds)
@@ -159,14 +159,18 @@ fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
 
 fn before_harm(harm: Time) -> String {
     if harm.base().is_finite() {
-        format!("; harm begins after {} at the earliest", rounded(harm))
+        format!(
+            "; harm begins after {} at the earliest",
+            Value::exact(Time::from_base(harm.base().floor()))
+        )
     } else {
         "; nothing that it heats is harmed".to_owned()
     }
 }
 
-fn rounded(time: Time) -> Value<Time> {
-    Value::exact(Time::from_base(time.base().round()))
+/// Up, since it is a promise.
+fn at_the_latest(time: Time) -> Value<Time> {
+    Value::exact(Time::from_base(time.base().ceil()))
 }
 
 fn rounded_down(time: Time) -> Time {
@@ -176,7 +180,7 @@ fn rounded_down(time: Time) -> Time {
 fn rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
     match windows(job, pair) {
         Some(windows) if windows.rise.is_some() => computed_rise(zone, pair, &windows, list),
-        _ => usual_rise(job, zone, pair, heater, list),
+        computed => usual_rise(job, zone, pair, heater, computed.is_some(), list),
     }
 }
 
@@ -189,9 +193,15 @@ fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut L
         "That leaves too little room: read the finding. "
     };
     let reason = format!(
-        "{room}The slowest healthy heat-up still rises by {} in that time. A thermometer that has slipped out is noticed within {}{}.",
+        "{room}The slowest healthy heat-up still rises by {} in that time. At the worst moment of it, {}, a thermometer that slips out is noticed \
+         within {}{}.",
         Value::exact(window.healthy),
-        rounded(window.caught_after),
+        if windows.under_way(&window) {
+            format!("just as it reads {}", Value::exact(window.worst.reading))
+        } else {
+            "before it begins".to_owned()
+        },
+        at_the_latest(window.caught_after),
         before_harm(window.harm_after)
     );
     list.push(
@@ -209,7 +219,14 @@ fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut L
 }
 
 /// What is usual, where the machine's file does not tell enough, or where no window fits.
-fn usual_rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
+fn usual_rise(
+    job: &Job<'_>,
+    zone: Zone,
+    pair: &Pair<'_>,
+    heater: &Heater,
+    none_fits: bool,
+    list: &mut List<'_>,
+) {
     let limits = pair.limits();
     let rise = limits.protection_rise.value.nominal();
     list.push(
@@ -227,6 +244,12 @@ fn usual_rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list:
     let (value, reason, caution) = match &slowest {
         None => (usual, limits.protection_rise_time.reason.to_string(), false),
         Some(slowest) => watch(usual, limits.protection_rise_time.reason, slowest.value),
+    };
+    let (reason, caution) = if none_fits {
+        let reason = format!("No watch keeps its margins before harm: read the finding. {reason}");
+        (reason, true)
+    } else {
+        (reason, caution)
     };
     list.push(
         Draft::new(Topic::HeatUpTime, zone.word(), Fate::New, reason)
