@@ -39,6 +39,7 @@ fuzz_target!(|bytes: &[u8]| {
             name: channel.name.clone(),
             ambient: celsius(22.0),
             within: kelvin(1.0),
+            pulses: None,
         };
         match analyse(&log, channel, ask) {
             Ok(analysis) => assert!(!analysis.report().sentence.is_empty()),

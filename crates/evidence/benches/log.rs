@@ -142,6 +142,7 @@ fn ask() -> Ask {
         name: "hot end".to_owned(),
         ambient: celsius(22.0),
         within: kelvin(1.0),
+        pulses: None,
     }
 }
 

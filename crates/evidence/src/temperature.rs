@@ -4,7 +4,8 @@
 //! soak apart; [`tuning`] simulates what published rules would make of it.
 //!
 //! One thing decides how the swing is split. In a closed loop the duty follows every reading, noise too: duty and reading are coherent
-//! throughout, and coherence alone tells nothing. What the duty *moved* is what the identified process makes of it; the rest is not control.
+//! throughout, and coherence alone does not tell which moved the other. What the duty *moved* is what the identified process makes of it; the
+//! rest is not control. Without a process only what is *not* coherent is known not to be control; without a duty, nothing is.
 
 pub mod invent;
 pub mod phases;
@@ -15,7 +16,8 @@ pub mod swing;
 pub mod tuning;
 mod view;
 
-use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
+use quantity::Value;
+use quantity::si::{Frequency, TemperatureInterval, ThermodynamicTemperature};
 
 pub use phases::{Phase, Span};
 pub use process::Process;
@@ -35,6 +37,8 @@ pub struct Ask {
     pub ambient: ThermodynamicTemperature,
     /// Within how much of the target readings are to stay; ± 1 K where nobody says more.
     pub within: TemperatureInterval,
+    /// How often the board may pulse the heater, where that is known or usual: pick-up is held against it.
+    pub pulses: Option<Value<Frequency>>,
 }
 
 /// What a log says about one heater.

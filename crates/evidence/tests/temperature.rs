@@ -13,6 +13,7 @@ fn ask() -> Ask {
         name: "hot end".to_owned(),
         ambient: celsius(22.0),
         within: kelvin(1.0),
+        pulses: None,
     }
 }
 
@@ -182,6 +183,170 @@ fn pick_up_is_a_line_at_its_place() {
     );
 }
 
+/// A log as text, with what becomes of each row.
+fn text_of(truth: &Truth, head: &str, row: impl Fn(usize, [f64; 4]) -> String) -> String {
+    let rows = log(truth).rows;
+    let rows = rows.iter().enumerate().map(|(at, own)| row(at, *own));
+    std::iter::once(format!("{head}\n")).chain(rows).collect()
+}
+
+fn analysed_text(text: &str, ask: Ask) -> Analysis {
+    let log = read_log(text);
+    analyse(&log, &log.channels[0], ask).unwrap()
+}
+
+/// A swing of 20 s or 12 s, as a switch with a dead band makes it, in a log without a duty: nobody can say that the duty did not make it.
+#[test]
+fn without_a_duty_a_slow_swing_is_not_called_pick_up() {
+    let with = |frequency: f64| Truth {
+        pick_up: (kelvin(1.0), hertz(frequency)),
+        sample: second(1.0),
+        ..Truth::hot_end(4)
+    };
+    let without_duty = |truth: &Truth| {
+        text_of(
+            truth,
+            "time,temperature,target",
+            |_, [time, reading, target, _]| format!("{time},{reading:.3},{target}\n"),
+        )
+    };
+    for frequency in [1.0 / 20.0, 1.0 / 12.0] {
+        let pulses = Value::between(hertz(1.0), hertz(7.7), hertz(20.0));
+        let ask = Ask {
+            pulses: Some(pulses),
+            ..ask()
+        };
+        let analysis = analysed_text(&without_duty(&with(frequency)), ask);
+        assert!(share(&analysis, Cause::Regular) > 0.9, "{:?}", analysis.swing);
+        assert!(share(&analysis, Cause::PickUp) < 0.02, "{:?}", analysis.swing);
+        let report = analysis.report();
+        let [helps, in_vain, ..] = &report.advice[..] else {
+            panic!("{:?}", report.advice)
+        };
+        assert!(helps.sentence.contains("the log tells no duty"), "{helps:?}");
+        assert!(
+            helps.sentence.contains("pulses of a heater may, such as of 7."),
+            "{helps:?}"
+        );
+        assert!(
+            !in_vain.sentence.contains("the duty does not make it"),
+            "{in_vain:?}"
+        );
+        assert!(analysis.swing.unwrap().coherence.is_none());
+    }
+    // A loop that oscillates by itself: not told apart either, but its period is that of the process.
+    let lively = Truth {
+        noise: kelvin(0.05),
+        pick_up: (kelvin(0.0), hertz(1.0)),
+        pid: (per_kelvin(0.3), second(1e6), second(0.0)),
+        ..with(1.0)
+    };
+    let analysis = analysed_text(&without_duty(&lively), ask());
+    assert!(share(&analysis, Cause::Regular) > 0.9, "{:?}", analysis.swing);
+    let advice = analysis.report().advice;
+    assert!(advice[0].sentence.contains("so control is likely"), "{advice:?}");
+    // Faster than full power heats: no control makes that, and nothing is said of a duty that nobody saw.
+    let quick = Truth {
+        sample: second(0.5),
+        ..with(0.7)
+    };
+    let analysis = analysed_text(&without_duty(&quick), ask());
+    assert!(share(&analysis, Cause::PickUp) > 0.9, "{:?}", analysis.swing);
+    let advice = analysis.report().advice;
+    assert!(
+        advice[1].sentence.contains("faster than full power"),
+        "{advice:?}"
+    );
+}
+
+/// A duty that has nothing to do with the reading did not make its swing; a coherent one may have, where no process tells.
+#[test]
+fn coherence_with_the_duty_tells_what_is_not_control() {
+    let truth = Truth {
+        pick_up: (kelvin(1.0), hertz(0.05)),
+        ..Truth::hot_end(6)
+    };
+    let soak = |duty: &dyn Fn(usize, f64) -> f64| {
+        let text = text_of(
+            &truth,
+            "time,temperature,target,duty (%)",
+            |at, [time, reading, target, own]| {
+                let duty = 100.0 * duty(at, own);
+                if time < 300.0 {
+                    String::new()
+                } else {
+                    format!("{time},{reading:.3},{target},{duty:.3}\n")
+                }
+            },
+        );
+        analysed_text(&text, ask())
+    };
+    let of_loop = soak(&|_, own| own);
+    assert!(of_loop.process.is_err());
+    let coherence = of_loop.swing.as_ref().unwrap().coherence.clone().unwrap();
+    assert!((coherence.peak.base() - 0.05).abs() < 0.01, "{coherence:?}");
+    assert!(coherence.at_peak.base() > 0.95, "{coherence:?}");
+    assert!(coherence.band.unwrap().low() <= coherence.peak);
+    assert!(share(&of_loop, Cause::Regular) > 0.9, "{:?}", of_loop.swing);
+    // A whole number in each step that knows nothing of the reading: 32-bit hash by multiplication (Knuth).
+    let of_chance = soak(&|at, _| {
+        let hash = u32::try_from(at).unwrap().wrapping_mul(2_654_435_761) >> 8;
+        0.4 + f64::from(hash) / f64::from(1_u32 << 24) * 0.1
+    });
+    let coherence = of_chance.swing.as_ref().unwrap().coherence.clone().unwrap();
+    assert!(coherence.at_peak < coherence.by_chance * 2.0, "{coherence:?}");
+    assert!(share(&of_chance, Cause::PickUp) > 0.9, "{:?}", of_chance.swing);
+}
+
+/// Coherence stands in the report, as a number at the largest swing, its band, and a picture; with a process the loop that swings is coherent.
+#[test]
+fn the_report_shows_the_coherence() {
+    let truth = Truth {
+        noise: kelvin(0.05),
+        pid: (per_kelvin(0.12), second(9.0), second(0.0)),
+        ..Truth::hot_end(5)
+    };
+    let report = analysed(&truth).report();
+    let figure = |id: &str| report.figures.iter().find(|figure| figure.id == id);
+    for id in ["coherence", "coherence-mean"] {
+        let shown: f64 = figure(id).unwrap().shown().parse().unwrap();
+        assert!(shown > 0.9 && shown <= 1.0, "{id}: {shown}");
+    }
+    assert!(figure("coherence-band").is_some());
+    let titles: Vec<&str> = report
+        .pictures
+        .iter()
+        .filter_map(|picture| match picture {
+            evidence::Picture::Plot(plot) => Some(plot.title.as_str()),
+            evidence::Picture::Grid(_) => None,
+        })
+        .collect();
+    assert!(titles.contains(&"Coherence of reading and duty"), "{titles:?}");
+}
+
+/// Series that have nothing in common exceed the level that one frequency in twenty does by chance in that share.
+#[test]
+fn coherence_by_chance_is_as_rare_as_it_says() {
+    use evidence::statistics::spectrum::{Welch, coherence_by_chance};
+    for segment in [64, 256] {
+        let (mut above, mut all) = (0_u32, 0_u32);
+        for seed in 0..100 {
+            let mut noise = crate::coverage::Noise::seeded(seed);
+            let mut welch = Welch::new(segment, 1.0);
+            for _ in 0..1_800 {
+                welch.push(noise.normal(1.0), noise.normal(1.0));
+            }
+            let (spectrum, _, coherence) = welch.finish().unwrap();
+            let level = coherence_by_chance(spectrum.segments, 0.95);
+            let inner = &coherence[3..coherence.len() - 1];
+            all += u32::try_from(inner.len()).unwrap();
+            above += u32::try_from(inner.iter().filter(|own| **own > level).count()).unwrap();
+        }
+        let rate = f64::from(above) / f64::from(all);
+        assert!((0.035..0.065).contains(&rate), "{segment}: {rate}");
+    }
+}
+
 #[test]
 fn drift_is_told_from_noise() {
     // A loop without integral lets the reading drift.
@@ -214,6 +379,14 @@ fn without_duty_or_heat_up_what_cannot_be_told_is_said() {
         !process.from_duty && (process.gain.nominal().base() / 330.0 - 1.0).abs() < 0.3,
         "{process:?}"
     );
+    // The half minute before the target is no dead time, where the log tells the target.
+    let text = text_of(
+        &Truth::hot_end(1),
+        "time,temp,target",
+        |_, [time, reading, target, _]| format!("{time},{reading:.3},{target}\n"),
+    );
+    let delay = analysed_text(&text, ask()).process.unwrap().delay;
+    assert!((delay.nominal().base() - 2.0).abs() < 1.0, "{delay:?}");
     let troubles: String = analysis.troubles.iter().map(ToString::to_string).collect();
     assert!(
         troubles.contains("no target") && troubles.contains("no duty"),

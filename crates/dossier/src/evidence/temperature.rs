@@ -5,8 +5,8 @@ use evidence::temperature::{Analysis, Ask, analyse};
 use evidence::{Refused, Trouble};
 use model::machine::{Detail, Heater};
 use model::{Scale, Zone};
-use quantity::Number as _;
-use quantity::si::{celsius, kelvin};
+use quantity::si::{Frequency, Time, celsius, hertz, kelvin};
+use quantity::{Number as _, Value};
 use settings::{Dialect, Meaning};
 
 use super::Job;
@@ -101,7 +101,15 @@ fn ask(job: &Job<'_>, channel: &Channel, several: bool) -> Ask {
             .within
             .as_ref()
             .map_or(kelvin(1.0), |within| within.nominal()),
+        pulses: Some(pulses(job)),
     }
+}
+
+/// How often a board usually pulses a heater. No board's file states it: it is a matter of the program on the board.
+fn pulses(job: &Job<'_>) -> Value<Frequency> {
+    let period = job.limits().control_pulse_period.value;
+    let often = |period: Time| hertz(period.base().recip());
+    Value::between(often(period.high()), often(period.nominal()), often(period.low()))
 }
 
 /// The heated part that the entry's devices belong to.

@@ -162,6 +162,19 @@ impl Welch {
     }
 }
 
+/// What the coherence of two series that have nothing in common stays under in a share of cases, at one frequency.
+///
+/// `1 − (1 − share)^(1/(n−1))` for `n` segments that do not overlap; half overlapping ones under Hann's window count for 1/1.056 each, as in
+/// the variance of a spectrum.
+///
+/// # Source
+/// [carter-1973], for the law; [welch-1967], for the overlap.
+#[must_use]
+pub fn coherence_by_chance(segments: usize, share: f64) -> f64 {
+    let apart = segments as f64 / 1.056;
+    1.0 - (1.0 - share).powf(1.0 / (apart - 1.0).max(1e-3))
+}
+
 /// The spectrum of a whole series.
 #[must_use]
 pub fn welch(values: &[f64], segment: usize, rate: f64) -> Option<Spectrum> {

@@ -351,7 +351,11 @@ fn window(view: &View, spans: &[Span], ask: &Ask, from_duty: bool) -> Result<Dat
     let input = if from_duty {
         view.duty[begin..end].to_vec()
     } else {
-        vec![1.0; end - begin]
+        // Before the target is set nothing heats: taken as heated, the cold half minute would count as dead time.
+        let cold = heat_up.0 - begin;
+        (0..end - begin)
+            .map(|at| if at < cold { 0.0 } else { 1.0 })
+            .collect()
     };
     Ok(Data {
         times: view.time[begin..end].to_vec(),

@@ -5,8 +5,8 @@ use quantity::si::TemperatureInterval;
 use quantity::{AnyValue, Quantity, Value};
 
 use super::process::Process;
-use super::swing::{Cause, Swing};
-use super::{Analysis, Phase, Proposal};
+use super::swing::{Cause, Coherence, Swing};
+use super::{Analysis, Ask, Phase, Proposal};
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict, thinned};
 use crate::statistics::CONFIDENCE;
 
@@ -20,6 +20,9 @@ impl Analysis {
             if !sources.contains(&proposal.source) {
                 sources.push(proposal.source);
             }
+        }
+        if self.swing.as_ref().is_ok_and(|swing| swing.coherence.is_some()) {
+            sources.push("carter-1973");
         }
         let mut troubles = self.troubles.clone();
         if let Err(refused) = &self.process {
@@ -115,7 +118,7 @@ impl Analysis {
         let mut out = Vec::new();
         let Ok(swing) = &self.swing else { return out };
         if let Some(part) = swing.parts.first() {
-            let (helps, in_vain) = remedies(part.cause, swing, proposals);
+            let (helps, in_vain) = remedies(part.cause, swing, proposals, &self.ask);
             out.push(Advice {
                 sentence: helps,
                 helps: true,
@@ -127,7 +130,7 @@ impl Analysis {
         }
         if let Some(part) = swing.parts.get(1).filter(|part| part.share.base() > 0.25) {
             out.push(Advice {
-                sentence: remedies(part.cause, swing, proposals).0,
+                sentence: remedies(part.cause, swing, proposals, &self.ask).0,
                 helps: true,
             });
         }
@@ -185,6 +188,7 @@ impl Analysis {
         if let Ok(swing) = &self.swing {
             out.push(Picture::Plot(soak(swing)));
             out.push(Picture::Plot(spectrum(swing)));
+            out.extend(swing.coherence.as_ref().map(|own| Picture::Plot(coherence(own))));
             if swing.allan.len() > 2 {
                 out.push(Picture::Plot(allan(swing)));
             }
@@ -300,6 +304,7 @@ fn swing_figures(swing: &Swing, out: &mut Vec<Figure>) {
             Cause::Steps => "steps",
             Cause::Drift => "drift",
             Cause::PickUp => "pick-up",
+            Cause::Regular => "control-or-pick-up",
             Cause::Rest => "rest",
         };
         out.push(exact(
@@ -321,7 +326,48 @@ fn swing_figures(swing: &Swing, out: &mut Vec<Figure>) {
         out.push(exact("step", what, step));
     }
     for line in swing.lines.iter().take(2) {
-        out.push(exact("line", "frequency at which pick-up shows", line.frequency));
+        let what = match line.cause {
+            Cause::PickUp => "frequency at which pick-up shows",
+            _ => "frequency of a regular swing, by control or pick-up",
+        };
+        out.push(exact("line", what, line.frequency));
+    }
+    if let Some(own) = &swing.coherence {
+        coherence_figures(own, out);
+    }
+}
+
+fn coherence_figures(own: &Coherence, out: &mut Vec<Figure>) {
+    let peak = Value::exact(own.peak);
+    let mut share = |id, what: String, value| {
+        out.push(Figure {
+            bare: true,
+            ..exact(id, &what, value)
+        });
+    };
+    share(
+        "coherence",
+        format!(
+            "coherence of reading and duty at {peak}, where the reading swings most (chance alone: {:.2})",
+            own.by_chance.base()
+        ),
+        own.at_peak,
+    );
+    share(
+        "coherence-mean",
+        "coherence of reading and duty over all frequencies above the drift, weighted by the swing"
+            .to_owned(),
+        own.mean,
+    );
+    if let Some(band) = own.band {
+        out.push(Figure {
+            confidence: None,
+            ..with(
+                "coherence-band",
+                "frequencies around it at which the coherence is above chance",
+                Value::between(band.low(), own.peak, band.high()),
+            )
+        });
     }
 }
 
@@ -374,7 +420,7 @@ fn text(value: TemperatureInterval) -> String {
 }
 
 /// What would reduce a part of the swing, and what is often tried in vain.
-fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal]) -> (String, String) {
+fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (String, String) {
     let both = |helps: &str, in_vain: &str| (helps.to_owned(), in_vain.to_owned());
     match cause {
         Cause::Control => {
@@ -406,24 +452,93 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal]) -> (String, Str
             "filtering: slow changes pass every filter",
         ),
         Cause::PickUp => {
-            let at = swing.lines.first().map_or_else(String::new, |line| {
+            let line = swing.lines.iter().find(|line| line.cause == Cause::PickUp);
+            let at = line.map_or_else(String::new, |line| {
                 format!(
                     " (it shows at {}; {})",
                     Value::exact(line.frequency),
-                    mains(line, swing)
+                    mains(line, swing, ask)
                 )
             });
+            let in_vain = if swing.has_duty {
+                "tuning: the duty does not make it"
+            } else {
+                "tuning: the log tells no duty, but the reading changes faster than full power heats"
+            };
             (
                 format!(
                     "wiring: thermometer leads twisted, apart from heater and motor leads, one ground{at}"
                 ),
-                "tuning: the duty does not make it".to_owned(),
+                in_vain.to_owned(),
             )
         }
+        Cause::Regular => regular(swing, ask),
         Cause::Rest => both(
             "a longer log with the duty in it and a heat-up from cold, so that the causes can be told apart",
             "acting on this log alone",
         ),
+    }
+}
+
+/// What is said of a swing that control or pick-up may make.
+fn regular(swing: &Swing, ask: &Ask) -> (String, String) {
+    let line = swing.lines.iter().find(|line| line.cause == Cause::Regular);
+    let at = line.map_or_else(String::new, |line| {
+        let period = line.frequency.base().recip();
+        let own = swing.period.map_or_else(String::new, |own| {
+            let times = period / own.base();
+            let likely = if (0.5..=4.0).contains(&times) {
+                ", so control is likely"
+            } else {
+                ""
+            };
+            format!(
+                "; a controller that is too lively would make the process oscillate at a period of about {:.0} s{told}{likely}",
+                own.base(),
+                told = if swing.has_duty { "" } else { " (as full power during the heat-up tells)" }
+            )
+        });
+        format!(
+            " It shows at {}, a period of {period:.1} s{own}; {}.",
+            Value::exact(line.frequency),
+            mains(line, swing, ask)
+        )
+    });
+    let why = if swing.has_duty {
+        "there is no process to tell what the duty moved, and pick-up reaches the duty through the controller, too: \
+         a log with the duty and a heat-up from cold would tell control and pick-up apart."
+    } else {
+        "the log tells no duty, so control and pick-up cannot be told apart: a log with the duty in it and a heat-up from cold would."
+    };
+    (
+        format!("{why}{at}"),
+        "acting on this log alone: new settings as well as new wiring would be a guess".to_owned(),
+    )
+}
+
+fn coherence(own: &Coherence) -> Plot {
+    Plot {
+        title: "Coherence of reading and duty".to_owned(),
+        x: "frequency, Hz".to_owned(),
+        y: "coherence".to_owned(),
+        series: vec![Series {
+            name: "coherence".to_owned(),
+            points: thinned(&own.curve),
+            dots: false,
+        }],
+        marks: vec![
+            Mark {
+                name: "by chance".to_owned(),
+                at: own.by_chance.base(),
+                upright: false,
+            },
+            Mark {
+                name: "largest swing".to_owned(),
+                at: own.peak.base(),
+                upright: true,
+            },
+        ],
+        logarithmic: [true, false],
     }
 }
 
@@ -502,7 +617,11 @@ fn spectrum(swing: &Swing) -> Plot {
             .iter()
             .take(2)
             .map(|line| Mark {
-                name: "pick-up".to_owned(),
+                name: match line.cause {
+                    Cause::PickUp => "pick-up",
+                    _ => "regular swing",
+                }
+                .to_owned(),
                 at: line.frequency.base(),
                 upright: true,
             })
@@ -541,19 +660,42 @@ const MAINS: [(&str, f64); 4] = [
 /// How far the clock of a logger may be off, as a share; common practice, no source.
 const CLOCK: f64 = 1e-4;
 
-/// Which mains would show where a line does, sampled at the mean rate of the soak.
-fn mains(line: &super::swing::Line, swing: &Swing) -> String {
+/// Which mains would show where a line does, sampled at the mean rate of the soak, and which pulses of a heater may.
+fn mains(line: &super::swing::Line, swing: &Swing, ask: &Ask) -> String {
     let frequencies = &swing.spectra.0.frequencies;
     let (Some(bin), Some(highest)) = (frequencies.get(1), frequencies.last()) else {
         return "what causes it may be an alias away".to_owned();
     };
-    let rate = 2.0 * highest;
-    let found = would_show(line.frequency.base(), rate, *bin);
+    let (line, rate) = (line.frequency.base(), 2.0 * highest);
+    let found = would_show(line, rate, *bin);
     let sampled = format!("at {rate:.3} samples a second");
-    if found.is_empty() {
-        format!("{sampled} mains of 50 or 60 Hz would show elsewhere: look at pulses and their aliases")
+    let of_mains = if found.is_empty() {
+        format!("{sampled} mains of 50 or 60 Hz would show elsewhere")
     } else {
         format!("{sampled} {} would show there", found.join(" or "))
+    };
+    let pulses =
+        ask.pulses.and_then(|usual| {
+            let nearest = pulses_at(line, rate, usual.nominal().base());
+            (usual.low().base()..=usual.high().base()).contains(&nearest).then(|| {
+            format!(
+                ", and pulses of a heater may, such as of {nearest:.2} Hz; usual are {:.0} to {:.0} Hz",
+                usual.low().base(),
+                usual.high().base()
+            )
+        })
+        });
+    format!("{of_mains}{}", pulses.unwrap_or_default())
+}
+
+/// The frequency nearest to `usual` of all whose alias at the rate `r` is the line: `k r ± f`; all in hertz.
+fn pulses_at(line: f64, rate: f64, usual: f64) -> f64 {
+    let near = |side: f64| (((usual - side) / rate).round() * rate + side).abs();
+    let (one, other) = (near(line), near(-line));
+    if (one - usual).abs() <= (other - usual).abs() {
+        one
+    } else {
+        other
     }
 }
 
@@ -580,6 +722,9 @@ mod tests {
         assert!(would_show(0.37, rate, 0.01).is_empty());
         // Two samples a second: 50 Hz stand still, and no line is theirs.
         assert!(would_show(0.37, 2.0, 0.01).is_empty());
+        // Pulses near 7.7 Hz of which two samples a second make 0.37 Hz: 4 · 2 − 0.37 (arithmetic).
+        assert!((pulses_at(0.37, 2.0, 1.0 / 0.13) - 7.63).abs() < 1e-9);
+        assert!((pulses_at(0.37, 2.0, 8.3) - 8.37).abs() < 1e-9);
         // Fast enough, it shows where it is.
         assert_eq!(would_show(50.0, 1000.0, 0.1), ["mains of 50 Hz"]);
     }

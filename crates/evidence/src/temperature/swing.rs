@@ -4,6 +4,7 @@
 //! what the identified process makes of the duty is control; narrow lines in the rest are pick-up (a mains or PWM frequency shows at its
 //! alias); the level floor of the rest is noise, of which the steps of the input have `q²/12`.
 
+use physics::control;
 use quantity::Value;
 use quantity::si::{Frequency, Ratio, TemperatureInterval, Time, hertz, kelvin, ratio, second};
 use quantity::{Number as _, Range};
@@ -18,7 +19,7 @@ use crate::statistics::allan::overlapping_allan_all;
 use crate::statistics::bootstrap::{
     BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
-use crate::statistics::spectrum::{Spectrum, Welch};
+use crate::statistics::spectrum::{Spectrum, Welch, coherence_by_chance};
 use crate::statistics::{CONFIDENCE, band, chi_squared};
 
 /// Bins below this one are drift.
@@ -29,6 +30,8 @@ const FEWEST: usize = 120;
 const LOOKED_AT: usize = 20_000;
 /// By how much the median of some two dozen bins may be low.
 const MEDIAN_MARGIN: f64 = 1.3;
+/// Fewer segments tell no coherence: a single one is coherent with anything.
+const FEWEST_SEGMENTS: usize = 4;
 /// Draws of the resampling.
 const DRAWS: usize = 400;
 
@@ -46,6 +49,8 @@ pub enum Cause {
     Drift,
     /// Narrow lines that the duty did not make.
     PickUp,
+    /// A regular swing that control or pick-up may make: the log does not tell which.
+    Regular,
     /// What none of these explains.
     Rest,
 }
@@ -60,6 +65,7 @@ impl Cause {
             Self::Steps => "steps of the input",
             Self::Drift => "drift",
             Self::PickUp => "pick-up",
+            Self::Regular => "control or pick-up (cannot be told apart here)",
             Self::Rest => "not told apart",
         }
     }
@@ -83,6 +89,28 @@ pub struct Line {
     pub frequency: Frequency,
     /// Its size, root mean square.
     pub size: TemperatureInterval,
+    /// [`Cause::PickUp`], or [`Cause::Regular`] where control may make it as well.
+    pub cause: Cause,
+}
+
+/// How far reading and duty swing together, by frequency: 1 where one follows from the other, near 0 where they have nothing in common.
+///
+/// In a closed loop the duty follows every reading, so coherence is high where pick-up or noise reach the controller, too; what is *not*
+/// coherent is not control.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coherence {
+    /// Where the reading swings most, above the drift.
+    pub peak: Frequency,
+    /// The coherence there.
+    pub at_peak: Ratio,
+    /// The mean over all frequencies above the drift, each weighted by how much the reading swings there.
+    pub mean: Ratio,
+    /// What chance alone exceeds at one frequency in twenty.
+    pub by_chance: Ratio,
+    /// The stretch of frequencies around the peak in which the coherence is above chance; nothing where it is not so at the peak.
+    pub band: Option<Range<Frequency>>,
+    /// Frequency (Hz), coherence.
+    pub(crate) curve: Vec<[f64; 2]>,
 }
 
 /// The swing of a soak.
@@ -108,8 +136,14 @@ pub struct Swing {
     pub levels: Option<Levels>,
     /// Lines, the strongest first.
     pub lines: Vec<Line>,
-    /// Whether the identified process told what the duty moved; else control and pick-up were told apart by shape alone.
+    /// Whether the identified process told what the duty moved; else a regular swing may be control or pick-up.
     pub by_process: bool,
+    /// Whether the log has the duty.
+    pub has_duty: bool,
+    /// Coherence of reading and duty; nothing where the log has no duty, or too few stretches for a mean.
+    pub coherence: Option<Coherence>,
+    /// The period at which the identified process just oscillates under proportional control; nothing where there is no process.
+    pub period: Option<Time>,
     /// Spectra of the reading and of what the duty moved: frequency (Hz), density (K²/Hz).
     pub(crate) spectra: (Spectrum, Option<Spectrum>),
     /// Allan deviation: time (s), K.
@@ -175,7 +209,11 @@ pub(super) fn split(
     let whole = thinned(&channel.measured[from..to]);
     let together = correlation_time(&whole);
     let (deviation, width) = resampled(&whole, block_length(whole.len(), together));
-    let told = parts(&spectra, sums.variance(), levels, sums.count);
+    let period = process
+        .and_then(|process| control::ultimate(&process.model()))
+        .map(|own| own.period);
+    let steepest = process.map(|process| process.gain.high().base() / process.lag.low().base());
+    let told = parts(&spectra, sums.variance(), levels, sums.count, steepest);
     Ok(Swing {
         start: second(log.time[from]),
         end: second(log.time[to - 1]),
@@ -192,6 +230,9 @@ pub(super) fn split(
         levels,
         lines: told.lines,
         by_process: spectra.moved.is_some() && process.is_some(),
+        has_duty: spectra.has_duty,
+        coherence: spectra.coherence(),
+        period,
         allan: allan(&channel.measured[from..to], 1.0 / rate),
         spectra: (spectra.reading, spectra.moved),
         reading_step: (to - from) as f64 / whole.len() as f64 / rate,
@@ -311,6 +352,44 @@ struct Spectra {
     moved: Option<Spectrum>,
     /// The reading less that.
     left: Spectrum,
+    has_duty: bool,
+    /// Of reading and duty, in each bin; 0 without a duty.
+    coherent: Vec<f64>,
+}
+
+impl Spectra {
+    fn coherence(&self) -> Option<Coherence> {
+        let bins = self.reading.density.len();
+        if !self.has_duty || self.reading.segments < FEWEST_SEGMENTS || bins <= DRIFT_BINS + 1 {
+            return None;
+        }
+        let density = &self.reading.density;
+        let inner = DRIFT_BINS..bins - 1;
+        let peak = inner
+            .clone()
+            .max_by(|one, other| density[*one].total_cmp(&density[*other]))?;
+        let sum: f64 = density[inner.clone()].iter().sum();
+        let weighted: f64 = inner.clone().map(|bin| density[bin] * self.coherent[bin]).sum();
+        let by_chance = coherence_by_chance(self.reading.segments, CONFIDENCE);
+        let at = |bin: usize| hertz(self.reading.frequencies[bin]);
+        let above = |bin: &usize| self.coherent[*bin] > by_chance;
+        let low = inner
+            .clone()
+            .rev()
+            .filter(|bin| *bin <= peak)
+            .take_while(above)
+            .last();
+        let high = inner.clone().filter(|bin| *bin >= peak).take_while(above).last();
+        let curve = inner.map(|bin| [self.reading.frequencies[bin], self.coherent[bin]]);
+        Some(Coherence {
+            peak: at(peak),
+            at_peak: ratio(self.coherent[peak]),
+            mean: ratio(weighted / sum.max(f64::MIN_POSITIVE)),
+            by_chance: ratio(by_chance),
+            band: low.zip(high).map(|(low, high)| Range::new(at(low), at(high))),
+            curve: curve.collect(),
+        })
+    }
 }
 
 /// One pass over the log: the process runs from the first sample so that it has settled where the soak begins.
@@ -323,9 +402,9 @@ fn spectra(
     rate: f64,
 ) -> Option<Spectra> {
     let mut both = Welch::new(segment, rate);
-    let mut left = Welch::new(segment, rate);
+    let mut apart = Welch::new(segment, rate);
     let plant = process.map(Process::plant);
-    let duty = channel.duty.as_deref().filter(|_| plant.is_some());
+    let duty = channel.duty.as_deref();
     let mut runner = plant.map(|plant| {
         let rise = process.map_or(0.0, |process| {
             f64::from(channel.measured[0]) - (process.room.base() - 273.15)
@@ -339,10 +418,20 @@ fn spectra(
     }
     let mut last = f64::NAN;
     let begin = if duty.is_some() { 0 } else { from };
+    let mut told = 0.0;
+    let mut starts = log
+        .starts
+        .iter()
+        .copied()
+        .skip_while(|start| *start < begin)
+        .peekable();
     for at in begin..to {
-        if log.starts.contains(&at) {
+        if starts.next_if_eq(&at).is_some() {
             both.gap();
-            left.gap();
+            apart.gap();
+        }
+        if let Some(now) = duty.map(|duty| f64::from(duty[at])).filter(|now| now.is_finite()) {
+            told = now;
         }
         let mut moved = 0.0;
         if let (Some(runner), Some(duty)) = (&mut runner, duty) {
@@ -365,15 +454,17 @@ fn spectra(
             continue;
         }
         last = value;
-        both.push(value, moved);
-        left.push(value - moved, 0.0);
+        both.push(value, told);
+        apart.push(value - moved, moved);
     }
-    let (reading, moved, _) = both.finish()?;
-    let (left, _, _) = left.finish()?;
+    let (reading, _, coherent) = both.finish()?;
+    let (left, moved, _) = apart.finish()?;
     Some(Spectra {
         reading,
-        moved: duty.map(|_| moved),
+        moved: duty.and(plant).map(|_| moved),
         left,
+        has_duty: duty.is_some(),
+        coherent,
     })
 }
 
@@ -383,13 +474,19 @@ struct Told {
     lines: Vec<Line>,
 }
 
-fn parts(spectra: &Spectra, variance: f64, levels: Option<Levels>, count: usize) -> Told {
+fn parts(
+    spectra: &Spectra,
+    variance: f64,
+    levels: Option<Levels>,
+    count: usize,
+    steepest: Option<f64>,
+) -> Told {
     let bins = spectra.reading.density.len();
     let df = spectra.reading.width();
     let quick: f64 = spectra.reading.power(DRIFT_BINS, bins);
     let drift = (variance - quick).max(0.0);
-    let lines = lines(spectra);
-    let in_line = |bin: usize| lines.iter().any(|(from, to, _)| (*from..*to).contains(&bin));
+    let lines = named(lines(spectra), spectra, steepest);
+    let in_line = |bin: usize| lines.iter().any(|own| (own.from..own.to).contains(&bin));
     // The floor of the upper half, where no part of such a machine moves.
     let upper: Vec<f64> = (bins / 2..bins - 1)
         .filter(|bin| !in_line(*bin))
@@ -400,16 +497,23 @@ fn parts(spectra: &Spectra, variance: f64, levels: Option<Levels>, count: usize)
     let whole = (floor * band).min(variance);
     let steps = levels.map_or(0.0, |levels| (levels.step * levels.step / 12.0).min(whole));
     let white = whole - steps;
-    let pick_up: f64 = lines.iter().map(|(_, _, power)| power).sum();
+    let of = |cause: Cause| -> f64 {
+        let own = lines.iter().filter(|own| own.cause == cause);
+        own.map(|own| own.power).sum()
+    };
+    let (pick_up, mut regular) = (of(Cause::PickUp), of(Cause::Regular));
     let control = match &spectra.moved {
         Some(moved) => (DRIFT_BINS..bins)
             .map(|bin| moved.density[bin].min(spectra.reading.density[bin]) * df)
             .sum::<f64>(),
-        // Without a process: what stands above the floor and is no line.
-        None => (DRIFT_BINS..bins)
-            .filter(|bin| !in_line(*bin))
-            .map(|bin| (spectra.reading.density[bin] - floor).max(0.0) * df)
-            .sum::<f64>(),
+        // Without a duty or a process nobody knows what it moved: what stands above the floor and is no line may be its doing.
+        None => {
+            regular += (DRIFT_BINS..bins)
+                .filter(|bin| !in_line(*bin))
+                .map(|bin| (spectra.reading.density[bin] - floor).max(0.0) * df)
+                .sum::<f64>();
+            0.0
+        }
     };
     // The drift band holds its share of the floor too.
     let drift = (drift - floor * df * (DRIFT_BINS as f64 - 0.5)).max(0.0);
@@ -419,6 +523,7 @@ fn parts(spectra: &Spectra, variance: f64, levels: Option<Levels>, count: usize)
         (Cause::Steps, steps),
         (Cause::Drift, drift),
         (Cause::PickUp, pick_up),
+        (Cause::Regular, regular),
     ];
     let sum: f64 = known.iter().map(|(_, power)| power).sum();
     let rest = (variance - sum).max(0.0);
@@ -445,15 +550,79 @@ fn parts(spectra: &Spectra, variance: f64, levels: Option<Levels>, count: usize)
     let lines = {
         let mut lines: Vec<Line> = lines
             .into_iter()
-            .map(|(from, to, power)| Line {
-                frequency: hertz(peak(&spectra.left, from, to)),
-                size: kelvin(power.sqrt()),
+            .map(|own| Line {
+                frequency: hertz(own.frequency),
+                size: kelvin(own.power.sqrt()),
+                cause: own.cause,
             })
             .collect();
         lines.sort_by(|one, other| other.size.base().total_cmp(&one.size.base()));
         lines
     };
     Told { parts, noise, lines }
+}
+
+/// A line before it is told: its bins, its mean frequency (Hz), its power (K²).
+struct Found {
+    from: usize,
+    to: usize,
+    frequency: f64,
+    power: f64,
+    cause: Cause,
+}
+
+/// What may make each line.
+///
+/// With duty and process the lines are what the duty did not move. With a duty alone, what is coherent with it may be control, or pick-up
+/// that the controller follows. Without a duty only what changes faster than full power
+/// heats (`steepest`, K/s) is no control.
+fn named(found: Vec<(usize, usize, f64)>, spectra: &Spectra, steepest: Option<f64>) -> Vec<Found> {
+    let bins = spectra.reading.density.len();
+    // As rare by chance as a line itself.
+    let chance = coherence_by_chance(spectra.reading.segments, 1.0 - 0.01 / bins as f64);
+    let mut out: Vec<Found> = found
+        .into_iter()
+        .map(|(from, to, power)| {
+            let frequency = peak(&spectra.left, from, to);
+            let may_be_control = if spectra.moved.is_some() {
+                false
+            } else if spectra.has_duty {
+                spectra.reading.segments < FEWEST_SEGMENTS
+                    || spectra.coherent[from..to].iter().any(|own| *own > chance)
+            } else {
+                let needed = core::f64::consts::TAU * frequency * (2.0 * power).sqrt();
+                steepest.is_none_or(|steepest| needed <= steepest)
+            };
+            Found {
+                from,
+                to,
+                frequency,
+                power,
+                cause: if may_be_control {
+                    Cause::Regular
+                } else {
+                    Cause::PickUp
+                },
+            }
+        })
+        .collect();
+    // A swing that is no sine has lines at whole multiples of its frequency, which are as little told.
+    let slow: Vec<(f64, f64)> = out
+        .iter()
+        .filter(|own| own.cause == Cause::Regular)
+        .map(|own| (own.frequency, own.power))
+        .collect();
+    for own in &mut out {
+        let of = |(frequency, power): &(f64, f64)| {
+            let times = own.frequency / frequency;
+            let off = (times - times.round()).abs() * frequency;
+            own.power < *power && times.round() >= 2.0 && off <= 1.5 * spectra.reading.width()
+        };
+        if slow.iter().any(of) {
+            own.cause = Cause::Regular;
+        }
+    }
+    out
 }
 
 /// Frequency of a line: the mean of its bins, weighted by their density.
@@ -510,9 +679,7 @@ fn lines(spectra: &Spectra) -> Vec<(usize, usize, f64)> {
             .map(|own| (own - floor).max(0.0))
             .sum::<f64>()
             * spectra.left.width();
-        // Without a process a slow regular swing is more likely control than pick-up.
-        let slow = spectra.moved.is_none() && bin < bins / 16;
-        if narrow && !slow {
+        if narrow {
             out.push((from, to, power));
         }
         bin = to;
