@@ -3,7 +3,7 @@
 Started by the bench with the number of draws. By hand, from the project's root:
     python3 -m venv target/peer && target/peer/bin/pip install numpy scipy
     target/peer/bin/python crates/physics/benches/draws_peer.py 100000
-Prints one line for each way: name;seconds;share of draws in which each of three limits held, and all.
+Prints one line for each way: name;draws;seconds;share of draws in which each of three limits held, and all.
 Drawing and formulas are timed, in wall time; importing is not.
 """
 import math
@@ -67,14 +67,33 @@ def one_by_one(count):
     return [h / count for h in held]
 
 
+def each_by_itself(count):
+    held = [0, 0, 0, 0]
+    low, nominal, high = (numpy.array(bound) for bound in zip(*INPUTS.values()))
+    for number in range(count):
+        # The machine of this number, whoever draws it.
+        deviates = truncnorm.rvs(-3.0, 3.0, size=len(INPUTS), random_state=numpy.random.default_rng([1, number]))
+        values = nominal + numpy.where(deviates < 0.0, nominal - low, high - nominal) * deviates / 3.0
+        power, drop, error = results(*values.tolist(), exp=math.exp, log=math.log)
+        now = (power >= POWER, drop <= DROP, abs(error) <= ERROR)
+        for at, holds in enumerate(now):
+            held[at] += holds
+        held[3] += all(now)
+    return [h / count for h in held]
+
+
 def main():
     count = int(sys.argv[1])
-    for name, way in (("numpy and scipy, all draws at once", at_once), ("scipy, one machine after another", one_by_one)):
+    for name, way, draws in (
+        ("numpy and scipy, all draws at once", at_once, count),
+        ("scipy, one machine after another", one_by_one, count),
+        ("scipy, each machine by itself", each_by_itself, count // 20),
+    ):
         way(1000)
         start = time.perf_counter()
-        shares = way(count)
+        shares = way(draws)
         seconds = time.perf_counter() - start
-        print(f"{name};{seconds};" + ";".join(str(float(share)) for share in shares), flush=True)
+        print(f"{name};{draws};{seconds};" + ";".join(str(float(share)) for share in shares), flush=True)
 
 
 main()
