@@ -41,6 +41,9 @@ pub struct Connector {
     /// The largest resistance of one mated contact, after ageing where that is known.
     #[serde(deserialize_with = "field::value")]
     pub contact_resistance: Value<ElectricalResistance>,
+    /// Width of the plug's body along the row of contacts, where it must pass an opening; `None` where nobody asks.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub body: Option<Value<Length>>,
     /// What holds the plug in its place.
     pub grip: Grip,
     /// How the wire meets the contact.

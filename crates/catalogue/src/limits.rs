@@ -319,6 +319,8 @@ limits! {
     standoff_position_tolerance: Length = "standoff.position_tolerance";
     /// How far a card slot or USB socket may stand off the middle of its opening beyond the free gap.
     opening_play: Length = "opening.play";
+    /// Width of a plug whose family has none in the table, where it must pass an opening.
+    opening_plug_width: Length = "opening.plug_width";
     /// Thickness of an adaptor plate.
     plate_thickness: Length = "plate.thickness";
     /// Height of the distance pieces between an adaptor plate and its board.

@@ -50,6 +50,9 @@ pub static FORMULAS: &[&Formula] = &[
     &electrics::INRUSH_AFTER,
     &electrics::INRUSH_RATING,
     &electrics::RAMP_CURRENT,
+    &electrics::CONTINUOUS_CURRENT,
+    &electrics::EVEN_SHARE,
+    &electrics::UNBUNDLED,
     &electrics::WARM_RATING,
     &electrics::BUNDLE_FACTOR,
     // sensing
@@ -133,6 +136,8 @@ pub static FORMULAS: &[&Formula] = &[
     &mechanics::WAY,
     &mechanics::ROUTE,
     &mechanics::BEHIND_OPENING,
+    &mechanics::ROOM_IN_OPENING,
+    &mechanics::LENGTH_SUM,
     // heat
     &heat::BRIDGE_LOSS,
     &heat::SWITCHING_LOSS,

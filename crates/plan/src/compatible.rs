@@ -99,7 +99,7 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
             return Err(Refusal::Check { check });
         }
     }
-    let way = pair.seats.new_way(pair.way.port);
+    let way = pair.seats.new_way(pair.way.port).map(|way| way.length());
     #[expect(
         clippy::cast_possible_truncation,
         reason = "a few thousand millimetres at the most"

@@ -39,6 +39,7 @@ mod signals;
 mod thermometry;
 mod why;
 pub mod wires;
+mod workings;
 
 pub use checks::{
     Check, Group, PAIR_CHECKS, PairCheck, Stake, WHOLE_CHECKS, WholeCheck, check_named, refuse_below,

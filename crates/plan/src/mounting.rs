@@ -6,9 +6,11 @@ use model::board::{Board, PortKind};
 use model::machine::{Case, KeepOut, Opening};
 use model::{Edge, Role, Swap};
 use physics::mechanics::{self, Behind, Mirror, Point, RigidMotion, best_fit, residuals, tightest_fit};
+use physics::{named, work_many};
 use quantity::si::{Angle, Length};
 use quantity::{Number, Value, si};
 
+use crate::finding::Finding;
 use crate::place::{Held, Seat};
 use crate::setup::Setup;
 
@@ -339,6 +341,22 @@ pub(crate) fn room(motion: &RigidMotion, board: &Board, case: &Case) -> Length {
         Point::new(zero, zero),
         point(case.size.value),
     ))
+}
+
+/// With how [`room`] came about: the distances of the board from the four walls.
+pub(crate) fn with_rooms(motion: &RigidMotion, board: &Board, case: &Case, finding: Finding) -> Finding {
+    let zero = si::metre(0.0);
+    let rooms = mechanics::rooms(
+        &corners(motion, board),
+        Point::new(zero, zero),
+        point(case.size.value),
+    );
+    let walls = ["left", "bottom", "right", "top"].into_iter().zip(rooms);
+    let inputs = walls
+        .map(|(wall, room)| named("gₙ", format!("to the {wall} wall"), Value::exact(settled(room))))
+        .collect();
+    let least = |rooms: &[Length]| rooms.iter().copied().fold(rooms[0], Number::smaller);
+    finding.working(work_many(&mechanics::ROOM_INSIDE, "g", inputs, least).working)
 }
 
 /// The room around a board that may lie anywhere, as drawn or turned by a quarter: half of what is left over.

@@ -64,8 +64,25 @@ pub struct Seats {
     pub old: Seat,
     /// The board in question.
     pub new: Seat,
-    old_ways: Vec<Option<Length>>,
-    new_ways: Vec<Option<Length>>,
+    old_ways: Vec<Option<Route>>,
+    new_ways: Vec<Option<Route>>,
+}
+
+/// The way of a lead inside the case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Route {
+    /// From where leads come in to the edge of the board, along the walls and around what stands in the way.
+    pub along: Length,
+    /// From the edge of the board to the port.
+    pub over: Length,
+}
+
+impl Route {
+    /// All of it.
+    #[must_use]
+    pub fn length(&self) -> Length {
+        self.along + self.over
+    }
 }
 
 impl Seats {
@@ -83,12 +100,12 @@ impl Seats {
     }
     /// The way inside the case to a port of the old board; `None` where the case does not say where leads come in.
     #[must_use]
-    pub fn old_way(&self, port: PortId) -> Option<Length> {
+    pub fn old_way(&self, port: PortId) -> Option<Route> {
         self.old_ways[port.0]
     }
     /// The way inside the case to a port of the board in question.
     #[must_use]
-    pub fn new_way(&self, port: PortId) -> Option<Length> {
+    pub fn new_way(&self, port: PortId) -> Option<Route> {
         self.new_ways[port.0]
     }
 }
@@ -96,7 +113,7 @@ impl Seats {
 /// The way of a lead to each port: along the walls and around what stands in the way, over the nearest edge of the board, to the port.
 ///
 /// Leads lie beside a board, not across it: there they would lie on hot parts, and under the air of the fan.
-fn ways(board: &Board, seat: &Seat, case: &Case) -> Vec<Option<Length>> {
+fn ways(board: &Board, seat: &Seat, case: &Case) -> Vec<Option<Route>> {
     let Some(entry) = &case.entry else {
         return vec![None; board.ports.len()];
     };
@@ -124,7 +141,8 @@ fn ways(board: &Board, seat: &Seat, case: &Case) -> Vec<Option<Length>> {
                 .place(nearest_edge(board, mounting::point(port.at.value)));
             let over = (at.x - edge.x).abs() + (at.y - edge.y).abs();
             // A port that no way leads to is the business of the checks of outline and keep-outs.
-            Some(routes.to(edge).unwrap_or_else(|| straight(edge)) + over)
+            let along = routes.to(edge).unwrap_or_else(|| straight(edge));
+            Some(Route { along, over })
         })
         .collect()
 }
@@ -160,18 +178,23 @@ fn nearest_edge(board: &Board, at: mechanics::Point) -> mechanics::Point {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach {
     /// The way inside the case to the old port.
-    pub old_way: Length,
+    pub old_way: Route,
     /// The way inside the case to the new port.
-    pub new_way: Length,
+    pub new_way: Route,
     /// What the lead is taken to have left over at its old port.
     pub reserve: Length,
 }
 
 impl Reach {
+    /// How far into the case the lead reaches.
+    #[must_use]
+    pub fn reaches(&self) -> Length {
+        self.old_way.length() + self.reserve
+    }
     /// By how much the lead is too short, if it is.
     #[must_use]
     pub fn missing(&self) -> Option<Length> {
-        let missing = self.new_way - self.old_way - self.reserve;
+        let missing = self.new_way.length() - self.reaches();
         (missing.base() > 0.0).then_some(missing)
     }
 }

@@ -11,6 +11,9 @@ use crate::finding::Finding;
 use crate::place::reach;
 use crate::setup::Pair;
 
+/// The catalogue's figures for bundles are for so much in one.
+const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);
+
 /// Resistance of a wire per length at 20 °C: from a solid wire of that size to the most that a stranded one may have.
 #[must_use]
 pub fn per_length(catalogue: &Catalogue, size: WireSize) -> Value<ResistancePerLength> {
@@ -38,9 +41,28 @@ pub fn bears(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurr
 /// The current that a wire bears for long where no other loaded lead lies beside it.
 #[must_use]
 pub fn bears_alone(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
-    // The catalogue's figure is for four loaded circuits in one bundle.
-    let factor = electrics::bundle_factor(electrics::Bundled::Circuits(4));
+    let factor = electrics::bundle_factor(IN_A_BUNDLE);
     bears(catalogue, size).map(|bundled| bundled / Value::exact(factor))
+}
+
+/// With how [`bears_alone`] came about.
+pub(crate) fn with_unbundled(catalogue: &Catalogue, size: WireSize, finding: Finding) -> Finding {
+    let Some(bundled) = bears(catalogue, size) else {
+        return finding;
+    };
+    let factor = electrics::bundle_factor(IN_A_BUNDLE);
+    let inputs = (
+        named(
+            "I_b",
+            format!("what {size} bears in a bundle of four loaded circuits"),
+            bundled,
+        ),
+        named("k", "what such a bundle leaves of it", Value::exact(factor)),
+    );
+    let worked = work(&electrics::UNBUNDLED, "I", inputs, |(bundled, factor)| {
+        electrics::unbundled(bundled, factor)
+    });
+    finding.working(worked.working)
 }
 
 /// What a lead and its contacts lose, with what goes into it.

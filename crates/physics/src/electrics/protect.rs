@@ -58,6 +58,30 @@ pub static RAMP_CURRENT: Formula = Formula::new(
     "",
 );
 
+/// See [`continuous_current`].
+pub static CONTINUOUS_CURRENT: Formula = Formula::new(
+    "continuous-current",
+    "Current that a part bears for long",
+    "I = s · Iᵣ",
+    "common-practice",
+    "",
+);
+/// See [`even_share`].
+pub static EVEN_SHARE: Formula = Formula::new(
+    "even-share",
+    "Current of one of several equal wires side by side",
+    "I₁ = I / n",
+    "iec-80000-6",
+    "",
+);
+/// See [`unbundled`].
+pub static UNBUNDLED: Formula = Formula::new(
+    "unbundled",
+    "Current that a wire bears by itself, from what it bears in a bundle",
+    "I = I_b / k",
+    "iec-60364-5-52",
+    "table B.52.17, row 1",
+);
 /// See [`warm_rating`].
 pub static WARM_RATING: Formula = Formula::new(
     "warm-rating",
@@ -178,6 +202,51 @@ pub fn inrush_rating(
 #[must_use]
 pub fn ramp_current(capacitance: Capacitance, voltage: ElectricPotential, time: Time) -> ElectricCurrent {
     ElectricCurrent::from_base(capacitance.base() * voltage.base() / time.base())
+}
+
+/// Current that a part bears for long, where its rating holds for short runs.
+///
+/// `I = s · Iᵣ`
+///
+/// - `share`: of the rating, 0 to 1. `rated`: its rating, ≥ 0 A.
+///
+/// Monotone in both.
+///
+/// # Source
+/// Common practice, no source; wiring codes do the same for loads of three hours and more.
+#[must_use]
+pub fn continuous_current(share: Ratio, rated: ElectricCurrent) -> ElectricCurrent {
+    rated * share
+}
+
+/// Current of one of several equal wires side by side.
+///
+/// `I₁ = I / n`
+///
+/// - `current`: of all together, ≥ 0 A. `count`: of wires, ≥ 1.
+///
+/// Monotone in both. Leaves out: that no two joints are equal.
+///
+/// # Source
+/// Kirchhoff's current law, [iec-80000-6].
+#[must_use]
+pub fn even_share(current: ElectricCurrent, count: Ratio) -> ElectricCurrent {
+    current / count
+}
+
+/// Current that a wire bears where no other loaded one lies beside it.
+///
+/// `I = I_b / k`
+///
+/// - `bundled`: what it bears in the bundle, ≥ 0 A. `factor`: of that bundle, from [`bundle_factor`].
+///
+/// Monotone in both.
+///
+/// # Source
+/// [iec-60364-5-52], table B.52.17, row 1 (from memory).
+#[must_use]
+pub fn unbundled(bundled: ElectricCurrent, factor: Ratio) -> ElectricCurrent {
+    bundled / factor
 }
 
 /// Rated current of a contact in air warmer than its rating was measured in.

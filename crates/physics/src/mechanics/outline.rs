@@ -39,6 +39,22 @@ pub static BEHIND_OPENING: Formula = Formula::new(
     "iso-80000-3",
     "geometry",
 );
+/// See [`room_in_opening`].
+pub static ROOM_IN_OPENING: Formula = Formula::new(
+    "room-in-opening",
+    "Room from a line of sight to the nearer edge of an opening",
+    "r = w / 2 − o",
+    "iso-80000-3",
+    "geometry",
+);
+/// See [`length_sum`].
+pub static LENGTH_SUM: Formula = Formula::new(
+    "length-sum",
+    "Sum of lengths",
+    "l = Σ lₙ",
+    "iso-80000-3",
+    "geometry",
+);
 
 /// How a socket of a board lies to an opening of the case.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -79,6 +95,34 @@ pub fn behind(socket: Point, facing: Angle, edges: (Point, Point)) -> Option<Beh
     })
 }
 
+/// Room from the line of sight of a socket to the nearer edge of the opening ahead of it; negative where it looks at the wall.
+///
+/// `r = w / 2 − o`
+///
+/// - `width`: of the opening, > 0. `off`: how far the socket looks past its middle, ≥ 0, as [`Behind::off`].
+///
+/// Monotone in both.
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn room_in_opening(width: Length, off: Length) -> Length {
+    width / 2.0 - off
+}
+
+/// The sum of lengths in a row or on top of each other.
+///
+/// `l = Σ lₙ`
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn length_sum(lengths: &[Length]) -> Length {
+    lengths
+        .iter()
+        .fold(Length::from_base(0.0), |sum, length| sum + *length)
+}
+
 /// The corners of a rectangle from the origin to its size, counter-clockwise.
 #[must_use]
 pub fn rectangle(size: Point) -> [Point; 4] {
@@ -105,21 +149,28 @@ pub fn placed(motion: &RigidMotion, outline: &[Point]) -> Vec<Point> {
 /// Geometry.
 #[must_use]
 pub fn room_inside(outline: &[Point], low: Point, high: Point) -> Length {
-    let room = |point: &Point| {
-        let sides = [
-            point.x - low.x,
-            high.x - point.x,
-            point.y - low.y,
-            high.y - point.y,
-        ];
-        sides
-            .into_iter()
-            .fold(Length::from_base(f64::INFINITY), Number::smaller)
-    };
-    outline
-        .iter()
-        .map(room)
+    rooms(outline, low, high)
+        .into_iter()
         .fold(Length::from_base(f64::INFINITY), Number::smaller)
+}
+
+/// The least distance of an outline's corners from each wall of a rectangle around it: left, bottom, right, top; negative beyond
+/// it. See [`room_inside`].
+///
+/// # Source
+/// Geometry.
+#[must_use]
+pub fn rooms(outline: &[Point], low: Point, high: Point) -> [Length; 4] {
+    let least = |room: fn(&Point, Point, Point) -> Length| {
+        let rooms = outline.iter().map(|point| room(point, low, high));
+        rooms.fold(Length::from_base(f64::INFINITY), Number::smaller)
+    };
+    [
+        least(|point, low, _| point.x - low.x),
+        least(|point, low, _| point.y - low.y),
+        least(|point, _, high| high.x - point.x),
+        least(|point, _, high| high.y - point.y),
+    ]
 }
 
 /// Gap between two convex outlines; negative where they overlap, then the shortest shift that parts them.

@@ -21,9 +21,15 @@ impl Working {
         let Some((left, right)) = law.split_once('=') else {
             return self.replaced(law);
         };
-        if right.contains('Σ') {
+        let terms = |between: &str| {
             let terms: Vec<String> = self.inputs.iter().map(number).collect();
-            return format!("{}= {}", left, terms.join(" + "));
+            terms.join(between)
+        };
+        if right.starts_with(" minₙ") {
+            return format!("{left}= min({})", terms(", "));
+        }
+        if right.contains('Σ') {
+            return format!("{left}= {}", terms(" + "));
         }
         format!("{left}={}", self.replaced(right))
     }

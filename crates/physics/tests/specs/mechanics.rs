@@ -4,6 +4,7 @@ use physics::mechanics::*;
 use quantity::Number;
 use quantity::si::*;
 
+use super::electrics::list;
 use crate::driver::{Row, Spec, by_text, spec};
 
 pub fn specs() -> Vec<Spec> {
@@ -61,6 +62,8 @@ pub fn specs() -> Vec<Spec> {
                 _ => seen.off.base(),
             }
         }),
+        spec!(ROOM_IN_OPENING => Length; w = "w": Length in "5 mm .. 50 mm", o = "o": Length in "0 mm .. 30 mm"; Ok(room_in_opening(w, o))),
+        by_text::<Length>(&LENGTH_SUM, |row| length_sum(&list(row)).base()),
         by_text::<Length>(&WAY, |row| way(&points(row.text("p"))).base()),
         by_text::<Length>(&ROUTE, |row| {
             let outlines: Vec<_> = row.text("outlines").split('/').map(points).collect();

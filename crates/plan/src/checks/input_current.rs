@@ -1,14 +1,13 @@
 //! The sum of all currents through the input of the board.
 
-use physics::{electrics, work_many};
 use quantity::Value;
-use quantity::si::ElectricCurrent;
 
-use crate::budget::{Budget, Line, State, inputs, sum};
+use crate::budget::{Budget, State, sum};
 use crate::finding::{Finding, Side, Subject, Verdict};
 use crate::harness::Part;
 use crate::judge::Judge;
 use crate::setup::{Setup, name_of};
+use crate::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-current";
 
@@ -60,19 +59,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Value::exact(sum(&hot).high()),
             rating.value
         );
-        with_sum(Finding::new(headline, "common-practice"), &hot)
+        let finding = with_sum(Finding::new(headline, "common-practice"), &hot);
+        with_long_rating(finding, share, "the input of the board", rating.value)
             .about(Subject::named("hot"))
             .at(rating.place)
             .remedy("feel the terminals after a long print, power off; move the bed to an external switch where they are hot")
     });
-}
-
-fn with_sum(finding: Finding, lines: &[Line<'_, ElectricCurrent>]) -> Finding {
-    let worked = work_many(
-        &electrics::CURRENT_SUM,
-        "I",
-        inputs("Iₙ", lines),
-        electrics::current_sum,
-    );
-    finding.working(worked.working)
 }

@@ -7,6 +7,7 @@ use crate::budget::{Budget, State, sum};
 use crate::finding::{Finding, Subject, Verdict};
 use crate::judge::Judge;
 use crate::setup::Setup;
+use crate::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-fuse";
 
@@ -28,8 +29,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         return;
     };
     let budget = Budget::of(setup);
-    let heat_up = sum(&budget.input(State::HeatUp));
-    let hot = sum(&budget.input(State::Hot));
+    let (cold_lines, hot_lines) = (budget.input(State::HeatUp), budget.input(State::Hot));
+    let (heat_up, hot) = (sum(&cold_lines), sum(&hot_lines));
     let about = |what: &str, headline: String, source: &'static str| {
         Finding::new(headline, source)
             .about(Subject::named(what))
@@ -45,7 +46,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Value::exact(heat_up.high()),
             fuse.value
         );
-        about("heat-up", headline, "iso-8820-3")
+        with_sum(about("heat-up", headline, "iso-8820-3"), &cold_lines)
             .remedy("heat the bed first and the hot end then, or move the bed to an external switch; never fit a larger fuse")
     });
     let share = setup.limits().fuse_continuous_share.value;
@@ -56,7 +57,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Value::exact(hot.high()),
             fuse.value
         );
-        about("hot", headline, "common-practice")
+        let finding = with_sum(about("hot", headline, "common-practice"), &hot_lines);
+        with_long_rating(finding, share, "the fuse", fuse.value)
             .remedy("it ages and may open one day without a fault; move the bed to an external switch, never fit a larger fuse")
     });
     let terminals = board.input.current;

@@ -3,9 +3,10 @@
 use model::Role;
 use model::board::PortKind;
 use model::machine::Opening;
-use physics::mechanics::Behind;
+use physics::mechanics::{self, Behind};
+use physics::{named, work};
 use quantity::si::Length;
-use quantity::{Value, si};
+use quantity::Value;
 
 use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;
@@ -67,14 +68,15 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             });
             continue;
         };
-        let half = half_width(setup, &port.connector.value);
-        let needed = half - setup.limits().opening_play.value.nominal();
+        let width = passing(setup, &port.connector.value);
+        let play = setup.limits().opening_play.value.nominal();
+        let needed = width / 2.0 - play;
         judge.at_least(
             Value::exact(behind.room),
             Value::exact(needed),
             Verdict::Caution,
             || {
-                words(port.name.value.as_str(), role, opening, behind)
+                words(port.name.value.as_str(), role, opening, behind, (width, play))
                     .about(subject())
                     .at(port.at.place)
             },
@@ -102,30 +104,47 @@ fn room(behind: Option<Behind>) -> f64 {
     behind.map_or(f64::NEG_INFINITY, |behind| quantity::Number::base(behind.room))
 }
 
-/// Half of what must pass the wall: the body of a plug, or a small card. From memory; the plug at hand goes before.
-fn half_width(setup: &Setup<'_>, connector: &str) -> Length {
-    let known = setup
-        .swap
-        .catalogue
-        .connectors()
-        .get(connector)
-        .map(|row| row.name.as_str());
-    si::millimetre(match known {
-        Some("USB-C") => 12.4,
-        Some("USB-B") => 12.0,
-        Some("USB micro-B") => 10.6,
-        _ => 11.0,
-    }) / 2.0
+/// How wide what must pass the wall is: the body of a plug, or a small card. The plug at hand goes before.
+fn passing(setup: &Setup<'_>, connector: &str) -> Length {
+    let limits = setup.limits();
+    let family = setup.swap.catalogue.connectors().get(connector);
+    let body = family.and_then(|family| family.body);
+    body.unwrap_or(limits.opening_plug_width.value).high()
 }
 
-fn words(name: &str, role: Role, opening: &Opening, behind: Behind) -> Finding {
+fn words(
+    name: &str,
+    role: Role,
+    opening: &Opening,
+    behind: Behind,
+    (passing, play): (Length, Length),
+) -> Finding {
     let headline = format!(
-        "{name} looks {} past the middle of its opening in the {} wall, {} behind it",
+        "{name} looks {} past the middle of its opening in the {} wall, {} behind it; what goes in is {} wide and may give way by {}",
         brief(behind.off),
         opening.edge.value,
-        brief(behind.depth)
+        brief(behind.depth),
+        brief(passing),
+        brief(play)
     );
-    Finding::new(headline, "common-practice").remedy(way_out(role))
+    let inputs = (
+        named(
+            "w",
+            "width of the opening",
+            Value::exact(opening.to.nominal() - opening.from.nominal()),
+        ),
+        named(
+            "o",
+            "how far the socket looks past its middle",
+            Value::exact(behind.off),
+        ),
+    );
+    let room = work(&mechanics::ROOM_IN_OPENING, "r", inputs, |(width, off)| {
+        mechanics::room_in_opening(width, off)
+    });
+    Finding::new(headline, "common-practice")
+        .working(room.working)
+        .remedy(way_out(role))
 }
 
 fn way_out(role: Role) -> &'static str {

@@ -50,7 +50,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         } else {
             headline
         };
-        Finding::new(headline, "iso-80000-3")
+        let finding = Finding::new(headline, "iso-80000-3");
+        let finding = match seat.is_known() {
+            true => mounting::with_rooms(&seat.motion, board, case, finding),
+            false => finding,
+        };
+        finding
             .at(place)
             .remedy("choose a smaller board, or a case of its own beside the machine; keep metal away from the solder side with a sheet of plastic")
     });

@@ -1,16 +1,15 @@
 //! The largest current of the device against the rating of the port.
 
-use model::Track;
 use model::machine::Detail;
-use physics::{electrics, named, work};
 use quantity::Value;
 
 use crate::bearing::{TooMuch, contact_rating, external_switch};
+use crate::budget::State;
 use crate::finding::{Finding, Side, Verdict};
 use crate::harness::Part;
 use crate::judge::Judge;
-use crate::loads;
 use crate::setup::Pair;
+use crate::workings::{with_heater_current, with_long_rating};
 
 pub(crate) const ID: &str = "port-current";
 
@@ -42,7 +41,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             );
             let headline = format!("{device} draws up to {most}, {why}: it goes over an external switch");
             let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(remedy);
-            heater_working(pair, finding).against(current, Side::AtMost, bound)
+            with_heater_current(pair, &[State::HeatUp, State::Hot], finding).against(current, Side::AtMost, bound)
         });
         return;
     }
@@ -56,7 +55,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             rating.value
         );
         let finding = Finding::new(headline, "common-practice").at(rating.place);
-        heater_working(pair, finding)
+        with_heater_current(pair, &[State::HeatUp, State::Hot], finding)
     };
     if current.high() > rating.low() {
         judge.at_most(current, rating.value, Verdict::Blocker, || {
@@ -65,36 +64,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.at_most(long, share * rating.value, Verdict::Caution, || {
-        finding().remedy(format!(
+        with_long_rating(finding(), share, pair.port_name(), rating.value).remedy(format!(
             "use a port that gives at least {}: ratings of ports hold for short runs in free air",
             Value::exact(long.high()) / share
         ))
     });
-}
-
-/// How the current of a heater came about; other currents are stated.
-fn heater_working(pair: &Pair<'_>, finding: Finding) -> Finding {
-    let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.rail_voltage()) else {
-        return finding;
-    };
-    let mut finding = finding;
-    let cold = pair.limits().ambient_cold_start.value;
-    let hot = heater.working_temperature.value;
-    let states = [(cold, "cold"), (hot, "at its working temperature")];
-    let count = if heater.track == Track::Copper { 2 } else { 1 };
-    for (temperature, when) in states.into_iter().take(count) {
-        let inputs = (
-            named("U", "voltage of the rail", voltage),
-            named(
-                "R",
-                format!("resistance of the heater, {when}"),
-                loads::resistance_at(heater, temperature),
-            ),
-        );
-        let worked = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| {
-            electrics::resistive_current(u, r)
-        });
-        finding = finding.working(worked.working);
-    }
-    finding
 }

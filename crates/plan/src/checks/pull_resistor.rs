@@ -1,6 +1,7 @@
 //! Whether the pull-up of an input suits what is on it: contacts want some current, long leads a strong pull, transistors a weak one.
 
 use model::{Output, Pull};
+use physics::{electrics, named, work};
 use quantity::Value;
 
 use crate::finding::{Finding, Verdict};
@@ -55,20 +56,28 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             );
         }
         Output::NormallyClosed | Output::NormallyOpen => {
-            let current = pair.board.processor.logic.value / resistor.value;
+            let logic = pair.board.processor.logic.value;
             judge.at_least(
-                current,
+                logic / resistor.value,
                 limits.endstop_wetting_current.value,
                 Verdict::Caution,
                 || {
+                    let inputs = (
+                        named("U", "logic level of the board", logic),
+                        named("R", "pull-up", resistor.value),
+                    );
+                    let current = work(&electrics::RESISTIVE_CURRENT, "I", inputs, |(u, r)| {
+                        electrics::resistive_current(u, r)
+                    });
                     let headline = format!(
                         "{} gives the contact of {} a current of {} through {}",
                         pair.port_name(),
                         pair.device_name(),
-                        Value::exact(current.low()),
+                        Value::exact(current.value.low()),
                         Value::exact(resistor.nominal())
                     );
-                    weak(Finding::new(headline, "common-practice").at(resistor.place))
+                    let finding = Finding::new(headline, "common-practice").at(resistor.place);
+                    weak(finding.working(current.working))
                 },
             );
         }

@@ -2,14 +2,16 @@
 
 use model::Pin;
 use model::machine::Detail;
+use physics::{electrics, named, work};
 use quantity::Value;
-use quantity::si::{self, ElectricCurrent};
+use quantity::si::{self, ElectricCurrent, Ratio};
 
-use crate::budget::{Budget, State, sum};
+use crate::budget::{Budget, Line, State, sum};
 use crate::finding::{Finding, Subject, Verdict, shipped_source};
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
 use crate::wires;
+use crate::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "supply-lead";
 
@@ -20,23 +22,51 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         return;
     };
     let budget = Budget::of(setup);
-    let (cold, hot) = (sum(&budget.input(State::HeatUp)), sum(&budget.input(State::Hot)));
+    let (cold, hot) = (budget.input(State::HeatUp), budget.input(State::Hot));
     let plus = |pins: &[model::Located<Pin>]| pins.iter().filter(|pin| pin.value == Pin::Plus).count();
     let lead = &pair.device().lead;
     let conductors = plus(&lead.pins).max(1);
     let terminals = plus(&pair.port().pins).clamp(1, conductors);
-    wire(&pair, share(hot, conductors), judge);
-    contact(&pair, share(cold, terminals), share(hot, terminals), judge);
-    drop(&pair, share(cold, conductors), judge);
+    wire(&pair, &Share::of(&hot, conductors), judge);
+    contact(
+        &pair,
+        &Share::of(&cold, terminals),
+        &Share::of(&hot, terminals),
+        judge,
+    );
+    drop(&pair, Share::of(&cold, conductors).current(), judge);
 }
 
-fn share(current: Value<ElectricCurrent>, conductors: usize) -> Value<ElectricCurrent> {
+/// What one of several wires or terminals side by side carries of a sum.
+struct Share<'a> {
+    lines: &'a [Line<'a, ElectricCurrent>],
+    of: usize,
+}
+
+impl<'a> Share<'a> {
+    fn of(lines: &'a [Line<'a, ElectricCurrent>], of: usize) -> Self {
+        Self { lines, of }
+    }
     #[expect(clippy::cast_precision_loss, reason = "a handful of wires")]
-    let count = conductors as f64;
-    if conductors == 1 {
-        current
-    } else {
-        current.scale(1.0 / count)
+    fn count(&self) -> Value<Ratio> {
+        Value::exact(si::ratio(self.of as f64))
+    }
+    fn current(&self) -> Value<ElectricCurrent> {
+        sum(self.lines) / self.count()
+    }
+    fn with_working(&self, finding: Finding) -> Finding {
+        let finding = with_sum(finding, self.lines);
+        if self.of == 1 {
+            return finding;
+        }
+        let inputs = (
+            named("I", "all together", sum(self.lines)),
+            named("n", "wires of a pole side by side", self.count()),
+        );
+        let one = work(&electrics::EVEN_SHARE, "I₁", inputs, |(all, count)| {
+            electrics::even_share(all, count)
+        });
+        finding.working(one.working)
     }
 }
 
@@ -48,7 +78,8 @@ fn about(pair: &Pair<'_>, what: &str) -> Subject {
     }
 }
 
-fn wire(pair: &Pair<'_>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
+fn wire(pair: &Pair<'_>, part: &Share<'_>, judge: &mut Judge) {
+    let hot = part.current();
     let wire = pair.device().lead.wire;
     let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else {
         return;
@@ -61,37 +92,40 @@ fn wire(pair: &Pair<'_>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
         );
         let row = pair.swap.catalogue.wires().gauge(wire.value);
         let source = row.map_or("own-statement", |row| shipped_source(&row.bundled_source));
-        Finding::new(headline, source)
-            .about(about(pair, "wire"))
+        let finding = part.with_working(Finding::new(headline, source).about(about(pair, "wire")));
+        wires::with_unbundled(&pair.swap.catalogue, wire.value, finding)
             .at(wire.place)
             .remedy("a second pair of wires, or thicker ones, apart from other loaded leads; local codes decide about the wiring of supplies")
     });
 }
 
-fn contact(pair: &Pair<'_>, cold: Value<ElectricCurrent>, hot: Value<ElectricCurrent>, judge: &mut Judge) {
+fn contact(pair: &Pair<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, judge: &mut Judge) {
+    let (cold, hot) = (cold_part.current(), hot_part.current());
     let connector = &pair.port().connector;
     let Some(family) = pair.swap.catalogue.connectors().get(&connector.value) else {
         return;
     };
     let rating = family.contact_current;
     let share = pair.limits().contact_continuous_share.value;
-    let words = |current: Value<ElectricCurrent>, when: &str| {
+    let words = |part: &Share<'_>, when: &str| {
+        let current = part.current();
         let headline = format!(
             "a terminal of {} ({connector}) carries up to {} {when}; it is rated for {rating}",
             pair.port_name(),
             Value::exact(current.high())
         );
-        Finding::new(headline, shipped_source(&family.source))
+        part.with_working(Finding::new(headline, shipped_source(&family.source)))
             .about(about(pair, "contact"))
             .at(connector.place)
             .remedy("ferrules, screws tightened again after a week, and a hand beside it after a long print; or the bed over an external switch")
     };
     if cold.high() > rating.low() {
         // The board's maker rates the input above what its terminals are commonly rated for: worth a look, not a refusal.
-        judge.at_most(cold, rating, Verdict::Caution, || words(cold, "at heat-up"));
+        judge.at_most(cold, rating, Verdict::Caution, || words(cold_part, "at heat-up"));
     } else {
         judge.at_most(hot, share * rating, Verdict::Caution, || {
-            words(hot, "once all is hot")
+            let what = format!("a terminal of {}", pair.port_name());
+            with_long_rating(words(hot_part, "once all is hot"), share, &what, rating)
         });
     }
 }

@@ -158,6 +158,7 @@ fn looks_hot(
     Finding::new(headline, "common-practice")
         .about(about(pair, "looks hot"))
         .at(at.input.pull_up.place)
+        .working(reading(at, hottest))
         .remedy("set the highest temperature that the controller accepts below this")
 }
 

@@ -3,10 +3,12 @@
 use model::machine::Detail;
 use quantity::Value;
 
+use crate::budget::State;
 use crate::finding::{Finding, Verdict, shipped_source};
 use crate::judge::Judge;
 use crate::setup::Pair;
 use crate::wires;
+use crate::workings::with_heater_current;
 
 pub(crate) const ID: &str = "wire-size";
 
@@ -40,7 +42,8 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         );
         let source = catalogue.wires().gauge(wire.value);
         let source = source.map_or("own-statement", |row| shipped_source(&row.bundled_source));
-        Finding::new(headline, source).at(wire.place).remedy(
+        let finding = Finding::new(headline, source).at(wire.place);
+        with_heater_current(pair, &[State::Hot], finding).remedy(
             "lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead",
         )
     });

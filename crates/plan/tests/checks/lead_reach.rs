@@ -36,7 +36,7 @@ fn the_way_goes_around_the_board() {
     let loaded = Case::new().load();
     let way = |port: &str| {
         let port = loaded.swap.candidates[0].port_named(port).expect("a port");
-        loaded.seats.new_way(port).expect("an entry").base()
+        loaded.seats.new_way(port).expect("an entry").length().base()
     };
     for (port, at, expected) in [
         // Down to the lower edge at 15 mm and along it.
@@ -72,7 +72,7 @@ fn a_turned_board_turns_its_ways() {
     assert_eq!(turned.seats.new.turned(), "turned by 180°");
     let way = |loaded: &crate::support::Loaded, port: &str| {
         let port = loaded.swap.candidates[0].port_named(port).expect("a port");
-        loaded.seats.new_way(port).expect("an entry").base()
+        loaded.seats.new_way(port).expect("an entry").length().base()
     };
     // The entry lies in the middle of its wall: a port turned round lies as far below as it lay above, but on the other side.
     let (before, after) = (way(&drawn, "FAN1"), way(&turned, "FAN1"));
@@ -93,7 +93,7 @@ fn a_keep_out_makes_a_detour() {
     let way = |case: Case| {
         let loaded = case.load();
         let port = loaded.swap.candidates[0].port_named("FAN1").expect("a port");
-        loaded.seats.new_way(port).expect("an entry").base() * 1e3
+        loaded.seats.new_way(port).expect("an entry").length().base() * 1e3
     };
     let free = way(Case::new());
     // Down, along the lower edge, up the left one and back along the upper one.
