@@ -199,8 +199,10 @@ limits! {
     light_supply_low: ElectricPotential = "light.supply_low";
     /// Resistance of both supply tracks of a flexible strip together, per length.
     light_strip_resistance: ResistancePerLength = "light.strip_resistance";
-    /// Resistor in series with the data line of a strip.
-    light_series_resistor: ElectricalResistance = "light.series_resistor";
+    /// The least series resistor that is usual in the data line of a light strip.
+    light_series_resistor_least: ElectricalResistance = "light.series_resistor_least";
+    /// The largest series resistor that is usual in the data line of a light strip.
+    light_series_resistor_most: ElectricalResistance = "light.series_resistor_most";
     /// Voltage below which the blue of an addressable light is dark.
     light_blue_dark: ElectricPotential = "light.blue_dark";
     /// Share of its blue that the last light must keep.
@@ -333,7 +335,7 @@ limits! {
     // Surroundings
     /// Temperature of the room, where the swap file states none.
     ambient_room: ThermodynamicTemperature = "ambient.room";
-    /// Temperature of the air in the bay of the electronics, where the swap file states none.
+    /// The hottest that the air at the place of a board usually gets; above it a fan is called for.
     ambient_bay: ThermodynamicTemperature = "ambient.bay";
     /// Temperature of a bed at a cold start, for its highest current.
     ambient_cold_start: ThermodynamicTemperature = "ambient.cold_start";

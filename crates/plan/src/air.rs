@@ -1,51 +1,139 @@
 //! The air around the board: as the machine's file states it, or as the losses of the board make it.
 
-use model::board::{Board, Driver, RailId};
-use model::machine::{Detail, Fan};
+use model::board::{Board, Driver, Port, RailId};
+use model::machine::{Detail, DeviceId, Fan, Motor};
 use model::{FanDuty, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
 use physics::{Named, Working, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::bearing::{external_switch, switch};
+use crate::assign::drawn_from_feeder;
+use crate::axes;
+use crate::bearing::{external_switch, switch, switch_of};
 use crate::budget::{Budget, State, sum};
 use crate::drivers::Loss;
-use crate::setup::{Setup, rail_voltage};
+use crate::loads;
+use crate::setup::{Setup, rail_voltage, supply_voltage};
 
 /// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
 ///
-/// The checks of pairs need it before it is known what goes where: each motor counts with the worst driver of the board.
+/// The checks of pairs need it before it is known what goes where: each motor counts with the worst driver of the board, each other
+/// load with the worst switch that bears it, each rail with all that may hang on it. What the assignment makes of it is never warmer.
 #[must_use]
 pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
     if let Some(stated) = swap.machine.case.air {
         return stated.value;
     }
-    let motors = swap
-        .machine
-        .device_ids()
-        .filter_map(|(_, device)| match &device.detail {
-            Detail::Motor(motor) => {
-                let losses = board
-                    .drivers
-                    .iter()
-                    .filter_map(|driver| bridges(swap, driver, motor.run_current));
-                losses.reduce(|worst, next| if next.high() > worst.high() { next } else { worst })
-            }
-            _ => None,
-        });
-    let own = board.rails.iter().enumerate().filter_map(|(at, rail)| {
+    let devices = || swap.machine.device_ids().map(|(id, device)| (id, &device.detail));
+    let worst = |losses: &mut dyn Iterator<Item = Value<Power>>| {
+        losses.reduce(|worst, next| if next.high() > worst.high() { next } else { worst })
+    };
+    let drivers = devices().filter_map(|(id, detail)| match detail {
+        Detail::Motor(motor) => worst(
+            &mut board
+                .drivers
+                .iter()
+                .filter_map(|driver| bridges(swap, driver, driven(swap, board, motor, id))),
+        ),
+        _ => None,
+    });
+    let switches = devices().filter_map(|(_, detail)| {
+        let current = long_current(swap, detail)?;
+        let bear = |port: &&Port| port.current.is_none_or(|rating| current.high() <= rating.low());
+        let ports = board.ports.iter().filter(bear);
+        worst(&mut ports.filter_map(|port| Some(switch_of(swap, port, current)?.loss)))
+    });
+    let rails = board.rails.iter().enumerate().filter_map(|(at, rail)| {
         let made = rail.made.as_ref()?;
         let used: Value<Power> = made.own_use * rail_voltage(swap, board, RailId(at));
-        Some(used)
+        Some(used + making(swap, board, RailId(at), most_on_rail(swap, board, RailId(at))))
     });
     let none = Value::exact(Power::from_base(0.0));
-    let losses = motors.chain(own).fold(none, |sum, next| sum + next);
+    let losses = drivers
+        .chain(switches)
+        .chain(rails)
+        .fold(none, |sum, next| sum + next);
     warmed(
         swap.ambient.temperature.value,
         losses,
         conductance(swap, board_fan(swap).is_some()).value,
     )
+}
+
+/// What the driver of a motor gives at most: where motors are more than drivers, a further motor of an axis may hang beside the first.
+fn driven(swap: &Swap, board: &Board, motor: &Motor, id: DeviceId) -> Value<ElectricCurrent> {
+    let motors = swap
+        .machine
+        .device_ids()
+        .filter(|(_, device)| matches!(device.detail, Detail::Motor(_)));
+    let first = swap.machine.motors_of(motor.axis).next();
+    match first.filter(|first| *first != id && motors.count() > board.drivers.len()) {
+        Some(first) => match axes::motor(&swap.machine.device(first).detail) {
+            Some(first) => motor.run_current + first.run_current,
+            None => motor.run_current,
+        },
+        None => motor.run_current,
+    }
+}
+
+/// What a device draws for long, whatever the port: heaters at the supply of the machine. Motors have drivers in place of switches.
+fn long_current(swap: &Swap, detail: &Detail) -> Option<Value<ElectricCurrent>> {
+    match detail {
+        Detail::Motor(_) | Detail::Supply(_) => None,
+        Detail::Heater(heater) => {
+            let hot = heater.working_temperature.value;
+            loads::current(detail, Some(supply_voltage(swap)), hot)
+        }
+        _ => loads::current(detail, None, swap.ambient.temperature.value),
+    }
+}
+
+/// The most that may hang on a rail: the board itself, each device made for a voltage like its own, and the rails that it feeds; no more
+/// than it gives.
+fn most_on_rail(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricCurrent> {
+    let none = Value::exact(ElectricCurrent::from_base(0.0));
+    let Some(made) = &board.rail(rail).made else {
+        return none;
+    };
+    let limits = swap.catalogue.limits();
+    let alike = |detail: &&Detail| {
+        loads::voltage_band(detail, limits)
+            .is_some_and(|band| band.low() <= made.voltage.high() && made.voltage.low() <= band.high())
+    };
+    let devices = swap.machine.device_ids().map(|(_, device)| &device.detail);
+    let drawn = devices
+        .filter(alike)
+        .filter_map(|detail| long_current(swap, detail));
+    let fed = (0..board.rails.len()).map(RailId).filter(|fed| {
+        board
+            .rail(*fed)
+            .made
+            .as_ref()
+            .is_some_and(|made| made.fed_by == rail)
+    });
+    let fed = fed.map(|fed| drawn_from_feeder(swap, board, fed, most_on_rail(swap, board, fed)));
+    let all = drawn.chain(fed).fold(none, |sum, next| sum + next) + made.own_use;
+    let most = made.current.value;
+    Value::corners(|end| all.at(end).smaller(most.high()))
+}
+
+/// What is lost where a rail is made, with a load on it.
+fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<ElectricCurrent>) -> Value<Power> {
+    let none = Power::from_base(0.0);
+    let Some(made) = &board.rail(rail).made else {
+        return Value::exact(none);
+    };
+    let out = rail_voltage(swap, board, rail);
+    let loss: Value<Power> = match made.source.value {
+        RailSource::Linear => (rail_voltage(swap, board, made.fed_by) - out) * load,
+        _ => {
+            let given: Value<Power> = out * load;
+            given / made.efficiency - given
+        }
+    };
+    // The difference of two intervals may reach below nothing; a converter never gains.
+    Value::corners(|end| loss.at(end).larger(none))
 }
 
 /// Where the air comes to with a loss into it.
@@ -83,10 +171,11 @@ pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
     let budget = Budget::of(setup);
     for pair in setup.pairs() {
         match &pair.device().detail {
-            Detail::Motor(motor) => {
-                let loss = pair
-                    .driver()
-                    .and_then(|driver| bridges(setup.swap, driver, motor.run_current));
+            // Of two motors on one driver the first stands for both.
+            Detail::Motor(_) if pair.way.second && pair.partner.is_some() => {}
+            Detail::Motor(_) => {
+                let driven = pair.driver().zip(axes::driver_current(&pair));
+                let loss = driven.and_then(|(driver, current)| bridges(setup.swap, driver, current));
                 lines.extend(loss.map(|loss| named("Pₙ", format!("driver of {}", pair.port_name()), loss)));
             }
             _ if pair.way.own_supply || external_switch(&pair).is_some() || budget.moved == Some(pair.id) => {
@@ -104,17 +193,8 @@ pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
         let Some(made) = &rail.made else { continue };
         let out = setup.rail_voltage(RailId(at));
         let load = sum(&budget.rail(RailId(at), State::HeatUp));
-        let loss: Value<Power> = match made.source.value {
-            RailSource::Linear => (setup.rail_voltage(made.fed_by) - out) * load,
-            _ => {
-                let given: Value<Power> = out * load;
-                given / made.efficiency - given
-            }
-        };
-        // The difference of two intervals may reach below nothing; a converter never gains.
-        let none = Power::from_base(0.0);
-        let loss = Value::corners(|end| loss.at(end).larger(none));
-        if loss.high() > none {
+        let loss = making(setup.swap, setup.board, RailId(at), load);
+        if loss.high().base() > 0.0 {
             lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
         }
         if made.own_use.high().base() > 0.0 {

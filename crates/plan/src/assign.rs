@@ -138,6 +138,7 @@ pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
                     seats,
                     id,
                     way: candidate.way,
+                    partner: None,
                 });
                 work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
             }
@@ -369,6 +370,7 @@ impl<'a> Work<'a> {
             seats: self.seats,
             id,
             way,
+            partner: None,
         };
         spoils_wish(&pair, wish)
     }

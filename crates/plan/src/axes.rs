@@ -188,18 +188,24 @@ pub(crate) fn first_of<'a>(pair: &Pair<'a>, axis: AxisId) -> Option<&'a Motor> {
     motor(&machine.device(machine.motors_of(axis).next()?).detail)
 }
 
-/// The effective current that a driver must give for this motor, and for the first one too where this is the second on it.
+/// The effective current that a driver must give for this motor, and for the other on it: the first one of the axis where this is
+/// the second, whichever it is in a whole assignment.
 #[must_use]
 pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
-    let motor = motor(&pair.device().detail)?;
-    let own = motor.run_current;
-    if !pair.way.second {
-        return Some(own);
-    }
-    let first = first_of(pair, motor.axis)?.run_current;
+    let own = motor(&pair.device().detail)?;
+    let partner = pair
+        .partner
+        .and_then(|partner| motor(&pair.swap.machine.device(partner).detail));
+    let other = match pair.way.second {
+        true => partner.or_else(|| first_of(pair, own.axis)),
+        false => partner,
+    };
+    let (own, Some(other)) = (own.run_current, other.map(|other| other.run_current)) else {
+        return Some(own.run_current);
+    };
     Some(match joint(pair, pair.driver()?) {
-        Joint::Parallel => own + first,
-        Joint::Series => Value::corners(|end| own.at(end).larger(first.at(end))),
+        Joint::Parallel => own + other,
+        Joint::Series => Value::corners(|end| own.at(end).larger(other.at(end))),
     })
 }
 

@@ -1,6 +1,7 @@
 //! What a port bears: its rating, its contacts, its switch; and the external switch for a heater that is above that.
 
-use model::board::PortKind;
+use model::Swap;
+use model::board::{Port, PortKind};
 use model::machine::Detail;
 use physics::{electrics, heat};
 use quantity::si::{
@@ -68,14 +69,19 @@ pub struct Switch {
 /// tell its resistance.
 #[must_use]
 pub fn switch(pair: &Pair<'_>, current: Value<ElectricCurrent>) -> Option<Switch> {
+    switch_of(pair.swap, pair.port(), current)
+}
+
+/// As [`switch`], before it is known what hangs on the port.
+pub(crate) fn switch_of(swap: &Swap, port: &Port, current: Value<ElectricCurrent>) -> Option<Switch> {
     let PortKind::Switched {
         resistance: Some(resistance),
         ..
-    } = &pair.port().kind
+    } = &port.kind
     else {
         return None;
     };
-    let limits = pair.limits();
+    let limits = swap.catalogue.limits();
     let hot = rising(
         resistance.value,
         limits.switch_hot_resistance_factor.value,

@@ -80,6 +80,7 @@ pub fn candidates(swap: &Swap, board: &Board, seats: &Seats, id: DeviceId) -> Ve
                     seats,
                     id,
                     way,
+                    partner: None,
                 }),
             });
         }

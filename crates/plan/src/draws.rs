@@ -502,7 +502,7 @@ const STEPS: f64 = 100.0;
 /// How one finding fared over the draws.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kept {
-    /// How often it was neither blocker nor caution.
+    /// How often it was neither blocker nor caution and held its limit, where it has one.
     pub chance: Chance,
     worst: Option<f64>,
     margins: Vec<u64>,
@@ -514,7 +514,9 @@ impl Kept {
 
     fn take(&mut self, draws: u64, verdict: Verdict, margin: Option<f64>) {
         self.chance.draws += draws;
-        self.chance.held += if verdict < Verdict::Caution { draws } else { 0 };
+        // A note may tell of a limit that does not hold.
+        let held = verdict < Verdict::Caution && margin.is_none_or(|margin| margin >= 0.0);
+        self.chance.held += if held { draws } else { 0 };
         if let (Some(margin), false) = (margin, self.margins.is_empty()) {
             let bin = ((margin - LOWEST) * STEPS).floor().clamp(-1.0, (BINS - 2) as f64);
             self.margins[(bin + 1.0) as usize] += draws;

@@ -3,7 +3,7 @@
 use core::f64::consts::TAU;
 
 use catalogue::Limits;
-use model::board::{Board, Driver, PortKind};
+use model::board::{Driver, PortKind};
 use model::machine::{Axis, AxisId, Detail, Device, Drive, Machine, Motor};
 use model::{Joint, Kinematics};
 use physics::motion::{self, MotorDrive, Place};
@@ -89,10 +89,7 @@ impl Given {
     #[must_use]
     pub fn in_setup(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Self> {
         let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.driver()?);
-        let shared = setup
-            .pairs()
-            .any(|other| other.id != pair.id && same_driver(setup.board, pair, &other))
-            .then(|| axes::joint(pair, driver));
+        let shared = pair.partner.map(|_| axes::joint(pair, driver));
         Self::of(
             setup.limits(),
             motor,
@@ -380,14 +377,6 @@ fn switches(limits: &Limits, driver: &Driver) -> Option<Value<ElectricalResistan
     let on = driver.on_resistance?.value;
     let hot = limits.switch_hot_resistance_factor.value.high();
     Some(Value::between(on.low(), on.nominal(), on.high() * hot))
-}
-
-fn same_driver(board: &Board, one: &Pair<'_>, other: &Pair<'_>) -> bool {
-    let driver = |pair: &Pair<'_>| match board.port(pair.way.port).kind {
-        PortKind::Motor { driver } => Some(driver),
-        _ => None,
-    };
-    driver(one).is_some() && driver(one) == driver(other)
 }
 
 /// The supply that the old board had.

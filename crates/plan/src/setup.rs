@@ -37,6 +37,8 @@ pub struct Pair<'a> {
     pub id: DeviceId,
     /// How it is connected.
     pub way: Way,
+    /// The other motor on its driver; known only in a whole assignment.
+    pub partner: Option<DeviceId>,
 }
 
 impl<'a> Pair<'a> {
@@ -147,16 +149,8 @@ impl<'a> Setup<'a> {
     }
     /// All connected devices.
     pub fn pairs(&self) -> impl Iterator<Item = Pair<'a>> + use<'a> {
-        let (swap, board, seats) = (self.swap, self.board, self.seats);
-        self.ways.iter().enumerate().filter_map(move |(at, way)| {
-            Some(Pair {
-                swap,
-                board,
-                seats,
-                id: DeviceId(at),
-                way: (*way)?,
-            })
-        })
+        let setup = *self;
+        (0..self.ways.len()).filter_map(move |at| setup.pair(DeviceId(at)))
     }
     /// A device with its way, where it is connected.
     #[must_use]
@@ -167,7 +161,18 @@ impl<'a> Setup<'a> {
             seats: self.seats,
             id,
             way,
+            partner: self.partner(id, way),
         })
+    }
+    /// The other device on the driver of a motor's way.
+    fn partner(&self, id: DeviceId, way: Way) -> Option<DeviceId> {
+        let driver = |way: Way| match self.board.port(way.port).kind {
+            PortKind::Motor { driver } => Some(driver),
+            _ => None,
+        };
+        let own = driver(way)?;
+        let shares = |at: &usize| *at != id.0 && self.ways[*at].and_then(driver) == Some(own);
+        (0..self.ways.len()).find(shares).map(DeviceId)
     }
     /// The devices at a port; two only where motors share it by a Y-lead.
     pub fn at(&self, port: PortId) -> impl Iterator<Item = Pair<'a>> + use<'a> {

@@ -126,8 +126,10 @@ impl Curve {
     /// Resistance at a temperature.
     pub fn resistance(&self, temperature: ThermodynamicTemperature) -> ElectricalResistance {
         self.0.resistance(temperature).unwrap_or_else(|_| {
-            let (end, resistance, beta) = self.end(temperature);
-            sensing::beta_resistance(resistance, end, beta, temperature)
+            let range = self.0.range();
+            let cold = temperature < range.low();
+            self.beyond(if cold { range.low() } else { range.high() })
+                .resistance(temperature)
         })
     }
 
@@ -135,42 +137,71 @@ impl Curve {
     pub fn temperature(&self, resistance: ElectricalResistance) -> ThermodynamicTemperature {
         self.0.temperature(resistance).unwrap_or_else(|_| {
             let range = self.0.range();
-            let cold = self.resistance(range.low());
-            let hot = self.resistance(range.high());
-            let nearer_cold = (resistance.base().ln() - cold.base().ln()).abs()
-                < (resistance.base().ln() - hot.base().ln()).abs();
-            let (end, at_end, beta) = self.end(if nearer_cold { range.low() } else { range.high() });
-            sensing::beta_temperature(at_end, end, beta, resistance)
+            let off = |end| (resistance.base() / self.resistance(end).base()).ln().abs();
+            let nearer_cold = off(range.low()) < off(range.high());
+            self.beyond(if nearer_cold { range.low() } else { range.high() })
+                .temperature(resistance)
         })
     }
 
     /// Relative slope at a temperature.
     pub fn slope(&self, temperature: ThermodynamicTemperature) -> TemperatureCoefficient {
         self.0.relative_slope(temperature).unwrap_or_else(|_| {
-            let (_, _, beta) = self.end(temperature);
-            TemperatureCoefficient::from_base(-beta.base() / (temperature.base() * temperature.base()))
+            let range = self.0.range();
+            let cold = temperature < range.low();
+            self.beyond(if cold { range.low() } else { range.high() })
+                .slope(temperature)
         })
     }
 
-    /// The nearer end of the curve: temperature, resistance, and the B of the beta law with the slope there.
-    fn end(
-        &self,
-        temperature: ThermodynamicTemperature,
-    ) -> (
-        ThermodynamicTemperature,
-        ElectricalResistance,
-        TemperatureInterval,
-    ) {
-        let range = self.0.range();
-        let end = if temperature < range.low() {
-            range.low()
-        } else {
-            range.high()
-        };
+    fn beyond(&self, end: ThermodynamicTemperature) -> Beyond {
         let none = ElectricalResistance::from_base(f64::NAN);
-        let slope = self.0.relative_slope(end).map_or(f64::NAN, Number::base);
-        let beta = TemperatureInterval::from_base(-slope * end.base() * end.base());
-        (end, self.0.resistance(end).unwrap_or(none), beta)
+        Beyond {
+            end,
+            resistance: self.0.resistance(end).unwrap_or(none),
+            slope: self.0.relative_slope(end).map_or(f64::NAN, Number::base),
+            straight: matches!(*self.0, RtCurve::Platinum { .. }),
+        }
+    }
+}
+
+/// How a curve goes on beyond one of its ends: a thermistor by the beta law, a metal in a straight line, each with the slope there.
+struct Beyond {
+    end: ThermodynamicTemperature,
+    resistance: ElectricalResistance,
+    /// Relative, per kelvin.
+    slope: f64,
+    straight: bool,
+}
+
+impl Beyond {
+    fn beta(&self) -> TemperatureInterval {
+        TemperatureInterval::from_base(-self.slope * self.end.base() * self.end.base())
+    }
+
+    fn resistance(&self, temperature: ThermodynamicTemperature) -> ElectricalResistance {
+        if self.straight {
+            let grown = 1.0 + self.slope * (temperature.base() - self.end.base());
+            return self.resistance * grown.max(f64::MIN_POSITIVE);
+        }
+        sensing::beta_resistance(self.resistance, self.end, self.beta(), temperature)
+    }
+
+    fn temperature(&self, resistance: ElectricalResistance) -> ThermodynamicTemperature {
+        if self.straight {
+            let grown = (resistance / self.resistance).base() - 1.0;
+            // Colder than the absolute zero is no reading.
+            return ThermodynamicTemperature::from_base((self.end.base() + grown / self.slope).max(0.0));
+        }
+        sensing::beta_temperature(self.resistance, self.end, self.beta(), resistance)
+    }
+
+    fn slope(&self, temperature: ThermodynamicTemperature) -> TemperatureCoefficient {
+        TemperatureCoefficient::from_base(if self.straight {
+            self.slope / (1.0 + self.slope * (temperature.base() - self.end.base()))
+        } else {
+            -self.beta().base() / (temperature.base() * temperature.base())
+        })
     }
 }
 
@@ -292,5 +323,41 @@ pub(crate) fn kelvin(difference: TemperatureInterval) -> String {
         size if size < 0.1 => format!("{number:.3} K"),
         size if size < 10.0 => format!("{number:.2} K"),
         _ => format!("{number:.1} K"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn curve(name: &str) -> Curve {
+        let row = catalogue::built_in().thermometers().get(name).expect("a row");
+        Curve::of(row).expect("a curve")
+    }
+
+    #[test]
+    fn beyond_its_range_each_curve_goes_on_the_way_it_went() {
+        for (name, rises) in [
+            ("Pt100", true),
+            ("Pt1000", true),
+            ("NTC 100 kΩ glass B3950", false),
+        ] {
+            let curve = curve(name);
+            let range = curve.0.range();
+            for (end, far) in [(range.low(), -20.0), (range.high(), 150.0)] {
+                let far = ThermodynamicTemperature::from_base(end.base() + far);
+                let (at_end, at_far) = (curve.resistance(end), curve.resistance(far));
+                assert_eq!(at_far > at_end, (far > end) == rises, "{name}");
+                let back = curve.temperature(at_far);
+                assert!(
+                    (back.base() - far.base()).abs() < 1e-6,
+                    "{name}: {back:?} for {far:?}"
+                );
+            }
+        }
+        // An open wire: the resistance of a platinum element is far above its hottest, so it reads hot.
+        let pt = curve("Pt100");
+        assert!(pt.temperature(si::ohm(1e6)) > pt.0.range().high());
+        assert!(pt.temperature(si::ohm(1.0)) < pt.0.range().low());
     }
 }

@@ -85,6 +85,7 @@ fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refu
         seats: &plan.seats,
         id: device,
         way,
+        partner: None,
     };
     let mut judge = Judge::keeping();
     for check in PAIR_CHECKS {

@@ -1,6 +1,7 @@
 //! What the wires of a lead carry, and what they lose.
 
 use catalogue::{Catalogue, WorkKind};
+use model::machine::Detail;
 use physics::{electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
@@ -43,6 +44,16 @@ pub fn bears(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurr
 pub fn bears_alone(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
     let factor = electrics::bundle_factor(IN_A_BUNDLE);
     bears(catalogue, size).map(|bundled| bundled / Value::exact(factor))
+}
+
+/// The thinnest gauge that bears a current in a bundle; `None` where none of the table does.
+#[must_use]
+pub fn thinnest_for(catalogue: &Catalogue, current: ElectricCurrent) -> Option<WireSize> {
+    let rows = catalogue.wires().gauges().rows().iter();
+    let enough = rows.filter(|row| row.bundled.low() >= current);
+    enough
+        .min_by(|one, other| one.bundled.low().base().total_cmp(&other.bundled.low().base()))
+        .map(|row| row.size)
 }
 
 /// With how [`bears_alone`] came about.
@@ -107,6 +118,21 @@ pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
         (contacts, contact),
         current,
     ))
+}
+
+/// What the lead of a pair loses of the voltage at its port, at its largest current.
+#[must_use]
+pub fn lost_share(pair: &Pair<'_>) -> Option<(Drop, Value<Ratio>)> {
+    let drop = drop(pair)?;
+    Some((drop, drop.total / pair.device_voltage()?))
+}
+
+/// Whether the lead loses so much that it must be made anew; the driver of a motor holds the current whatever its lead loses.
+#[must_use]
+pub fn loses_too_much(pair: &Pair<'_>) -> bool {
+    let most = pair.limits().lead_drop_blocker.value.low();
+    let counts = !matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_));
+    counts && lost_share(pair).is_some_and(|(_, share)| share.high() > most)
 }
 
 /// Resistance of the lead of a pair, out and back, with its contacts; nothing where it carries no current.

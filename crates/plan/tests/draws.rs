@@ -125,3 +125,29 @@ fn the_plan_itself_stays_as_it_was() {
     let _ = draws.tally(Spread::Uniform, 1, 0..5);
     assert_eq!(findings(&plan.setup()), plan.findings);
 }
+
+/// A note may tell of a limit that the worst corner breaks; its share is that of the draws that hold the limit, not of those without
+/// a caution.
+#[test]
+fn a_note_holds_only_where_its_limit_does() {
+    let swap = example("demo");
+    let board = &swap.candidates[0];
+    let plan = plan::plan(&swap, board);
+    let tally = Draws::of(&plan).tally(Spread::Uniform, 5, 0..400);
+    let notes = plan.findings.iter().zip(&tally.findings).filter(|(finding, _)| {
+        finding.verdict == Verdict::Note && finding.margin.is_some_and(|margin| margin < 0.0)
+    });
+    let mut seen = 0;
+    for (finding, kept) in notes {
+        // Half of the draws stay below the middle one, so a middle beyond the limit means that at most half hold it.
+        let half = kept.margin_at(0.5).expect("margins");
+        let share = kept.chance.share().base();
+        assert!(
+            (half < -0.01) == (share < 0.5) || half.abs() <= 0.01,
+            "{}: {half} {share}",
+            finding.id
+        );
+        seen += 1;
+    }
+    assert!(seen > 0, "the demo has such a note");
+}

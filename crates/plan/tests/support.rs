@@ -216,6 +216,7 @@ impl Loaded {
             seats: &self.seats,
             id: self.id(tag),
             way,
+            partner: None,
         }
     }
     /// All findings of a pair check about the first way of a device at a port.

@@ -2,7 +2,6 @@
 
 use model::board::PortKind;
 use model::machine::Detail;
-use quantity::Value;
 
 use crate::finding::{Finding, Verdict};
 use crate::judge::Judge;
@@ -17,7 +16,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     else {
         return;
     };
-    let usual = pair.limits().light_series_resistor.value;
+    let limits = pair.limits();
+    let (least, most) = (
+        limits.light_series_resistor_least.value,
+        limits.light_series_resistor_most.value,
+    );
     let remedy = "put a resistor of 330 Ω into the data wire, close to the board; where colours flicker, another close to the first light";
     let Some(resistor) = series_resistor else {
         judge.say(Verdict::Note, || {
@@ -38,17 +41,15 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             pair.port_name(),
             pair.device_name(),
             resistor,
-            Value::exact(usual.low()),
-            Value::exact(usual.high())
+            least,
+            most
         );
         Finding::new(headline, "common-practice").at(resistor.place)
     };
-    if resistor.low() < usual.low() {
-        judge.at_least(resistor.value, Value::exact(usual.low()), Verdict::Note, || {
-            words().remedy(remedy)
-        });
+    if resistor.low() < least.high() {
+        judge.at_least(resistor.value, least, Verdict::Note, || words().remedy(remedy));
     } else {
-        judge.at_most(resistor.value, Value::exact(usual.high()), Verdict::Note, || {
+        judge.at_most(resistor.value, most, Verdict::Note, || {
             words().remedy("keep the data wire short: a resistor as large as this rounds the edges")
         });
     }

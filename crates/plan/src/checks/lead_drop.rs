@@ -16,10 +16,9 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_) | Detail::Motor(_)) {
         return;
     }
-    let (Some(drop), Some(voltage)) = (wires::drop(pair), pair.device_voltage()) else {
+    let (Some((drop, share)), Some(voltage)) = (wires::lost_share(pair), pair.device_voltage()) else {
         return;
     };
-    let share = drop.total / voltage;
     let limits = pair.limits();
     let (caution, refused) = (limits.lead_drop_caution.value, limits.lead_drop_blocker.value);
     let finding = || {
@@ -33,7 +32,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
         wires::with_workings(pair, &drop, finding)
     };
-    if share.high() > refused.low() {
+    if wires::loses_too_much(pair) {
         judge.mended(Part::one("thicker lead"), || {
             finding()
                 .against(share, Side::AtMost, refused)

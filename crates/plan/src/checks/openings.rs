@@ -5,8 +5,8 @@ use model::board::PortKind;
 use model::machine::Opening;
 use physics::mechanics::{self, Behind};
 use physics::{named, work};
-use quantity::si::Length;
 use quantity::Value;
+use quantity::si::Length;
 
 use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;

@@ -32,37 +32,39 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     };
-    let size = Value::between(
+    let most = Value::between(
         smaller_size(error),
         size(error.nominal()),
         size(error.low()).larger(size(error.high())),
     );
     let limits = pair.limits();
     judge.at_most(
-        size,
+        most,
         limits.thermometer_table_error_caution.value,
         Verdict::Caution,
         || {
-            let kept = size.high() <= limits.thermometer_table_error_caution.value.low();
-            let side = if error.nominal().base() < 0.0 {
-                "cold"
+            let kept = most.high() <= limits.thermometer_table_error_caution.value.low();
+            let worst = if size(error.low()) > size(error.high()) {
+                error.low()
             } else {
-                "hot"
+                error.high()
             };
+            let side = if worst.base() < 0.0 { "cold" } else { "hot" };
             let headline = if kept {
                 format!(
-                    "the old table holds: {} at {} is read within {} at {}",
-                    pair.device_name(),
+                    "a table for {} at the old input holds at {} too: {} is read within {} at {}",
+                    at.row.name,
                     pair.port_name(),
-                    kelvin(size.high()),
+                    pair.device_name(),
+                    kelvin(most.high()),
                     Value::exact(hot)
                 )
             } else {
                 format!(
-                    "with the old table {} at {} reads {} too {side} at {}{}",
+                    "with the old table {} at {} reads up to {} too {side} at {}{}",
                     pair.device_name(),
                     pair.port_name(),
-                    kelvin(size.nominal()),
+                    kelvin(size(worst)),
                     Value::exact(hot),
                     comes_to(pair, &at, old, hot)
                 )
@@ -89,6 +91,9 @@ fn comes_to(
         old.pull_up.nominal(),
     );
     let comes = at.curve.temperature(seen);
+    if (comes.base() - hot.base()).abs() < 0.5 {
+        return String::new();
+    }
     let far = TemperatureInterval::from_base(comes.base() - hot.base())
         > pair.limits().thermometer_table_error_blocker.value.low();
     format!(
@@ -122,7 +127,9 @@ fn error(
     let gain = at.input.amplification;
     let read = |pull_up, gain| {
         let read = at.read_as(old, pull_up, gain, hot)?;
-        Some(TemperatureInterval::from_base(read.base() - hot.base()))
+        // What the way there and back leaves by rounding is no error.
+        let off = ((read.base() - hot.base()) * 1e9).round() / 1e9;
+        Some(TemperatureInterval::from_base(off))
     };
     Some(Value::between(
         read(pull_up.low(), gain.high())?,

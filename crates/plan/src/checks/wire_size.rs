@@ -4,7 +4,8 @@ use model::machine::Detail;
 use quantity::Value;
 
 use crate::budget::State;
-use crate::finding::{Finding, Verdict, shipped_source};
+use crate::finding::{Finding, Side, Verdict, shipped_source};
+use crate::harness::Part;
 use crate::judge::Judge;
 use crate::setup::Pair;
 use crate::wires;
@@ -12,7 +13,7 @@ use crate::workings::with_heater_current;
 
 pub(crate) const ID: &str = "wire-size";
 
-/// A caution, since the table is guidance: a short wire in free air bears more, one in a hot bundle less.
+/// A caution, since the table is guidance; what is more than the wire bears where it lies by itself asks for a thicker lead.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_)) {
         return;
@@ -34,7 +35,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     };
-    judge.at_most(current, bears, Verdict::Caution, || {
+    let words = || {
         let headline = format!(
             "the wires of {} carry up to {} for long; {wire} bears {bears} in a bundle",
             pair.device_name(),
@@ -43,7 +44,34 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         let source = catalogue.wires().gauge(wire.value);
         let source = source.map_or("own-statement", |row| shipped_source(&row.bundled_source));
         let finding = Finding::new(headline, source).at(wire.place);
-        with_heater_current(pair, &[State::Hot], finding).remedy(
+        with_heater_current(pair, &[State::Hot], finding)
+    };
+    if let Some(alone) =
+        wires::bears_alone(catalogue, wire.value).filter(|alone| current.high() > alone.low())
+    {
+        let words = || {
+            let enough = wires::thinnest_for(catalogue, current.high());
+            wires::with_unbundled(catalogue, wire.value, words()).remedy(format!(
+                "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
+                 insulation",
+                enough.map_or_else(
+                    || "several wires side by side".to_owned(),
+                    |size| format!("{size} or thicker")
+                ),
+            ))
+        };
+        // One lead is made anew once: the check of its drop may have named the part.
+        if wires::loses_too_much(pair) {
+            judge.at_most(current, alone, Verdict::Caution, words);
+        } else {
+            judge.mended(Part::one("thicker lead"), || {
+                words().against(current, Side::AtMost, alone)
+            });
+        }
+        return;
+    }
+    judge.at_most(current, bears, Verdict::Caution, || {
+        words().remedy(
             "lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead",
         )
     });

@@ -1,6 +1,10 @@
 //! `case-air`: the sum of the losses, the conductance, what is reckoned with.
 
-use crate::support::{Case, one};
+use model::FanDuty;
+use model::machine::Detail;
+use quantity::Number as _;
+
+use crate::support::{Case, example, one};
 use plan::{Finding, Verdict};
 
 /// Two motors on drivers of 0.4 Ω, in a case that loses 1 W/K.
@@ -79,4 +83,71 @@ fn the_walls_where_nothing_is_stated() {
         .find(|working| working.formula.id == "wall-loss")
         .expect("the walls");
     assert!((walls.result.nominal - 0.24248).abs() < 1e-5, "{}", walls.result);
+}
+
+/// What the checks of pairs reckon with before anything has its place is never cooler than what the places make of it: on each board
+/// of both examples, with all of the air worked out.
+#[test]
+fn what_is_reckoned_with_covers_each_assignment() {
+    for name in ["demo", "second"] {
+        let mut swap = example(name);
+        swap.machine.case.air = None;
+        for with_fan in [true, false] {
+            if !with_fan {
+                for device in &mut swap.machine.devices {
+                    if let Detail::Fan(fan) = &mut device.detail {
+                        fan.duty = FanDuty::Part;
+                    }
+                }
+            }
+            for board in &swap.candidates {
+                let reckoned = plan::air::in_case(&swap, board).high();
+                let plan = plan::plan(&swap, board);
+                let found = plan.findings.iter().find(|finding| finding.id == "case-air:air");
+                let Some(made) = found.and_then(|finding| finding.value) else {
+                    continue;
+                };
+                assert!(
+                    made.high <= reckoned.base() + 1e-9,
+                    "{name}, {}: {} K reckoned, {} K made",
+                    board.name,
+                    reckoned.base(),
+                    made.high
+                );
+            }
+        }
+    }
+}
+
+/// Two motors side by side on one driver: it gives the sum of their currents, so its loss goes with the square of that.
+#[test]
+fn motors_that_share_a_driver_are_counted_as_it_drives_them() {
+    let loaded = base().load();
+    let plan = loaded.plan();
+    let mut ways = plan.ways.clone();
+    let of = |tag: &str| loaded.swap.machine.tagged(tag).expect("a motor").0;
+    let total = |ways: &[Option<plan::Way>]| {
+        let finding = loaded.wholes_of("case-air", ways);
+        let air = finding
+            .iter()
+            .find(|finding| finding.subject.other.as_deref() == Some("air"));
+        air.expect("a sum").working[0]
+            .inputs
+            .iter()
+            .filter(|input| input.what.starts_with("driver of"))
+            .map(|input| input.value.nominal)
+            .collect::<Vec<_>>()
+    };
+    let apart = total(&ways);
+    ways[of("MZ2")] = ways[of("MZ")].map(|way| plan::Way { second: true, ..way });
+    let together = total(&ways);
+    assert_eq!(
+        together.len() + 1,
+        apart.len(),
+        "one driver for two: {together:?} {apart:?}"
+    );
+    // Edges of next to no time: conduction alone. 2 · (0.6 A + 0.6 A)² · 0.4 Ω · 1.65.
+    let expected = 2.0 * 1.2_f64.powi(2) * 0.4 * 1.65;
+    let near = |found: &&f64| (**found - expected).abs() < 1e-6;
+    assert_eq!(together.iter().filter(near).count(), 1, "{together:?}");
 }

@@ -18,6 +18,30 @@ fn a_gauge_is_held_at_its_guidance() {
     assert_eq!(at("current = '1.7 A ± 1 %'"), Verdict::Caution);
 }
 
+/// By itself it bears 1.7 A / 0.65 = 2.6 A (IEC 60364-5-52, table B.52.17: four circuits keep 65 %; from memory): what is more melts
+/// insulation, so the plan asks for a thicker lead, and of which gauge.
+#[test]
+fn what_no_wire_by_itself_bears_asks_for_a_thicker_lead() {
+    let at = |current: &str| {
+        Case::new()
+            .lead("F1", "wire = '26 AWG'")
+            .device("F1", current)
+            .pair("wire-size", "F1", "FAN1")
+    };
+    assert!(at("current = '2.6 A'").parts.is_empty());
+    let finding = at("current = '2.7 A'");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert_eq!(finding.parts[0].name, "thicker lead");
+    let rows = catalogue::built_in().wires().gauges();
+    let bears = |name: &str| rows.get(name).expect("a row").bundled.nominal().value;
+    let remedy = finding.remedy.expect("a remedy");
+    assert!(
+        remedy.contains("make the lead anew of 24 AWG or thicker"),
+        "{remedy}"
+    );
+    assert!(bears("24 AWG") >= 2.7 && bears("25 AWG") < 2.7);
+}
+
 #[test]
 fn a_cross_section_counts_as_the_next_thinner_gauge() {
     // 0.2 mm² is a little less than 24 AWG, so it bears what 25 AWG bears.
