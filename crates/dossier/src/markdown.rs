@@ -40,7 +40,9 @@ impl Page {
         self.line(format!("| {} |", headings.join(" | ")));
         self.line(format!("|{}", " --- |".repeat(headings.len())));
         for row in rows {
-            let cells: Vec<String> = row.iter().map(|cell| text(cell)).collect();
+            let mut cells: Vec<String> = row.iter().map(|cell| text(cell)).collect();
+            // A row that has less to say leaves its last cells empty.
+            cells.resize(headings.len().max(cells.len()), String::new());
             self.line(format!("| {} |", cells.join(" | ")));
         }
         self.line("");
@@ -505,27 +507,25 @@ fn chances(page: &mut Page, shown: &Shown<'_>) {
         chance(tally.without_blocker),
         chance(tally.without_caution),
     ));
+    let headings = [
+        "broken at the worst corner",
+        "holds on",
+        "room at worst",
+        "5 % below",
+        "half below",
+    ];
     let rows: Vec<Vec<String>> = shown
         .plan
         .broken()
         .into_iter()
         .map(|at| {
             let (finding, kept) = (&shown.plan.findings[at], &tally.findings[at]);
-            vec![
-                finding.headline.clone(),
-                chance(kept.chance),
-                rooms(finding, kept).join("; "),
-            ]
+            let mut row = vec![finding.headline.clone(), chance(kept.chance)];
+            row.extend(rooms(finding, kept));
+            row
         })
         .collect();
     if !rows.is_empty() {
-        let headings = [
-            "broken at the worst corner",
-            "holds on",
-            "room at worst",
-            "5 % below",
-            "half below",
-        ];
         page.table(&headings, rows);
     }
 }

@@ -1,6 +1,6 @@
 //! Whether a motor gives the acceleration that is asked of its axis, at the top speed.
 
-use quantity::Value;
+use quantity::{Number, Value};
 
 use crate::axes;
 use crate::effort::{self, Given};
@@ -27,22 +27,34 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let least = given.least(speed.high());
     let limit = effort::usable(pair.limits(), Value::exact(least)).low();
     judge.at_most(needed, Value::exact(limit), Verdict::Caution, || {
-        let holds = asked.acceleration_from(Value::exact(limit));
+        let holds = asked
+            .acceleration_from(Value::exact(limit))
+            .map(|holds| holds.low())
+            .filter(|holds| holds.base() > 0.0);
         let headline = format!(
-            "{} asks {} for {} while it accelerates; at the top speed {} of its {} may be used, which holds up to {}",
+            "{} asks {} for {} while it accelerates; at the top speed {} of its {} may be used, which {}",
             axis.name,
             pair.device_name(),
             brief(needed.high()),
             brief(limit),
             brief(least),
-            holds.map_or_else(String::new, |holds| brief(holds.low())),
+            holds.map_or_else(
+                || "leaves nothing to accelerate with".to_owned(),
+                |holds| format!("holds up to {}", brief(holds))
+            ),
+        );
+        let remedy = holds.map_or_else(
+            || "lower the top speed, or run the motor at more current: there it may stand still under its load".to_owned(),
+            |holds| {
+                format!(
+                    "ask for {} at the most, run the motor at more current, or lower the top speed",
+                    brief(holds)
+                )
+            },
         );
         let mut finding = Finding::new(headline, "iso-80000-4")
             .at(axis.acceleration.as_ref().map_or(axis.place, |asked| asked.place))
-            .remedy(format!(
-                "ask for {} at the most, run the motor at more current, or lower the top speed",
-                holds.map_or_else(String::new, |holds| brief(holds.low()))
-            ));
+            .remedy(remedy);
         for working in effort::workings(machine, pair.limits(), id) {
             finding = finding.working(working);
         }

@@ -39,11 +39,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let rating = weaker.contact_current;
     let derated = Derated::of(pair, rating);
     let long = pair.long_current().unwrap_or(current);
-    let finding = || {
+    let finding = |judged: Value<ElectricCurrent>, when: &str, bears: &str| {
         let headline = format!(
-            "{} sends up to {} through a contact of {} ({}), rated for {rating}",
+            "{} sends up to {}{when} through a contact of {} ({}), {bears}",
             pair.device_name(),
-            Value::exact(current.high()),
+            Value::exact(judged.high()),
             pair.port_name(),
             weaker.name,
         );
@@ -51,7 +51,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     };
     if current.high() > rating.low() {
         judge.at_most(current, rating, Verdict::Blocker, || {
-            finding().remedy(format!(
+            finding(current, "", &format!("rated for {rating}")).remedy(format!(
                 "use a port with contacts for at least {}",
                 Value::exact(current.high())
             ))
@@ -59,7 +59,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.at_most(long, derated.rating, Verdict::Caution, || {
-        finding().working(derated.working(pair, rating)).remedy(format!(
+        let bears = format!(
+            "which bears {} of its {rating} for long",
+            Value::exact(derated.rating.low())
+        );
+        finding(long, " for long", &bears).working(derated.working(pair, rating)).remedy(format!(
             "use a port with contacts for at least {}: {} in air of {} a contact bears {:.0} % of its rating for long",
             Value::exact(long.high() / derated.share),
             match derated.loaded {

@@ -21,6 +21,20 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         };
         let speed = corners.speed;
         let stated = axis.corner_speed;
+        if stated.is_none() && speed.low().base() <= 0.0 {
+            judge.say(Verdict::Note, || {
+                let headline = format!(
+                    "{} can follow no sudden change of speed: its load may take all that its motors can give",
+                    axis.name
+                );
+                Finding::new(headline, "iso-80000-3")
+                    .about(Subject::named(axis.name.value.clone()))
+                    .at(axis.place)
+                    .working(corners.working())
+                    .remedy("run its motors at more current or lighten the axis; its acceleration is in question too")
+            });
+            continue;
+        }
         let words = || {
             let headline = match stated {
                 Some(stated) => format!(

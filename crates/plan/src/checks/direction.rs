@@ -21,7 +21,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     if crossed(pair) && job(pair).re_pin {
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "{} must not be plugged into {} as it is: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
+                "{} must not be plugged into {} as it is, which is a blocker: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
                 pair.device_name(),
                 pair.port_name()
             );

@@ -124,7 +124,7 @@ fn what_is_reckoned_with_covers_each_assignment() {
 fn motors_that_share_a_driver_are_counted_as_it_drives_them() {
     let loaded = base().load();
     let plan = loaded.plan();
-    let mut ways = plan.ways.clone();
+    let mut ways = plan.ways;
     let of = |tag: &str| loaded.swap.machine.tagged(tag).expect("a motor").0;
     let total = |ways: &[Option<plan::Way>]| {
         let finding = loaded.wholes_of("case-air", ways);
