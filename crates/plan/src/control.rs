@@ -26,7 +26,8 @@ pub struct Model {
     pub lag: Value<Time>,
     /// From a change of power to the reading: of the part, half a period of the controller, half a pulse, the filter of the input.
     pub delay: Value<Time>,
-    /// Rise in each second at full power, at its fastest: gain over time constant, in which the loss cancels.
+    /// Rise in each second at full power, at its fastest: gain over time constant, in which the loss cancels. The loop also runs at goals
+    /// just above the room, where a copper track gives the most power.
     pub fastest: Ratio,
 }
 
@@ -56,11 +57,12 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Mo
         + half(limits.control_sample_time.value)
         + half(limits.control_pulse_period.value)
         + filter;
+    let most = power.high().larger(heating.power_when_cold().value.high());
     Some(Model {
         gain,
         lag,
         delay,
-        fastest: Ratio::from_base(power.high().base() / own.low().base()),
+        fastest: Ratio::from_base(most.base() / own.low().base()),
     })
 }
 
@@ -75,7 +77,7 @@ impl Model {
         }
     }
 
-    /// The corner at which a loop is liveliest: it rises fastest, and answers last.
+    /// The corner at which a loop is liveliest: it rises fastest, over all temperatures that it is asked for, and answers last.
     #[must_use]
     pub fn liveliest(&self) -> FirstOrder {
         // The loss cancels in gain over time constant, so that not both stand at their worst.

@@ -111,12 +111,17 @@ impl<'a> Heating<'a> {
     /// The voltage at the heater when it is hot, behind its lead.
     #[must_use]
     pub fn voltage(&self) -> Worked<ElectricPotential> {
+        self.voltage_at(self.working(), "hot")
+    }
+
+    /// The voltage at the heater behind its lead, with its track at a temperature.
+    fn voltage_at(&self, at: Value<ThermodynamicTemperature>, when: &str) -> Worked<ElectricPotential> {
         let inputs = (
             named("U₀", "voltage of the port", self.port_voltage),
             named(
                 "R",
-                "heater, hot",
-                loads::resistance_at(self.heater, self.working()),
+                format!("heater, {when}"),
+                loads::resistance_at(self.heater, at),
             ),
             named("Rₗ", "its lead, out and back, with contacts", self.lead),
         );
@@ -126,6 +131,12 @@ impl<'a> Heating<'a> {
             inputs,
             |(supply, load, lead)| electrics::voltage_at_load(supply, load, lead),
         )
+    }
+
+    /// Its power as it begins to heat, in the room: a copper track gives the most there.
+    #[must_use]
+    pub fn power_when_cold(&self) -> Worked<Power> {
+        self.power(self.voltage_at(self.room, "cold").value, self.room, "cold")
     }
 
     /// Its power at a temperature, with a voltage at the heater.

@@ -1,5 +1,6 @@
 //! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances.
 
+use model::Track;
 use physics::control::pi_gain_margin;
 use physics::{heat, named, work};
 use quantity::Number;
@@ -38,12 +39,17 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
         .map_or_else(String::new, |time| format!(" and {}", brief(time)));
     let headline = format!(
         "{} rises by {} at full power with a time constant of {} and {} of dead time: to begin with {} of full power per kelvin{integral} of \
-         integral time (PI); at the liveliest corner its gain may grow {:.1} times",
+         integral time (PI); at the liveliest corner{} its gain may grow {:.1} times",
         heating.pair.device_name(),
         brief(nominal.gain),
         brief(nominal.lag),
         brief(nominal.delay),
         percent(pid.gain),
+        if heating.heater.track == Track::Copper {
+            ", the track still cold,"
+        } else {
+            ""
+        },
         margin.base()
     );
     let mut finding = Finding::new(headline, "skogestad-2003");
@@ -66,6 +72,7 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
     }
     finding
         .working(model.working(heating))
+        .working(heating.power_when_cold().working)
         .about(about(heating, "control"))
         .at(heating.heater.power.place)
         .remedy(

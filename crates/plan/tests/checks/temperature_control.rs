@@ -1,7 +1,8 @@
 //! `temperature-control`: the model, the proposal, and how the rules compare.
 
 use crate::support::{Case, one};
-use plan::{Finding, Setup, Verdict, control, heating};
+use plan::{Finding, Pair, Setup, Verdict, control, heating};
+use quantity::Number;
 
 fn of(case: &Case) -> Finding {
     one(
@@ -45,9 +46,8 @@ fn wide_tolerances_make_the_proposal_calmer() {
     assert!(wide < exact * 0.8, "{wide} {exact}");
 }
 
-#[test]
-fn rules_against_this_input() {
-    let loaded = Case::new().load();
+fn with_part<T>(case: &Case, take: impl FnOnce(&heating::Heating<'_>, &Pair<'_>) -> T) -> T {
+    let loaded = case.load();
     let mut ways = vec![None; loaded.swap.machine.devices.len()];
     for (tag, port) in [("H1", "HEAT1"), ("T1", "TH1")] {
         ways[loaded.id(tag).0] = Some(loaded.ways(tag, port)[0]);
@@ -59,7 +59,32 @@ fn rules_against_this_input() {
         ways: &ways,
     };
     let heating = heating::all(&setup).next().expect("a heater");
-    let rows = control::predictions(&heating, &heating.thermometer(&setup).expect("its thermometer"));
+    take(&heating, &heating.thermometer(&setup).expect("its thermometer"))
+}
+
+/// IEC 60028: a copper track of 20 °C has 1 + 0.00393 · 180 = 1.707 times its resistance at 200 °C, and gives as much less power there. The
+/// loop of a goal just above the room is that much livelier than that of the highest goal, and the margin is told for it.
+#[test]
+fn a_copper_track_is_liveliest_when_cold() {
+    let case = Case::new()
+        .device("H1", "track = 'copper'")
+        .device("H1", "working_temperature = '200 °C'");
+    let (ratio, margin) = with_part(&case, |heating, thermometer| {
+        let model = control::model(heating, Some(thermometer)).expect("a model");
+        let hot = model.gain.high().base() * heating.loss.expect("a loss").low().base();
+        let capacity = heating.capacity.expect("a capacity").low().base();
+        let gain = model.gain_margin(model.proposed(heating));
+        (model.fastest.base() * capacity / hot, gain.base())
+    });
+    assert!((ratio / 1.707 - 1.0).abs() < 0.02, "{ratio}");
+    assert!(margin >= 1.99, "{margin}");
+    let finding = of(&case);
+    assert!(finding.headline.contains("still cold"), "{}", finding.headline);
+}
+
+#[test]
+fn rules_against_this_input() {
+    let rows = with_part(&Case::new(), control::predictions);
     assert_eq!(rows.len(), 8);
     for row in &rows {
         assert!(
