@@ -151,6 +151,7 @@ pub static FORMULAS: &[&Formula] = &[
     &heat::HOLD_DUTY,
     &heat::TRACK_POWER,
     &heat::TRACK_END,
+    &heat::PASSES,
     &heat::TWO_BODIES,
     &heat::LOSS_WITH_SECOND,
     &heat::HELD_POWER,

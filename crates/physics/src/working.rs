@@ -125,7 +125,7 @@ pub struct Worked<Q> {
     pub working: Working,
 }
 
-/// Inputs of a formula: a tuple of one to eight [`Named`] quantities.
+/// Inputs of a formula: a tuple of one to nine [`Named`] quantities.
 pub trait Inputs {
     /// The plain quantities that the formula takes, as a tuple.
     type Point;
@@ -156,6 +156,7 @@ inputs!(A.0, B.1, C.2, D.3, E.4);
 inputs!(A.0, B.1, C.2, D.3, E.4, F.5);
 inputs!(A.0, B.1, C.2, D.3, E.4, F.5, G.6);
 inputs!(A.0, B.1, C.2, D.3, E.4, F.5, G.6, H.7);
+inputs!(A.0, B.1, C.2, D.3, E.4, F.5, G.6, H.7, J.8);
 
 /// Evaluates a formula with the tolerance of its inputs; exact where `f` is monotone in each argument.
 ///

@@ -18,6 +18,15 @@ pub static TRACK_END: Formula = Formula::new(
     "balance of power and loss, solved",
 );
 
+/// See [`HeatedPart::passes`].
+pub static PASSES: Formula = Formula::new(
+    "passes",
+    "Time in which a heated body, or the one beside it, passes a temperature",
+    "C₁ · dϑ₁/dt = P − G₁ · (ϑ₁ − ϑₐ) − K · (ϑ₁ − ϑ₂), C₂ · dϑ₂/dt = K · (ϑ₁ − ϑ₂) − G₂ · (ϑ₂ − ϑₐ), from ϑ₁ = ϑ₀ on until ϑ",
+    "heat-transfer-textbook",
+    "lumped bodies, stepped",
+);
+
 /// A heater as the supply sees it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heater {
@@ -151,6 +160,8 @@ impl HeatedPart {
 
     /// When a body passes a limit with the heater on for ever; nothing where it does not within `run`.
     ///
+    /// Between two steps the course counts as straight.
+    ///
     /// # Errors
     /// As for [`Self::heat_up`].
     pub fn passes(
@@ -167,10 +178,19 @@ impl HeatedPart {
             Which::Other => state.other,
         };
         let mut state = start;
+        let mut before = of(start);
         for index in 0..=steps(run.duration, step)? {
-            if of(state) >= limit {
-                return Ok(Some(step * index as f64));
+            let now = of(state);
+            if now >= limit {
+                let rise = now.base() - before.base();
+                let short = if rise > 0.0 {
+                    (now.base() - limit.base()) / rise
+                } else {
+                    0.0
+                };
+                return Ok(Some(step * (index as f64 - short).max(0.0)));
             }
+            before = now;
             state = stepper.step(state, self.heater.power(self.voltage, state.heated), self.air);
         }
         Ok(None)

@@ -60,6 +60,33 @@ fn bodies() -> Vec<Spec> {
                 state.other.base()
             }
         }),
+        by_text::<Time>(&PASSES, |row| {
+            let (air, start): (ThermodynamicTemperature, ThermodynamicTemperature) =
+                (row.get("ϑₐ"), row.get("ϑ₀"));
+            let (bodies, power): (TwoBodies, Power) = (two_bodies(row), row.get("P"));
+            // 1 Ω, so that the power is the square of the voltage.
+            let part = HeatedPart {
+                bodies,
+                heater: Heater::Resistor(ohm(1.0)),
+                voltage: volt(power.base().sqrt()),
+                air,
+            };
+            let share = (bodies.coupling / (bodies.coupling + bodies.other.loss)).base();
+            let other = ThermodynamicTemperature::from_base(air.base() + (start.base() - air.base()) * share);
+            let start = State { heated: start, other };
+            let which = if row.text("of") == "1" {
+                Which::Heated
+            } else {
+                Which::Other
+            };
+            let run = Run {
+                step: second(0.2),
+                duration: second(2000.0),
+                keep: 1,
+            };
+            let time = part.passes(start, which, row.get("ϑ"), run);
+            time.expect("bodies that lose heat").expect("a time").base()
+        }),
         spec!(RISE_IN => TemperatureInterval; t = "ϑ": ThermodynamicTemperature in "50 °C .. 240 °C", a = "ϑₐ": ThermodynamicTemperature in "10 °C .. 40 °C", p = "P": Power in "30 W .. 60 W", g = "G": ThermalConductance in "0.05 W/K .. 0.1 W/K", c = "C": HeatCapacity in "5 J/K .. 30 J/K", s = "t": Time in "1 s .. 60 s"; Ok(rise_in(t, a, p, g, c, s))),
         spec!(LOSS_WITH_SECOND => ThermalConductance; g = "G₁": ThermalConductance in "0.1 W/K .. 2 W/K", k = "K": ThermalConductance in "1 W/K .. 20 W/K", o = "G₂": ThermalConductance in "0.1 W/K .. 2 W/K"; Ok(loss_with_second(g, k, o))),
         spec!(MISSED_UNTIL => Time; h = "s": Ratio in "0.1 .. 0.3", r = "Δϑ": TemperatureInterval in "1 K .. 4 K", w = "w": Time in "5 s .. 20 s", t = "ϑ": ThermodynamicTemperature in "20 °C .. 30 °C", a = "ϑₐ": ThermodynamicTemperature in "10 °C .. 20 °C", p = "P": Power in "60 W .. 80 W", g = "G": ThermalConductance in "0.1 W/K .. 0.11 W/K", c = "C": HeatCapacity in "9 J/K .. 11 J/K"; Ok(missed_until(h, (r, w), t, a, p, g, c))),

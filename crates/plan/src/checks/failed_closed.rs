@@ -1,5 +1,6 @@
 //! How hot a part gets if the switch of its heater fails closed, and how long until its weakest parts are past what they bear.
 
+use model::Track;
 use physics::heat::{self, HeatedPart, State, Which};
 use physics::{Working, named, work};
 use quantity::si::{ThermodynamicTemperature, Time};
@@ -144,8 +145,8 @@ fn words(
         )
 }
 
-/// For the two weakest parts of the heated body the time from the working temperature to what it bears, in closed form at the fastest corner. A track that warms
-/// further gives less power than it does here, so that the true time is longer.
+/// For the two weakest parts the time from the working temperature to what they bear, at the fastest corner and by the model that the headline tells:
+/// in closed form for one body, else the equations that were stepped. What never gets there has no line.
 fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
     let Some(part) = heating.corner(Corner::Fastest) else {
         return Vec::new();
@@ -153,44 +154,87 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
     let start = heating.working().high();
     let power = part.heater.power(part.voltage, start);
     let worked = |weak: &WeakPart| {
+        let time = after(heating, &part, weak, true)?;
+        let goal = named(
+            "ϑ",
+            format!("what it bears: {}", weak.name),
+            Value::exact(weak.bears.low()),
+        );
+        let start = named(
+            "ϑ₀",
+            "highest temperature that is asked of it",
+            Value::exact(start),
+        );
+        let air = named("ϑₐ", "room, at its warmest", Value::exact(part.air));
+        let track = heating.heater.track == Track::Copper;
+        let power = |falls: &str| {
+            let what = if track {
+                format!("power at the start, at the highest voltage{falls}")
+            } else {
+                "power, at the highest voltage".to_owned()
+            };
+            named("P", what, Value::exact(power))
+        };
+        let (heated, other) = (&part.bodies.heated, &part.bodies.other);
+        if heating.second.is_some() {
+            let inputs = (
+                power("; the track gives less in each step as it warms"),
+                named(
+                    "G₁",
+                    "heat lost by the heated body, at the least",
+                    Value::exact(heated.loss),
+                ),
+                air,
+                named(
+                    "K",
+                    "heat over to the second body, at the least",
+                    Value::exact(part.bodies.coupling),
+                ),
+                named(
+                    "C₁",
+                    "heat capacity of the heated body, at the least",
+                    Value::exact(heated.capacity),
+                ),
+                named(
+                    "C₂",
+                    "heat capacity of the second body, at the least",
+                    Value::exact(other.capacity),
+                ),
+                named(
+                    "G₂",
+                    "heat lost by the second body, at the least",
+                    Value::exact(other.loss),
+                ),
+                start,
+                goal,
+            );
+            return Some(work(&heat::PASSES, "t", inputs, |_| time).working);
+        }
         let inputs = (
-            named(
-                "ϑ",
-                format!("what it bears: {}", weak.name),
-                Value::exact(weak.bears.low()),
+            goal,
+            start,
+            air,
+            power(
+                " and held: the track gives less as it warms, so that the stepped time of the headline is longer",
             ),
-            named(
-                "ϑ₀",
-                "highest temperature that is asked of it",
-                Value::exact(start),
-            ),
-            named("ϑₐ", "room, at its warmest", Value::exact(part.air)),
-            named("P", "power there, at the highest voltage", Value::exact(power)),
             named(
                 "G",
                 "heat lost per kelvin, at the least",
-                Value::exact(part.bodies.heated.loss),
+                Value::exact(heated.loss),
             ),
-            named(
-                "C",
-                "heat capacity, at the least",
-                Value::exact(part.bodies.heated.capacity),
-            ),
+            named("C", "heat capacity, at the least", Value::exact(heated.capacity)),
         );
-        work(
+        let closed = work(
             &heat::TIME_TO,
             "t",
             inputs,
             |(goal, start, air, power, loss, capacity)| {
                 heat::time_to(goal, start, air, power, loss, capacity)
             },
-        )
+        );
+        Some(closed.working)
     };
-    let own = weak.iter().filter(|weak| !weak.second).map(worked);
-    own.filter(|worked| worked.value.nominal().base().is_finite())
-        .map(|worked| worked.working)
-        .take(2)
-        .collect()
+    weak.iter().filter_map(worked).take(2).collect()
 }
 
 fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
