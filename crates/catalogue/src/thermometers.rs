@@ -1,10 +1,10 @@
 //! Thermometers by kind: law, table of resistance against temperature, limits, tolerance classes.
 
 use quantity::si::{
-    ElectricalResistance, Ratio, TemperatureInterval, ThermalConductance, ThermodynamicTemperature, Time,
-    celsius, ohm,
+    ElectricalResistance, Ratio, TemperatureCoefficient, TemperatureInterval, ThermalConductance,
+    ThermodynamicTemperature, Time, celsius, ohm,
 };
-use quantity::{Range, Value, parse_value};
+use quantity::{Number, Range, Value, parse_value};
 use serde::Deserialize;
 
 use crate::field;
@@ -22,6 +22,9 @@ pub struct Thermometer {
     pub law: Law,
     /// Resistance against temperature, coldest first; empty where no table is known.
     pub points: Vec<Point>,
+    /// Coefficients a, b, c of the law of Steinhart and Hart, `1/T = a + b · ln(R/Ω) + c · ln³(R/Ω)`, as some makers state them in
+    /// place of a table; a table goes before them.
+    pub coefficients: Option<[TemperatureCoefficient; 3]>,
     /// Published tolerance classes, best first; empty for thermistors (theirs is in the law).
     pub classes: Vec<ToleranceClass>,
     /// The temperatures that the element itself bears.
@@ -98,11 +101,40 @@ fn contradictions(row: &Thermometer) -> Vec<String> {
         }
     }
     out.dedup();
+    out.extend(row.coefficients.and_then(|abc| wrong_coefficients(&row.law, abc)));
     if row.points.iter().any(|point| point.resistance <= ohm(0.0)) {
         out.push("a resistance is not positive".to_owned());
     }
     out
 }
+
+/// Coefficients that do not give the stated resistance at its temperature were copied wrongly, or are for another unit.
+fn wrong_coefficients(law: &Law, abc: [TemperatureCoefficient; 3]) -> Option<String> {
+    let Law::Thermistor {
+        resistance,
+        reference,
+        ..
+    } = law
+    else {
+        return Some("`coefficients` are for thermistors".to_owned());
+    };
+    let [a, b, c] = abc.map(|coefficient| coefficient.base());
+    let log = resistance.nominal().base().ln();
+    let found = 1.0 / (a + b * log + c * log.powi(3));
+    let off = (found - reference.base()).abs();
+    if b > 0.0 && off <= MOST_OFF {
+        return None;
+    }
+    Some(format!(
+        "the coefficients give {:.1} °C for {}, which is stated at {:.1} °C (they are for the natural logarithm of the resistance in Ω)",
+        found - 273.15,
+        Value::exact(resistance.nominal()),
+        reference.base() - 273.15
+    ))
+}
+
+/// What rounding of coefficients makes of a temperature at most, in kelvin.
+const MOST_OFF: f64 = 2.0;
 
 /// The row as it is written: one law, and a table by file name or in the row itself.
 #[derive(Deserialize)]
@@ -116,6 +148,9 @@ struct Written {
     table: Option<String>,
     /// Rows of a user's own table: `[["25 °C", "100 kΩ"], ...]`.
     points: Option<Vec<(String, String)>>,
+    /// Coefficients a, b, c of the law of Steinhart and Hart: `["8.5e-4 1/K", "2.1e-4 1/K", "9e-8 1/K"]`.
+    #[serde(default, deserialize_with = "field::values")]
+    coefficients: Vec<Value<TemperatureCoefficient>>,
     #[serde(default)]
     classes: Vec<ToleranceClass>,
     #[serde(deserialize_with = "field::range")]
@@ -173,11 +208,17 @@ impl TryFrom<Written> for Thermometer {
             (None, Some(points)) => points.iter().map(own_point).collect::<Result<_, _>>()?,
             (None, None) => Vec::new(),
         };
+        let coefficients = match *written.coefficients {
+            [] => None,
+            [a, b, c] => Some([a, b, c].map(|value| value.nominal())),
+            _ => return Err("expected three `coefficients`: a, b and c".to_owned()),
+        };
         Ok(Self {
             name: written.name,
             what: written.what,
             law,
             points,
+            coefficients,
             classes: written.classes,
             usable: written.usable,
             dissipation: written.dissipation,

@@ -155,6 +155,28 @@ fn rows_that_contradict_themselves_are_told() {
         &thermometer(&format!("{platinum}table = \"no.csv\"")),
         &["[[thermometer]]: `no.csv` is no table of the catalogue; write your own as `points`"],
     );
+    let glass = "thermistor = { resistance = \"100 kΩ\", reference = \"25 °C\", beta = \"3950 K\", beta_between = \"25 °C .. 50 °C\" }\n";
+    check(
+        TableFile::Thermometers,
+        &thermometer(&format!("{glass}coefficients = [\"8e-4 1/K\", \"2e-4 1/K\"]")),
+        &["[[thermometer]]: expected three `coefficients`: a, b and c"],
+    );
+    check(
+        TableFile::Thermometers,
+        &thermometer(&format!(
+            "{glass}coefficients = [\"1e-3 1/K\", \"2.5e-4 1/K\", \"1e-7 1/K\"]"
+        )),
+        &[
+            "[[thermometer]]: `x`: the coefficients give -25.1 °C for 100 kΩ, which is stated at 25.0 °C (they are for the natural logarithm of the resistance in Ω)",
+        ],
+    );
+    check(
+        TableFile::Thermometers,
+        &thermometer(&format!(
+            "{platinum}coefficients = [\"8e-4 1/K\", \"2e-4 1/K\", \"1e-7 1/K\"]"
+        )),
+        &["[[thermometer]]: `x`: `coefficients` are for thermistors"],
+    );
     check(
         TableFile::Holes,
         "[[screw]]\nname = \"M3\"\ndiameter = \"3 mm\"\nfine = \"3 mm\"\nmedium = \"3.4 mm\"\ncoarse = \"3.6 mm\"\n",

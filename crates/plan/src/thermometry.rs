@@ -7,7 +7,7 @@ use catalogue::Law;
 use model::Zone;
 use model::board::{Port, PortKind, ThermometerInput};
 use model::machine::Detail;
-use physics::sensing::{self, RtCurve, RtTable};
+use physics::sensing::{self, RtCurve, RtTable, SteinhartHart};
 use quantity::si::{
     ElectricalResistance, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature,
 };
@@ -84,6 +84,9 @@ fn made(row: &catalogue::Thermometer) -> Option<RtCurve> {
                 .map(|point| (point.temperature, point.resistance));
             RtCurve::Table(RtTable::new(&points.collect::<Vec<_>>()).ok()?)
         }
+        Law::Thermistor { .. } if row.coefficients.is_some() => {
+            RtCurve::SteinhartHart(SteinhartHart::from_coefficients(row.coefficients?).ok()?)
+        }
         Law::Thermistor {
             resistance,
             reference,
@@ -109,7 +112,10 @@ pub(crate) struct Curve(Cow<'static, RtCurve>);
 impl Curve {
     fn of(row: &catalogue::Thermometer) -> Option<Self> {
         let same = |shipped: &&(&catalogue::Thermometer, RtCurve)| {
-            shipped.0.name == row.name && shipped.0.law == row.law && shipped.0.points == row.points
+            shipped.0.name == row.name
+                && shipped.0.law == row.law
+                && shipped.0.points == row.points
+                && shipped.0.coefficients == row.coefficients
         };
         Some(Self(match SHIPPED.iter().find(same) {
             Some((_, curve)) => Cow::Borrowed(curve),
@@ -333,6 +339,26 @@ mod tests {
     fn curve(name: &str) -> Curve {
         let row = catalogue::built_in().thermometers().get(name).expect("a row");
         Curve::of(row).expect("a curve")
+    }
+
+    /// The coefficients go through three points of the maker's table (25 °C, 100 °C, 200 °C) and must read its other points.
+    #[test]
+    fn coefficients_of_steinhart_and_hart_read_the_makers_table() {
+        let mut own = catalogue::Catalogue::new();
+        let row = "[[thermometer]]\nname = \"mine\"\nwhat = \"x\"\nusable = \"0 °C .. 300 °C\"\n\
+            thermistor = { resistance = \"100 kΩ\", reference = \"25 °C\", beta = \"3950 K\", beta_between = \"25 °C .. 50 °C\" }\n\
+            coefficients = [\"0.00075647 1/K\", \"0.00020827 1/K\", \"1.3087e-07 1/K\"]\n";
+        own.override_with(catalogue::TableFile::Thermometers, row)
+            .expect("a good row");
+        let curve = Curve::of(own.thermometers().get("mine").expect("the row")).expect("a curve");
+        let table = own.thermometers().get("NTC 100 kΩ glass B3950").expect("a row");
+        for point in &table.points {
+            let celsius = point.temperature.base() - 273.15;
+            if (0.0..=250.0).contains(&celsius) {
+                let off = curve.temperature(point.resistance).base() - point.temperature.base();
+                assert!(off.abs() < 1.0, "{off} K at {celsius} °C");
+            }
+        }
     }
 
     #[test]

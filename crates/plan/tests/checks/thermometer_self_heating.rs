@@ -23,3 +23,14 @@ fn in_and_out_at_half_a_kelvin() {
     assert_eq!(with("4.93 V"), Verdict::Caution);
     assert_eq!(with("4.9 V ± 1 %"), Verdict::Caution);
 }
+
+/// A platinum resistor of 1000 Ω has 1385.06 Ω at 100 °C (IEC 60751): on 4.7 kΩ and 3.3 V it takes 0.407 mW, at 2 mW/K 0.20 K.
+#[test]
+fn platinum_warms_itself_too() {
+    let case = Case::new().device("T2", "sensor = 'Pt1000'");
+    let finding = case.pair("thermometer-self-heating", "T2", "TH2");
+    let power = 3.3_f64.powi(2) * 1385.06 / (1385.06_f64 + 4700.0).powi(2);
+    assert!((finding.working[0].result.nominal - power).abs() < 1e-6, "{power}");
+    let heating = finding.value.expect("kelvin");
+    assert!((heating.high - power / 2e-3).abs() < 0.01 * heating.high, "{heating:?}");
+}
