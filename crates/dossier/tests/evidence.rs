@@ -225,3 +225,110 @@ fn limits_and_old_steps_come_from_the_plan() {
     // 414.6 step/mm were carried over, and 97.32 % of the length came out.
     told(of(EvidenceKind::ExtruderCalibration), &["426"]);
 }
+
+/// The troubles of a log given as that of a heater.
+fn troubles_of_log(file: &str, text: &[u8], heater: &str) -> String {
+    let mut folder = example("demo");
+    let entry = format!(
+        "\n[[evidence]]\nfile = \"{file}\"\nkind = \"temperature log\"\nboard = \"Alder A4\"\ndevices = [\"{heater}\"]\n"
+    );
+    folder
+        .get_mut("swap.toml")
+        .unwrap()
+        .extend_from_slice(entry.as_bytes());
+    folder.insert(file.into(), text.to_vec());
+    let swap = load(&folder);
+    let plan = plan::plan(&swap, &swap.candidates[0]);
+    let entry = swap.evidence.last().unwrap();
+    let job = Job {
+        keys: &entry.keys,
+        context: Some(Context {
+            swap: &swap,
+            plan: &plan,
+            entry,
+        }),
+    };
+    let report = measured(&job, text).reports()[0].clone();
+    report
+        .troubles
+        .iter()
+        .map(|trouble| format!("{trouble}\n"))
+        .collect()
+}
+
+/// The invented bed log as a table of values, in a scale.
+fn bed_as_table(head: &str, scale: impl Fn(f64) -> f64) -> Vec<u8> {
+    let folder = example("demo");
+    let text = String::from_utf8(folder["evidence/bed-alder.txt"].clone()).unwrap();
+    let number = |line: &str, from: &str| -> Option<f64> {
+        let after = &line[line.find(from)? + from.len()..];
+        after.split([' ', '/']).next()?.parse().ok()
+    };
+    let rows = text.lines().filter_map(|line| {
+        let (reading, duty) = (number(line, " B:")?, number(line, "B@:")?);
+        let target: f64 = line
+            .split(" B:")
+            .nth(1)?
+            .split('/')
+            .nth(1)?
+            .split(' ')
+            .next()?
+            .parse()
+            .ok()?;
+        Some((reading, target, duty))
+    });
+    let rows = rows.enumerate().map(|(at, (reading, target, duty))| {
+        let target = if target > 0.0 { scale(target) } else { 0.0 };
+        format!("{at},{:.3},{target:.1},{:.4}\n", scale(reading), duty / 127.0)
+    });
+    std::iter::once(format!("{head}\n"))
+        .chain(rows)
+        .collect::<String>()
+        .into_bytes()
+}
+
+/// The hot end's log given as the bed's and the other way round: named, by time constant and temperature, with the heater it would fit.
+#[test]
+fn a_log_of_another_heater_is_named() {
+    let hot_end = &example("demo")["evidence/hot-end-alder.csv"];
+    let other = "this looks like the log of another heater";
+    let told = troubles_of_log("evidence/x.csv", hot_end, "H2");
+    assert!(
+        told.starts_with(&format!("{other}: it shows a rise of 34")),
+        "{told}"
+    );
+    assert!(told.contains("it would fit H1 (hot-end heater)"), "{told}");
+    assert!(
+        told.contains("it reached 21") && told.contains("weakest part bears 135 °C"),
+        "{told}"
+    );
+    let bed = bed_as_table("time (s),temperature (°C),target (°C),duty", |own| own);
+    let told = troubles_of_log("evidence/x.csv", &bed, "H1");
+    assert!(
+        told.contains(other) && told.contains("it would fit H2 (bed heater)"),
+        "{told}"
+    );
+    for (log, heater) in [(hot_end, "H1"), (&bed, "H2")] {
+        let told = troubles_of_log("evidence/x.csv", log, heater);
+        assert!(!told.contains("heater") && !told.contains("scale"), "{told}");
+    }
+}
+
+/// A bed log in degrees Fahrenheit that names no unit begins at 71.6, which is the room of the swap only in that scale.
+#[test]
+fn a_log_that_begins_at_the_room_in_another_scale_is_asked() {
+    let fahrenheit = |own: f64| own * 1.8 + 32.0;
+    let bare = bed_as_table("time,temperature,target,duty", fahrenheit);
+    let told = troubles_of_log("evidence/x.csv", &bare, "H2");
+    assert!(
+        told.starts_with("the log begins at 71.")
+            && told.contains("it would begin there in Fahrenheit, and reach 61 °C"),
+        "{told}"
+    );
+    let named = bed_as_table("time,temperature (°F),target (°F),duty", fahrenheit);
+    let told = troubles_of_log("evidence/x.csv", &named, "H2");
+    assert!(!told.contains("scale"), "{told}");
+    let kelvins = bed_as_table("time,temperature,target,duty", |own| own + 273.15);
+    let told = troubles_of_log("evidence/x.csv", &kelvins, "H2");
+    assert!(told.contains("kelvin") || told.contains("scale"), "{told}");
+}

@@ -16,15 +16,16 @@ pub mod swing;
 pub mod tuning;
 mod view;
 
-use quantity::Value;
 use quantity::si::{Frequency, TemperatureInterval, ThermodynamicTemperature};
+use quantity::{Number as _, Value};
 
 pub use phases::{Phase, Span};
 pub use process::Process;
 pub use swing::Swing;
 pub use tuning::Proposal;
 
-use crate::read::{Channel, Log};
+use crate::read::log::HOTTEST;
+use crate::read::{Channel, Log, TemperatureScale};
 use crate::{Refused, Trouble};
 use view::View;
 
@@ -54,6 +55,8 @@ pub struct Analysis {
     pub swing: Result<Swing, Refused>,
     /// By how much the target was exceeded at first, where there was a heat-up.
     pub overshoot: Option<TemperatureInterval>,
+    /// Whether the log names no unit and would begin at the temperature of the room in another scale than degrees Celsius only.
+    pub scale_in_doubt: bool,
     /// What was left out or assumed.
     pub troubles: Vec<Trouble>,
     /// The log in few points, for pictures.
@@ -67,6 +70,9 @@ pub struct Analysis {
 pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refused> {
     let mut troubles = log.troubles.clone();
     let view = View::of(log, channel);
+    let asked = asked_for_its_scale(&view, &ask).filter(|_| !channel.scale_is_told);
+    let scale_in_doubt = asked.is_some();
+    troubles.splice(0..0, asked);
     let spans = phases::phases(&view, &ask, &mut troubles);
     let process = process::identify(&view, &spans, &ask, &mut troubles);
     let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
@@ -87,12 +93,47 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         process,
         swing,
         overshoot,
+        scale_in_doubt,
         troubles,
         view,
     })
 }
 
+/// How far from the stated room a log may begin that begins cold, K; common practice, no source.
+const NEAR_THE_ROOM: f64 = 5.0;
+
+/// A log mostly begins at the temperature of the room. One that does only in another scale than the one taken is asked for its scale.
+fn asked_for_its_scale(view: &View, ask: &Ask) -> Option<Trouble> {
+    let mut first: Vec<f64> = view.measured.iter().copied().take(20).collect();
+    first.sort_by(f64::total_cmp);
+    let number = *first.get(first.len() / 2)?;
+    let hottest = view.measured.iter().copied().fold(f64::MIN, f64::max);
+    let room = ask.ambient.base() - 273.15;
+    let likely = [
+        (TemperatureScale::Fahrenheit, "°F"),
+        (TemperatureScale::Kelvin, "K"),
+    ];
+    let (scale, unit) = likely
+        .into_iter()
+        .find(|(scale, _)| (scale.to_celsius(number) - room).abs() <= NEAR_THE_ROOM)?;
+    // Above the hottest that a machine has the reader asked already.
+    (hottest <= f64::from(HOTTEST)).then(|| {
+        Trouble::of_all(format!(
+            "the log begins at {number:.1} and names no unit: degrees Celsius were taken, but with the room at {room:.0} °C it would begin there in \
+             {}, and reach {:.0} °C; write `({unit})` in the head, or state `scale` (`°C` if that is right): all that follows depends on it",
+            scale.word(),
+            scale.to_celsius(hottest)
+        ))
+    })
+}
+
 impl Analysis {
+    /// The highest temperature that lasted: a spike of a reading or four does not count.
+    #[must_use]
+    pub fn hottest(&self) -> ThermodynamicTemperature {
+        self.view.hottest()
+    }
+
     /// The last target, else the temperature at the end.
     #[must_use]
     pub fn wanted(&self) -> ThermodynamicTemperature {

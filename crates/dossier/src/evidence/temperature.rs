@@ -1,18 +1,25 @@
 //! Temperature logs: which heater of the machine a channel is, and whether the log fits what its file says.
 
 use evidence::read::{Channel, Log, TemperatureScale, WhatIsKnown, Words};
-use evidence::temperature::{Analysis, Ask, analyse};
+use evidence::temperature::{Analysis, Ask, Process, analyse};
 use evidence::{Refused, Trouble};
-use model::machine::{Detail, Heater};
+use model::machine::{Detail, Device, Heater};
 use model::{Scale, Zone};
-use quantity::si::{Frequency, Time, celsius, hertz, kelvin};
+use plan::heating::{self, Heating};
+use quantity::si::{Frequency, ThermodynamicTemperature, Time, celsius, hertz, kelvin};
 use quantity::{Number as _, Value};
 use settings::{Dialect, Meaning};
 
-use super::Job;
+use super::{Context, Job};
 
-/// A process whose gain is further than this from what the machine's file says is likely that of another part.
+/// A process whose gain or time constant is further than this factor from what the files say is likely that of another part. Films of still
+/// air are known to a factor of two at best, so files may be that far off; common practice, no source.
 const FAR: f64 = 2.5;
+/// One that is nearer than this to another heater of the machine, and as many times further from its own, is likely that one's; common
+/// practice, no source.
+const NEAR: f64 = 1.6;
+/// By how much the highest temperature that is asked of a heater may be exceeded in a log, K: an overshoot; common practice, no source.
+const OVER_WORKING: f64 = 15.0;
 
 /// What swap and dialect tell about a log.
 pub(super) fn known(job: &Job<'_>) -> WhatIsKnown {
@@ -66,7 +73,9 @@ pub(super) fn analyses(job: &Job<'_>, log: &Log) -> Result<Vec<Analysis>, Refuse
     for channel in channels {
         match analyse(log, channel, ask(job, channel, several)) {
             Ok(mut analysis) => {
-                analysis.troubles.extend(misfit(job, &analysis));
+                let misfit = misfit(job, &analysis);
+                // First of all: whatever else is told is then told of the wrong part.
+                analysis.troubles.splice(0..0, misfit);
                 out.push(analysis);
             }
             Err(why) => refused.push((channel, why)),
@@ -175,21 +184,170 @@ fn wanted<'l>(job: &Job<'_>, log: &'l Log) -> Result<Vec<&'l Channel>, Refused> 
     }
 }
 
-/// Whether the process looks like another part than the machine's file says.
-fn misfit(job: &Job<'_>, analysis: &Analysis) -> Option<Trouble> {
-    let heater: &Heater = job.devices().find_map(|device| match &device.detail {
-        Detail::Heater(heater) => Some(heater),
+/// What plan and machine say of a heater.
+struct Stated<'a> {
+    device: &'a Device,
+    heater: &'a Heater,
+    /// Rise at full power in the end (K) and time constant (s); nothing where the files do not tell.
+    gain: Option<f64>,
+    lag: Option<f64>,
+    /// What the weakest of its parts bears at best.
+    bears: Option<ThermodynamicTemperature>,
+}
+
+impl Stated<'_> {
+    /// By which factor the process is apart from what is stated, at worst; nothing where nothing is stated.
+    fn apart(&self, process: &Process) -> Option<f64> {
+        let factor =
+            |stated: Option<f64>, found: f64| stated.map(|stated| (found / stated).max(stated / found));
+        let gain = factor(self.gain, process.gain.nominal().base());
+        let lag = factor(self.lag, process.lag.nominal().base());
+        gain.into_iter().chain(lag).reduce(f64::max)
+    }
+
+    fn words(&self) -> String {
+        let of = [
+            self.gain.map(|gain| format!("a rise of {gain:.0} K")),
+            self.lag.map(|lag| format!("a time constant of {lag:.0} s")),
+        ];
+        let of: Vec<String> = of.into_iter().flatten().collect();
+        of.join(" and ")
+    }
+
+    fn name(&self) -> String {
+        format!("{} ({})", self.device.tag.value, self.device.name.value)
+    }
+}
+
+/// Every heater of the machine; with the voltage of the plan where it has a port there.
+fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
+    let setup = context.plan.setup();
+    let on_the_plan: Vec<Heating<'_>> = heating::all(&setup).collect();
+    let heaters = context
+        .swap
+        .machine
+        .devices
+        .iter()
+        .filter_map(|device| match &device.detail {
+            Detail::Heater(heater) => Some((device, &**heater)),
+            _ => None,
+        });
+    heaters
+        .map(|(device, heater)| {
+            let planned = on_the_plan.iter().find(|own| std::ptr::eq(own.heater, heater));
+            let lumped = planned.and_then(Heating::lumped);
+            let alone = heater
+                .heat_loss
+                .map(|loss| (heater.power.nominal(), loss.value.nominal()));
+            let (gain, lag) = match (lumped, alone) {
+                (Some((power, loss, capacity)), _) => (
+                    Some(power.nominal().base() / loss.nominal().base()),
+                    Some(capacity.nominal().base() / loss.nominal().base()),
+                ),
+                (None, Some((power, loss))) => (
+                    Some(power.base() / loss.base()),
+                    heater
+                        .heat_capacity
+                        .map(|own| own.value.nominal().base() / loss.base()),
+                ),
+                (None, None) => (None, None),
+            };
+            let named = heater.parts.iter().map(|part| part.bears.value.high());
+            let weakest = heater.weakest_part.map(|bears| bears.value.high());
+            let bears = named
+                .chain(weakest)
+                .reduce(|one, other| if other < one { other } else { one });
+            Stated {
+                device,
+                heater,
+                gain,
+                lag,
+                bears,
+            }
+        })
+        .collect()
+}
+
+/// Whether the log looks like that of another heater: by the process, and by the temperature that it reached.
+fn misfit(job: &Job<'_>, analysis: &Analysis) -> Vec<Trouble> {
+    // In another scale it would be another process, and another temperature.
+    let Some(context) = job.context.as_ref().filter(|_| !analysis.scale_in_doubt) else {
+        return Vec::new();
+    };
+    let own = job.devices().find_map(|device| match &device.detail {
+        Detail::Heater(heater) => Some(&**heater),
         _ => None,
-    })?;
-    let loss = heater.heat_loss.as_ref()?;
-    let process = analysis.process.as_ref().ok()?;
-    let stated = heater.power.nominal().base() / loss.nominal().base();
-    let found = process.gain.nominal().base();
-    let apart = (found / stated).max(stated / found);
-    (apart > FAR).then(|| {
-        Trouble::of_all(format!(
-            "full power would raise it by {found:.0} K, power and heat loss of the machine's file say {stated:.0} K: \
-             a log of another heater, or a file to mend?"
-        ))
-    })
+    });
+    let all = stated(context);
+    // A thermometer is logged with the heater of its part.
+    let of_zone = zone(job).or_else(|| {
+        Zone::ALL
+            .iter()
+            .copied()
+            .find(|zone| zone.word() == analysis.ask.name)
+    });
+    let is_own = |one: &&Stated<'_>| match own {
+        Some(heater) => std::ptr::eq(one.heater, heater),
+        None => Some(one.heater.zone) == of_zone,
+    };
+    let Some(own) = all.iter().find(is_own) else {
+        return Vec::new();
+    };
+    let others = all.iter().filter(|one| !std::ptr::eq(one.heater, own.heater));
+    let hottest = analysis.hottest();
+    let mut out = Vec::new();
+    if let Ok(process) = &analysis.process
+        && let Some(apart) = own.apart(process)
+    {
+        let nearest = others
+            .clone()
+            .filter_map(|one| Some((one, one.apart(process)?)))
+            .min_by(|(_, one), (_, other)| one.total_cmp(other))
+            .filter(|(one, other)| *other < NEAR && bears(one, hottest));
+        let likelier = nearest.filter(|(_, other)| apart > NEAR && *other * NEAR < apart);
+        if apart > FAR || likelier.is_some() {
+            let who = likelier.map_or_else(String::new, |(one, _)| {
+                format!("; it would fit {} ({})", one.name(), one.words())
+            });
+            out.push(Trouble::of_all(format!(
+                "this looks like the log of another heater: it shows a rise of {:.0} K at full power and a time constant of {:.0} s, the files say \
+                 {} of {}{who}; name the heater that was logged, or mend the machine's file",
+                process.gain.nominal().base(),
+                process.lag.nominal().base(),
+                own.words(),
+                own.name()
+            )));
+        }
+    }
+    let working = own.heater.working_temperature.value.high();
+    if !bears(own, hottest) || hottest > working + kelvin(OVER_WORKING) {
+        let limit = own.bears.map_or_else(String::new, |bears| {
+            format!(", and its weakest part bears {} at most", Value::exact(bears))
+        });
+        let who: Vec<String> = others
+            .filter(|one| {
+                bears(one, hottest)
+                    && hottest <= one.heater.working_temperature.value.high() + kelvin(OVER_WORKING)
+            })
+            .map(Stated::name)
+            .collect();
+        let who = if who.is_empty() {
+            String::new()
+        } else {
+            format!("; {} may be as hot", who.join(", "))
+        };
+        out.push(Trouble::of_all(format!(
+            "this looks like the log of another heater: it reached {}, no more than {} is asked of {}{limit}{who}; if it is the log of that heater \
+             after all, look at its parts before it is heated again",
+            Value::exact(hottest),
+            Value::exact(working),
+            own.name()
+        )));
+    }
+    out
+}
+
+/// Whether all parts of a heater bear a temperature, as far as the files tell.
+fn bears(stated: &Stated<'_>, temperature: ThermodynamicTemperature) -> bool {
+    stated.bears.is_none_or(|bears| temperature <= bears)
 }

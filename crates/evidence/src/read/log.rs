@@ -33,14 +33,14 @@ pub enum TemperatureScale {
 }
 
 impl TemperatureScale {
-    fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Celsius => "Celsius",
             Self::Fahrenheit => "Fahrenheit",
             Self::Kelvin => "kelvin",
         }
     }
-    fn to_celsius(self, number: f64) -> f64 {
+    pub(crate) fn to_celsius(self, number: f64) -> f64 {
         match self {
             Self::Celsius => number,
             Self::Fahrenheit => (number - 32.0) / 1.8,
@@ -97,6 +97,8 @@ pub struct Layout {
 struct ChannelLayout {
     name: String,
     scale: TemperatureScale,
+    /// Whether a unit in the head tells the scale.
+    scale_is_told: bool,
     /// The number for full duty that a unit tells.
     full_duty: Option<f64>,
 }
@@ -112,6 +114,8 @@ pub struct Channel {
     pub(crate) target: Option<Runs>,
     /// Share of full power, where the log tells it.
     pub(crate) duty: Option<Vec<f32>>,
+    /// Whether file or caller told the scale of temperature; else degrees Celsius were taken.
+    pub(crate) scale_is_told: bool,
 }
 
 /// A log that was read: time rises throughout.
@@ -305,7 +309,7 @@ impl Layout {
         let channels = known.words.temperatures.iter().map(|label| ChannelLayout {
             name: label.clone(),
             scale,
-            full_duty: None,
+            ..ChannelLayout::default()
         });
         Self {
             channels: channels.collect(),
@@ -435,7 +439,7 @@ impl Layout {
                 self.channels.push(ChannelLayout {
                     name: heater,
                     scale: self.known.scale.unwrap_or_default(),
-                    full_duty: None,
+                    ..ChannelLayout::default()
                 });
                 heaters.len() - 1
             });
@@ -443,7 +447,10 @@ impl Layout {
             let channel = &mut self.channels[at];
             match (role, unit.as_deref()) {
                 (Role::Measured(_), Some(unit)) => match scale_of(unit) {
-                    Some(scale) => channel.scale = scale,
+                    Some(scale) => {
+                        channel.scale = scale;
+                        channel.scale_is_told = true;
+                    }
                     None => self.remarks.push(format!(
                         "`{unit}` in the head of `{name}` is no unit of a temperature: {} was taken",
                         channel.scale.word()
@@ -579,7 +586,9 @@ impl Layout {
         }
         for channel in &mut columns.channels {
             self.scale_duty(channel, &mut troubles);
-            hot(channel, self.known.scale.is_some(), &mut troubles);
+            let told = self.channels.iter().find(|own| own.name == channel.name);
+            channel.scale_is_told = self.known.scale.is_some() || told.is_some_and(|own| own.scale_is_told);
+            hot(channel, &mut troubles);
         }
         Ok(Log {
             time: columns.time,
@@ -709,10 +718,13 @@ fn drop_empty(columns: &mut Columns, troubles: &mut Troubles) {
     }
 }
 
+/// Hotter than any part of such a machine, °C; common practice, no source.
+pub(crate) const HOTTEST: f32 = 330.0;
+
 /// A temperature that no part of such a machine has, if it is meant in degrees Celsius.
-fn hot(channel: &Channel, scale_is_told: bool, troubles: &mut Troubles) {
+fn hot(channel: &Channel, troubles: &mut Troubles) {
     let most = channel.measured.iter().copied().fold(f32::MIN, f32::max);
-    if most > 330.0 && !scale_is_told {
+    if most > HOTTEST && !channel.scale_is_told {
         troubles.of_all(format!(
             "temperatures up to {most:.0} °C: if the log is in degrees Fahrenheit, state `scale = \"°F\"`"
         ));

@@ -78,6 +78,13 @@ impl View {
         second(self.step)
     }
 
+    /// The highest temperature that five points in turn reach.
+    pub fn hottest(&self) -> ThermodynamicTemperature {
+        let lasted = |five: &[f64]| five.iter().copied().fold(f64::INFINITY, f64::min);
+        let highest = self.measured.windows(self.len().clamp(1, 5)).map(lasted);
+        celsius(highest.fold(-273.15, f64::max))
+    }
+
     /// The last target above 0 °C, else the temperature at the end.
     pub fn wanted(&self) -> ThermodynamicTemperature {
         let last = self.target.iter().rev().find(|target| **target > 0.0);
