@@ -124,14 +124,32 @@ fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
     finding.remedy(fuse_for(pair, guard))
 }
 
-/// The fuse in front of the lead of a heater: that of the board where it acts first and protects the wires, else the one to be added.
-/// `None` where the supply or a rail protects them, or where no fuse does.
-pub(super) fn fuse_of(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<(ElectricCurrent, bool)> {
+/// What opens in front of the lead of a heater.
+pub(super) enum Front {
+    /// The fuse of the board, and the smaller one that would hold the load too, where there is one.
+    Fitted(ElectricCurrent, Option<ElectricCurrent>),
+    /// The blade fuse to be added, the smallest that holds the load.
+    Added(ElectricCurrent),
+    /// The wires need a fuse, and none holds the load without being above them.
+    NoneFits,
+    /// The limit of the supply or of a rail protects the wires.
+    Limit,
+}
+
+/// What opens in front of the lead of a heater: the fuse of the board where it acts first and protects the wires, else the one to be added.
+/// `None` for a lead that no rail feeds, and for wires outside the table.
+pub(super) fn front(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Front> {
     let guard = guard(setup, pair)?;
+    let fits = rating(pair, &guard).map(|rating| rating.nominal());
     if guard.share.high() > si::ratio(1.0) {
-        return rating(pair, &guard).map(|rating| (rating.nominal(), false));
+        return Some(fits.map_or(Front::NoneFits, Front::Added));
     }
-    guard.is_fuse.then(|| (guard.rating.nominal(), true))
+    let fitted = guard.rating.nominal();
+    Some(if guard.is_fuse {
+        Front::Fitted(fitted, fits.filter(|fits| *fits < fitted))
+    } else {
+        Front::Limit
+    })
 }
 
 /// The blade fuse that holds the load for long and is not above the wire.
