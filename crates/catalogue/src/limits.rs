@@ -205,6 +205,8 @@ limits! {
     light_series_resistor_most: ElectricalResistance = "light.series_resistor_most";
     /// Voltage below which the blue of an addressable light is dark.
     light_blue_dark: ElectricPotential = "light.blue_dark";
+    /// Voltage below which the red of an addressable light is dark too, and the light draws nothing.
+    light_red_dark: ElectricPotential = "light.red_dark";
     /// Share of its blue that the last light must keep.
     light_blue_share: Ratio = "light.blue_share";
     // Logic levels

@@ -42,6 +42,7 @@ pub static FORMULAS: &[&Formula] = &[
     &electrics::STRIP_DROP,
     &electrics::LIGHTS_PER_FEED,
     &electrics::STRIP_LADDER,
+    &electrics::STARVED_END,
     &electrics::EVEN_DROP,
     &electrics::CHANNEL_SHARE,
     &electrics::OVERLOAD_SHARE,

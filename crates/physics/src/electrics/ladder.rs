@@ -37,6 +37,14 @@ pub static CHANNEL_SHARE: Formula = Formula::new(
     "common-practice",
     "",
 );
+/// See [`starved_end`].
+pub static STARVED_END: Formula = Formula::new(
+    "starved-end",
+    "Voltage at the last light of a strip whose lights starve",
+    "I = I₁ · min(1, (U − U₀) / (U₁ − U₀)) in each of n lights, from Uₛ on over Rₗ and r before each",
+    "iec-80000-6",
+    "solved from the last light on",
+);
 /// See [`strip_voltages`].
 pub static STRIP_LADDER: Formula = Formula::new(
     "strip-ladder",
@@ -93,6 +101,47 @@ pub fn lights_per_feed(
 #[must_use]
 pub fn even_drop(current: ElectricCurrent, resistance: ElectricalResistance) -> ElectricPotential {
     current * resistance / 2.0
+}
+
+/// Voltage at the last light of a strip whose lights take less where they starve; never below zero.
+///
+/// Kirchhoff's laws from the supply Uₛ over the lead Rₗ and a segment r before each of n lights that take I₁ · min(1, (U − U₀) / (U₁ − U₀)), and
+/// nothing below U₀
+///
+/// - `supply`: Uₛ, ≥ 0 V; `lead`: Rₗ, ≥ 0 Ω, out and back, of the wires to the strip; `segment`: r, > 0 Ω, out and back.
+/// - `lights`: n, and `each`: I₁, what one takes from `full` on. `dark`: U₀, at which it takes nothing. `full`: U₁ > `dark`.
+///
+/// Monotone in each. As [`strip_drop`] where all have `full`.
+///
+/// # Source
+/// Kirchhoff's laws, [iec-80000-6]: what the last light has tells what the one before has, and so on to the supply; found by halving.
+#[must_use]
+pub fn starved_end(
+    (supply, lead): (ElectricPotential, ElectricalResistance),
+    segment: ElectricalResistance,
+    (each, lights): (ElectricCurrent, Ratio),
+    (dark, full): (ElectricPotential, ElectricPotential),
+) -> ElectricPotential {
+    let supply_for = |last: f64| {
+        let (mut voltage, mut current, mut left) = (last, 0.0, lights.base());
+        while left >= 0.5 {
+            let share = channel_share(ElectricPotential::from_base(voltage), dark, full);
+            current += each.base() * share.base();
+            voltage += segment.base() * current;
+            left -= 1.0;
+        }
+        voltage + lead.base() * current
+    };
+    let (mut low, mut high) = (0.0, supply.base());
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if supply_for(middle) < supply.base() {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    ElectricPotential::from_base(low)
 }
 
 /// Share of its light that one colour of a light keeps when its voltage falls below what drives it fully.

@@ -87,6 +87,7 @@ fn protection() -> Vec<Spec> {
     vec![
         spec!(STRIP_DROP => ElectricPotential; r = "r": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I₁": ElectricCurrent in "1 mA .. 60 mA", n = "n": Ratio in "1 .. 300"; Ok(strip_drop(r, i, n))),
         spec!(LIGHTS_PER_FEED => Ratio; u = "ΔU": ElectricPotential in "0 V .. 2 V", r = "r": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I₁": ElectricCurrent in "1 mA .. 60 mA"; Ok(lights_per_feed(u, r, i))),
+        spec!(STARVED_END => ElectricPotential; u = "Uₛ": ElectricPotential in "4.5 V .. 5.5 V", l = "Rₗ": ElectricalResistance in "0 Ω .. 50 mΩ", r = "r": ElectricalResistance in "1 mΩ .. 50 mΩ", i = "I₁": ElectricCurrent in "20 mA .. 60 mA", n = "n": Ratio in "50 .. 300", d = "U₀": ElectricPotential in "1.6 V .. 2 V", f = "U₁": ElectricPotential in "2.8 V .. 3.2 V"; Ok(starved_end((u, l), r, (i, n), (d, f)))),
         by_text::<ElectricPotential>(&STRIP_LADDER, |row| {
             let whole = |symbol: &str| row.text(symbol).parse::<usize>().expect("a whole number");
             let load = match row.text("load") {

@@ -43,6 +43,42 @@ fn a_long_strip_is_fed_in_again() {
     assert!(found[1].headline.contains("of its blue"), "{}", found[1].headline);
 }
 
+/// 300 lights of 20 mA on 5 m of 0.6 Ω/m would lose 0.02 A · 300 · 301 / 2 · 0.01 Ω = 9 V of 5 V. They cannot have their current: none has less than
+/// what takes nothing, no colour keeps all, and the feeds are counted and placed. One feed serves √(1/4 + 2 · ΔU / (r · I₁)) − 1/2 to each side.
+#[test]
+fn lights_that_starve_keep_what_lights_them() {
+    let case = strip(300, "strip_length = '5 m'\nstrip_resistance = '0.6 Ω/m'");
+    let found = findings(&case);
+    let [far, colour] = found.as_slice() else {
+        panic!("two findings: {found:#?}");
+    };
+    assert_eq!(far.verdict, Verdict::Caution);
+    assert!(far.headline.contains("cannot work so"), "{}", far.headline);
+    let voltage = far.value.expect("a voltage");
+    assert!(voltage.low > 1.6 && voltage.high < 4.0, "{voltage}");
+    assert!(
+        colour.headline.contains("keeps 0 % of its blue"),
+        "{}",
+        colour.headline
+    );
+    assert!(!colour.headline.contains("keeps all"), "{}", colour.headline);
+    let remedy = far.remedy.as_deref().expect("places");
+    assert!(
+        remedy.contains("pairs of wires") && remedy.contains("light") && remedy.contains("m"),
+        "{remedy}"
+    );
+    assert!(!remedy.contains("converter of its own"), "{remedy}");
+    // By Kirchhoff's laws no light of it has less than the limit of 4.5 V then.
+    let lowest = remedy.split("less than ").nth(1).expect("a voltage");
+    let lowest: f64 = lowest
+        .split(' ')
+        .next()
+        .expect("a number")
+        .parse()
+        .expect("a number");
+    assert!(lowest >= 4.5, "{remedy}");
+}
+
 #[test]
 fn without_its_length_it_is_said() {
     let found = findings(&strip(60, ""));

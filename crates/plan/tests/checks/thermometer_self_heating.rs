@@ -30,7 +30,13 @@ fn platinum_warms_itself_too() {
     let case = Case::new().device("T2", "sensor = 'Pt1000'");
     let finding = case.pair("thermometer-self-heating", "T2", "TH2");
     let power = 3.3_f64.powi(2) * 1385.06 / (1385.06_f64 + 4700.0).powi(2);
-    assert!((finding.working[0].result.nominal - power).abs() < 1e-6, "{power}");
+    assert!(
+        (finding.working[0].result.nominal - power).abs() < 1e-6,
+        "{power}"
+    );
     let heating = finding.value.expect("kelvin");
-    assert!((heating.high - power / 2e-3).abs() < 0.01 * heating.high, "{heating:?}");
+    assert!(
+        (heating.high - power / 2e-3).abs() < 0.01 * heating.high,
+        "{heating:?}"
+    );
 }
