@@ -1,6 +1,6 @@
 //! Motors on their drivers and axes: travel, steps, speeds, currents, and the two motors of one driver.
 
-use core::f64::consts::{PI, SQRT_2, TAU};
+use core::f64::consts::{PI, TAU};
 
 use catalogue::Limits;
 use model::board::Driver;
@@ -133,20 +133,39 @@ pub fn tower_share(machine: &Machine, tower: usize) -> Option<f64> {
     Some(worst)
 }
 
-/// The highest speed of the belt, nut or wheel of an axis: with crossed belts one of them moves √2 times as fast on a diagonal, a carriage
-/// of a delta by as much as its arm lies flat at the rim.
+/// The top speeds of the axes whose two belts cross; none for other machines.
+fn crossed_speeds(machine: &Machine) -> impl Iterator<Item = Value<Velocity>> {
+    let axes = machine.axes.iter();
+    axes.filter(|axis| crosses(machine.kinematics, axis))
+        .map(|axis| axis.top_speed.value)
+}
+
+/// The highest speed of the belt, nut or wheel of an axis: of two crossed belts one moves by as much as both axes together where both are at
+/// their own top speed, a carriage of a delta by as much as its arm lies flat at the rim.
 #[must_use]
 pub fn top_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
-    let fastest = machine
-        .axes
-        .iter()
-        .filter(|other| crosses(machine.kinematics, other))
-        .map(|other| other.top_speed.value)
-        .max_by(|one, other| one.high().base().total_cmp(&other.high().base()));
-    match fastest {
-        Some(fastest) if crosses(machine.kinematics, axis) => fastest.scale(SQRT_2),
-        _ => axis.top_speed.value.scale(tower_factor(machine, axis)),
+    if crosses(machine.kinematics, axis) {
+        // The other axis counts as this one where the file has none.
+        let alone = crossed_speeds(machine).count() < 2;
+        return crossed_speeds(machine)
+            .chain(alone.then_some(axis.top_speed.value))
+            .sum();
     }
+    axis.top_speed.value.scale(tower_factor(machine, axis))
+}
+
+/// The speed at which the motor of an axis steps while all motors together step most: two crossed belts share the way of both axes, so that
+/// their sum is twice the larger of the two speeds.
+#[must_use]
+pub fn stepping_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
+    let larger = |one: Value<Velocity>, other: Value<Velocity>| {
+        Value::corners(|end| one.at(end).larger(other.at(end)))
+    };
+    let own = axis.top_speed.value;
+    if crosses(machine.kinematics, axis) {
+        return crossed_speeds(machine).fold(own, larger);
+    }
+    own
 }
 
 fn tower_factor(machine: &Machine, axis: &Axis) -> f64 {
@@ -155,11 +174,13 @@ fn tower_factor(machine: &Machine, axis: &Axis) -> f64 {
     tower.and_then(|tower| tower_share(machine, tower)).unwrap_or(1.0)
 }
 
-/// How much faster than its axis the belt, nut or wheel of a motor may move.
+/// How much faster than its axis the belt, nut or wheel of a motor may move; of crossed belts with both axes at the same share of their top
+/// speeds.
 #[must_use]
 pub fn belt_share(machine: &Machine, axis: &Axis) -> f64 {
-    if crosses(machine.kinematics, axis) {
-        SQRT_2
+    let own = axis.top_speed.nominal();
+    if crosses(machine.kinematics, axis) && own.base() > 0.0 {
+        (top_speed(machine, axis).nominal() / own).base()
     } else {
         tower_factor(machine, axis)
     }

@@ -22,7 +22,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 let motor = axes::motor(&pair.device().detail)?;
                 let (axis, driver) = (setup.swap.machine.axis(motor.axis), pair.driver()?);
                 let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
-                let speed = axis.top_speed.value;
+                let speed = axes::stepping_speed(&setup.swap.machine, axis);
                 let rate = Value::corners(|end| motion::step_rate(speed.at(end), steps.at(end)));
                 Some((axis, steps, rate))
             })
@@ -47,7 +47,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let mut finding = Finding::new(headline, "common-practice").at(makes.place);
         for (axis, steps, _) in rates() {
             let inputs = (
-                named("v", format!("top speed of {}", axis.name), axis.top_speed.value),
+                named("v", format!("top speed of {}", axis.name), axes::stepping_speed(&setup.swap.machine, axis)),
                 named("s", "its steps per length", steps),
             );
             finding = finding.working(work(&motion::STEP_RATE, "f", inputs, |(speed, steps)| motion::step_rate(speed, steps)).working);

@@ -34,3 +34,26 @@ fn a_second_motor_steps_with_the_first() {
     // 10 mm/s at 400 step/mm, twice.
     assert!((both.value.expect("a rate").nominal - 8000.0).abs() < 1e-6);
 }
+
+/// x + y and |x − y| of crossed belts are together twice the larger: 300 mm/s and 200 mm/s at 80 step/mm make 40 000 and 8000 steps per second.
+#[test]
+fn crossed_belts_step_by_the_faster_axis() {
+    let loaded = Case::new()
+        .axis("X", "top_speed = '300 mm/s'")
+        .without_device("MZ2")
+        .device("MZ", "axis = 'Y'")
+        .replace(
+            "machine.toml",
+            "kinematics = \"cartesian\"",
+            "kinematics = \"coreXY\"",
+        )
+        .add(
+            "machine.toml",
+            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '200 mm/s'\n",
+        )
+        .load();
+    let finding = loaded
+        .wholes_at("step-rate", &[("MX", "M1"), ("MZ", "M2")])
+        .remove(0);
+    assert!((finding.value.expect("a rate").nominal - 48_000.0).abs() < 1e-6);
+}
