@@ -308,6 +308,30 @@ fn colour_is_for_terminals_or_on_demand() {
     assert!(stdout(&coloured).contains('\u{1b}'));
 }
 
+/// What was measured on a board is judged by the plan of that board, whichever is shown.
+#[test]
+fn measurements_do_not_depend_on_the_board_that_is_shown() {
+    let folder = copy(&[]);
+    let shown = |board: &str| stdout(&run(folder.path(), &["evidence", "--board", board]));
+    let own = shown("Alder A4");
+    assert!(own.contains("Settings read back"), "{own}");
+    for board in ["Birch B6", "Cedar C3"] {
+        assert_eq!(shown(board), own, "{board}");
+    }
+    let old = copy(&[(
+        "swap.toml",
+        "kind = \"settings read-back\"\nboard = \"Alder A4\"",
+        "kind = \"settings read-back\"\nboard = \"Hazel H4\"",
+    )]);
+    let refused = run(old.path(), &["evidence"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(
+        stdout(&refused).contains("was told nothing by this plan"),
+        "{}",
+        stdout(&refused)
+    );
+}
+
 #[test]
 fn measurements_of_a_swap_and_of_a_file_alone() {
     let folder = copy(&[]);

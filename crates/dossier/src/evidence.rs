@@ -36,7 +36,7 @@ pub struct Job<'a> {
 pub struct Context<'a> {
     /// The swap.
     pub swap: &'a Swap,
-    /// The plan of the board that is shown.
+    /// The plan of the board that it was measured on; of the shown one where it was measured on the old board, or nobody said.
     pub plan: &'a Plan<'a>,
     /// The measurement, with what it names found.
     pub entry: &'a Evidence,

@@ -8,7 +8,7 @@ mod extruder;
 mod flow;
 mod pressure;
 
-pub use axes::{AxisAsk, AxisCalibration, Print, Side, axes};
+pub use axes::{AxisAsk, AxisCalibration, Drive, Print, Side, axes};
 pub use extruder::{ExtruderAsk, ExtruderCalibration, Pull, extruder};
 pub use flow::{FlowAsk, FlowCalibration, Wall, flow};
 pub use pressure::{Corner, Measure, PressureCalibration, pressure};

@@ -118,31 +118,34 @@ pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refus
         .map(|at| values[at])
         .collect();
     let gauge = nested(trials, &values).and_then(|runs| gauge(&runs, CONFIDENCE));
-    let per_kelvin = warmth.and_then(|warmth| slope(&warmth, &values));
+    // Trials of one homing, and homings of one run, are not independent: a slope then goes by their averages.
+    let slope = |x: &[f64]| match gauge {
+        Some(_) => slope_of_averages(trials, x, &values),
+        None => slope(x, &values),
+    };
+    let per_kelvin = warmth.and_then(|warmth| slope(&warmth));
+    let mean = gauge.map_or_else(|| mean_interval(&values, CONFIDENCE), |gauge| gauge.mean);
     let single = gauge.map_or(whole, |g| g.single);
     let terms = terms(&gauge, spread, n, per_kelvin, ask.warming);
-    let combined = expanded(&terms);
     Ok(Repeatability {
-        mean: mean_interval(&values, CONFIDENCE),
-        bias: ask
-            .reference
-            .map(|reference| mean_interval(&values, CONFIDENCE).map(|m| m - mm(reference))),
+        mean,
+        bias: ask.reference.map(|reference| mean.map(|m| m - mm(reference))),
         deviation: whole,
-        next: next_interval(&values, CONFIDENCE),
-        drift: slope(&order, &values).unwrap_or(Estimate::around(0.0, f64::INFINITY)),
-        drift_per_hour: per_hour.and_then(|hours| slope(&hours, &values)),
+        next: gauge.map_or_else(|| next_interval(&values, CONFIDENCE), next_of_any),
+        drift: slope(&order).unwrap_or(Estimate::around(0.0, f64::INFINITY)),
+        drift_per_hour: per_hour.and_then(|hours| slope(&hours)),
         per_kelvin,
         memory: autocorrelation(&values),
         without_outliers: deviation(&kept),
         outliers,
         gauge,
-        terms,
-        // The scatter is what is known worst: its own bounds are carried over.
+        // The scatter is what is known worst: its own bounds are carried over, and what is known stays.
         expanded: Estimate {
-            value: combined,
-            low: combined * single.low / single.value,
-            high: combined * single.high / single.value,
+            value: expanded(&terms, 1.0),
+            low: expanded(&terms, single.low / single.value),
+            high: expanded(&terms, single.high / single.value),
         },
+        terms,
         ask: ask.clone(),
         trials: trials.to_vec(),
         values,
@@ -177,6 +180,64 @@ fn refuse(trials: &[Trial], ask: &Ask) -> Result<(), Refused> {
         ));
     }
     Ok(())
+}
+
+/// Where a single trial of a run to come will lie.
+fn next_of_any(gauge: Gauge) -> Estimate {
+    let half =
+        student(0.5 + CONFIDENCE / 2.0, gauge.single_freedom) * gauge.single.value.hypot(gauge.mean_error);
+    Estimate::around(gauge.mean.value, half)
+}
+
+/// A slope by the averages of homings; where there are runs too, by those of runs or by what changes inside them, whichever moves x more.
+///
+/// Nothing where x does not move, or too few averages are left for an interval.
+fn slope_of_averages(trials: &[Trial], x: &[f64], y: &[f64]) -> Option<Estimate> {
+    let averages = |values: &[f64]| -> Option<Vec<Vec<f64>>> {
+        let runs = nested(trials, values)?;
+        Some(
+            runs.iter()
+                .map(|run| run.iter().map(|homing| mean(homing)).collect())
+                .collect(),
+        )
+    };
+    let (x, y) = (averages(x)?, averages(y)?);
+    let of_runs = |runs: &[Vec<f64>]| runs.iter().map(|run| mean(run)).collect::<Vec<f64>>();
+    let (x_runs, y_runs) = (of_runs(&x), of_runs(&y));
+    let about =
+        |values: &[f64], middle: f64| values.iter().map(|value| (value - middle).powi(2)).sum::<f64>();
+    let within: f64 = x
+        .iter()
+        .zip(&x_runs)
+        .map(|(run, middle)| about(run, *middle))
+        .sum();
+    let middle = mean(&x_runs);
+    let between: f64 = x
+        .iter()
+        .zip(&x_runs)
+        .map(|(run, own)| run.len() as f64 * (own - middle).powi(2))
+        .sum();
+    if x.len() > 1 && between >= within {
+        return slope(&x_runs, &y_runs);
+    }
+    // Each run about its own averages: as many freedoms fewer as there are runs.
+    let inside = |runs: &[Vec<f64>], middles: &[f64]| -> Vec<f64> {
+        let runs = runs.iter().zip(middles);
+        runs.flat_map(|(run, middle)| run.iter().map(move |value| value - middle))
+            .collect()
+    };
+    let (x, y) = (inside(&x, &x_runs), inside(&y, &y_runs));
+    let freedom = x.len() as f64 - x_runs.len() as f64 - 1.0;
+    if freedom < 1.0 || within <= 0.0 {
+        return None;
+    }
+    let slope = x.iter().zip(&y).map(|(x, y)| x * y).sum::<f64>() / within;
+    let left: f64 = x.iter().zip(&y).map(|(x, y)| (y - slope * x).powi(2)).sum();
+    let error = (left / freedom / within).sqrt();
+    Some(Estimate::around(
+        slope,
+        student(0.5 + CONFIDENCE / 2.0, freedom) * error,
+    ))
 }
 
 /// Runs of homings of values, where trials name them; one name alone is no study.
@@ -247,7 +308,7 @@ fn terms(
             terms.push(scatter(
                 "the mean that the offset was set from",
                 gauge.mean_error,
-                freedom,
+                gauge.mean_freedom,
             ));
         }
         None => {
@@ -272,12 +333,12 @@ fn terms(
     terms
 }
 
-/// Root of the sum of squares, times Student's t for the effective degrees of freedom.
+/// Root of the sum of squares, times Student's t for the effective degrees of freedom; with the scatter so many times as large.
 ///
 /// # Source
 /// JCGM 100:2008, 5.1.2 and G.4.1, the formula of Welch and Satterthwaite (from memory). The mean and the single trial share one
 /// deviation, so that their variances add before their freedom counts.
-fn expanded(terms: &[Term]) -> f64 {
+fn expanded(terms: &[Term], larger: f64) -> f64 {
     let squares = |finite: bool| -> f64 {
         terms
             .iter()
@@ -285,7 +346,7 @@ fn expanded(terms: &[Term]) -> f64 {
             .map(|t| t.standard.powi(2))
             .sum()
     };
-    let (scatter, known) = (squares(true), squares(false));
+    let (scatter, known) = (squares(true) * larger.powi(2), squares(false));
     let freedom = terms.first().map_or(f64::NAN, |t| t.freedom);
     let total = scatter + known;
     let effective = freedom * (total / scatter).powi(2);
@@ -309,10 +370,10 @@ mod tests {
             standard,
             freedom,
         };
-        let alone = expanded(&[term(1.0, 9.0)]);
+        let alone = expanded(&[term(1.0, 9.0)], 1.0);
         assert!((alone - 2.262_157).abs() < 1e-5);
         // As much again of known size: (1 + 1)² / (1/9) = 36 degrees of freedom, t = 2.028.
-        let both = expanded(&[term(1.0, 9.0), term(1.0, f64::INFINITY)]);
+        let both = expanded(&[term(1.0, 9.0), term(1.0, f64::INFINITY)], 1.0);
         assert!((both / 2.0_f64.sqrt() - 2.028).abs() < 1e-3, "{both}");
     }
 }

@@ -1,7 +1,8 @@
 //! Calibrations of an invented machine with known errors.
 
 use evidence::calibration::{
-    AxisAsk, Corner, ExtruderAsk, FlowAsk, Measure, Print, Pull, Side, Wall, axes, extruder, flow, pressure,
+    AxisAsk, Corner, Drive, ExtruderAsk, FlowAsk, Measure, Print, Pull, Side, Wall, axes, extruder, flow,
+    pressure,
 };
 use evidence::{Report, Verdict};
 use proptest::prelude::*;
@@ -62,6 +63,7 @@ fn prints(noise: &mut Noise) -> Vec<Print> {
 
 fn axis_ask() -> AxisAsk {
     AxisAsk {
+        drive: Drive::Own,
         steps: vec![("X".into(), step_per_millimetre(80.0))],
         shrinkage: Value::exact(percent(0.3)),
         allowed: percent(0.2),
@@ -109,6 +111,14 @@ fn intervals_hold_the_truth() {
     assert_covers(|noise| {
         let pulled = extruder(&pulls(0.97, -0.8, noise), steps()).unwrap();
         let printed = axes(&prints(noise), &axis_ask()).unwrap();
+        let crossed = AxisAsk {
+            drive: Drive::Crossed,
+            steps: ["X", "Y"]
+                .map(|letter| (letter.to_owned(), step_per_millimetre(80.0)))
+                .to_vec(),
+            ..axis_ask()
+        };
+        let crossed = axes(&prints(noise), &crossed).unwrap();
         let bulge = pressure(&corners(0.045, noise)).unwrap();
         let score = pressure(&scores(0.045, noise)).unwrap();
         let ask = FlowAsk {
@@ -122,6 +132,10 @@ fn intervals_hold_the_truth() {
             ("what each reading is off by", pulled.offset.unwrap().holds(-0.8)),
             ("travel of X", printed[0].travel.holds(0.996)),
             ("steps of X", printed[0].steps.unwrap().holds(80.0 / 0.996)),
+            (
+                "steps of X and Y over crossed belts",
+                crossed.iter().all(|axis| axis.steps.unwrap().holds(80.0 / 0.998)),
+            ),
             ("walls", printed[0].walls.unwrap().holds(0.06)),
             ("scale of X", printed[0].scale.holds(0.996 * 0.997)),
             ("scatter of a length", printed[0].deviation.holds(0.02)),
@@ -223,18 +237,16 @@ fn a_pattern_that_does_not_reach_the_value_says_so() {
         })
         .collect();
     assert!(pressure(&flat).unwrap().best.is_none());
-    // A hill of scores is no valley.
-    let hill: Vec<Corner> = scores(0.05, &mut Noise::seeded(6))
+    // Scores that do not change with the value show none either.
+    let mut noise = Noise::seeded(6);
+    let flat: Vec<Corner> = scores(0.05, &mut Noise::seeded(6))
         .into_iter()
-        .map(|c| match c.measure {
-            Measure::Score(score) => Corner {
-                measure: Measure::Score(-score),
-                ..c
-            },
-            Measure::Bulge(_) => c,
+        .map(|corner| Corner {
+            measure: Measure::Score(3.0 + noise.normal(0.4)),
+            ..corner
         })
         .collect();
-    assert!(pressure(&hill).unwrap().best.is_none());
+    assert!(pressure(&flat).unwrap().best.is_none());
 }
 
 #[test]
@@ -290,4 +302,83 @@ proptest! {
         prop_assert!((steps.value * found.feed.value - 400.0).abs() < 1e-6);
         prop_assert!(steps.low <= steps.value && steps.value <= steps.high);
     }
+}
+
+/// Both motors move X and Y together: there is one number of steps, and none for X alone; towers have none at all.
+#[test]
+fn steps_are_told_of_what_motors_move() {
+    let mut noise = Noise::seeded(3);
+    let all = prints(&mut noise);
+    let with = |drive: Drive, prints: &[Print]| {
+        let ask = AxisAsk {
+            drive,
+            steps: ["X", "Y"]
+                .map(|letter| (letter.to_owned(), step_per_millimetre(80.0)))
+                .to_vec(),
+            ..axis_ask()
+        };
+        axes(prints, &ask).unwrap()
+    };
+    let crossed = with(Drive::Crossed, &all);
+    assert_eq!(crossed[0].steps, crossed[1].steps);
+    let report = crossed[0].report();
+    assert!(
+        report.sentence.contains("the steps that fit X and Y together"),
+        "{}",
+        report.sentence
+    );
+    assert!(
+        report
+            .advice
+            .iter()
+            .any(|advice| !advice.helps && advice.sentence.contains("crossed belts"))
+    );
+    let alone: Vec<Print> = all.iter().filter(|print| print.axis == "X").cloned().collect();
+    let alone = with(Drive::Crossed, &alone);
+    assert_eq!(alone[0].steps, None);
+    assert!(
+        alone[0]
+            .report()
+            .troubles
+            .iter()
+            .any(|t| t.what.contains("measure along both"))
+    );
+    let towers = with(Drive::Towers, &all);
+    assert!(towers.iter().all(|axis| axis.steps.is_none()));
+    assert!(
+        towers[0]
+            .report()
+            .advice
+            .iter()
+            .any(|advice| advice.sentence.contains("arms"))
+    );
+}
+
+/// Whoever gives the best place the highest score gets the same value, and is told how the scores were taken.
+#[test]
+fn scores_may_count_up_or_down() {
+    let mut noise = Noise::seeded(8);
+    let low_is_good = scores(0.045, &mut noise);
+    let high_is_good: Vec<Corner> = low_is_good
+        .iter()
+        .map(|corner| match corner.measure {
+            Measure::Score(score) => Corner {
+                measure: Measure::Score(10.0 - score),
+                ..*corner
+            },
+            Measure::Bulge(_) => *corner,
+        })
+        .collect();
+    let (down, up) = (pressure(&low_is_good).unwrap(), pressure(&high_is_good).unwrap());
+    let (best_down, best_up) = (down.best.unwrap(), up.best.unwrap());
+    assert!((best_down.value - best_up.value).abs() < 1e-9);
+    assert!((best_down.high - best_up.high).abs() < 1e-9);
+    assert!(up.by_peak && !down.by_peak);
+    let told = |found: &evidence::calibration::PressureCalibration| {
+        let troubles = found.report().troubles;
+        troubles
+            .iter()
+            .any(|trouble| trouble.what.contains("higher is taken to be better"))
+    };
+    assert!(told(&up) && !told(&down));
 }

@@ -5,7 +5,7 @@ mod truth;
 
 use std::path::Path;
 
-use evidence::calibration::{AxisAsk, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
+use evidence::calibration::{AxisAsk, Drive, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
 use evidence::height_map::{Ask, height_map};
 use evidence::simple::{LightAsk, SupplyAsk, WarmthAsk, filament_test, light_test, supply_log, warmth_log};
 use evidence::tables::{self, Scale};
@@ -103,6 +103,7 @@ fn the_calibrations() {
 
     let (prints, _) = tables::prints(&file("axes.csv"), None).unwrap();
     let ask = AxisAsk {
+        drive: Drive::Own,
         steps: Vec::new(),
         shrinkage: Value::exact(percent(100.0 * truth::TRAVEL[2])),
         allowed: percent(0.2),
@@ -281,6 +282,7 @@ fn answer(name: &str, bytes: &[u8]) {
             };
             told(prints.len(), &troubles);
             let ask = AxisAsk {
+                drive: Drive::Own,
                 steps: Vec::new(),
                 shrinkage: Value::exact(percent(0.3)),
                 allowed: percent(0.2),

@@ -112,6 +112,81 @@ fn the_gauge_study_holds_the_truth() {
     });
 }
 
+/// Touches of one homing are no more independent of each other than the homing is one: each interval goes by the highest level that was
+/// repeated. Warmth differs from run to run in one study and from homing to homing in the other.
+#[test]
+fn intervals_of_a_study_hold_the_truth() {
+    assert_covers(|noise| {
+        let trials = nested(noise);
+        let next = noise.normal(0.015) + noise.normal(0.010) + noise.normal(0.004);
+        let about = Ask {
+            reference: Some(millimetre(-0.015)),
+            ..ask()
+        };
+        let found = repeatability(&trials, &about).unwrap();
+        let days: Vec<Trial> = trials
+            .iter()
+            .map(|trial| Trial {
+                homing: None,
+                ..trial.clone()
+            })
+            .collect();
+        let days = repeatability(&days, &about).unwrap();
+        let warmed = |by_run: bool, noise: &mut Noise| {
+            let mut trials = nested(noise);
+            let warmth: Vec<f64> = (0..30).map(|_| noise.normal(4.0)).collect();
+            for (at, trial) in trials.iter_mut().enumerate() {
+                let warmth = warmth[if by_run { at / 20 } else { at / 4 }];
+                trial.temperature = Some(celsius(30.0 + warmth));
+                trial.at += millimetre(0.002 * warmth);
+            }
+            repeatability(&trials, &ask()).unwrap().per_kelvin.unwrap()
+        };
+        vec![
+            ("mean", found.mean.holds(0.0)),
+            ("bias", found.bias.unwrap().holds(0.015)),
+            ("next trial", found.next.holds(next)),
+            ("offset", (next - found.mean.value).abs() <= found.expanded.value),
+            ("no drift", found.drift.holds(0.0)),
+            ("bias by runs alone", days.bias.unwrap().holds(0.015)),
+            ("no drift by runs alone", days.drift.holds(0.0)),
+            ("per kelvin, runs", warmed(true, noise).holds(0.002)),
+            ("per kelvin, homings", warmed(false, noise).holds(0.002)),
+        ]
+    });
+}
+
+/// What is known, such as the warming, stays as it is where the scatter moves to its bounds.
+#[test]
+fn a_known_term_is_not_scaled_with_the_scatter() {
+    let mut noise = Noise::seeded(5);
+    let trials: Vec<Trial> = (0..30)
+        .map(|k| {
+            let warmth = f64::from(k % 10);
+            Trial {
+                temperature: Some(celsius(25.0 + warmth)),
+                ..at(1.0 + 0.004 * warmth + noise.normal(0.002))
+            }
+        })
+        .collect();
+    let about = Ask {
+        warming: Some(kelvin(20.0)),
+        ..ask()
+    };
+    let found = repeatability(&trials, &about).unwrap();
+    let known = found
+        .terms
+        .iter()
+        .find(|term| term.freedom.is_infinite())
+        .unwrap();
+    // The normal quantile: much known and little scatter leave no other.
+    assert!(
+        found.expanded.low > 1.9 * known.standard,
+        "{:?} {known:?}",
+        found.expanded
+    );
+}
+
 #[test]
 fn the_scatter_between_homings_is_told_from_that_within() {
     let found = repeatability(&nested(&mut Noise::seeded(7)), &ask()).unwrap();

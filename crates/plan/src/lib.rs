@@ -54,6 +54,6 @@ pub use judge::Judge;
 pub use leads::{Action, ActionKind, Row, WireRow, leads, permutation};
 pub use parts::{Line, Shopping, shopping};
 pub use plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
-pub use setup::{Pair, Setup, Way, axis_of, name_of, rail_voltage, supply_voltage};
+pub use setup::{Pair, Setup, Way, axis_of, name_of, old_port, rail_voltage, supply_voltage};
 pub use thermometry::curve;
 pub use why::{WayAnswer, WhyNot, why_not, words};

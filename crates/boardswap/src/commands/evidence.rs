@@ -9,7 +9,8 @@ use ::evidence::read::log::HEAD;
 use ::evidence::read::{Layout, Log, Part};
 use ::evidence::{Refused, Report, Trouble as Remark, Verdict};
 use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log};
-use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults};
+use model::board::Board;
+use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults, MeasuredOn};
 use plan::Plan;
 use serde::Serialize;
 
@@ -117,8 +118,17 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
     let swap = plan.swap;
     let mut faults = Vec::new();
     let mut all = Vec::new();
+    // What was measured on another candidate is judged by the plan of that one.
+    let others: Vec<Plan<'_>> = others(plan).map(|board| plan::plan(swap, board)).collect();
     for entry in &swap.evidence {
         let path = folder.join(&entry.keys.file.value);
+        let own = entry
+            .board
+            .map(|board| swap.measured_on(board).name.value.as_str());
+        let plans = || std::iter::once(plan).chain(&others);
+        let plan = plans()
+            .find(|plan| Some(plan.board.name.value.as_str()) == own)
+            .unwrap_or(plan);
         let job = Job {
             keys: &entry.keys,
             context: Some(Context { swap, plan, entry }),
@@ -136,6 +146,22 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
         faults,
         sources: swap.sources.clone(),
     })))
+}
+
+/// The candidates on which something was measured, but for the one of the plan.
+fn others<'a>(plan: &Plan<'a>) -> impl Iterator<Item = &'a Board> + use<'a> {
+    let (swap, shown) = (plan.swap, plan.board.name.value.as_str());
+    let measured = swap
+        .evidence
+        .iter()
+        .filter_map(|entry| entry.board)
+        .collect::<Vec<_>>();
+    let candidates = swap.candidates.iter().enumerate();
+    candidates
+        .filter(move |(at, board)| {
+            board.name.value != shown && measured.contains(&MeasuredOn::Candidate(*at))
+        })
+        .map(|(_, board)| board)
 }
 
 fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {

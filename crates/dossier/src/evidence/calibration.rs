@@ -1,21 +1,21 @@
 //! Calibrations: extruder, axes, pressure compensation, flow.
 
-use evidence::calibration::{AxisAsk, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
+use evidence::calibration::{AxisAsk, Drive, ExtruderAsk, FlowAsk, axes, extruder, flow, pressure};
 use evidence::{Outcome, read, tables};
+use model::Kinematics;
 use quantity::si::{StepDensity, percent, ratio};
 use quantity::{Number, Value};
 use settings::{Dialect, SettingValue, Topic};
 
 use super::{Job, told, told_once, with};
 
-/// The steps that were set while it was measured: those stated, else what the plan tells the new board, or on the old board (or where
+/// The steps of an axis that were set while it was measured: those stated, else what the plan tells the new board, or on the old board (or where
 /// no board is named) what the old controller reported.
-fn steps(job: &Job<'_>) -> Option<StepDensity> {
+fn steps(job: &Job<'_>, axis: &str) -> Option<StepDensity> {
     if let Some(stated) = job.keys.steps {
         return Some(stated.value.nominal());
     }
     let context = job.context?;
-    let axis = job.keys.axis.as_ref().map_or("E", |axis| axis.value.as_str());
     let settings = settings::settings(&context.plan.setup(), Dialect::common());
     let mut found = settings.settings.iter();
     let setting = found.find(|setting| setting.topic == Topic::StepsPerLength && setting.of == axis)?;
@@ -31,8 +31,9 @@ fn steps(job: &Job<'_>) -> Option<StepDensity> {
 
 pub(super) fn extruder_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (pulls, troubles) = tables::pulls(&read::table(bytes)?)?;
+    let axis = job.keys.axis.as_ref().map_or("E", |axis| axis.value.as_str());
     let ask = ExtruderAsk {
-        steps: steps(job),
+        steps: steps(job, axis),
         allowed: job.allowed_share(job.limits().measured_feed_error.value),
     };
     let found = extruder(&pulls, ask).map_err(|refused| with(refused, &troubles))?;
@@ -47,12 +48,16 @@ pub(super) fn axis_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let mut letters: Vec<String> = prints.iter().map(|print| print.axis.clone()).collect();
     letters.sort();
     letters.dedup();
-    let steps = keys.steps.iter().flat_map(|steps| {
-        letters
-            .iter()
-            .map(move |letter| (letter.clone(), steps.value.nominal()))
-    });
+    let steps = letters
+        .into_iter()
+        .filter_map(|letter| steps(job, &letter).map(|steps| (letter, steps)));
+    let kinematics = job.context.map(|context| context.swap.machine.kinematics);
     let ask = AxisAsk {
+        drive: match kinematics {
+            Some(Kinematics::CoreXy) => Drive::Crossed,
+            Some(Kinematics::Delta) => Drive::Towers,
+            Some(Kinematics::Cartesian | Kinematics::DualCarriage | Kinematics::BeltBed) | None => Drive::Own,
+        },
         steps: steps.collect(),
         shrinkage: keys.shrinkage.map_or(Value::exact(percent(0.0)), |s| s.value),
         allowed: job.allowed_share(job.limits().measured_travel_error.value),

@@ -12,6 +12,12 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
             "add it to the swap: `[[evidence]]` with kind = \"settings read-back\"",
         ));
     };
+    if job.on_old_board() == Some(true) {
+        return Err(Refused::new(
+            "the old controller was told nothing by this plan",
+            "name as `board` the board whose controller reported; what the old one reported belongs into `captured`",
+        ));
+    }
     let text = String::from_utf8_lossy(bytes);
     let dialect = Dialect::common();
     let read = settings::captured::read(&text, dialect);

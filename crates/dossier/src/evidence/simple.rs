@@ -49,11 +49,8 @@ fn by_the_plan(job: &Job<'_>, checks: &[&str]) -> Vec<Advice> {
 
 /// The findings of a check about the entry's devices, where they were measured on the board of the plan.
 fn findings<'a>(job: &Job<'a>, check: &str) -> Vec<&'a plan::Finding> {
-    let own_board = |context: &super::Context<'_>| {
-        let measured_on = context.entry.board.map(|board| context.swap.measured_on(board));
-        measured_on.is_none_or(|board| board.name.value == context.plan.board.name.value)
-    };
-    let Some(context) = job.context.filter(own_board) else {
+    // A plan is about one of the candidates.
+    let Some(context) = job.context.filter(|_| job.on_old_board() != Some(true)) else {
         return Vec::new();
     };
     let tags: Vec<&str> = job.devices().map(|device| device.tag.value.as_str()).collect();
@@ -91,13 +88,17 @@ pub(super) fn light_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
 /// A voltage that is a limit, and whose it is.
 type Bound = (ElectricPotential, String);
 
-/// The narrowest limits of all that the plan hangs on the supply itself: loads, drivers, the board's input. Nothing without a plan.
+/// The narrowest limits of all that hangs on the supply itself: the board it was measured on with its drivers, and the loads that have no
+/// converter before them. Nothing without a swap.
 fn bounds(job: &Job<'_>) -> Option<[Bound; 2]> {
     let context = job.context?;
     let setup = context.plan.setup();
-    let input = context.plan.board.input.voltage.value;
-    let board = || format!("the board {}", context.plan.board.name);
-    let (mut lowest, mut highest) = ((input.low(), board()), (input.high(), board()));
+    let swap = context.swap;
+    let on_old = job.on_old_board() == Some(true);
+    let board = if on_old { &swap.old } else { context.plan.board };
+    let input = board.input.voltage.value;
+    let whose = || format!("the board {}", board.name);
+    let (mut lowest, mut highest) = ((input.low(), whose()), (input.high(), whose()));
     let mut narrow = |low: ElectricPotential, high: ElectricPotential, whose: &dyn Fn() -> String| {
         if low > lowest.0 {
             lowest = (low, whose());
@@ -106,23 +107,31 @@ fn bounds(job: &Job<'_>) -> Option<[Bound; 2]> {
             highest = (high, whose());
         }
     };
-    for pair in setup.pairs() {
-        if let Some(range) = pair.driver().and_then(|driver| driver.voltage) {
+    for driver in &board.drivers {
+        if let Some(range) = driver.voltage {
             narrow(range.value.low(), range.value.high(), &|| {
-                format!("the driver of {}", pair.port_name())
+                format!("the driver {}", driver.name)
             });
         }
+    }
+    for (_, device) in swap.machine.device_ids() {
         // Behind a converter, the board's own or one of its own, a load sees nothing of a sag.
-        let direct = pair
-            .way
-            .rail
-            .is_some_and(|rail| context.plan.board.rail(rail).made.is_none());
-        let is_supply = matches!(pair.device().detail, Detail::Supply(_));
-        if pair.way.own_supply || !direct || is_supply {
+        let direct = if on_old {
+            // A jumper that may stand at another rail is not taken to stand at the input.
+            let rails = plan::old_port(swap, device).map_or_else(Vec::new, |port| board.rails_of(port));
+            !rails.is_empty() && rails.iter().all(|rail| board.rail(*rail).made.is_none())
+        } else {
+            let pair = setup.pairs().find(|pair| pair.device().tag == device.tag);
+            let rail = pair
+                .filter(|pair| !pair.way.own_supply)
+                .and_then(|pair| pair.way.rail);
+            rail.is_some_and(|rail| board.rail(rail).made.is_none())
+        };
+        if !direct || matches!(device.detail, Detail::Supply(_)) {
             continue;
         }
-        if let Some(band) = plan::loads::voltage_band(&pair.device().detail, job.limits()) {
-            narrow(band.low(), band.high(), &|| pair.device_name());
+        if let Some(band) = plan::loads::voltage_band(&device.detail, job.limits()) {
+            narrow(band.low(), band.high(), &|| plan::name_of(device));
         }
     }
     Some([lowest, highest])
@@ -166,7 +175,7 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
 /// The highest temperature of the case of the driver of an axis: what its junction bears, less what its own loss at the run current makes
 /// between chip and case. Nothing where no axis is named or the board's file states too little.
 fn driver_case(job: &Job<'_>) -> Option<ThermodynamicTemperature> {
-    let context = job.context?;
+    let context = job.context.filter(|_| job.on_old_board() != Some(true))?;
     let axis = job.keys.axis.as_ref()?;
     let setup = context.plan.setup();
     let pair = setup.pairs().find(|pair| {

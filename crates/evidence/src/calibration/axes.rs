@@ -49,9 +49,23 @@ pub struct Print {
     pub line: u64,
 }
 
+/// How motors move the axes, as far as it decides whose steps a length is a matter of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Drive {
+    /// Each axis has motors of its own.
+    #[default]
+    Own,
+    /// Two motors move X and Y together over crossed belts: both have one number of steps, and it moves both axes alike.
+    Crossed,
+    /// Three towers: a length along X or Y comes from the arms and their places, and from no axis of its own.
+    Towers,
+}
+
 /// What is asked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AxisAsk {
+    /// How motors move the axes.
+    pub drive: Drive,
     /// The steps that were set, by axis.
     pub steps: Vec<(String, StepDensity)>,
     /// How much the material shrinks, with its tolerance; zero to that where nothing is known.
@@ -69,7 +83,7 @@ pub struct AxisCalibration {
     pub scale: Estimate,
     /// Travel over what was commanded: the scale with shrinkage taken off, at the bounds of both.
     pub travel: Estimate,
-    /// The steps to set.
+    /// The steps to set: of both axes where crossed belts move them together; nothing where steps decide no length along this axis.
     pub steps: Option<Estimate>,
     /// What walls add to a length over outer faces, millimetres; nothing where the lengths cannot tell.
     pub walls: Option<Estimate>,
@@ -127,6 +141,17 @@ pub fn axes(prints: &[Print], ask: &AxisAsk) -> Result<Vec<AxisCalibration>, Ref
         .iter()
         .map(|a| (a.axis.clone(), a.scale.value, a.error, a.freedom))
         .collect();
+    for axis in &mut found {
+        let shared = ["X", "Y"].contains(&axis.axis.as_str());
+        axis.steps = match ask.drive {
+            Drive::Own => axis.steps_for(axis.travel),
+            Drive::Crossed if shared => {
+                of_both(&scales).and_then(|scale| axis.steps_for(axis.travels(scale)))
+            }
+            Drive::Towers if shared => None,
+            Drive::Crossed | Drive::Towers => axis.steps_for(axis.travel),
+        };
+    }
     for (at, axis) in found.iter_mut().enumerate() {
         let other = scales
             .iter()
@@ -134,17 +159,31 @@ pub fn axes(prints: &[Print], ask: &AxisAsk) -> Result<Vec<AxisCalibration>, Ref
             .find(|(other, _)| *other != at)
             .map(|(_, s)| s);
         axis.against = other.map(|(name, scale, error, freedom)| {
-            // Welch's interval of a difference.
-            let variance = axis.error.powi(2) + error.powi(2);
-            let below = axis.error.powi(4) / axis.freedom + error.powi(4) / freedom;
-            let t = student(0.5 + CONFIDENCE / 2.0, variance * variance / below);
+            let (spread, freedom) = welch((axis.error, axis.freedom), (*error, *freedom));
+            let t = student(0.5 + CONFIDENCE / 2.0, freedom);
             (
                 name.clone(),
-                Estimate::around(axis.scale.value - scale, t * variance.sqrt()),
+                Estimate::around(axis.scale.value - scale, t * spread),
             )
         });
     }
     Ok(found)
+}
+
+/// The standard error of a sum or difference of two estimates, each with its error and degrees of freedom, and its own by Welch.
+fn welch((one, of_one): (f64, f64), (other, of_other): (f64, f64)) -> (f64, f64) {
+    let variance = one.powi(2) + other.powi(2);
+    let below = one.powi(4) / of_one + other.powi(4) / of_other;
+    (variance.sqrt(), variance * variance / below)
+}
+
+/// The mean scale of X and Y, where there are both.
+fn of_both(scales: &[(String, f64, f64, f64)]) -> Option<Estimate> {
+    let of = |letter: &str| scales.iter().find(|(own, ..)| own == letter);
+    let ((_, x, x_error, x_freedom), (_, y, y_error, y_freedom)) = (of("X")?, of("Y")?);
+    let (spread, freedom) = welch((*x_error, *x_freedom), (*y_error, *y_freedom));
+    let t = student(0.5 + CONFIDENCE / 2.0, freedom);
+    Some(Estimate::around(f64::midpoint(*x, *y), t * spread / 2.0))
 }
 
 fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibration, Refused> {
@@ -179,22 +218,12 @@ fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibra
             "look whether the columns are mixed up",
         ));
     }
-    let kept = |shrinkage: f64| 1.0 - shrinkage;
-    let travel = Estimate {
-        value: scale.value / kept(ask.shrinkage.nominal().base()),
-        low: scale.low / kept(ask.shrinkage.low().base()),
-        high: scale.high / kept(ask.shrinkage.high().base()),
-    };
-    let steps = ask
-        .steps
-        .iter()
-        .find(|(own, _)| own == axis)
-        .map(|(_, steps)| steps.base() * 1e-3);
     Ok(AxisCalibration {
         axis: axis.to_owned(),
         scale,
-        travel,
-        steps: steps.map(|steps| travel.map(|t| steps / t)),
+        travel: travel(scale, ask.shrinkage),
+        // Whose they are is known once all axes are.
+        steps: None,
         walls: with_walls.then(|| line.coefficient(1, CONFIDENCE)),
         deviation: line.deviation_interval(CONFIDENCE),
         against: None,
@@ -205,7 +234,36 @@ fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibra
     })
 }
 
+/// Travel over what was commanded, from a scale that still has the shrinkage in it.
+fn travel(scale: Estimate, shrinkage: Value<Ratio>) -> Estimate {
+    let kept = |shrinkage: Ratio| 1.0 - shrinkage.base();
+    Estimate {
+        value: scale.value / kept(shrinkage.nominal()),
+        low: scale.low / kept(shrinkage.low()),
+        high: scale.high / kept(shrinkage.high()),
+    }
+}
+
 impl AxisCalibration {
+    fn travels(&self, scale: Estimate) -> Estimate {
+        travel(scale, self.ask.shrinkage)
+    }
+
+    /// The steps that make up for a travel; nothing where those that were set are not known.
+    fn steps_for(&self, travel: Estimate) -> Option<Estimate> {
+        let (_, steps) = self.ask.steps.iter().find(|(own, _)| *own == self.axis)?;
+        let per_millimetre = steps.base() * 1e-3;
+        Some(travel.map(|t| per_millimetre / t))
+    }
+
+    fn is_crossed(&self) -> bool {
+        self.ask.drive == Drive::Crossed && ["X", "Y"].contains(&self.axis.as_str())
+    }
+
+    fn is_of_towers(&self) -> bool {
+        self.ask.drive == Drive::Towers && ["X", "Y"].contains(&self.axis.as_str())
+    }
+
     /// Whether the axis travels what it is told.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
@@ -219,7 +277,14 @@ impl AxisCalibration {
         let steps: Option<Value<StepDensity>> = self.steps.map(|s| s.of(step_per_millimetre));
         let off = signed_percent(self.travel.value - 1.0);
         let allowed = Value::exact(self.ask.allowed);
-        let new = steps.map_or_else(String::new, |steps| format!("; the steps that fit are {steps}"));
+        let of_both = if self.is_crossed() {
+            " X and Y together"
+        } else {
+            ""
+        };
+        let new = steps.map_or_else(String::new, |steps| {
+            format!("; the steps that fit{of_both} are {steps}")
+        });
         let sentence = match verdict {
             Verdict::Holds => format!(
                 "Axis {} travels what it is told ({off}, within ± {allowed}): leave its steps as the mechanics give them.",
@@ -248,7 +313,12 @@ impl AxisCalibration {
             ),
         ];
         if let Some(steps) = steps {
-            figures.push(Figure::with_interval("steps", "steps that fit", steps));
+            let what = if self.is_crossed() {
+                "steps that fit X and Y together"
+            } else {
+                "steps that fit"
+            };
+            figures.push(Figure::with_interval("steps", what, steps));
         }
         if let Some(walls) = self.walls {
             figures.push(Figure::with_interval(
@@ -287,11 +357,18 @@ impl AxisCalibration {
         if let Some((other, difference)) = &self.against {
             if difference.holds(0.0) {
                 advice.push(Advice::in_vain(format!("Changing the steps of {} alone would not help: it is off by the same share as {other}, which is the material (or the scale of the drawing), not a belt.", self.axis)));
+            } else if self.is_crossed() {
+                advice.push(Advice::in_vain(format!("Changing the steps of {} alone cannot help: both motors move X and Y together over crossed belts, so both axes get longer or shorter alike.", self.axis)));
+                advice.push(Advice::helps("Look at the frame and the guides: with crossed belts no step and no belt makes X differ from Y. A pulley with other teeth or a belt that stretches shows as a square that leans."));
+            } else if self.is_of_towers() {
+                advice.push(Advice::helps("Look at the lengths of the arms and the places of the towers: with towers they make X differ from Y, and no axis has steps of its own."));
             } else {
                 advice.push(Advice::helps(format!("Look at the mechanics of {} and {other}: they differ by more than the readings explain (teeth, belt tension, a square frame), and shrinkage is alike along both.", self.axis)));
             }
         }
-        if verdict == Verdict::Fails {
+        if verdict == Verdict::Fails && self.is_of_towers() {
+            advice.push(Advice::helps("Correct the length of the arms that the controller reckons with: it scales X and Y together. The steps of the towers follow from pulley and belt, and the height shows whether they are right."));
+        } else if verdict == Verdict::Fails {
             advice.push(Advice::helps("Check the steps against pulley and belt first: those are exact, a print is not. Change them only where a dial gauge on the bare axis says the same."));
         }
         if self.walls.is_some_and(|walls| !walls.holds(0.0)) {
@@ -356,6 +433,16 @@ impl AxisCalibration {
 
     fn troubles(&self) -> Vec<Trouble> {
         let mut troubles = Vec::new();
+        let lonely = !self
+            .against
+            .as_ref()
+            .is_some_and(|(other, _)| ["X", "Y"].contains(&other.as_str()));
+        if self.is_crossed() && lonely && !self.ask.steps.is_empty() {
+            troubles.push(Trouble::of_all(format!(
+                "axis {}: crossed belts move X and Y together, so that no steps are told from one of them; measure along both",
+                self.axis
+            )));
+        }
         if self.walls.is_none() {
             troubles.push(Trouble::of_all(format!(
                 "axis {}: the lengths do not part walls from scale; measure at least four, of different sizes, outside and inside",

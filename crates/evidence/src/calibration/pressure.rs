@@ -1,7 +1,7 @@
 //! Compensation of the pressure in the nozzle, from a pattern printed at several values.
 //!
 //! Either the width of the line where the speed changes, less its width elsewhere: it falls through zero at the right value. Or a
-//! score by eye, the lower the better: it has a valley there. Both places are ratios of fitted coefficients; their interval is Fieller's.
+//! score by eye, the lower the better: it has a valley there (or a peak, where higher scores are better). Both places are ratios of fitted coefficients; their interval is Fieller's.
 
 use quantity::si::{Length, Time, millimetre, second};
 use quantity::{Number, Value};
@@ -16,7 +16,7 @@ use crate::statistics::{CONFIDENCE, Estimate, Fit, fit, ratio};
 pub enum Measure {
     /// Width at the change of speed less width elsewhere; a bulge is positive.
     Bulge(Length),
-    /// A score by eye; 0 is perfect, larger is worse.
+    /// A score by eye; 0 is perfect, larger is worse. Scores that have a peak in place of a valley are taken the other way round.
     Score(f64),
 }
 
@@ -40,6 +40,8 @@ pub struct PressureCalibration {
     pub bracketed: bool,
     /// Whether scores were fitted, and not bulges.
     pub by_score: bool,
+    /// Whether the scores have a peak, so that higher ones are taken to be better.
+    pub by_peak: bool,
     /// Standard deviation of a single width (mm) or score.
     pub deviation: Estimate,
     corners: Vec<Corner>,
@@ -96,7 +98,12 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
     };
     let no_fit = |_| Refused::new("no curve fits the pattern", "print values that differ more");
     let curve = fit(&rows(if by_score { 2 } else { 1 }), &y).map_err(no_fit)?;
-    let place = if by_score { valley(&curve) } else { zero(&curve) };
+    let by_peak = by_score && curve.coefficient(2, CONFIDENCE).high < 0.0;
+    let place = match (by_score, by_peak) {
+        (false, _) => zero(&curve),
+        (true, false) => valley(&curve, 1.0),
+        (true, true) => valley(&curve, -1.0),
+    };
     let best = place.map(|place| place.map(|p| p + centre));
     // Whether a straight line was too little for the widths.
     let bent = (!by_score && values.len() > 3)
@@ -107,6 +114,7 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
         bracketed: best.is_some_and(|b| low <= b.value && b.value <= high),
         best,
         by_score,
+        by_peak,
         deviation: curve.deviation_interval(CONFIDENCE),
         corners: corners.to_vec(),
         coefficients: curve.coefficients,
@@ -122,11 +130,11 @@ fn zero(line: &Fit) -> Option<Estimate> {
     quotient(line, -a, b, &above, &below)
 }
 
-/// Where `a + b x + c x²` is least: `−b / 2c`; nothing where it does not open upwards.
-fn valley(curve: &Fit) -> Option<Estimate> {
+/// Where `a + b x + c x²` is least, or with -1 largest: `−b / 2c`; nothing where it does not open that way.
+fn valley(curve: &Fit, side: f64) -> Option<Estimate> {
     let (b, c) = (curve.coefficients[1], curve.coefficients[2]);
     let (above, below) = ([0.0, -1.0, 0.0], [0.0, 0.0, 2.0]);
-    (c > 0.0)
+    (side * c > 0.0)
         .then(|| quotient(curve, -b, 2.0 * c, &above, &below))
         .flatten()
 }
@@ -174,24 +182,31 @@ impl PressureCalibration {
                 best,
             ));
         }
-        let scatter = if self.by_score {
-            Figure::with_interval(
-                "score-deviation",
-                "scatter of a single score",
-                super::of_ratio(self.deviation),
-            )
+        let mut tables = vec![self.table()];
+        if self.by_score {
+            // A score has no unit, and is no share of anything: it stands in a table.
+            let score = |score: f64| format!("{score:.2}");
+            let row = [self.deviation.value, self.deviation.low, self.deviation.high].map(score);
+            tables.push(Table::of(
+                "Scatter of a single score",
+                &["standard deviation", "from", "to"],
+                [row.to_vec()],
+            ));
         } else {
             let width: Value<Length> = self.deviation.of(millimetre);
-            Figure::with_interval("width-deviation", "scatter of a single width", width)
-        };
-        figures.push(scatter);
+            figures.push(Figure::with_interval(
+                "width-deviation",
+                "scatter of a single width",
+                width,
+            ));
+        }
         Report {
             title: "Pressure compensation".into(),
             verdict,
             sentence,
             figures,
             advice: self.advice(),
-            tables: vec![self.table()],
+            tables,
             pictures: vec![Picture::Plot(self.plot())],
             troubles: self.troubles(),
             sources: vec!["fieller-1954", "nist-handbook"],
@@ -289,6 +304,9 @@ impl PressureCalibration {
         let bends = self.bends.then(|| {
             Trouble::of_all("the widths do not follow a straight line: print a narrower range about the value, or look whether lines touched")
         });
-        bends.into_iter().collect()
+        let peak = self.by_peak.then(|| {
+            Trouble::of_all("the scores have a peak: higher is taken to be better; where you gave low scores to what was good, this pattern shows no best value")
+        });
+        bends.into_iter().chain(peak).collect()
     }
 }

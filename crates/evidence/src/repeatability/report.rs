@@ -3,9 +3,9 @@
 use quantity::si::{Length, Ratio, TemperatureInterval, kelvin, millimetre, percent};
 use quantity::{AnyValue, Number, Value};
 
-use super::Repeatability;
+use super::{Repeatability, Term, expanded};
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::Estimate;
+use crate::statistics::{CONFIDENCE, Estimate, deviation_interval};
 
 /// Below this chance a correlation of neighbours is taken as one.
 const MEMORY: f64 = 0.01;
@@ -51,11 +51,19 @@ impl Repeatability {
                 "uncertainty of the offset at 95 %, with the bounds of the scatter behind it",
                 length(self.expanded),
             ),
-            Figure::with_interval(
-                "deviation",
-                "standard deviation of all trials",
-                length(self.deviation),
-            ),
+            match self.gauge {
+                None => Figure::with_interval(
+                    "deviation",
+                    "standard deviation of all trials",
+                    length(self.deviation),
+                ),
+                // Trials of one homing are not independent: the gauge study has the interval.
+                Some(_) => Figure::plain(
+                    "deviation",
+                    "standard deviation of all trials about their mean",
+                    Value::exact(millimetre(self.deviation.value)),
+                ),
+            },
             Figure::with_interval("mean", "mean of the trials", length(self.mean)),
             Figure::with_interval("next", "where the next single trial will lie", length(self.next)),
             Figure::with_interval(
@@ -148,29 +156,46 @@ impl Repeatability {
             ));
         }
         if verdict == Verdict::NotShown {
-            advice.push(Advice::helps(format!(
-                "Measure again, about {} trials: the scatter itself is too uncertain to judge.",
-                self.trials_to_judge()
-            )));
+            advice.push(self.more());
         }
         advice
     }
 
-    /// Trials after which the bounds of the scatter would part from the limit, if it stays as estimated; at most 500.
-    fn trials_to_judge(&self) -> usize {
-        let share = self.ask.allowed.base() * 1e3 / self.expanded.value;
-        let apart = |n: usize| {
-            let e = crate::statistics::deviation_interval(1.0, n as f64 - 1.0, crate::statistics::CONFIDENCE);
-            if share >= 1.0 {
-                e.high <= share
-            } else {
-                e.low >= share
-            }
+    /// How many times as large a study parts the bounds of the uncertainty from the limit, if the scatter stays as estimated;
+    /// nothing where twenty times as many would not.
+    fn times_to_judge(&self) -> Option<f64> {
+        let allowed = self.ask.allowed.base() * 1e3;
+        let freedom = self
+            .gauge
+            .map_or(self.values.len() as f64 - 1.0, |gauge| gauge.single_freedom);
+        (5..=80).map(|quarters| f64::from(quarters) / 4.0).find(|times| {
+            let larger = |term: &Term| Term {
+                freedom: term.freedom * times,
+                ..*term
+            };
+            let terms: Vec<Term> = self.terms.iter().map(larger).collect();
+            let of_one = deviation_interval(1.0, freedom * times, CONFIDENCE);
+            let bounds = [of_one.low, of_one.high].map(|scatter| expanded(&terms, scatter));
+            Verdict::at_most(bounds[0], bounds[1], allowed) != Verdict::NotShown
+        })
+    }
+
+    /// What to measure before the verdict can be told.
+    fn more(&self) -> Advice {
+        let Some(times) = self.times_to_judge() else {
+            return Advice::in_vain(
+                "Measuring more would hardly part it from the limit: it lies too near. Allow more, or lessen what makes it up.",
+            );
         };
-        (self.values.len()..500)
-            .step_by(5)
-            .find(|n| apart(*n))
-            .unwrap_or(500)
+        Advice::helps(match self.gauge {
+            Some(_) => format!(
+                "Measure again with {times} times as many runs and homings: the scatter between them is too uncertain to judge."
+            ),
+            None => format!(
+                "Measure again, about {:.0} trials: the scatter itself is too uncertain to judge.",
+                times * self.values.len() as f64
+            ),
+        })
     }
 
     fn tables(&self) -> Vec<Table> {

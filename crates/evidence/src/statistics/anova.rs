@@ -1,7 +1,7 @@
 //! Analysis of variance: one way, and the nested design of a gauge study.
 
 use super::describe::{deviation, mean};
-use super::quantiles::fisher_above;
+use super::quantiles::{fisher_above, student};
 use super::{Estimate, deviation_interval};
 
 /// A one-way analysis of variance.
@@ -83,8 +83,13 @@ pub struct Gauge {
     pub single: Estimate,
     /// Effective degrees of freedom of that deviation.
     pub single_freedom: f64,
-    /// The standard error of the mean of all values, by the highest level that was repeated.
+    /// The mean of the averages of the highest level that was repeated, with Student's interval: values of one run are no more
+    /// independent of each other than the run is one.
+    pub mean: Estimate,
+    /// The standard error of that mean.
     pub mean_error: f64,
+    /// Its degrees of freedom.
+    pub mean_freedom: f64,
 }
 
 /// Evaluates runs of days of repetitions. Nothing where no day has two repetitions.
@@ -144,6 +149,12 @@ pub fn gauge(runs: &[Vec<Vec<f64>>], confidence: f64) -> Option<Gauge> {
     let freedom = variance * variance / below;
     let single = deviation_interval(variance.sqrt(), freedom, confidence);
     let with_interval = |s: f64, freedom: f64| deviation_interval(s, freedom, confidence);
+    let of_days: Vec<f64> = days().map(|day| mean(day)).collect();
+    let (middle, mean_error, mean_freedom) = match (s2, s3) {
+        (_, Some(s)) => (mean(&of_runs), s / (of_runs.len() as f64).sqrt(), freedom_3),
+        (Some(s), None) => (mean(&of_days), s / (of_days.len() as f64).sqrt(), freedom_2),
+        (None, None) => (mean(&of_days), s1 / (freedom_1 + 1.0).sqrt(), freedom_1),
+    };
     Some(Gauge {
         repeatability: with_interval(s1, freedom_1),
         repeatability_freedom: freedom_1,
@@ -155,11 +166,9 @@ pub fn gauge(runs: &[Vec<Vec<f64>>], confidence: f64) -> Option<Gauge> {
             (s * s - below).max(0.0).sqrt()
         }),
         single_freedom: freedom,
-        mean_error: match (s2, s3) {
-            (_, Some(s)) => s / (of_runs.len() as f64).sqrt(),
-            (Some(s), None) => s / (days().count() as f64).sqrt(),
-            (None, None) => s1 / (freedom_1 + 1.0).sqrt(),
-        },
+        mean: Estimate::around(middle, student(0.5 + confidence / 2.0, mean_freedom) * mean_error),
+        mean_error,
+        mean_freedom,
         single,
     })
 }
