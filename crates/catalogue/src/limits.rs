@@ -2,8 +2,8 @@
 
 use quantity::si::{
     AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Frequency,
-    Length, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Velocity,
+    Length, MomentOfInertia, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval,
+    ThermalResistance, ThermodynamicTemperature, Time, Velocity,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -304,6 +304,8 @@ limits! {
     motor_torque_change: Ratio = "motor.torque_change";
     /// Friction of an axis that runs on a belt, where the machine file states none.
     axis_friction: Force = "axis.friction";
+    /// Moment of inertia of the rotor of a motor, where the machine file states none.
+    motor_rotor_inertia: MomentOfInertia = "motor.rotor_inertia";
     /// Share of its work that a belt drive passes on.
     drive_belt_efficiency: Ratio = "drive.belt_efficiency";
     /// Share of its work that a plain lead screw passes on.

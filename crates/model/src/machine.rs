@@ -2,7 +2,7 @@
 
 use quantity::si::{
     Acceleration, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, HeatCapacity,
-    Inductance, Length, Mass, Power, Ratio, ResistancePerLength, ThermalConductance,
+    Inductance, Length, Mass, MomentOfInertia, Power, Ratio, ResistancePerLength, ThermalConductance,
     ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value};
@@ -298,6 +298,8 @@ pub struct Motor {
     pub inductance: Option<Located<Value<Inductance>>>,
     /// Torque with both phases at the rated current.
     pub holding_torque: Option<Located<Value<Torque>>>,
+    /// Moment of inertia of the rotor and of what sits on its shaft.
+    pub rotor_inertia: Option<Located<Value<MomentOfInertia>>>,
     /// Full steps per turn.
     pub steps_per_turn: u32,
     /// The effective current it shall run at.

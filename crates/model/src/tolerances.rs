@@ -145,7 +145,7 @@ parts! {
     Body named name { name, material, size, second }
     Part named name { name, bears, second }
     Thermometer { zone, sensor, working_temperature }
-    Motor { axis, current, resistance, inductance, holding_torque, steps_per_turn, run_current }
+    Motor { axis, current, resistance, inductance, holding_torque, rotor_inertia, steps_per_turn, run_current }
     Fan band voltage { duty, current }
     Sensor band voltage { output, current, level, bears, stall_current }
     LightStrip band voltage { current, lights, length, resistance, capacitance }

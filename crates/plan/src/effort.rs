@@ -10,7 +10,7 @@ use physics::motion::{self, MotorDrive, Place};
 use physics::{Working, named, work};
 use quantity::si::{
     Acceleration, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
-    Inductance, Length, Mass, Ratio, Torque, Velocity,
+    Inductance, Length, Mass, MomentOfInertia, Ratio, Torque, Velocity,
 };
 use quantity::{Number, Value, si};
 
@@ -396,7 +396,7 @@ pub fn old_supply(pair: &Pair<'_>) -> Value<ElectricPotential> {
 pub struct Asked {
     /// The force that accelerates as the axis is asked to; `None` where mass or acceleration is not stated.
     pub accelerating: Option<Value<Force>>,
-    /// The mass that this force stands for, over the acceleration of the axis.
+    /// The mass that this force stands for, over the acceleration of the axis; with what the rotor stands for.
     pub mass: Option<Value<Mass>>,
     /// The weight that the motor lifts.
     pub weight: Value<Force>,
@@ -512,6 +512,7 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
                 acceleration: Some(acceleration.value),
                 lift: asked.weight / (mass * Value::exact(motion::free_fall())),
                 friction: asked.friction,
+                rotor: Value::exact(Mass::from_base(0.0)),
             };
             pull("mass that a tower feels at the worst place of the rim", &load);
         }
@@ -526,8 +527,13 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
             &load,
         );
     }
+    out.extend(rotor_workings(machine, limits, id, &asked));
     let inputs = (
-        named("F", "force at the belt, nut or wheel", asked.force()),
+        named(
+            "F",
+            "force at the belt, nut or wheel: all together",
+            asked.force(),
+        ),
         named("h", "travel in one turn of the motor", asked.travel),
         named("η", "efficiency of the drive", asked.efficiency),
     );
@@ -547,6 +553,8 @@ struct Load {
     acceleration: Option<Value<Acceleration>>,
     lift: Value<Ratio>,
     friction: Value<Force>,
+    /// What the rotor of the motor stands for; it has no weight on the axis.
+    rotor: Value<Mass>,
 }
 
 impl Load {
@@ -570,10 +578,15 @@ impl Load {
             acceleration: axis.acceleration.map(|asked| asked.value),
             lift: lift(machine, axis),
             friction: axis.friction.map(|stated| stated.value).or(assumed)?.scale(share),
+            rotor: rotor(machine, limits, id),
         })
     }
+    /// All that accelerates.
+    fn moved(&self) -> Option<Value<Mass>> {
+        Some(self.mass? + self.rotor)
+    }
     fn accelerating(&self) -> Option<Value<Force>> {
-        Some(self.mass? * self.acceleration?)
+        Some(self.moved()? * self.acceleration?)
     }
     fn weight(&self) -> Value<Force> {
         let fall = Value::exact(motion::free_fall());
@@ -582,6 +595,85 @@ impl Load {
             mass * (fall * self.lift)
         })
     }
+}
+
+/// The moment of inertia of the motor of an axis, of several the largest; the two motors of crossed belts move both axes. Usual where the file
+/// states none.
+fn rotor_inertia(machine: &Machine, limits: &Limits, id: AxisId) -> Value<MomentOfInertia> {
+    let usual = limits.motor_rotor_inertia.value;
+    let crossed = |axis: AxisId| axes::crosses(machine.kinematics, machine.axis(axis));
+    let stated = machine.device_ids().filter_map(|(_, device)| {
+        let (motor, axis) = motor_of(device)?;
+        let moves = axis == id || crossed(axis) && crossed(id);
+        moves.then(|| motor.rotor_inertia.map_or(usual, |stated| stated.value))
+    });
+    let larger = |one: Value<MomentOfInertia>, other: Value<MomentOfInertia>| {
+        Value::corners(|end| one.at(end).larger(other.at(end)))
+    };
+    stated.reduce(larger).unwrap_or(usual)
+}
+
+/// The mass on the axis that the rotor of its motor stands for.
+fn rotor(machine: &Machine, limits: &Limits, id: AxisId) -> Value<Mass> {
+    let inertia = rotor_inertia(machine, limits, id);
+    let travel = axes::travel_per_turn(machine.axis(id));
+    Value::corners(|end| motion::rotor_mass(inertia.at(end), travel.at(end.other())))
+}
+
+/// The same with its working, and the force that it takes to accelerate the rotor; empty where nothing accelerates.
+fn rotor_workings(machine: &Machine, limits: &Limits, id: AxisId, asked: &Asked) -> Vec<Working> {
+    let axis = machine.axis(id);
+    let crossed = axes::crosses(machine.kinematics, axis);
+    let accelerations = (0..machine.axes.len())
+        .map(AxisId)
+        .filter(|other| *other == id || crossed && axes::crosses(machine.kinematics, machine.axis(*other)));
+    let accelerations: Option<Vec<Value<Acceleration>>> = accelerations
+        .map(|other| machine.axis(other).acceleration.map(|stated| stated.value))
+        .collect();
+    let Some(accelerations) = accelerations.filter(|_| asked.accelerating.is_some()) else {
+        return Vec::new();
+    };
+    let inputs = (
+        named(
+            "J",
+            "moment of inertia of the rotor",
+            rotor_inertia(machine, limits, id),
+        ),
+        named("h", "travel in one turn of the motor", asked.travel),
+    );
+    let mass = work(&motion::ROTOR_MASS, "m", inputs, |(inertia, travel)| {
+        motion::rotor_mass(inertia, travel)
+    });
+    if axes::tower(machine, id).is_some() && machine.geometry.is_some() {
+        // Told within the mass that the tower feels.
+        return vec![mass.working];
+    }
+    let what = if crossed {
+        "accelerations of both axes, which the rotor follows"
+    } else {
+        "acceleration that is asked for"
+    };
+    let inputs = (
+        named("m", "mass that the rotor stands for", mass.value),
+        named("a", what, accelerations.into_iter().sum()),
+        named(
+            "s",
+            "share of its weight that the motor lifts: none",
+            Value::exact(si::ratio(0.0)),
+        ),
+        named(
+            "Fᵣ",
+            "friction, counted with the axis",
+            Value::exact(Force::from_base(0.0)),
+        ),
+    );
+    let force = work(
+        &motion::AXIS_FORCE,
+        "F",
+        inputs,
+        |(mass, acceleration, weight, friction)| motion::axis_force(mass, acceleration, weight, friction),
+    );
+    vec![mass.working, force.working]
 }
 
 /// The share of its weight that an axis lifts: as stated, else all of it for a lead screw, the sine of the tilt for the gantry of a
@@ -624,14 +716,14 @@ pub fn asked(machine: &Machine, limits: &Limits, id: AxisId) -> Option<Asked> {
     let own = Load::of(machine, limits, id)?;
     let asked = Asked {
         accelerating: own.accelerating(),
-        mass: own.mass,
+        mass: own.moved(),
         weight: own.weight(),
         friction: own.friction,
         travel,
         efficiency,
     };
     if axes::crosses(machine.kinematics, axis) {
-        return Some(crossed(machine, limits, &asked));
+        return Some(crossed(machine, limits, own.rotor, &asked));
     }
     if let Some(tower) = axes::tower(machine, id) {
         return Some(on_tower(machine, tower, &own, &asked).unwrap_or(asked));
@@ -639,18 +731,20 @@ pub fn asked(machine: &Machine, limits: &Limits, id: AxisId) -> Option<Asked> {
     Some(asked)
 }
 
-fn crossed(machine: &Machine, limits: &Limits, own: &Asked) -> Asked {
+/// The rotor follows both axes at once, and has no other motor to share that with.
+fn crossed(machine: &Machine, limits: &Limits, rotor: Value<Mass>, own: &Asked) -> Asked {
     let loads: Vec<Load> = (0..machine.axes.len())
         .map(AxisId)
         .filter(|id| axes::crosses(machine.kinematics, machine.axis(*id)))
         .filter_map(|id| Load::of(machine, limits, id))
         .collect();
     let half = |sum: Value<Force>| sum.scale(0.5);
-    let all: Option<Vec<Value<Force>>> = loads.iter().map(Load::accelerating).collect();
+    let pull = |load: &Load| Some((load.mass?.scale(0.5) + rotor) * load.acceleration?);
+    let all: Option<Vec<Value<Force>>> = loads.iter().map(pull).collect();
     let masses: Option<Vec<Value<Mass>>> = loads.iter().map(|load| load.mass).collect();
     Asked {
-        accelerating: all.map(|forces| half(forces.into_iter().sum())),
-        mass: masses.map(|masses| masses.into_iter().sum::<Value<Mass>>().scale(0.5)),
+        accelerating: all.map(|forces| forces.into_iter().sum()),
+        mass: masses.map(|masses| masses.into_iter().map(|mass| mass.scale(0.5) + rotor).sum()),
         weight: half(loads.iter().map(Load::weight).sum()),
         friction: half(loads.iter().map(|load| load.friction).sum()),
         ..*own
@@ -675,7 +769,7 @@ fn on_tower(machine: &Machine, tower: usize, own: &Load, asked: &Asked) -> Optio
     let speed = axes::tower_share(machine, tower)?;
     let carriage = own.mass.unwrap_or(Value::exact(Mass::from_base(0.0)));
     let fall = Value::exact(motion::free_fall());
-    let mass = nozzle.scale(any) + carriage.scale(speed);
+    let mass = nozzle.scale(any) + (carriage + own.rotor).scale(speed);
     Some(Asked {
         accelerating: own.acceleration.map(|acceleration| mass * acceleration),
         mass: Some(mass),

@@ -92,6 +92,7 @@ quantities! {
     Acceleration => Acceleration,
     Force => Force,
     Torque => Torque,
+    MomentOfInertia => MomentOfInertia,
     Angle => Angle,
     AngularVelocity => AngularVelocity,
     ThermodynamicTemperature => Temperature,

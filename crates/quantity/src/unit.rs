@@ -38,6 +38,8 @@ pub enum Kind {
     Force,
     /// Torque; N m.
     Torque,
+    /// Moment of inertia; kg m².
+    MomentOfInertia,
     /// Plane angle; rad.
     Angle,
     /// Speed of rotation; rad/s.
@@ -164,6 +166,8 @@ impl Kind {
             Kind::Force => ("force", "N", "N", const { &[scaled("N")] }),
             Kind::Torque => ("torque", "N m", "N m, N cm, mN m",
                 const { &[shown("N m", 1.0), unit("N cm", 1e-2), shown("mN m", 1e-3)] }),
+            Kind::MomentOfInertia => ("moment of inertia", "kg m²", "g cm², kg cm², kg m²",
+                const { &[shown("g cm²", 1e-7), unit("kg cm²", 1e-4), unit("kg m²", 1.0)] }),
             Kind::Angle => ("angle", "rad", "°, rad, mrad", const { &[shown("°", DEGREE), unit("deg", DEGREE), unit("rad", 1.0), unit("mrad", 1e-3)] }),
             Kind::AngularVelocity => ("speed of rotation", "rad/s", "rev/s, rev/min, rad/s",
                 const { &[shown("rev/s", TURN), unit("rev/min", TURN / 60.0), unit("rpm", TURN / 60.0), unit("rad/s", 1.0)] }),
@@ -225,7 +229,7 @@ impl Kind {
     }
 
     /// Every kind, for looking up what a wrong unit would have meant.
-    pub(crate) const ALL: [Kind; 27] = [
+    pub(crate) const ALL: [Kind; 28] = [
         Kind::Voltage,
         Kind::Current,
         Kind::Resistance,
@@ -242,6 +246,7 @@ impl Kind {
         Kind::Acceleration,
         Kind::Force,
         Kind::Torque,
+        Kind::MomentOfInertia,
         Kind::Angle,
         Kind::AngularVelocity,
         Kind::Temperature,

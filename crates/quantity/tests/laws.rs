@@ -73,6 +73,7 @@ every_kind_reads_back! {
     acceleration_reads_back: Acceleration,
     force_reads_back: Force,
     torque_reads_back: Torque,
+    moment_of_inertia_reads_back: MomentOfInertia,
     angle_reads_back: Angle,
     angular_velocity_reads_back: AngularVelocity,
     temperature_reads_back: ThermodynamicTemperature,

@@ -1,7 +1,7 @@
 //! Rows of published tables: units against their definitions, wires against ASTM B258.
 
 use quantity::si::{
-    AngularVelocity, Area, ElectricalResistance, Length, Ratio, TemperatureInterval,
+    AngularVelocity, Area, ElectricalResistance, Length, MomentOfInertia, Ratio, TemperatureInterval,
     ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Number, Quantity, WireSize, parse_value, parse_wire_size};
@@ -48,6 +48,7 @@ fn units_have_their_defined_size() {
     close("feed", base::<Velocity>("3000 mm/min"), 0.05);
     close("area", base::<Area>("1 mm²"), 1e-6);
     close("torque", base::<Torque>("45 N cm"), 0.45);
+    close("inertia", base::<MomentOfInertia>("54 g cm²"), 54e-7);
     close("per cent", base::<Ratio>("5 %"), 0.05);
     close("ppm", base::<Ratio>("50 ppm"), 50e-6);
 }

@@ -645,10 +645,11 @@ fn motor(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Check
         }
     };
     let run_current = file.run_current.take();
-    let (resistance, inductance, holding_torque) = (
+    let (resistance, inductance, holding_torque, rotor_inertia) = (
         file.resistance.take(),
         file.inductance.take(),
         file.holding_torque.take(),
+        file.rotor_inertia.take(),
     );
     let current: Located<Value<si::ElectricCurrent>> = current?;
     Some(Detail::Motor(Motor {
@@ -658,6 +659,7 @@ fn motor(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Check
         resistance,
         inductance,
         holding_torque,
+        rotor_inertia,
         steps_per_turn,
     }))
 }

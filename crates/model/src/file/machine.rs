@@ -2,8 +2,8 @@
 
 use quantity::si::{
     Acceleration, Angle, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
-    HeatCapacity, Inductance, Length, Mass, Power, Ratio, ResistancePerLength, ThermalConductance,
-    ThermodynamicTemperature, Time, Torque, Velocity,
+    HeatCapacity, Inductance, Length, Mass, MomentOfInertia, Power, Ratio, ResistancePerLength,
+    ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value, WireSize};
 
@@ -233,6 +233,8 @@ record! {
         inductance: Option<Located<Value<Inductance>>>,
         /// Torque with both phases at the rated current.
         holding_torque: Option<Located<Value<Torque>>>,
+        /// Moment of inertia of the rotor and of what sits on its shaft; usual for a frame of 42 mm where nothing is said.
+        rotor_inertia: Option<Located<Value<MomentOfInertia>>>,
         /// Full steps per turn; 200 where nothing is said.
         steps_per_turn: Option<Located<u32>>,
         /// The current that it shall run at, effective value; 85 % of the rated one where nothing is said.

@@ -98,6 +98,7 @@ fn plausible(kind: Kind) -> (f64, f64, &'static str) {
         Kind::Acceleration => (TINY, 200.0, "above 0 and at most 200 m/s²"),
         Kind::Force => (0.0, 1e4, "from 0 N to 10 kN"),
         Kind::Torque => (TINY, 100.0, "above 0 and at most 100 N m"),
+        Kind::MomentOfInertia => (0.0, 0.01, "from 0 g cm² to 100 kg cm²"),
         Kind::Angle => (0.0, 7.0, "from 0° to 360°"),
         Kind::AngularVelocity => (TINY, 1e4, "above 0"),
         Kind::Temperature => (203.15, 873.15, "from -70 °C to 600 °C"),

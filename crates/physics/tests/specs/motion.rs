@@ -82,15 +82,7 @@ fn torques() -> Vec<Spec> {
         spec!(AXIS_FORCE => Force; m = "m": Mass in "0.1 kg .. 3 kg", a = "a": Acceleration in "0 m/s² .. 20 m/s²", s = "s": Ratio in "0 .. 1", f = "Fᵣ": Force in "0 N .. 20 N"; Ok(axis_force(m, a, s, f))),
         spec!(AXIS_TORQUE => Torque; f = "F": Force in "0 N .. 100 N", h = "h": Length in "1 mm .. 60 mm", n = "η": Ratio in "0.2 .. 1"; Ok(axis_torque(f, h, n))),
         spec!(REACHABLE_ACCELERATION => Acceleration; m = "M": Torque in "0.3 N m .. 0.5 N m", h = "h": Length in "8 mm .. 40 mm", n = "η": Ratio in "0.8 .. 1", f = "Fᵣ": Force in "0 N .. 5 N", k = "m": Mass in "0.1 kg .. 2 kg", s = "s": Ratio in "0 .. 1"; Ok(reachable_acceleration(m, h, n, f, k, s))),
-        by_text::<Mass>(&ROTOR_MASS, |row| {
-            // There is no text for a moment of inertia: the row gives it as a mass at a radius.
-            let radius: Length = row.get("radius");
-            rotor_mass(
-                row.get::<Mass>("mass") * radius * radius / radian(1.0),
-                row.get("h"),
-            )
-            .base()
-        }),
+        spec!(ROTOR_MASS => Mass; j = "J": MomentOfInertia in "10 g cm² .. 300 g cm²", h = "h": Length in "1 mm .. 60 mm"; Ok(rotor_mass(j, h))),
         spec!(CORNER_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", d = "δ": Length in "0.01 mm .. 0.5 mm"; Ok(corner_speed(a, d))),
         spec!(PEAK_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", l = "l": Length in "0 mm .. 400 mm"; Ok(peak_speed(a, l))),
     ]

@@ -93,6 +93,53 @@ mod kinematics {
         }
     }
 
+    /// 57 g cm² on a wheel of 40 mm of travel stand for 57e-7 · (2 π / 0.04)² = 0.14064 kg, on a screw of 8 mm for 25 times that, 3.516 kg (kinetic energy); the
+    /// weight that Z lifts stays that of its mass.
+    #[test]
+    fn the_rotor_counts_as_a_mass_without_weight() {
+        let with = |inertia: &str| {
+            Case::new()
+                .axis("Z", "mass = '2.4 kg'")
+                .axis("Z", "acceleration = '100 mm/s²'")
+                .device("MX", &format!("rotor_inertia = '{inertia}'"))
+                .device("MZ", &format!("rotor_inertia = '{inertia}'"))
+        };
+        let (none, some) = (with("0 g cm²"), with("57 g cm²"));
+        for (axis, acceleration, mass) in [(0, 1.0, 0.140_64), (1, 0.1, 3.516)] {
+            let (before, after) = (asked(&none, axis), asked(&some, axis));
+            let more =
+                newton(after.accelerating.expect("a force")) - newton(before.accelerating.expect("a force"));
+            assert!((more / (mass * acceleration) - 1.0).abs() < 1e-3, "{more}");
+            assert!((newton(after.weight) - newton(before.weight)).abs() < 1e-12);
+        }
+    }
+
+    /// A rotor of crossed belts follows X and Y at once: 0.14064 kg · (1 + 2) m/s² more than the 1.75 N above.
+    #[test]
+    fn the_rotor_of_crossed_belts_follows_both_axes() {
+        let case = of("coreXY", Y).device("MX", "rotor_inertia = '57 g cm²'");
+        let found = newton(asked(&case, 0).accelerating.expect("a force"));
+        assert!((found - (1.75 + 0.140_64 * 3.0)).abs() < 1e-4, "{found}");
+    }
+
+    /// Where the file says nothing a motor has what is usual for its frame of 42 mm.
+    #[test]
+    fn a_rotor_of_which_nothing_is_said_is_a_usual_one() {
+        let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"MX\"", "rotor_inertia");
+        let mass = asked(&case, 0).mass.expect("a mass");
+        // 0.5 kg on the axis; 40 to 68 g cm² at 40 mm.
+        assert!(
+            (mass.low().base() - 0.5 - 0.0987).abs() < 1e-3,
+            "{}",
+            mass.low().base()
+        );
+        assert!(
+            (mass.high().base() - 0.5 - 0.1678).abs() < 1e-3,
+            "{}",
+            mass.high().base()
+        );
+    }
+
     /// Arms of 220 mm on towers 100 mm from the middle stand 195.96 mm high: a radial newton pulls 2/3 · 195.96/100 = 1.3064 N from a tower,
     /// an upright one 1/3 N; the carriage runs √(1 + (100/195.96)²) = 1.1227 times as fast as the nozzle.
     #[test]
@@ -123,7 +170,7 @@ mod kinematics {
 
     #[test]
     fn two_carriages_carry_each_their_own() {
-        let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
+        let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\nrotor_inertia = '0 g cm²'\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
         let shared = asked(&of("cartesian", second), 0);
         let each = asked(&of("dual carriage", second), 0);
         assert!((newton(shared.accelerating.expect("a force")) - 0.25).abs() < 1e-12);
