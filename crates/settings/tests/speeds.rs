@@ -121,7 +121,10 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
     ];
     let settings = settings_on(&demo_edited(&edits), "Alder");
     let torque = 0.42 * 0.9 * 0.4 / 1.5 / 2.0;
-    let holds = (2.0 * core::f64::consts::PI * 0.9 * torque / 0.04 - 2.5 * 1.4) / (0.55 * 1.1) * 1e3;
+    // A usual rotor has 68 g cm² at the most, and stands for J · (2 π / h)².
+    let turns = 2.0 * core::f64::consts::PI / 0.04;
+    let rotor = 68e-7 * turns * turns;
+    let holds = (turns * 0.9 * torque - 2.5 * 1.4) / (0.55 * 1.1 + rotor) * 1e3;
     let lowered = find(&settings, Topic::Acceleration, "X");
     assert_eq!(lowered.fate, Fate::Recomputed, "{}", lowered.reason);
     let new = value(&lowered, "mm/s²");
