@@ -11,6 +11,7 @@ pub mod invent;
 pub mod phases;
 pub mod process;
 mod report;
+mod rounded;
 pub mod steps;
 pub mod swing;
 pub mod tuning;

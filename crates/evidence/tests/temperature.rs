@@ -3,7 +3,7 @@
 use evidence::read::log::read;
 use evidence::read::{Log, WhatIsKnown};
 use evidence::temperature::invent::{Truth, log};
-use evidence::temperature::swing::Cause;
+use evidence::temperature::swing::{Cause, NoiseFrom};
 use evidence::temperature::{Analysis, Ask, Phase, analyse};
 use quantity::si::{celsius, hertz, kelvin, per_kelvin, second};
 use quantity::{Number, Value};
@@ -108,7 +108,7 @@ fn a_quiet_log_is_told_whole() {
 #[test]
 fn steps_are_found_and_named() {
     let truth = Truth {
-        noise: kelvin(0.1),
+        noise: kelvin(0.26),
         step: kelvin(0.37),
         ..Truth::hot_end(3)
     };
@@ -120,6 +120,99 @@ fn steps_are_found_and_named() {
         (size(&analysis, Cause::Steps) / expected - 1.0).abs() < 0.05,
         "{:?}",
         analysis.swing.unwrap().parts
+    );
+    // A loop that keeps between two levels of a coarser step reads the one or the other: what noise and steps make together is what the
+    // readings are off the true temperature.
+    let truth = Truth {
+        noise: kelvin(0.1),
+        step: kelvin(0.37),
+        ..Truth::hot_end(3)
+    };
+    let (made, analysis) = (log(&truth), analysed(&truth));
+    let swing = analysis.swing.as_ref().unwrap();
+    let rows = made.rows.iter().zip(&made.true_celsius);
+    let off: Vec<f64> = rows
+        .filter(|(row, _)| (swing.start.base()..=swing.end.base()).contains(&row[0]))
+        .map(|(row, temperature)| row[1] - temperature)
+        .collect();
+    let expected = evidence::statistics::deviation(&off);
+    let both = size(&analysis, Cause::Steps).hypot(size(&analysis, Cause::Noise));
+    assert!(
+        (both / expected - 1.0).abs() < 0.05,
+        "{both} of {expected}: {:?}",
+        swing.parts
+    );
+}
+
+/// Steps that are coarser than the noise: `q²/12` is then not what they add, and the spectrum shows them and not the noise. The noise is
+/// told from how readings jump, as often as it says.
+#[test]
+fn the_noise_is_told_under_coarse_steps() {
+    let mut held = 0;
+    for seed in 0..200 {
+        let analysis = analysed(&Truth {
+            noise: kelvin(0.05),
+            step: kelvin(0.142),
+            ..Truth::hot_end(seed)
+        });
+        let swing = analysis.swing.unwrap();
+        assert_eq!(swing.noise_from, NoiseFrom::Jumps);
+        assert!(swing.noise.high() < kelvin(0.06), "{}", swing.noise);
+        held += u32::from(swing.noise.low() <= kelvin(0.05) && kelvin(0.05) <= swing.noise.high());
+    }
+    // 91 to 98 % of 200.
+    assert!((182..=196).contains(&held), "{held} of 200");
+}
+
+/// A fifth of a step and less: the interval is wide, holds, and the page says why.
+#[test]
+fn a_step_that_hides_the_noise_is_said_to() {
+    for (noise, seeds) in [(0.12, 0..40), (0.05, 40..60)] {
+        for seed in seeds {
+            let truth = Truth {
+                noise: kelvin(noise),
+                step: kelvin(0.57),
+                ..Truth::hot_end(seed)
+            };
+            let analysis = analysed(&truth);
+            let swing = analysis.swing.as_ref().unwrap();
+            assert_eq!(swing.noise_from, NoiseFrom::Hidden);
+            assert!(
+                swing.noise.low() <= truth.noise && truth.noise <= swing.noise.high(),
+                "{}",
+                swing.noise
+            );
+            assert!(swing.noise.high() < kelvin(0.285), "{}", swing.noise);
+            let troubles: String = analysis
+                .report()
+                .troubles
+                .iter()
+                .map(ToString::to_string)
+                .collect();
+            assert!(
+                troubles.contains("the step of 0.57 K hides the noise"),
+                "{troubles}"
+            );
+            assert_eq!(analysis.swing.unwrap().parts[0].cause, Cause::Steps);
+        }
+    }
+    // Without a duty nobody knows what moved under the steps.
+    let truth = Truth {
+        noise: kelvin(0.12),
+        step: kelvin(0.57),
+        ..Truth::hot_end(1)
+    };
+    let text = text_of(
+        &truth,
+        "time,temperature,target",
+        |_, [time, reading, target, _]| format!("{time},{reading:.3},{target}\n"),
+    );
+    let swing = analysed_text(&text, ask()).swing.unwrap();
+    assert_eq!(swing.noise_from, NoiseFrom::Hidden);
+    assert!(
+        swing.noise.low() == kelvin(0.0) && swing.noise.high() >= kelvin(0.28),
+        "{}",
+        swing.noise
     );
 }
 

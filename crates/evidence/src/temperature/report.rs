@@ -5,7 +5,7 @@ use quantity::si::TemperatureInterval;
 use quantity::{AnyValue, Quantity, Value};
 
 use super::process::Process;
-use super::swing::{Cause, Coherence, Swing};
+use super::swing::{Cause, Coherence, NoiseFrom, Swing};
 use super::{Analysis, Ask, Phase, Proposal};
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict, thinned};
 use crate::statistics::CONFIDENCE;
@@ -35,6 +35,14 @@ impl Analysis {
             troubles.push(crate::Trouble::of_all(format!(
                 "the swing was not taken apart: {}; {}",
                 refused.problem, refused.mend
+            )));
+        }
+        if let Ok(swing) = &self.swing
+            && let (NoiseFrom::Hidden, Some(step)) = (swing.noise_from, swing.step())
+        {
+            troubles.push(crate::Trouble::of_all(format!(
+                "the step of {} hides the noise: how much of the swing is the one and how much the other is uncertain",
+                text(step)
             )));
         }
         Report {
@@ -313,11 +321,16 @@ fn swing_figures(swing: &Swing, out: &mut Vec<Figure>) {
             part.size,
         ));
     }
-    out.push(with(
-        "noise",
-        "white noise of sensor and input, root mean square",
-        swing.noise,
-    ));
+    let noise = match swing.noise_from {
+        NoiseFrom::Floor => "white noise of sensor and input, root mean square",
+        NoiseFrom::Jumps => {
+            "white noise of sensor and input, root mean square (from how readings jump between coarser steps)"
+        }
+        NoiseFrom::Hidden => {
+            "white noise of sensor and input, root mean square (the step hides it: only the upper bound is told)"
+        }
+    };
+    out.push(with("noise", noise, swing.noise));
     if let Some(step) = swing.step() {
         let what = match swing.levels {
             Some(levels) if levels.of_the_digits => "step of the digits in the log; the input may be finer",

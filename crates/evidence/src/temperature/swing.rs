@@ -2,7 +2,8 @@
 //!
 //! All parts are variances of the reading around its mean, so that they can be summed. Above the drift the split is made by frequency:
 //! what the identified process makes of the duty is control; narrow lines in the rest are pick-up (a mains or PWM frequency shows at its
-//! alias); the level floor of the rest is noise, of which the steps of the input have `q²/12`.
+//! alias); the level floor of the rest is noise, of which the steps of the input have `q²/12`. That holds where the noise is wider than some
+//! half of a step; where it is not, it is told from how readings jump between levels, or said to be hidden.
 
 use physics::control;
 use quantity::Value;
@@ -11,6 +12,7 @@ use quantity::{Number as _, Range};
 
 use super::phases::{Phase, Span};
 use super::process::{Process, Runner};
+use super::rounded::{self, Rounded, Sample};
 use super::steps::{Levels, levels};
 use super::view::View;
 use crate::Refused;
@@ -69,6 +71,18 @@ impl Cause {
             Self::Rest => "not told apart",
         }
     }
+}
+
+/// How the white noise was told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NoiseFrom {
+    /// From the level floor of the spectrum, less `q²/12` of the steps.
+    Floor,
+    /// From how readings jump between the levels of steps that are coarser than it, by likelihood.
+    Jumps,
+    /// Hidden by the steps: the interval begins at nothing.
+    Hidden,
 }
 
 /// A part of the swing.
@@ -132,6 +146,8 @@ pub struct Swing {
     pub parts: Vec<Part>,
     /// White noise before the steps, with its 95 % interval.
     pub noise: Value<TemperatureInterval>,
+    /// How that was told.
+    pub noise_from: NoiseFrom,
     /// The step of the input, where one was seen.
     pub levels: Option<Levels>,
     /// Lines, the strongest first.
@@ -227,6 +243,7 @@ pub(super) fn split(
         width: interval(width),
         parts: told.parts,
         noise: told.noise,
+        noise_from: told.noise_from,
         levels,
         lines: told.lines,
         by_process: spectra.moved.is_some() && process.is_some(),
@@ -353,6 +370,8 @@ struct Spectra {
     /// The reading less that.
     left: Spectrum,
     has_duty: bool,
+    /// The first readings of the soak, each with what the duty moved.
+    samples: Vec<Sample>,
     /// Of reading and duty, in each bin; 0 without a duty.
     coherent: Vec<f64>,
 }
@@ -419,6 +438,7 @@ fn spectra(
     let mut last = f64::NAN;
     let begin = if duty.is_some() { 0 } else { from };
     let mut told = 0.0;
+    let mut samples = Vec::new();
     let mut starts = log
         .starts
         .iter()
@@ -454,6 +474,9 @@ fn spectra(
             continue;
         }
         last = value;
+        if samples.len() < rounded::MOST {
+            samples.push([log.time[at], value, moved]);
+        }
         both.push(value, told);
         apart.push(value - moved, moved);
     }
@@ -464,6 +487,7 @@ fn spectra(
         moved: duty.and(plant).map(|_| moved),
         left,
         has_duty: duty.is_some(),
+        samples,
         coherent,
     })
 }
@@ -471,7 +495,22 @@ fn spectra(
 struct Told {
     parts: Vec<Part>,
     noise: Value<TemperatureInterval>,
+    noise_from: NoiseFrom,
     lines: Vec<Line>,
+}
+
+/// Below this share of a step, noise and rounding are no longer two white parts that add up: at 0.6 of a step, together 0.66, what is left of the
+/// pattern of the steps is `2 e^(−2π²·0.36)`, less than two thousandths (Bennett 1948, from memory).
+const COARSE: f64 = 0.66;
+
+/// Noise under coarse steps, and what the steps make of it.
+fn under_steps(spectra: &Spectra, step: f64, lines: &[Found]) -> Option<Rounded> {
+    spectra.moved.as_ref()?;
+    let mut lines: Vec<&Found> = lines.iter().collect();
+    lines.sort_by(|one, other| other.power.total_cmp(&one.power));
+    // More than a few would leave nothing to the noise; weak ones that are left out count as noise.
+    let strongest: Vec<f64> = lines.iter().take(2).map(|own| own.frequency).collect();
+    rounded::rounded(&spectra.samples, step, &strongest)
 }
 
 fn parts(
@@ -496,7 +535,15 @@ fn parts(
     let band = df * (bins - 1) as f64;
     let whole = (floor * band).min(variance);
     let steps = levels.map_or(0.0, |levels| (levels.step * levels.step / 12.0).min(whole));
-    let white = whole - steps;
+    let coarse = levels.filter(|levels| whole.sqrt() < COARSE * levels.step);
+    let jumps = coarse.and_then(|levels| under_steps(spectra, levels.step, &lines));
+    let (white, steps) = match jumps {
+        Some(found) => {
+            let white = found.noise[1].powi(2).min(variance);
+            (white, (found.left - white).clamp(0.0, variance - white))
+        }
+        None => (whole - steps, steps),
+    };
     let of = |cause: Cause| -> f64 {
         let own = lines.iter().filter(|own| own.cause == cause);
         own.map(|own| own.power).sum()
@@ -546,7 +593,30 @@ fn parts(
         kelvin((squared - steps).max(0.0).sqrt())
     };
     let tail = (1.0 - CONFIDENCE) / 2.0;
-    let noise = Value::between(bound(1.0 - tail), kelvin(white.sqrt()), bound(tail));
+    let (noise, noise_from) = match (jumps, coarse) {
+        (Some(found), _) => {
+            let [low, middle, high] = found.noise.map(kelvin);
+            let from = if found.noise[0] > 0.0 {
+                NoiseFrom::Jumps
+            } else {
+                NoiseFrom::Hidden
+            };
+            (Value::between(low, middle, high), from)
+        }
+        // Without a process nobody knows what moved under the steps. All that is seen may be noise, or none of it; and readings that keep to
+        // one level may hide a good part of half a step.
+        (None, Some(levels)) => {
+            let high = bound(tail).larger(kelvin(levels.step / 2.0));
+            (
+                Value::between(kelvin(0.0), kelvin(white.sqrt()), high),
+                NoiseFrom::Hidden,
+            )
+        }
+        (_, None) => (
+            Value::between(bound(1.0 - tail), kelvin(white.sqrt()), bound(tail)),
+            NoiseFrom::Floor,
+        ),
+    };
     let lines = {
         let mut lines: Vec<Line> = lines
             .into_iter()
@@ -559,7 +629,12 @@ fn parts(
         lines.sort_by(|one, other| other.size.base().total_cmp(&one.size.base()));
         lines
     };
-    Told { parts, noise, lines }
+    Told {
+        parts,
+        noise,
+        noise_from,
+        lines,
+    }
 }
 
 /// A line before it is told: its bins, its mean frequency (Hz), its power (K²).
