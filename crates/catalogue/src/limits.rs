@@ -2,7 +2,7 @@
 
 use quantity::si::{
     AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Frequency,
-    Length, MomentOfInertia, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval,
+    Length, MomentOfInertia, Power, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval,
     ThermalResistance, ThermodynamicTemperature, Time, Velocity,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
@@ -445,6 +445,10 @@ limits! {
     measured_wall_error: Ratio = "measured.wall_error";
     /// Accuracy of a meter where nothing is said, as a share of its reading.
     measured_meter_accuracy: Ratio = "measured.meter_accuracy";
+    /// How far the voltage of a supply itself falls from no load to its rated current.
+    measured_supply_regulation: Ratio = "measured.supply_regulation";
+    /// The heat in a joint of the supply from which on it counts as bad.
+    measured_joint_heat: Power = "measured.joint_heat";
     /// The highest temperature of a driver's case where nothing is said.
     measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
     /// From junction to the top of the case of a driver.

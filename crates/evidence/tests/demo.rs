@@ -11,7 +11,7 @@ use evidence::simple::{LightAsk, SupplyAsk, WarmthAsk, filament_test, light_test
 use evidence::tables::{self, Scale};
 use evidence::{Verdict, read, repeatability, stall};
 use quantity::Value;
-use quantity::si::{celsius, millimetre, percent, ratio, step_per_millimetre, volt};
+use quantity::si::{celsius, millimetre, percent, ratio, step_per_millimetre, volt, watt};
 
 /// The file as the demonstration has it; it must be what the generator writes. Run with `UPDATE=1` to write it anew.
 fn file(name: &str) -> read::Records {
@@ -148,6 +148,8 @@ fn the_plain_questions() {
 
     let (readings, _) = tables::voltages(&file("supply.csv"), None).unwrap();
     let ask = SupplyAsk {
+        most: None,
+        joint_heat: watt(3.0),
         of: [None, None],
         lowest: volt(22.8),
         highest: volt(25.2),
@@ -163,7 +165,8 @@ fn the_plain_questions() {
     let ask = WarmthAsk {
         what: "motor of Y".into(),
         highest: celsius(80.0),
-        air: celsius(23.0),
+        air: Value::exact(celsius(23.0)),
+        air_stated: true,
         hottest_air: celsius(26.0),
         current: None,
     };
@@ -335,6 +338,8 @@ fn answer(name: &str, bytes: &[u8]) {
             };
             told(readings.len(), &troubles);
             let ask = SupplyAsk {
+                most: None,
+                joint_heat: watt(3.0),
                 of: [None, None],
                 lowest: volt(22.8),
                 highest: volt(25.2),
@@ -350,7 +355,8 @@ fn answer(name: &str, bytes: &[u8]) {
             let ask = WarmthAsk {
                 what: "motor".into(),
                 highest: celsius(80.0),
-                air: celsius(23.0),
+                air: Value::exact(celsius(23.0)),
+                air_stated: true,
                 hottest_air: celsius(26.0),
                 current: None,
             };

@@ -6,7 +6,8 @@ use evidence::simple::{
 };
 use evidence::{Report, Verdict};
 use proptest::prelude::*;
-use quantity::si::{ampere, celsius, millimetre, percent, second, volt};
+use quantity::Value;
+use quantity::si::{ampere, celsius, millimetre, ohm, percent, second, volt, watt};
 
 use crate::coverage::{Noise, assert_covers};
 
@@ -183,6 +184,8 @@ fn sag(noise: &mut Noise) -> Vec<Voltage> {
 
 fn supply_ask(lowest: f64) -> SupplyAsk {
     SupplyAsk {
+        most: None,
+        joint_heat: watt(3.0),
         of: [None, None],
         lowest: volt(lowest),
         highest: volt(25.5),
@@ -226,7 +229,8 @@ fn warmth_ask(highest: f64) -> WarmthAsk {
     WarmthAsk {
         what: "motor of Y".into(),
         highest: celsius(highest),
-        air: celsius(25.0),
+        air: Value::exact(celsius(25.0)),
+        air_stated: true,
         hottest_air: celsius(35.0),
         current: Some(ampere(1.0)),
     }
@@ -269,7 +273,24 @@ fn intervals_hold_the_truth() {
     assert_covers(|noise| {
         let supply = supply_log(&sag(noise), supply_ask(20.0)).unwrap();
         let warm = warmth_log(&warming(40, noise), warmth_ask(100.0)).unwrap();
+        // Readings that stray together, as by a draught: each keeps four fifths of the stray before.
+        let mut stray = 0.0;
+        let together: Vec<Warm> = warming(60, noise)
+            .into_iter()
+            .map(|reading| {
+                stray = 0.8 * stray + noise.normal(0.15);
+                Warm {
+                    temperature: celsius(reading.temperature.value - 273.15 + stray),
+                    ..reading
+                }
+            })
+            .collect();
+        let together = warmth_log(&together, warmth_ask(100.0)).unwrap();
         vec![
+            (
+                "end of a log that strays together",
+                together.end.holds(70.0 + 273.15),
+            ),
             ("resistance", supply.resistance.unwrap().holds(0.05)),
             ("voltage without load", supply.unloaded.unwrap().holds(24.1)),
             ("end", warm.end.holds(70.0 + 273.15)),
@@ -323,4 +344,74 @@ proptest! {
             prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
         }
     }
+}
+
+/// A current clamp that scatters by half an ampere flattens the line: its interval spans what either scatter may have done, and holds the
+/// truth at least as often as it says.
+#[test]
+fn a_rough_current_does_not_hide_a_resistance() {
+    let held = (0..200).filter(|seed| {
+        let mut noise = Noise::seeded(*seed);
+        let rough: Vec<Voltage> = sag(&mut noise)
+            .into_iter()
+            .map(|reading| Voltage {
+                current: reading.current.map(|current| current + ampere(noise.normal(0.5))),
+                ..reading
+            })
+            .collect();
+        let found = supply_log(&rough, supply_ask(20.0)).unwrap();
+        found.resistance.unwrap().holds(0.05)
+    });
+    assert!(held.count() >= 190);
+}
+
+/// 50 mΩ lie before the meter: right where the plan knows of 60 mΩ, a bad joint where it knows of 30 mΩ. At the 15 A or so of the log the 20 mΩ
+/// too much turn `I² R`, some 4 W, into heat.
+#[test]
+fn a_bad_joint_fails_though_the_voltage_holds() {
+    let readings = sag(&mut Noise::seeded(1));
+    let with = |most: f64| {
+        let ask = SupplyAsk {
+            most: Some(ohm(most)),
+            ..supply_ask(22.8)
+        };
+        supply_log(&readings, ask).unwrap().report()
+    };
+    assert_eq!(with(0.06).verdict, Verdict::Holds);
+    let hint = with(0.04);
+    assert_eq!(hint.verdict, Verdict::Holds);
+    assert!(hint.advice[0].sentence.starts_with("Tighten the screws"));
+    let bad = with(0.03);
+    assert_eq!(bad.verdict, Verdict::Fails);
+    assert!(
+        bad.sentence.contains("within") && bad.sentence.contains("bad joint"),
+        "{}",
+        bad.sentence
+    );
+    assert!(
+        bad.advice
+            .iter()
+            .any(|advice| advice.sentence.contains("someone qualified"))
+    );
+}
+
+/// The room's temperature stands in for an air that nobody wrote down, with its tolerance, and the report says so.
+#[test]
+fn air_that_is_not_stated_widens_the_end() {
+    let readings = warming(60, &mut Noise::seeded(4));
+    let with = |air: Value<quantity::si::ThermodynamicTemperature>, air_stated: bool| {
+        let ask = WarmthAsk {
+            air,
+            air_stated,
+            ..warmth_ask(100.0)
+        };
+        warmth_log(&readings, ask).unwrap()
+    };
+    let exact = with(Value::exact(celsius(25.0)), true);
+    let room = with(Value::between(celsius(21.0), celsius(25.0), celsius(29.0)), false);
+    let (narrow, wide) = (exact.end_at_hottest, room.end_at_hottest);
+    assert!((wide.high - narrow.high - 4.0).abs() < 1e-9 && (narrow.low - wide.low - 4.0).abs() < 1e-9);
+    let told = room.report().troubles;
+    assert!(told.iter().any(|trouble| trouble.what.contains("state `air`")));
+    assert!(exact.report().troubles.is_empty());
 }

@@ -1,7 +1,8 @@
 //! What the wires of a lead carry, and what they lose.
 
 use catalogue::{Catalogue, WorkKind};
-use model::machine::Detail;
+use model::Pin;
+use model::machine::{Detail, Lead};
 use physics::{electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
@@ -133,6 +134,13 @@ pub fn loses_too_much(pair: &Pair<'_>) -> bool {
     let most = pair.limits().lead_drop_blocker.value.low();
     let counts = !matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_));
     counts && lost_share(pair).is_some_and(|(_, share)| share.high() > most)
+}
+
+/// Wires of a lead that share the current of one pole.
+#[must_use]
+pub fn conductors(lead: &Lead) -> usize {
+    let plus = lead.pins.iter().filter(|pin| pin.value == Pin::Plus);
+    plus.count().max(1)
 }
 
 /// Resistance of the lead of a pair, out and back, with its contacts; nothing where it carries no current.

@@ -6,8 +6,8 @@ use evidence::simple::{
 use evidence::tables::Scale;
 use evidence::{Advice, Outcome, Refused, read, tables};
 use model::machine::Detail;
-use quantity::si::{ElectricPotential, ThermodynamicTemperature};
-use quantity::{Kind, Number};
+use quantity::si::{ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
+use quantity::{Kind, Number, Value};
 
 use super::{Job, told, with};
 
@@ -137,6 +137,22 @@ fn bounds(job: &Job<'_>) -> Option<[Bound; 2]> {
     Some([lowest, highest])
 }
 
+/// The most that lies between the supply and the input of the board by the plan: its lead with contacts, and what the supply itself gives
+/// way. Nothing on the old board, whose contacts the plan does not know.
+fn before_the_meter(job: &Job<'_>) -> Option<ElectricalResistance> {
+    let context = job.context.filter(|_| job.on_old_board() != Some(true))?;
+    let setup = context.plan.setup();
+    let (pair, supply) = setup.pairs().find_map(|pair| match &pair.device().detail {
+        Detail::Supply(supply) => Some((pair, supply)),
+        _ => None,
+    })?;
+    let lead =
+        plan::wires::resistance(&pair).high().base() / plan::wires::conductors(&pair.device().lead) as f64;
+    let (voltage, power) = (supply.voltage.nominal().base(), supply.power.nominal().base());
+    let gives = job.limits().measured_supply_regulation.value.high().base() * voltage * voltage / power;
+    Some(ElectricalResistance::from_base(lead + gives))
+}
+
 pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let keys = job.keys;
     let channel = keys.channel.as_ref().map(|name| name.value.as_str());
@@ -158,7 +174,21 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
             "give `lowest_voltage` and `highest_voltage`, or look at the file within its swap",
         ));
     };
+    if let (Some(lowest_of), Some(highest_of)) = (&of_lowest, &of_highest)
+        && lowest >= highest
+    {
+        return Err(Refused::new(
+            format!(
+                "by the plan no voltage suits all: {lowest_of} needs {}, and {highest_of} bears {}",
+                Value::exact(lowest),
+                Value::exact(highest)
+            ),
+            "mend the plan first, or give `lowest_voltage` and `highest_voltage`",
+        ));
+    }
     let ask = SupplyAsk {
+        most: before_the_meter(job),
+        joint_heat: job.limits().measured_joint_heat.value.low(),
         lowest,
         highest,
         of: [of_lowest, of_highest],
@@ -298,7 +328,8 @@ pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let ask = WarmthAsk {
         what,
         highest,
-        air: air.nominal(),
+        air,
+        air_stated: keys.air.is_some(),
         hottest_air: hottest,
         current: None,
     };

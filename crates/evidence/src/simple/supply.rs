@@ -1,6 +1,9 @@
 //! The supply under load: how far its voltage sags, and what resistance lies before it.
+//!
+//! Noise in the current flattens a line of voltage over current, noise in the voltage flattens one of current over voltage: the
+//! resistance lies between the two (R. Frisch, Statistical confluence analysis, 1934, from memory), and its interval spans both.
 
-use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, Time, ohm, volt};
+use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, Time, ohm, volt};
 use quantity::{Number, Value};
 
 use crate::Refused;
@@ -31,6 +34,10 @@ pub struct SupplyAsk {
     pub of: [Option<String>; 2],
     /// Accuracy of the meter, as a share of the reading.
     pub meter: Ratio,
+    /// The most that supply, wires and contacts up to the meter may have by the plan; nothing where that is not known.
+    pub most: Option<ElectricalResistance>,
+    /// The heat in more resistance than that from which on a joint counts as bad.
+    pub joint_heat: Power,
 }
 
 /// What the log says.
@@ -42,7 +49,8 @@ pub struct SupplyLog {
     pub highest: (ElectricPotential, Time),
     /// The middle reading.
     pub middle: ElectricPotential,
-    /// Resistance of supply, wires and contacts up to the meter, in ohm; known where the current was measured and changed.
+    /// Resistance of supply, wires and contacts up to the meter, in ohm, by the scatter of the readings; known where the current was
+    /// measured and changed.
     pub resistance: Option<Estimate>,
     /// The voltage without load that goes with it, in volt.
     pub unloaded: Option<Estimate>,
@@ -94,13 +102,27 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
         .collect();
     let under_load: Vec<f64> = loaded.iter().map(|r| r.voltage.base()).collect();
     let line = fit(&rows, &under_load).ok().filter(|f| f.freedom >= 1.0);
+    let turned: Vec<Vec<f64>> = under_load.iter().map(|voltage| vec![1.0, *voltage]).collect();
+    let currents: Vec<f64> = rows.iter().map(|row| row[1]).collect();
+    let steep = fit(&turned, &currents)
+        .ok()
+        .map(|f| f.coefficient(1, CONFIDENCE))
+        .filter(|slope| slope.high < 0.0);
+    let resistance = line.as_ref().map(|f| {
+        let flat = f.coefficient(1, CONFIDENCE);
+        // Where the current hardly follows the voltage the line turned round says nothing.
+        let high = steep.map_or(-flat.low, |slope| -1.0 / slope.high);
+        Estimate {
+            value: -flat.value,
+            low: -flat.high,
+            high: high.max(-flat.low),
+        }
+    });
     Ok(SupplyLog {
         lowest: (low.voltage, low.time),
         highest: (high.voltage, high.time),
         middle: volt(median(&voltages)),
-        resistance: line
-            .as_ref()
-            .map(|f| f.coefficient(1, CONFIDENCE).map(|slope| -slope)),
+        resistance,
         unloaded: line.as_ref().map(|f| f.coefficient(0, CONFIDENCE)),
         ask,
         readings: readings.to_vec(),
@@ -108,9 +130,37 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
 }
 
 impl SupplyLog {
-    /// Whether the voltage stayed within its limits, the meter's accuracy on the unfavourable side.
+    /// Whether the voltage stayed within its limits, and no more resistance lies before the meter than the plan knows of; the meter's
+    /// accuracy on the unfavourable side.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
+        self.of_voltage().max(match self.lost_in_a_joint() {
+            Some(heat) if heat >= self.ask.joint_heat => Verdict::Fails,
+            _ => Verdict::Holds,
+        })
+    }
+
+    /// The resistance with the accuracy of the meter in voltage and in current.
+    fn with_meter(&self) -> Option<Estimate> {
+        let meter = self.ask.meter.base();
+        let apart = (1.0 + meter) / (1.0 - meter);
+        self.resistance.map(|found| Estimate {
+            value: found.value,
+            low: found.low / apart,
+            high: found.high * apart,
+        })
+    }
+
+    /// The heat that is lost in more resistance than there should be, at the largest current; nothing where that is not shown.
+    fn lost_in_a_joint(&self) -> Option<Power> {
+        let (found, most) = (self.with_meter()?, self.ask.most?);
+        let current = self.readings.iter().filter_map(|reading| reading.current);
+        let current = current.fold(ElectricCurrent::from_base(0.0), Number::larger);
+        let more = ohm(found.value) - most;
+        (found.low > most.base()).then(|| more * current * current)
+    }
+
+    fn of_voltage(&self) -> Verdict {
         let meter = self.ask.meter.base();
         let (low, high) = (self.lowest.0.base(), self.highest.0.base());
         let (least, most) = (self.ask.lowest.base(), self.ask.highest.base());
@@ -135,7 +185,16 @@ impl SupplyLog {
             Value::exact(self.ask.highest),
             of(1)
         );
-        let sentence = match verdict {
+        let more = self.lost_in_a_joint().zip(self.ask.most);
+        let bad_joint = more.filter(|(heat, _)| *heat >= self.ask.joint_heat);
+        let joint = bad_joint.map_or_else(String::new, |(heat, most)| {
+            format!(
+                " Before the meter lies more resistance than the {} that lead, contacts and supply should have: some {} of heat in a bad joint.",
+                Value::exact(most),
+                Value::exact(heat)
+            )
+        });
+        let sentence = match self.of_voltage() {
             Verdict::Holds => format!("The supply stays between {low} and {high}, within {limits}."),
             Verdict::Fails => format!(
                 "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
@@ -143,7 +202,7 @@ impl SupplyLog {
             _ => format!(
                 "The supply was between {low} and {high}: whether that is within {limits} is closer than the meter can tell."
             ),
-        };
+        } + &joint;
         let with_meter = |v: ElectricPotential| Value::relative(v, self.ask.meter.base());
         let mut figures = vec![
             Figure::plain(
@@ -158,12 +217,12 @@ impl SupplyLog {
             ),
             Figure::plain("middle", "median voltage", Value::exact(self.middle)),
         ];
-        if let (Some(resistance), Some(unloaded)) = (self.resistance, self.unloaded) {
+        if let (Some(resistance), Some(unloaded)) = (self.with_meter(), self.unloaded) {
             let resistance: Value<ElectricalResistance> = resistance.of(ohm);
             let unloaded: Value<ElectricPotential> = unloaded.of(volt);
             figures.push(Figure::with_interval(
                 "resistance",
-                "resistance of supply, wires and contacts up to the meter",
+                "resistance of supply, wires and contacts up to the meter, with the meter's accuracy",
                 resistance,
             ));
             figures.push(Figure::with_interval(
@@ -173,7 +232,15 @@ impl SupplyLog {
             ));
         }
         let mut advice = Vec::new();
-        if verdict != Verdict::Holds && self.lowest.0 < self.ask.lowest {
+        if let Some((heat, most)) = more.filter(|_| bad_joint.is_none()) {
+            advice.push(Advice::helps(format!(
+                "Tighten the screws between supply and board, power off: before the meter lies a little more than the {} that the plan \
+                 knows of, which makes some {} of heat.",
+                Value::exact(most),
+                Value::exact(heat)
+            )));
+        }
+        if bad_joint.is_some() || (verdict != Verdict::Holds && self.lowest.0 < self.ask.lowest) {
             advice.push(Advice::helps("Measure at the supply's own terminals too: what is lost between there and the board is wire and contact, the rest is the supply."));
             advice.push(Advice::helps("Have terminals and wires on the supply side looked at by someone qualified; unplug from the mains first and wait."));
             advice.push(Advice::in_vain(

@@ -10,7 +10,7 @@ use quantity::{Number, Value};
 
 use crate::Refused;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use crate::statistics::{CONFIDENCE, Estimate, Walk, fisher, fit};
+use crate::statistics::{CONFIDENCE, Estimate, Walk, autocorrelation, fisher, fit};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,7 +31,9 @@ pub struct WarmthAsk {
     /// The highest temperature that it may have there.
     pub highest: ThermodynamicTemperature,
     /// The air while it was measured.
-    pub air: ThermodynamicTemperature,
+    pub air: Value<ThermodynamicTemperature>,
+    /// Whether that was stated for this log, and not taken from the swap.
+    pub air_stated: bool,
     /// The hottest air that it will have to work in.
     pub hottest_air: ThermodynamicTemperature,
     /// The current it ran at, where known: for the words alone.
@@ -49,6 +51,8 @@ pub struct WarmthLog {
     pub time_constant: Estimate,
     /// Deviation of a single reading from the curve.
     pub deviation: f64,
+    /// Correlation of what the curve leaves with the reading before; zero where it is no more than chance. The intervals count with it.
+    pub memory: f64,
     /// How long was logged.
     pub length: f64,
     ask: WarmthAsk,
@@ -93,19 +97,31 @@ pub fn warmth_log(readings: &[Warm], ask: WarmthAsk) -> Result<WarmthLog, Refuse
             "write the time of each reading in seconds",
         ));
     }
-    let curve = Curve { times, heights };
+    let mut curve = Curve {
+        times,
+        heights,
+        alike: 1.0,
+    };
     let best = curve.best(length).ok_or_else(|| {
         Refused::new(
             "no curve of warming fits the log",
             "log from the moment the motor is switched on, without changing its current",
         )
     })?;
+    let (alike, memory) = curve.alike(&best);
+    curve.alike = alike;
     let end = curve.end_interval(&best, length);
-    let warmer = ask.hottest_air.base() - ask.air.base();
+    let warmer = |air: ThermodynamicTemperature| ask.hottest_air.base() - air.base();
     let freedom = curve.times.len() as f64 - 3.0;
     Ok(WarmthLog {
         end,
-        end_at_hottest: end.map(|e| e + warmer),
+        // The cooler the air was, the more is still to come.
+        end_at_hottest: Estimate {
+            value: end.value + warmer(ask.air.nominal()),
+            low: end.low + warmer(ask.air.high()),
+            high: end.high + warmer(ask.air.low()),
+        },
+        memory,
         time_constant: curve.constant_interval(&best, length),
         deviation: (best.sum / freedom).sqrt(),
         length,
@@ -118,6 +134,8 @@ pub fn warmth_log(readings: &[Warm], ask: WarmthAsk) -> Result<WarmthLog, Refuse
 struct Curve {
     times: Vec<f64>,
     heights: Vec<f64>,
+    /// How many readings say no more than one: 1 where what the curve leaves is independent.
+    alike: f64,
 }
 
 /// The best curve of one time constant.
@@ -168,9 +186,50 @@ impl Curve {
         self.at(least(ladder(length), &sum).exp())
     }
 
-    /// The level of the sum of squares that is still believed: `S (1 + F(1, ν) / ν)`.
+    /// How many readings say no more than one, and how a reading resembles the one before; 1 and 0 where that is no more than chance.
+    ///
+    /// # Source
+    /// `1 + 2 Σ rₖ` over the first pairs of correlations whose sum is positive: C. J. Geyer, Statistical Science 7 (1992) 473 (from
+    /// memory). Each of the three fitted parameters takes as much of the slow strays as so many readings hold, which lowers every
+    /// correlation.
+    fn alike(&self, best: &Fitted) -> (f64, f64) {
+        let left: Vec<f64> = self
+            .times
+            .iter()
+            .zip(&self.heights)
+            .map(|(t, h)| h - best.end - (best.start - best.end) * (-t / best.constant).exp())
+            .collect();
+        let (memory, chance) = autocorrelation(&left);
+        if chance >= 0.5 || memory <= 0.0 {
+            return (1.0, 0.0);
+        }
+        let n = left.len();
+        let all: f64 = left.iter().map(|v| v * v).sum();
+        let found: Vec<f64> = (0..(n / 4).max(4))
+            .map(|lag| {
+                let pairs = left.iter().zip(&left[lag..]);
+                pairs.map(|(a, b)| a * b).sum::<f64>() / all
+            })
+            .collect();
+        let mut alike = 1.0;
+        for _ in 0..20 {
+            let taken = 3.0 * alike / n as f64;
+            let at = |lag: usize| (found[lag] + taken) / (1.0 + taken);
+            let pairs = (0..found.len() / 2).map(|m| at(2 * m) + at(2 * m + 1));
+            let sum: f64 = pairs.take_while(|pair| *pair > 2.0 * taken).sum();
+            // White noise upon slow strays: the first correlation, and how fast those after it fade (an ARMA(1, 1) process). The
+            // pairs alone stop too early in a short log, so the larger of the two counts.
+            let fades = ((at(2) + at(3)) / (at(1) + at(2))).clamp(0.0, 0.95);
+            alike = (2.0 * sum - 1.0)
+                .max(1.0 + 2.0 * at(1) / (1.0 - fades))
+                .clamp(1.0, n as f64 / 8.0);
+        }
+        (alike, memory)
+    }
+
+    /// The level of the sum of squares that is still believed: `S (1 + F(1, ν) / ν)`, with as many readings as are independent.
     fn level(&self, best: &Fitted) -> f64 {
-        let freedom = self.times.len() as f64 - 3.0;
+        let freedom = ((self.times.len() as f64 - 3.0) / self.alike).max(1.0);
         best.sum * (1.0 + fisher(CONFIDENCE, 1.0, freedom) / freedom)
     }
 
@@ -287,7 +346,13 @@ impl WarmthLog {
             ),
             _ => format!("The log of the {what} is too short to foretell where its temperature ends."),
         };
-        let rise: Value<TemperatureInterval> = self.end.map(|e| e - self.ask.air.base()).of(kelvin);
+        let air_then = self.ask.air;
+        let rise = Estimate {
+            value: self.end.value - air_then.nominal().base(),
+            low: self.end.low - air_then.high().base(),
+            high: self.end.high - air_then.low().base(),
+        };
+        let rise: Value<TemperatureInterval> = rise.of(kelvin);
         let constant: Value<Time> = self.time_constant.of(second);
         let figures = vec![
             Figure::with_interval(
@@ -310,7 +375,7 @@ impl WarmthLog {
         ];
         let mut advice = Vec::new();
         if verdict == Verdict::Fails {
-            let bound = self.end.value - self.ask.air.base();
+            let bound = self.end.value - self.ask.air.nominal().base();
             let room = self.ask.highest.base() - self.ask.hottest_air.base();
             if let Some(current) = self.ask.current
                 && room > 0.0
@@ -370,18 +435,33 @@ impl WarmthLog {
             ],
             marks: vec![Mark {
                 name: "highest allowed, less the hotter air".into(),
-                at: self.ask.highest.base() - (self.ask.hottest_air.base() - self.ask.air.base()) - 273.15,
+                at: self.ask.highest.base()
+                    - (self.ask.hottest_air.base() - self.ask.air.nominal().base())
+                    - 273.15,
                 upright: false,
             }],
             logarithmic: [false, false],
         };
-        let troubles = if self.long_enough() {
-            Vec::new()
-        } else {
-            vec![Trouble::of_all(
+        let mut troubles = Vec::new();
+        if !self.long_enough() {
+            troubles.push(Trouble::of_all(
                 "the log is shorter than the time constant: the end is a guess",
-            )]
-        };
+            ));
+        }
+        if !self.ask.air_stated {
+            troubles.push(Trouble::of_all(format!(
+                "the air while it was logged is not stated, so the room of the swap is taken, {}: state `air` as you measured it, and the end \
+                 is told more narrowly",
+                self.ask.air
+            )));
+        }
+        if self.memory > 0.0 {
+            troubles.push(Trouble::of_all(format!(
+                "readings stray together from the curve (correlation {:.2} with the one before): they count as fewer, and the intervals are \
+                 as much wider",
+                self.memory
+            )));
+        }
         Report {
             title: format!("Warmth of the {what}"),
             verdict,

@@ -23,10 +23,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     };
     let budget = Budget::of(setup);
     let (cold, hot) = (budget.input(State::HeatUp), budget.input(State::Hot));
-    let plus = |pins: &[model::Located<Pin>]| pins.iter().filter(|pin| pin.value == Pin::Plus).count();
     let lead = &pair.device().lead;
-    let conductors = plus(&lead.pins).max(1);
-    let terminals = plus(&pair.port().pins).clamp(1, conductors);
+    let conductors = wires::conductors(lead);
+    let terminals = pair.port().pins.iter().filter(|pin| pin.value == Pin::Plus);
+    let terminals = terminals.count().clamp(1, conductors);
     wire(&pair, &Share::of(&hot, conductors), judge);
     contact(
         &pair,
