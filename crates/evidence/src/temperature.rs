@@ -75,7 +75,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let scale_in_doubt = asked.is_some();
     troubles.splice(0..0, asked);
     let spans = phases::phases(&view, &ask, &mut troubles);
-    let process = process::identify(&view, &spans, &ask, &mut troubles);
+    let process = process::identify(&view, &spans, &ask, channel.duty.as_deref(), &mut troubles);
     let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
     if let (Err(process), Err(swing)) = (&process, &swing) {
         return Err(Refused::new(

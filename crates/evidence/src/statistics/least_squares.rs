@@ -330,6 +330,25 @@ impl Fit {
         student_t(f64::midpoint(1.0, confidence), self.freedom) * self.covariance[parameter][parameter].sqrt()
     }
 
+    /// Derivative of each residual by a parameter.
+    #[must_use]
+    pub fn slopes(&self, parameter: usize) -> &[f64] {
+        let count = self.residuals.len();
+        &self.jacobian.as_slice()[parameter * count..(parameter + 1) * count]
+    }
+
+    /// The covariance of the parameters for errors of the residuals with covariance `Σ`, from `JᵀΣJ`: `(JᵀJ)⁻¹ JᵀΣJ (JᵀJ)⁻¹`.
+    #[must_use]
+    pub fn propagated(&self, middle: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let variance = self.deviation * self.deviation;
+        let bread: Vec<Vec<f64>> = self
+            .covariance
+            .iter()
+            .map(|row| row.iter().map(|value| value / variance).collect())
+            .collect();
+        multiplied(&multiplied(&bread, middle), &bread)
+    }
+
     /// The covariance where residuals hang together over a time: sums over up to `lags` neighbours, weighted by Bartlett's triangle.
     ///
     /// # Source
@@ -364,15 +383,8 @@ impl Fit {
                 }
             }
         }
-        let variance = self.deviation * self.deviation;
-        let bread: Vec<Vec<f64>> = self
-            .covariance
-            .iter()
-            .map(|row| row.iter().map(|value| value / variance).collect())
-            .collect();
         let scale = count as f64 / self.freedom;
-        let product = multiplied(&multiplied(&bread, &middle), &bread);
-        product
+        self.propagated(&middle)
             .into_iter()
             .map(|row| row.into_iter().map(|value| value * scale).collect())
             .collect()

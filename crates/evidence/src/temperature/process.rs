@@ -170,24 +170,45 @@ struct Data {
     edges: Vec<f64>,
     input: Vec<f64>,
     measured: Vec<f64>,
+    /// Root of the number of points that each one stands for.
+    weight: Vec<f64>,
+    /// So many points from the first on, up to where the target is held, tell lags and dead time.
+    quick: usize,
     /// Where the log does not begin cold: the room, which it then cannot show.
     room: Option<f64>,
 }
 
 impl Data {
+    /// At most about so many points, each the mean of a block; the quick ones are kept as they are where they leave room for the rest.
     fn thinned(&self, most: usize) -> Self {
-        let every = self.times.len().div_ceil(most).max(1);
-        let mean = |values: &[f64]| -> Vec<f64> {
-            values
-                .chunks(every)
-                .map(|part| part.iter().sum::<f64>() / part.len() as f64)
-                .collect()
+        let count = self.times.len();
+        let kept = if count > most && self.quick <= most * 3 / 4 {
+            self.quick
+        } else {
+            0
         };
+        let every = (count - kept).div_ceil(most - kept).max(1);
+        let blocks: Vec<(usize, usize)> = (0..kept)
+            .map(|at| (at, at + 1))
+            .chain(
+                (kept..count)
+                    .step_by(every)
+                    .map(|at| (at, (at + every).min(count))),
+            )
+            .collect();
+        let mean = |values: &[f64]| -> Vec<f64> {
+            let of =
+                |(from, to): &(usize, usize)| values[*from..*to].iter().sum::<f64>() / (to - from) as f64;
+            blocks.iter().map(of).collect()
+        };
+        let weights = blocks.iter().map(|(from, to)| ((to - from) as f64).sqrt());
         Self {
             times: mean(&self.times),
-            edges: self.edges.iter().copied().step_by(every).collect(),
+            edges: blocks.iter().map(|(from, _)| self.edges[*from]).collect(),
             input: mean(&self.input),
             measured: mean(&self.measured),
+            weight: weights.collect(),
+            quick: kept,
             room: self.room,
         }
     }
@@ -210,8 +231,8 @@ impl Model for &Data {
             return;
         }
         rises(plant, rise, &self.times, &self.edges, &self.input, out);
-        for (out, measured) in out.iter_mut().zip(&self.measured) {
-            *out += room - measured;
+        for ((out, measured), weight) in out.iter_mut().zip(&self.measured).zip(&self.weight) {
+            *out = (*out + room - measured) * weight;
         }
     }
 
@@ -219,11 +240,12 @@ impl Model for &Data {
     fn slopes(&mut self, parameter: usize, p: &[f64], residuals: &[f64], out: &mut [f64]) -> bool {
         match (parameter, self.room) {
             (0, None) => {
-                for ((out, residual), measured) in out.iter_mut().zip(residuals).zip(&self.measured) {
-                    *out = residual + measured - p[3];
+                let told = residuals.iter().zip(&self.measured).zip(&self.weight);
+                for (out, ((residual, measured), weight)) in out.iter_mut().zip(told) {
+                    *out = residual + (measured - p[3]) * weight;
                 }
             }
-            (3, None) => out.fill(1.0),
+            (3, None) => out.copy_from_slice(&self.weight),
             _ => return false,
         }
         true
@@ -243,10 +265,13 @@ fn plant(p: &[f64]) -> Plant {
 ///
 /// Fitted is from the start of the log to the first disturbance or to five times the heat-up. With the duty in the log it does not
 /// matter whether the loop was closed: readings differ from the fit by noise that no earlier duty knew of.
+///
+/// `duties` are those of the log as written, by which the step of their rounding is found.
 pub(super) fn identify(
     view: &View,
     spans: &[Span],
     ask: &Ask,
+    duties: Option<&[f32]>,
     troubles: &mut Vec<Trouble>,
 ) -> Result<Process, Refused> {
     let from_duty = !view.duty.is_empty();
@@ -293,7 +318,8 @@ pub(super) fn identify(
         }
         (one, other) => one.or(other).ok_or_else(none)?,
     };
-    told(&fit, &fine, from_duty).ok_or_else(none)
+    let step = duties.map_or(0.0, duty_step);
+    told(&fit, &data, &fine, step, from_duty).ok_or_else(none)
 }
 
 /// Every parameter is told to within a factor.
@@ -339,6 +365,10 @@ fn window(view: &View, spans: &[Span], ask: &Ask, from_duty: bool) -> Result<Dat
     } else {
         heat_up.1
     };
+    let approach = match spans.get(at + 1) {
+        Some(span) if span.phase == Phase::Approach => span.points.1,
+        _ => heat_up.1,
+    };
     let ambient = ask.ambient.base() - 273.15;
     let first = view.measured[begin];
     let rise = view.measured[begin..end].iter().copied().fold(f64::MIN, f64::max) - first;
@@ -362,6 +392,8 @@ fn window(view: &View, spans: &[Span], ask: &Ask, from_duty: bool) -> Result<Dat
         edges: view.start[begin..end].to_vec(),
         input,
         measured: view.measured[begin..end].to_vec(),
+        weight: vec![1.0; end - begin],
+        quick: approach.min(end) - begin,
         room: (first > ambient + 15.0).then_some(ambient),
     })
 }
@@ -405,7 +437,100 @@ fn starts(data: &Data) -> Vec<Vec<f64>> {
         .collect()
 }
 
-fn told(fit: &Fit, data: &Data, from_duty: bool) -> Option<Process> {
+/// The step to which duties are rounded, as a share of full power; 0 where they lie on none.
+fn duty_step(duties: &[f32]) -> f64 {
+    const LOOKED_AT: usize = 20_000;
+    let every = duties.len().div_ceil(LOOKED_AT).max(1);
+    let mut seen: Vec<f64> = duties
+        .iter()
+        .step_by(every)
+        .filter(|duty| duty.is_finite())
+        .map(|duty| f64::from(*duty))
+        .collect();
+    seen.sort_by(f64::total_cmp);
+    // Single precision keeps seven digits.
+    seen.dedup_by(|one, other| (*one - *other).abs() < 2e-6);
+    let gaps = seen.windows(2).map(|pair| pair[1] - pair[0]);
+    let step = gaps.fold(f64::INFINITY, f64::min);
+    // Two levels and their gap say nothing: a heater that is just switched on and off has no rounding.
+    if seen.len() < 3 {
+        return 0.0;
+    }
+    let off = |duty: &f64| (duty / step - (duty / step).round()).abs() * step;
+    if seen.iter().all(|duty| off(duty) < 0.02 * step + 1e-6) {
+        step
+    } else {
+        0.0
+    }
+}
+
+/// What the rounding of the duty adds to the covariance of the parameters.
+///
+/// A duty that is written in steps of `q` is off by `q/√12`, and by the same as long as it stays on one step. What an error from one moment on does to
+/// each parameter is `(JᵀJ)⁻¹ Jᵀ K S(t − θ)`, with `S` the answer of the two lags to a step. Nothing and full power are not rounded.
+fn by_rounding(fit: &Fit, all: &Data, fine: &Data, step: f64) -> Option<Vec<Vec<f64>>> {
+    let plant = plant(&fit.parameters);
+    let one = plant.lags[0];
+    // The two must differ for the formula; by so little that it makes none.
+    let two = match plant.lags[1] {
+        other if (one - other).abs() < 1e-4 * one => one * (1.0 - 1e-4),
+        other => other.max(1e-6),
+    };
+    let size = fit.parameters.len();
+    let columns: Vec<&[f64]> = (0..size).map(|at| fit.slopes(at)).collect();
+    // From the end back: sums of the slopes at later times, plain and damped by each lag.
+    let mut sums = vec![[0.0; 3]; size];
+    let mut next = fine.times.len();
+    let mut last = f64::INFINITY;
+    let mut step_from = |edge: f64| -> Vec<f64> {
+        if last.is_finite() {
+            let damp = [1.0, (-(last - edge) / one).exp(), (-(last - edge) / two).exp()];
+            for sums in &mut sums {
+                sums.iter_mut().zip(damp).for_each(|(sum, damp)| *sum *= damp);
+            }
+        }
+        while next > 0 && fine.times[next - 1] >= edge + plant.delay {
+            next -= 1;
+            let since = fine.times[next] - plant.delay - edge;
+            let damp = [1.0, (-since / one).exp(), (-since / two).exp()];
+            for (sums, column) in sums.iter_mut().zip(&columns) {
+                // The residual is weighted, and so is what an error does to it.
+                let slope = column[next] * fine.weight[next];
+                sums.iter_mut()
+                    .zip(damp)
+                    .for_each(|(sum, damp)| *sum += slope * damp);
+            }
+        }
+        last = edge;
+        let answer =
+            |[plain, slow, quick]: &[f64; 3]| plant.gain * (plain - (one * slow - two * quick) / (one - two));
+        sums.iter().map(answer).collect()
+    };
+    let mut middle = vec![vec![0.0; size]; size];
+    let mut later = vec![0.0; size];
+    let mut at = all.input.len();
+    while at > 0 {
+        let duty = all.input[at - 1];
+        let mut from = at - 1;
+        while from > 0 && (all.input[from - 1] - duty).abs() < 2e-6 {
+            from -= 1;
+        }
+        let own = step_from(all.edges[from]);
+        if duty > step / 4.0 && duty < 1.0 - step / 4.0 {
+            for (one, row) in middle.iter_mut().enumerate() {
+                for (other, cell) in row.iter_mut().enumerate() {
+                    *cell += (own[one] - later[one]) * (own[other] - later[other]) * step * step / 12.0;
+                }
+            }
+        }
+        later = own;
+        at = from;
+    }
+    let out = fit.propagated(&middle);
+    out.iter().flatten().all(|cell| cell.is_finite()).then_some(out)
+}
+
+fn told(fit: &Fit, all: &Data, data: &Data, step: f64, from_duty: bool) -> Option<Process> {
     let room = data.room.unwrap_or(fit.parameters[3]);
     let together = correlation_time(&fit.residuals);
     #[expect(
@@ -420,9 +545,15 @@ fn told(fit: &Fit, data: &Data, from_duty: bool) -> Option<Process> {
     } else {
         fit.covariance.clone()
     };
+    let rounding = match from_duty && step > 0.0 {
+        true => by_rounding(fit, all, data, step),
+        false => None,
+    };
     let wide = student(f64::midpoint(1.0, CONFIDENCE), fit.freedom);
     let bounds = |at: usize| -> Option<[f64; 3]> {
-        let half = wide * covariance[at][at].max(fit.covariance[at][at]).sqrt();
+        // What rounding adds hangs together, so that the robust covariance may hold part of it already.
+        let own = fit.covariance[at][at] + rounding.as_ref().map_or(0.0, |rounding| rounding[at][at]);
+        let half = wide * covariance[at][at].max(own).sqrt();
         let middle = fit.parameters[at];
         let all = [middle - half, middle, middle + half].map(f64::exp);
         all.iter().all(|value| value.is_finite()).then_some(all)

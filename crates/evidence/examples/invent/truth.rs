@@ -1,37 +1,23 @@
-//! Writes the invented logs of the demonstration swap: `cargo xtask invent`, or with a folder as the first word.
-//!
-//! Their truth stands here, so that anybody can hold the analysis against it.
+//! The invented logs of the demonstration: the truth behind each, and its file.
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use evidence::temperature::invent::{Invented, Truth, log};
 use quantity::si::{celsius, hertz, kelvin, per_kelvin, second};
 
-fn main() -> std::io::Result<()> {
-    let folder = std::env::args()
-        .nth(1)
-        .unwrap_or_else(|| "examples/demo/evidence".to_owned());
-    let folder = Path::new(&folder);
-    std::fs::create_dir_all(folder)?;
-    let old = log(&hot_end_on_the_old_board());
-    let new = log(&hot_end_on_the_new_board());
+/// The files, by name.
+pub fn files() -> Vec<(&'static str, String)> {
     let about = "hot end of the Dunnock, from cold to 210 °C and held";
-    std::fs::write(
-        folder.join("hot-end-hazel.csv"),
-        old.text(&format!("{about}, on the old board")),
-    )?;
-    std::fs::write(
-        folder.join("hot-end-alder.csv"),
-        new.text(&format!("{about}, on the new board")),
-    )?;
-    let bed = log(&bed());
-    std::fs::write(folder.join("bed-alder.txt"), terminal(&bed))?;
-    Ok(())
+    let hot_end = |truth: &Truth, board: &str| log(truth).text(&format!("{about}, on the {board} board"));
+    vec![
+        ("hot-end-hazel.csv", hot_end(&hot_end_on_the_old_board(), "old")),
+        ("hot-end-alder.csv", hot_end(&hot_end_on_the_new_board(), "new")),
+        ("bed-alder.txt", terminal(&log(&bed()))),
+    ]
 }
 
 /// An input of ten bits: coarse steps; and a thermometer lead that lies beside a motor's.
-fn hot_end_on_the_old_board() -> Truth {
+pub fn hot_end_on_the_old_board() -> Truth {
     Truth {
         gain: kelvin(343.0),
         lag: second(93.0),
@@ -45,7 +31,7 @@ fn hot_end_on_the_old_board() -> Truth {
 }
 
 /// An input of twelve bits, and the lead moved.
-fn hot_end_on_the_new_board() -> Truth {
+pub fn hot_end_on_the_new_board() -> Truth {
     Truth {
         gain: kelvin(343.0),
         lag: second(93.0),
@@ -57,7 +43,8 @@ fn hot_end_on_the_new_board() -> Truth {
     }
 }
 
-fn bed() -> Truth {
+/// A terminal tells the duty in steps of 1/127.
+pub fn bed() -> Truth {
     Truth {
         gain: kelvin(140.0),
         lag: second(330.0),
