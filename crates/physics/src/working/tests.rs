@@ -59,6 +59,8 @@ fn the_page_that_tells_why() {
         worked().working.lines(),
         [
             "P = U² / R₀",
+            "  U   24 V (22.8 .. 25.2 V)      supply voltage",
+            "  R₀  14.4 Ω (12.96 .. 15.84 Ω)  resistance",
             "P = (24 V)² / 14.4 Ω",
             "P = 40 W (32.82 .. 49 W)",
             "lowest at U = 22.8 V and R₀ = 15.84 Ω; highest at U = 25.2 V and R₀ = 12.96 Ω",

@@ -40,11 +40,18 @@ impl Working {
         format!("{} = {}", self.symbol, self.result)
     }
 
-    /// One line for each input: symbol, value with tolerance, meaning.
+    /// One line for each input: symbol, value with tolerance, meaning; in columns.
     #[must_use]
     pub fn input_lines(&self) -> Vec<String> {
-        let line = |input: &Input| format!("{} = {}: {}", input.symbol, input.value, input.what);
-        self.inputs.iter().map(line).collect()
+        let values: Vec<String> = self.inputs.iter().map(|input| input.value.to_string()).collect();
+        let widest =
+            |texts: &mut dyn Iterator<Item = &str>| texts.map(|text| text.chars().count()).max().unwrap_or(0);
+        let symbol = widest(&mut self.inputs.iter().map(|input| input.symbol));
+        let value = widest(&mut values.iter().map(String::as_str));
+        let lines = self.inputs.iter().zip(&values);
+        lines
+            .map(|(input, shown)| format!("{:symbol$}  {shown:value$}  {}", input.symbol, input.what))
+            .collect()
     }
 
     /// Where the result is lowest, as a clause; nothing where no input matters.
@@ -59,10 +66,12 @@ impl Working {
         self.corner("highest", |input| input.highest)
     }
 
-    /// The lines that explain the number: law, law with numbers, result, worst corners, source.
+    /// The lines that explain the number: law, inputs, law with numbers, result, worst corners, source.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec![self.law().to_owned(), self.with_numbers(), self.result_line()];
+        let mut lines = vec![self.law().to_owned()];
+        lines.extend(self.input_lines().into_iter().map(|line| format!("  {line}")));
+        lines.extend([self.with_numbers(), self.result_line()]);
         let corners: Vec<String> = [self.lowest_at(), self.highest_at()]
             .into_iter()
             .flatten()

@@ -24,16 +24,19 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             if lifted { format!(", {} of it plate and distance pieces", brief(raised.high())) } else { String::new() },
             brief(free.low())
         );
-        let mut stack = vec![named("lₙ", "board with its plugs", height.value)];
+        let mut finding = Finding::new(headline, "common-practice");
         if lifted {
             let limits = setup.limits();
-            stack.push(named("lₙ", "adaptor plate", limits.plate_thickness.value));
-            stack.push(named("lₙ", "distance pieces", limits.plate_spacer.value));
+            let stack = vec![
+                named("lₙ", "board with its plugs", height.value),
+                named("lₙ", "adaptor plate", limits.plate_thickness.value),
+                named("lₙ", "distance pieces", limits.plate_spacer.value),
+            ];
+            let sum = work_many(&mechanics::LENGTH_SUM, "l", stack, mechanics::length_sum);
+            finding = finding.working(sum.working);
         }
-        let sum = work_many(&mechanics::LENGTH_SUM, "l", stack, mechanics::length_sum);
-        Finding::new(headline, "common-practice")
+        finding
             .at(height.place)
-            .working(sum.working)
             .remedy(if lifted {
                 "use a thinner plate or shorter distance pieces (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
             } else {

@@ -19,6 +19,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     for heating in heating::all(setup) {
         // The whole voltage of the port: a lead only makes it less.
         let Some(end) = heating.end(heating.port_voltage) else {
+            if heating.loss.is_none() {
+                judge.say(Verdict::Note, || without_loss(&heating));
+            }
             continue;
         };
         let weak = heating.weak_parts();
@@ -235,6 +238,22 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
         Some(closed.working)
     };
     weak.iter().filter_map(worked).take(2).collect()
+}
+
+/// Where the machine's file does not say what the part sheds, nothing of its heat can be worked out: that is said once, here.
+fn without_loss(heating: &Heating<'_>) -> Finding {
+    let headline = format!(
+        "how hot {} gets if its switch fails closed is not known, nor how long it heats up and what a watch must notice: the machine's \
+         file states no `heat_loss`",
+        heating.pair.device_name()
+    );
+    Finding::new(headline, "heat-transfer-textbook")
+        .about(about(heating, "failed closed"))
+        .at(heating.heater.power.place)
+        .remedy(
+            "log a heat-up with the old board (`temperature log`): it gives heat loss and heat capacity; until then count on a thermal \
+             cut-out on the part, and never leave it unattended",
+        )
 }
 
 fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {

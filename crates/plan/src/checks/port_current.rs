@@ -48,11 +48,17 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let share = pair.limits().port_continuous_share.value;
     let long = pair.long_current().unwrap_or(current);
     let finding = || {
+        let for_long = if long.high() < current.high() {
+            format!(", {} for long,", Value::exact(long.high()))
+        } else {
+            String::new()
+        };
         let headline = format!(
-            "{} draws up to {most} from {}, which gives {}",
+            "{} draws up to {most}{for_long} from {}, which gives {}, {} for long",
             pair.device_name(),
             pair.port_name(),
-            rating.value
+            rating.value,
+            share * rating.value
         );
         let finding = Finding::new(headline, "common-practice").at(rating.place);
         with_heater_current(pair, &[State::HeatUp, State::Hot], finding)

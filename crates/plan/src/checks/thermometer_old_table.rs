@@ -127,15 +127,18 @@ fn error(
     let gain = at.input.amplification;
     let read = |pull_up, gain| {
         let read = at.read_as(old, pull_up, gain, hot)?;
-        // What the way there and back leaves by rounding is no error.
-        let off = ((read.base() - hot.base()) * 1e9).round() / 1e9;
-        Some(TemperatureInterval::from_base(off))
+        Some(off(read, hot))
     };
     Some(Value::between(
         read(pull_up.low(), gain.high())?,
         read(pull_up.nominal(), gain.nominal())?,
         read(pull_up.high(), gain.low())?,
     ))
+}
+
+/// How far a reading is off; what the way there and back through the curve leaves by rounding is no error.
+fn off(read: ThermodynamicTemperature, truth: ThermodynamicTemperature) -> TemperatureInterval {
+    TemperatureInterval::from_base(((read.base() - truth.base()) * 1e9).round() / 1e9)
 }
 
 fn remedy(pair: &Pair<'_>, at: &Thermometry<'_>) -> String {
@@ -180,7 +183,7 @@ fn with_working(
             let read = at
                 .curve
                 .temperature(sensing::assumed_resistance(resistance, assumed, pull_up));
-            TemperatureInterval::from_base(read.base() - hot.base())
+            off(read, hot)
         },
     );
     finding.working(worked.working)

@@ -159,3 +159,16 @@ fn without_parts_it_says_so() {
     let chamber = case.device("T1", "zone = 'chamber'");
     assert_eq!(of(&chamber, "H1", "HEAT1").verdict, Verdict::Note);
 }
+
+/// What cannot be worked out is said, not passed over.
+#[test]
+fn without_its_loss_it_says_so() {
+    let case = base().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "heat_loss");
+    let finding = of(&case, "H1", "HEAT1");
+    assert_eq!(finding.verdict, Verdict::Note);
+    assert!(
+        finding.headline.contains("states no `heat_loss`"),
+        "{}",
+        finding.headline
+    );
+}
