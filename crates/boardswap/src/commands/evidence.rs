@@ -468,7 +468,12 @@ fn report(report: &Report, out: &mut Out) {
         let columns: Vec<&str> = table.columns.iter().map(String::as_str).collect();
         let mut printed = Table::new(&columns, &[]);
         for row in &table.rows {
-            printed.row(row.cells.clone(), row.chosen.then_some(HEADING));
+            let mut cells = row.cells.clone();
+            // Bold alone is lost where there are no colours.
+            if let Some(first) = cells.first_mut().filter(|_| row.chosen) {
+                first.push_str(" (take this)");
+            }
+            printed.row(cells, row.chosen.then_some(HEADING));
         }
         for line in printed.lines(width - 2) {
             out.line(format!("  {line}"));
