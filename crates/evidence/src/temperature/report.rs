@@ -271,6 +271,7 @@ fn proposal_table(proposals: &[Proposal]) -> Table {
                 .settled
                 .map_or_else(|| "never".to_owned(), |time| format!("{:.0}", time.base())),
             format!("{:.2}", proposal.swing.base()),
+            format!("{:.2}", proposal.width.base()),
             format!("{:.2}", proposal.sensitivity_peak.base()),
         ],
         chosen: proposal.chosen,
@@ -284,7 +285,8 @@ fn proposal_table(proposals: &[Proposal]) -> Table {
             "T_d, s",
             "overshoot, K",
             "within 1 K after, s",
-            "swing, K",
+            "temperature, lowest to highest, K",
+            "99 % of the readings, width, K",
             "Ms",
         ]
         .map(str::to_owned)
@@ -441,9 +443,10 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (
                 || "other controller settings".to_owned(),
                 |proposal| {
                     format!(
-                        "the controller settings of {}, for which the simulation shows a swing of {}",
+                        "the controller settings of {}, with which the simulation has 99 % of the readings in a band of {} (now {})",
                         proposal.rule,
-                        text(proposal.swing)
+                        text(proposal.width),
+                        text(swing.width.nominal())
                     )
                 },
             );

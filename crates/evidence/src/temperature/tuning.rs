@@ -8,7 +8,8 @@ use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time, k
 use quantity::{Number as _, Range};
 
 use super::process::Process;
-use super::swing::Swing;
+use super::swing::{Cause, Swing};
+use crate::statistics::normal;
 
 /// A controller with what a run of it showed.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +26,9 @@ pub struct Proposal {
     pub settled: Option<Time>,
     /// From lowest to highest true temperature once settled.
     pub swing: TemperatureInterval,
+    /// Width of the band with 99 % of the *readings* once settled, as the log's own is measured: what the temperature does in the simulation, and
+    /// what no controller changes (noise, steps, pick-up and drift of this log).
+    pub width: TemperatureInterval,
     /// Ms: 1.4 to 1.7 is calm, above 2 lively.
     pub sensitivity_peak: Ratio,
     /// Whether it is the one to take.
@@ -54,6 +58,15 @@ pub(super) fn proposals(
         sample: second(log_step.base().clamp(0.05, 1.0)),
         noise: swing.map_or(kelvin(0.0), |swing| swing.noise.nominal()),
         resolution: swing.and_then(Swing::step).unwrap_or(kelvin(0.0)),
+        besides: swing.map_or(0.0, |swing| {
+            let sizes =
+                [Cause::Noise, Cause::Steps, Cause::PickUp, Cause::Drift].map(|cause| swing.part(cause));
+            sizes
+                .into_iter()
+                .flatten()
+                .map(|part| part.size.base())
+                .fold(0.0, f64::hypot)
+        }),
     };
     if bench.wanted.base() <= 0.0 || process.gain.nominal() <= bench.wanted {
         return Vec::new();
@@ -118,6 +131,8 @@ struct Bench {
     sample: Time,
     noise: TemperatureInterval,
     resolution: TemperatureInterval,
+    /// What readings are off the temperature whatever the controller does, root mean square, K.
+    besides: f64,
 }
 
 impl Bench {
@@ -151,6 +166,9 @@ impl Bench {
             overshoot: self.wanted * record.overshoot().base(),
             settled: record.settled(kelvin(1.0)),
             swing: record.swing(ratio(0.3)),
+            width: kelvin(
+                2.0 * normal(0.995) * record.root_mean_square(ratio(0.3)).base().hypot(self.besides),
+            ),
             sensitivity_peak: margins.sensitivity_peak,
             chosen: false,
         })
