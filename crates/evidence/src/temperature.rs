@@ -75,7 +75,11 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let scale_in_doubt = asked.is_some();
     troubles.splice(0..0, asked);
     let spans = phases::phases(&view, &ask, &mut troubles);
-    let process = process::identify(&view, &spans, &ask, channel.duty.as_deref(), &mut troubles);
+    let near = near_the_heat_up(log, channel, &view, &spans, &ask);
+    let (quick, quick_spans) = near
+        .as_ref()
+        .map_or((&view, &spans), |(view, spans)| (view, spans));
+    let process = process::identify(quick, quick_spans, &ask, channel.duty.as_deref(), &mut troubles);
     let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
     if let (Err(process), Err(swing)) = (&process, &swing) {
         return Err(Refused::new(
@@ -87,7 +91,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         )
         .because_of(troubles));
     }
-    let overshoot = phases::overshoot(&view, &spans);
+    let overshoot = phases::overshoot(quick, quick_spans);
     Ok(Analysis {
         ask,
         spans,
@@ -98,6 +102,31 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         troubles,
         view,
     })
+}
+
+/// A view of the first heat-up and what follows it, sample by sample, where that of the whole log is of blocks: a block of half a minute has no
+/// dead time. Nothing where the whole log is as fine already, or has no heat-up.
+fn near_the_heat_up(
+    log: &Log,
+    channel: &Channel,
+    view: &View,
+    spans: &[Span],
+    ask: &Ask,
+) -> Option<(View, Vec<Span>)> {
+    if view.len() >= log.len() {
+        return None;
+    }
+    let (from, to) = phases::heat_up(log, channel, view, spans)?;
+    let length = (log.time[to.min(log.len() - 1)] - log.time[from]).max(60.0);
+    // What the identification looks at, and a little more on either side.
+    let first = log.time.partition_point(|time| *time < log.time[from] - 70.0);
+    let last = log
+        .time
+        .partition_point(|time| *time <= log.time[from] + 6.5 * length + 60.0);
+    let near = View::between(log, channel, first, last, view::MOST_NEAR);
+    // What is assumed of targets was told of the whole log.
+    let spans = phases::phases(&near, ask, &mut Vec::new());
+    Some((near, spans))
 }
 
 /// How far from the stated room a log may begin that begins cold, K; common practice, no source.

@@ -70,6 +70,81 @@ fn intervals_hold_the_truth_as_often_as_they_say() {
     }
 }
 
+/// The band foretold for a controller is the figure that the log's own swing is told by: the loop of the log, run by a calm rule again, has it.
+#[test]
+fn the_band_that_is_foretold_means_what_the_measured_one_means() {
+    let truth = Truth::hot_end(9);
+    let analysis = analysed(&truth);
+    let proposals = analysis.proposals();
+    let calm = proposals.iter().find(|proposal| proposal.chosen).unwrap();
+    // The same machine under the proposed settings, logged: its measured band is near the one foretold, and not that of the temperature.
+    let pid = &calm.pid;
+    let again = analysed(&Truth {
+        pid: (pid.gain, pid.integral.unwrap(), pid.derivative),
+        ..Truth::hot_end(10)
+    });
+    let measured = again.swing.unwrap().width.nominal().base();
+    assert!(
+        (calm.width.base() / measured - 1.0).abs() < 0.15,
+        "{} of {measured}",
+        calm.width.base()
+    );
+    assert!(calm.swing.base() < 0.6 * measured, "{calm:?}");
+    let report = analysis.report();
+    let table = report.tables.last().unwrap();
+    assert!(
+        table
+            .columns
+            .iter()
+            .any(|own| own == "99 % of the readings, width, K"),
+        "{:?}",
+        table.columns
+    );
+    assert!(
+        !table.columns.iter().any(|own| own == "swing, K"),
+        "{:?}",
+        table.columns
+    );
+}
+
+/// A log of a night: blocks over all of it would be longer than the dead time. The heat-up is looked at sample by sample.
+#[test]
+fn a_long_log_is_identified_where_it_heats() {
+    let mut sums = [0_u32; 4];
+    let mut overshoots = 0;
+    for seed in 0..40 {
+        let truth = Truth::hot_end(seed);
+        let short = text_of(
+            &truth,
+            "time,temperature,target,duty",
+            |_, [time, reading, target, duty]| format!("{time},{reading:.3},{target},{duty:.4}\n"),
+        );
+        // The soak goes on for twelve hours, as it was.
+        let rows: Vec<&str> = short.lines().skip(800).collect();
+        let mut long = short.clone();
+        let mut at = short.lines().count() - 1;
+        while at < 12 * 7_200 {
+            for row in &rows {
+                let values = row.split_once(',').unwrap().1;
+                long += &format!("{},{values}\n", at as f64 * 0.5);
+                at += 1;
+            }
+        }
+        let (of_short, of_long) = (analysed_text(&short, ask()), analysed_text(&long, ask()));
+        let process = of_long.process.as_ref().unwrap();
+        for (sum, held) in sums.iter_mut().zip(held(process, &truth)) {
+            *sum += u32::from(held);
+        }
+        // The same stretch tells the same.
+        let apart = process.delay.nominal().base() - of_short.process.unwrap().delay.nominal().base();
+        assert!(apart.abs() < 0.02, "{apart}");
+        overshoots += u32::from(of_long.overshoot == of_short.overshoot);
+    }
+    // 40 intervals of 95 %: fewer than 34 hold in one of two thousand sets (binomial).
+    assert!(sums.iter().all(|sum| *sum >= 34), "{sums:?}");
+    assert_eq!(overshoots, 40);
+}
+
 /// Which of the intervals of a process hold its truth: gain, lag, second lag, dead time.
 fn held(process: &Process, truth: &Truth) -> [bool; 4] {
     fn holds<Q: Number + PartialOrd>(value: &Value<Q>, truth: Q) -> bool {

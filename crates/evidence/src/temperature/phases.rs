@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::Ask;
 use super::view::View;
 use crate::Trouble;
+use crate::read::{Channel, Log};
 
 /// What goes on in a part of a log.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -224,6 +225,32 @@ fn level(view: &View) -> Option<f64> {
         }
     }
     best.1
+}
+
+/// First sample of the first heat-up, and the one at which the target is near, looked for sample by sample where the log tells targets: the
+/// blocks of a long log may be as long as the whole heat-up. Else the first heat-up of the view, a block more on either side.
+pub(super) fn heat_up(log: &Log, channel: &Channel, view: &View, spans: &[Span]) -> Option<(usize, usize)> {
+    let by_target = channel.target.as_ref().and_then(|targets| {
+        let ends = targets.starts.iter().skip(1).copied().chain([log.len()]);
+        let mut runs = targets.starts.iter().zip(ends).zip(&targets.values);
+        runs.find_map(|((from, to), target)| {
+            let readings = channel.measured.get(*from..to)?;
+            let first = readings.iter().copied().find(|value| value.is_finite())?;
+            let near = NEAR.max(f64::from(target - first) / 10.0);
+            if *target <= 0.0 || f64::from(target - first) < NEAR + 5.0 {
+                return None;
+            }
+            let reached = readings
+                .iter()
+                .position(|value| f64::from(target - value) <= near);
+            Some((*from, reached.map_or(to, |reached| from + reached)))
+        })
+    });
+    by_target.or_else(|| {
+        let (from, to) = spans.iter().find(|span| span.phase == Phase::HeatUp)?.points;
+        let sample = |point: usize| view.sample.get(point).copied().unwrap_or(log.len());
+        Some((sample(from.saturating_sub(1)), sample(to + 1)))
+    })
 }
 
 /// Standard deviation of what changes from point to point, from the median: steps and lags do not count.

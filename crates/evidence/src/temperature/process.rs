@@ -298,7 +298,7 @@ pub(super) fn identify(
     };
     let coarse = data.thinned(POINTS.1);
     let fine = data.thinned(POINTS.0);
-    let starts = starts(&data);
+    let starts = starts(&fine);
     // Which start leads to the best valley a rough fit tells.
     let from = |starts: &[Vec<f64>], parameters: usize| {
         let rough = starts
@@ -374,7 +374,11 @@ fn window(view: &View, spans: &[Span], ask: &Ask, from_duty: bool) -> Result<Dat
     let rise = view.measured[begin..end].iter().copied().fold(f64::MIN, f64::max) - first;
     if end - begin < 12 || rise < 15.0 {
         return Err(Refused::new(
-            format!("the heat-up has {} points and {rise:.0} K", end - begin),
+            format!(
+                "the heat-up has {} points, one each {:.1} s, and {rise:.0} K",
+                end - begin,
+                view.step().base()
+            ),
             "a heat-up of at least 15 K with a sample each second or faster",
         ));
     }

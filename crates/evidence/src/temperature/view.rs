@@ -7,6 +7,9 @@ use crate::read::{Channel, Log};
 /// At most so many points.
 const MOST: usize = 20_000;
 
+/// At most so many points of the stretch that tells the process: an hour at twenty samples a second.
+pub(super) const MOST_NEAR: usize = 72_000;
+
 /// Means over blocks. Blocks without a number are left out.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct View {
