@@ -462,21 +462,33 @@ fn curves(page: &mut Page, shown: &Shown<'_>) {
         page.heading(2, "How the control would hold");
         page.paragraph(
             "Settings by published rules, each run against this part and this thermometer input; the first is the one to begin with. \
-             Tune at the bring-up, under watch. All figures: `temperature-control.csv`.",
+             Overshoot, settling and swing as named, then the worst of that and both corners of the tolerances. Tune at the bring-up, under watch. All figures: `temperature-control.csv`.",
         );
     }
     for held in &shown.control {
         page.heading(3, &held.heater);
         let rows = held.predictions.iter().map(|row| {
-            let [gain, integral, derivative, .., margin, overshoot, settled, swing] = figures(row);
+            let [
+                gain,
+                integral,
+                derivative,
+                ..,
+                margin,
+                overshoot,
+                overshoot_worst,
+                settled,
+                settled_worst,
+                swing,
+                swing_worst,
+            ] = figures(row);
             vec![
                 row.rule.to_owned(),
                 gain,
                 integral,
                 derivative,
-                overshoot,
-                settled,
-                swing,
+                format!("{overshoot}; {overshoot_worst}"),
+                format!("{settled}; {settled_worst}"),
+                format!("{swing}; {swing_worst}"),
                 margin,
             ]
         });
@@ -486,9 +498,9 @@ fn curves(page: &mut Page, shown: &Shown<'_>) {
                 "gain, % per K",
                 "integral time, s",
                 "derivative time, s",
-                "overshoot, K",
-                "within 1 K after, s",
-                "swing, K",
+                "overshoot, K; worst",
+                "within 1 K after, s; worst",
+                "swing, K; worst",
                 "gain margin, liveliest",
             ],
             rows,

@@ -97,8 +97,11 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
         "peak of sensitivity at the liveliest corner",
         "gain margin at the liveliest corner",
         "overshoot in K",
+        "overshoot in K at the worst corner",
         "within 1 K after s",
+        "within 1 K after s at the worst corner",
         "swing in K",
+        "swing in K at the worst corner",
         "source",
     ]);
     for held in &shown.control {
@@ -114,7 +117,7 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
 }
 
 /// The figures of a prediction, in the order of the columns of `temperature-control.csv`.
-pub(crate) fn figures(row: &Prediction) -> [String; 9] {
+pub(crate) fn figures(row: &Prediction) -> [String; 12] {
     let number = |number: f64, digits: usize| {
         if number.is_finite() {
             format!("{number:.digits$}")
@@ -132,9 +135,12 @@ pub(crate) fn figures(row: &Prediction) -> [String; 9] {
         number(row.sensitivity_peak, 2),
         number(row.sensitivity_peak_worst, 2),
         number(row.gain_margin_worst, 2),
-        number(row.overshoot.base(), 2),
-        seconds(row.settled, "never"),
-        number(row.swing.base(), 2),
+        number(row.nominal.overshoot.base(), 2),
+        number(row.worst.overshoot.base(), 2),
+        seconds(row.nominal.settled, "never"),
+        seconds(row.worst.settled, "never"),
+        number(row.nominal.swing.base(), 2),
+        number(row.worst.swing.base(), 2),
     ]
 }
 

@@ -52,6 +52,7 @@ pub static FORMULAS: &[&Formula] = &[
     &electrics::INRUSH_RATING,
     &electrics::RAMP_CURRENT,
     &electrics::CONTINUOUS_CURRENT,
+    &electrics::CONTACT_TEMPERATURE,
     &electrics::EVEN_SHARE,
     &electrics::UNBUNDLED,
     &electrics::WARM_RATING,

@@ -1,7 +1,7 @@
 //! The control of a heated part, predicted from its figures: model, settings by published rules, how each would hold.
 //!
 //! [`model()`] is cheap and stands behind the check `temperature-control`. [`predictions`] runs each rule against the limits, steps, noise and
-//! pulses of this input: some ten milliseconds a part, for whoever asks.
+//! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
 use physics::control::{
     Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, amigo, margins,
@@ -29,6 +29,8 @@ pub struct Model {
     /// Rise in each second at full power, at its fastest: gain over time constant, in which the loss cancels. The loop also runs at goals
     /// just above the room, where a copper track gives the most power.
     pub fastest: Ratio,
+    /// Rise in each second at full power, at its slowest.
+    pub slowest: Ratio,
 }
 
 /// The model of a heated part whose thermometer is read at `thermometer`; `None` where its body is not known.
@@ -63,6 +65,7 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Mo
         lag,
         delay,
         fastest: Ratio::from_base(most.base() / own.low().base()),
+        slowest: Ratio::from_base(power.low().base() / capacity.high().base()),
     })
 }
 
@@ -86,6 +89,17 @@ impl Model {
             gain: TemperatureInterval::from_base(self.fastest.base() * lag.base()),
             lag,
             delay: self.delay.high(),
+        }
+    }
+
+    /// The corner at which a loop is laziest: it rises least and slowest, and answers first.
+    #[must_use]
+    pub fn laziest(&self) -> FirstOrder {
+        let gain = self.gain.low();
+        FirstOrder {
+            gain,
+            lag: Time::from_base(gain.base() / self.slowest.base()),
+            delay: self.delay.low(),
         }
     }
 
@@ -139,16 +153,15 @@ impl Model {
         let filter = pid.derivative / DERIVATIVE_FILTER;
         margins(&self.liveliest().into(), Controller::Ideal { pid, filter }).gain_margin
     }
+}
 
-    /// The lags of the part apart: a third of the dead time is taken for a second lag, such as that of the thermometer in its hole.
-    fn second_order(&self) -> SecondOrder {
-        let model = self.nominal();
-        SecondOrder {
-            gain: model.gain,
-            lag: model.lag,
-            second_lag: model.delay / 3.0,
-            delay: model.delay * (2.0 / 3.0),
-        }
+/// The lags of a part apart: a third of the dead time is taken for a second lag, such as that of the thermometer in its hole.
+fn second_order(model: FirstOrder) -> SecondOrder {
+    SecondOrder {
+        gain: model.gain,
+        lag: model.lag,
+        second_lag: model.delay / 3.0,
+        delay: model.delay * (2.0 / 3.0),
     }
 }
 
@@ -177,15 +190,37 @@ pub struct Prediction {
     pub sensitivity_peak_worst: f64,
     /// Factor by which the gain may grow at the liveliest corner.
     pub gain_margin_worst: f64,
-    /// Overshoot after a heat-up from the room to the working temperature.
+    /// How a heat-up runs with every value as it is named.
     #[serde(skip)]
+    pub nominal: Course,
+    /// The worst of each figure among that, the liveliest and the laziest corner.
+    #[serde(skip)]
+    pub worst: Course,
+}
+
+/// How a heat-up from the room to the working temperature runs, and what is left when it has settled.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Course {
+    /// Overshoot.
     pub overshoot: TemperatureInterval,
     /// The time after which it stays within a kelvin, from the start of the heat-up; `None` where it never does.
-    #[serde(skip)]
     pub settled: Option<Time>,
     /// From lowest to highest once settled, from noise, steps and pulses.
-    #[serde(skip)]
     pub swing: TemperatureInterval,
+}
+
+impl Course {
+    /// Each figure of the one that is worse in it.
+    fn worse(self, other: Self) -> Self {
+        Self {
+            overshoot: self.overshoot.larger(other.overshoot),
+            settled: self
+                .settled
+                .zip(other.settled)
+                .map(|(one, other)| one.larger(other)),
+            swing: self.swing.larger(other.swing),
+        }
+    }
 }
 
 /// Every rule against this part and this input; none where the body of the part or its thermometer is not known.
@@ -195,7 +230,7 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Predict
         return Vec::new();
     };
     let nominal = model.nominal();
-    let second = model.second_order();
+    let second = second_order(nominal);
     let plant = Process::from(second);
     let critical = ultimate(&plant);
     let rules = [
@@ -288,24 +323,11 @@ fn predicted(
     let calm: Margins = margins(plant, controller);
     let lively = margins(&model.liveliest().into(), controller);
     let stable = lively.gain_margin.base() > 1.0;
-    // Six steps to a pulse show its share to a few per cent; the process itself is far slower.
-    let step = input.pulse / 6.0;
-    let setup = Simulation {
-        process: plant.clone(),
-        pid,
-        sample: input.sample,
-        step,
-        duration: model.lag.nominal() * 5.0,
-        wanted: input.wanted,
-        load: si::ratio(0.0),
-        limits: Some(Range::new(si::ratio(0.0), si::ratio(1.0))),
-        pulse: Some(input.pulse),
-        resolution: input.resolution,
-        noise: input.noise,
-        seed: 1,
-        derivative_filter: filter,
-    };
-    let record = simulate(&setup).ok()?;
+    let course = |part: FirstOrder| course(pid, filter, part, input);
+    let nominal = course(model.nominal())?;
+    let worst = [model.liveliest(), model.laziest()]
+        .into_iter()
+        .try_fold(nominal, |worst, corner| Some(worst.worse(course(corner)?)))?;
     Some(Prediction {
         rule,
         source,
@@ -319,6 +341,31 @@ fn predicted(
             f64::INFINITY
         },
         gain_margin_worst: lively.gain_margin.base(),
+        nominal,
+        worst,
+    })
+}
+
+/// One heat-up with its pulses, steps and noise.
+fn course(pid: Pid, filter: Time, part: FirstOrder, input: &Input) -> Option<Course> {
+    let setup = Simulation {
+        process: Process::from(second_order(part)),
+        pid,
+        sample: input.sample,
+        // Six steps to a pulse show its share to a few per cent; the process itself is far slower.
+        step: input.pulse / 6.0,
+        duration: part.lag * 5.0,
+        wanted: input.wanted,
+        load: si::ratio(0.0),
+        limits: Some(Range::new(si::ratio(0.0), si::ratio(1.0))),
+        pulse: Some(input.pulse),
+        resolution: input.resolution,
+        noise: input.noise,
+        seed: 1,
+        derivative_filter: filter,
+    };
+    let record = simulate(&setup).ok()?;
+    Some(Course {
         overshoot: input.wanted * record.overshoot().base(),
         settled: record.settled(si::kelvin(1.0)),
         swing: record.swing(si::ratio(0.2)),

@@ -55,9 +55,9 @@ fn table(held: &Held) -> Markup {
         numbers("Gain, % of full power per K"),
         numbers("Integral time, s"),
         numbers("Derivative time, s"),
-        numbers("Overshoot, K"),
-        numbers("Within 1 K after, s"),
-        numbers("Swing, K"),
+        numbers("Overshoot, K; worst corner"),
+        numbers("Within 1 K after, s; worst corner"),
+        numbers("Swing, K; worst corner"),
         numbers("Peak of sensitivity, nominal and liveliest"),
         numbers("Gain margin, liveliest"),
     ];
@@ -73,8 +73,11 @@ fn table(held: &Held) -> Markup {
                 peak_worst,
                 margin,
                 overshoot,
+                overshoot_worst,
                 settled,
+                settled_worst,
                 swing,
+                swing_worst,
             ] = crate::sheets::figures(row);
             vec![
                 text(row.rule),
@@ -85,9 +88,9 @@ fn table(held: &Held) -> Markup {
                     integral
                 }),
                 text(derivative),
-                text(overshoot),
-                text(settled),
-                text(swing),
+                text(format!("{overshoot}; {overshoot_worst}")),
+                text(format!("{settled}; {settled_worst}")),
+                text(format!("{swing}; {swing_worst}")),
                 text(format!("{peak}; {peak_worst}")),
                 text(margin),
             ]

@@ -1,7 +1,7 @@
 //! Protection and derating: fuse between load and wire, what a wire bears for a short time, inrush, warm connectors.
 
 use quantity::si::{
-    Area, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio,
+    Area, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, TemperatureInterval,
     ThermodynamicTemperature, Time, kelvin,
 };
 use quantity::{Number, Range};
@@ -65,6 +65,14 @@ pub static CONTINUOUS_CURRENT: Formula = Formula::new(
     "I = s · Iᵣ",
     "common-practice",
     "",
+);
+/// See [`contact_temperature`].
+pub static CONTACT_TEMPERATURE: Formula = Formula::new(
+    "contact-temperature",
+    "Temperature of a contact",
+    "ϑ = ϑₐ + ΔTᵣ · (I / (k · Iᵣ))²",
+    "iec-60512-5-2",
+    "basic derating curve",
 );
 /// See [`even_share`].
 pub static EVEN_SHARE: Formula = Formula::new(
@@ -217,6 +225,29 @@ pub fn ramp_current(capacitance: Capacitance, voltage: ElectricPotential, time: 
 #[must_use]
 pub fn continuous_current(share: Ratio, rated: ElectricCurrent) -> ElectricCurrent {
     rated * share
+}
+
+/// Temperature of a contact with a current through it for long.
+///
+/// `ϑ = ϑₐ + ΔTᵣ · (I / (k · Iᵣ))²`
+///
+/// - `air`: around it. `rise`: at its rated current, > 0 K. `current`, `rated`: > 0 A.
+/// - `factor`: what loaded neighbours leave of the rating, from [`bundle_factor`].
+///
+/// Monotone in each. Leaves out: thin wire and worn contacts, which are hotter.
+///
+/// # Source
+/// [iec-60512-5-2], the basic derating curve: the rise goes with the square of the current (from memory).
+#[must_use]
+pub fn contact_temperature(
+    air: ThermodynamicTemperature,
+    rise: TemperatureInterval,
+    current: ElectricCurrent,
+    factor: Ratio,
+    rated: ElectricCurrent,
+) -> ThermodynamicTemperature {
+    let share = (current / (rated * factor)).base();
+    ThermodynamicTemperature::from_base(air.base() + rise.base() * share * share)
 }
 
 /// Current of one of several equal wires side by side.

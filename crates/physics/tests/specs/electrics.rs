@@ -112,6 +112,7 @@ fn protection() -> Vec<Spec> {
         spec!(CHANNEL_SHARE => Ratio; u = "U": ElectricPotential in "2 V .. 6 V", d = "U₀": ElectricPotential in "2.5 V .. 3.4 V", f = "U₁": ElectricPotential in "4 V .. 5 V"; Ok(channel_share(u, d, f))),
         spec!(sampled INRUSH_AFTER => ElectricCurrent; u = "U": ElectricPotential in "5 V .. 30 V", r = "R": ElectricalResistance in "10 mΩ .. 1 Ω", t = "t": Time in "0 ms .. 1 ms", c = "C": Capacitance in "100 µF .. 10 mF"; Ok(inrush_after(u, r, c, t))),
         spec!(CONTINUOUS_CURRENT => ElectricCurrent; s = "s": Ratio in "0.5 .. 1", i = "Iᵣ": ElectricCurrent in "1 A .. 50 A"; Ok(continuous_current(s, i))),
+        spec!(CONTACT_TEMPERATURE => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "20 °C .. 60 °C", t = "ΔTᵣ": TemperatureInterval in "20 K .. 45 K", i = "I": ElectricCurrent in "0.1 A .. 10 A", k = "k": Ratio in "0.4 .. 1", r = "Iᵣ": ElectricCurrent in "1 A .. 20 A"; Ok(contact_temperature(a, t, i, k, r))),
         spec!(EVEN_SHARE => ElectricCurrent; i = "I": ElectricCurrent in "0 A .. 50 A", n = "n": Ratio in "1 .. 4"; Ok(even_share(i, n))),
         spec!(UNBUNDLED => ElectricCurrent; b = "I_b": ElectricCurrent in "1 A .. 50 A", k = "k": Ratio in "0.38 .. 1"; Ok(unbundled(b, k))),
         spec!(WARM_RATING => ElectricCurrent; i = "Iᵣ": ElectricCurrent in "1 A .. 20 A", m = "ϑₘ": ThermodynamicTemperature in "80 °C .. 105 °C", r = "ϑᵣ": ThermodynamicTemperature in "20 °C .. 30 °C", t = "ϑ": ThermodynamicTemperature in "30 °C .. 85 °C"; warm_rating(i, m, r, t)),

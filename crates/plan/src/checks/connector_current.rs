@@ -3,12 +3,12 @@
 use catalogue::{Limits, WorkKind};
 use model::machine::Detail;
 use physics::electrics::{self, Bundled};
-use physics::{Working, named, work};
-use quantity::si::{ElectricCurrent, ThermodynamicTemperature};
+use physics::{Worked, Working, named, work};
+use quantity::si::{ElectricCurrent, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
 use crate::bearing::external_switch;
-use crate::finding::{Finding, Verdict, shipped_source};
+use crate::finding::{Finding, Verdict, brief, shipped_source};
 use crate::judge::Judge;
 use crate::setup::Pair;
 
@@ -59,11 +59,13 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.at_most(long, derated.rating, Verdict::Caution, || {
+        let hot = derated.temperature(pair, long, rating);
         let bears = format!(
-            "which bears {} of its {rating} for long",
-            Value::exact(derated.rating.low())
+            "which bears {} of its {rating} for long; it gets to {}",
+            Value::exact(derated.rating.low()),
+            brief(hot.value.high())
         );
-        finding(long, " for long", &bears).working(derated.working(pair, rating)).remedy(format!(
+        finding(long, " for long", &bears).working(derated.working(pair, rating)).working(hot.working).remedy(format!(
             "use a port with contacts for at least {}: {} in air of {} a contact bears {:.0} % of its rating for long",
             Value::exact(long.high() / derated.share),
             match derated.loaded {
@@ -80,6 +82,8 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 /// contact gets.
 struct Derated {
     rating: Value<ElectricCurrent>,
+    /// What loaded neighbours leave of the rating.
+    neighbours: Ratio,
     /// Of the rating, for long and beside loaded neighbours.
     kept: f64,
     /// Of the rating, by the air as well.
@@ -93,18 +97,56 @@ impl Derated {
         let limits = pair.limits();
         let loaded = loaded(pair);
         let neighbours =
-            electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX))).base();
+            electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX)));
         let air = crate::air::in_case(pair.swap, pair.board);
         let warm = warm(limits, si::ampere(1.0), air.high()).base();
-        let kept = limits.contact_continuous_share.value.low().base().min(neighbours);
+        let kept = limits
+            .contact_continuous_share
+            .value
+            .low()
+            .base()
+            .min(neighbours.base());
         let share = kept * warm;
         Self {
             rating: rating.scale(share),
+            neighbours,
             kept,
             share,
             loaded,
             air,
         }
+    }
+
+    /// How hot the contact gets with a current through it for long.
+    fn temperature(
+        &self,
+        pair: &Pair<'_>,
+        current: Value<ElectricCurrent>,
+        rating: Value<ElectricCurrent>,
+    ) -> Worked<ThermodynamicTemperature> {
+        let inputs = (
+            named("ϑₐ", "air around the board", self.air),
+            named(
+                "ΔTᵣ",
+                "rise of a contact at its rating",
+                pair.limits().contact_temperature_rise.value,
+            ),
+            named("I", "current for long", current),
+            named(
+                "k",
+                format!("what {} loaded contacts leave of the rating", self.loaded),
+                Value::exact(self.neighbours),
+            ),
+            named("Iᵣ", "rating of one contact", rating),
+        );
+        work(
+            &electrics::CONTACT_TEMPERATURE,
+            "ϑ",
+            inputs,
+            |(air, rise, current, factor, rated)| {
+                electrics::contact_temperature(air, rise, current, factor, rated)
+            },
+        )
     }
 
     fn working(&self, pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Working {

@@ -1,6 +1,7 @@
 //! `direction`: predicted from coils, socket and driver.
 
 use crate::support::Case;
+use model::board::PortKind;
 use model::{Located, Pin, Turn};
 use plan::Verdict;
 
@@ -159,4 +160,80 @@ fn every_order_and_sense_is_what_the_field_does() {
     // Of 24 orders 8 turn, 4 one way and 4 the other; 16 split a coil, whichever way the driver counts.
     assert_eq!(crossed, 24 * 16 * 2);
     assert_eq!(turned, 8 * 24);
+}
+
+/// The whole product: every order of the plug, of the old socket and of the new one, both senses of both drivers and both old settings, through
+/// the check: 24³ · 2³ machines.
+#[test]
+fn every_order_of_both_sockets_and_every_old_setting() {
+    let mut loaded = Case::new().load();
+    let way = loaded.ways("MX", "M1")[0];
+    let device = loaded.id("MX").0;
+    let orders = orders();
+    let old_name = loaded.swap.machine.devices[device]
+        .lead
+        .old_port
+        .as_ref()
+        .expect("an old port")
+        .value
+        .clone();
+    let old_port = loaded.swap.old.port_named(&old_name).expect("the port").0;
+    let new_port = loaded.swap.candidates[0].port_named("M1").expect("a port").0;
+    let PortKind::Motor { driver: old_driver } = loaded.swap.old.ports[old_port].kind else {
+        panic!("a motor output");
+    };
+    let PortKind::Motor { driver: new_driver } = loaded.swap.candidates[0].ports[new_port].kind else {
+        panic!("a motor output");
+    };
+    let axis = loaded
+        .swap
+        .machine
+        .axes
+        .iter()
+        .position(|axis| axis.name.value == "X")
+        .expect("X");
+    let senses = [(1.0, Turn::Normal), (-1.0, Turn::Reversed)];
+    let mut told = 0;
+    for plug in &orders {
+        put(&mut loaded.swap.machine.devices[device].lead.pins, *plug);
+        for old_socket in &orders {
+            put(&mut loaded.swap.old.ports[old_port].pins, *old_socket);
+            let old = field(*plug, *old_socket);
+            for new_socket in &orders {
+                put(&mut loaded.swap.candidates[0].ports[new_port].pins, *new_socket);
+                let new = field(*plug, *new_socket);
+                for (old_sense, old_turn) in senses {
+                    loaded.swap.old.drivers[old_driver.0].turn = old_turn;
+                    for (new_sense, new_turn) in senses {
+                        loaded.swap.candidates[0].drivers[new_driver.0].turn = new_turn;
+                        for (_, setting) in senses {
+                            if let Some(old_direction) = &mut loaded.swap.machine.axes[axis].old_direction {
+                                old_direction.value = setting;
+                            }
+                            let findings = loaded.pairs_in("direction", "MX", way);
+                            assert_eq!(findings[0].verdict == Verdict::Caution, new.is_none());
+                            let said = findings.last().expect("a finding");
+                            let Some(old) = old else {
+                                assert!(said.headline.contains("not known"));
+                                continue;
+                            };
+                            // Where contacts are moved each coil end meets its own, as in a straight plug.
+                            let turns_round = old * old_sense != new.unwrap_or(1.0) * new_sense;
+                            let wanted = (setting == Turn::Reversed) != turns_round;
+                            let word = if wanted { "reversed" } else { "normal" };
+                            let verb = if turns_round { "becomes" } else { "stays" };
+                            assert!(
+                                said.headline.contains(&format!("{verb} {word}")),
+                                "{plug:?}, {old_socket:?} to {new_socket:?}, {old_turn:?} to {new_turn:?}, {setting:?}: {}",
+                                said.headline
+                            );
+                            told += 1;
+                        }
+                    }
+                }
+            }
+        }
+    }
+    // For each of 24 plugs 8 orders of the old socket turn.
+    assert_eq!(told, 24 * 8 * 24 * 8);
 }

@@ -91,12 +91,27 @@ fn rules_against_this_input() {
             row.sensitivity_peak > 1.0 && row.sensitivity_peak_worst >= row.sensitivity_peak * 0.95,
             "{row:?}"
         );
-        assert!(row.swing.value > 0.0 && row.swing.value < 20.0, "{row:?}");
+        let (named, worst) = (&row.nominal, &row.worst);
+        assert!(named.swing.value > 0.0 && named.swing.value < 20.0, "{row:?}");
+        assert!(
+            worst.overshoot >= named.overshoot && worst.swing >= named.swing,
+            "{row:?}"
+        );
+        // Where a corner never settles, the worst is never.
+        assert!(
+            worst
+                .settled
+                .is_none_or(|time| named.settled.is_some_and(|named| time >= named)),
+            "{row:?}"
+        );
     }
     let (calm, lively) = (&rows[0], &rows[5]);
     assert!(calm.gain_margin_worst >= 1.9, "{calm:?}");
     assert!(lively.gain_margin_worst < calm.gain_margin_worst, "{lively:?}");
     // Skogestad 2003: the tight PI setting has a peak of about 1.6 to 1.7.
     assert!((1.4..1.9).contains(&rows[1].sensitivity_peak), "{:?}", rows[1]);
-    assert!(calm.settled.is_some_and(|time| time.value < 600.0), "{calm:?}");
+    assert!(
+        calm.nominal.settled.is_some_and(|time| time.value < 600.0),
+        "{calm:?}"
+    );
 }
