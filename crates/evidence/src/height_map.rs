@@ -10,12 +10,14 @@ mod grid;
 mod largest;
 mod modes;
 mod report;
+mod strays;
 mod surface;
 mod tilt;
 mod visits;
 
 pub use grid::{GridError, GridStudy};
 pub use modes::{Mode, Shape};
+pub use strays::{Stray, Strays, Witness};
 pub use surface::{Smoothing, Surface};
 pub use tilt::{ScrewTurn, Tilt};
 pub use visits::{Noise, Place, Visits};
@@ -36,6 +38,8 @@ pub struct Touch {
     pub height: Length,
     /// Which visit of the whole bed it belongs to; nothing where that was not noted, and then the order tells.
     pub visit: Option<u32>,
+    /// Its line in the file, from 1; 0 where there is none.
+    pub line: u64,
 }
 
 /// A screw that the bed stands on.
@@ -109,6 +113,8 @@ pub struct Level {
     pub touch_deviation: Estimate,
     /// Degrees of freedom of that deviation.
     pub touch_freedom: f64,
+    /// The touches that stray; those left out are in nothing else of this.
+    pub strays: Strays,
 }
 
 /// All that a height map says.
@@ -118,6 +124,8 @@ pub struct HeightMap {
     pub level: Level,
     /// What grids leave.
     pub grids: GridStudy,
+    /// The same with the stray touches in; nothing where none was left out.
+    pub with_strays: Option<Box<HeightMap>>,
     /// What was asked.
     pub ask: Ask,
 }
@@ -132,21 +140,47 @@ const MOST_PLACES: usize = 400;
 pub fn height_map(touches: &[Touch], ask: &Ask) -> Result<HeightMap, Refused> {
     refuse(ask)?;
     let level = level(touches, &ask.screws)?;
-    let joined = visits::joined(&level.visits.places, MOST_PLACES);
-    let grids = grid::study(&joined, &level.surface, level.touch_deviation, ask.grid);
-    Ok(HeightMap {
-        level,
-        grids,
-        ask: ask.clone(),
-    })
+    let with_strays = if level.strays.left_out {
+        let whole = all_in(touches, &ask.screws, Strays::default())?;
+        Some(Box::new(on_grids(whole, ask, None)))
+    } else {
+        None
+    };
+    Ok(on_grids(level, ask, with_strays))
 }
 
-/// Looks at plane, screws and warp alone.
+fn on_grids(level: Level, ask: &Ask, with_strays: Option<Box<HeightMap>>) -> HeightMap {
+    let joined = visits::joined(&level.visits.places, MOST_PLACES);
+    let grids = grid::study(&joined, &level.surface, level.touch_deviation, ask.grid);
+    HeightMap {
+        level,
+        grids,
+        with_strays,
+        ask: ask.clone(),
+    }
+}
+
+/// Looks at plane, screws and warp alone. Touches that stray are left out, and named.
 ///
 /// # Errors
 /// [`Refused`] for fewer than four places, places in one line, numbers that are not finite, screws without pitch.
 pub fn level(touches: &[Touch], screws: &[Screw]) -> Result<Level, Refused> {
     refuse_touches(touches, screws)?;
+    let sorted = visits::visits(touches);
+    let strays = strays::strays(touches, &sorted);
+    if !strays.left_out {
+        return all_in(touches, screws, strays);
+    }
+    let kept = strays::without(touches, &sorted, &strays);
+    all_in(&kept, screws, strays.clone()).or_else(|_| {
+        // Too little is left without them.
+        let left_out = false;
+        all_in(touches, screws, Strays { left_out, ..strays })
+    })
+}
+
+/// Plane, screws and warp of all touches, whatever strays.
+fn all_in(touches: &[Touch], screws: &[Screw], strays: Strays) -> Result<Level, Refused> {
     let visits = visits::visits(touches);
     if visits.places.len() < 4 {
         return Err(Refused::new(
@@ -179,6 +213,7 @@ pub fn level(touches: &[Touch], screws: &[Screw]) -> Result<Level, Refused> {
         surface,
         touch_deviation: deviation_interval(deviation, freedom, CONFIDENCE),
         touch_freedom: freedom,
+        strays,
     })
 }
 

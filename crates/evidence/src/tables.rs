@@ -58,6 +58,7 @@ pub fn touches(table: &Records) -> Rows<Touch> {
             at: physics::mechanics::Point::new(x, y),
             height,
             visit,
+            line: row.line,
         });
     }
     Ok((out, columns.troubles))
@@ -116,6 +117,7 @@ fn grid(table: &Records) -> Option<Rows<Touch>> {
                     at: physics::mechanics::Point::new(millimetre(*x), y),
                     height,
                     visit: None,
+                    line: row.line,
                 }),
                 Some(None) => columns.tell(row.line, beyond("a height") + "; the place is left out"),
                 None => columns.tell(row.line, "a place without height"),

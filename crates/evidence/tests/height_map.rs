@@ -1,7 +1,7 @@
 //! Height maps of invented beds with known tilt, warp and noise.
 
 use evidence::Verdict;
-use evidence::height_map::{Ask, HeightMap, Mode, Screw, Sense, Touch, height_map, level};
+use evidence::height_map::{Ask, HeightMap, Mode, Screw, Sense, Touch, Witness, height_map, level};
 use evidence::statistics::{Estimate, fit};
 use physics::mechanics::Point;
 use proptest::prelude::*;
@@ -34,6 +34,7 @@ fn touched(side: u32, visits: u32, noise: &mut Noise, height: impl Fn(f64, f64) 
                 at: Point::in_millimetres(x, y),
                 height: millimetre(height(x, y) + shift + noise.normal(0.01)),
                 visit: Some(visit),
+                line: touches.len() as u64 + 1,
             });
         }
     }
@@ -148,6 +149,7 @@ fn shapes(side: u32, visits: u32, noise: &mut Noise) -> Vec<(&'static str, bool)
             at: Point::in_millimetres(x, y),
             height: millimetre(bed(x, y)),
             visit: None,
+            line: 0,
         })
         .collect();
     let truth = of(&exact);
@@ -228,6 +230,7 @@ fn few_touches_leave_a_plane() {
                 at: Point::in_millimetres(*x, *y),
                 height: millimetre(bed(*x, *y)),
                 visit: None,
+                line: 0,
             })
             .collect();
         let report = looked(&touches).report();
@@ -334,12 +337,134 @@ fn one_visit_says_that_noise_and_shape_are_mixed() {
     );
 }
 
+fn with_false_touch(mut touches: Vec<Touch>, at: usize, by: f64) -> Vec<Touch> {
+    touches[at].height += millimetre(by);
+    touches
+}
+
+/// One false touch among three visits is named with its line and left out; verdict, noise and turns are those of the bed without it, and
+/// what they would be with it is told.
+#[test]
+fn a_false_touch_among_visits_does_not_decide() {
+    let mut roomy = ask();
+    roomy.allowed = millimetre(0.1);
+    let clean = touched(7, 3, &mut Noise::seeded(1), bed);
+    for by in [1.0, -0.3] {
+        let found = height_map(&with_false_touch(clean.clone(), 60, by), &roomy).unwrap();
+        let [stray] = found.level.strays.found[..] else {
+            panic!("{:?}", found.level.strays)
+        };
+        assert!(
+            stray.line == clean[60].line
+                && stray.witness == Witness::SamePlace
+                && (stray.off - by).abs() < 0.05
+        );
+        let report = found.report();
+        assert_eq!(report.verdict, Verdict::Holds, "{}", report.sentence);
+        assert!(
+            report.sentence.contains("1 of 147 touches strays"),
+            "{}",
+            report.sentence
+        );
+        assert!(
+            report.troubles.iter().any(|t| t.line == Some(clean[60].line)),
+            "{:?}",
+            report.troubles
+        );
+        assert!(
+            found.level.touch_deviation.holds(0.01),
+            "{:?}",
+            found.level.touch_deviation
+        );
+        let with = found.with_strays.as_ref().unwrap();
+        assert!(
+            with.level.touch_deviation.low > 1.5 * 0.01,
+            "{:?}",
+            with.level.touch_deviation
+        );
+        // The smaller one is within what this bed allows, the larger one is not.
+        assert_eq!(with.report().verdict == Verdict::Holds, by.abs() < 0.5);
+        assert!(
+            report
+                .figures
+                .iter()
+                .any(|f| f.id == "grid-largest-error-with-strays")
+        );
+    }
+    // The same where visits are told by order alone: the others keep their visit.
+    let mut unnamed = with_false_touch(clean, 10, 1.0);
+    for touch in &mut unnamed {
+        touch.visit = None;
+    }
+    let found = height_map(&unnamed, &roomy).unwrap();
+    assert_eq!(found.level.strays.found.len(), 1);
+    assert!(
+        found.level.touch_deviation.holds(0.01),
+        "{:?}",
+        found.level.touch_deviation
+    );
+}
+
+/// Of two touches that disagree the neighbours tell which is wrong, and of single touches whether one is; but then it may be the bed, and
+/// the verdict does not hang on it.
+#[test]
+fn where_no_third_touch_tells_neighbours_do() {
+    let mut roomy = ask();
+    roomy.allowed = millimetre(0.15);
+    for visits in [1, 2] {
+        let clean = touched(9, visits, &mut Noise::seeded(2), wide_warp);
+        let without = height_map(&clean, &roomy).unwrap();
+        assert!(without.level.strays.found.is_empty());
+        let found = height_map(&with_false_touch(clean, 40, 1.0), &roomy).unwrap();
+        let [stray] = found.level.strays.found[..] else {
+            panic!("{:?}", found.level.strays)
+        };
+        assert_eq!((stray.line, stray.witness), (41, Witness::Neighbours));
+        assert!((found.level.touch_deviation.value / without.level.touch_deviation.value - 1.0).abs() < 0.2);
+        let report = found.report();
+        assert_eq!(report.verdict, Verdict::NotShown, "{}", report.sentence);
+        assert!(
+            report.sentence.contains("decides: touch there again"),
+            "{}",
+            report.sentence
+        );
+    }
+}
+
+/// A bed touched wildly everywhere has no mishaps, and no touch of a good one is called a mishap.
+#[test]
+fn no_noise_is_called_a_stray() {
+    let mut named = 0;
+    for seed in 0..60 {
+        let mut noise = Noise::seeded(seed);
+        let drawn = drawn(0.05, &mut noise);
+        for (side, visits) in [(7, 3), (7, 2), (9, 1)] {
+            let found = level(&touched(side, visits, &mut noise, &drawn), &[]).unwrap();
+            named += found.strays.found.len();
+        }
+    }
+    assert_eq!(named, 0);
+    let mut wild = touched(7, 3, &mut Noise::seeded(1), bed);
+    for touch in wild.iter_mut().step_by(6) {
+        touch.height += millimetre(1.0);
+    }
+    let found = looked(&wild);
+    assert!(!found.level.strays.left_out && found.level.strays.found.len() > 15);
+    let told = found.report().troubles;
+    assert!(
+        told.iter()
+            .any(|t| t.count > 15 && t.what.contains("none is left out")),
+        "{told:?}"
+    );
+}
+
 #[test]
 fn what_makes_no_map_is_refused_with_a_reason() {
     let touch = |x: f64, y: f64, z: f64| Touch {
         at: Point::in_millimetres(x, y),
         height: millimetre(z),
         visit: None,
+        line: 0,
     };
     let refused = |touches: &[Touch], ask: &Ask| height_map(touches, ask).unwrap_err().problem;
     assert!(refused(&[], &ask()).contains("too few"));

@@ -3,7 +3,7 @@
 use quantity::si::{Angle, Length, Ratio, degree, millimetre, percent, ratio};
 use quantity::{AnyValue, Number, Value};
 
-use super::{GridError, HeightMap, Place, ScrewTurn, mm};
+use super::{GridError, HeightMap, Place, ScrewTurn, Stray, Witness, mm};
 use crate::report::{
     Advice, Figure, Grid, Mark, Picture, Plot, Report, Row, Series, Table, Trouble, Verdict,
 };
@@ -13,6 +13,8 @@ use crate::statistics::{CONFIDENCE, Estimate};
 const PICTURE: usize = 33;
 /// A turn smaller than this is not worth a screwdriver: a twentieth, 18°.
 const SMALL_TURN: f64 = 0.05;
+/// More strays than this that are kept are told together.
+const FEW_STRAYS: usize = 1;
 
 impl HeightMap {
     /// As a report.
@@ -22,7 +24,7 @@ impl HeightMap {
         Report {
             title: "Height of the bed".into(),
             verdict,
-            sentence: self.sentence(verdict),
+            sentence: self.sentence(),
             figures: self.figures(),
             advice: self.advice(verdict),
             tables: self.tables(),
@@ -32,8 +34,24 @@ impl HeightMap {
         }
     }
 
-    /// Whether the grid that was asked for leaves no more than is allowed, at the bounds of the noise.
+    /// As [`Self::without_strays`]; but where that hangs on touches that may be the bed itself, it is not shown.
     fn verdict(&self) -> Verdict {
+        if self.hangs_on_strays() {
+            Verdict::NotShown
+        } else {
+            self.without_strays()
+        }
+    }
+
+    /// Whether the verdict is another with the touches that were left out, and no second touch says that they are wrong.
+    fn hangs_on_strays(&self) -> bool {
+        let alone = |stray: &Stray| stray.witness == Witness::Neighbours;
+        let with = self.with_strays.as_ref().map(|with| with.without_strays());
+        with.is_some_and(|with| with != self.without_strays()) && self.level.strays.found.iter().any(alone)
+    }
+
+    /// Whether the grid that was asked for leaves no more than is allowed, at the bounds of the noise.
+    fn without_strays(&self) -> Verdict {
         let allowed = mm(self.ask.allowed);
         match self.asked_largest() {
             Some(error) if error.high <= allowed => Verdict::Holds,
@@ -54,7 +72,8 @@ impl HeightMap {
         &self.grids.squares[self.grids.enough]
     }
 
-    fn sentence(&self, verdict: Verdict) -> String {
+    fn sentence(&self) -> String {
+        let verdict = self.without_strays();
         let tilt = &self.level.tilt;
         let tilted = if tilt.over_bed.low > 0.0 {
             format!(
@@ -92,7 +111,34 @@ impl HeightMap {
             }
             _ => format!("more touches than {} do not help", named(self.enough().grid)),
         };
-        format!("{tilted}, {warp}; {grid}.")
+        let strays = self.strays_in_sentence();
+        format!("{tilted}, {warp}; {grid}{strays}.")
+    }
+
+    fn strays_in_sentence(&self) -> String {
+        let Some(with) = &self.with_strays else {
+            return String::new();
+        };
+        let strays = &self.level.strays.found;
+        let count = strays.len();
+        let all = self.level.visits.of.len() + count;
+        let (s, them) = if count == 1 { ("s", "it") } else { ("", "them") };
+        let told = match with.asked_largest() {
+            Some(error) if with.without_strays() == Verdict::Fails => {
+                format!("{}, at least {}", Verdict::Fails.word(), short(error.low))
+            }
+            Some(error) => format!("{}, at most {}", with.without_strays().word(), short(error.high)),
+            None => format!("a warp of {}", short(with.level.tilt.left_span)),
+        };
+        let decides = if self.hangs_on_strays() {
+            format!(" and decide{s}: touch there again")
+        } else {
+            String::new()
+        };
+        format!(
+            "; {count} of {all} touches stray{s} far and {} left out (with {them}: {told}){decides}",
+            if count == 1 { "is" } else { "are" }
+        )
     }
 
     fn figures(&self) -> Vec<Figure> {
@@ -162,6 +208,28 @@ impl HeightMap {
                 explained,
             ));
         }
+        if let Some(with) = &self.with_strays {
+            figures.push(
+                Figure::plain(
+                    "strays",
+                    "touches that stray, left out of all others of these numbers",
+                    Value::<Ratio>::exact(ratio(self.level.strays.found.len() as f64)),
+                )
+                .bare(),
+            );
+            figures.push(Figure::with_interval(
+                "touch-deviation-with-strays",
+                "noise of a single touch with them in, for comparison only",
+                length(with.level.touch_deviation),
+            ));
+            if let Some(error) = with.asked_largest() {
+                figures.push(Figure::with_interval(
+                    "grid-largest-error-with-strays",
+                    "largest error with the grid asked for with them in, for comparison only",
+                    length(error),
+                ));
+            }
+        }
         if let Some(error) = self.asked_largest() {
             figures.push(Figure::with_interval(
                 "grid-largest-error",
@@ -200,6 +268,10 @@ impl HeightMap {
             )));
         } else if !self.level.tilt.turns.is_empty() {
             advice.push(Advice::in_vain("Turning the screws further would not make the bed more level: what is left is warp or noise."));
+        }
+        if !self.level.strays.found.is_empty() {
+            advice.push(Advice::helps("Find out what happened at the touches that stray (filament on the nozzle, dirt on the plate, a cable that pulls), and touch those places again."));
+            advice.push(Advice::helps("Let the controller touch each point three times and take the middle one: its own map has no second visit that tells such a touch from the bed."));
         }
         if let (Some(asked), Verdict::Fails | Verdict::NotShown) = (self.grids.asked, verdict) {
             let enough = self.enough();
@@ -418,7 +490,7 @@ impl HeightMap {
     }
 
     fn troubles(&self) -> Vec<Trouble> {
-        let mut troubles = Vec::new();
+        let mut troubles = self.stray_troubles();
         match &self.level.visits.noise {
             None => troubles.push(Trouble::of_all(
                 "each place was touched once: noise and fine shape cannot be told apart; the deviation of a touch is what a smooth surface leaves. Touch the bed twice to know",
@@ -434,6 +506,48 @@ impl HeightMap {
             ));
         }
         troubles
+    }
+
+    /// Each stray touch with its line, what it is held against and what became of it.
+    fn stray_troubles(&self) -> Vec<Trouble> {
+        let strays = &self.level.strays;
+        if !strays.left_out && strays.found.len() > FEW_STRAYS {
+            return vec![Trouble {
+                line: Some(strays.found[0].line).filter(|line| *line > 0),
+                count: strays.found.len() as u64,
+                what: "these touches lie far beyond the noise of most others: too many to be mishaps, so that none is left out".into(),
+            }];
+        }
+        let fate = if strays.left_out {
+            "left out of the shape"
+        } else {
+            "kept all the same: too little would be left without it"
+        };
+        let told = |stray: &Stray| {
+            let [x, y] = stray.at;
+            let side = if stray.off > 0.0 { "above" } else { "below" };
+            let (witness, excuse) = match stray.witness {
+                Witness::SamePlace => ("the others of its place", ""),
+                Witness::Neighbours => (
+                    "what its neighbours tell",
+                    "; a dent or bump narrower than the touches are apart would look the same, so touch there again",
+                ),
+            };
+            let times = if stray.times.is_finite() {
+                format!(", {:.0} times the scatter", stray.times)
+            } else {
+                String::new()
+            };
+            Trouble {
+                line: Some(stray.line).filter(|line| *line > 0),
+                count: 1,
+                what: format!(
+                    "the touch at x {x:.1} mm, y {y:.1} mm lies {} {side} {witness}{times}: {fate}{excuse}",
+                    short(stray.off.abs())
+                ),
+            }
+        };
+        strays.found.iter().map(told).collect()
     }
 
     /// Whether repeated touches show no shape beyond the plane: their spread between places is that within places.
