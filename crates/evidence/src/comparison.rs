@@ -10,7 +10,7 @@ use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, V
 use crate::statistics::bootstrap::{
     BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
-use crate::statistics::{CONFIDENCE, band};
+use crate::statistics::{CONFIDENCE, band, difference_of_means};
 use crate::temperature::Analysis;
 use crate::{Refused, Trouble};
 
@@ -36,6 +36,8 @@ pub enum Shown {
     Equal,
     /// Neither.
     NotShownToDiffer,
+    /// One event on a board: nobody knows how much it would be off the next time.
+    NoSpread,
 }
 
 /// One quantity on both boards.
@@ -117,15 +119,10 @@ pub fn compare(
             equal_within,
         ),
     ];
-    if let (Some(one), Some(two)) = (first.analysis.overshoot, second.analysis.overshoot) {
-        differences.push(Difference {
-            id: "overshoot",
-            what: "overshoot after the heat-up, one event on each",
-            values: [one, two],
-            difference: None,
-            shown: Shown::NotShownToDiffer,
-        });
-    }
+    differences.extend(of_events(
+        [&first.analysis.overshoots, &second.analysis.overshoots],
+        equal_within,
+    ));
     let mut troubles = Vec::new();
     let [warm, other] = [first, second].map(|side| side.analysis.wanted().base());
     if (warm - other).abs() > 5.0 {
@@ -246,6 +243,34 @@ fn of_values(
     }
 }
 
+/// The difference of mean overshoots, where both logs have some.
+fn of_events(
+    boards: [&Vec<TemperatureInterval>; 2],
+    equal_within: TemperatureInterval,
+) -> Option<Difference> {
+    let [one, two] = boards.map(|events| {
+        let events: Vec<f64> = events.iter().map(|own| own.base()).collect();
+        let mean = events.iter().sum::<f64>() / events.len() as f64;
+        (mean, crate::statistics::deviation(&events), events.len())
+    });
+    let fewest = one.2.min(two.2);
+    if fewest == 0 {
+        return None;
+    }
+    let difference = (fewest > 1).then(|| difference_of_means([one, two], CONFIDENCE).of(kelvin));
+    Some(Difference {
+        id: "overshoot",
+        what: if fewest > 1 {
+            "overshoot, mean of the heat-ups"
+        } else {
+            "overshoot after the heat-up"
+        },
+        values: [kelvin(one.0), kelvin(two.0)],
+        shown: difference.map_or(Shown::NoSpread, |difference| shown(difference, equal_within)),
+        difference,
+    })
+}
+
 fn shown(difference: Value<TemperatureInterval>, equal_within: TemperatureInterval) -> Shown {
     let (low, high, limit) = (
         difference.low().base(),
@@ -275,7 +300,7 @@ impl Comparison {
         match (main.shown, better) {
             (Shown::Equal, _) | (Shown::Different, true) => Verdict::Holds,
             (Shown::Different, false) => Verdict::Fails,
-            (Shown::NotShownToDiffer, _) => Verdict::NotShown,
+            (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::NotShown,
         }
     }
 
@@ -284,6 +309,9 @@ impl Comparison {
             Shown::Different => "different".to_owned(),
             Shown::Equal => format!("equal within {}", size(self.equal_within)),
             Shown::NotShownToDiffer => "not shown to differ".to_owned(),
+            Shown::NoSpread => {
+                "not told: one heat-up on a board tells no spread; log three or more on each".to_owned()
+            }
         }
     }
 
@@ -300,7 +328,7 @@ impl Comparison {
                 "{first} and {second} are equal within {}",
                 size(self.equal_within)
             ),
-            (Shown::NotShownToDiffer, _) => {
+            (Shown::NotShownToDiffer | Shown::NoSpread, _) => {
                 format!("{first} and {second} are not shown to differ; longer logs would decide")
             }
         };
@@ -379,6 +407,7 @@ impl Comparison {
             troubles: self.troubles.clone(),
             sources: vec![
                 "politis-romano-1992",
+                "nist-handbook",
                 "davison-hinkley-1997",
                 "kuensch-1989",
                 "geyer-1992",

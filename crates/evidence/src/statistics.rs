@@ -17,8 +17,8 @@ mod walk;
 pub use anova::{Gauge, OneWay, gauge, one_way};
 pub(crate) use describe::band;
 pub use describe::{
-    Suspect, autocorrelation, deviation, deviation_interval, mean, mean_interval, median, next_interval,
-    share_interval, suspects, trials_for,
+    Suspect, autocorrelation, deviation, deviation_interval, difference_of_means, mean, mean_interval,
+    median, next_interval, share_interval, suspects, trials_for,
 };
 pub use line::{Fit, Unfit, fit, ratio};
 pub use logistic::{Logistic, Outcome, logistic};

@@ -54,8 +54,8 @@ pub struct Analysis {
     pub process: Result<Process, Refused>,
     /// The swing of the longest soak, or why it could not be told.
     pub swing: Result<Swing, Refused>,
-    /// By how much the target was exceeded at first, where there was a heat-up.
-    pub overshoot: Option<TemperatureInterval>,
+    /// By how much the target was exceeded after each heat-up to the first one's target; none where it was never met.
+    pub overshoots: Vec<TemperatureInterval>,
     /// Whether the log names no unit and would begin at the temperature of the room in another scale than degrees Celsius only.
     pub scale_in_doubt: bool,
     /// What was left out or assumed.
@@ -75,9 +75,9 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let scale_in_doubt = asked.is_some();
     troubles.splice(0..0, asked);
     let spans = phases::phases(&view, &ask, &mut troubles);
-    let near = near_the_heat_up(log, channel, &view, &spans, &ask);
+    let near = near_heat_ups(log, channel, &view, &spans, &ask);
     let (quick, quick_spans) = near
-        .as_ref()
+        .first()
         .map_or((&view, &spans), |(view, spans)| (view, spans));
     let process = process::identify(quick, quick_spans, &ask, channel.duty.as_deref(), &mut troubles);
     let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
@@ -91,42 +91,55 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         )
         .because_of(troubles));
     }
-    let overshoot = phases::overshoot(quick, quick_spans);
+    let overshoots = if near.is_empty() {
+        phases::overshoots(&view, &spans)
+    } else {
+        // Each view begins with its heat-up; what follows in it is another's.
+        let firsts = near
+            .iter()
+            .map(|(view, spans)| phases::overshoots(view, spans).into_iter().next());
+        firsts.flatten().collect()
+    };
     Ok(Analysis {
         ask,
         spans,
         process,
         swing,
-        overshoot,
+        overshoots,
         scale_in_doubt,
         troubles,
         view,
     })
 }
 
-/// A view of the first heat-up and what follows it, sample by sample, where that of the whole log is of blocks: a block of half a minute has no
-/// dead time. Nothing where the whole log is as fine already, or has no heat-up.
-fn near_the_heat_up(
+/// At most so many heat-ups are looked at closely.
+const MOST_HEAT_UPS: usize = 20;
+
+/// Views of each heat-up and what follows it, sample by sample, where that of the whole log is of blocks: a block of half a minute has no
+/// dead time. None where the whole log is as fine already, or has no heat-up.
+fn near_heat_ups(
     log: &Log,
     channel: &Channel,
     view: &View,
     spans: &[Span],
     ask: &Ask,
-) -> Option<(View, Vec<Span>)> {
+) -> Vec<(View, Vec<Span>)> {
     if view.len() >= log.len() {
-        return None;
+        return Vec::new();
     }
-    let (from, to) = phases::heat_up(log, channel, view, spans)?;
-    let length = (log.time[to.min(log.len() - 1)] - log.time[from]).max(60.0);
-    // What the identification looks at, and a little more on either side.
-    let first = log.time.partition_point(|time| *time < log.time[from] - 70.0);
-    let last = log
-        .time
-        .partition_point(|time| *time <= log.time[from] + 6.5 * length + 60.0);
-    let near = View::between(log, channel, first, last, view::MOST_NEAR);
-    // What is assumed of targets was told of the whole log.
-    let spans = phases::phases(&near, ask, &mut Vec::new());
-    Some((near, spans))
+    let near = |(from, to): (usize, usize)| {
+        let length = (log.time[to.min(log.len() - 1)] - log.time[from]).max(60.0);
+        // What the identification looks at, and a little more on either side.
+        let (begin, end) = (log.time[from] - 70.0, log.time[from] + 6.5 * length + 60.0);
+        let first = log.time.partition_point(|time| *time < begin);
+        let last = log.time.partition_point(|time| *time <= end);
+        let near = View::between(log, channel, first, last, view::MOST_NEAR);
+        // What is assumed of targets was told of the whole log.
+        let spans = phases::phases(&near, ask, &mut Vec::new());
+        (near, spans)
+    };
+    let heats = phases::heat_ups(log, channel, view, spans);
+    heats.into_iter().take(MOST_HEAT_UPS).map(near).collect()
 }
 
 /// How far from the stated room a log may begin that begins cold, K; common practice, no source.
@@ -162,6 +175,12 @@ impl Analysis {
     #[must_use]
     pub fn hottest(&self) -> ThermodynamicTemperature {
         self.view.hottest()
+    }
+
+    /// By how much the target was exceeded after the first heat-up.
+    #[must_use]
+    pub fn overshoot(&self) -> Option<TemperatureInterval> {
+        self.overshoots.first().copied()
     }
 
     /// The last target, else the temperature at the end.

@@ -138,7 +138,7 @@ fn a_long_log_is_identified_where_it_heats() {
         // The same stretch tells the same.
         let apart = process.delay.nominal().base() - of_short.process.unwrap().delay.nominal().base();
         assert!(apart.abs() < 0.02, "{apart}");
-        overshoots += u32::from(of_long.overshoot == of_short.overshoot);
+        overshoots += u32::from(of_long.overshoots == of_short.overshoots);
     }
     // 40 intervals of 95 %: fewer than 34 hold in one of two thousand sets (binomial).
     assert!(sums.iter().all(|sum| *sum >= 34), "{sums:?}");
@@ -785,4 +785,73 @@ fn boards_are_compared() {
     assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
     let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
     assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
+}
+
+/// NIST/SEMATECH e-Handbook, section 1.3.5.3 (miles per gallon of two makes): from means, deviations and numbers as printed there, T is
+/// −12.946 and the degrees of freedom 136.875, whose quantile at 0.975 is 1.9774 (from memory; T follows from the printed figures).
+#[test]
+fn the_difference_of_two_means_is_that_of_the_handbook() {
+    use evidence::statistics::difference_of_means;
+    let found = difference_of_means([(30.481_01, 6.107_71, 79), (20.144_58, 6.414_7, 249)], 0.95);
+    let half = (found.high - found.low) / 2.0;
+    let t = found.value / half * 1.977_43;
+    assert!((t + 12.946_27).abs() < 1e-3, "{found:?}");
+}
+
+/// Overshoots that scatter differently on the two boards: the interval of the difference of their means holds it as often as it says.
+#[test]
+fn the_interval_of_overshoots_holds_the_truth() {
+    use evidence::statistics::{deviation, difference_of_means, mean};
+    crate::coverage::assert_covers(|noise| {
+        let mut events = |count: usize, level: f64, spread: f64| {
+            let all: Vec<f64> = (0..count).map(|_| level + noise.normal(spread)).collect();
+            (mean(&all), deviation(&all), count)
+        };
+        let found = difference_of_means([events(4, 2.0, 0.3), events(5, 3.0, 0.5)], 0.95);
+        vec![("overshoot", found.holds(1.0))]
+    });
+}
+
+/// Several heat-ups in each log: their overshoots are compared with an interval; one each tells no spread, and that is said.
+#[test]
+fn overshoots_are_compared_where_there_are_several() {
+    use evidence::comparison::{Shown, Side, compare};
+    let cycles = |count: u64, integral: f64, begin: u64| {
+        let mut text = "time,temperature,target,duty\n".to_owned();
+        for cycle in 0..count {
+            let truth = Truth {
+                pid: (per_kelvin(0.03), second(integral), second(4.0)),
+                durations: [second(20.0), second(400.0), second(600.0)],
+                ..Truth::hot_end(begin + cycle)
+            };
+            for [time, reading, target, duty] in log(&truth).rows {
+                text += &format!(
+                    "{},{reading:.3},{target},{duty:.4}\n",
+                    time + 1_020.0 * cycle as f64
+                );
+            }
+        }
+        analysed_text(&text, ask())
+    };
+    let (calm, lively) = (cycles(4, 40.0, 0), cycles(3, 12.0, 10));
+    assert_eq!((calm.overshoots.len(), lively.overshoots.len()), (4, 3));
+    let side = |board, analysis| Side { board, analysis };
+    let of = |one, two| {
+        let found = compare(side("old", one), side("new", two), kelvin(0.1)).unwrap();
+        let own = *found
+            .differences
+            .iter()
+            .find(|own| own.id == "overshoot")
+            .unwrap();
+        (own, format!("{:?}", found.report().tables))
+    };
+    let (own, _) = of(&calm, &lively);
+    assert_eq!(own.shown, Shown::Different, "{own:?}");
+    assert!(own.difference.unwrap().low().base() > 0.0, "{own:?}");
+    let (own, tables) = of(&calm, &cycles(1, 12.0, 20));
+    assert_eq!((own.shown, own.difference), (Shown::NoSpread, None));
+    assert!(
+        tables.contains("one heat-up on a board tells no spread"),
+        "{tables}"
+    );
 }

@@ -41,6 +41,25 @@ pub(crate) fn band(values: &mut [f64]) -> f64 {
     high - low
 }
 
+/// The difference of two means, second less first, from mean, deviation and number of each, where the deviations may differ.
+///
+/// # Source
+/// Welch's interval with Satterthwaite's degrees of freedom: [nist-handbook], section 1.3.5.3; held against its worked example.
+#[must_use]
+pub fn difference_of_means(samples: [(f64, f64, usize); 2], confidence: f64) -> Estimate {
+    let [(first, _, _), (second, _, _)] = samples;
+    let of = samples.map(|(_, deviation, count)| (deviation * deviation / count as f64, count as f64 - 1.0));
+    let variance = of[0].0 + of[1].0;
+    let below: f64 = of.iter().map(|(own, freedom)| own * own / freedom).sum();
+    let freedom = if below > 0.0 {
+        variance * variance / below
+    } else {
+        of[0].1 + of[1].1
+    };
+    let half = student(f64::midpoint(1.0, confidence), freedom) * variance.sqrt();
+    Estimate::around(second - first, half)
+}
+
 /// The mean with Student's interval, for independent values of one normal distribution.
 #[must_use]
 pub fn mean_interval(values: &[f64], confidence: f64) -> Estimate {

@@ -1,5 +1,6 @@
 //! The phases of a log: cold, heat-up, approach, soak, disturbance, cooling.
 
+use quantity::Number as _;
 use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time, celsius, kelvin, second};
 use serde::Serialize;
 
@@ -184,7 +185,7 @@ fn targets(view: &View, ask: &Ask, troubles: &mut Vec<Trouble>) -> Vec<f64> {
             .map(|target| if target.is_nan() { 0.0 } else { *target })
             .collect();
     }
-    let ambient = quantity::Number::base(ask.ambient) - 273.15;
+    let ambient = ask.ambient.base() - 273.15;
     let Some(level) = level(view).filter(|level| *level > ambient + 15.0) else {
         return vec![0.0; view.len()];
     };
@@ -227,13 +228,13 @@ fn level(view: &View) -> Option<f64> {
     best.1
 }
 
-/// First sample of the first heat-up, and the one at which the target is near, looked for sample by sample where the log tells targets: the
-/// blocks of a long log may be as long as the whole heat-up. Else the first heat-up of the view, a block more on either side.
-pub(super) fn heat_up(log: &Log, channel: &Channel, view: &View, spans: &[Span]) -> Option<(usize, usize)> {
-    let by_target = channel.target.as_ref().and_then(|targets| {
+/// First sample of each heat-up, and the one at which the target is near, looked for sample by sample where the log tells targets: the
+/// blocks of a long log may be as long as the whole heat-up. Else the heat-ups of the view, a block more on either side.
+pub(super) fn heat_ups(log: &Log, channel: &Channel, view: &View, spans: &[Span]) -> Vec<(usize, usize)> {
+    let by_target = channel.target.as_ref().map(|targets| {
         let ends = targets.starts.iter().skip(1).copied().chain([log.len()]);
-        let mut runs = targets.starts.iter().zip(ends).zip(&targets.values);
-        runs.find_map(|((from, to), target)| {
+        let runs = targets.starts.iter().zip(ends).zip(&targets.values);
+        let heats = runs.filter_map(|((from, to), target)| {
             let readings = channel.measured.get(*from..to)?;
             let first = readings.iter().copied().find(|value| value.is_finite())?;
             let near = NEAR.max(f64::from(target - first) / 10.0);
@@ -244,12 +245,15 @@ pub(super) fn heat_up(log: &Log, channel: &Channel, view: &View, spans: &[Span])
                 .iter()
                 .position(|value| f64::from(target - value) <= near);
             Some((*from, reached.map_or(to, |reached| from + reached)))
-        })
+        });
+        heats.collect::<Vec<_>>()
     });
-    by_target.or_else(|| {
-        let (from, to) = spans.iter().find(|span| span.phase == Phase::HeatUp)?.points;
+    by_target.filter(|found| !found.is_empty()).unwrap_or_else(|| {
         let sample = |point: usize| view.sample.get(point).copied().unwrap_or(log.len());
-        Some((sample(from.saturating_sub(1)), sample(to + 1)))
+        let heats = spans.iter().filter(|span| span.phase == Phase::HeatUp);
+        heats
+            .map(|span| (sample(span.points.0.saturating_sub(1)), sample(span.points.1 + 1)))
+            .collect()
     })
 }
 
@@ -268,10 +272,22 @@ pub(super) fn noise(values: &[f64]) -> f64 {
     median / 0.6745 / 6.0_f64.sqrt()
 }
 
-/// By how much the first target was exceeded.
-pub(super) fn overshoot(view: &View, spans: &[Span]) -> Option<TemperatureInterval> {
-    let at = spans.iter().position(|span| span.phase == Phase::HeatUp)?;
-    let target = quantity::Number::base(spans[at].target?) - 273.15;
+/// By how much the target was exceeded after each heat-up to the first one's target, from at least 15 K below.
+pub(super) fn overshoots(view: &View, spans: &[Span]) -> Vec<TemperatureInterval> {
+    let heats = || (0..spans.len()).filter(|at| spans[*at].phase == Phase::HeatUp);
+    let target = |at: usize| spans[at].target.map_or(f64::NAN, |target| target.base() - 273.15);
+    let Some(first) = heats().next().map(target) else {
+        return Vec::new();
+    };
+    heats()
+        .filter(|at| (target(*at) - first).abs() < 5.0 && first - view.measured[spans[*at].points.0] >= 15.0)
+        .filter_map(|at| overshoot(view, spans, at))
+        .collect()
+}
+
+/// By how much the target was exceeded after one heat-up.
+fn overshoot(view: &View, spans: &[Span], at: usize) -> Option<TemperatureInterval> {
+    let target = spans[at].target?.base() - 273.15;
     let until = spans[at + 1..]
         .iter()
         .take_while(|span| matches!(span.phase, Phase::Approach | Phase::Soak))

@@ -113,7 +113,7 @@ impl Analysis {
         if let Ok(swing) = &self.swing {
             swing_figures(swing, &mut out);
         }
-        if let Some(overshoot) = self.overshoot {
+        if let Some(overshoot) = self.overshoot() {
             out.push(exact("overshoot", "overshoot after the heat-up", overshoot));
         }
         if let Ok(process) = &self.process {
