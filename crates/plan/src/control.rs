@@ -4,9 +4,9 @@
 //! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
 use physics::control::{
-    Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, amigo, margins,
-    pi_gain_margin, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate, ziegler_nichols_reaction,
-    ziegler_nichols_ultimate,
+    Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, Ultimate, amigo,
+    margins, pi_gain_margin, relay_cycle, relay_gain, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate,
+    ziegler_nichols_reaction, ziegler_nichols_ultimate,
 };
 use physics::{Working, named, sensing, work};
 use quantity::si::{Ratio, TemperatureCoefficient, TemperatureInterval, Time};
@@ -233,6 +233,7 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Predict
     let second = second_order(nominal);
     let plant = Process::from(second);
     let critical = ultimate(&plant);
+    let by_relay = relay_test(nominal);
     let rules = [
         (
             "Skogestad, PI, calmed for the liveliest corner",
@@ -270,6 +271,11 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Predict
             critical.map(|critical| ziegler_nichols_ultimate(critical, Terms::Pid)),
         ),
         (
+            "Relay test, then Ziegler and Nichols, PID",
+            "astrom-hagglund-1984",
+            by_relay.map(|critical| ziegler_nichols_ultimate(critical, Terms::Pid)),
+        ),
+        (
             "Tyreus and Luyben, PID",
             "tyreus-luyben-1992",
             critical.and_then(|critical| tyreus_luyben(critical, Terms::Pid)),
@@ -280,6 +286,14 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Predict
         .into_iter()
         .filter_map(|(rule, source, pid)| predicted(rule, source, pid?, (&model, &plant), &input))
         .collect()
+}
+
+/// What a test by switching between nothing and full power would take for the ultimate gain and period of a part.
+fn relay_test(model: FirstOrder) -> Option<Ultimate> {
+    let (half, none) = (si::ratio(0.5), si::kelvin(0.0));
+    let (swing, period) = relay_cycle(model, half, none).ok()?;
+    let gain = relay_gain(half, swing, none).ok()?;
+    Some(Ultimate { gain, period })
 }
 
 /// What the input and the controller add to the process.
