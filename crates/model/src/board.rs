@@ -390,8 +390,10 @@ pub struct ThermometerInput {
     pub circuit: Located<Circuit>,
     /// The pull-up.
     pub pull_up: Located<Value<ElectricalResistance>>,
-    /// The reference of the converter, which also feeds the pull-up.
+    /// The reference of the converter.
     pub reference: Located<Value<ElectricPotential>>,
+    /// What feeds the pull-up, where that is another supply of the same voltage; `None` where the reference does, so that it cancels.
+    pub pull_up_supply: Option<Located<Value<ElectricPotential>>>,
     /// Bits of the converter, 8 ..= 24.
     pub adc_bits: Located<u32>,
     /// Noise at the converter, effective value.

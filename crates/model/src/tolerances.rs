@@ -168,7 +168,7 @@ parts! {
     Port named name {
         name, kind, connector, pins, at, along, supply, current, mcu_pin, timer, excludes, place,
     }
-    ThermometerInput { circuit, pull_up, reference, adc_bits, noise, amplification, filter }
+    ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
     SwitchInput { pull, pull_resistor, bears }
 }
 

@@ -248,6 +248,24 @@ fn thermometer(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Op
     let pull_up = checker.need(file.pull_up.take(), "pull_up", place, what);
     let reference = checker.need(file.reference.take(), "reference", place, what);
     let adc_bits = checker.need(file.adc_bits.take(), "adc_bits", place, what);
+    let pull_up_supply = file.pull_up_supply.take();
+    if let (Some(supply), Some(reference)) = (&pull_up_supply, &reference) {
+        let apart = (supply.nominal() / reference.nominal()).value;
+        // Within this the two are meant to be one voltage.
+        if !(0.95..=1.05).contains(&apart) {
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    supply.place,
+                    "the pull-up hangs on another voltage than the reference",
+                    "its supply",
+                )
+                .other(reference.place, "the reference")
+                .expected("within 5 % of the reference")
+                .help("a pull-up on another voltage is no plain divider: give reference and pull-up of a divider that reads the same".to_owned()),
+            );
+        }
+    }
     let (noise, filter, amplification) = (file.noise.take(), file.filter.take(), file.amplification.take());
     if let Some(bits) = &adc_bits
         && !(8..=24).contains(&bits.value)
@@ -273,6 +291,7 @@ fn thermometer(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Op
         circuit: circuit?,
         pull_up: pull_up?,
         reference: reference?,
+        pull_up_supply,
         adc_bits: adc_bits?,
         noise,
         amplification: amplification.map_or(Value::exact(si::ratio(1.0)), |given| given.value),

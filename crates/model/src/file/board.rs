@@ -217,6 +217,8 @@ record! {
         pull_up: Option<Located<Value<ElectricalResistance>>>,
         /// The reference of the analogue converter.
         reference: Option<Located<Value<ElectricPotential>>>,
+        /// What feeds the pull-up, where that is another supply than the reference of the converter, of the same voltage.
+        pull_up_supply: Option<Located<Value<ElectricPotential>>>,
         /// Bits of the analogue converter.
         adc_bits: Option<Located<u32>>,
         /// Noise at the analogue converter, effective value.

@@ -31,3 +31,25 @@ fn a_thermistor_off_by_its_resistance_and_its_b() {
         "{value}"
     );
 }
+
+/// A converter of 3.3 V ± 1 % and a pull-up on another 3.3 V ± 1 % may lie 2.02 % apart. At 100 °C 6674 Ω on 4.7 kΩ (NTCLG100E2 data sheet) lose
+/// 3.01 % for each kelvin: 0.0202 · (1 + 6674/4700) / 0.0301 = 1.63 K (derivative of the divider). With one supply it cancels.
+#[test]
+fn two_supplies_do_not_cancel() {
+    let with = |line: &str| {
+        Case::new()
+            .port("TH2", "pull_up = '4.7 kΩ ± 0.000001 %'")
+            .port("TH2", "reference = '3.3 V ± 1 %'")
+            .port("TH2", line)
+            .pair("thermometer-tolerance", "T2", "TH2")
+    };
+    let (one, two) = (with("adc_bits = 12"), with("pull_up_supply = '3.3 V ± 1 %'"));
+    let high = |finding: &plan::Finding| finding.value.expect("kelvin").high;
+    assert!(
+        (high(&two) - high(&one) - 1.63).abs() < 0.03,
+        "{} {}",
+        high(&one),
+        high(&two)
+    );
+    assert!(two.headline.contains("a supply each") && !one.headline.contains("a supply each"));
+}
