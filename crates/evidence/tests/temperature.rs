@@ -90,6 +90,19 @@ fn the_band_that_is_foretold_means_what_the_measured_one_means() {
         calm.width.base()
     );
     assert!(calm.swing.base() < 0.6 * measured, "{calm:?}");
+    // Pick-up is a sine, whose band is narrower than that of noise of its size: no controller changes it, and none is foretold to.
+    let analysis = analysed(&Truth {
+        pick_up: (kelvin(0.6), hertz(0.37)),
+        ..truth
+    });
+    let measured = analysis.swing.as_ref().unwrap().width.nominal().base();
+    let proposals = analysis.proposals();
+    let calm = proposals.iter().find(|proposal| proposal.chosen).unwrap();
+    assert!(
+        (calm.width.base() / measured - 1.0).abs() < 0.1,
+        "{} of {measured}",
+        calm.width.base()
+    );
     let report = analysis.report();
     let table = report.tables.last().unwrap();
     assert!(

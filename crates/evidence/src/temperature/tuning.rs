@@ -7,9 +7,10 @@ use physics::control::{
 use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time, kelvin, ratio, second};
 use quantity::{Number as _, Range};
 
+use statrs::function::erf::erfc;
+
 use super::process::Process;
 use super::swing::{Cause, Swing};
-use crate::statistics::normal;
 
 /// A controller with what a run of it showed.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,14 +60,9 @@ pub(super) fn proposals(
         noise: swing.map_or(kelvin(0.0), |swing| swing.noise.nominal()),
         resolution: swing.and_then(Swing::step).unwrap_or(kelvin(0.0)),
         besides: swing.map_or(0.0, |swing| {
-            let sizes =
-                [Cause::Noise, Cause::Steps, Cause::PickUp, Cause::Drift].map(|cause| swing.part(cause));
-            sizes
-                .into_iter()
-                .flatten()
-                .map(|part| part.size.base())
-                .fold(0.0, f64::hypot)
+            rms(swing, &[Cause::Noise, Cause::Steps, Cause::Drift])
         }),
+        pick_up: swing.map_or(0.0, |swing| rms(swing, &[Cause::PickUp])),
     };
     if bench.wanted.base() <= 0.0 || process.gain.nominal() <= bench.wanted {
         return Vec::new();
@@ -125,14 +121,47 @@ fn controllers(
     all
 }
 
+/// Root of the sum of squares of some parts, K.
+fn rms(swing: &Swing, causes: &[Cause]) -> f64 {
+    let parts = causes.iter().filter_map(|cause| swing.part(*cause));
+    parts.map(|part| part.size.base()).fold(0.0, f64::hypot)
+}
+
+/// Width of the band with 99 % of the values of a normal part (its deviation) and a sine (its peak) together. A sine keeps within its peaks: taken
+/// for normal, it would have a band nearly twice as wide.
+fn width(normal: f64, peak: f64) -> f64 {
+    const TURNS: u32 = 200;
+    let normal = normal.max(1e-9 + 1e-3 * peak);
+    let above = |half: f64| -> f64 {
+        let of = |turn: u32| {
+            let sine = peak * (core::f64::consts::TAU * (f64::from(turn) + 0.5) / f64::from(TURNS)).sin();
+            // Both sides are alike over a whole turn.
+            erfc((half - sine) / normal * core::f64::consts::FRAC_1_SQRT_2)
+        };
+        (0..TURNS).map(of).sum::<f64>() / f64::from(TURNS)
+    };
+    let (mut low, mut high) = (0.0, peak + 4.0 * normal);
+    for _ in 0..40 {
+        let middle = f64::midpoint(low, high);
+        if above(middle) > 0.01 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low + high
+}
+
 struct Bench {
     process: control::Process,
     wanted: TemperatureInterval,
     sample: Time,
     noise: TemperatureInterval,
     resolution: TemperatureInterval,
-    /// What readings are off the temperature whatever the controller does, root mean square, K.
+    /// What readings are off the temperature whatever the controller does, root mean square, K: noise, steps and drift; and pick-up, which has the
+    /// shape of a sine.
     besides: f64,
+    pick_up: f64,
 }
 
 impl Bench {
@@ -166,11 +195,27 @@ impl Bench {
             overshoot: self.wanted * record.overshoot().base(),
             settled: record.settled(kelvin(1.0)),
             swing: record.swing(ratio(0.3)),
-            width: kelvin(
-                2.0 * normal(0.995) * record.root_mean_square(ratio(0.3)).base().hypot(self.besides),
-            ),
+            width: kelvin(width(
+                record.root_mean_square(ratio(0.3)).base().hypot(self.besides),
+                self.pick_up * core::f64::consts::SQRT_2,
+            )),
             sensitivity_peak: margins.sensitivity_peak,
             chosen: false,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 99 % of a normal distribution lie within ± 2.5758 deviations (table of the normal distribution), and of a sine within sin(0.99 · 90°) of its peak
+    /// (the arcsine law).
+    #[test]
+    fn the_band_of_a_sum_has_that_of_its_parts_at_its_ends() {
+        assert!((width(0.1, 0.0) - 0.515_17).abs() < 1e-4);
+        assert!((width(0.0, 1.0) - 2.0 * (0.99 * core::f64::consts::FRAC_PI_2).sin()).abs() < 0.005);
+        let both = width(0.1, 1.0);
+        assert!(both > 2.0 && both < 2.0 + 0.515, "{both}");
     }
 }
