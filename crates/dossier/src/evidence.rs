@@ -186,7 +186,7 @@ pub fn pictures(all: &[Measured]) -> Vec<Document> {
         for (name, layout) in [(wide, Layout::Wide), (narrow, Layout::Narrow)] {
             let head = Head {
                 prefix: format!("evidence-{}", at + 1),
-                title: pictures::evidence::title(picture).to_owned(),
+                title: picture.title().to_owned(),
                 description: pictures::evidence::description(report),
             };
             let text = pictures::evidence::draw(picture, head, layout);
@@ -225,7 +225,7 @@ pub fn titles(all: &[Measured]) -> Vec<Title> {
         .map(|(at, (measured, report, picture))| Title {
             file: pictures::evidence_name(at),
             of: measured.file.clone(),
-            shows: format!("{}: {}", report.title, pictures::evidence::title(picture)),
+            shows: format!("{}: {}", report.title, picture.title()),
         })
         .collect()
 }

@@ -132,6 +132,13 @@ fn the_faults_of_the_invented_read_back_are_found() {
         ["microsteps:X", "microsteps:Y", "microsteps:Z", "microsteps:E"]
     );
     assert!(report.sentence.starts_with("1 of "), "{}", report.sentence);
+    // The picture counts the same: a cell each.
+    let [evidence::Picture::Cells(cells)] = &report.pictures[..] else {
+        panic!("{:?}", report.pictures)
+    };
+    let counts: Vec<usize> = cells.groups.iter().map(|group| group.cells.len()).collect();
+    assert_eq!(counts, [1, 4, rows.len() - 5]);
+    assert!(cells.groups[0].name.contains(truth::DIFFERS.0) && cells.groups[0].cells[0].right == Some(false));
 }
 
 /// Limits come from the plan: the supply's from the narrowest load, the driver's from its own loss, the extruder's old steps from what

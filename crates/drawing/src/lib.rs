@@ -15,6 +15,7 @@
 //!   a narrow face labels are loosely set.
 //! - **Same bytes everywhere.** Coordinates are rounded to a hundredth; there is no hash map, clock or random number.
 mod board;
+mod cells;
 mod comparison;
 mod geometry;
 mod margins;
@@ -23,6 +24,7 @@ mod palette;
 mod plot;
 mod scatter;
 mod sheet;
+mod spans;
 mod surface;
 mod tags;
 mod ticks;
@@ -30,6 +32,7 @@ mod tornado;
 mod wiring;
 
 pub use board::{BoardHole, BoardInCase, KeepOut, Opening, Post, board};
+pub use cells::{Cell, CellGroup, CellState, Cells, cells};
 pub use comparison::{Candidate, Comparison, Count, Criterion, comparison};
 pub use geometry::{Area, Mm, Point, Spot};
 pub use margins::{MarginGroup, MarginRow, Margins, margins};
@@ -37,6 +40,7 @@ pub use palette::{WireColour, wire_colour};
 pub use plot::{Along, Band, Mark, Plot, Series, plot};
 pub use scatter::{Scatter, ScatterPoint, scatter};
 pub use sheet::{Head, Layout, Verdict};
+pub use spans::{SpanRow, Spans, spans};
 pub use surface::{Surface, surface};
 pub use tags::{Tag, TagSheet, TagWire, tags};
 pub use tornado::{Tornado, TornadoRow, tornado};

@@ -17,6 +17,8 @@ fn pictures(layout: Layout) -> Vec<String> {
         drawing::plot(&scenario::plot(), layout),
         drawing::surface(&scenario::surface(), layout),
         drawing::tornado(&scenario::tornado(), layout),
+        drawing::spans(&scenario::spans(), layout),
+        drawing::cells(&scenario::cells(), layout),
     ]
 }
 

@@ -29,5 +29,6 @@ pub mod temperature;
 mod report;
 
 pub use report::{
-    Advice, Figure, Grid, Mark, Outcome, Picture, Plot, Refused, Report, Row, Series, Table, Trouble, Verdict,
+    Advice, Cell, CellGroup, Cells, Figure, Grid, Mark, Outcome, Picture, Plot, Refused, Report, Row, Series,
+    Span, Spans, Table, Trouble, Verdict,
 };

@@ -135,6 +135,86 @@ pub enum Picture {
     Plot(Plot),
     /// A surface over a plane.
     Grid(Grid),
+    /// Estimates with their intervals against a limit.
+    Spans(Spans),
+    /// One cell for each thing that was looked at.
+    Cells(Cells),
+}
+
+impl Picture {
+    /// What it shows.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        match self {
+            Picture::Plot(plot) => &plot.title,
+            Picture::Grid(grid) => &grid.title,
+            Picture::Spans(spans) => &spans.title,
+            Picture::Cells(cells) => &cells.title,
+        }
+    }
+}
+
+/// Estimates with their intervals over one axis.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Spans {
+    /// What it shows.
+    pub title: String,
+    /// Name and unit of the axis.
+    pub axis: String,
+    /// The estimates.
+    pub rows: Vec<Span>,
+    /// The largest that is allowed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limit: Option<Mark>,
+}
+
+/// One estimate with its interval.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Span {
+    /// What was estimated.
+    pub name: String,
+    /// Lower end, estimate, upper end, in the unit of the axis.
+    pub ends: [f64; 3],
+    /// The same for people.
+    pub text: String,
+    /// What the limit says to it.
+    pub verdict: Verdict,
+}
+
+/// Cells in groups.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Cells {
+    /// What it shows.
+    pub title: String,
+    /// Groups from top to bottom.
+    pub groups: Vec<CellGroup>,
+    /// What kinds of cells mean.
+    pub key: Vec<(Cell, String)>,
+}
+
+/// Cells under one heading.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct CellGroup {
+    /// Name of the group, and what is to be seen in it.
+    pub name: String,
+    /// Its cells.
+    pub cells: Vec<Cell>,
+    /// Whether their places count, from 1.
+    pub counted: bool,
+    /// How many things one cell stands for.
+    pub each: u32,
+}
+
+/// One thing that was looked at.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Cell {
+    /// One or two letters, or a sign.
+    pub text: String,
+    /// Letters of a colour by IEC 60757, where it has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub colour: Option<&'static str>,
+    /// Whether it is as it should be; nothing where that is not known.
+    pub right: Option<bool>,
 }
 
 /// Curves or points over two axes.

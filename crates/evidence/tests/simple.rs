@@ -4,7 +4,7 @@ use evidence::simple::{
     Colour, FarEnd, Filament, Light, LightAsk, SupplyAsk, Voltage, Warm, WarmthAsk, filament_test,
     light_test, supply_log, warmth_log,
 };
-use evidence::{Report, Verdict};
+use evidence::{Picture, Report, Verdict};
 use proptest::prelude::*;
 use quantity::Value;
 use quantity::si::{ampere, celsius, millimetre, ohm, percent, second, volt, watt};
@@ -39,6 +39,75 @@ fn a_switch_is_believed_after_enough_looks() {
         "{:?}",
         report.advice
     );
+}
+
+/// The picture holds both shares with the bounds of Clopper and Pearson (0 of 36: at most 9.74 %, from memory) against the allowed share.
+#[test]
+fn the_picture_of_a_switch_holds_both_shares() {
+    let report = filament_test(&looks(36, 3), percent(10.0), None)
+        .unwrap()
+        .report();
+    let [Picture::Spans(spans)] = &report.pictures[..] else {
+        panic!("{:?}", report.pictures)
+    };
+    let [alarms, missed] = &spans.rows[..] else {
+        panic!()
+    };
+    assert!(alarms.text.starts_with("3 of 36") && (alarms.ends[1] - 100.0 / 12.0).abs() < 1e-9);
+    assert_eq!(
+        (alarms.verdict, missed.verdict),
+        (Verdict::NotShown, Verdict::Holds)
+    );
+    assert!(
+        missed.ends[0] == 0.0 && (missed.ends[2] - 9.74).abs() < 0.01,
+        "{missed:?}"
+    );
+    assert!((spans.limit.as_ref().unwrap().at - 10.0).abs() < 1e-9);
+}
+
+/// A cell for each light, by the colour it was told: what it showed in letters, what is wrong marked, what was not tried open.
+#[test]
+fn the_picture_of_lights_holds_each_of_them() {
+    let mut tried = strip(6, |place, told| if place >= 5 { Colour::Off } else { told });
+    tried.retain(|light| (light.place, light.told) != (2, Colour::Blue));
+    let found = light_test(
+        &tried,
+        LightAsk {
+            lights: Some(7),
+            far_end: None,
+        },
+    )
+    .unwrap()
+    .report();
+    let [Picture::Cells(cells)] = &found.pictures[..] else {
+        panic!("{:?}", found.pictures)
+    };
+    assert_eq!(cells.groups.len(), 4);
+    let seen: Vec<(&str, Option<bool>)> = cells.groups[2]
+        .cells
+        .iter()
+        .map(|c| (c.text.as_str(), c.right))
+        .collect();
+    let (blue, dark, open) = (("BU", Some(true)), ("–", Some(false)), ("", None));
+    assert_eq!(seen, [blue, open, blue, blue, dark, dark, open]);
+    assert_eq!(
+        cells.groups[3].name,
+        "told white: 2 of 6 wrong, the first is number 5"
+    );
+    // Neighbours of a long strip share a cell, and the one wrong light of 1000 is seen.
+    let long = lights(
+        1000,
+        |place, told| if place == 777 { Colour::Other } else { told },
+    );
+    let [Picture::Cells(cells)] = &long.pictures[..] else {
+        panic!()
+    };
+    let wrong = cells.groups[0]
+        .cells
+        .iter()
+        .filter(|cell| cell.right == Some(false))
+        .count();
+    assert!(wrong == 1 && cells.groups[0].cells.len() <= 120);
 }
 
 #[test]

@@ -603,14 +603,7 @@ fn the_report_shows_the_coherence() {
         assert!(shown > 0.9 && shown <= 1.0, "{id}: {shown}");
     }
     assert!(figure("coherence-band").is_some());
-    let titles: Vec<&str> = report
-        .pictures
-        .iter()
-        .filter_map(|picture| match picture {
-            evidence::Picture::Plot(plot) => Some(plot.title.as_str()),
-            evidence::Picture::Grid(_) => None,
-        })
-        .collect();
+    let titles: Vec<&str> = report.pictures.iter().map(evidence::Picture::title).collect();
     assert!(titles.contains(&"Coherence of reading and duty"), "{titles:?}");
 }
 

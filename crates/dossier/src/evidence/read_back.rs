@@ -1,6 +1,8 @@
 //! Settings as the new controller reports them, held against what it was told.
 
-use evidence::{Advice, Outcome, Refused, Report, Row, Table, Trouble, Verdict};
+use evidence::{
+    Advice, Cell, CellGroup, Cells, Outcome, Picture, Refused, Report, Row, Table, Trouble, Verdict,
+};
 use settings::{Compared, Dialect, Match};
 
 use super::Job;
@@ -113,9 +115,46 @@ fn report(compared: &[Compared]) -> Report {
             },
             counts,
         ],
-        pictures: Vec::new(),
+        pictures: vec![Picture::Cells(picture(compared))],
         troubles: Vec::new(),
         sources: Vec::new(),
+    }
+}
+
+/// A cell for each setting, by what came of it: how many there are of each is seen at once.
+fn picture(compared: &[Compared]) -> Cells {
+    let kinds = [
+        (Match::Differs, "≠", Some(false), "not as told"),
+        (Match::Missing, "–", None, "not reported"),
+        (Match::Same, "=", Some(true), "as told"),
+        (Match::NotMeant, "+", None, "reported, but not told"),
+    ];
+    let groups = kinds.iter().filter_map(|(result, sign, right, what)| {
+        let own: Vec<&Compared> = compared.iter().filter(|row| row.result == *result).collect();
+        let cell = Cell {
+            text: (*sign).into(),
+            colour: None,
+            right: *right,
+        };
+        // The first few names say where to look; the table has them all.
+        let wrong = matches!(result, Match::Differs | Match::Missing);
+        let names: Vec<&str> = own.iter().take(3).map(|row| row.id.as_str()).collect();
+        let names = match own.len() {
+            _ if !wrong => String::new(),
+            0..=3 => format!(" ({})", names.join(", ")),
+            more => format!(" ({} and {} more)", names.join(", "), more - 3),
+        };
+        (!own.is_empty()).then(|| CellGroup {
+            name: format!("{what}: {}{names}", own.len()),
+            cells: vec![cell; own.len()],
+            counted: false,
+            each: 1,
+        })
+    });
+    Cells {
+        title: "Settings by what came back, one cell each".into(),
+        groups: groups.collect(),
+        key: Vec::new(),
     }
 }
 

@@ -1,6 +1,9 @@
 //! The pictures of reports: series and marks as they stand, lines and letters by the drawing.
 
-use drawing::{Along, Head, Layout, Mark, Plot, Series, Surface};
+use drawing::{
+    Along, Cell, CellGroup, CellState, Cells, Head, Layout, Mark, Plot, Series, SpanRow, Spans, Surface,
+    Verdict,
+};
 
 use super::Picture;
 use crate::shown::Shown;
@@ -16,7 +19,7 @@ pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
     pictures
         .enumerate()
         .map(|(at, (report, picture))| {
-            let head = |prefix: String| super::head(shown, prefix, title(picture), description(report));
+            let head = |prefix: String| super::head(shown, prefix, picture.title(), description(report));
             Picture::of(&format!("evidence-{}", at + 1), head, |head: &Head, layout| {
                 draw(picture, head.clone(), layout)
             })
@@ -29,19 +32,13 @@ pub(crate) fn description(report: &evidence::Report) -> String {
     format!("{}. {}", report.title, report.sentence)
 }
 
-/// Its heading.
-pub(crate) fn title(picture: &evidence::Picture) -> &str {
-    match picture {
-        evidence::Picture::Plot(plot) => &plot.title,
-        evidence::Picture::Grid(grid) => &grid.title,
-    }
-}
-
 /// Draws a picture of a report.
 pub(crate) fn draw(picture: &evidence::Picture, head: Head, layout: Layout) -> String {
     match picture {
         evidence::Picture::Plot(plot) => drawing::plot(&self::plot(plot, head), layout),
         evidence::Picture::Grid(grid) => drawing::surface(&surface(grid, head), layout),
+        evidence::Picture::Spans(spans) => drawing::spans(&self::spans(spans, head), layout),
+        evidence::Picture::Cells(cells) => drawing::cells(&self::cells(cells, head), layout),
     }
 }
 
@@ -70,6 +67,55 @@ fn mark(mark: &evidence::Mark) -> Mark {
         name: mark.name.clone(),
         at: mark.at,
         along: if mark.upright { Along::X } else { Along::Y },
+    }
+}
+
+fn spans(spans: &evidence::Spans, head: Head) -> Spans {
+    let row = |span: &evidence::Span| SpanRow {
+        label: span.name.clone(),
+        low: span.ends[0],
+        value: span.ends[1],
+        high: span.ends[2],
+        text: span.text.clone(),
+        verdict: match span.verdict {
+            evidence::Verdict::Holds => Verdict::Pass,
+            evidence::Verdict::Measured => Verdict::Note,
+            evidence::Verdict::NotShown => Verdict::Caution,
+            evidence::Verdict::Fails => Verdict::Blocker,
+        },
+    };
+    Spans {
+        head,
+        axis: spans.axis.clone(),
+        rows: spans.rows.iter().map(row).collect(),
+        limit: spans.limit.as_ref().map(|limit| (limit.at, limit.name.clone())),
+    }
+}
+
+fn cells(cells: &evidence::Cells, head: Head) -> Cells {
+    let cell = |cell: &evidence::Cell| Cell {
+        text: cell.text.clone(),
+        shade: cell.colour.map(str::to_owned),
+        state: match cell.right {
+            Some(true) => CellState::Right,
+            Some(false) => CellState::Wrong,
+            None => CellState::Open,
+        },
+    };
+    let group = |group: &evidence::CellGroup| CellGroup {
+        name: group.name.clone(),
+        cells: group.cells.iter().map(cell).collect(),
+        counted: group.counted,
+        each: group.each,
+    };
+    Cells {
+        head,
+        groups: cells.groups.iter().map(group).collect(),
+        key: cells
+            .key
+            .iter()
+            .map(|(own, meaning)| (cell(own), meaning.clone()))
+            .collect(),
     }
 }
 

@@ -23,6 +23,8 @@ fn main() -> io::Result<()> {
             ("plot", drawing::plot(&scenario::plot(), layout)),
             ("surface", drawing::surface(&scenario::surface(), layout)),
             ("tornado", drawing::tornado(&scenario::tornado(), layout)),
+            ("spans", drawing::spans(&scenario::spans(), layout)),
+            ("cells", drawing::cells(&scenario::cells(), layout)),
         ];
         for (name, svg) in pictures {
             fs::write(folder.join(format!("{name}-{suffix}.svg")), svg)?;

@@ -1,10 +1,10 @@
 //! An invented machine, an invented board, invented numbers.
 
 use drawing::{
-    Action, Along, BoardHole, BoardInCase, Candidate, Comparison, Count, Criterion, Device, Head, KeepOut,
-    Kind, Lead, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole, Opening, Plot, Port, Post, Scatter,
-    ScatterPoint, Series, Spot, Surface, Tag, TagSheet, TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring,
-    WiringBoard,
+    Action, Along, BoardHole, BoardInCase, Candidate, Cell, CellGroup, CellState, Cells, Comparison, Count,
+    Criterion, Device, Head, KeepOut, Kind, Lead, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole,
+    Opening, Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet,
+    TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
 };
 
 fn head(prefix: &str, title: &str) -> Head {
@@ -752,6 +752,70 @@ pub fn surface() -> Surface {
             ("front right".into(), 205.0, 25.0),
             ("back left".into(), 25.0, 205.0),
             ("back right".into(), 205.0, 205.0),
+        ],
+    }
+}
+
+pub fn spans() -> Spans {
+    let row = |label: &str, [low, value, high]: [f64; 3], verdict| SpanRow {
+        label: label.into(),
+        value,
+        low,
+        high,
+        text: format!("{value} % ({low} .. {high} %)"),
+        verdict,
+    };
+    Spans {
+        head: head("spans", "Wrong words of an invented switch"),
+        axis: "share of looks, %; intervals at 95 %".into(),
+        rows: vec![
+            row(
+                "filament there, switch says none",
+                [1.8, 8.3, 22.5],
+                Verdict::Caution,
+            ),
+            row(
+                "no filament, switch says there is",
+                [0.0, 0.0, 9.7],
+                Verdict::Pass,
+            ),
+        ],
+        limit: Some((10.0, "allowed: 10 % or less".into())),
+    }
+}
+
+pub fn cells() -> Cells {
+    let cell = |text: &str, shade: Option<&str>, state| Cell {
+        text: text.into(),
+        shade: shade.map(str::to_owned),
+        state,
+    };
+    let good = |letters: &str| cell(letters, Some(letters), CellState::Right);
+    let dark = || cell("–", None, CellState::Wrong);
+    let group = |letters: &str, name: &str| CellGroup {
+        name: name.into(),
+        cells: (0..24)
+            .map(|at| match at {
+                0..17 => good(letters),
+                17..22 => dark(),
+                _ => cell("", None, CellState::Open),
+            })
+            .collect(),
+        counted: true,
+        each: 1,
+    };
+    Cells {
+        head: head("cells", "What each light of an invented strip showed"),
+        groups: vec![
+            group("RD", "told red: 5 of 22 wrong, the first is number 18"),
+            group("WH", "told white: 5 of 22 wrong, the first is number 18"),
+        ],
+        key: vec![
+            (good("RD"), "red".into()),
+            (good("WH"), "white".into()),
+            (cell("–", None, CellState::Right), "dark".into()),
+            (cell("", None, CellState::Wrong), "not what it was told".into()),
+            (cell("", None, CellState::Open), "not tried".into()),
         ],
     }
 }

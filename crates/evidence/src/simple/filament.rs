@@ -1,10 +1,10 @@
 //! The filament switch: whether its word agrees with what was there, time after time.
 
-use quantity::Value;
 use quantity::si::{Length, Ratio, ratio};
+use quantity::{Digits, Value, show};
 
 use crate::Refused;
-use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
+use crate::report::{Advice, Figure, Mark, Picture, Report, Span, Spans, Table, Trouble, Verdict};
 use crate::statistics::{CONFIDENCE, Estimate, share_interval, trials_for};
 
 /// One look at the switch.
@@ -94,6 +94,45 @@ impl FilamentTest {
         self.looks.iter().filter(|l| l.reported != l.there).count()
     }
 
+    /// The two shares of wrong words against the one that is allowed.
+    fn picture(&self) -> Spans {
+        let row = |there: bool, name: &str, share: Estimate| {
+            let (looks, wrong) = self
+                .looks
+                .iter()
+                .filter(|look| look.there == there)
+                .fold((0, 0), |(looks, wrong), look| {
+                    (looks + 1, wrong + u32::from(look.reported != there))
+                });
+            let shown: Value<Ratio> = share.of(ratio);
+            Span {
+                name: name.into(),
+                ends: [share.low, share.value, share.high].map(|share| 100.0 * share),
+                text: format!(
+                    "{wrong} of {looks} looks wrong: {}",
+                    show(&shown.into(), Digits::default())
+                ),
+                verdict: Verdict::at_most(share.low, share.high, self.allowed.value),
+            }
+        };
+        Spans {
+            title: "Wrong words of the switch".into(),
+            axis: format!(
+                "share of looks, %; exact intervals at {:.0} %",
+                100.0 * CONFIDENCE
+            ),
+            rows: vec![
+                row(true, "filament there, switch says none", self.false_alarms),
+                row(false, "no filament, switch says there is", self.missed),
+            ],
+            limit: Some(Mark {
+                name: format!("allowed: {} or less", Value::exact(self.allowed)),
+                at: 100.0 * self.allowed.value,
+                upright: true,
+            }),
+        }
+    }
+
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
@@ -177,7 +216,7 @@ impl FilamentTest {
                 &["filament", "switch says there", "switch says none"],
                 rows,
             )],
-            pictures: Vec::new(),
+            pictures: vec![Picture::Spans(self.picture())],
             troubles: self
                 .looks
                 .iter()

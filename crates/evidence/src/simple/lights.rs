@@ -4,7 +4,7 @@ use quantity::Value;
 use quantity::si::{ElectricPotential, ratio};
 
 use crate::Refused;
-use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
+use crate::report::{Advice, Cell, CellGroup, Cells, Figure, Picture, Report, Table, Trouble, Verdict};
 
 /// What a light shows, by eye.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,6 +34,24 @@ impl Colour {
             Colour::White => "white",
             Colour::Off => "off",
             Colour::Other => "other",
+        }
+    }
+    /// Its letters by IEC 60757, or the sign of what is no colour.
+    fn letters(self) -> &'static str {
+        match self {
+            Colour::Red => "RD",
+            Colour::Green => "GN",
+            Colour::Blue => "BU",
+            Colour::White => "WH",
+            Colour::Off => "–",
+            Colour::Other => "?",
+        }
+    }
+    fn cell(self, right: Option<bool>) -> Cell {
+        Cell {
+            text: self.letters().to_owned(),
+            colour: (!matches!(self, Colour::Off | Colour::Other)).then(|| self.letters()),
+            right,
         }
     }
     /// The colour of a word; nothing for a word that is none.
@@ -221,6 +239,82 @@ impl LightTest {
         .collect()
     }
 
+    /// The strip, once for each colour it was told: a cell for each light with what it showed.
+    fn picture(&self) -> Cells {
+        let last = self.tried.iter().map(|light| light.place).max().unwrap_or(0);
+        let lights = self.ask.lights.unwrap_or(last);
+        // A long strip has its neighbours in one cell: what is wrong among them shows.
+        let each = lights.div_ceil(MOST_CELLS).max(1);
+        let all = [
+            Colour::Red,
+            Colour::Green,
+            Colour::Blue,
+            Colour::White,
+            Colour::Off,
+            Colour::Other,
+        ];
+        let mut groups = Vec::new();
+        for told in all {
+            let own: Vec<&Light> = self.tried.iter().filter(|light| light.told == told).collect();
+            if own.is_empty() {
+                continue;
+            }
+            let mut shown: Vec<Option<&Light>> = vec![None; lights.div_ceil(each) as usize];
+            for light in &own {
+                let cell = &mut shown[((light.place - 1) / each) as usize];
+                if cell.is_none_or(|known| known.shown == told) {
+                    *cell = Some(light);
+                }
+            }
+            let none = Cell::default();
+            let cells = shown.iter().map(|light| {
+                light.map_or_else(
+                    || none.clone(),
+                    |light| light.shown.cell(Some(light.shown == told)),
+                )
+            });
+            groups.push(CellGroup {
+                name: told_in_words(told, &own),
+                cells: cells.collect(),
+                counted: true,
+                each,
+            });
+        }
+        let shown = |colour: Colour| self.tried.iter().any(|light| light.shown == colour);
+        let meaning = |colour: Colour| match colour {
+            Colour::Other => "another colour, a flicker".to_owned(),
+            Colour::Off => "dark".to_owned(),
+            colour => colour.word().to_owned(),
+        };
+        let mut key: Vec<(Cell, String)> = all
+            .into_iter()
+            .filter(|colour| shown(*colour))
+            .map(|colour| (colour.cell(Some(true)), meaning(colour)))
+            .collect();
+        let sample = |right: Option<bool>| Cell {
+            right,
+            ..Cell::default()
+        };
+        if !self.wrong.is_empty() {
+            key.push((sample(Some(false)), "not what it was told".into()));
+        }
+        if groups
+            .iter()
+            .any(|group| group.cells.iter().any(|cell| cell.right.is_none()))
+        {
+            key.push((sample(None), "not tried".into()));
+        }
+        Cells {
+            title: if each == 1 {
+                "What each light showed".into()
+            } else {
+                format!("What the lights showed, {each} to a cell, a wrong one first")
+            },
+            groups,
+            key,
+        }
+    }
+
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
@@ -350,10 +444,33 @@ impl LightTest {
             figures,
             advice,
             tables,
-            pictures: Vec::new(),
+            pictures: vec![Picture::Cells(self.picture())],
             troubles,
             sources: vec!["addressable-light-sheet", "common-practice"],
         }
+    }
+}
+
+/// More cells than this make no picture.
+const MOST_CELLS: u32 = 120;
+
+/// What the lights did with one colour: "told white: 3 of 8 wrong, the first is number 6".
+fn told_in_words(told: Colour, own: &[&Light]) -> String {
+    let wrong: Vec<u32> = own
+        .iter()
+        .filter(|light| light.shown != told)
+        .map(|light| light.place)
+        .collect();
+    let word = told.word();
+    match wrong.iter().min() {
+        None if own.len() == 1 => format!("told {word}: right"),
+        None => format!("told {word}: all {} right", own.len()),
+        Some(first) if wrong.len() == 1 => format!("told {word}: 1 of {} wrong, number {first}", own.len()),
+        Some(first) => format!(
+            "told {word}: {} of {} wrong, the first is number {first}",
+            wrong.len(),
+            own.len()
+        ),
     }
 }
 
