@@ -437,6 +437,8 @@ limits! {
     measured_offset_error: Length = "measured.offset_error";
     /// The largest share of trials that may fail.
     measured_failure_chance: Ratio = "measured.failure_chance";
+    /// How sure a number of trials is to show that.
+    measured_confidence: Ratio = "measured.confidence";
     /// The largest share by which the extruder's feed may be off.
     measured_feed_error: Ratio = "measured.feed_error";
     /// The largest share by which an axis may be off.

@@ -69,6 +69,37 @@ fn the_measurements_of_the_bench_are_judged() {
     );
 }
 
+/// How sure trials are to show something is the entry's to say, else a limit's.
+#[test]
+fn the_confidence_of_a_sweep_is_told_by_its_entry() {
+    let told = |entry: &str| {
+        let mut folder = example("demo");
+        let swap = String::from_utf8(folder["swap.toml"].clone()).unwrap();
+        let kind = "kind = \"stall sweep\"\n";
+        assert!(swap.contains(kind));
+        let swap = swap.replace(kind, &format!("{kind}{entry}"));
+        folder.insert("swap.toml".into(), swap.into_bytes());
+        let swap = load(&folder);
+        let plan = plan::plan(&swap, &swap.candidates[0]);
+        look(&swap, &plan, &folder, EvidenceKind::StallSweep).reports()[0].clone()
+    };
+    let (usual, surer) = (told(""), told("confidence = \"99.99 %\"\n"));
+    assert!(
+        usual.sentence.contains("with 95 % confidence"),
+        "{}",
+        usual.sentence
+    );
+    assert!(
+        surer.sentence.contains("99.99 % confidence"),
+        "{}",
+        surer.sentence
+    );
+    assert_eq!(
+        (usual.verdict, surer.verdict),
+        (Verdict::Holds, Verdict::NotShown)
+    );
+}
+
 /// The source keys of reports stand in the bibliography.
 #[test]
 fn sources_resolve() {

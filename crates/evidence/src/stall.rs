@@ -13,7 +13,7 @@ use quantity::Number;
 use quantity::si::{ElectricCurrent, Ratio, Velocity};
 
 use crate::Refused;
-use crate::statistics::{CONFIDENCE, Estimate, Outcome, logistic, mean, share_interval, trials_for};
+use crate::statistics::{Estimate, Outcome, logistic, mean, share_interval, trials_for};
 
 /// How a homing ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +48,8 @@ pub struct Trial {
 pub struct Ask {
     /// The largest chance, of a false trigger and of a miss each, that a homing may have.
     pub allowed: Ratio,
+    /// How sure it is to be shown, and the confidence of every interval: above 50 % and below 100 %.
+    pub confidence: Ratio,
 }
 
 /// One edge of the window.
@@ -108,13 +110,19 @@ pub struct StallSweep {
 /// Looks at the trials of each axis.
 ///
 /// # Errors
-/// [`Refused`] for no trial, a threshold that is not finite, an allowed chance outside 0 to 50 %, an axis with fewer than two
+/// [`Refused`] for no trial, a threshold that is not finite, an allowed chance outside 0 to 50 %, a confidence outside 50 to 100 %, an axis with fewer than two
 /// thresholds or with no trial that failed.
 pub fn stall_sweep(trials: &[Trial], ask: Ask) -> Result<Vec<StallSweep>, Refused> {
     if !(ask.allowed.base() > 0.0 && ask.allowed.base() < 0.5) {
         return Err(Refused::new(
             "the allowed chance of a failed homing is not between 0 and 50 %",
             "write it as a share, such as \"5 %\"",
+        ));
+    }
+    if !(ask.confidence.base() > 0.5 && ask.confidence.base() < 1.0) {
+        return Err(Refused::new(
+            "the confidence is not between 50 and 100 %",
+            "write it as a share, such as \"95 %\"; 100 % cannot be had from any number of trials",
         ));
     }
     if let Some(trial) = trials.iter().find(|t| !t.threshold.is_finite()) {
@@ -157,19 +165,18 @@ fn one_axis(axis: &str, trials: Vec<Trial>, ask: Ask) -> Result<StallSweep, Refu
     }
     for (group, own) in &mut groups {
         group.trials = own.len();
-        let allowed = ask.allowed.base();
         let false_ones = own
             .iter()
             .map(|t| (scale(t.threshold), t.ending == Ending::FalseTrigger));
-        group.touchy = edge(&false_ones.collect::<Vec<_>>(), false, allowed);
+        group.touchy = edge(&false_ones.collect::<Vec<_>>(), false, ask);
         let noticed = own.iter().filter(|t| t.ending != Ending::FalseTrigger);
         let misses = noticed.map(|t| (scale(t.threshold), t.ending == Ending::Missed));
-        group.numb = edge(&misses.collect::<Vec<_>>(), true, allowed);
+        group.numb = edge(&misses.collect::<Vec<_>>(), true, ask);
     }
     let (proposed, room) = propose(&trials, &groups, sense);
     for (group, own) in &mut groups {
         group.room = rooms(group, scale(proposed));
-        group.needed = needed(own, scale(proposed), sense, ask.allowed.base());
+        group.needed = needed(own, scale(proposed), sense, ask);
         group.touchy = group.touchy.unscaled(sense);
         group.numb = group.numb.unscaled(sense);
     }
@@ -256,7 +263,7 @@ fn sense(axis: &str, trials: &[Trial]) -> Result<f64, Refused> {
 }
 
 /// An edge over (place, whether it went wrong), in the scale where the chance should rise (or fall) with the place.
-fn edge(trials: &[(f64, bool)], rises: bool, allowed: f64) -> Edge {
+fn edge(trials: &[(f64, bool)], rises: bool, ask: Ask) -> Edge {
     let wrong = trials.iter().filter(|t| t.1).count();
     if trials.is_empty() || wrong == trials.len() {
         return Edge::None;
@@ -279,8 +286,8 @@ fn edge(trials: &[(f64, bool)], rises: bool, allowed: f64) -> Edge {
         .collect();
     match logistic(&outcomes, true) {
         Some(found) if (found.slope > 0.0) == rises => Edge::Found {
-            allowed: found.place(allowed, CONFIDENCE),
-            half: found.place(0.5, CONFIDENCE),
+            allowed: found.place(ask.allowed.base(), ask.confidence.base()),
+            half: found.place(0.5, ask.confidence.base()),
             separated: found.separated,
         },
         _ => Edge::None,
@@ -348,7 +355,7 @@ fn candidates(trials: &[Trial]) -> Vec<f64> {
 
 /// Trials still needed at a place. Those at more touchy places that gave no false trigger speak for it too, and those at more numb places
 /// that missed nothing: a chance that falls with the place is no larger here.
-fn needed(trials: &[&Trial], at: f64, sense: f64, allowed: f64) -> Option<u64> {
+fn needed(trials: &[&Trial], at: f64, sense: f64, ask: Ask) -> Option<u64> {
     let side = |wrong: Ending, towards: f64| {
         let mut own: Vec<(f64, bool)> = trials
             .iter()
@@ -369,14 +376,13 @@ fn needed(trials: &[&Trial], at: f64, sense: f64, allowed: f64) -> Option<u64> {
             count += 1;
             hits += u64::from(*wrong);
         }
-        let confidence = CONFIDENCE;
-        trials_for(allowed, hits, confidence).map(|all| all.saturating_sub(count))
+        trials_for(ask.allowed.base(), hits, ask.confidence.base()).map(|all| all.saturating_sub(count))
     };
     Some(side(Ending::FalseTrigger, -1.0)?.max(side(Ending::Missed, 1.0)?))
 }
 
 /// Trials and failures at one threshold, with the interval of the chance; for tables and pictures.
-fn counts(trials: &[Trial]) -> Vec<(f64, usize, [Estimate; 2])> {
+fn counts(trials: &[Trial], confidence: f64) -> Vec<(f64, usize, [Estimate; 2])> {
     let mut thresholds: Vec<f64> = trials.iter().map(|t| t.threshold).collect();
     thresholds.sort_by(f64::total_cmp);
     thresholds.dedup();
@@ -386,8 +392,8 @@ fn counts(trials: &[Trial]) -> Vec<(f64, usize, [Estimate; 2])> {
         let (touchy, numb) = (count(Ending::FalseTrigger), count(Ending::Missed));
         let n = own.len() as u64;
         let chances = [
-            share_interval(touchy, n, CONFIDENCE),
-            share_interval(numb, n - touchy, CONFIDENCE),
+            share_interval(touchy, n, confidence),
+            share_interval(numb, n - touchy, confidence),
         ];
         (threshold, own.len(), chances)
     };

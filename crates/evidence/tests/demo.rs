@@ -72,6 +72,7 @@ fn the_stall_threshold() {
         &trials,
         stall::Ask {
             allowed: percent(5.0),
+            confidence: percent(95.0),
         },
     )
     .unwrap()[0];
@@ -263,6 +264,7 @@ fn answer(name: &str, bytes: &[u8]) {
                 &trials,
                 stall::Ask {
                     allowed: percent(5.0),
+                    confidence: percent(95.0),
                 },
             ) {
                 let _ = found.iter().map(stall::StallSweep::report).count();

@@ -51,6 +51,7 @@ fn trial(threshold: f64, ending: Ending) -> Trial {
 fn ask() -> Ask {
     Ask {
         allowed: percent(5.0),
+        confidence: percent(95.0),
     }
 }
 
@@ -253,6 +254,74 @@ fn one_edge_alone_says_how_far_was_tried() {
     );
 }
 
+/// Where trials are needed is said, for each speed, and how sure they make: 59 for 5 % at 95 %, 90 at 99 % (success-run theorem).
+#[test]
+fn the_trials_needed_name_their_speed_and_confidence() {
+    let truth = Truth {
+        touchy: 20.0,
+        numb: 60.0,
+        width: 1.0,
+    };
+    let slow = sweep(truth, (0..=80).step_by(10), 3, &mut Noise::seeded(1));
+    let mut trials = slow.clone();
+    let fast = sweep(truth, (0..=80).step_by(10), 5, &mut Noise::seeded(2));
+    trials.extend(fast.into_iter().map(|trial| Trial {
+        speed: Some(millimetre_per_second(80.0)),
+        ..trial
+    }));
+    let at = |trials: &[Trial], sure: f64| {
+        let ask = Ask {
+            confidence: percent(sure),
+            ..ask()
+        };
+        stall_sweep(trials, ask).unwrap().remove(0)
+    };
+    let found = at(&trials, 95.0);
+    let [first, second] = &found.groups[..] else {
+        panic!()
+    };
+    let (first, second) = (first.needed.unwrap(), second.needed.unwrap());
+    assert!(first > 0 && second > 0 && first != second, "{first} {second}");
+    let report = found.report();
+    let each = format!("({first} at 40 mm/s, {second} at 80 mm/s)");
+    assert!(
+        report.sentence.contains(&each) && report.sentence.contains("95 % confidence"),
+        "{}",
+        report.sentence
+    );
+    let told = format!(
+        "Home {first} times more at 40 mm/s, {second} times more at 80 mm/s with the threshold {}, {} in all",
+        found.proposed,
+        first + second
+    );
+    assert!(
+        report.advice.iter().any(|a| a.sentence.starts_with(&told)),
+        "{told}: {:?}",
+        report.advice
+    );
+    let alone = at(&slow, 95.0).report();
+    assert!(
+        alone.sentence.contains("needed at 40 mm/s to show"),
+        "{}",
+        alone.sentence
+    );
+    // Surer: as many more as the theorem says, and wider intervals.
+    let surer = at(&trials, 99.0);
+    assert_eq!(surer.groups[0].needed, Some(first + 90 - 59));
+    assert!(surer.report().sentence.contains("99 % confidence"));
+    assert!(surer.room.low < found.room.low);
+    let shown = surer
+        .report()
+        .figures
+        .iter()
+        .filter_map(|figure| figure.confidence)
+        .collect::<Vec<_>>();
+    assert!(
+        !shown.is_empty() && shown.iter().all(|own| (own - 0.99).abs() < 1e-12),
+        "{shown:?}"
+    );
+}
+
 #[test]
 fn what_tells_nothing_is_refused() {
     let problem = |trials: &[Trial]| stall_sweep(trials, ask()).unwrap_err().problem;
@@ -262,8 +331,17 @@ fn what_tells_nothing_is_refused() {
     assert!(problem(&[trial(f64::NAN, Ending::Clean)]).contains("no threshold"));
     let ask = Ask {
         allowed: percent(60.0),
+        confidence: percent(95.0),
     };
     assert!(stall_sweep(&[trial(1.0, Ending::Clean)], ask).is_err());
+    for confidence in [50.0, 100.0, f64::NAN] {
+        let ask = Ask {
+            allowed: percent(5.0),
+            confidence: percent(confidence),
+        };
+        let refused = stall_sweep(&[trial(1.0, Ending::Clean)], ask).unwrap_err();
+        assert!(refused.problem.contains("confidence"), "{confidence}");
+    }
 }
 
 proptest! {

@@ -10,6 +10,10 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (trials, troubles) = tables::stalls(&read::table(bytes)?, axis)?;
     let ask = Ask {
         allowed: job.allowed_share(job.limits().measured_failure_chance.value),
+        confidence: job.keys.confidence.map_or_else(
+            || job.limits().measured_confidence.value.nominal(),
+            |share| share.value.nominal(),
+        ),
     };
     let found = stall_sweep(&trials, ask).map_err(|refused| super::with(refused, &troubles))?;
     Ok(super::told_once(found.iter().map(|axis| axis.report()), troubles))

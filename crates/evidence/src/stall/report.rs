@@ -1,7 +1,7 @@
 //! A stall sweep told: the threshold to set, the room it has, what is still to be tried, chances over the threshold.
 
-use quantity::Value;
 use quantity::si::{Ratio, ratio};
+use quantity::{Number, Value};
 
 use super::{Edge, Group, StallSweep, counts};
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
@@ -40,6 +40,7 @@ impl StallSweep {
 
     fn sentence(&self, verdict: Verdict) -> String {
         let allowed: Value<Ratio> = Value::exact(self.ask.allowed);
+        let sure: Value<Ratio> = Value::exact(self.ask.confidence);
         let groups = if self.groups.len() > 1 {
             " at every speed and current tried"
         } else {
@@ -51,17 +52,22 @@ impl StallSweep {
                 self.axis
             ),
             Verdict::Holds => format!(
-                "Set the threshold to {}: both kinds of failure stay at {allowed} or below{groups}, with room of {} to the nearer edge.",
+                "Set the threshold to {}: both kinds of failure stay at {allowed} or below{groups} (with {sure} confidence), with room of {} to the nearer edge.",
                 plain(self.proposed),
                 plain(self.room.value),
             ),
             _ => format!(
-                "{} has the most room on both sides ({} to the nearer edge), but {} that failures stay at {allowed} or below{groups}.",
+                "{} has the most room on both sides ({} to the nearer edge), but {} with {sure} confidence that failures stay at {allowed} or below{groups}.",
                 plain(self.proposed),
                 plain(self.room.value),
                 match self.still_needed() {
                     Some(0) => "the edges are not known well enough to show".to_owned(),
-                    Some(more) => format!("{more} more clean homings there are needed to show"),
+                    Some(more) => format!(
+                        "{more} more clean {} there {} needed{} to show",
+                        if more == 1 { "homing" } else { "homings" },
+                        if more == 1 { "is" } else { "are" },
+                        self.where_needed()
+                    ),
                     None => "no number of trials would show".to_owned(),
                 }
             ),
@@ -71,6 +77,36 @@ impl StallSweep {
     /// Trials still needed over all groups together; nothing where no number would do.
     fn still_needed(&self) -> Option<u64> {
         self.groups.iter().map(|g| g.needed).sum()
+    }
+
+    /// The groups that still need trials, with how many.
+    fn short_of_trials(&self) -> Vec<(&Group, u64)> {
+        let groups = self.groups.iter();
+        groups
+            .filter_map(|group| Some((group, group.needed.filter(|more| *more > 0)?)))
+            .collect()
+    }
+
+    /// At which speed and current, behind a number of homings: " at 40 mm/s", or " (30 at 40 mm/s, 58 at 80 mm/s)".
+    fn where_needed(&self) -> String {
+        match &self.short_of_trials()[..] {
+            [(group, _)] => with_label(group),
+            several => {
+                let each: Vec<String> = several
+                    .iter()
+                    .map(|(group, more)| format!("{more}{}", with_label(group)))
+                    .collect();
+                format!(" ({})", each.join(", "))
+            }
+        }
+    }
+
+    /// A number with its interval at the confidence that was asked for.
+    fn with_interval(&self, id: &'static str, what: impl Into<String>, value: Value<Ratio>) -> Figure {
+        Figure {
+            confidence: Some(self.ask.confidence.base()),
+            ..Figure::plain(id, what, value)
+        }
     }
 
     fn figures(&self, verdict: Verdict) -> Vec<Figure> {
@@ -87,7 +123,7 @@ impl StallSweep {
             );
             if self.room.value.is_finite() {
                 figures.push(
-                    Figure::with_interval(
+                    self.with_interval(
                         "room",
                         "room to the nearer edge, in its numbers",
                         number(self.room),
@@ -113,7 +149,7 @@ impl StallSweep {
             ] {
                 if let Edge::Found { allowed, .. } = edge {
                     figures.push(
-                        Figure::with_interval(
+                        self.with_interval(
                             id,
                             format!(
                                 "{what} are as frequent as allowed at this threshold{}",
@@ -149,9 +185,21 @@ impl StallSweep {
         if verdict == Verdict::NotShown
             && let Some(more) = self.still_needed().filter(|more| *more > 0)
         {
+            let each: Vec<String> = self
+                .short_of_trials()
+                .iter()
+                .map(|(group, more)| format!("{more} {} more{}", times(*more), with_label(group)))
+                .collect();
+            let sure: Value<Ratio> = Value::exact(self.ask.confidence);
+            let all = if each.len() > 1 {
+                format!(", {more} in all")
+            } else {
+                String::new()
+            };
             advice.push(Advice::helps(format!(
-                "Home {more} more times at {} and note each ending; one failure among them puts the number up.",
-                plain(self.proposed)
+                "Home {} with the threshold {}{all}, and note each ending: that many clean ones show it with {sure} confidence; one failure among them puts the number up.",
+                each.join(", "),
+                plain(self.proposed),
             )));
         }
         advice.push(Advice::helps("A missed end drives the axis against its stop: low current, a hand at the switch, nothing in the way."));
@@ -194,9 +242,8 @@ impl StallSweep {
             "room at the proposed, touchy and numb",
             "homings still needed",
         ];
-        let counts = counts(&self.trials)
-            .into_iter()
-            .map(|(threshold, n, [touchy, numb])| {
+        let counts = counts(&self.trials, self.ask.confidence.base()).into_iter().map(
+            |(threshold, n, [touchy, numb])| {
                 let share = |e: Estimate| {
                     // The whole range says that no trial tells anything.
                     if e.high - e.low >= 1.0 {
@@ -211,11 +258,15 @@ impl StallSweep {
                     )
                 };
                 vec![plain(threshold), n.to_string(), share(touchy), share(numb)]
-            });
+            },
+        );
         vec![
             Table::of("Edges", &columns, rows),
             Table::of(
-                "Trials at each threshold, with exact intervals",
+                format!(
+                    "Trials at each threshold, with exact intervals at {}",
+                    Value::<Ratio>::exact(self.ask.confidence)
+                ),
                 &[
                     "threshold",
                     "trials",
@@ -228,7 +279,7 @@ impl StallSweep {
     }
 
     fn chances(&self) -> Plot {
-        let all = counts(&self.trials);
+        let all = counts(&self.trials, self.ask.confidence.base());
         let series = |name: &str, side: usize| Series {
             name: name.into(),
             points: all
@@ -253,7 +304,7 @@ impl StallSweep {
                 return None;
             };
             let odds = {
-                let p = quantity::Number::base(self.ask.allowed);
+                let p = self.ask.allowed.base();
                 (p / (1.0 - p)).ln()
             };
             let slope = odds / (allowed.value - half.value);
@@ -302,6 +353,10 @@ impl StallSweep {
         }
         troubles
     }
+}
+
+fn times(count: u64) -> &'static str {
+    if count == 1 { "time" } else { "times" }
 }
 
 fn label(group: &Group) -> String {

@@ -1,5 +1,7 @@
 //! Measurements: the keys of each kind, and what they are about, against machine and boards.
 
+use quantity::Number as _;
+
 use super::{Checker, is_outside, outside};
 use crate::diagnostic::Diagnostic;
 use crate::file::swap::EvidenceFile;
@@ -21,7 +23,7 @@ fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static s
         EvidenceKind::TemperatureLog => (&[], &["channel", "scale", "interval", "full_duty", "within"]),
         EvidenceKind::HeightMap => (&[], &["grid", "first_layer", "allowed_error"]),
         EvidenceKind::Repeatability => (&[], &["axis", "channel", "reference", "allowed_error", "warming"]),
-        EvidenceKind::StallSweep => (&[], &["axis", "allowed_share"]),
+        EvidenceKind::StallSweep => (&[], &["axis", "allowed_share", "confidence"]),
         EvidenceKind::ExtruderCalibration => (&[], &["axis", "steps", "allowed_share"]),
         EvidenceKind::AxisCalibration => (&[], &["axis", "steps", "shrinkage", "allowed_share"]),
         EvidenceKind::PressureCalibration => (&[], &[]),
@@ -64,6 +66,19 @@ pub(crate) fn evidence_keys(file: &EvidenceFile, checker: &mut Checker<'_>) {
                 "not columns and rows",
             )
             .expected("two whole numbers from 2 to 100, such as [5, 5]"),
+        );
+    }
+    if let Some(confidence) = &file.confidence
+        && !(confidence.value.low().base() > 0.5 && confidence.value.high().base() < 1.0)
+    {
+        checker.fault(
+            Diagnostic::new(
+                "bad-value",
+                confidence.place,
+                "no confidence that trials can show",
+                "not between 50 and 100 %",
+            )
+            .expected("a share above 50 % and below 100 %, such as \"95 %\""),
         );
     }
     let leftover = written

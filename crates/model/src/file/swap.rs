@@ -100,6 +100,8 @@ record! {
         allowed_error: Option<Located<Value<Length>>>,
         /// The largest share that is allowed: of failed trials, or by which a length may be off.
         allowed_share: Option<Located<Value<Ratio>>>,
+        /// How sure it is to be shown, and the confidence of the intervals: above 50 % and below 100 %.
+        confidence: Option<Located<Value<Ratio>>>,
         /// Where it should have triggered, by a better instrument.
         reference: Option<Located<Value<Length>>>,
         /// How far the temperature strays between the setting of the offset and a print.
