@@ -9,6 +9,7 @@ use crate::shell::{is_there, output, root, run};
 const SCRIPTS: &[(&str, &str)] = &[
     ("loops.py", "crates/physics/tests/data/reference-control.csv"),
     ("heat.py", "crates/physics/tests/data/reference-heat.csv"),
+    ("measured.py", "crates/evidence/tests/data/reference-measured.csv"),
 ];
 
 /// Installs the libraries at the stated versions into `target/reference`, and writes every file anew.
