@@ -18,7 +18,7 @@ use evidence::statistics::allan::overlapping_allan_all;
 use evidence::statistics::least_squares::{Model, least_squares};
 use evidence::statistics::spectrum::welch;
 use evidence::temperature::invent::{Truth, log};
-use evidence::temperature::{Ask, analyse};
+use evidence::temperature::{Ask, analyse, identify};
 use quantity::Number as _;
 use quantity::si::{celsius, kelvin, second};
 
@@ -150,14 +150,18 @@ fn ask() -> Ask {
     }
 }
 
-/// A log of an hour: process, swing and intervals; with the proposals apart.
-fn hour() {
-    let truth = Truth {
+/// A hot end over an hour, two readings a second.
+fn of_an_hour() -> Truth {
+    Truth {
         sample: second(0.5),
         durations: [second(20.0), second(3_580.0), second(0.0)],
         ..Truth::hot_end(1)
-    };
-    let text = log(&truth).text("a bench");
+    }
+}
+
+/// A log of an hour: process, swing and intervals; with the proposals apart.
+fn hour() {
+    let text = log(&of_an_hour()).text("a bench");
     let read_log = read(text.as_bytes(), WhatIsKnown::default()).unwrap();
     let looked = best(5, || {
         drop(std::hint::black_box(analyse(
@@ -197,6 +201,15 @@ fn peers(folder: &Path) {
     let csv = folder.join("peer.csv");
     std::fs::write(&csv, &text).unwrap();
     let factors: Vec<usize> = (0..10).map(|power| 1 << power).collect();
+    let made = log(&of_an_hour());
+    let hour_csv = folder.join("peer-hour.csv");
+    let rows: String = made
+        .rows
+        .iter()
+        .map(|row| format!("{},{},{},{}\n", row[0], row[1], row[2], row[3]))
+        .collect();
+    std::fs::write(&hour_csv, rows).unwrap();
+    let hour = read(made.text("a bench").as_bytes(), WhatIsKnown::default()).unwrap();
     let ours = [
         (
             "read 200,000 rows",
@@ -229,9 +242,18 @@ fn peers(folder: &Path) {
                 let _ = std::hint::black_box(Curve::fit(&values, true));
             }),
         ),
+        (
+            "process of a log of an hour",
+            best(5, || {
+                let _ = std::hint::black_box(identify(&hour, &hour.channels[0], &ask()));
+            }),
+        ),
     ];
-    let peer = peer::run(concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py"), &[&csv]);
-    std::fs::remove_file(csv).unwrap();
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");
+    let peer = peer::run(script, &[&csv, &hour_csv]);
+    for file in [csv, hour_csv] {
+        std::fs::remove_file(file).unwrap();
+    }
     let peer = match peer {
         Ok(peer) => peer,
         Err(missing) => {
@@ -250,6 +272,15 @@ fn peers(folder: &Path) {
             other / own
         );
     }
+    let process = identify(&hour, &hour.channels[0], &ask()).unwrap();
+    let second_lag = process.second_lag.map_or(0.0, |lag| lag.nominal().base());
+    println!(
+        "the process: rise {:.1} K, time constants {:.2} s and {second_lag:.2} s, dead time {:.2} s; peer {}",
+        process.gain.nominal().base(),
+        process.lag.nominal().base(),
+        process.delay.nominal().base(),
+        peer.lines().last().unwrap_or_default()
+    );
 }
 
 /// `a exp(−b t) + c` with noise, as `peer.py` has it; with derivatives where they are told.

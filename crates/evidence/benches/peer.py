@@ -2,7 +2,8 @@
 
 Started by the bench. PEER_PYTHON names another Python. From the project's root:
     python3 -m venv target/peer && target/peer/bin/pip install numpy scipy allantools
-    target/peer/bin/python crates/evidence/benches/peer.py ROWS.csv
+    target/peer/bin/python crates/evidence/benches/peer.py ROWS.csv HOUR.csv
+The last line holds what the fit of the hour found: rise at full power, both time constants, dead time.
 """
 import os
 import sys
@@ -12,8 +13,8 @@ os.environ["OMP_NUM_THREADS"] = "1"
 
 import allantools
 import numpy as np
-from scipy.optimize import curve_fit
-from scipy.signal import welch
+from scipy.optimize import curve_fit, least_squares
+from scipy.signal import lfilter, welch
 
 
 def best(runs, work):
@@ -51,3 +52,34 @@ def slopes(t, a, b, c):
 start = [1.0, 0.01, 0.5]
 print(best(200, lambda: curve_fit(curve, t, data, p0=start)))
 print(best(200, lambda: curve_fit(curve, t, data, p0=start, jac=slopes)))
+
+# The process of a hot end over an hour, by least squares from the start of the log to five times its heat-up.
+hour = np.loadtxt(sys.argv[2], delimiter=",")
+step = hour[1, 0] - hour[0, 0]
+warming = hour[:, 0] < 400.0
+seen, duty = hour[warming, 1], hour[warming, 3]
+
+
+def course(p):
+    gain, lag, second, delay, room = p
+    at = np.arange(len(duty)) - delay / step
+    late = np.interp(at, np.arange(len(duty)), duty, left=0.0)
+    for tau in (lag, second):
+        keep = np.exp(-step / tau)
+        late = lfilter([0.0, 1.0 - keep], [1.0, -keep], late)
+    return room + gain * late - seen
+
+
+def identify():
+    found = least_squares(
+        course,
+        [250.0, 60.0, 5.0, 3.0, seen[0]],
+        bounds=([1, 1, 0.1, 0, 0], [5000, 5000, 200, 60, 60]),
+        x_scale=[100, 50, 5, 2, 10],
+    )
+    np.linalg.inv(found.jac.T @ found.jac)
+    return found.x
+
+
+print(best(5, identify))
+print(*identify()[:4])

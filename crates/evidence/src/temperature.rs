@@ -112,6 +112,21 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     })
 }
 
+/// The process of one heater alone, as [`analyse`] finds it.
+///
+/// # Errors
+/// [`Refused`] where the log shows no heat-up from which a process could be told.
+pub fn identify(log: &Log, channel: &Channel, ask: &Ask) -> Result<process::Process, Refused> {
+    let mut troubles = Vec::new();
+    let view = View::of(log, channel);
+    let spans = phases::phases(&view, ask, &mut troubles);
+    let near = near_heat_ups(log, channel, &view, &spans, ask);
+    let (view, spans) = near
+        .first()
+        .map_or((&view, &spans), |(view, spans)| (view, spans));
+    process::identify(view, spans, ask, channel.duty.as_deref(), &mut troubles)
+}
+
 /// At most so many heat-ups are looked at closely.
 const MOST_HEAT_UPS: usize = 20;
 
