@@ -116,7 +116,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
 ///
 /// # Errors
 /// [`Refused`] where the log shows no heat-up from which a process could be told.
-pub fn identify(log: &Log, channel: &Channel, ask: &Ask) -> Result<process::Process, Refused> {
+pub fn identify(log: &Log, channel: &Channel, ask: &Ask) -> Result<Process, Refused> {
     let mut troubles = Vec::new();
     let view = View::of(log, channel);
     let spans = phases::phases(&view, ask, &mut troubles);
