@@ -451,6 +451,14 @@ limits! {
     measured_supply_regulation: Ratio = "measured.supply_regulation";
     /// The heat in a joint of the supply from which on it counts as bad.
     measured_joint_heat: Power = "measured.joint_heat";
+    /// Differences of two boards within this are none that anybody would mind.
+    measured_equal_within: TemperatureInterval = "measured.equal_within";
+    /// The factor by which a measured process may be off what the files say before it is likely that of another heater.
+    measured_other_heater_far: Ratio = "measured.other_heater_far";
+    /// The factor within which a measured process fits another heater.
+    measured_other_heater_near: Ratio = "measured.other_heater_near";
+    /// By how much a log may go above the highest temperature that is asked of its heater.
+    measured_over_working: TemperatureInterval = "measured.over_working";
     /// The highest temperature of a driver's case where nothing is said.
     measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
     /// From junction to the top of the case of a driver.

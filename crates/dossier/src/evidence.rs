@@ -18,7 +18,7 @@ use evidence::{Outcome, Refused, Report, Trouble};
 use model::{Evidence, EvidenceFile, EvidenceKind, MeasuredOn, Swap};
 use plan::Plan;
 use quantity::Value;
-use quantity::si::{Ratio, kelvin};
+use quantity::si::Ratio;
 
 use crate::{Document, pictures};
 
@@ -84,9 +84,6 @@ const ANALYSES: &[(EvidenceKind, Analysis)] = &[
     (EvidenceKind::SettingsReadBack, read_back::reports),
 ];
 
-/// Differences in kelvin that nobody would mind; common practice, no source.
-const EQUAL_WITHIN: f64 = 0.1;
-
 /// How a temperature log is written, found from its head ([`evidence::read::log::HEAD`] bytes), so that the caller may read its parts on
 /// several threads; nothing for the other kinds.
 #[must_use]
@@ -112,7 +109,9 @@ pub fn measured_log(job: &Job<'_>, log: Result<Log, Refused>) -> Measured {
 }
 
 /// Boards side by side: where the same heater was logged on two of them, the later log has the comparison with the first as one more report.
-pub fn compare(all: &mut [Measured]) {
+/// The limits say which differences nobody would mind.
+pub fn compare(all: &mut [Measured], limits: &Limits) {
+    let within = limits.measured_equal_within.value.nominal();
     for later in 1..all.len() {
         let (before, rest) = all.split_at_mut(later);
         let two = &mut rest[0];
@@ -129,11 +128,8 @@ pub fn compare(all: &mut [Measured]) {
             });
             if let Some((other, same)) = first {
                 let side = |board, analysis| evidence::comparison::Side { board, analysis };
-                let compared = evidence::comparison::compare(
-                    side(other, same),
-                    side(board, analysis),
-                    kelvin(EQUAL_WITHIN),
-                );
+                let compared =
+                    evidence::comparison::compare(side(other, same), side(board, analysis), within);
                 reports.extend(compared.ok().map(|compared| compared.report()));
             }
         }

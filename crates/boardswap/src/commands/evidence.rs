@@ -139,7 +139,7 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
         }
     }
     if faults.is_empty() {
-        dossier::evidence::compare(&mut all);
+        dossier::evidence::compare(&mut all, swap.catalogue.limits());
         return Ok(all);
     }
     Err(Trouble::Files(Box::new(Faults {
@@ -201,7 +201,7 @@ fn both(alone: Alone<'_>) -> Result<Vec<Measured>, Trouble> {
         all[0].board = Some(all[0].file.clone());
         second.board = Some(second.file.clone());
         all.push(second);
-        dossier::evidence::compare(&mut all);
+        dossier::evidence::compare(&mut all, catalogue::built_in().limits());
     }
     Ok(all)
 }

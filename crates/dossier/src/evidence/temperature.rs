@@ -12,15 +12,6 @@ use settings::{Dialect, Meaning};
 
 use super::{Context, Job};
 
-/// A process whose gain or time constant is further than this factor from what the files say is likely that of another part. Films of still
-/// air are known to a factor of two at best, so files may be that far off; common practice, no source.
-const FAR: f64 = 2.5;
-/// One that is nearer than this to another heater of the machine, and as many times further from its own, is likely that one's; common
-/// practice, no source.
-const NEAR: f64 = 1.6;
-/// By how much the highest temperature that is asked of a heater may be exceeded in a log, K: an overshoot; common practice, no source.
-const OVER_WORKING: f64 = 15.0;
-
 /// What swap and dialect tell about a log.
 pub(super) fn known(job: &Job<'_>) -> WhatIsKnown {
     let keys = job.keys;
@@ -295,6 +286,12 @@ fn misfit(job: &Job<'_>, analysis: &Analysis) -> Vec<Trouble> {
     };
     let others = all.iter().filter(|one| !std::ptr::eq(one.heater, own.heater));
     let hottest = analysis.hottest();
+    let limits = job.limits();
+    let (far, near) = (
+        limits.measured_other_heater_far.value.nominal().base(),
+        limits.measured_other_heater_near.value.nominal().base(),
+    );
+    let over = limits.measured_over_working.value.nominal();
     let mut out = Vec::new();
     if let Ok(process) = &analysis.process
         && let Some(apart) = own.apart(process)
@@ -303,9 +300,9 @@ fn misfit(job: &Job<'_>, analysis: &Analysis) -> Vec<Trouble> {
             .clone()
             .filter_map(|one| Some((one, one.apart(process)?)))
             .min_by(|(_, one), (_, other)| one.total_cmp(other))
-            .filter(|(one, other)| *other < NEAR && bears(one, hottest));
-        let likelier = nearest.filter(|(_, other)| apart > NEAR && *other * NEAR < apart);
-        if apart > FAR || likelier.is_some() {
+            .filter(|(one, other)| *other < near && bears(one, hottest));
+        let likelier = nearest.filter(|(_, other)| apart > near && *other * near < apart);
+        if apart > far || likelier.is_some() {
             let who = likelier.map_or_else(String::new, |(one, _)| {
                 format!("; it would fit {} ({})", one.name(), one.words())
             });
@@ -320,14 +317,13 @@ fn misfit(job: &Job<'_>, analysis: &Analysis) -> Vec<Trouble> {
         }
     }
     let working = own.heater.working_temperature.value.high();
-    if !bears(own, hottest) || hottest > working + kelvin(OVER_WORKING) {
+    if !bears(own, hottest) || hottest > working + over {
         let limit = own.bears.map_or_else(String::new, |bears| {
             format!(", and its weakest part bears {} at most", Value::exact(bears))
         });
         let who: Vec<String> = others
             .filter(|one| {
-                bears(one, hottest)
-                    && hottest <= one.heater.working_temperature.value.high() + kelvin(OVER_WORKING)
+                bears(one, hottest) && hottest <= one.heater.working_temperature.value.high() + over
             })
             .map(Stated::name)
             .collect();
