@@ -8,7 +8,7 @@ use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem
 use model::board::{Board, PortKind, PortSupply, RailId};
 use model::machine::{Detail, DeviceId};
 use model::{RailSource, Swap, WishKind};
-use quantity::si::ElectricCurrent;
+use quantity::si::{ElectricCurrent, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::checks::load_homing_works;
@@ -113,12 +113,13 @@ struct Connected {
 /// Builds the programme of one board.
 #[must_use]
 pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
+    let air = crate::air::in_case(swap, board);
     let judged: Vec<Vec<Candidate>> = swap
         .machine
         .device_ids()
-        .map(|(id, _)| candidates(swap, board, seats, id))
+        .map(|(id, _)| candidates(swap, board, seats, air, id))
         .collect();
-    let mut work = Work::new(swap, board, seats);
+    let mut work = Work::new(swap, board, seats, air);
     for (id, device) in swap.machine.device_ids() {
         let item = work.builder.required();
         for candidate in &judged[id.0] {
@@ -136,6 +137,7 @@ pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
                     swap,
                     board,
                     seats,
+                    air,
                     id,
                     way: candidate.way,
                     partner: None,
@@ -176,6 +178,7 @@ struct Work<'a> {
     swap: &'a Swap,
     board: &'a Board,
     seats: &'a Seats,
+    air: Value<ThermodynamicTemperature>,
     builder: Builder,
     meanings: Vec<Meaning>,
     scarce: Vec<Scarce>,
@@ -185,11 +188,12 @@ struct Work<'a> {
 }
 
 impl<'a> Work<'a> {
-    fn new(swap: &'a Swap, board: &'a Board, seats: &'a Seats) -> Self {
+    fn new(swap: &'a Swap, board: &'a Board, seats: &'a Seats, air: Value<ThermodynamicTemperature>) -> Self {
         let mut work = Work {
             swap,
             board,
             seats,
+            air,
             builder: Builder::new(),
             meanings: Vec::new(),
             scarce: Vec::new(),
@@ -368,6 +372,7 @@ impl<'a> Work<'a> {
             swap: self.swap,
             board: self.board,
             seats: self.seats,
+            air: self.air,
             id,
             way,
             partner: None,

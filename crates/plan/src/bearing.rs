@@ -102,7 +102,7 @@ pub(crate) fn switch_of(swap: &Swap, port: &Port, current: Value<ElectricCurrent
 /// By how much a part on the board may get hotter than the air around it, up to a temperature.
 #[must_use]
 pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
-    let air = crate::air::in_case(pair.swap, pair.board);
+    let air = pair.air;
     let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
         TemperatureInterval::from_base(hot.base() - cold.base())
     };

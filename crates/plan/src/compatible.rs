@@ -3,7 +3,8 @@
 use model::board::{Board, Port, PortId, PortKind, PortSupply, RailId};
 use model::machine::{Detail, Device, DeviceId};
 use model::{DeviceKind, Pin, Role, Swap};
-use quantity::Number;
+use quantity::si::ThermodynamicTemperature;
+use quantity::{Number, Value};
 use serde::Serialize;
 
 use crate::axes;
@@ -62,9 +63,15 @@ pub struct Candidate {
     pub outcome: Result<WayCost, Refusal>,
 }
 
-/// All ways of one device on one board whose role fits, each judged.
+/// All ways of one device on one board whose role fits, each judged in the air around it, from [`crate::air::in_case`].
 #[must_use]
-pub fn candidates(swap: &Swap, board: &Board, seats: &Seats, id: DeviceId) -> Vec<Candidate> {
+pub fn candidates(
+    swap: &Swap,
+    board: &Board,
+    seats: &Seats,
+    air: Value<ThermodynamicTemperature>,
+    id: DeviceId,
+) -> Vec<Candidate> {
     let device = swap.machine.device(id);
     let mut out = Vec::new();
     for (port_id, port) in board.port_ids() {
@@ -78,6 +85,7 @@ pub fn candidates(swap: &Swap, board: &Board, seats: &Seats, id: DeviceId) -> Ve
                     swap,
                     board,
                     seats,
+                    air,
                     id,
                     way,
                     partner: None,

@@ -294,12 +294,7 @@ impl Draws {
 
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
-        let setup = Setup {
-            swap: &self.swap,
-            board: &self.board,
-            seats: &self.seats,
-            ways: &self.ways,
-        };
+        let setup = Setup::new(&self.swap, &self.board, &self.seats, &self.ways);
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
         let mut unit = 0;

@@ -152,12 +152,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
     let programme = programme(swap, board, &seats);
     let solution = assignment::solve(&programme.problem, &Limits::default());
     let ways = programme.ways(&solution);
-    let setup = Setup {
-        swap,
-        board,
-        seats: &seats,
-        ways: &ways,
-    };
+    let setup = Setup::new(swap, board, &seats, &ways);
     let findings = judged(&setup, judge);
     Plan {
         swap,
@@ -224,12 +219,7 @@ impl<'a> Plan<'a> {
     /// The assignment as checks see it.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup {
-            swap: self.swap,
-            board: self.board,
-            seats: &self.seats,
-            ways: &self.ways,
-        }
+        Setup::new(self.swap, self.board, &self.seats, &self.ways)
     }
     /// The number of findings with a verdict.
     #[must_use]

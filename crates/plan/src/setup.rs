@@ -4,10 +4,11 @@ use catalogue::Limits;
 use model::board::{Board, Driver, Port, PortId, PortKind, RailId};
 use model::machine::{Detail, Device, DeviceId};
 use model::{Swap, WishKind};
-use quantity::si::{ElectricCurrent, ElectricPotential};
+use quantity::si::{ElectricCurrent, ElectricPotential, ThermodynamicTemperature};
 use quantity::{Value, si};
 use serde::Serialize;
 
+use crate::air;
 use crate::loads;
 use crate::place::Seats;
 
@@ -33,6 +34,8 @@ pub struct Pair<'a> {
     pub board: &'a Board,
     /// How it and the old board sit in the case.
     pub seats: &'a Seats,
+    /// The air around the board, from [`air::in_case`]: alike for all pairs, so that it is worked out once.
+    pub air: Value<ThermodynamicTemperature>,
     /// The device.
     pub id: DeviceId,
     /// How it is connected.
@@ -139,9 +142,22 @@ pub struct Setup<'a> {
     pub seats: &'a Seats,
     /// How each device is connected, in the order of the devices; `None` where it is left out.
     pub ways: &'a [Option<Way>],
+    /// The air around the board, from [`air::in_case`].
+    pub air: Value<ThermodynamicTemperature>,
 }
 
 impl<'a> Setup<'a> {
+    /// An assignment, with the air that its board is reckoned to work in.
+    #[must_use]
+    pub fn new(swap: &'a Swap, board: &'a Board, seats: &'a Seats, ways: &'a [Option<Way>]) -> Self {
+        Self {
+            swap,
+            board,
+            seats,
+            ways,
+            air: air::in_case(swap, board),
+        }
+    }
     /// The limits, with the swap's own in place of the catalogue's.
     #[must_use]
     pub fn limits(&self) -> &'a Limits {
@@ -159,6 +175,7 @@ impl<'a> Setup<'a> {
             swap: self.swap,
             board: self.board,
             seats: self.seats,
+            air: self.air,
             id,
             way,
             partner: self.partner(id, way),

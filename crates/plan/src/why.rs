@@ -83,6 +83,7 @@ fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refu
         swap: plan.swap,
         board: plan.board,
         seats: &plan.seats,
+        air: plan.setup().air,
         id: device,
         way,
         partner: None,

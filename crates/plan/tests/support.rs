@@ -10,10 +10,13 @@ use std::collections::BTreeMap;
 
 use model::machine::DeviceId;
 use model::{Faults, Swap};
+use plan::compatible::Candidate;
 use plan::place::Seats;
 use plan::{
     Finding, Judge, PAIR_CHECKS, Pair, Plan, Setup, WHOLE_CHECKS, Way, compatible, run_pair, run_whole,
 };
+use quantity::Value;
+use quantity::si::ThermodynamicTemperature;
 
 /// The swap before it is loaded: its files as text, to be edited.
 #[derive(Clone)]
@@ -197,12 +200,19 @@ impl Loaded {
             .tagged(tag)
             .unwrap_or_else(|| panic!("no device {tag}"))
     }
+    fn air(&self) -> Value<ThermodynamicTemperature> {
+        plan::air::in_case(&self.swap, &self.swap.candidates[0])
+    }
+    /// All ways of a device, refused ones too.
+    pub fn candidates(&self, id: DeviceId) -> Vec<Candidate> {
+        compatible::candidates(&self.swap, &self.swap.candidates[0], &self.seats, self.air(), id)
+    }
     /// All ways of a device at a port, refused ones too.
     #[track_caller]
     pub fn ways(&self, tag: &str, port: &str) -> Vec<Way> {
         let board = &self.swap.candidates[0];
         let port = board.port_named(port).unwrap_or_else(|| panic!("no port {port}"));
-        compatible::candidates(&self.swap, board, &self.seats, self.id(tag))
+        self.candidates(self.id(tag))
             .into_iter()
             .map(|candidate| candidate.way)
             .filter(|way| way.port == port)
@@ -214,6 +224,7 @@ impl Loaded {
             swap: &self.swap,
             board: &self.swap.candidates[0],
             seats: &self.seats,
+            air: self.air(),
             id: self.id(tag),
             way,
             partner: None,
@@ -269,12 +280,7 @@ impl Loaded {
     }
     /// An assignment as checks see it.
     pub fn setup<'a>(&'a self, ways: &'a [Option<Way>]) -> Setup<'a> {
-        Setup {
-            swap: &self.swap,
-            board: &self.swap.candidates[0],
-            seats: &self.seats,
-            ways,
-        }
+        Setup::new(&self.swap, &self.swap.candidates[0], &self.seats, ways)
     }
     /// All findings of a whole check over an assignment.
     #[track_caller]

@@ -151,11 +151,6 @@ pub fn settings_on(swap: &Swap, name: &str) -> Settings {
     };
     let ways = ways(swap, board, placed);
     let seats = plan::place::Seats::of(swap, board);
-    let setup = Setup {
-        swap,
-        board,
-        seats: &seats,
-        ways: &ways,
-    };
+    let setup = Setup::new(swap, board, &seats, &ways);
     settings::settings(&setup, Dialect::common())
 }

@@ -19,7 +19,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
     let total = work_many(&electrics::POWER_SUM, "P", lines, electrics::power_sum);
     let fan = air::board_fan(setup.swap);
-    let reckoned = air::in_case(setup.swap, setup.board);
+    let reckoned = setup.air;
     let now = Aired::of(setup, &total, fan.is_some());
     let bound = Value::exact(reckoned.high());
     judge.at_most(now.air.value, bound, Verdict::Caution, || {

@@ -98,7 +98,7 @@ impl Derated {
         let loaded = loaded(pair);
         let neighbours =
             electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX)));
-        let air = crate::air::in_case(pair.swap, pair.board);
+        let air = pair.air;
         let warm = warm(limits, si::ampere(1.0), air.high()).base();
         let kept = limits
             .contact_continuous_share

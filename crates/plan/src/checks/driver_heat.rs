@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         }
     };
     let power = loss.total();
-    let air = crate::air::in_case(pair.swap, pair.board);
+    let air = pair.air;
     let junction = |theta| junction(air, power, theta);
     let (caution, most) = (
         limits.driver_junction_caution.value,

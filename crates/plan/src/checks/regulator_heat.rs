@@ -19,7 +19,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let budget = Budget::of(setup);
     let limits = setup.limits();
     let theta = limits.switch_thermal_resistance.value;
-    let air = crate::air::in_case(setup.swap, setup.board);
+    let air = setup.air;
     let limit = limits.switch_junction_limit.value;
     for (at, rail) in setup.board.rails.iter().enumerate() {
         let Some(made) = rail

@@ -99,11 +99,7 @@ fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Find
     );
     let loss = work(&electrics::LOSS, "P", inputs, |(i, r)| electrics::loss(i, r));
     let inputs = (
-        named(
-            "ϑₐ",
-            "air around the board",
-            crate::air::in_case(pair.swap, pair.board),
-        ),
+        named("ϑₐ", "air around the board", pair.air),
         named("P", "heat in the switch", loss.value),
         named(
             "θ",

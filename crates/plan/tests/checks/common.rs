@@ -1,7 +1,7 @@
 //! What holds for every check: sources resolve, words stand alone, counting and keeping agree.
 
 use crate::support::Case;
-use plan::{Finding, Judge, PAIR_CHECKS, Setup, Verdict, WHOLE_CHECKS, compatible, run_pair, run_whole};
+use plan::{Finding, Judge, PAIR_CHECKS, Setup, Verdict, WHOLE_CHECKS, run_pair, run_whole};
 use proptest::prelude::*;
 
 #[test]
@@ -62,9 +62,8 @@ fn every_finding_has_words_and_a_source_that_resolves() {
     let loaded = Case::new().load();
     loaded.plan().findings.iter().for_each(well_worded);
     // Also of the ways that the plan does not take.
-    let board = &loaded.swap.candidates[0];
     for (id, device) in loaded.swap.machine.device_ids() {
-        for candidate in compatible::candidates(&loaded.swap, board, &loaded.seats, id) {
+        for candidate in loaded.candidates(id) {
             for check in PAIR_CHECKS {
                 let findings = loaded.pairs_in(check.id, &device.tag.value, candidate.way);
                 findings.iter().for_each(well_worded);
@@ -106,9 +105,8 @@ fn the_whole_is_counted_as_it_is_kept() {
 #[test]
 fn counting_and_keeping_agree() {
     let loaded = Case::new().load();
-    let board = &loaded.swap.candidates[0];
     for (id, device) in loaded.swap.machine.device_ids() {
-        for candidate in compatible::candidates(&loaded.swap, board, &loaded.seats, id) {
+        for candidate in loaded.candidates(id) {
             let pair = loaded.at(&device.tag.value, candidate.way);
             for check in PAIR_CHECKS {
                 let (mut counting, mut keeping) = (Judge::counting(), Judge::keeping());
@@ -178,7 +176,7 @@ proptest! {
         })
         .load();
         let plan = tolerant.plan();
-        let setup = Setup { swap: &sampled.swap, board: &sampled.swap.candidates[0], seats: &sampled.seats, ways: &plan.ways };
+        let setup = Setup::new(&sampled.swap, &sampled.swap.candidates[0], &sampled.seats, &plan.ways);
         let exact = plan::findings(&setup);
         for finding in &plan.findings {
             let Some(interval) = finding.value else { continue };
