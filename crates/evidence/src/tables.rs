@@ -417,15 +417,7 @@ pub fn lights(table: &Records) -> Rows<Light> {
     let place = columns.need(&["light", "place"], 0)?;
     let told = columns.need(&["told"], 1)?;
     let shown = columns.need(&["shown"], 2)?;
-    let all = [
-        Colour::Red,
-        Colour::Green,
-        Colour::Blue,
-        Colour::White,
-        Colour::Off,
-        Colour::Other,
-    ];
-    let words = all.map(|colour| (colour.word(), colour));
+    let words = Colour::ALL.map(|colour| (colour.word(), colour));
     let mut out = Vec::new();
     for row in &table.rows {
         let number = row.cells.get(place).and_then(Cell::number);

@@ -3,8 +3,8 @@
 use model::Track;
 use model::machine::Detail;
 use physics::{electrics, named, work, work_many};
-use quantity::Value;
 use quantity::si::{ElectricCurrent, Ratio};
+use quantity::{Value, WireSize};
 
 use crate::budget::{Line, State, inputs};
 use crate::finding::Finding;
@@ -69,4 +69,34 @@ pub(crate) fn with_heater_current(pair: &Pair<'_>, states: &[State], mut finding
         finding = finding.working(worked.working);
     }
     finding
+}
+
+/// What a guard lets pass for long, against what the wires behind it bear in a bundle; above 1 it does not protect them.
+pub(crate) fn overload(
+    multiple: Value<Ratio>,
+    rating: Value<ElectricCurrent>,
+    bears: Value<ElectricCurrent>,
+) -> Value<Ratio> {
+    Value::corners(|end| electrics::overload_share(multiple.at(end), rating.at(end), bears.at(end.other())))
+}
+
+/// With how [`overload`] came about; `what` says of what the multiple is.
+pub(crate) fn with_overload(
+    finding: Finding,
+    (multiple, what): (Value<Ratio>, String),
+    rating: Value<ElectricCurrent>,
+    (bears, wire): (Value<ElectricCurrent>, WireSize),
+) -> Finding {
+    let inputs = (
+        named("k₂", what, multiple),
+        named("Iₙ", "its rating", rating),
+        named("I_z", format!("what {wire} bears in a bundle"), bears),
+    );
+    let worked = work(
+        &electrics::OVERLOAD_SHARE,
+        "s",
+        inputs,
+        |(multiple, rating, bears)| electrics::overload_share(multiple, rating, bears),
+    );
+    finding.working(worked.working)
 }

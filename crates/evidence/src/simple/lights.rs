@@ -24,6 +24,16 @@ pub enum Colour {
 }
 
 impl Colour {
+    /// All of them, in the order of pages and pictures.
+    pub const ALL: [Self; 6] = [
+        Colour::Red,
+        Colour::Green,
+        Colour::Blue,
+        Colour::White,
+        Colour::Off,
+        Colour::Other,
+    ];
+
     /// The word on pages and in files.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -245,16 +255,8 @@ impl LightTest {
         let lights = self.ask.lights.unwrap_or(last);
         // A long strip has its neighbours in one cell: what is wrong among them shows.
         let each = lights.div_ceil(MOST_CELLS).max(1);
-        let all = [
-            Colour::Red,
-            Colour::Green,
-            Colour::Blue,
-            Colour::White,
-            Colour::Off,
-            Colour::Other,
-        ];
         let mut groups = Vec::new();
-        for told in all {
+        for told in Colour::ALL {
             let own: Vec<&Light> = self.tried.iter().filter(|light| light.told == told).collect();
             if own.is_empty() {
                 continue;
@@ -286,7 +288,7 @@ impl LightTest {
             Colour::Off => "dark".to_owned(),
             colour => colour.word().to_owned(),
         };
-        let mut key: Vec<(Cell, String)> = all
+        let mut key: Vec<(Cell, String)> = Colour::ALL
             .into_iter()
             .filter(|colour| shown(*colour))
             .map(|colour| (colour.cell(Some(true)), meaning(colour)))

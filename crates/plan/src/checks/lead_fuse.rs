@@ -2,7 +2,7 @@
 
 use model::board::RailId;
 use model::machine::{Detail, Device};
-use physics::{electrics, named, work};
+use physics::electrics;
 use quantity::si::{self, ElectricCurrent, Ratio};
 use quantity::{Number, Value};
 
@@ -12,6 +12,7 @@ use crate::finding::{Finding, Subject, Verdict};
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
 use crate::wires;
+use crate::workings::{overload, with_overload};
 
 pub(crate) const ID: &str = "lead-fuse";
 
@@ -63,9 +64,7 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
         multiple,
         rating,
         bears,
-        share: Value::corners(|end| {
-            electrics::overload_share(multiple.at(end), rating.at(end), bears.at(end.other()))
-        }),
+        share: overload(multiple, rating, bears),
     };
     if let (Some(made), true) = (&setup.board.rail(rail).made, rail != RailId::INPUT) {
         return Some(guard("the limit of the rail", limit, made.current.value));
@@ -102,22 +101,16 @@ fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
             guard.bears
         )
     };
-    let inputs = (
-        named(
-            "k₂",
-            format!("multiple at which {} is sure to act", guard.what),
-            guard.multiple,
-        ),
-        named("Iₙ", "its rating", guard.rating),
-        named("I_z", format!("what {wire} bears in a bundle"), guard.bears),
-    );
-    let worked = work(&electrics::OVERLOAD_SHARE, "s", inputs, |(k, n, z)| {
-        electrics::overload_share(k, n, z)
-    });
     let finding = Finding::new(headline, "iec-60364-4-43")
         .about(Subject::device(pair.device().tag.value.clone()))
-        .at(wire.place)
-        .working(worked.working);
+        .at(wire.place);
+    let multiple = format!("multiple at which {} is sure to act", guard.what);
+    let finding = with_overload(
+        finding,
+        (guard.multiple, multiple),
+        guard.rating,
+        (guard.bears, wire.value),
+    );
     if holds {
         return finding;
     }

@@ -12,6 +12,7 @@ use crate::finding::{Finding, Subject, Verdict, brief};
 use crate::judge::Judge;
 use crate::setup::{Pair, Setup};
 use crate::wires;
+use crate::workings::{overload, with_overload};
 
 use super::lead_fuse::{self, Front};
 
@@ -125,10 +126,11 @@ impl Lead<'_> {
     /// What the fuse lets pass for long, against what the wires bear.
     fn overload(&self, fuse: &Fuse) -> Option<Value<Ratio>> {
         let bears = wires::bears(&self.pair.swap.catalogue, self.pair.device().lead.wire.value)?;
-        let opening = FuseClass::Blade.opening_multiple();
-        Some(Value::corners(|end| {
-            electrics::overload_share(opening, fuse.rating, bears.at(end.other()))
-        }))
+        Some(overload(
+            Value::exact(FuseClass::Blade.opening_multiple()),
+            Value::exact(fuse.rating),
+            bears,
+        ))
     }
 
     fn short(&self, fuse: &Fuse, worst: &Corner, judge: &mut Judge) {
@@ -191,19 +193,15 @@ impl Lead<'_> {
         let Some(bears) = wires::bears(&self.pair.swap.catalogue, wire.value) else {
             return finding;
         };
-        let inputs = (
-            named(
-                "k₂",
-                "multiple at which the fuse is sure to open",
+        with_overload(
+            finding,
+            (
                 Value::exact(FuseClass::Blade.opening_multiple()),
+                "multiple at which the fuse is sure to open".to_owned(),
             ),
-            named("Iₙ", "its rating", Value::exact(fuse.rating)),
-            named("I_z", format!("what {wire} bears in a bundle"), bears),
-        );
-        let worked = work(&electrics::OVERLOAD_SHARE, "s", inputs, |(k, n, z)| {
-            electrics::overload_share(k, n, z)
-        });
-        finding.working(worked.working)
+            Value::exact(fuse.rating),
+            (bears, wire.value),
+        )
     }
 
     fn never(&self, fuse: &Fuse, current: ElectricCurrent) -> Finding {

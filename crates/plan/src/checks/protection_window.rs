@@ -1,8 +1,8 @@
 //! Whether a protection can tell a slipped thermometer from a slow but healthy part, and what it is then set to.
 
-use physics::heat::{self, FallWindow, RiseWindow, Slip};
-use physics::{named, work};
-use quantity::si::Ratio;
+use physics::heat::{self, FallWindow, Guarded, RiseWindow, Slip};
+use physics::{Named, named, work};
+use quantity::si::{HeatCapacity, Power, Ratio, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::checks::heater_reach::about;
@@ -175,6 +175,24 @@ fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Fi
     late(protection, window, finding.working(rise.working))
 }
 
+/// The part at the corner of a slip: room, power, loss and capacity.
+fn part(
+    guarded: &Guarded,
+    slip: &Slip,
+) -> (
+    Named<ThermodynamicTemperature>,
+    Named<Power>,
+    Named<ThermalConductance>,
+    Named<HeatCapacity>,
+) {
+    (
+        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
+        named("P", "power of the heater", Value::exact(slip.power)),
+        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
+        named("C", "heat capacity", Value::exact(slip.capacity)),
+    )
+}
+
 /// When a slip is noticed, and when harm begins, at the moment of the heat-up and the corner of the tolerances that leave the least room.
 fn late(protection: &Protection, window: &RiseWindow, finding: Finding) -> Finding {
     let (guarded, slip) = (&protection.guarded, &window.worst);
@@ -216,6 +234,7 @@ fn late(protection: &Protection, window: &RiseWindow, finding: Finding) -> Findi
         let finding = ahead(protection, slip, finding.working(noticed.working));
         return harm_from(protection, slip, finding);
     }
+    let (air, power, loss, capacity) = part(guarded, slip);
     let inputs = (
         named(
             "s",
@@ -229,10 +248,10 @@ fn late(protection: &Protection, window: &RiseWindow, finding: Finding) -> Findi
             "what the thermometer reads as it slips",
             Value::exact(slip.reading),
         ),
-        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
-        named("P", "power of the heater", Value::exact(slip.power)),
-        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
-        named("C", "heat capacity", Value::exact(slip.capacity)),
+        air,
+        power,
+        loss,
+        capacity,
     );
     let missed = work(
         &heat::MISSED_UNTIL,
@@ -254,23 +273,24 @@ fn late(protection: &Protection, window: &RiseWindow, finding: Finding) -> Findi
 /// How hot the part is in truth as its thermometer slips.
 fn ahead(protection: &Protection, slip: &Slip, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
+    let (air, power, loss, capacity) = part(guarded, slip);
     let inputs = (
         named(
             "ϑ₀",
             "what the thermometer reads as it slips",
             Value::exact(slip.reading),
         ),
-        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
-        named("P", "power of the heater", Value::exact(slip.power)),
-        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
-        named("C", "heat capacity", Value::exact(slip.capacity)),
+        air,
+        power,
+        loss,
+        capacity,
         named(
             "t",
             "dead time, by which the part is ahead of its reading",
             Value::exact(guarded.dead_time),
         ),
     );
-    let part = work(
+    let hotter = work(
         &heat::TEMPERATURE_AFTER,
         "ϑ",
         inputs,
@@ -278,7 +298,7 @@ fn ahead(protection: &Protection, slip: &Slip, finding: Finding) -> Finding {
             heat::temperature_after(start, air, power, loss, capacity, time)
         },
     );
-    finding.working(part.working)
+    finding.working(hotter.working)
 }
 
 fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Finding {
@@ -323,6 +343,7 @@ fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Find
 /// When the weakest part is past what it bears, from a slip on.
 fn harm_from(protection: &Protection, slip: &Slip, finding: Finding) -> Finding {
     let guarded = &protection.guarded;
+    let (air, power, loss, capacity) = part(guarded, slip);
     let inputs = (
         named(
             "ϑ",
@@ -334,10 +355,10 @@ fn harm_from(protection: &Protection, slip: &Slip, finding: Finding) -> Finding 
             "how hot the part is as the thermometer slips",
             Value::exact(slip.part),
         ),
-        named("ϑₐ", "room, at its warmest", Value::exact(guarded.air.high())),
-        named("P", "power of the heater", Value::exact(slip.power)),
-        named("G", "heat lost per kelvin", Value::exact(slip.loss)),
-        named("C", "heat capacity", Value::exact(slip.capacity)),
+        air,
+        power,
+        loss,
+        capacity,
     );
     let time = work(
         &heat::TIME_TO,
