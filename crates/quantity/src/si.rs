@@ -50,7 +50,7 @@ constructors! {
     square_millimetre: Area = 1e-6, "mm²";
     kilogram: Mass = 1.0, "kg";
     kilogram_per_cubic_metre: MassDensity = 1.0, "kg/m³";
-    joule_per_kilogram_kelvin: SpecificHeatCapacity = 1.0, "J/(kg K)";
+    joule_per_kilogram_kelvin: SpecificHeatCapacity = 1.0, "J/kg/K";
     cubic_millimetre_per_second: VolumeRate = 1e-9, "mm³/s";
     second: Time = 1.0, "s";
     millimetre_per_second: Velocity = 1e-3, "mm/s";

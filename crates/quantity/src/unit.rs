@@ -64,7 +64,7 @@ pub enum Kind {
     VolumeRate,
     /// Mass of a volume; kg/m³.
     Density,
-    /// Heat that warms a mass by one kelvin; J/(kg K).
+    /// Heat that warms a mass by one kelvin; J/kg/K.
     SpecificHeat,
     /// A number without dimension.
     Ratio,
@@ -191,8 +191,8 @@ impl Kind {
                 const { &[shown("mΩ/m", 1e-3), shown("Ω/m", 1.0), unit("Ω/km", 1e-3)] }),
             Kind::VolumeRate => ("volume rate", "m³/s", "mm³/s", const { &[shown("mm³/s", 1e-9), unit("m³/s", 1.0)] }),
             Kind::Density => ("density", "kg/m³", "g/cm³, kg/m³", const { &[shown("g/cm³", 1e3), unit("kg/m³", 1.0)] }),
-            Kind::SpecificHeat => ("specific heat capacity", "J/(kg K)", "J/(kg K), kJ/(kg K)",
-                const { &[shown("J/(kg K)", 1.0), unit("kJ/(kg K)", 1e3), unit("J/(g K)", 1e3)] }),
+            Kind::SpecificHeat => ("specific heat capacity", "J/kg/K", "J/kg/K, kJ/kg/K",
+                const { &[shown("J/kg/K", 1.0), unit("kJ/kg/K", 1e3), unit("J/g/K", 1e3)] }),
             Kind::Ratio => ("number", "1", "a plain number or %", const { &[shown("%", 1e-2), unit("", 1.0), unit("ppm", 1e-6)] }),
         }
     }
