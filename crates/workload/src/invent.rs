@@ -69,8 +69,7 @@ pub fn write(shape: Shape, size: u64, out: &mut impl Write) -> io::Result<Totals
     let mut writer = Writer::new(out);
     writer.start()?;
     let mut layer = 0;
-    // The end takes about that many bytes.
-    while writer.totals.bytes + 120 < size {
+    while writer.totals.bytes + END_BYTES < size {
         writer.layer(shape, layer, size)?;
         layer += 1;
     }
@@ -90,6 +89,10 @@ struct Writer<'w, W> {
 }
 
 const MIDDLE: i64 = 110_000;
+
+/// The lines at the end, and how many bytes they take.
+const END: [&str; 4] = ["M107", "M104 S0", "M140 S0", "M84"];
+const END_BYTES: u64 = 25;
 
 impl<'w, W: Write> Writer<'w, W> {
     fn new(out: &'w mut W) -> Self {
@@ -130,7 +133,7 @@ impl<'w, W: Write> Writer<'w, W> {
     }
 
     fn end(&mut self) -> io::Result<()> {
-        for line in ["M107", "M104 S0", "M140 S0", "M84"] {
+        for line in END {
             self.put(line)?;
         }
         Ok(())

@@ -24,6 +24,9 @@ const TICK: f64 = 1.0;
 /// A standstill or a slow move is passed in at most so many steps.
 const MOST_STEPS: f64 = 64.0;
 
+/// A print of more seconds than this, eleven days, is passed in longer and longer steps: whatever is told, it ends.
+const LONG: f64 = 1e6;
+
 /// Takes batches of one program in their order, and says at the end what they ask for.
 #[derive(Debug)]
 pub struct Model<'s> {
@@ -62,6 +65,7 @@ impl<'s> Model<'s> {
             from = place;
             if stops(&event.what) {
                 ahead.stop(&mut |segment, begin2, end2| run.piece(segment, begin2, end2));
+                run.settle();
                 run.event(event);
             } else {
                 run.waiting.push_back((run.done + ahead.waiting() as u64, *event));
@@ -210,6 +214,13 @@ impl<'s> Run<'s> {
         self.pass(time, flow * segment.length, rate, segment.line);
     }
 
+    /// All events that wait for pieces which have run.
+    fn settle(&mut self) {
+        while let Some((_, event)) = self.waiting.pop_front() {
+            self.event(&event);
+        }
+    }
+
     /// Lets time pass while a volume flows and motors step.
     #[inline(always)]
     fn pass(&mut self, time: f64, volume: f64, rate: f64, line: u32) {
@@ -232,7 +243,7 @@ impl<'s> Run<'s> {
             return;
         }
         let tool = self.tick.tool;
-        let whole = (time / MOST_STEPS).max(TICK);
+        let whole = (time / MOST_STEPS).max(self.now / LONG).max(TICK);
         let mut left = time;
         while left > 0.0 {
             let step = (whole - self.tick.time).min(left);
@@ -363,9 +374,7 @@ impl<'s> Run<'s> {
     }
 
     fn finish(mut self, name: &str, interpreter: &Interpreter<'_>) -> (Work, Course) {
-        while let Some((_, event)) = self.waiting.pop_front() {
-            self.event(&event);
-        }
+        self.settle();
         self.close();
         let name: Arc<str> = name.into();
         let summary = interpreter.summary(&name);

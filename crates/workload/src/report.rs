@@ -213,11 +213,12 @@ fn extents(setup: &Setup, work: &Work) -> Vec<Finding> {
         }
     }
     if !within.is_empty() {
+        let stay = if within.len() == 1 { "stays" } else { "stay" };
         let axes = within.join(", ");
         all.push(Finding::new(
             "extent",
             Verdict::Pass,
-            format!("{axes} stay within the travel."),
+            format!("{axes} {stay} within the travel."),
         ));
     }
     all

@@ -77,7 +77,7 @@ pub(crate) struct Line {
     count: usize,
     /// What was wrong behind the words that were read. Matters only where the command is one whose words we need.
     pub fault: Option<Fault>,
-    /// Bytes up to a comment: what a program that sends the file would send.
+    /// Bytes without comments, with the line end: what a program that sends the file would send; 0 for a line without words.
     pub sent: u32,
     /// All bytes, line end included.
     pub bytes: u32,
@@ -245,7 +245,11 @@ fn quick(text: &[u8], begin: usize, line: &mut Line) -> Option<usize> {
     };
     #[expect(clippy::cast_possible_truncation, reason = "a line is shorter than 2³²")]
     {
-        line.sent = (at - begin) as u32;
+        line.sent = if line.words() > 0 {
+            (at - begin) as u32 + 1
+        } else {
+            0
+        };
         line.bytes = (end + 1 - begin) as u32;
     }
     Some(end + 1)

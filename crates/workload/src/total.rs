@@ -7,6 +7,7 @@ use quantity::si::{Ratio, Time};
 use serde::Serialize;
 
 use crate::outcome::{Course, Work, told};
+use crate::words::{count, grouped};
 
 /// Programs that are listed one by one; of more the most demanding ones.
 const LISTED: usize = 1_000;
@@ -60,16 +61,17 @@ impl Workload {
     pub fn add(&mut self, work: Work, course: Course, cut: Option<String>) {
         if !work.is_program() {
             let (name, lines) = (work.name.to_string(), work.lines);
-            let why = cut.unwrap_or_else(|| {
-                if lines == 0 {
-                    "it is empty".to_owned()
-                } else {
-                    "it holds no G-code: ".to_owned()
-                        + &crate::words::count(work.broken, "line", "lines")
-                        + " of "
-                        + &crate::words::grouped(lines)
-                        + " cannot be read"
-                }
+            let why = cut.unwrap_or_else(|| match (lines, work.understood) {
+                (0, _) => "it is empty".to_owned(),
+                (_, 0) => format!(
+                    "it holds no G-code: no known command in {}",
+                    count(lines, "line", "lines")
+                ),
+                _ => format!(
+                    "{} of {} lines cannot be read",
+                    grouped(work.broken),
+                    grouped(lines)
+                ),
             });
             return self.refuse(name, why);
         }

@@ -98,6 +98,7 @@ impl State<'_> {
                 length: length * part,
                 filament: filament * part * self.flow_factor,
                 speed,
+                radius: arc.radii[0].min(arc.radii[1]),
             };
             reached &= self.geometry.stretch(&stretch, batch);
             self.geometry.at = place;

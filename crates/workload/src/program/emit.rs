@@ -67,6 +67,8 @@ pub(super) struct Stretch {
     pub filament: f64,
     /// The speed that is asked for.
     pub speed: f64,
+    /// The radius that it bends by.
+    pub radius: f64,
 }
 
 impl<'s> Geometry<'s> {
@@ -118,7 +120,8 @@ impl<'s> Geometry<'s> {
     pub fn passed(&mut self, line: &Line) {
         self.bytes = self.bytes.saturating_add(line.bytes);
         self.sent = self.sent.saturating_add(line.sent);
-        self.lines += 1;
+        // A comment by itself is not sent.
+        self.lines += u32::from(line.sent > 0);
     }
 
     /// What was told since the last piece, as an event.
@@ -197,6 +200,7 @@ impl<'s> Geometry<'s> {
             length,
             filament: filament * flow,
             speed,
+            radius: f64::INFINITY,
         };
         let reached = self.stretch(&stretch, batch);
         // Without the error of the sums of pieces.
@@ -337,7 +341,8 @@ impl<'s> Geometry<'s> {
         let tool = self.tool as u8;
         batch.segments.push(Segment {
             length: stretch.length,
-            nominal2: speed * speed,
+            // On a bend the acceleration is needed to keep to it.
+            nominal2: (speed * speed).min(acceleration * stretch.radius),
             twice_acceleration: 2.0 * acceleration,
             corner2,
             shares,

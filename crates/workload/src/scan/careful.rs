@@ -31,10 +31,11 @@ pub(super) fn careful<'t>(
     let (plain, closed) = (plain.text, plain.closed);
     #[expect(clippy::cast_possible_truncation, reason = "a line is shorter than 2³²")]
     {
-        line.sent = plain.len() as u32;
+        line.sent = plain.len() as u32 + 1;
     }
     let trimmed = plain.trim_ascii();
     if trimmed.is_empty() || trimmed == b"%" {
+        line.sent = 0;
         return if closed { Ok(None) } else { Err(Fault::OpenComment) };
     }
     if trimmed
