@@ -27,7 +27,7 @@ pub use load::{Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, load, load_boar
 pub use read::{Map, Point};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
-pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
+pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish, WorkloadFile};
 pub use tolerances::{Toleranced, Visitor};
 pub use words::{
     Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Material,

@@ -206,6 +206,7 @@ impl<'a> Loader<'a> {
         let devices = machine.as_ref().map(|machine| machine.devices.as_slice());
         let wishes = self.checked(|checker| {
             check::parts(&swap.part, checker);
+            check::workload(&swap.workload, checker);
             check::wishes(swap.wish, devices, checker)
         });
         let evidence = self.checked(|checker| {
@@ -242,6 +243,7 @@ impl<'a> Loader<'a> {
             wishes,
             part_prices: swap.part,
             evidence,
+            workload: swap.workload,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })
