@@ -22,6 +22,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ),
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
     ("evidence", &["physics", "quantity"]),
+    ("workload", &["physics", "quantity"]),
     (
         "bringup",
         &["catalogue", "model", "physics", "plan", "quantity", "settings"],
@@ -53,6 +54,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "plan",
             "quantity",
             "settings",
+            "workload",
         ],
     ),
     ("browser-tests", &[]),
@@ -70,6 +72,7 @@ const CORE: &[&str] = &[
     "plan",
     "settings",
     "evidence",
+    "workload",
     "bringup",
     "dossier",
 ];

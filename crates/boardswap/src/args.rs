@@ -121,6 +121,20 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,
     },
+    /// What your own G-code asks of each board (exit code 1 where a limit does not hold, 2 where a file is refused)
+    Workload {
+        #[command(flatten)]
+        board: BoardArg,
+        /// G-code files, archives of them (gzip, zip, zstd) or folders; without them those that swap.toml names
+        #[arg(value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Show what passes too, and each file
+        #[arg(long)]
+        all: bool,
+        /// A folder to write the pictures to
+        #[arg(long, value_name = "FOLDER")]
+        pictures: Option<PathBuf>,
+    },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
     Why {
         #[command(flatten)]

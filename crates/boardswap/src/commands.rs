@@ -11,6 +11,7 @@ mod start;
 mod steps;
 mod why;
 mod wire;
+mod workload;
 
 use std::process::ExitCode;
 
@@ -55,6 +56,19 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
                 _ => None,
             };
             evidence::run(args, board, alone, pictures.as_deref(), out)
+        }
+        Command::Workload {
+            board,
+            files,
+            all,
+            pictures,
+        } => {
+            let asked = workload::Asked {
+                files,
+                all: *all,
+                pictures: pictures.as_deref(),
+            };
+            workload::run(args, board, asked, out)
         }
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Chance { board, how } => chance::run(args, board, how, out),

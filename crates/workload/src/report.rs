@@ -396,8 +396,8 @@ fn skipped(work: &Work) -> Option<Finding> {
             "skipped",
             Verdict::Open,
             format!(
-                "{} skipped; what they move is not judged.{}",
-                count(work.lost, "line was", "lines were"),
+                "{} not judged, because skipped.{}",
+                count(work.lost, "line is", "lines are"),
                 at(first.and_then(|trouble| trouble.places.first()))
             ),
         )

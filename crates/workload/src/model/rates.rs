@@ -11,6 +11,10 @@ use crate::look_ahead::Profile;
 use crate::outcome::{BoardUse, MotorUse, Peak, RateTimes};
 use crate::segment::{MOST_MOTORS, Segment};
 
+/// Where histograms begin, far below every rate of a machine: they widen until all fits, so that at least half of their bins are used.
+const FIRST_SPEED: f64 = 1e-3;
+const FIRST_RATE: f64 = 1.0;
+
 /// Rates as they grow.
 #[derive(Debug)]
 pub(super) struct Rates {
@@ -66,24 +70,11 @@ impl Rates {
     pub fn new(setup: &Setup) -> Self {
         let machine = &setup.machine;
         let moved = machine.kinematics.motors().len();
-        // A first guess of the highest speed: histograms widen where it is passed.
-        let fastest = machine
-            .axes
-            .iter()
-            .map(|axis| axis.top_speed.base())
-            .fold(0.0, f64::max);
-        let filament = machine.filament.top_speed.base();
-        let speed = |motor: usize| if motor < moved { fastest } else { filament };
         let mut sets: Vec<Set> = Vec::new();
         for (number, board) in setup.boards.iter().enumerate() {
             let steps: Vec<f64> = board.steps.iter().map(|steps| steps.base()).collect();
             let usable = board.step_rate.base() * board.share.base();
             let at = sets.iter().position(|set| set.steps == steps).unwrap_or_else(|| {
-                let most = steps
-                    .iter()
-                    .enumerate()
-                    .map(|(motor, steps)| steps * speed(motor))
-                    .sum();
                 sets.push(Set {
                     moved: core::array::from_fn(|motor| {
                         if motor < moved {
@@ -93,7 +84,7 @@ impl Rates {
                         }
                     }),
                     steps,
-                    counted: Counted::up_to(most),
+                    counted: Counted::up_to(FIRST_RATE),
                     least: f64::INFINITY,
                     boards: Vec::new(),
                 });
@@ -103,9 +94,7 @@ impl Rates {
             sets[at].boards.push((number, usable, 0.0));
         }
         Self {
-            motors: (0..setup.motors.len())
-                .map(|motor| Counted::up_to(speed(motor)))
-                .collect(),
+            motors: setup.motors.iter().map(|_| Counted::up_to(FIRST_SPEED)).collect(),
             moved,
             sets,
         }
