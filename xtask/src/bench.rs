@@ -20,6 +20,9 @@ pub fn run(names: &[String]) -> Result<(), String> {
     if wanted("evidence") {
         cargo(&["bench", "-p", "evidence", "--locked"], &[])?;
     }
+    if wanted("workload") {
+        cargo(&["bench", "-p", "workload", "--locked"], &[])?;
+    }
     if wanted("process") {
         process()?;
     }
