@@ -18,7 +18,8 @@ use std::sync::mpsc;
 use std::time::Instant;
 
 use gcode::core::{
-    BlockVisitor, CommandVisitor, ControlFlow, Diagnostics, HasDiagnostics, Number, ProgramVisitor, Span, Value,
+    BlockVisitor, CommandVisitor, ControlFlow, Diagnostics, HasDiagnostics, Number, ProgramVisitor, Span,
+    Value,
 };
 use quantity::Number as _;
 use workload::invent::{Shape, write};
@@ -134,9 +135,15 @@ fn large(folder: &Path) {
     let path = make(folder, Shape::Vase, LARGE);
     println!("1 GB of curved walls in the cache:");
     let ours = best(5, || read_in_halves(&path));
-    println!("  words and numbers, two threads: {ours:.3} s, {:.0} MB/s", 1e-6 * LARGE as f64 / ours);
+    println!(
+        "  words and numbers, two threads: {ours:.3} s, {:.0} MB/s",
+        1e-6 * LARGE as f64 / ours
+    );
     let one = best(3, || count(&mut File::open(&path).unwrap()).unwrap());
-    println!("  the same, one thread: {one:.3} s, {:.0} MB/s", 1e-6 * LARGE as f64 / one);
+    println!(
+        "  the same, one thread: {one:.3} s, {:.0} MB/s",
+        1e-6 * LARGE as f64 / one
+    );
     match line_ends(&path) {
         Some(limit) => println!(
             "  `wc -l`: {limit:.3} s; words and numbers take {:.2} times as long on two threads (goal at most 4), {:.2} on one",

@@ -16,6 +16,8 @@ const POWERS: [f64; 23] = [
 const WHOLE_POWERS: [u64; 8] = [1, 10, 100, 1_000, 10_000, 100_000, 1_000_000, 10_000_000];
 
 const ZEROS: u64 = u64::from_le_bytes([b'0'; 8]);
+/// A point in a piece.
+const POINT: u8 = b'.' ^ b'0';
 const HIGH_BITS: u64 = u64::from_le_bytes([0x80; 8]);
 /// What lifts every byte above 9 into the high bit.
 const ABOVE_NINE: u64 = u64::from_le_bytes([0x76; 8]);
@@ -25,25 +27,27 @@ const ABOVE_NINE: u64 = u64::from_le_bytes([0x76; 8]);
 /// `text` must have [`PAD`] bytes more than are meant, the first of which is no digit and no point.
 #[inline(always)]
 pub(crate) fn number(text: &[u8], at: usize) -> Option<(f64, usize)> {
-    // A branch, though signs are data: it is mostly foreseen, and then the next piece need not wait for this byte.
-    if matches!(text.get(at), Some(b'-' | b'+')) {
-        let (size, end) = unsigned(text, at + 1)?;
-        return Some((if text[at] == b'-' { -size } else { size }, end));
+    let digits = piece(text, at)?;
+    // A branch, though signs are data: it is mostly foreseen, and then nothing waits for it.
+    let sign = digits as u8 ^ b'0';
+    if sign == b'-' || sign == b'+' {
+        let (size, end) = unsigned(text, at + 1, piece(text, at + 1)?)?;
+        return Some((if sign == b'-' { -size } else { size }, end));
     }
-    unsigned(text, at)
+    unsigned(text, at, digits)
 }
 
+/// The same without a sign; `digits` is the piece that begins at `start`.
 #[inline(always)]
-fn unsigned(text: &[u8], start: usize) -> Option<(f64, usize)> {
-    let (digits, marks) = piece(text, start)?;
+fn unsigned(text: &[u8], start: usize, digits: u64) -> Option<(f64, usize)> {
+    let marks = no_digits(digits);
     if marks != 0 {
         let before = marks.trailing_zeros() as usize / 8;
-        if text[start + before] != b'.' {
+        if (digits >> (8 * before)) as u8 != POINT {
             if before == 0 {
                 return None;
             }
-            #[expect(clippy::cast_precision_loss, reason = "at most seven digits")]
-            return Some((joined(digits, before) as f64, start + before));
+            return Some((whole(joined(digits, before)), start + before));
         }
         let marks = marks & (marks - 1);
         if marks != 0 {
@@ -54,27 +58,31 @@ fn unsigned(text: &[u8], start: usize) -> Option<(f64, usize)> {
             // The point is squeezed out: bytes behind it move down by one.
             let kept = (1_u64 << (8 * before)) - 1;
             let squeezed = digits & kept | digits >> 8 & !kept;
-            #[expect(clippy::cast_precision_loss, reason = "at most six digits")]
-            let mantissa = joined(squeezed, after - 1) as f64;
-            return Some((mantissa / POWERS[after - before - 1], start + after));
+            let mantissa = whole(joined(squeezed, after - 1));
+            return Some((mantissa / POWERS[(after - before - 1) & 7], start + after));
         }
-        let (behind, marks) = piece(text, start + before + 1)?;
+        let behind = piece(text, start + before + 1)?;
+        let marks = no_digits(behind);
         if marks != 0 {
             let places = marks.trailing_zeros() as usize / 8;
-            let mantissa = joined(digits, before) * WHOLE_POWERS[places] + joined(behind, places);
-            #[expect(clippy::cast_precision_loss, reason = "at most fourteen digits")]
-            return Some((mantissa as f64 / POWERS[places], start + before + 1 + places));
+            let mantissa = joined(digits, before) * WHOLE_POWERS[places & 7] + joined(behind, places);
+            return Some((whole(mantissa) / POWERS[places & 7], start + before + 1 + places));
         }
     }
     long(text, start)
 }
 
-/// Eight bytes as digits (0 to 9 where they are some), and a high bit for each byte that is no digit.
+/// Eight bytes, of which digits have become 0 to 9.
 #[inline(always)]
-fn piece(text: &[u8], at: usize) -> Option<(u64, u64)> {
+fn piece(text: &[u8], at: usize) -> Option<u64> {
     let bytes = text.get(at..)?.first_chunk::<8>()?;
-    let digits = u64::from_le_bytes(*bytes) ^ ZEROS;
-    Some((digits, (digits.wrapping_add(ABOVE_NINE) | digits) & HIGH_BITS))
+    Some(u64::from_le_bytes(*bytes) ^ ZEROS)
+}
+
+/// A high bit for each byte that is no digit; right up to and with the first byte that is no ASCII.
+#[inline(always)]
+fn no_digits(piece: u64) -> u64 {
+    (piece.wrapping_add(ABOVE_NINE) | piece) & HIGH_BITS
 }
 
 /// The number of the first `count` digits, at most seven: pairs, then fours, then all.
@@ -84,6 +92,17 @@ fn joined(digits: u64, count: usize) -> u64 {
     let pairs = (digits & 0x0f0f_0f0f_0f0f_0f0f).wrapping_mul(2_561) >> 8;
     let fours = (pairs & 0x00ff_00ff_00ff_00ff).wrapping_mul(6_553_601) >> 16;
     (fours & 0x0000_ffff_0000_ffff).wrapping_mul(42_949_672_960_001) >> 32
+}
+
+/// At most fourteen digits; signed numbers are turned into floating ones in one step.
+#[inline(always)]
+#[expect(
+    clippy::cast_precision_loss,
+    clippy::cast_possible_wrap,
+    reason = "at most fourteen digits"
+)]
+fn whole(number: u64) -> f64 {
+    number as i64 as f64
 }
 
 /// A number of any length.

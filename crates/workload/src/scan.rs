@@ -215,6 +215,15 @@ static CLASS: [u8; 256] = {
 fn quick(text: &[u8], begin: usize, line: &mut Line) -> Option<usize> {
     line.clear();
     let mut at = begin;
+    // Nearly every line of a program begins with a G, one digit and a blank.
+    if let [b'G', digit @ b'0'..=b'9', b' '] = text[at..at + 3] {
+        line.commands[0] = Code {
+            letter: b'G',
+            tenths: u16::from(digit - b'0') * 10,
+        };
+        line.count = 1;
+        at += 3;
+    }
     let end = loop {
         let class = CLASS[usize::from(text[at])];
         if class < 26 {
@@ -245,11 +254,8 @@ fn quick(text: &[u8], begin: usize, line: &mut Line) -> Option<usize> {
     };
     #[expect(clippy::cast_possible_truncation, reason = "a line is shorter than 2³²")]
     {
-        line.sent = if line.words() > 0 {
-            (at - begin) as u32 + 1
-        } else {
-            0
-        };
+        let has_words = line.letters != 0 || line.count > 0;
+        line.sent = if has_words { (at - begin) as u32 + 1 } else { 0 };
         line.bytes = (end + 1 - begin) as u32;
     }
     Some(end + 1)
