@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use model::Swap;
 use physics::Working;
 use plan::control::Prediction;
-use plan::effort::{self, Curve};
+use plan::torque::{self, Curve};
 use plan::{Alternative, Entry, Finding, Group, Plan, Row, Setup, check_named, leads};
 
 use crate::Material;
@@ -70,7 +70,7 @@ impl<'m> Shown<'m> {
             entry,
             rows: leads(plan),
             alternatives: plan.alternatives(ALTERNATIVES),
-            curves: effort::curves(&plan.setup()),
+            curves: torque::curves(&plan.setup()),
             heat_up: Courses::of(&plan.setup()),
             control: control(&plan.setup()),
             anchors: anchors(&plan.findings),

@@ -1,7 +1,7 @@
 //! Torque over speed as a picture shows it, held against the checks that judge by it and against the phasor diagram.
 
 use model::Swap;
-use plan::effort::{Curve, CurvePoint, curves};
+use plan::torque::{Curve, CurvePoint, curves};
 use plan::{Finding, Setup, Way};
 use quantity::Number;
 

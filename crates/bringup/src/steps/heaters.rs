@@ -109,7 +109,7 @@ const SEEN_WITHIN_S: f64 = 5.0;
 /// The output of each heater is off before a heater hangs on it.
 fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
     let tag = &pair.device().tag.value;
-    let place = if plan::bearing::external_switch(pair).is_some() {
+    let place = if plan::ratings::external_switch(pair).is_some() {
         format!(
             "the output of the external switch that {} drives",
             pair.port_name()

@@ -72,9 +72,9 @@ mod kinematics {
             .add("machine.toml", more)
     }
 
-    fn asked(case: &Case, axis: usize) -> plan::effort::Asked {
+    fn asked(case: &Case, axis: usize) -> plan::torque::Asked {
         let loaded = case.load();
-        plan::effort::asked(&loaded.swap.machine, loaded.swap.catalogue.limits(), AxisId(axis))
+        plan::torque::asked(&loaded.swap.machine, loaded.swap.catalogue.limits(), AxisId(axis))
             .expect("a load")
     }
 

@@ -55,7 +55,7 @@ pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPoten
 fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
     let rails = pair.swap.old.rails_of(pair.old_port()?);
     match rails[..] {
-        [RailId::INPUT] => Some(plan::effort::old_supply(pair)),
+        [RailId::INPUT] => Some(plan::torque::old_supply(pair)),
         [rail] => Some(plan::rail_voltage(pair.swap, &pair.swap.old, rail)),
         _ => None,
     }

@@ -2,7 +2,7 @@
 
 use model::machine::{Axis, AxisId, Drive};
 use physics::{Worked, motion, named, work};
-use plan::effort::{self, On, Reach};
+use plan::torque::{self, On, Reach};
 use quantity::si::{Acceleration, Frequency, StepDensity, Velocity};
 use quantity::{AnyValue, Digits, Number, Quantity, Value, show};
 
@@ -240,7 +240,7 @@ fn captured<Q: Quantity>(old: Option<&Old>) -> Option<Q> {
 
 /// Which of the two is to be lowered, if any: the one that changes by less.
 fn torque(job: &Job<'_>, id: AxisId, speed: Velocity, acceleration: Option<Acceleration>) -> Torque {
-    let reach = |on| effort::reach(&job.setup, id, on, speed, acceleration);
+    let reach = |on| torque::reach(&job.setup, id, on, speed, acceleration);
     let Some(new) = reach(On::New) else {
         return Torque::Unknown;
     };
@@ -314,7 +314,7 @@ fn corner_speed(job: &Job<'_>, id: AxisId, list: &mut List<'_>) {
     let Some(old) = job.old(Topic::CornerSpeed, of) else {
         return;
     };
-    let corners = |on| effort::corners(&job.setup, id, on);
+    let corners = |on| torque::corners(&job.setup, id, on);
     let asked: Option<Velocity> = captured(Some(&old));
     let (new, before) = (corners(On::New), corners(On::Old));
     let draft = match new.zip(asked) {

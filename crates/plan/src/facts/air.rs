@@ -1,0 +1,271 @@
+//! The air around the board: as the machine's file states it, or as the losses of the board make it.
+
+use model::board::{Board, Driver, Port, RailId};
+use model::machine::{Detail, DeviceId, Fan, Motor};
+use model::{FanDuty, RailSource, Swap};
+use physics::heat::{self, FilmCoefficient};
+use physics::{Named, Working, named, work};
+use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
+use quantity::{Number, Value};
+
+use crate::decisions::assign::drawn_from_feeder;
+use crate::facts::axes;
+use crate::facts::budget::{Budget, State, sum};
+use crate::facts::drivers::Loss;
+use crate::facts::loads;
+use crate::facts::ratings::{external_switch, switch, switch_of};
+use crate::facts::setup::{Setup, rail_voltage, supply_voltage};
+
+/// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
+///
+/// The checks of pairs need it before it is known what goes where: each motor counts with the worst driver of the board, each other
+/// load with the worst switch that bears it, each rail with all that may hang on it. What the assignment makes of it is never warmer.
+#[must_use]
+pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
+    if let Some(stated) = swap.machine.case.air {
+        return stated.value;
+    }
+    let devices = || swap.machine.device_ids().map(|(id, device)| (id, &device.detail));
+    let worst = |losses: &mut dyn Iterator<Item = Value<Power>>| {
+        losses.reduce(|worst, next| if next.high() > worst.high() { next } else { worst })
+    };
+    let drivers = devices().filter_map(|(id, detail)| match detail {
+        Detail::Motor(motor) => worst(
+            &mut board
+                .drivers
+                .iter()
+                .filter_map(|driver| bridges(swap, driver, driven(swap, board, motor, id))),
+        ),
+        _ => None,
+    });
+    let switches = devices().filter_map(|(_, detail)| {
+        let current = long_current(swap, detail)?;
+        let bear = |port: &&Port| port.current.is_none_or(|rating| current.high() <= rating.low());
+        let ports = board.ports.iter().filter(bear);
+        worst(&mut ports.filter_map(|port| Some(switch_of(swap, port, current)?.loss)))
+    });
+    let rails = board.rails.iter().enumerate().filter_map(|(at, rail)| {
+        let made = rail.made.as_ref()?;
+        let used: Value<Power> = made.own_use * rail_voltage(swap, board, RailId(at));
+        Some(used + making(swap, board, RailId(at), most_on_rail(swap, board, RailId(at))))
+    });
+    let none = Value::exact(Power::from_base(0.0));
+    let losses = drivers
+        .chain(switches)
+        .chain(rails)
+        .fold(none, |sum, next| sum + next);
+    warmed(
+        swap.ambient.temperature.value,
+        losses,
+        conductance(swap, board_fan(swap).is_some()).value,
+    )
+}
+
+/// What the driver of a motor gives at most: where motors are more than drivers, a further motor of an axis may hang beside the first.
+fn driven(swap: &Swap, board: &Board, motor: &Motor, id: DeviceId) -> Value<ElectricCurrent> {
+    let motors = swap
+        .machine
+        .device_ids()
+        .filter(|(_, device)| matches!(device.detail, Detail::Motor(_)));
+    let first = swap.machine.motors_of(motor.axis).next();
+    match first.filter(|first| *first != id && motors.count() > board.drivers.len()) {
+        Some(first) => match axes::motor(&swap.machine.device(first).detail) {
+            Some(first) => motor.run_current + first.run_current,
+            None => motor.run_current,
+        },
+        None => motor.run_current,
+    }
+}
+
+/// What a device draws for long, whatever the port: heaters at the supply of the machine. Motors have drivers in place of switches.
+fn long_current(swap: &Swap, detail: &Detail) -> Option<Value<ElectricCurrent>> {
+    match detail {
+        Detail::Motor(_) | Detail::Supply(_) => None,
+        Detail::Heater(heater) => {
+            let hot = heater.working_temperature.value;
+            loads::current(detail, Some(supply_voltage(swap)), hot)
+        }
+        _ => loads::current(detail, None, swap.ambient.temperature.value),
+    }
+}
+
+/// The most that may hang on a rail: the board itself, each device made for a voltage like its own, and the rails that it feeds; no more
+/// than it gives.
+fn most_on_rail(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricCurrent> {
+    let none = Value::exact(ElectricCurrent::from_base(0.0));
+    let Some(made) = &board.rail(rail).made else {
+        return none;
+    };
+    let limits = swap.catalogue.limits();
+    let alike = |detail: &&Detail| {
+        loads::voltage_band(detail, limits)
+            .is_some_and(|band| band.low() <= made.voltage.high() && made.voltage.low() <= band.high())
+    };
+    let devices = swap.machine.device_ids().map(|(_, device)| &device.detail);
+    let drawn = devices
+        .filter(alike)
+        .filter_map(|detail| long_current(swap, detail));
+    let fed = (0..board.rails.len()).map(RailId).filter(|fed| {
+        board
+            .rail(*fed)
+            .made
+            .as_ref()
+            .is_some_and(|made| made.fed_by == rail)
+    });
+    let fed = fed.map(|fed| drawn_from_feeder(swap, board, fed, most_on_rail(swap, board, fed)));
+    let all = drawn.chain(fed).fold(none, |sum, next| sum + next) + made.own_use;
+    let most = made.current.value;
+    Value::corners(|end| all.at(end).smaller(most.high()))
+}
+
+/// What is lost where a rail is made, with a load on it.
+fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<ElectricCurrent>) -> Value<Power> {
+    let none = Power::from_base(0.0);
+    let Some(made) = &board.rail(rail).made else {
+        return Value::exact(none);
+    };
+    let out = rail_voltage(swap, board, rail);
+    let loss: Value<Power> = match made.source.value {
+        RailSource::Linear => (rail_voltage(swap, board, made.fed_by) - out) * load,
+        _ => {
+            let given: Value<Power> = out * load;
+            given / made.efficiency - given
+        }
+    };
+    // The difference of two intervals may reach below nothing; a converter never gains.
+    Value::corners(|end| loss.at(end).larger(none))
+}
+
+/// Where the air comes to with a loss into it.
+fn warmed(
+    room: Value<ThermodynamicTemperature>,
+    losses: Value<Power>,
+    leaves: Value<ThermalConductance>,
+) -> Value<ThermodynamicTemperature> {
+    Value::corners(|end| heat::final_temperature(room.at(end), losses.at(end), leaves.at(end.other())))
+}
+
+/// The fan over the electronics, with its tag.
+#[must_use]
+pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
+    swap.machine
+        .device_ids()
+        .find_map(|(_, device)| match &device.detail {
+            Detail::Fan(fan) if fan.duty == FanDuty::Board => Some((device.tag.value.as_str(), fan)),
+            _ => None,
+        })
+}
+
+/// What both bridges of a driver turn into heat at a run current (effective): nothing while the motor is off, at the most this. `None` where
+/// the board's file does not state enough.
+#[must_use]
+pub fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
+    let loss = Loss::of(swap, driver, current)?.total();
+    Some(Value::between(Power::from_base(0.0), loss.nominal(), loss.high()))
+}
+
+/// What the board turns into heat with everything on, line by line.
+#[must_use]
+pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
+    let mut lines = Vec::new();
+    let budget = Budget::of(setup);
+    for pair in setup.pairs() {
+        match &pair.device().detail {
+            // Of two motors on one driver the first stands for both.
+            Detail::Motor(_) if pair.way.second && pair.partner.is_some() => {}
+            Detail::Motor(_) => {
+                let driven = pair.driver().zip(axes::driver_current(&pair));
+                let loss = driven.and_then(|(driver, current)| bridges(setup.swap, driver, current));
+                lines.extend(loss.map(|loss| named("Pₙ", format!("driver of {}", pair.port_name()), loss)));
+            }
+            _ if pair.way.own_supply || external_switch(&pair).is_some() || budget.moved == Some(pair.id) => {
+            }
+            _ => {
+                let loss = pair
+                    .long_current()
+                    .and_then(|current| switch(&pair, current))
+                    .map(|switch| switch.loss);
+                lines.extend(loss.map(|loss| named("Pₙ", format!("switch of {}", pair.port_name()), loss)));
+            }
+        }
+    }
+    for (at, rail) in setup.board.rails.iter().enumerate() {
+        let Some(made) = &rail.made else { continue };
+        let out = setup.rail_voltage(RailId(at));
+        let load = sum(&budget.rail(RailId(at), State::HeatUp));
+        let loss = making(setup.swap, setup.board, RailId(at), load);
+        if loss.high().base() > 0.0 {
+            lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
+        }
+        if made.own_use.high().base() > 0.0 {
+            lines.push(named(
+                "Pₙ",
+                format!("the board itself, from {}", rail.name),
+                made.own_use * out,
+            ));
+        }
+    }
+    lines
+}
+
+/// What leaves the place of the board, per kelvin, with the workings.
+#[derive(Clone, Debug)]
+pub struct Leaves {
+    /// The conductance.
+    pub value: Value<ThermalConductance>,
+    /// How it came about; empty where it is stated.
+    pub workings: Vec<Working>,
+}
+
+/// What leaves the place of the board to the room, per kelvin, with or without its fan; from its walls where nothing is stated.
+#[must_use]
+pub fn conductance(swap: &Swap, fan: bool) -> Leaves {
+    let case = &swap.machine.case;
+    let limits = swap.catalogue.limits();
+    if let (true, Some(stated)) = (fan, case.heat_loss_with_fan) {
+        return Leaves {
+            value: stated.value,
+            workings: Vec::new(),
+        };
+    }
+    let mut workings = Vec::new();
+    let walls = case.heat_loss.map_or_else(
+        || {
+            let (x, y, z) = (case.size.x, case.size.y, case.height.nominal());
+            let area = Area::from_base(2.0 * (x.base() * y.base() + (x.base() + y.base()) * z.base()));
+            let still = FilmCoefficient::still();
+            let inputs = (
+                named("A", "walls around the board", Value::exact(area)),
+                named(
+                    "k",
+                    "how far the film coefficient may be off",
+                    limits.case_loss_tolerance.value,
+                ),
+            );
+            let walls = work(&heat::WALL_LOSS, "G", inputs, |(area, off)| {
+                heat::wall_loss(still, area, off)
+            });
+            workings.push(walls.working);
+            walls.value
+        },
+        |stated| stated.value,
+    );
+    if !fan {
+        return Leaves {
+            value: walls,
+            workings,
+        };
+    }
+    let inputs = (
+        named("A", "free area of the board fan", limits.board_fan_area.value),
+        named("v", "speed of the air in it", limits.board_fan_speed.value),
+    );
+    let moved = work(&heat::AIRFLOW_CONDUCTANCE, "G", inputs, |(area, speed)| {
+        heat::airflow_conductance(area, speed)
+    });
+    workings.push(moved.working);
+    Leaves {
+        value: walls + moved.value,
+        workings,
+    }
+}

@@ -1,0 +1,294 @@
+//! What everything draws from rails, from the input of the board and from the supply: at heat-up, and once all is hot.
+
+use model::board::{Rail, RailId};
+use model::machine::{Detail, DeviceId, Heater, Motor};
+use physics::{Named, electrics, motion, named};
+use quantity::si::{ElectricCurrent, ElectricPotential, Power, Ratio, ThermodynamicTemperature};
+use quantity::{Number, Value, si};
+
+use crate::decisions::assign::drawn_from_feeder;
+use crate::facts::axes::{self, Winding};
+use crate::facts::drivers::Loss;
+use crate::facts::loads;
+use crate::facts::ratings::external_switch;
+use crate::facts::setup::{Pair, Setup, supply_voltage};
+
+/// When the sum is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Everything on, heaters still cold, motors at most holding still: for some minutes.
+    HeatUp,
+    /// Everything on, heaters at their working temperature, motors moving: the most that flows for long.
+    Hot,
+}
+
+/// What draws.
+#[derive(Clone, Copy, Debug)]
+pub enum Drawn<'a> {
+    /// A heater directly.
+    Heater(Pair<'a>, State),
+    /// A motor by way of its driver.
+    Motor(Pair<'a>, State),
+    /// Anything else that hangs on a rail.
+    Device(Pair<'a>),
+    /// A device with a converter of its own.
+    Converter(Pair<'a>),
+    /// A rail of the board with all that hangs on it.
+    Rail(&'a Rail),
+    /// The board itself.
+    Board(&'a Rail),
+}
+
+impl Drawn<'_> {
+    /// What it is, for a working.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match self {
+            Drawn::Heater(pair, State::HeatUp) => format!("{}, cold", pair.device_name()),
+            Drawn::Heater(pair, State::Hot) => format!("{}, hot", pair.device_name()),
+            Drawn::Motor(pair, State::HeatUp) => format!("{}, off or holding still", pair.device_name()),
+            Drawn::Motor(pair, State::Hot) => format!("{}, from off to top speed", pair.device_name()),
+            Drawn::Device(pair) => pair.device_name(),
+            Drawn::Converter(pair) => format!("{} by its converter", pair.device_name()),
+            Drawn::Rail(rail) => format!("rail {} with all on it", rail.name),
+            Drawn::Board(rail) => format!("the board itself, from {}", rail.name),
+        }
+    }
+}
+
+/// One line of a sum.
+#[derive(Clone, Copy, Debug)]
+pub struct Line<'a, Q> {
+    /// What draws.
+    pub what: Drawn<'a>,
+    /// How much.
+    pub amount: Value<Q>,
+}
+
+/// The sum of lines.
+pub fn sum<Q: Number + core::ops::Add<Output = Q>>(lines: &[Line<'_, Q>]) -> Value<Q> {
+    lines.iter().map(|line| line.amount).sum()
+}
+
+/// Lines as the inputs of a working.
+pub(crate) fn inputs<Q: Number>(symbol: &'static str, lines: &[Line<'_, Q>]) -> Vec<Named<Q>> {
+    lines
+        .iter()
+        .map(|line| named(symbol, line.what.words(), line.amount))
+        .collect()
+}
+
+/// A converter of its own, where nothing is known of it: as the loader takes converters of boards.
+fn converter_efficiency() -> Value<Ratio> {
+    Value::relative(si::ratio(0.85), 0.08)
+}
+
+/// The sums of an assignment.
+#[derive(Clone, Copy, Debug)]
+pub struct Budget<'a> {
+    setup: Setup<'a>,
+    /// The heater that must go over an external switch because the input of the board, or its fuse, is too weak for all
+    /// together: the strongest one, where that is enough; else none, since nothing is mended by it.
+    pub moved: Option<DeviceId>,
+}
+
+impl<'a> Budget<'a> {
+    /// The sums of an assignment.
+    #[must_use]
+    pub fn of(setup: &Setup<'a>) -> Self {
+        let mut budget = Budget {
+            setup: *setup,
+            moved: None,
+        };
+        budget.moved = budget.too_much();
+        budget
+    }
+
+    /// The same with no heater moved off the board.
+    #[must_use]
+    pub fn with_all_on_board(&self) -> Self {
+        Budget { moved: None, ..*self }
+    }
+
+    fn too_much(&self) -> Option<DeviceId> {
+        let input = &self.setup.board.input;
+        let opens = electrics::FuseClass::Blade.opening_multiple();
+        let fuse = input.fuse.map(|fuse| fuse.low() * opens);
+        let bound = fuse.map_or(input.current.low(), |fuse| fuse.smaller(input.current.low()));
+        let lines = self.input(State::HeatUp);
+        let total = sum(&lines).high();
+        let heaters = lines.iter().filter_map(|line| match line.what {
+            Drawn::Heater(pair, _) => Some((pair.id, line.amount.high())),
+            _ => None,
+        });
+        let (id, most) = heaters.max_by(|one, other| one.1.base().total_cmp(&other.1.base()))?;
+        (total > bound && total - most <= bound).then_some(id)
+    }
+
+    /// What comes in through the input of the board.
+    #[must_use]
+    pub fn input(&self, state: State) -> Vec<Line<'a, ElectricCurrent>> {
+        self.rail(RailId::INPUT, state)
+    }
+
+    /// What hangs on a rail of the board: devices, the board itself, and rails that this one feeds. Motors hang on the input.
+    #[must_use]
+    pub fn rail(&self, rail: RailId, state: State) -> Vec<Line<'a, ElectricCurrent>> {
+        let board = self.setup.board;
+        let mut lines = Vec::new();
+        if let Some(made) = &board.rail(rail).made
+            && made.own_use.high().base() > 0.0
+        {
+            lines.push(Line {
+                what: Drawn::Board(board.rail(rail)),
+                amount: made.own_use,
+            });
+        }
+        for pair in self.setup.pairs().filter(|pair| pair.way.rail == Some(rail)) {
+            if !pair.way.own_supply && !self.is_outside(&pair) {
+                lines.extend(on_rail(&pair, state));
+            }
+        }
+        for (at, fed) in board.rails.iter().enumerate() {
+            if fed.made.as_ref().is_none_or(|made| made.fed_by != rail) {
+                continue;
+            }
+            let load = sum(&self.rail(RailId(at), state));
+            let amount = drawn_from_feeder(self.setup.swap, board, RailId(at), load);
+            if amount.high().base() > 0.0 {
+                lines.push(Line {
+                    what: Drawn::Rail(fed),
+                    amount,
+                });
+            }
+        }
+        lines
+    }
+
+    /// What the supply gives: through the board, to heaters behind external switches, and to converters of devices.
+    #[must_use]
+    pub fn supply(&self, state: State) -> Vec<Line<'a, Power>> {
+        let voltage = self.setup.supply_voltage();
+        let through = self.input(state).into_iter().map(|line| Line {
+            what: line.what,
+            amount: power_of(&line, voltage, state),
+        });
+        let mut lines: Vec<Line<'a, Power>> = through.collect();
+        for pair in self.setup.pairs() {
+            let (what, amount) = match &pair.device().detail {
+                detail if pair.way.own_supply => {
+                    let rated = loads::rated_voltage(detail).zip(pair.current());
+                    let Some((rated, current)) = rated else { continue };
+                    (Drawn::Converter(pair), rated * current / converter_efficiency())
+                }
+                Detail::Heater(heater) if self.is_outside(&pair) => (
+                    Drawn::Heater(pair, state),
+                    heater_power(&pair, heater, voltage, state),
+                ),
+                _ => continue,
+            };
+            lines.push(Line { what, amount });
+        }
+        lines
+    }
+
+    fn is_outside(&self, pair: &Pair<'_>) -> bool {
+        self.moved == Some(pair.id) || external_switch(pair).is_some()
+    }
+}
+
+/// What a device draws from the rail of its way.
+fn on_rail<'a>(pair: &Pair<'a>, state: State) -> Option<Line<'a, ElectricCurrent>> {
+    let voltage = pair.rail_voltage();
+    let (what, amount) = match &pair.device().detail {
+        Detail::Supply(_) => return None,
+        Detail::Heater(heater) => (
+            Drawn::Heater(*pair, state),
+            voltage? / loads::resistance_at(heater, temperature(pair, heater, state)),
+        ),
+        Detail::Motor(motor) => (
+            Drawn::Motor(*pair, state),
+            motor_power(pair, motor, state) / voltage?,
+        ),
+        _ => (Drawn::Device(*pair), pair.current()?),
+    };
+    Some(Line { what, amount })
+}
+
+fn temperature(pair: &Pair<'_>, heater: &Heater, state: State) -> Value<ThermodynamicTemperature> {
+    match state {
+        State::HeatUp => pair.limits().ambient_cold_start.value,
+        State::Hot => heater.working_temperature.value,
+    }
+}
+
+/// The power of a line. Heaters and motors have theirs, so that the tolerance of the voltage is not counted twice.
+fn power_of(
+    line: &Line<'_, ElectricCurrent>,
+    voltage: Value<ElectricPotential>,
+    state: State,
+) -> Value<Power> {
+    match line.what {
+        Drawn::Heater(pair, _) => match &pair.device().detail {
+            Detail::Heater(heater) => heater_power(&pair, heater, voltage, state),
+            _ => voltage * line.amount,
+        },
+        Drawn::Motor(pair, _) => match &pair.device().detail {
+            Detail::Motor(motor) => motor_power(&pair, motor, state),
+            _ => voltage * line.amount,
+        },
+        _ => voltage * line.amount,
+    }
+}
+
+fn heater_power(
+    pair: &Pair<'_>,
+    heater: &Heater,
+    voltage: Value<ElectricPotential>,
+    state: State,
+) -> Value<Power> {
+    let resistance = loads::resistance_at(heater, temperature(pair, heater, state));
+    Value::corners(|end| electrics::heater_power(voltage.at(end), resistance.at(end.other())))
+}
+
+/// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings, `2 · I² · R`, and in the driver's
+/// switches, conducting and switching; once all is hot it may also move, at most with its mechanical power at top speed on top: back-EMF times current, both peaks.
+///
+/// Where its data are not known: at most its run current at the full voltage of the supply.
+#[must_use]
+pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power> {
+    let current = motor.run_current;
+    let supply = supply_voltage(pair.swap);
+    let none = Power::from_base(0.0);
+    let unknown: Value<Power> = current * supply;
+    let Some(winding) = motor.resistance else {
+        return Value::between(none, unknown.scale(0.5).nominal(), unknown.high());
+    };
+    let driver = pair
+        .driver()
+        .and_then(|driver| Loss::of(pair.swap, driver, current));
+    let in_winding: Value<Power> = (current * current * winding.value).scale(2.0);
+    let heat = in_winding + driver.map_or(Value::exact(none), |loss| loss.total());
+    let most = match (state, axes::winding(pair.limits(), motor)) {
+        (State::HeatUp, _) => heat.high(),
+        (State::Hot, None) => heat.high().larger(unknown.high()),
+        (State::Hot, Some(winding)) => heat.high() + work(pair, motor, &winding),
+    };
+    Value::between(none, heat.nominal(), most)
+}
+
+/// The most that a motor turns into work at the top speed of its axis, with the current that the supply can still drive there.
+fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
+    let axis = pair.swap.machine.axis(motor.axis);
+    let speed = axes::shaft_speed(axis, axes::top_speed(&pair.swap.machine, axis));
+    let back_emf = winding.back_emf(speed);
+    let driven = motion::current_at_speed(
+        supply_voltage(pair.swap).high(),
+        winding.resistance.low(),
+        winding.inductance.low(),
+        back_emf.low(),
+        winding.rotor_teeth,
+        speed.low(),
+    );
+    back_emf.high() * driven.smaller(motion::peak_of_rms(motor.run_current.high()))
+}

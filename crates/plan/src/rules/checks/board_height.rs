@@ -1,0 +1,46 @@
+//! The height of the board with its plugs under the lid of the case.
+
+use physics::{mechanics, named, work_many};
+
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::judge::Judge;
+use crate::facts::mounting;
+use crate::facts::place::Held;
+use crate::facts::setup::Setup;
+
+pub(crate) const ID: &str = "board-height";
+
+/// Higher than the case is a blocker; too little air above is a caution.
+pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+    let (height, free) = (setup.board.outline.height, setup.swap.machine.case.height.value);
+    let above = setup.limits().board_clearance_above.value;
+    let raised = mounting::raised(setup);
+    let lifted = setup.seats.new.held == Held::Plate;
+    let total = height.value + raised;
+    judge.graded(total, free - above, free, || {
+        let headline = format!(
+            "the board stands {} above its posts, plugs included{}; the case has {}",
+            brief(total.high()),
+            if lifted { format!(", {} of it plate and distance pieces", brief(raised.high())) } else { String::new() },
+            brief(free.low())
+        );
+        let mut finding = Finding::new(headline, "common-practice");
+        if lifted {
+            let limits = setup.limits();
+            let stack = vec![
+                named("lₙ", "board with its plugs", height.value),
+                named("lₙ", "adaptor plate", limits.plate_thickness.value),
+                named("lₙ", "distance pieces", limits.plate_spacer.value),
+            ];
+            let sum = work_many(&mechanics::LENGTH_SUM, "l", stack, mechanics::length_sum);
+            finding = finding.working(sum.working);
+        }
+        finding
+            .at(height.place)
+            .remedy(if lifted {
+                "use a thinner plate or shorter distance pieces (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+            } else {
+                "use shorter posts (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+            })
+    });
+}

@@ -1,0 +1,51 @@
+//! Voltage lost along the lead and in its contacts, out and back.
+
+use model::machine::Detail;
+use quantity::Value;
+
+use crate::rules::judging::finding::{Finding, Side, Verdict};
+use crate::facts::harness::Part;
+use crate::rules::judging::judge::Judge;
+use crate::facts::setup::Pair;
+use crate::facts::wires;
+
+pub(crate) const ID: &str = "lead-drop";
+
+/// As a share of the voltage at the port. Motors are left out: their driver holds the current whatever the lead loses.
+pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+    if matches!(pair.device().detail, Detail::Supply(_) | Detail::Motor(_)) {
+        return;
+    }
+    let (Some((drop, share)), Some(voltage)) = (wires::lost_share(pair), pair.device_voltage()) else {
+        return;
+    };
+    let limits = pair.limits();
+    let (caution, refused) = (limits.lead_drop_caution.value, limits.lead_drop_blocker.value);
+    let finding = || {
+        let headline = format!(
+            "the lead of {} loses up to {} of {} at {}",
+            pair.device_name(),
+            Value::exact(drop.total.high()),
+            Value::exact(voltage.nominal()),
+            Value::exact(drop.current.high())
+        );
+        let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
+        wires::with_workings(pair, &drop, finding)
+    };
+    if wires::loses_too_much(pair) {
+        judge.mended(Part::one("thicker lead"), || {
+            finding()
+                .against(share, Side::AtMost, refused)
+                .remedy("make the lead anew of thicker wire, or bring the supply nearer")
+        });
+        return;
+    }
+    judge.at_most(share, caution, Verdict::Caution, || {
+        finding().remedy(match pair.device().detail {
+            Detail::Heater(_) => {
+                "shorten the lead or make it of thicker wire; the heater loses twice this share of its power"
+            }
+            _ => "shorten the lead or make it of thicker wire",
+        })
+    });
+}

@@ -1,0 +1,56 @@
+//! Devices that the machine needs and that got no port.
+
+use model::board::Board;
+
+use crate::decisions::assign::programme;
+use crate::decisions::clash;
+use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::judge::Judge;
+use crate::facts::setup::{Setup, name_of};
+
+pub(crate) const ID: &str = "unserved";
+
+/// Each needed device without a port is a blocker; one more finding names the smallest set of demands that cannot hold together.
+pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+    let machine = &setup.swap.machine;
+    let unserved: Vec<_> = machine
+        .device_ids()
+        .filter(|(id, device)| !device.is_new() && setup.ways[id.0].is_none())
+        .collect();
+    if unserved.is_empty() {
+        let served = setup.ways.iter().flatten().count();
+        judge.say(Verdict::Pass, || {
+            Finding::new(
+                format!("every device that the machine needs has a port ({served} leads)"),
+                "common-practice",
+            )
+        });
+        return;
+    }
+    for (_, device) in &unserved {
+        judge.say(Verdict::Blocker, || {
+            Finding::new(
+                format!("{} has no port on this board", name_of(device)),
+                "common-practice",
+            )
+            .about(Subject::device(device.tag.value.clone()))
+            .at(device.tag.place)
+            .remedy(reason(setup.board))
+        });
+    }
+    judge.say(Verdict::Note, || {
+        let words = clash::sentence(
+            setup.swap,
+            setup.board,
+            &programme(setup.swap, setup.board, setup.seats),
+        );
+        Finding::new(words, "common-practice").about(Subject::named("smallest set"))
+    });
+}
+
+fn reason(board: &Board) -> String {
+    format!(
+        "choose another board than {}, or take a device off it by a part of its own",
+        board.name
+    )
+}

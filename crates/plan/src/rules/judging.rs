@@ -1,0 +1,4 @@
+//! What a check hands over, and who takes it.
+
+pub mod finding;
+pub mod judge;
