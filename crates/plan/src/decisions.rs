@@ -6,6 +6,6 @@ pub mod comparison;
 pub mod compatible;
 pub mod leads;
 pub mod monte_carlo;
-pub mod parts;
 pub mod plan;
+pub mod shopping;
 pub mod why;

@@ -14,24 +14,28 @@ mod decisions;
 mod facts;
 mod rules;
 
-pub use decisions::clash::sentence as clash_sentence;
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
-pub use decisions::leads::{Action, ActionKind, Row, WireRow, leads, permutation};
+pub use decisions::leads::{Action, ActionKind, Row, WireRow, leads};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};
-pub use decisions::parts::{Line, Shopping, shopping};
 pub use decisions::plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
+pub use decisions::shopping::shopping;
 pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
 pub use decisions::{assign, compatible};
+pub use facts::harness::permutation;
 pub use facts::heating::heater_voltage;
-pub use facts::setup::{Pair, Setup, Way, axis_of, name_of, old_port, rail_voltage, supply_voltage};
+pub use facts::rails::{rail_voltage, supply_voltage};
+pub use facts::setup::{Pair, Setup, Way, axis_of, name_of, old_port};
+pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::curve;
 pub use facts::{
     air, axes, budget, changes, control, drivers, harness, heat_up, heating, loads, mounting, place,
-    protection, ratings, torque, wires,
+    protection, rails, ratings, torque, wires,
 };
 pub use rules::checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, Stake, WHOLE_CHECKS, WholeCheck, check_named, refuse_below,
-    run_pair, run_whole,
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,
+    refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::finding::{Finding, Limit, Side, Subject, Verdict};
+pub use rules::judging::finding::{Finding, Subject};
 pub use rules::judging::judge::Judge;
+pub use rules::judging::limit::{Limit, Side};
+pub use rules::judging::verdict::{Stake, Verdict};

@@ -119,7 +119,7 @@ fn own_current(job: &Job<'_>) -> Expected {
 fn at_input(job: &Job<'_>, rail: RailId, load: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
     let (board, mut rail, mut load) = (job.setup.board, rail, load);
     while let Some(made) = &board.rail(rail).made {
-        load = plan::assign::drawn_from_feeder(job.setup.swap, board, rail, load);
+        load = plan::rails::drawn_from_feeder(job.setup.swap, board, rail, load);
         rail = made.fed_by;
     }
     load

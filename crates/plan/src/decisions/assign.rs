@@ -5,16 +5,17 @@
 //! of lead, disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
+use model::Swap;
 use model::board::{Board, PortKind, PortSupply, RailId};
-use model::machine::{Detail, DeviceId};
-use model::{RailSource, Swap, WishKind};
+use model::machine::DeviceId;
 use quantity::si::{ElectricCurrent, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::decisions::compatible::{Candidate, candidates};
 use crate::facts::place::Seats;
+use crate::facts::rails::drawn_from_feeder;
 use crate::facts::setup::{Pair, Way};
-use crate::rules::checks::load_homing_works;
+use crate::rules::checks::spoils_wish;
 
 /// Why a resource of the programme is scarce, for sentences.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -378,51 +379,6 @@ impl<'a> Work<'a> {
             partner: None,
         };
         spoils_wish(&pair, wish)
-    }
-}
-
-/// Whether connecting a device in this way makes a wish impossible.
-#[must_use]
-pub fn spoils_wish(pair: &Pair<'_>, wish: &model::Wish) -> bool {
-    let named = wish.devices.contains(&pair.id);
-    match wish.kind {
-        WishKind::Connect => false,
-        // A second motor of the same axis on the driver spoils it, whichever of the two is named.
-        WishKind::OwnDriver => pair.way.second && (named || same_axis(pair, wish)),
-        WishKind::QuietStandstill => named && pair.driver().is_some_and(|driver| !driver.quiet_standstill),
-        WishKind::SwitchedFan => named && matches!(pair.port().kind, PortKind::Permanent),
-        WishKind::LoadMeasuredHoming => named && !load_homing_works(pair),
-    }
-}
-
-fn same_axis(pair: &Pair<'_>, wish: &model::Wish) -> bool {
-    let Detail::Motor(motor) = &pair.device().detail else {
-        return false;
-    };
-    let primary = pair.swap.machine.motors_of(motor.axis).next();
-    wish.devices.iter().any(|id| primary == Some(*id))
-}
-
-/// What a load on a rail draws from the rail that feeds it.
-#[must_use]
-pub fn drawn_from_feeder(
-    swap: &Swap,
-    board: &Board,
-    rail: RailId,
-    load: Value<ElectricCurrent>,
-) -> Value<ElectricCurrent> {
-    let Some(made) = &board.rail(rail).made else {
-        return load;
-    };
-    match made.source.value {
-        RailSource::Linear => load,
-        // A second supply from outside takes nothing from the board.
-        RailSource::External => load.scale(0.0),
-        RailSource::Switching => {
-            let feeder = crate::facts::setup::rail_voltage(swap, board, made.fed_by);
-            let power = load * made.voltage.value;
-            power / made.efficiency / feeder
-        }
     }
 }
 

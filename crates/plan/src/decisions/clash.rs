@@ -5,13 +5,15 @@ use model::Swap;
 use model::board::Board;
 use model::machine::DeviceId;
 
-use crate::decisions::assign::{Programme, Scarce};
+use crate::decisions::assign::{Programme, Scarce, programme};
 use crate::decisions::compatible::Refusal;
-use crate::facts::setup::name_of;
+use crate::facts::setup::{Setup, name_of};
 
 /// Which needed devices cannot be served together, and on what it fails.
 #[must_use]
-pub fn sentence(swap: &Swap, board: &Board, programme: &Programme) -> String {
+pub fn of(setup: &Setup<'_>) -> String {
+    let (swap, board) = (setup.swap, setup.board);
+    let programme = &programme(swap, board, setup.seats);
     let Some(conflict) = programme.clash() else {
         return "all devices that the machine needs can be served together".to_owned();
     };

@@ -4,11 +4,13 @@ use model::Swap;
 use quantity::Price;
 use serde::Serialize;
 
-use crate::decisions::parts::{Shopping, shopping};
 use crate::decisions::plan::{Plan, plan};
+use crate::decisions::shopping::shopping;
 use crate::facts::harness::job;
+use crate::facts::shopping::Shopping;
 use crate::rules::checks::check_named;
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 
 /// So many of its tightest limits are named for each candidate.
 const TIGHTEST: usize = 3;

@@ -12,7 +12,8 @@ use crate::facts::changes;
 use crate::facts::harness;
 use crate::facts::loads;
 use crate::facts::place::Seats;
-use crate::facts::setup::{Pair, Way, rail_voltage, supply_voltage};
+use crate::facts::rails::{rail_voltage, supply_voltage};
+use crate::facts::setup::{Pair, Way};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
 use crate::rules::judging::judge::Judge;
 

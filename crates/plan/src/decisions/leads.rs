@@ -1,13 +1,12 @@
 //! The table of leads: for each, where it was, where it goes, what to do, with which wire and fuse.
 
 use catalogue::WorkKind;
-use model::Pin;
 use model::machine::DeviceId;
 use quantity::{AnyValue, Value};
 use serde::Serialize;
 
 use crate::decisions::plan::Plan;
-use crate::facts::harness::{Job, Part, job};
+use crate::facts::harness::{Job, Part, job, permutation};
 use crate::facts::setup::{Pair, Way};
 
 /// One row of the table of leads.
@@ -301,22 +300,4 @@ fn actions(plan: &Plan<'_>, pair: &Pair<'_>, job: &Job) -> Vec<Action> {
         }
     }
     out
-}
-
-/// "1→2, 2→1": old pin to new pin, for the wires that move.
-#[must_use]
-pub fn permutation(pair: &Pair<'_>, job: &Job) -> String {
-    let words: Vec<String> = job
-        .pins
-        .pin_of_wire
-        .iter()
-        .enumerate()
-        .filter(|(wire, pin)| **pin != Some(*wire))
-        .filter(|(wire, _)| pair.device().lead.pins[*wire].value != Pin::Unused)
-        .map(|(wire, pin)| match pin {
-            Some(pin) => format!("{}→{}", wire + 1, pin + 1),
-            None => format!("{} stays out", wire + 1),
-        })
-        .collect();
-    words.join(", ")
 }

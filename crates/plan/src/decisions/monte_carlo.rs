@@ -15,12 +15,13 @@ use physics::{Chance, Sampler, Spread};
 use quantity::AnyValue;
 use serde::Serialize;
 
+use crate::decisions::clash;
 use crate::decisions::plan::Plan;
 use crate::facts::place::Seats;
 use crate::facts::setup::{Setup, Way};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::finding::Verdict;
 use crate::rules::judging::judge::{Judge, Outcome};
+use crate::rules::judging::verdict::Verdict;
 
 /// A value that carries a tolerance: whose it is, what it is, where it was written.
 #[derive(Clone, Debug, PartialEq)]
@@ -294,7 +295,7 @@ impl Draws {
 
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
-        let setup = Setup::new(&self.swap, &self.board, &self.seats, &self.ways);
+        let setup = Setup::new(&self.swap, &self.board, &self.seats, &self.ways).explained_by(clash::of);
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
         let mut unit = 0;

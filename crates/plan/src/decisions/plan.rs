@@ -7,11 +7,13 @@ use model::machine::DeviceId;
 use serde::Serialize;
 
 use crate::decisions::assign::{Programme, programme};
+use crate::decisions::clash;
 use crate::facts::place::Seats;
 use crate::facts::setup::{Setup, Way};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
 use crate::rules::judging::judge::Judge;
+use crate::rules::judging::verdict::Verdict;
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
 #[derive(Clone, Debug)]
@@ -152,7 +154,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
     let programme = programme(swap, board, &seats);
     let solution = assignment::solve(&programme.problem, &Limits::default());
     let ways = programme.ways(&solution);
-    let setup = Setup::new(swap, board, &seats, &ways);
+    let setup = Setup::new(swap, board, &seats, &ways).explained_by(clash::of);
     let findings = judged(&setup, judge);
     Plan {
         swap,
@@ -219,7 +221,7 @@ impl<'a> Plan<'a> {
     /// The assignment as checks see it.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup::new(self.swap, self.board, &self.seats, &self.ways)
+        Setup::new(self.swap, self.board, &self.seats, &self.ways).explained_by(clash::of)
     }
     /// The number of findings with a verdict.
     #[must_use]

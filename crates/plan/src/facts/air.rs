@@ -8,13 +8,14 @@ use physics::{Named, Working, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::decisions::assign::drawn_from_feeder;
 use crate::facts::axes;
 use crate::facts::budget::{Budget, State, sum};
 use crate::facts::drivers::Loss;
 use crate::facts::loads;
+use crate::facts::rails::drawn_from_feeder;
+use crate::facts::rails::{rail_voltage, supply_voltage};
 use crate::facts::ratings::{external_switch, switch, switch_of};
-use crate::facts::setup::{Setup, rail_voltage, supply_voltage};
+use crate::facts::setup::Setup;
 
 /// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
 ///

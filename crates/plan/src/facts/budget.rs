@@ -6,12 +6,13 @@ use physics::{Named, electrics, motion, named};
 use quantity::si::{ElectricCurrent, ElectricPotential, Power, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::decisions::assign::drawn_from_feeder;
 use crate::facts::axes::{self, Winding};
 use crate::facts::drivers::Loss;
 use crate::facts::loads;
+use crate::facts::rails::drawn_from_feeder;
+use crate::facts::rails::supply_voltage;
 use crate::facts::ratings::external_switch;
-use crate::facts::setup::{Pair, Setup, supply_voltage};
+use crate::facts::setup::{Pair, Setup};
 
 /// When the sum is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,7 +6,7 @@ use physics::{Working, heat, motion, named, work};
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Power, Time};
 
-use crate::facts::setup::supply_voltage;
+use crate::facts::rails::supply_voltage;
 
 /// The largest sum of the currents of both phases, in peaks of one: between two full steps both carry `1 / √2` of it.
 const BOTH_PHASES: f64 = core::f64::consts::SQRT_2;

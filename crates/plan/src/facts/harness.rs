@@ -212,6 +212,24 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
     }
 }
 
+/// "1→2, 2→1": old pin to new pin, for the wires that move.
+#[must_use]
+pub fn permutation(pair: &Pair<'_>, job: &Job) -> String {
+    let words: Vec<String> = job
+        .pins
+        .pin_of_wire
+        .iter()
+        .enumerate()
+        .filter(|(wire, pin)| **pin != Some(*wire))
+        .filter(|(wire, _)| pair.device().lead.pins[*wire].value != Pin::Unused)
+        .map(|(wire, pin)| match pin {
+            Some(pin) => format!("{}→{}", wire + 1, pin + 1),
+            None => format!("{} stays out", wire + 1),
+        })
+        .collect();
+    words.join(", ")
+}
+
 /// How a motor lead that is put on as it is turns the motor, or that a phase of the driver would lie between two coils; `None` where one
 /// of the two does not hold each coil end once.
 pub(crate) fn turn_as_it_is(

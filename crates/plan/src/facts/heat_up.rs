@@ -9,7 +9,6 @@ use quantity::{Number, Value, si};
 use crate::facts::budget::{Budget, Drawn, Line, State, inputs, sum};
 use crate::facts::heating::{Corner, Heating};
 use crate::facts::setup::Setup;
-use crate::rules::judging::finding::Finding;
 
 /// The step of the simulation: the slowest track hardly changes its power within one.
 const STEP_S: f64 = 1.0;
@@ -68,19 +67,18 @@ pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
     Some(worked.working)
 }
 
-/// What a check says of the power of all lines together against [`rating`]: how both come about.
-pub(crate) fn against_rating(setup: &Setup<'_>, lines: &[Line<'_, Power>], finding: Finding) -> Finding {
+/// How the power of all lines together comes about, and then [`rating`].
+pub(crate) fn against_rating(
+    setup: &Setup<'_>,
+    lines: &[Line<'_, Power>],
+) -> impl Iterator<Item = Working> + use<> {
     let drawn = work_many(
         &electrics::POWER_SUM,
         "P",
         inputs("Pₙ", lines),
         electrics::power_sum,
     );
-    let finding = finding.working(drawn.working);
-    match rating_working(setup) {
-        Some(working) => finding.working(working),
-        None => finding,
-    }
+    [drawn.working].into_iter().chain(rating_working(setup))
 }
 
 /// One moment of a course.

@@ -6,13 +6,12 @@ use model::board::{Board, PortKind};
 use model::machine::{Case, KeepOut, Opening};
 use model::{Edge, Role, Swap};
 use physics::mechanics::{self, Behind, Mirror, Point, RigidMotion, best_fit, residuals, tightest_fit};
-use physics::{named, work_many};
+use physics::{Working, named, work_many};
 use quantity::si::{Angle, Length};
 use quantity::{Number, Value, si};
 
 use crate::facts::place::{Held, Seat};
 use crate::facts::setup::Setup;
-use crate::rules::judging::finding::Finding;
 
 /// A way to put a board on the posts.
 #[derive(Clone, Copy, Debug)]
@@ -343,8 +342,8 @@ pub(crate) fn room(motion: &RigidMotion, board: &Board, case: &Case) -> Length {
     ))
 }
 
-/// With how [`room`] came about: the distances of the board from the four walls.
-pub(crate) fn with_rooms(motion: &RigidMotion, board: &Board, case: &Case, finding: Finding) -> Finding {
+/// How [`room`] comes about: the distances of the board from the four walls.
+pub(crate) fn room_working(motion: &RigidMotion, board: &Board, case: &Case) -> Working {
     let zero = si::metre(0.0);
     let rooms = mechanics::rooms(
         &corners(motion, board),
@@ -356,7 +355,7 @@ pub(crate) fn with_rooms(motion: &RigidMotion, board: &Board, case: &Case, findi
         .map(|(wall, room)| named("gₙ", format!("to the {wall} wall"), Value::exact(settled(room))))
         .collect();
     let least = |rooms: &[Length]| rooms.iter().copied().fold(rooms[0], Number::smaller);
-    finding.working(work_many(&mechanics::ROOM_INSIDE, "g", inputs, least).working)
+    work_many(&mechanics::ROOM_INSIDE, "g", inputs, least).working
 }
 
 /// The room around a board that may lie anywhere, as drawn or turned by a quarter: half of what is left over.

@@ -4,13 +4,14 @@ use catalogue::Limits;
 use model::board::{Board, Driver, Port, PortId, PortKind, RailId};
 use model::machine::{Detail, Device, DeviceId};
 use model::{Swap, WishKind};
+use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ThermodynamicTemperature};
-use quantity::{Value, si};
 use serde::Serialize;
 
 use crate::facts::air;
 use crate::facts::loads;
 use crate::facts::place::Seats;
+use crate::facts::rails::{rail_voltage, supply_voltage};
 
 /// One way to connect a device: a port, the rail that supplies it there, and what stands in between.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -131,6 +132,9 @@ impl<'a> Pair<'a> {
     }
 }
 
+/// Why not all needed devices of an assignment could be served, in a sentence.
+pub type Clash = fn(&Setup<'_>) -> String;
+
 /// A whole assignment on one board.
 #[derive(Clone, Copy, Debug)]
 pub struct Setup<'a> {
@@ -142,6 +146,9 @@ pub struct Setup<'a> {
     pub seats: &'a Seats,
     /// How each device is connected, in the order of the devices; `None` where it is left out.
     pub ways: &'a [Option<Way>],
+    /// Says which needed devices cannot be served together; asked where some are left out. Handed in by whoever assigns, for neither facts
+    /// nor rules know how that is done.
+    pub clash: Option<Clash>,
     /// The air around the board, from [`air::in_case`].
     pub air: Value<ThermodynamicTemperature>,
 }
@@ -155,7 +162,16 @@ impl<'a> Setup<'a> {
             board,
             seats,
             ways,
+            clash: None,
             air: air::in_case(swap, board),
+        }
+    }
+    /// With what says why devices are left out.
+    #[must_use]
+    pub fn explained_by(self, clash: Clash) -> Self {
+        Self {
+            clash: Some(clash),
+            ..self
         }
     }
     /// The limits, with the swap's own in place of the catalogue's.
@@ -213,28 +229,6 @@ impl<'a> Setup<'a> {
             .iter()
             .any(|wish| wish.kind == kind && wish.devices.contains(&device))
     }
-}
-
-/// The voltage of the machine's supply; where it has several, that of the first.
-#[must_use]
-pub fn supply_voltage(swap: &Swap) -> Value<ElectricPotential> {
-    // A machine without supply is refused by the loader.
-    swap.machine
-        .supplies()
-        .next()
-        .map_or(Value::exact(si::volt(f64::NAN)), |(_, supply)| {
-            supply.voltage.value
-        })
-}
-
-/// The voltage of a rail: as the board makes it, or the machine's supply for the input.
-#[must_use]
-pub fn rail_voltage(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricPotential> {
-    board
-        .rail(rail)
-        .made
-        .as_ref()
-        .map_or_else(|| supply_voltage(swap), |made| made.voltage.value)
 }
 
 /// The port of the old board that a device was on.

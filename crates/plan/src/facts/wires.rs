@@ -3,7 +3,7 @@
 use catalogue::{Catalogue, WorkKind};
 use model::Pin;
 use model::machine::{Detail, Lead};
-use physics::{electrics, named, try_work, work};
+use physics::{Working, electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
 };
@@ -11,7 +11,6 @@ use quantity::{Number, Value, WireSize, si};
 
 use crate::facts::place::reach;
 use crate::facts::setup::Pair;
-use crate::rules::judging::finding::Finding;
 
 /// The catalogue's figures for bundles are for so much in one.
 const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);
@@ -57,11 +56,9 @@ pub fn thinnest_for(catalogue: &Catalogue, current: ElectricCurrent) -> Option<W
         .map(|row| row.size)
 }
 
-/// With how [`bears_alone`] came about.
-pub(crate) fn with_unbundled(catalogue: &Catalogue, size: WireSize, finding: Finding) -> Finding {
-    let Some(bundled) = bears(catalogue, size) else {
-        return finding;
-    };
+/// How [`bears_alone`] comes about.
+pub(crate) fn unbundled(catalogue: &Catalogue, size: WireSize) -> Option<Working> {
+    let bundled = bears(catalogue, size)?;
     let factor = electrics::bundle_factor(IN_A_BUNDLE);
     let inputs = (
         named(
@@ -74,7 +71,7 @@ pub(crate) fn with_unbundled(catalogue: &Catalogue, size: WireSize, finding: Fin
     let worked = work(&electrics::UNBUNDLED, "I", inputs, |(bundled, factor)| {
         electrics::unbundled(bundled, factor)
     });
-    finding.working(worked.working)
+    Some(worked.working)
 }
 
 /// What a lead and its contacts lose, with what goes into it.
@@ -186,8 +183,8 @@ pub(crate) fn through(
     }
 }
 
-/// The drop in the wires and in the contacts.
-pub(crate) fn with_workings(pair: &Pair<'_>, drop: &Drop, finding: Finding) -> Finding {
+/// How the drop in the wires and that in the contacts come about.
+pub(crate) fn workings(pair: &Pair<'_>, drop: &Drop) -> impl Iterator<Item = Working> + use<> {
     let lead = &pair.device().lead;
     let inputs = (
         named("l", "length of the lead, one way", drop.length),
@@ -218,8 +215,9 @@ pub(crate) fn with_workings(pair: &Pair<'_>, drop: &Drop, finding: Finding) -> F
     let contacts = work(&electrics::CONTACT_DROP, "ΔU", inputs, |(n, r, i)| {
         electrics::contact_drop(n, r, i)
     });
-    match wires {
-        Ok(wires) => finding.working(wires.working).working(contacts.working),
-        Err(_) => finding.working(contacts.working),
-    }
+    wires
+        .ok()
+        .map(|wires| wires.working)
+        .into_iter()
+        .chain([contacts.working])
 }

@@ -6,9 +6,9 @@
 
 use serde::Serialize;
 
-use crate::facts::axes;
 use crate::facts::setup::{Pair, Setup};
 use crate::rules::judging::judge::Judge;
+use crate::rules::judging::verdict::Stake;
 
 /// What a check is about; the dossier has a section for each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -60,31 +60,6 @@ impl Group {
             Group::Motion => "Motors and axes",
             Group::Mechanics => "Board in the case",
             Group::Choice => "Wishes, ports and price",
-        }
-    }
-}
-
-/// What can come to harm where a check is not heeded; ordered from the least to the worst.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Stake {
-    /// The machine does not do what it should.
-    #[default]
-    Function,
-    /// Electronics or mechanics break.
-    Hardware,
-    /// People are hurt, or something burns.
-    Safety,
-}
-
-impl Stake {
-    /// The words on pages.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Stake::Function => "function",
-            Stake::Hardware => "parts",
-            Stake::Safety => "people and fire",
         }
     }
 }
@@ -241,7 +216,9 @@ checks! {
     }
 }
 
+pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
+pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.
 pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
@@ -263,14 +240,4 @@ pub fn check_named(id: &str) -> Option<Check<()>> {
     let pairs = PAIR_CHECKS.iter().map(Check::identity);
     let wholes = WHOLE_CHECKS.iter().map(Check::identity);
     pairs.chain(wholes).find(|check| check.id == id)
-}
-
-/// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.
-///
-/// The driver must measure it, and the back-EMF at the homing speed must stand out. Where a figure for that is not stated, the check
-/// `load-homing` says so, and the driver's word is taken.
-#[must_use]
-pub fn load_homing_works(pair: &Pair<'_>) -> bool {
-    pair.driver().is_some_and(|driver| driver.load_measurement)
-        && axes::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

@@ -2,3 +2,5 @@
 
 pub mod finding;
 pub mod judge;
+pub mod limit;
+pub mod verdict;

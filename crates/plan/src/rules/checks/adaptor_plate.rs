@@ -4,7 +4,8 @@ use physics::mechanics::Point;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief, shipped_source};
+use crate::rules::judging::finding::{Finding, Subject, brief, shipped_source};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::place::Held;

@@ -4,7 +4,8 @@ use model::FanDuty;
 use model::board::PortKind;
 use model::machine::Detail;
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

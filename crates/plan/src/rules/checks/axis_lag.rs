@@ -7,7 +7,8 @@ use quantity::{Number, Value};
 
 use crate::facts::axes;
 use crate::facts::torque::{self, Given};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

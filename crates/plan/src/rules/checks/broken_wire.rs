@@ -3,7 +3,8 @@
 use model::machine::{Detail, Sensor};
 use model::{Output, Pull};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::signals;

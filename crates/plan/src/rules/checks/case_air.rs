@@ -5,7 +5,8 @@ use quantity::Value;
 use quantity::si::{Power, ThermodynamicTemperature};
 
 use crate::facts::air;
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

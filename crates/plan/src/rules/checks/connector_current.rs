@@ -8,7 +8,8 @@ use quantity::si::{ElectricCurrent, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
 use crate::facts::ratings::external_switch;
-use crate::rules::judging::finding::{Finding, Verdict, brief, shipped_source};
+use crate::rules::judging::finding::{Finding, brief, shipped_source};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

@@ -5,7 +5,8 @@ use quantity::Number;
 use quantity::si::Velocity;
 
 use crate::facts::torque::{self, On};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

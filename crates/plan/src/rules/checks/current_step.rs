@@ -7,7 +7,8 @@ use quantity::si::{ElectricCurrent, ElectricalResistance};
 use quantity::{Number, Value, si};
 
 use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

@@ -5,11 +5,13 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
-use crate::facts::setup::{Pair, supply_voltage};
+use crate::facts::setup::Pair;
+use crate::facts::rails::supply_voltage;
 
 pub(crate) const ID: &str = "device-voltage";
 

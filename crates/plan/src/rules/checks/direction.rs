@@ -4,7 +4,8 @@ use model::Turn;
 
 use crate::facts::axes;
 use crate::facts::changes::new_direction;
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::{job, turn_as_it_is};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

@@ -8,7 +8,9 @@ use quantity::{Number, Value};
 
 use crate::facts::axes;
 use crate::facts::drivers::Loss;
-use crate::rules::judging::finding::{Finding, Side, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

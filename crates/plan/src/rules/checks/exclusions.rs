@@ -2,7 +2,8 @@
 
 use model::board::{Board, Port, PortId, PortKind};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

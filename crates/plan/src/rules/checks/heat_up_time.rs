@@ -7,7 +7,8 @@ use quantity::si::{ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
 use crate::rules::checks::heater_reach::about;
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::{self, Corner, Heating, body_workings};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;

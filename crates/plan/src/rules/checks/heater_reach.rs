@@ -5,7 +5,8 @@ use physics::{heat, named, work};
 use quantity::Value;
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::{self, Heating};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;

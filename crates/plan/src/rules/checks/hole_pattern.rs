@@ -3,7 +3,9 @@
 use physics::{mechanics, named, work};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Side, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;

@@ -3,7 +3,9 @@
 use quantity::Value;
 
 use crate::facts::budget::{Budget, State, sum};
-use crate::rules::judging::finding::{Finding, Side, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Setup, name_of};

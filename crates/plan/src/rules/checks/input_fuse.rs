@@ -4,7 +4,8 @@ use physics::electrics;
 use quantity::Value;
 
 use crate::facts::budget::{Budget, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 use crate::rules::workings::{with_long_rating, with_sum};

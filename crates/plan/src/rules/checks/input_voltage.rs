@@ -3,7 +3,8 @@
 use model::machine::Supply;
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

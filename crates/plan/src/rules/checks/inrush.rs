@@ -7,7 +7,8 @@ use physics::{named, work};
 use quantity::{Number, Value, si};
 
 use crate::facts::budget::{Budget, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 use crate::facts::wires;

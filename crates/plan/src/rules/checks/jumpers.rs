@@ -4,7 +4,8 @@ use model::board::{JumperId, PortSupply, RailId};
 
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 

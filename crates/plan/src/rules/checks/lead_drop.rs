@@ -3,7 +3,9 @@
 use model::machine::Detail;
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Side, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
@@ -30,7 +32,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             Value::exact(drop.current.high())
         );
         let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
-        wires::with_workings(pair, &drop, finding)
+        finding.workings(wires::workings(pair, &drop))
     };
     if wires::loses_too_much(pair) {
         judge.mended(Part::one("thicker lead"), || {

@@ -8,7 +8,8 @@ use quantity::{Number, Value};
 
 use crate::facts::ratings::external_switch;
 use crate::facts::budget::Budget;
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::wires;

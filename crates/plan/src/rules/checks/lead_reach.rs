@@ -3,7 +3,8 @@
 use physics::{mechanics, named, work_many};
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::place::{Route, reach};
 use crate::facts::setup::Pair;

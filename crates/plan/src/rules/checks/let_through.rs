@@ -8,7 +8,8 @@ use quantity::{Number, Value, si};
 
 use crate::facts::ratings::external_switch;
 use crate::facts::budget::Budget;
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::wires;

@@ -7,7 +7,9 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Value, si};
 
-use crate::rules::judging::finding::{Finding, Side, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

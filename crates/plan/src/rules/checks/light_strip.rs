@@ -6,7 +6,8 @@ use physics::{named, work};
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::wires;

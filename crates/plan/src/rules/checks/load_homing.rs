@@ -6,7 +6,8 @@ use physics::{motion, named, work};
 use quantity::Value;
 
 use crate::facts::axes::{self, StallSignal};
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 
@@ -126,4 +127,14 @@ fn words(pair: &Pair<'_>, signal: &StallSignal, axis: &str) -> Finding {
         motion::signal_share(emf, floor)
     });
     finding.working(emf.working).working(share.working)
+}
+
+/// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.
+///
+/// The driver must measure it, and the back-EMF at the homing speed must stand out. Where a figure for that is not stated, the check
+/// `load-homing` says so, and the driver's word is taken.
+#[must_use]
+pub fn load_homing_works(pair: &Pair<'_>) -> bool {
+    pair.driver().is_some_and(|driver| driver.load_measurement)
+        && axes::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

@@ -4,7 +4,8 @@ use model::machine::Detail;
 use physics::{electrics, named, work_many};
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 

@@ -2,7 +2,8 @@
 
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

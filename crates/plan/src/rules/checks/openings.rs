@@ -8,7 +8,8 @@ use physics::{named, work};
 use quantity::Value;
 use quantity::si::Length;
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::setup::Setup;

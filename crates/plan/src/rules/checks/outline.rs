@@ -5,7 +5,8 @@ use physics::mechanics;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::place::{Held, Seat};
@@ -52,7 +53,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         };
         let finding = Finding::new(headline, "iso-80000-3");
         let finding = match seat.is_known() {
-            true => mounting::with_rooms(&seat.motion, board, case, finding),
+            true => finding.working(mounting::room_working(&seat.motion, board, case)),
             false => finding,
         };
         finding

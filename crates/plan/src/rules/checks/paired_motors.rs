@@ -4,7 +4,8 @@ use model::machine::AxisId;
 
 use crate::facts::axes;
 use crate::facts::changes::new_direction;
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

@@ -4,10 +4,11 @@ use catalogue::WorkKind;
 use model::Pin;
 use model::machine::{Detail, Device};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::{self, Part, PinMap};
 use crate::rules::judging::judge::Judge;
-use crate::decisions::leads::permutation;
+use crate::facts::harness::permutation;
 use crate::facts::setup::Pair;
 
 pub(crate) const ID: &str = "pin-order";

@@ -5,7 +5,8 @@ use model::Pin;
 use model::board::Port;
 use model::machine::Detail;
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

@@ -5,7 +5,9 @@ use quantity::Value;
 
 use crate::facts::ratings::{TooMuch, contact_rating, external_switch};
 use crate::facts::budget::State;
-use crate::rules::judging::finding::{Finding, Side, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

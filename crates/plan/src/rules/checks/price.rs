@@ -1,8 +1,9 @@
 //! What the board and all that it needs cost.
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::decisions::parts::shopping_for;
+use crate::facts::shopping::shopping_for;
 use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "price";

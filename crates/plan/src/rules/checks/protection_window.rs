@@ -6,7 +6,8 @@ use quantity::si::{HeatCapacity, Power, Ratio, ThermalConductance, Thermodynamic
 use quantity::{Number, Value};
 
 use crate::rules::checks::heater_reach::about;
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::{self, Heating};
 use crate::rules::judging::judge::Judge;
 use crate::facts::protection::Protection;

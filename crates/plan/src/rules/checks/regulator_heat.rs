@@ -8,7 +8,8 @@ use quantity::Value;
 use quantity::si::{Power, TemperatureInterval};
 
 use crate::facts::budget::{Budget, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

@@ -7,7 +7,8 @@ use quantity::si::ElectricCurrent;
 use quantity::{Number, Value};
 
 use crate::facts::budget::{Budget, Drawn, State, inputs, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::wires;
@@ -82,7 +83,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 .about(subject("lead"))
                 .at(pair.device().lead.wire.place)
                 .remedy("thicker or shorter wires for its plus and minus");
-            wires::with_workings(&pair, &drop, finding)
+            finding.workings(wires::workings(&pair, &drop))
         });
     }
 }

@@ -1,6 +1,7 @@
 //! Devices with converters of their own that could share one.
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
 use crate::facts::setup::{Pair, Setup};

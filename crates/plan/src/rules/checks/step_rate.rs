@@ -5,7 +5,8 @@ use quantity::si::Frequency;
 use quantity::{Number, Value};
 
 use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

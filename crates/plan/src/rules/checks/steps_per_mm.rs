@@ -6,7 +6,8 @@ use quantity::si::StepDensity;
 use quantity::{Value, si};
 
 use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
 

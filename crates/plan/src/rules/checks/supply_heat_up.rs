@@ -4,7 +4,8 @@ use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
 
 use crate::facts::budget::{Budget, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{FOLLOWED_S, HeatUp, against_rating, rating};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
@@ -25,7 +26,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let finding = finding
             .about(Subject::device(setup.swap.machine.device(id).tag.value.clone()))
             .at(supply.power.place);
-        against_rating(setup, &cold, finding)
+        finding.workings(against_rating(setup, &cold))
     };
     let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
     let none = Value::exact(Time::from_base(0.0));

@@ -7,7 +7,8 @@ use quantity::Value;
 use quantity::si::{self, ElectricCurrent, Ratio};
 
 use crate::facts::budget::{Budget, Line, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict, shipped_source};
+use crate::rules::judging::finding::{Finding, Subject, shipped_source};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::wires;
@@ -93,7 +94,7 @@ fn wire(pair: &Pair<'_>, part: &Share<'_>, judge: &mut Judge) {
         let row = pair.swap.catalogue.wires().gauge(wire.value);
         let source = row.map_or("own-statement", |row| shipped_source(&row.bundled_source));
         let finding = part.with_working(Finding::new(headline, source).about(about(pair, "wire")));
-        wires::with_unbundled(&pair.swap.catalogue, wire.value, finding)
+        finding.workings(wires::unbundled(&pair.swap.catalogue, wire.value))
             .at(wire.place)
             .remedy("a second pair of wires, or thicker ones, apart from other loaded leads; local codes decide about the wiring of supplies")
     });
@@ -141,7 +142,7 @@ fn drop(pair: &Pair<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
         Value::between(si::ohm(0.0), most, most),
     );
     let drop = wires::through(pair, lead.wire.value, lead.length.value, contacts, cold);
-    let supply = crate::facts::setup::supply_voltage(pair.swap);
+    let supply = crate::facts::rails::supply_voltage(pair.swap);
     let share = drop.total / supply;
     judge.at_most(
         share,
@@ -159,7 +160,7 @@ fn drop(pair: &Pair<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
                 .about(about(pair, "drop"))
                 .at(lead.wire.place)
                 .remedy("shorten it, or lay a second pair of wires");
-            wires::with_workings(pair, &drop, finding)
+            finding.workings(wires::workings(pair, &drop))
         },
     );
 }

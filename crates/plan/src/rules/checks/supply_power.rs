@@ -4,7 +4,8 @@ use quantity::Value;
 use quantity::si::Power;
 
 use crate::facts::budget::{Budget, Drawn, Line, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{against_rating, rating};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;
@@ -27,7 +28,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 port: None,
             })
             .at(supply.power.place);
-        against_rating(setup, lines, finding)
+        finding.workings(against_rating(setup, lines))
     };
     let alone = strongest_alone(&cold);
     if alone.high() > gives.low() {

@@ -6,7 +6,8 @@ use quantity::Value;
 use quantity::si::ElectricCurrent;
 
 use crate::facts::ratings::{Switch, external_switch, rise_allowed, switch};
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 

@@ -4,7 +4,8 @@ use model::machine::{Detail, Sensor};
 use model::{Output, Pin, Pull};
 use quantity::{Value, si};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

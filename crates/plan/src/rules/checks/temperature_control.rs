@@ -8,7 +8,8 @@ use quantity::si::{Ratio, TemperatureCoefficient};
 
 use crate::rules::checks::heater_reach::about;
 use crate::facts::control::{Model, model};
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::{self, Heating};
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Setup;

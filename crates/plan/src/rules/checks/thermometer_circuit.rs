@@ -4,7 +4,8 @@ use physics::sensing;
 use physics::{named, work};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::thermometry::{self, Thermometry};

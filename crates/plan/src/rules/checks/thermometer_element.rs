@@ -2,7 +2,8 @@
 
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::thermometry;

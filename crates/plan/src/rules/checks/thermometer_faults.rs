@@ -5,7 +5,8 @@ use physics::{heat, named, sensing, work};
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict, brief};
+use crate::rules::judging::finding::{Finding, Subject, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 use crate::facts::thermometry::{self, Thermometry, kelvin};

@@ -4,7 +4,8 @@ use physics::{electrics, named, work};
 use quantity::si::{Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::thermometry::{self, Thermometry};

@@ -5,7 +5,9 @@ use physics::{named, sensing, work_sampled};
 use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, Side, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;

@@ -4,7 +4,8 @@ use physics::{named, sensing, work_sampled};
 use quantity::si::ThermodynamicTemperature;
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, Verdict, brief};
+use crate::rules::judging::finding::{Finding, brief};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::thermometry;

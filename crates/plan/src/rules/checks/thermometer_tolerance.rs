@@ -4,7 +4,8 @@ use physics::{Worked, named, sensing, work};
 use quantity::si::{ElectricalResistance, Ratio, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, Verdict};
+use crate::rules::judging::finding::Finding;
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
 use crate::facts::thermometry;

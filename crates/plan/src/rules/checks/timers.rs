@@ -4,7 +4,8 @@ use model::board::PortKind;
 use model::machine::Detail;
 use model::{FanDuty, Pin};
 
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Pair, Setup};
 

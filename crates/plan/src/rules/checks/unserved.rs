@@ -2,9 +2,8 @@
 
 use model::board::Board;
 
-use crate::decisions::assign::programme;
-use crate::decisions::clash;
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::{Setup, name_of};
 
@@ -38,14 +37,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             .remedy(reason(setup.board))
         });
     }
-    judge.say(Verdict::Note, || {
-        let words = clash::sentence(
-            setup.swap,
-            setup.board,
-            &programme(setup.swap, setup.board, setup.seats),
-        );
-        Finding::new(words, "common-practice").about(Subject::named("smallest set"))
-    });
+    if let Some(clash) = setup.clash {
+        judge.say(Verdict::Note, || {
+            Finding::new(clash(setup), "common-practice").about(Subject::named("smallest set"))
+        });
+    }
 }
 
 fn reason(board: &Board) -> String {

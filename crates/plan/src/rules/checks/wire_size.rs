@@ -4,7 +4,9 @@ use model::machine::Detail;
 use quantity::Value;
 
 use crate::facts::budget::State;
-use crate::rules::judging::finding::{Finding, Side, Verdict, shipped_source};
+use crate::rules::judging::finding::{Finding, shipped_source};
+use crate::rules::judging::limit::Side;
+use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::setup::Pair;
@@ -51,7 +53,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     {
         let words = || {
             let enough = wires::thinnest_for(catalogue, current.high());
-            wires::with_unbundled(catalogue, wire.value, words()).remedy(format!(
+            words().workings(wires::unbundled(catalogue, wire.value)).remedy(format!(
                 "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
                  insulation",
                 enough.map_or_else(

@@ -1,10 +1,14 @@
 //! What the owner wants beyond what the machine had: served by this board or not.
 
-use crate::decisions::assign::spoils_wish;
-use crate::rules::judging::finding::{Finding, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Setup, name_of};
-use model::Wish;
+use model::board::PortKind;
+use model::machine::Detail;
+use model::{Wish, WishKind};
+
+use crate::rules::checks::load_homing::load_homing_works;
+use crate::facts::setup::{Pair, Setup, name_of};
 
 pub(crate) const ID: &str = "wish";
 
@@ -47,4 +51,26 @@ fn spoiler(setup: &Setup<'_>, wish: &Wish) -> String {
     spoiler.map_or_else(String::new, |pair| {
         format!("{} at {} cannot give it", pair.device_name(), pair.port_name())
     })
+}
+
+/// Whether connecting a device in this way makes a wish impossible.
+#[must_use]
+pub fn spoils_wish(pair: &Pair<'_>, wish: &Wish) -> bool {
+    let named = wish.devices.contains(&pair.id);
+    match wish.kind {
+        WishKind::Connect => false,
+        // A second motor of the same axis on the driver spoils it, whichever of the two is named.
+        WishKind::OwnDriver => pair.way.second && (named || same_axis(pair, wish)),
+        WishKind::QuietStandstill => named && pair.driver().is_some_and(|driver| !driver.quiet_standstill),
+        WishKind::SwitchedFan => named && matches!(pair.port().kind, PortKind::Permanent),
+        WishKind::LoadMeasuredHoming => named && !load_homing_works(pair),
+    }
+}
+
+fn same_axis(pair: &Pair<'_>, wish: &Wish) -> bool {
+    let Detail::Motor(motor) = &pair.device().detail else {
+        return false;
+    };
+    let primary = pair.swap.machine.motors_of(motor.axis).next();
+    wish.devices.iter().any(|id| primary == Some(*id))
 }

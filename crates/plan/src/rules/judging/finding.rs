@@ -6,92 +6,8 @@ use quantity::{AnyValue, Digits, Kind, Quantity, Value, show};
 use serde::Serialize;
 
 use crate::facts::harness::Part;
-use crate::rules::checks::Stake;
-
-/// How bad a finding is; ordered from harmless to worst.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Verdict {
-    /// Holds at the worst corner of the tolerances.
-    Pass,
-    /// Worth knowing; nothing to do, or nothing that can hurt.
-    Note,
-    /// Can be lived with or mended; has to be looked at.
-    Caution,
-    /// Must not be built like this.
-    Blocker,
-}
-
-impl Verdict {
-    /// All verdicts, the worst first, as pages list them.
-    pub const WORST_FIRST: [Verdict; 4] = [Verdict::Blocker, Verdict::Caution, Verdict::Note, Verdict::Pass];
-
-    /// The word on pages.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Verdict::Pass => "pass",
-            Verdict::Note => "note",
-            Verdict::Caution => "caution",
-            Verdict::Blocker => "blocker",
-        }
-    }
-}
-
-/// Which side of its limit a value must stay on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Side {
-    /// The value must not be above the limit.
-    AtMost,
-    /// The value must not be below the limit.
-    AtLeast,
-}
-
-/// A limit, with the side on which a value must stay.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Limit {
-    /// The side.
-    pub side: Side,
-    /// The bound; where it has a tolerance its unfavourable end counts.
-    pub bound: AnyValue,
-}
-
-impl Limit {
-    /// What is left between the worst value and the worst bound, as a share of the bound; negative where it is broken.
-    ///
-    /// `None` where the bound is zero or unbounded and a share has no meaning.
-    #[must_use]
-    pub fn margin(&self, value: &AnyValue) -> Option<f64> {
-        let corner = self.corner(value);
-        let share = (corner.more - corner.less) / corner.bound.abs();
-        share.is_finite().then_some(share)
-    }
-    /// Whether the value holds the limit at the worst corner.
-    #[must_use]
-    pub fn holds(&self, value: &AnyValue) -> bool {
-        let corner = self.corner(value);
-        corner.less <= corner.more
-    }
-    fn corner(&self, value: &AnyValue) -> LimitCorner {
-        let (bound, worst) = match self.side {
-            Side::AtMost => (self.bound.low, value.high),
-            Side::AtLeast => (self.bound.high, value.low),
-        };
-        let (more, less) = match self.side {
-            Side::AtMost => (bound, worst),
-            Side::AtLeast => (worst, bound),
-        };
-        LimitCorner { bound, more, less }
-    }
-}
-
-/// Worst value and worst bound, in SI base units: the limit holds as long as `less` is no more than `more`.
-struct LimitCorner {
-    bound: f64,
-    more: f64,
-    less: f64,
-}
+use crate::rules::judging::limit::{Limit, Side};
+use crate::rules::judging::verdict::{Stake, Verdict};
 
 /// What a finding is about, by the names that stand on tags, boards and in files. Empty parts do not apply.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -259,6 +175,12 @@ impl Finding {
     #[must_use]
     pub fn working(mut self, working: Working) -> Self {
         self.working.push(working);
+        self
+    }
+    /// With more workings.
+    #[must_use]
+    pub fn workings(mut self, workings: impl IntoIterator<Item = Working>) -> Self {
+        self.working.extend(workings);
         self
     }
     /// With the value that was judged and the limit it was held against; [`crate::Judge::at_most`] and its like do this by themselves.

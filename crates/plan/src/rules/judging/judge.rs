@@ -9,8 +9,10 @@ use std::collections::HashMap;
 use quantity::{AnyValue, Quantity, Value};
 
 use crate::facts::harness::Part;
-use crate::rules::checks::Stake;
-use crate::rules::judging::finding::{Finding, Limit, Side, Subject, Verdict};
+use crate::rules::judging::finding::{Finding, Subject};
+use crate::rules::judging::limit::{Limit, Side};
+use crate::rules::judging::verdict::Stake;
+use crate::rules::judging::verdict::Verdict;
 
 /// The bare result of a check: what a draw of the tolerances is counted by.
 #[derive(Clone, Copy, Debug, PartialEq)]

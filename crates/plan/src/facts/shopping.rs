@@ -7,10 +7,8 @@ use model::board::PortKind;
 use quantity::Price;
 use serde::Serialize;
 
-use crate::decisions::plan::Plan;
 use crate::facts::harness::{Part, job};
 use crate::facts::setup::Setup;
-use crate::rules::judging::finding::Finding;
 
 /// One line of the shopping list.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -34,21 +32,6 @@ pub struct Shopping {
     pub sum: Option<Price>,
     /// Lines without a price, or in another currency: they are missing in the sum.
     pub not_summed: Vec<String>,
-}
-
-/// What has to be bought for a plan. Devices that are new are listed too: each board needs the ones that it connects.
-#[must_use]
-pub fn shopping(plan: &Plan<'_>) -> Shopping {
-    let purpose = |finding: &Finding| {
-        let subject = &finding.subject;
-        let named = subject.device.as_ref().or(subject.other.as_ref());
-        named.cloned().unwrap_or_default()
-    };
-    let mended = plan
-        .findings
-        .iter()
-        .flat_map(|finding| finding.parts.iter().map(move |part| (part, purpose(finding))));
-    shopping_for(&plan.setup(), mended)
 }
 
 /// What has to be bought for an assignment and the parts that mend its blockers.
