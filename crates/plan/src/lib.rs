@@ -23,13 +23,15 @@ pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
 pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
 pub use facts::heating::heater_voltage;
+pub use facts::pair::{Pair, Way, axis_of, name_of, old_port};
 pub use facts::rails::{rail_voltage, supply_voltage};
-pub use facts::setup::{Pair, Setup, Way, axis_of, name_of, old_port};
+pub use facts::setup::{Clash, Setup};
 pub use facts::shopping::{Line, Shopping};
+pub use facts::site::Site;
 pub use facts::thermometry::curve;
 pub use facts::{
-    air, axes, budget, changes, control, drivers, harness, heat_up, heating, loads, mounting, place,
-    protection, rails, ratings, torque, wires,
+    air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
+    losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{
     Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,

@@ -15,7 +15,7 @@ fn top(curve: &Curve) -> CurvePoint {
 }
 
 fn of<'a>(loaded: &'a Loaded, ways: &'a [Option<Way>], axis: &str) -> Curve {
-    let setup = Setup::new(&loaded.swap, &loaded.swap.candidates[0], &loaded.seats, ways);
+    let setup = Setup::new(loaded.site(), ways);
     let found: Vec<Curve> = curves(&setup)
         .into_iter()
         .filter(|curve| curve.axis == axis)

@@ -150,7 +150,7 @@ pub fn settings_on(swap: &Swap, name: &str) -> Settings {
         _ => ON_DOGWOOD,
     };
     let ways = ways(swap, board, placed);
-    let seats = plan::place::Seats::of(swap, board);
-    let setup = Setup::new(swap, board, &seats, &ways);
+    let site = plan::Site::of(swap, board);
+    let setup = Setup::new(&site, &ways);
     settings::settings(&setup, Dialect::common())
 }

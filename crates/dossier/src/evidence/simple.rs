@@ -212,7 +212,11 @@ fn driver_case(job: &Job<'_>) -> Option<ThermodynamicTemperature> {
         let of = plan::axis_of(&pair.device().detail);
         of.is_some_and(|id| context.swap.machine.axis(id).name.value == axis.value)
     })?;
-    let loss = plan::air::bridges(context.swap, pair.driver()?, plan::axes::driver_current(&pair)?)?;
+    let loss = plan::air::bridges(
+        context.swap,
+        pair.driver()?,
+        plan::driving::driver_current(&pair)?,
+    )?;
     let limits = job.limits();
     let gap = loss.high().base() * limits.measured_junction_to_case.value.high().base();
     Some(ThermodynamicTemperature::from_base(

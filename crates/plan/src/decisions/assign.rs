@@ -8,13 +8,13 @@ use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem
 use model::Swap;
 use model::board::{Board, PortKind, PortSupply, RailId};
 use model::machine::DeviceId;
-use quantity::si::{ElectricCurrent, ThermodynamicTemperature};
-use quantity::{Number, Value};
+use quantity::Number;
+use quantity::si::ElectricCurrent;
 
 use crate::decisions::compatible::{Candidate, candidates};
-use crate::facts::place::Seats;
+use crate::facts::pair::{Pair, Way};
 use crate::facts::rails::drawn_from_feeder;
-use crate::facts::setup::{Pair, Way};
+use crate::facts::site::Site;
 use crate::rules::checks::spoils_wish;
 
 /// Why a resource of the programme is scarce, for sentences.
@@ -113,14 +113,14 @@ struct Connected {
 
 /// Builds the programme of one board.
 #[must_use]
-pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
-    let air = crate::facts::air::in_case(swap, board);
+pub fn programme(site: &Site<'_>) -> Programme {
+    let swap = site.swap;
     let judged: Vec<Vec<Candidate>> = swap
         .machine
         .device_ids()
-        .map(|(id, _)| candidates(swap, board, seats, air, id))
+        .map(|(id, _)| candidates(site, id))
         .collect();
-    let mut work = Work::new(swap, board, seats, air);
+    let mut work = Work::new(site);
     for (id, device) in swap.machine.device_ids() {
         let item = work.builder.required();
         for candidate in &judged[id.0] {
@@ -134,15 +134,7 @@ pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
                     cost.millimetres,
                     cost.disorder,
                 ]);
-                let uses = work.uses(&Pair {
-                    swap,
-                    board,
-                    seats,
-                    air,
-                    id,
-                    way: candidate.way,
-                    partner: None,
-                });
+                let uses = work.uses(&Pair::new(site, id, candidate.way));
                 work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
             }
         }
@@ -176,10 +168,9 @@ pub fn programme(swap: &Swap, board: &Board, seats: &Seats) -> Programme {
 }
 
 struct Work<'a> {
+    site: &'a Site<'a>,
     swap: &'a Swap,
     board: &'a Board,
-    seats: &'a Seats,
-    air: Value<ThermodynamicTemperature>,
     builder: Builder,
     meanings: Vec<Meaning>,
     scarce: Vec<Scarce>,
@@ -189,12 +180,12 @@ struct Work<'a> {
 }
 
 impl<'a> Work<'a> {
-    fn new(swap: &'a Swap, board: &'a Board, seats: &'a Seats, air: Value<ThermodynamicTemperature>) -> Self {
+    fn new(site: &'a Site<'a>) -> Self {
+        let (swap, board) = (site.swap, site.board);
         let mut work = Work {
+            site,
             swap,
             board,
-            seats,
-            air,
             builder: Builder::new(),
             meanings: Vec::new(),
             scarce: Vec::new(),
@@ -262,7 +253,7 @@ impl<'a> Work<'a> {
         let way = pair.way;
         let mut uses: Vec<(Resource, i64)> = Vec::new();
         // Over a Y-lead the second motor takes no port of its own; the conflicts bind it to the first.
-        if !way.second || crate::facts::harness::has_second_socket(pair) {
+        if !way.second || pair.has_second_socket() {
             uses.push((self.ports[way.port.0], 1));
         }
         uses.extend(self.exclusive[way.port.0].iter().map(|resource| (*resource, 1)));
@@ -327,7 +318,7 @@ impl<'a> Work<'a> {
                 choice,
                 device,
                 way,
-                axis: crate::facts::setup::axis_of(&self.swap.machine.device(device).detail),
+                axis: crate::facts::pair::axis_of(&self.swap.machine.device(device).detail),
                 primary: self.is_primary(device),
             })
             .collect()
@@ -357,7 +348,7 @@ impl<'a> Work<'a> {
     }
 
     fn is_primary(&self, id: DeviceId) -> bool {
-        let axis = crate::facts::setup::axis_of(&self.swap.machine.device(id).detail);
+        let axis = crate::facts::pair::axis_of(&self.swap.machine.device(id).detail);
         axis.is_some_and(|axis| self.swap.machine.motors_of(axis).next() == Some(id))
     }
 
@@ -369,16 +360,7 @@ impl<'a> Work<'a> {
             Meaning::Connect(id, way) => (*id, *way),
             Meaning::Fulfil(_) => return false,
         };
-        let pair = Pair {
-            swap: self.swap,
-            board: self.board,
-            seats: self.seats,
-            air: self.air,
-            id,
-            way,
-            partner: None,
-        };
-        spoils_wish(&pair, wish)
+        spoils_wish(&Pair::new(self.site, id, way), wish)
     }
 }
 

@@ -7,13 +7,14 @@ use model::machine::DeviceId;
 
 use crate::decisions::assign::{Programme, Scarce, programme};
 use crate::decisions::compatible::Refusal;
-use crate::facts::setup::{Setup, name_of};
+use crate::facts::pair::name_of;
+use crate::facts::setup::Setup;
 
 /// Which needed devices cannot be served together, and on what it fails.
 #[must_use]
 pub fn of(setup: &Setup<'_>) -> String {
     let (swap, board) = (setup.swap, setup.board);
-    let programme = &programme(swap, board, setup.seats);
+    let programme = &programme(setup.site);
     let Some(conflict) = programme.clash() else {
         return "all devices that the machine needs can be served together".to_owned();
     };

@@ -3,17 +3,16 @@
 use model::board::{Board, Port, PortId, PortKind, PortSupply, RailId};
 use model::machine::{Detail, Device, DeviceId};
 use model::{DeviceKind, Pin, Role, Swap};
-use quantity::si::ThermodynamicTemperature;
-use quantity::{Number, Value};
+use quantity::Number;
 use serde::Serialize;
 
-use crate::facts::axes;
 use crate::facts::changes;
 use crate::facts::harness;
+use crate::facts::kinematics;
 use crate::facts::loads;
-use crate::facts::place::Seats;
+use crate::facts::pair::{Pair, Way};
 use crate::facts::rails::{rail_voltage, supply_voltage};
-use crate::facts::setup::{Pair, Way};
+use crate::facts::site::Site;
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
 use crate::rules::judging::judge::Judge;
 
@@ -64,15 +63,10 @@ pub struct Candidate {
     pub outcome: Result<WayCost, Refusal>,
 }
 
-/// All ways of one device on one board whose role fits, each judged in the air around it, from [`crate::facts::air::in_case`].
+/// All ways of one device on one board whose role fits, each judged.
 #[must_use]
-pub fn candidates(
-    swap: &Swap,
-    board: &Board,
-    seats: &Seats,
-    air: Value<ThermodynamicTemperature>,
-    id: DeviceId,
-) -> Vec<Candidate> {
+pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
+    let (swap, board) = (site.swap, site.board);
     let device = swap.machine.device(id);
     let mut out = Vec::new();
     for (port_id, port) in board.port_ids() {
@@ -82,15 +76,7 @@ pub fn candidates(
         for way in ways(swap, board, device, port_id, port) {
             out.push(Candidate {
                 way,
-                outcome: judge(&Pair {
-                    swap,
-                    board,
-                    seats,
-                    air,
-                    id,
-                    way,
-                    partner: None,
-                }),
+                outcome: judge(&Pair::new(site, id, way)),
             });
         }
     }
@@ -109,7 +95,7 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
             return Err(Refusal::Check { check });
         }
     }
-    let way = pair.seats.new_way(pair.way.port).map(|way| way.length());
+    let way = pair.site.seats.new_way(pair.way.port).map(|way| way.length());
     #[expect(
         clippy::cast_possible_truncation,
         reason = "a few thousand millimetres at the most"
@@ -270,7 +256,7 @@ fn motor_ways(
     let primary = swap.machine.motors_of(axis).next();
     let is_primary = primary.is_some_and(|primary| swap.machine.device(primary).tag == device.tag);
     // Carriages that move by themselves need a driver each.
-    let may_share = !axes::carries_each(&swap.machine, swap.machine.axis(axis));
+    let may_share = !kinematics::carries_each(&swap.machine, swap.machine.axis(axis));
     if !is_primary && may_share && sockets.last() == Some(&port) {
         out.push(Way {
             port,

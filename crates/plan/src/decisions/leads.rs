@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::decisions::plan::Plan;
 use crate::facts::harness::{Job, Part, job, permutation};
-use crate::facts::setup::{Pair, Way};
+use crate::facts::pair::{Pair, Way};
 
 /// One row of the table of leads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -267,7 +267,7 @@ fn actions(plan: &Plan<'_>, pair: &Pair<'_>, job: &Job) -> Vec<Action> {
             format!("make it longer by at least {}", Value::exact(missing)),
         );
     }
-    if pair.way.second && !crate::facts::harness::has_second_socket(pair) {
+    if pair.way.second && !pair.has_second_socket() {
         say(
             ActionKind::YLead,
             format!(

@@ -8,6 +8,7 @@
 //! Draw number `k` of a seed is the same machine whoever draws it: the caller splits the draws among cores and adds the tallies.
 
 use core::ops::{Add, Range};
+use std::borrow::Cow;
 
 use model::board::Board;
 use model::{Place, Swap, Toleranced, Visitor};
@@ -17,8 +18,10 @@ use serde::Serialize;
 
 use crate::decisions::clash;
 use crate::decisions::plan::Plan;
+use crate::facts::pair::Way;
 use crate::facts::place::Seats;
-use crate::facts::setup::{Setup, Way};
+use crate::facts::setup::Setup;
+use crate::facts::site::Site;
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
 use crate::rules::judging::judge::{Judge, Outcome};
 use crate::rules::judging::verdict::Verdict;
@@ -88,7 +91,7 @@ impl Draws {
         let mut draws = Self {
             swap,
             board: plan.board.clone(),
-            seats: plan.seats.clone(),
+            seats: plan.site.seats.clone().into_owned(),
             ways: plan.ways.clone(),
             inputs: Vec::new(),
             numbers: Vec::new(),
@@ -295,7 +298,8 @@ impl Draws {
 
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
-        let setup = Setup::new(&self.swap, &self.board, &self.seats, &self.ways).explained_by(clash::of);
+        let site = Site::seated(&self.swap, &self.board, Cow::Borrowed(&self.seats));
+        let setup = Setup::new(&site, &self.ways).explained_by(clash::of);
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
         let mut unit = 0;

@@ -8,8 +8,9 @@ use serde::Serialize;
 
 use crate::decisions::assign::{Programme, programme};
 use crate::decisions::clash;
-use crate::facts::place::Seats;
-use crate::facts::setup::{Setup, Way};
+use crate::facts::pair::Way;
+use crate::facts::setup::Setup;
+use crate::facts::site::Site;
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::judge::Judge;
@@ -30,8 +31,8 @@ pub struct Plan<'a> {
     pub optimum: Optimum,
     /// The findings, in the order of the checks.
     pub findings: Vec<Finding>,
-    /// How the old board and this one sit in the case.
-    pub seats: Seats,
+    /// The board at its machine.
+    pub site: Site<'a>,
     programme: Programme,
     solution: Solution,
 }
@@ -150,12 +151,11 @@ pub fn plan_briefly<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
 }
 
 fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
-    let seats = Seats::of(swap, board);
-    let programme = programme(swap, board, &seats);
+    let site = Site::of(swap, board);
+    let programme = programme(&site);
     let solution = assignment::solve(&programme.problem, &Limits::default());
     let ways = programme.ways(&solution);
-    let setup = Setup::new(swap, board, &seats, &ways).explained_by(clash::of);
-    let findings = judged(&setup, judge);
+    let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of), judge);
     Plan {
         swap,
         board,
@@ -163,7 +163,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         optimum: optimum(&solution),
         findings,
         ways,
-        seats,
+        site,
         programme,
         solution,
     }
@@ -221,7 +221,7 @@ impl<'a> Plan<'a> {
     /// The assignment as checks see it.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup::new(self.swap, self.board, &self.seats, &self.ways).explained_by(clash::of)
+        Setup::new(&self.site, &self.ways).explained_by(clash::of)
     }
     /// The number of findings with a verdict.
     #[must_use]

@@ -9,7 +9,7 @@ use crate::decisions::assign::{Meaning, Programme};
 use crate::decisions::clash;
 use crate::decisions::compatible::{Refusal, role_fits};
 use crate::decisions::plan::{Objective, Plan};
-use crate::facts::setup::{Pair, Way, name_of};
+use crate::facts::pair::{Pair, Way, name_of};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::judge::Judge;
@@ -80,15 +80,7 @@ pub fn why_not(plan: &Plan<'_>, device: DeviceId, port: PortId) -> WhyNot {
 }
 
 fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refusal>) -> WayAnswer {
-    let pair = Pair {
-        swap: plan.swap,
-        board: plan.board,
-        seats: &plan.seats,
-        air: plan.setup().air,
-        id: device,
-        way,
-        partner: None,
-    };
+    let pair = Pair::new(&plan.site, device, way);
     let mut judge = Judge::keeping();
     for check in PAIR_CHECKS {
         run_pair(check, &pair, &mut judge);

@@ -4,18 +4,16 @@ use model::board::{Board, Driver, Port, RailId};
 use model::machine::{Detail, DeviceId, Fan, Motor};
 use model::{FanDuty, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
-use physics::{Named, Working, named, work};
+use physics::{Working, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::facts::axes;
-use crate::facts::budget::{Budget, State, sum};
 use crate::facts::drivers::Loss;
 use crate::facts::loads;
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::rails::{rail_voltage, supply_voltage};
-use crate::facts::ratings::{external_switch, switch, switch_of};
-use crate::facts::setup::Setup;
+use crate::facts::switches::switch_of;
 
 /// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.
 ///
@@ -120,7 +118,7 @@ fn most_on_rail(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricCurre
 }
 
 /// What is lost where a rail is made, with a load on it.
-fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<ElectricCurrent>) -> Value<Power> {
+pub(crate) fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<ElectricCurrent>) -> Value<Power> {
     let none = Power::from_base(0.0);
     let Some(made) = &board.rail(rail).made else {
         return Value::exact(none);
@@ -163,50 +161,6 @@ pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
 pub fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) -> Option<Value<Power>> {
     let loss = Loss::of(swap, driver, current)?.total();
     Some(Value::between(Power::from_base(0.0), loss.nominal(), loss.high()))
-}
-
-/// What the board turns into heat with everything on, line by line.
-#[must_use]
-pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
-    let mut lines = Vec::new();
-    let budget = Budget::of(setup);
-    for pair in setup.pairs() {
-        match &pair.device().detail {
-            // Of two motors on one driver the first stands for both.
-            Detail::Motor(_) if pair.way.second && pair.partner.is_some() => {}
-            Detail::Motor(_) => {
-                let driven = pair.driver().zip(axes::driver_current(&pair));
-                let loss = driven.and_then(|(driver, current)| bridges(setup.swap, driver, current));
-                lines.extend(loss.map(|loss| named("Pₙ", format!("driver of {}", pair.port_name()), loss)));
-            }
-            _ if pair.way.own_supply || external_switch(&pair).is_some() || budget.moved == Some(pair.id) => {
-            }
-            _ => {
-                let loss = pair
-                    .long_current()
-                    .and_then(|current| switch(&pair, current))
-                    .map(|switch| switch.loss);
-                lines.extend(loss.map(|loss| named("Pₙ", format!("switch of {}", pair.port_name()), loss)));
-            }
-        }
-    }
-    for (at, rail) in setup.board.rails.iter().enumerate() {
-        let Some(made) = &rail.made else { continue };
-        let out = setup.rail_voltage(RailId(at));
-        let load = sum(&budget.rail(RailId(at), State::HeatUp));
-        let loss = making(setup.swap, setup.board, RailId(at), load);
-        if loss.high().base() > 0.0 {
-            lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
-        }
-        if made.own_use.high().base() > 0.0 {
-            lines.push(named(
-                "Pₙ",
-                format!("the board itself, from {}", rail.name),
-                made.own_use * out,
-            ));
-        }
-    }
-    lines
 }
 
 /// What leaves the place of the board, per kelvin, with the workings.

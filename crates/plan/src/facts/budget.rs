@@ -6,13 +6,17 @@ use physics::{Named, electrics, motion, named};
 use quantity::si::{ElectricCurrent, ElectricPotential, Power, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::facts::axes::{self, Winding};
+use crate::facts::axes;
 use crate::facts::drivers::Loss;
+use crate::facts::kinematics;
 use crate::facts::loads;
+use crate::facts::pair::Pair;
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::rails::supply_voltage;
 use crate::facts::ratings::external_switch;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::setup::Setup;
+use crate::facts::torque::winding;
+use crate::facts::torque::winding::Winding;
 
 /// When the sum is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -270,7 +274,7 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
         .and_then(|driver| Loss::of(pair.swap, driver, current));
     let in_winding: Value<Power> = (current * current * winding.value).scale(2.0);
     let heat = in_winding + driver.map_or(Value::exact(none), |loss| loss.total());
-    let most = match (state, axes::winding(pair.limits(), motor)) {
+    let most = match (state, winding::winding(pair.limits(), motor)) {
         (State::HeatUp, _) => heat.high(),
         (State::Hot, None) => heat.high().larger(unknown.high()),
         (State::Hot, Some(winding)) => heat.high() + work(pair, motor, &winding),
@@ -281,7 +285,7 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
 /// The most that a motor turns into work at the top speed of its axis, with the current that the supply can still drive there.
 fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, axes::top_speed(&pair.swap.machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::top_speed(&pair.swap.machine, axis));
     let back_emf = winding.back_emf(speed);
     let driven = motion::current_at_speed(
         supply_voltage(pair.swap).high(),

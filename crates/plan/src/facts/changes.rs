@@ -7,8 +7,9 @@ use physics::direction::{CoilOrder, Sense, turn_sense};
 use quantity::Number;
 use serde::Serialize;
 
+use crate::facts::drivers::offered;
 use crate::facts::harness::{coil_order, pin_map};
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 /// A setting that must change, with the reason in its kind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -103,7 +104,7 @@ pub fn new_direction(pair: &Pair<'_>) -> Option<DirectionChange> {
     let axis = pair
         .swap
         .machine
-        .axis(crate::facts::setup::axis_of(&device.detail)?);
+        .axis(crate::facts::pair::axis_of(&device.detail)?);
     let old = axis.old_direction.as_ref()?.value;
     let old_port = pair.old_port()?;
     let wires: Vec<Pin> = device.lead.pins.iter().map(|pin| pin.value).collect();
@@ -157,7 +158,7 @@ pub fn microsteps(pair: &Pair<'_>) -> Option<MicrostepChange> {
     let axis = pair
         .swap
         .machine
-        .axis(crate::facts::setup::axis_of(&pair.device().detail)?);
+        .axis(crate::facts::pair::axis_of(&pair.device().detail)?);
     let driver = pair.driver()?;
     let old = axis.old_microsteps.as_ref()?.value;
     let wanted = axis.microsteps.as_ref().map_or(old, |wanted| wanted.value);
@@ -165,16 +166,4 @@ pub fn microsteps(pair: &Pair<'_>) -> Option<MicrostepChange> {
         old,
         new: offered(driver, wanted),
     })
-}
-
-/// What a driver offers for a wanted number of microsteps: the same, or the nearest it has.
-#[must_use]
-pub fn offered(driver: &model::board::Driver, wanted: u32) -> u32 {
-    if driver.offers(wanted) {
-        return wanted;
-    }
-    driver
-        .fixed_microsteps
-        .as_ref()
-        .map_or(wanted.min(*driver.microsteps), |fixed| fixed.value)
 }

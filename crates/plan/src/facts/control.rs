@@ -14,7 +14,7 @@ use quantity::{Number, Range, Value, si};
 use serde::Serialize;
 
 use crate::facts::heating::Heating;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::thermometry::{self, Thermometry};
 
 /// A heated part as a process of first order with dead time.

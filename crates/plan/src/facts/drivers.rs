@@ -1,7 +1,7 @@
 //! What a motor driver turns into heat: its switches while they conduct, and each time they switch.
 
-use model::Swap;
 use model::board::Driver;
+use model::{Measure, Swap};
 use physics::{Working, heat, motion, named, work};
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Power, Time};
@@ -98,5 +98,25 @@ impl Loss {
             heat::switching_loss(u, i, on, off, f)
         });
         [conduction.working, switching.working]
+    }
+}
+
+/// What a driver offers for a wanted number of microsteps: the same, or the nearest it has.
+#[must_use]
+pub fn offered(driver: &Driver, wanted: u32) -> u32 {
+    if driver.offers(wanted) {
+        return wanted;
+    }
+    driver
+        .fixed_microsteps
+        .as_ref()
+        .map_or(wanted.min(*driver.microsteps), |fixed| fixed.value)
+}
+
+/// A current as its driver states currents.
+pub(crate) fn as_stated(driver: &Driver, rms: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
+    match driver.measure {
+        Measure::Peak => rms.map(motion::peak_of_rms),
+        Measure::Rms => rms,
     }
 }

@@ -9,8 +9,8 @@ use quantity::si::Length;
 use quantity::{Number, si};
 use serde::Serialize;
 
-use crate::facts::place::reach;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
+use crate::facts::reach::reach;
 
 /// A part that the plan needs, by its name in the catalogue.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -117,7 +117,7 @@ pub fn job(pair: &Pair<'_>) -> Job {
         seconds += row.effort.high().base();
         parts.extend(row.parts.iter().map(|name| Part::one(name)));
     }
-    if pair.way.second && !has_second_socket(pair) {
+    if pair.way.second && !pair.has_second_socket() {
         parts.push(Part::one("Y-lead for two motors"));
         seconds += effort_of_part(pair, "Y-lead for two motors");
     }
@@ -142,15 +142,6 @@ fn effort_of_part(pair: &Pair<'_>, name: &str) -> f64 {
         .parts()
         .get(name)
         .map_or(0.0, |part| part.effort.high().base())
-}
-
-/// Whether the driver of the port has two sockets.
-#[must_use]
-pub fn has_second_socket(pair: &Pair<'_>) -> bool {
-    match pair.port().kind {
-        PortKind::Motor { driver } => pair.board.sockets(driver).count() > 1,
-        _ => false,
-    }
 }
 
 /// Where the wires of a lead go. A motor lead stays as it is where its order makes coils: the direction is then a setting.

@@ -11,9 +11,10 @@ use quantity::si::{
 use quantity::{Number, Value, si};
 
 use crate::facts::loads;
+use crate::facts::pair::Pair;
 use crate::facts::rails::supply_voltage;
 use crate::facts::ratings::external_switch;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::setup::Setup;
 use crate::facts::thermometry;
 use crate::facts::wires;
 

@@ -10,8 +10,48 @@ use physics::{Working, named, work_many};
 use quantity::si::{Angle, Length};
 use quantity::{Number, Value, si};
 
-use crate::facts::place::{Held, Seat};
-use crate::facts::setup::Setup;
+/// How a board is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// By screws on the posts of the case.
+    Posts,
+    /// By an adaptor plate between the posts and the board.
+    Plate,
+    /// Nothing is known of its holes or of the posts, or the board does not fit into the case: it is taken to lie in the middle.
+    Unknown,
+}
+
+/// Where a board lies in its case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seat {
+    /// From the drawing of the board to the plane of the case.
+    pub motion: RigidMotion,
+    /// How it is held.
+    pub held: Held,
+    /// How many holes meet a post so that a screw passes.
+    pub screws: usize,
+    /// The largest distance of such a hole from its post; zero without.
+    pub largest: Length,
+}
+
+impl Seat {
+    /// How it is turned against its drawing, in words.
+    #[must_use]
+    pub fn turned(&self) -> &'static str {
+        let quarters = self.motion.rotation.base() / FRAC_PI_2;
+        match quarters.round().rem_euclid(4.0) {
+            0.0 => "as drawn",
+            1.0 => "turned by 90° to the left",
+            2.0 => "turned by 180°",
+            _ => "turned by 90° to the right",
+        }
+    }
+    /// Whether the place is known: on its posts or on a plate.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.held != Held::Unknown
+    }
+}
 
 /// A way to put a board on the posts.
 #[derive(Clone, Copy, Debug)]
@@ -210,9 +250,9 @@ fn on_plate(swap: &Swap, board: &Board) -> Option<RigidMotion> {
 }
 
 /// By how much an adaptor plate lifts the board above the posts; nothing where the board needs none.
-pub(crate) fn raised(setup: &Setup<'_>) -> Value<Length> {
-    let limits = setup.limits();
-    match setup.seats.new.held {
+pub(crate) fn raised(swap: &Swap, seat: &Seat) -> Value<Length> {
+    let limits = swap.catalogue.limits();
+    match seat.held {
         Held::Plate => limits.plate_thickness.value + limits.plate_spacer.value,
         Held::Posts | Held::Unknown => Value::exact(si::metre(0.0)),
     }

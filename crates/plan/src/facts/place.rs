@@ -2,60 +2,14 @@
 //!
 //! Checks, lengths of leads and pictures all read [`Seats`], so that a board that lies turned is turned for all of them.
 
-use core::f64::consts::FRAC_PI_2;
-
 use model::Swap;
 use model::board::{Board, PortId};
 use model::machine::Case;
-use physics::mechanics::{self, RigidMotion, Routes};
+use physics::mechanics::{self, Routes};
 use quantity::si::Length;
 use quantity::{Number, si};
 
-use crate::facts::mounting;
-use crate::facts::setup::Pair;
-
-/// How a board is held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Held {
-    /// By screws on the posts of the case.
-    Posts,
-    /// By an adaptor plate between the posts and the board.
-    Plate,
-    /// Nothing is known of its holes or of the posts, or the board does not fit into the case: it is taken to lie in the middle.
-    Unknown,
-}
-
-/// Where a board lies in its case.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Seat {
-    /// From the drawing of the board to the plane of the case.
-    pub motion: RigidMotion,
-    /// How it is held.
-    pub held: Held,
-    /// How many holes meet a post so that a screw passes.
-    pub screws: usize,
-    /// The largest distance of such a hole from its post; zero without.
-    pub largest: Length,
-}
-
-impl Seat {
-    /// How it is turned against its drawing, in words.
-    #[must_use]
-    pub fn turned(&self) -> &'static str {
-        let quarters = self.motion.rotation.base() / FRAC_PI_2;
-        match quarters.round().rem_euclid(4.0) {
-            0.0 => "as drawn",
-            1.0 => "turned by 90° to the left",
-            2.0 => "turned by 180°",
-            _ => "turned by 90° to the right",
-        }
-    }
-    /// Whether the place is known: on its posts or on a plate.
-    #[must_use]
-    pub fn is_known(&self) -> bool {
-        self.held != Held::Unknown
-    }
-}
+use crate::facts::mounting::{self, Seat};
 
 /// How the old and the new board sit in the case, and the ways of leads to their ports.
 #[derive(Clone, Debug, PartialEq)]
@@ -172,41 +126,4 @@ fn nearest_edge(board: &Board, at: mechanics::Point) -> mechanics::Point {
     } else {
         mechanics::Point::new(at.x, size.y)
     }
-}
-
-/// How far a lead must reach, against how far it does.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reach {
-    /// The way inside the case to the old port.
-    pub old_way: Route,
-    /// The way inside the case to the new port.
-    pub new_way: Route,
-    /// What the lead is taken to have left over at its old port.
-    pub reserve: Length,
-}
-
-impl Reach {
-    /// How far into the case the lead reaches.
-    #[must_use]
-    pub fn reaches(&self) -> Length {
-        self.old_way.length() + self.reserve
-    }
-    /// By how much the lead is too short, if it is.
-    #[must_use]
-    pub fn missing(&self) -> Option<Length> {
-        let missing = self.new_way.length() - self.reaches();
-        (missing.base() > 0.0).then_some(missing)
-    }
-}
-
-/// The reach of a lead that was on the old board; `None` for a new lead, or where the case does not say where leads come in.
-#[must_use]
-pub fn reach(pair: &Pair<'_>) -> Option<Reach> {
-    let name = pair.device().lead.old_port.as_ref()?;
-    let old = pair.swap.old.port_named(&name.value)?;
-    Some(Reach {
-        old_way: pair.seats.old_way(old)?,
-        new_way: pair.seats.new_way(pair.way.port)?,
-        reserve: pair.limits().lead_reserve.value.low(),
-    })
 }

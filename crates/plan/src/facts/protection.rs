@@ -6,7 +6,7 @@ use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, si};
 
 use crate::facts::heating::Heating;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::thermometry;
 
 /// The two windows of a heated part.

@@ -1,15 +1,11 @@
 //! What a port bears: its rating, its contacts, its switch; and the external switch for a heater that is above that.
 
-use model::Swap;
-use model::board::{Port, PortKind};
 use model::machine::Detail;
-use physics::{electrics, heat};
-use quantity::si::{
-    ElectricCurrent, ElectricalResistance, Power, TemperatureInterval, ThermodynamicTemperature,
-};
+use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
+use crate::facts::switches::{Switch, switch_of};
 
 /// Why a heater does not go on a port directly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,17 +50,6 @@ pub fn contact_rating(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     Some(connector.contact_current)
 }
 
-/// The switch of a port with a current through it.
-#[derive(Clone, Copy, Debug)]
-pub struct Switch {
-    /// Its on-resistance when hot.
-    pub resistance: Value<ElectricalResistance>,
-    /// What it turns into heat.
-    pub loss: Value<Power>,
-    /// By how much it gets hotter inside than the air around the board.
-    pub rise: Value<TemperatureInterval>,
-}
-
 /// The switch of a port with a current through it all the time; `None` where there is no switch or the board's file does not
 /// tell its resistance.
 #[must_use]
@@ -72,44 +57,12 @@ pub fn switch(pair: &Pair<'_>, current: Value<ElectricCurrent>) -> Option<Switch
     switch_of(pair.swap, pair.port(), current)
 }
 
-/// As [`switch`], before it is known what hangs on the port.
-pub(crate) fn switch_of(swap: &Swap, port: &Port, current: Value<ElectricCurrent>) -> Option<Switch> {
-    let PortKind::Switched {
-        resistance: Some(resistance),
-        ..
-    } = &port.kind
-    else {
-        return None;
-    };
-    let limits = swap.catalogue.limits();
-    let hot = rising(
-        resistance.value,
-        limits.switch_hot_resistance_factor.value,
-        heat::hot_resistance,
-    );
-    let loss = rising(current, hot, electrics::loss);
-    let theta = limits.switch_thermal_resistance.value;
-    let rise = rising(loss, theta, |power, theta| {
-        TemperatureInterval::from_base(power.base() * theta.base())
-    });
-    Some(Switch {
-        resistance: hot,
-        loss,
-        rise,
-    })
-}
-
 /// By how much a part on the board may get hotter than the air around it, up to a temperature.
 #[must_use]
 pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
-    let air = pair.air;
+    let air = pair.site.air();
     let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
         TemperatureInterval::from_base(hot.base() - cold.base())
     };
     Value::corners(|end| between(limit.at(end), air.at(end.other())))
-}
-
-/// A formula that rises with both of its inputs.
-fn rising<A: Number, B: Number, R: Number>(a: Value<A>, b: Value<B>, f: fn(A, B) -> R) -> Value<R> {
-    Value::corners(|end| f(a.at(end), b.at(end)))
 }

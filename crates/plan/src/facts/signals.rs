@@ -7,7 +7,7 @@ use model::{Output, Pin, Pull};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value, si};
 
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 /// What an input needs to read a level for certain.
 #[derive(Clone, Copy, Debug)]

@@ -13,7 +13,7 @@ use quantity::si::{
 };
 use quantity::{Number, Value, si};
 
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 /// A thermometer at the input of a pair.
 pub(crate) struct Thermometry<'a> {

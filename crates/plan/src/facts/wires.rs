@@ -9,8 +9,8 @@ use quantity::si::{
 };
 use quantity::{Number, Value, WireSize, si};
 
-use crate::facts::place::reach;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
+use crate::facts::reach::reach;
 
 /// The catalogue's figures for bundles are for so much in one.
 const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);

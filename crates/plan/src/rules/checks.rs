@@ -6,7 +6,8 @@
 
 use serde::Serialize;
 
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use crate::rules::judging::judge::Judge;
 use crate::rules::judging::verdict::Stake;
 

@@ -8,7 +8,7 @@ use quantity::{Value, WireSize};
 
 use crate::facts::budget::{Line, State, inputs};
 use crate::facts::loads;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::rules::judging::finding::Finding;
 
 /// With the sum of currents that a finding is about.

@@ -176,7 +176,7 @@ proptest! {
         })
         .load();
         let plan = tolerant.plan();
-        let setup = Setup::new(&sampled.swap, &sampled.swap.candidates[0], &sampled.seats, &plan.ways);
+        let setup = Setup::new(sampled.site(), &plan.ways);
         let exact = plan::findings(&setup);
         for finding in &plan.findings {
             let Some(interval) = finding.value else { continue };

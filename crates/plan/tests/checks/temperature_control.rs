@@ -52,7 +52,7 @@ fn with_part<T>(case: &Case, take: impl FnOnce(&heating::Heating<'_>, &Pair<'_>)
     for (tag, port) in [("H1", "HEAT1"), ("T1", "TH1")] {
         ways[loaded.id(tag).0] = Some(loaded.ways(tag, port)[0]);
     }
-    let setup = Setup::new(&loaded.swap, &loaded.swap.candidates[0], &loaded.seats, &ways);
+    let setup = Setup::new(loaded.site(), &ways);
     let heating = heating::all(&setup).next().expect("a heater");
     take(&heating, &heating.thermometer(&setup).expect("its thermometer"))
 }

@@ -62,8 +62,8 @@ pub(crate) fn microsteps(job: &Job<'_>, id: AxisId) -> Option<Microsteps> {
     let wanted = wanted.or(old.as_ref().map(|(old, _)| *old)).unwrap_or(16);
     let new = drivers
         .iter()
-        .fold(plan::changes::offered(first, wanted), |least, driver| {
-            least.min(plan::changes::offered(driver, wanted))
+        .fold(plan::drivers::offered(first, wanted), |least, driver| {
+            least.min(plan::drivers::offered(driver, wanted))
         });
     Some(Microsteps { old, wanted, new })
 }

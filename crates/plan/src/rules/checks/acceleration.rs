@@ -2,18 +2,20 @@
 
 use quantity::{Number, Value};
 
+use crate::facts::axes::motor_of;
+use crate::facts::kinematics;
 use crate::facts::axes;
 use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "acceleration";
 
 /// A torque that is used up beyond its reserve loses steps now and then: a caution.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some((_, id)) = torque::motor_of(pair.device()) else {
+    let Some((_, id)) = motor_of(pair.device()) else {
         return;
     };
     let machine = &pair.swap.machine;
@@ -24,7 +26,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     };
     let needed = asked.torque();
-    let speed = axes::shaft_speed(axis, axes::top_speed(machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::top_speed(machine, axis));
     let least = given.least(speed.high());
     let limit = torque::usable(pair.limits(), Value::exact(least)).low();
     judge.at_most(needed, Value::exact(limit), Verdict::Caution, || {

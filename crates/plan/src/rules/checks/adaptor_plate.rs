@@ -8,7 +8,7 @@ use crate::rules::judging::finding::{Finding, Subject, brief, shipped_source};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
-use crate::facts::place::Held;
+use crate::facts::mounting::Held;
 use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "adaptor-plate";
@@ -16,7 +16,7 @@ pub(crate) const ID: &str = "adaptor-plate";
 /// Says nothing where the board sits on the posts. Holes too near to each other are a caution: the plate breaks, or a head lies below a
 /// distance piece.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let seat = &setup.seats.new;
+    let seat = &setup.site.seats.new;
     if seat.held != Held::Plate {
         return;
     }
@@ -75,7 +75,7 @@ struct Plate {
 
 impl Plate {
     fn of(setup: &Setup<'_>) -> Self {
-        let (board, case, motion) = (setup.board, &setup.swap.machine.case, &setup.seats.new.motion);
+        let (board, case, motion) = (setup.board, &setup.swap.machine.case, &setup.site.seats.new.motion);
         let screw = setup.swap.catalogue.screws().get(&case.screw.value);
         // Around each hole as much as a washer covers.
         let margin = screw

@@ -7,7 +7,7 @@ use model::machine::Detail;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "always-on";
 

@@ -5,6 +5,7 @@ use physics::{motion, named, try_work};
 use quantity::si::Length;
 use quantity::{Number, Value};
 
+use crate::facts::axes::motor_of;
 use crate::facts::axes;
 use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, Subject, brief};
@@ -28,12 +29,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         };
         let pair = setup
             .pairs()
-            .find(|pair| torque::motor_of(pair.device()).is_some_and(|(_, own)| own == id));
+            .find(|pair| motor_of(pair.device()).is_some_and(|(_, own)| own == id));
         let Some(pair) = pair else { continue };
-        let (Some((motor, _)), Some(driver)) = (torque::motor_of(pair.device()), pair.driver()) else {
+        let (Some((motor, _)), Some(driver)) = (motor_of(pair.device()), pair.driver()) else {
             continue;
         };
-        let Some(given) = Given::in_setup(setup, &pair) else {
+        let Some(given) = Given::in_setup(&pair) else {
             continue;
         };
         // A screw holds its friction in its efficiency: what is lost of the force that it is given.

@@ -5,7 +5,7 @@ use physics::{mechanics, named, work_many};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
-use crate::facts::place::Held;
+use crate::facts::mounting::Held;
 use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "board-height";
@@ -14,8 +14,8 @@ pub(crate) const ID: &str = "board-height";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (height, free) = (setup.board.outline.height, setup.swap.machine.case.height.value);
     let above = setup.limits().board_clearance_above.value;
-    let raised = mounting::raised(setup);
-    let lifted = setup.seats.new.held == Held::Plate;
+    let raised = mounting::raised(setup.swap, &setup.site.seats.new);
+    let lifted = setup.site.seats.new.held == Held::Plate;
     let total = height.value + raised;
     judge.graded(total, free - above, free, || {
         let headline = format!(

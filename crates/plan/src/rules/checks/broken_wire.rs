@@ -6,7 +6,7 @@ use model::{Output, Pull};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "broken-wire";

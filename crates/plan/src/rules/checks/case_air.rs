@@ -4,6 +4,7 @@ use physics::{Worked, electrics, heat, named, work, work_many};
 use quantity::Value;
 use quantity::si::{Power, ThermodynamicTemperature};
 
+use crate::facts::losses;
 use crate::facts::air;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
@@ -14,13 +15,13 @@ pub(crate) const ID: &str = "case-air";
 
 /// What leaves the case is known to a factor of two at best where it is not stated, and the worst corner decides all the same.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let lines = air::losses(setup);
+    let lines = losses::losses(setup);
     if lines.is_empty() {
         return;
     }
     let total = work_many(&electrics::POWER_SUM, "P", lines, electrics::power_sum);
     let fan = air::board_fan(setup.swap);
-    let reckoned = setup.air;
+    let reckoned = setup.site.air();
     let now = Aired::of(setup, &total, fan.is_some());
     let bound = Value::exact(reckoned.high());
     judge.at_most(now.air.value, bound, Verdict::Caution, || {

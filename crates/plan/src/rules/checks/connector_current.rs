@@ -11,7 +11,7 @@ use crate::facts::ratings::external_switch;
 use crate::rules::judging::finding::{Finding, brief, shipped_source};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "connector-current";
 
@@ -99,7 +99,7 @@ impl Derated {
         let loaded = loaded(pair);
         let neighbours =
             electrics::bundle_factor(Bundled::Contacts(u16::try_from(loaded).unwrap_or(u16::MAX)));
-        let air = pair.air;
+        let air = pair.site.air();
         let warm = warm(limits, si::ampere(1.0), air.high()).base();
         let kept = limits
             .contact_continuous_share

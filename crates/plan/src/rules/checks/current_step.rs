@@ -6,23 +6,24 @@ use physics::{Working, motion, named, work};
 use quantity::si::{ElectricCurrent, ElectricalResistance};
 use quantity::{Number, Value, si};
 
-use crate::facts::axes;
+use crate::facts::driving;
+use crate::facts::drivers;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "current-step";
 
 /// A setting that jumps by much is lived with; the number to set stands in the headline.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(wanted)) = (pair.driver(), axes::driver_current(pair)) else {
+    let (Some(driver), Some(wanted)) = (pair.driver(), driving::driver_current(pair)) else {
         return;
     };
     // A driver that does not give the current at all is the business of another check.
     let range = driver.rms_range();
     let wanted = wanted.nominal().smaller(range.high()).larger(range.low());
-    let current = axes::as_stated(driver, Value::exact(wanted)).nominal();
+    let current = drivers::as_stated(driver, Value::exact(wanted)).nominal();
     let step = step(driver);
     let share = Value::corners(|end| step.at(end) / current);
     judge.at_most(share, pair.limits().motor_current_step_caution.value, Verdict::Caution, || {

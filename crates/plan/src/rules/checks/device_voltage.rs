@@ -10,7 +10,7 @@ use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::rails::supply_voltage;
 
 pub(crate) const ID: &str = "device-voltage";

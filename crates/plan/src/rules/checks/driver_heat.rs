@@ -6,20 +6,20 @@ use physics::{heat, motion, named, work};
 use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::facts::axes;
+use crate::facts::driving;
 use crate::facts::drivers::Loss;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "driver-heat";
 
 /// Too hot is mended by a heat sink where the board's file knows what it gains; less current is always a way out, unless too little is left.
 pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(current)) = (pair.driver(), axes::driver_current(pair)) else {
+    let (Some(driver), Some(current)) = (pair.driver(), driving::driver_current(pair)) else {
         return;
     };
     let bare = driver.thermal_resistance.map(|theta| theta.value);
@@ -47,7 +47,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         }
     };
     let power = loss.total();
-    let air = pair.air;
+    let air = pair.site.air();
     let junction = |theta| junction(air, power, theta);
     let (caution, most) = (
         limits.driver_junction_caution.value,

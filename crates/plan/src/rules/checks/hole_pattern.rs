@@ -9,7 +9,7 @@ use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
-use crate::facts::place::Held;
+use crate::facts::mounting::Held;
 use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "hole-pattern";
@@ -30,7 +30,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         return;
     }
     let play = mounting::play(setup.swap, board).unwrap_or(si::metre(f64::NAN));
-    let seat = &setup.seats.new;
+    let seat = &setup.site.seats.new;
     let screws = seat.screws;
     let with_play = |finding: Finding| {
         let inputs = (

@@ -8,7 +8,8 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Setup, name_of};
+use crate::facts::pair::name_of;
+use crate::facts::setup::Setup;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-current";

@@ -8,7 +8,7 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::wires;
 
 pub(crate) const ID: &str = "lead-drop";

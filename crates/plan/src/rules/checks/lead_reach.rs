@@ -6,8 +6,9 @@ use quantity::Value;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::place::{Route, reach};
-use crate::facts::setup::Pair;
+use crate::facts::place::Route;
+use crate::facts::reach::reach;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "lead-reach";
 

@@ -11,7 +11,8 @@ use crate::facts::budget::Budget;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use crate::facts::wires;
 use crate::rules::workings::{overload, with_overload};
 

@@ -12,7 +12,7 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::signals::{self, Needs};
 
 pub(crate) const ID: &str = "level-to-device";

@@ -5,11 +5,13 @@ use model::machine::Detail;
 use physics::{motion, named, work};
 use quantity::Value;
 
-use crate::facts::axes::{self, StallSignal};
+use crate::facts::torque::stall;
+use crate::facts::axes;
+use crate::facts::torque::stall::StallSignal;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "load-homing";
 
@@ -52,7 +54,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let Some(signal) = axes::stall_signal(pair) else {
+    let Some(signal) = stall::stall_signal(pair) else {
         judge.say(Verdict::Caution, || {
             let headline = format!(
                 "whether {axis} can home by load is not computed: homing speed of the axis or holding torque of {} is not stated",
@@ -136,5 +138,5 @@ fn words(pair: &Pair<'_>, signal: &StallSignal, axis: &str) -> Finding {
 #[must_use]
 pub fn load_homing_works(pair: &Pair<'_>) -> bool {
     pair.driver().is_some_and(|driver| driver.load_measurement)
-        && axes::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
+        && stall::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

@@ -3,12 +3,15 @@
 use quantity::si::Torque;
 use quantity::{Number, Value};
 
+use crate::facts::axes::motor_of;
+use crate::facts::kinematics;
 use crate::facts::axes;
 use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "motor-changes";
 
@@ -17,14 +20,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let machine = &setup.swap.machine;
     let told = setup.limits().motor_torque_change.value.nominal().base();
     for pair in setup.pairs() {
-        let Some((_, id)) = torque::motor_of(pair.device()) else {
+        let Some((_, id)) = motor_of(pair.device()) else {
             continue;
         };
-        let (Some(new), Some(old)) = (Given::in_setup(setup, &pair), Given::on_old_board(&pair)) else {
+        let (Some(new), Some(old)) = (Given::in_setup(&pair), Given::on_old_board(&pair)) else {
             continue;
         };
         let axis = machine.axis(id);
-        let speed = axes::shaft_speed(axis, axes::top_speed(machine, axis)).nominal();
+        let speed = axes::shaft_speed(axis, kinematics::top_speed(machine, axis)).nominal();
         let both = |given: &Given| [given.at_rest().nominal(), given.nominal().torque(speed)];
         let (before, after) = (both(&old), both(&new));
         let change = |at: usize| (after[at] / before[at]).base() - 1.0;

@@ -3,11 +3,12 @@
 use physics::{named, work};
 use quantity::{Number, Value, si};
 
+use crate::facts::driving;
 use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use model::Measure;
 use physics::motion;
 
@@ -18,7 +19,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (Some(motor), Some(driver), Some(needed)) = (
         axes::motor(&pair.device().detail),
         pair.driver(),
-        axes::driver_current(pair),
+        driving::driver_current(pair),
     ) else {
         return;
     };

@@ -19,7 +19,7 @@ pub(crate) const ID: &str = "openings";
 /// A socket that cannot be reached is lived with: by opening the case, or with a short extension.
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (board, case) = (setup.board, &setup.swap.machine.case);
-    let seat = &setup.seats.new;
+    let seat = &setup.site.seats.new;
     for opening in &case.opening {
         let role = opening.role.value;
         let subject = || Subject::named(role.to_string());

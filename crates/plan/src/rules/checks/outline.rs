@@ -9,7 +9,7 @@ use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
-use crate::facts::place::{Held, Seat};
+use crate::facts::mounting::{Held, Seat};
 use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "outline";
@@ -18,7 +18,7 @@ pub(crate) const ID: &str = "outline";
 pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let (board, case) = (setup.board, &setup.swap.machine.case);
     let place = board.outline.size.place;
-    let seat = &setup.seats.new;
+    let seat = &setup.site.seats.new;
     let room = if seat.is_known() {
         mounting::room(&seat.motion, board, case)
     } else {
@@ -80,7 +80,7 @@ fn stands_in_the_way(
         &mounting::of_keep_out(keep_out),
     ));
     // A plate lifts the board.
-    let height = board.outline.height.value + mounting::raised(setup);
+    let height = board.outline.height.value + mounting::raised(setup.swap, &setup.site.seats.new);
     let free = keep_out.height.value;
     let name = &keep_out.name;
     let nothing_fits = free.high().base() <= 0.0;

@@ -2,6 +2,7 @@
 
 use model::machine::AxisId;
 
+use crate::facts::kinematics;
 use crate::facts::axes;
 use crate::facts::changes::new_direction;
 use crate::rules::judging::finding::{Finding, Subject};
@@ -19,7 +20,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at))
             })
         };
-        if motors().count() < 2 || axes::carries_each(&setup.swap.machine, axis) {
+        if motors().count() < 2 || kinematics::carries_each(&setup.swap.machine, axis) {
             continue;
         }
         let subject = || Subject::named(axis.name.value.clone());

@@ -9,7 +9,7 @@ use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::{self, Part, PinMap};
 use crate::rules::judging::judge::Judge;
 use crate::facts::harness::permutation;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "pin-order";
 

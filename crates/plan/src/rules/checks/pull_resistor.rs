@@ -7,7 +7,7 @@ use quantity::Value;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "pull-resistor";

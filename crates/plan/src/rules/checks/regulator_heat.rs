@@ -20,7 +20,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     let budget = Budget::of(setup);
     let limits = setup.limits();
     let theta = limits.switch_thermal_resistance.value;
-    let air = setup.air;
+    let air = setup.site.air();
     let limit = limits.switch_junction_limit.value;
     for (at, rail) in setup.board.rails.iter().enumerate() {
         let Some(made) = rail

@@ -10,7 +10,8 @@ use crate::facts::budget::{Budget, Drawn, State, inputs, sum};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use crate::facts::wires;
 
 pub(crate) const ID: &str = "servo-stall";

@@ -4,7 +4,8 @@ use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential};
 

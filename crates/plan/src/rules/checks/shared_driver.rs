@@ -4,11 +4,12 @@ use model::Joint;
 use physics::{motion, named, work};
 use quantity::Value;
 
+use crate::facts::driving;
 use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "shared-driver";
 
@@ -20,11 +21,11 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
         return;
     };
-    let (Some(first), Some(total)) = (axes::first_of(pair, motor.axis), axes::driver_current(pair)) else {
+    let (Some(first), Some(total)) = (driving::first_of(pair, motor.axis), driving::driver_current(pair)) else {
         return;
     };
     let axis = &pair.swap.machine.axis(motor.axis).name;
-    let joint = axes::joint(pair, driver);
+    let joint = driving::joint(pair, driver);
     let (Joint::Parallel, Some(own), Some(other)) = (joint, motor.resistance, first.resistance) else {
         judge.at_most(total, motor.current.value, Verdict::Caution, || {
             let headline = format!(

@@ -4,11 +4,14 @@ use model::machine::AxisId;
 use quantity::si::{AngularVelocity, Velocity};
 use quantity::{Number, Value};
 
+use crate::facts::axes::motor_of;
+use crate::facts::kinematics;
 use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "speed-that-holds";
 
@@ -22,12 +25,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let motors = || {
             setup
                 .pairs()
-                .filter(move |pair| torque::motor_of(pair.device()).is_some_and(|(_, own)| own == id))
+                .filter(move |pair| motor_of(pair.device()).is_some_and(|(_, own)| own == id))
         };
         if motors().next().is_none() {
             continue;
         }
-        if torque::lacks_geometry(machine) && crate::facts::axes::tower(machine, id).is_some() {
+        if kinematics::lacks_geometry(machine) && kinematics::tower(machine, id).is_some() {
             judge.say(Verdict::Note, || {
                 let headline = format!("what a move asks of {} is not computed: the file of the machine states no arm and radius", axis.name);
                 Finding::new(headline, "iso-80000-4").about(subject()).at(axis.place).remedy(
@@ -42,7 +45,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let wanted = torque::with_reserve(setup.limits(), needed);
         let weakest = motors()
             .filter_map(|pair| {
-                Given::in_setup(setup, &pair).map(|given| (pair, given.speed_for(wanted), given))
+                Given::in_setup(&pair).map(|given| (pair, given.speed_for(wanted), given))
             })
             .min_by(|one, other| one.1.low().base().total_cmp(&other.1.low().base()));
         let Some((pair, shaft, given)) = weakest else {
@@ -75,7 +78,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 fn words(pair: &Pair<'_>, speed: Value<Velocity>, accelerating: bool) -> String {
-    let axis = torque::motor_of(pair.device()).map(|(_, id)| pair.swap.machine.axis(id));
+    let axis = motor_of(pair.device()).map(|(_, id)| pair.swap.machine.axis(id));
     let (name, top) = axis.map_or(("", String::new()), |axis| {
         (axis.name.value.as_str(), brief(axis.top_speed.nominal()))
     });

@@ -4,6 +4,7 @@ use physics::{motion, named, work};
 use quantity::si::Frequency;
 use quantity::{Number, Value};
 
+use crate::facts::kinematics;
 use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
@@ -23,7 +24,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 let motor = axes::motor(&pair.device().detail)?;
                 let (axis, driver) = (setup.swap.machine.axis(motor.axis), pair.driver()?);
                 let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
-                let speed = axes::stepping_speed(&setup.swap.machine, axis);
+                let speed = kinematics::stepping_speed(&setup.swap.machine, axis);
                 let rate = Value::corners(|end| motion::step_rate(speed.at(end), steps.at(end)));
                 Some((axis, steps, rate))
             })
@@ -48,7 +49,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let mut finding = Finding::new(headline, "common-practice").at(makes.place);
         for (axis, steps, _) in rates() {
             let inputs = (
-                named("v", format!("top speed of {}", axis.name), axes::stepping_speed(&setup.swap.machine, axis)),
+                named("v", format!("top speed of {}", axis.name), kinematics::stepping_speed(&setup.swap.machine, axis)),
                 named("s", "its steps per length", steps),
             );
             finding = finding.working(work(&motion::STEP_RATE, "f", inputs, |(speed, steps)| motion::step_rate(speed, steps)).working);

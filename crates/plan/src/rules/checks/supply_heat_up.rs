@@ -48,7 +48,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let names: Vec<String> = heat_up
                 .unknown
                 .iter()
-                .map(|id| crate::facts::setup::name_of(setup.swap.machine.device(*id)))
+                .map(|id| crate::facts::pair::name_of(setup.swap.machine.device(*id)))
                 .collect();
             let headline = format!(
                 "how long the supply gives more than {} while all heats up is not computed: the file of the machine does not tell heat capacity and loss of {}",

@@ -10,7 +10,8 @@ use crate::facts::budget::{Budget, Line, State, sum};
 use crate::rules::judging::finding::{Finding, Subject, shipped_source};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use crate::facts::wires;
 use crate::rules::workings::{with_long_rating, with_sum};
 

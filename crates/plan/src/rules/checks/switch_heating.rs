@@ -5,11 +5,12 @@ use physics::{electrics, heat, named, work};
 use quantity::Value;
 use quantity::si::ElectricCurrent;
 
-use crate::facts::ratings::{Switch, external_switch, rise_allowed, switch};
+use crate::facts::ratings::{external_switch, rise_allowed, switch};
+use crate::facts::switches::Switch;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "switch-heating";
 
@@ -100,7 +101,7 @@ fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Find
     );
     let loss = work(&electrics::LOSS, "P", inputs, |(i, r)| electrics::loss(i, r));
     let inputs = (
-        named("ϑₐ", "air around the board", pair.air),
+        named("ϑₐ", "air around the board", pair.site.air()),
         named("P", "heat in the switch", loss.value),
         named(
             "θ",

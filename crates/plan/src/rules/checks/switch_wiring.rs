@@ -8,7 +8,7 @@ use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "switch-wiring";

@@ -5,7 +5,7 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::thermometry;
 
 pub(crate) const ID: &str = "thermometer-element";

@@ -8,7 +8,8 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 use crate::facts::thermometry::{self, Thermometry, kelvin};
 
 pub(crate) const ID: &str = "thermometer-faults";

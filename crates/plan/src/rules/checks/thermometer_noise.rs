@@ -8,7 +8,7 @@ use crate::rules::checks::thermometer_resolution::{old_step, working};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use model::board::ThermometerInput;
 

@@ -10,7 +10,7 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 
 pub(crate) const ID: &str = "thermometer-resolution";

@@ -7,7 +7,8 @@ use model::{FanDuty, Pin};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Pair, Setup};
+use crate::facts::pair::Pair;
+use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "timers";
 

@@ -6,12 +6,13 @@ use physics::motion;
 use quantity::si::AngularVelocity;
 use quantity::{Number, Value};
 
+use crate::facts::kinematics;
 use crate::facts::axes;
 use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Pair;
+use crate::facts::pair::Pair;
 
 pub(crate) const ID: &str = "torque-at-speed";
 
@@ -36,7 +37,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     };
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, axes::top_speed(&pair.swap.machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::top_speed(&pair.swap.machine, axis));
     let peak = motor.run_current.map(motion::peak_of_rms);
     let (needed, supply) = (given.voltage_for(peak, speed), given.supply());
     judge.at_most(needed, supply, Verdict::Caution, || {

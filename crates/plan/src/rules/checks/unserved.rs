@@ -5,7 +5,8 @@ use model::board::Board;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::{Setup, name_of};
+use crate::facts::pair::name_of;
+use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "unserved";
 

@@ -8,7 +8,8 @@ use model::machine::Detail;
 use model::{Wish, WishKind};
 
 use crate::rules::checks::load_homing::load_homing_works;
-use crate::facts::setup::{Pair, Setup, name_of};
+use crate::facts::pair::{Pair, name_of};
+use crate::facts::setup::Setup;
 
 pub(crate) const ID: &str = "wish";
 
