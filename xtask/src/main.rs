@@ -1,7 +1,7 @@
 //! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
-//! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs;
+//! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against.
 
 #![allow(
@@ -14,6 +14,7 @@ mod arrows;
 mod bench;
 mod browser;
 mod licences;
+mod modules;
 mod pages;
 mod reference;
 mod shell;
