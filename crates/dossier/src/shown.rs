@@ -6,7 +6,7 @@ use model::Swap;
 use physics::Working;
 use plan::control::Prediction;
 use plan::torque::{self, Curve};
-use plan::{Alternative, Entry, Finding, Group, Plan, Row, Setup, check_named, leads};
+use plan::{Alternative, Entry, Finding, Group, Plan, Row, WholeFacts, check_named, leads};
 
 use crate::Material;
 use crate::pictures::heat_up::Courses;
@@ -42,22 +42,23 @@ pub(crate) struct Held {
     pub predictions: Vec<Prediction>,
 }
 
-fn control(setup: &Setup<'_>) -> Vec<Held> {
-    let held = |heating: plan::heating::Heating<'_>| {
-        let thermometer = heating.thermometer(setup)?;
-        let predictions = plan::control::predictions(&heating, &thermometer);
+fn control(facts: &WholeFacts<'_>) -> Vec<Held> {
+    let held = |heating: &plan::heating::Heating<'_>| {
+        let thermometer = facts.thermometer(heating)?;
+        let predictions = plan::control::predictions(heating, thermometer);
         (!predictions.is_empty()).then(|| Held {
             tag: heating.pair.device().tag.value.clone(),
             heater: heating.pair.device_name(),
             predictions,
         })
     };
-    plan::heating::all(setup).filter_map(held).collect()
+    facts.heated().filter_map(held).collect()
 }
 
 impl<'m> Shown<'m> {
     pub fn of(material: &'m Material<'m>) -> Self {
         let plan = &material.plans[material.shown];
+        let facts = plan.facts();
         let entries = &material.comparison.entries;
         let entry = entries
             .iter()
@@ -70,9 +71,9 @@ impl<'m> Shown<'m> {
             entry,
             rows: leads(plan),
             alternatives: plan.alternatives(ALTERNATIVES),
-            curves: torque::curves(&plan.setup()),
-            heat_up: Courses::of(&plan.setup()),
-            control: control(&plan.setup()),
+            curves: torque::curves(&facts),
+            heat_up: Courses::of(&facts),
+            control: control(&facts),
             anchors: anchors(&plan.findings),
         }
     }

@@ -14,6 +14,8 @@ pub mod kinematics;
 pub mod loads;
 pub mod losses;
 pub mod mounting;
+pub mod of_pair;
+pub mod of_whole;
 pub mod pair;
 pub mod place;
 pub mod protection;

@@ -123,7 +123,7 @@ fn the_plan_itself_stays_as_it_was() {
     let plan = plan::plan(&swap, &swap.candidates[1]);
     let mut draws = Draws::of(&plan);
     let _ = draws.tally(Spread::Uniform, 1, 0..5);
-    assert_eq!(findings(&plan.setup()), plan.findings);
+    assert_eq!(findings(&plan.facts()), plan.findings);
 }
 
 /// A note may tell of a limit that the worst corner breaks; its share is that of the draws that hold the limit, not of those without

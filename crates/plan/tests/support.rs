@@ -14,7 +14,8 @@ use model::{Faults, Swap};
 use plan::compatible::Candidate;
 use plan::place::Seats;
 use plan::{
-    Finding, Judge, PAIR_CHECKS, Pair, Plan, Setup, Site, WHOLE_CHECKS, Way, compatible, run_pair, run_whole,
+    Finding, Judge, PAIR_CHECKS, Pair, PairFacts, Plan, Setup, Site, WHOLE_CHECKS, Way, WholeFacts,
+    compatible, run_pair, run_whole,
 };
 
 /// The swap before it is loaded: its files as text, to be edited.
@@ -225,8 +226,8 @@ impl Loaded {
             .collect()
     }
     /// A device in a way.
-    pub fn at(&self, tag: &str, way: Way) -> Pair<'_> {
-        Pair::new(self.site(), self.id(tag), way)
+    pub fn at(&self, tag: &str, way: Way) -> PairFacts<'_> {
+        Pair::new(self.site(), self.id(tag), way).facts()
     }
     /// All findings of a pair check about the first way of a device at a port.
     #[track_caller]
@@ -277,8 +278,8 @@ impl Loaded {
         ways
     }
     /// An assignment as checks see it.
-    pub fn setup<'a>(&'a self, ways: &'a [Option<Way>]) -> Setup<'a> {
-        Setup::new(self.site(), ways)
+    pub fn facts<'a>(&'a self, ways: &'a [Option<Way>]) -> WholeFacts<'a> {
+        Setup::new(self.site(), ways).facts()
     }
     /// All findings of a whole check over an assignment.
     #[track_caller]
@@ -288,7 +289,7 @@ impl Loaded {
             .find(|known| known.id == check)
             .unwrap_or_else(|| panic!("no whole check {check}"));
         let mut judge = Judge::keeping();
-        run_whole(check, &self.setup(ways), &mut judge);
+        run_whole(check, &self.facts(ways), &mut judge);
         judge.into_findings()
     }
 }

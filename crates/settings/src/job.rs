@@ -70,8 +70,11 @@ impl<'a> Job<'a> {
 #[must_use]
 pub fn homes_by_load(setup: &Setup<'_>, axis: AxisId) -> bool {
     let is_of = |id: DeviceId| matches!(&setup.swap.machine.device(id).detail, Detail::Motor(motor) if motor.axis == axis);
-    let unspoiled =
-        |id: DeviceId, wish: &Wish| setup.pair(id).is_some_and(|pair| !plan::spoils_wish(&pair, wish));
+    let unspoiled = |id: DeviceId, wish: &Wish| {
+        setup
+            .pair(id)
+            .is_some_and(|pair| !plan::spoils_wish(&pair.facts(), wish))
+    };
     setup.swap.wishes.iter().any(|wish| {
         wish.kind == WishKind::LoadMeasuredHoming
             && wish.devices.iter().any(|id| is_of(*id))

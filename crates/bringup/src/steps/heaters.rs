@@ -109,7 +109,7 @@ const SEEN_WITHIN_S: f64 = 5.0;
 /// The output of each heater is off before a heater hangs on it.
 fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
     let tag = &pair.device().tag.value;
-    let place = if plan::ratings::external_switch(pair).is_some() {
+    let place = if pair.facts().external_switch().is_some() {
         format!(
             "the output of the external switch that {} drives",
             pair.port_name()
@@ -261,8 +261,9 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
 
 /// The time in which the first rise must show, from power and heat capacity; `None` where the file does not tell the capacity.
 fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
-    let (_, loss, capacity) = plan::heating::Heating::of(pair)?.lumped()?;
-    let voltage = plan::heater_voltage(pair)?;
+    let facts = pair.facts();
+    let (_, loss, capacity) = facts.heating()?.lumped()?;
+    let voltage = facts.heater_voltage()?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;

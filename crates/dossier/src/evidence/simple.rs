@@ -147,7 +147,7 @@ fn before_the_meter(job: &Job<'_>) -> Option<ElectricalResistance> {
         _ => None,
     })?;
     let lead =
-        plan::wires::resistance(&pair).high().base() / plan::wires::conductors(&pair.device().lead) as f64;
+        pair.facts().lead_resistance().high().base() / plan::wires::conductors(&pair.device().lead) as f64;
     let (voltage, power) = (supply.voltage.nominal().base(), supply.power.nominal().base());
     let gives = job.limits().measured_supply_regulation.value.high().base() * voltage * voltage / power;
     Some(ElectricalResistance::from_base(lead + gives))

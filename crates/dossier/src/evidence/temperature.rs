@@ -5,7 +5,7 @@ use evidence::temperature::{Analysis, Ask, Process, analyse};
 use evidence::{Refused, Trouble};
 use model::machine::{Detail, Device, Heater};
 use model::{Scale, Zone};
-use plan::heating::{self, Heating};
+use plan::heating::Heating;
 use quantity::si::{Frequency, ThermodynamicTemperature, Time, celsius, hertz, kelvin};
 use quantity::{Number as _, Value};
 use settings::{Dialect, Meaning};
@@ -212,8 +212,7 @@ impl Stated<'_> {
 
 /// Every heater of the machine; with the voltage of the plan where it has a port there.
 fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
-    let setup = context.plan.setup();
-    let on_the_plan: Vec<Heating<'_>> = heating::all(&setup).collect();
+    let facts = context.plan.facts();
     let heaters = context
         .swap
         .machine
@@ -225,7 +224,7 @@ fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
         });
     heaters
         .map(|(device, heater)| {
-            let planned = on_the_plan.iter().find(|own| std::ptr::eq(own.heater, heater));
+            let planned = facts.heated().find(|own| std::ptr::eq(own.heater, heater));
             let lumped = planned.and_then(Heating::lumped);
             let alone = heater
                 .heat_loss

@@ -360,7 +360,7 @@ impl<'a> Work<'a> {
             Meaning::Connect(id, way) => (*id, *way),
             Meaning::Fulfil(_) => return false,
         };
-        spoils_wish(&Pair::new(self.site, id, way), wish)
+        spoils_wish(&Pair::new(self.site, id, way).facts(), wish)
     }
 }
 

@@ -6,7 +6,6 @@ use serde::Serialize;
 
 use crate::decisions::plan::{Plan, plan};
 use crate::decisions::shopping::shopping;
-use crate::facts::harness::job;
 use crate::facts::shopping::Shopping;
 use crate::rules::checks::check_named;
 use crate::rules::judging::finding::Finding;
@@ -99,7 +98,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .zip(&plan.served)
         .filter(|(_, served)| !**served);
     // A lead that is just plugged over takes a minute.
-    let minutes: Vec<i64> = plan.setup().pairs().map(|pair| job(&pair).minutes).collect();
+    let minutes: Vec<i64> = plan.facts().pairs().map(|pair| pair.job().minutes).collect();
     Entry {
         board: plan.board.name.value.clone(),
         candidate,

@@ -6,10 +6,9 @@ use model::{DeviceKind, Pin, Role, Swap};
 use quantity::Number;
 use serde::Serialize;
 
-use crate::facts::changes;
-use crate::facts::harness;
 use crate::facts::kinematics;
 use crate::facts::loads;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::{Pair, Way};
 use crate::facts::rails::{rail_voltage, supply_voltage};
 use crate::facts::site::Site;
@@ -76,7 +75,7 @@ pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
         for way in ways(swap, board, device, port_id, port) {
             out.push(Candidate {
                 way,
-                outcome: judge(&Pair::new(site, id, way)),
+                outcome: judge(&Pair::new(site, id, way).facts()),
             });
         }
     }
@@ -87,7 +86,7 @@ pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
 ///
 /// # Errors
 /// The refusal, where a check gives a blocker.
-pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
+pub fn judge(pair: &PairFacts<'_>) -> Result<WayCost, Refusal> {
     let mut judge = Judge::counting();
     for check in PAIR_CHECKS {
         run_pair(check, pair, &mut judge);
@@ -104,8 +103,8 @@ pub fn judge(pair: &Pair<'_>) -> Result<WayCost, Refusal> {
     Ok(WayCost {
         mended: i64::try_from(judge.parts().len()).unwrap_or(i64::MAX),
         cautions: i64::from(judge.cautions()),
-        settings: changes::count(pair),
-        minutes: harness::job(pair).minutes,
+        settings: pair.changed_settings(),
+        minutes: pair.job().minutes,
         millimetres,
         disorder: disorder(pair),
     })

@@ -6,8 +6,9 @@ use quantity::{AnyValue, Value};
 use serde::Serialize;
 
 use crate::decisions::plan::Plan;
-use crate::facts::harness::{Job, Part, job, permutation};
-use crate::facts::pair::{Pair, Way};
+use crate::facts::harness::{Job, Part, permutation};
+use crate::facts::of_pair::PairFacts;
+use crate::facts::pair::Way;
 
 /// One row of the table of leads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -151,22 +152,22 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
         parts: Vec::new(),
         minutes: 0,
     };
-    let setup = plan.setup();
-    let Some(pair) = setup.pair(id) else {
+    let facts = plan.facts();
+    let Some(pair) = facts.pair(id) else {
         row.actions.push(Action {
             kind: ActionKind::LeaveOff,
             words: "leave it off this board; insulate the end and tie it back".to_owned(),
         });
         return row;
     };
-    let job = job(&pair);
+    let job = pair.job().clone();
     row.new_port = Some(pair.port_name().to_owned());
     row.new_connector = Some(pair.port().connector.value.clone());
     row.way = Some(pair.way);
     row.rail = pair.rail_name().map(str::to_owned);
-    row.wires = wires(lead, Some((&pair, &job)));
+    row.wires = wires(lead, Some((pair, &job)));
     row.current = pair.current().map(AnyValue::from);
-    row.actions = actions(plan, &pair, &job);
+    row.actions = actions(plan, pair, &job);
     row.minutes = job.minutes;
     row.parts = job.parts;
     let mended = plan
@@ -178,7 +179,7 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row
 }
 
-fn wires(lead: &model::machine::Lead, new: Option<(&Pair<'_>, &Job)>) -> Vec<WireRow> {
+fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
     lead.pins
         .iter()
         .enumerate()
@@ -201,7 +202,7 @@ fn wires(lead: &model::machine::Lead, new: Option<(&Pair<'_>, &Job)>) -> Vec<Wir
         .collect()
 }
 
-fn actions(plan: &Plan<'_>, pair: &Pair<'_>, job: &Job) -> Vec<Action> {
+fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
     let mut out = Vec::new();
     let mut say = |kind, words: String| out.push(Action { kind, words });
     let (lead, port) = (&pair.device().lead, pair.port());

@@ -299,14 +299,14 @@ impl Draws {
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
         let site = Site::seated(&self.swap, &self.board, Cow::Borrowed(&self.seats));
-        let setup = Setup::new(&site, &self.ways).explained_by(clash::of);
+        let facts = Setup::new(&site, &self.ways).explained_by(clash::of).facts();
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
         let mut unit = 0;
         for check in PAIR_CHECKS {
-            for pair in setup.pairs() {
+            for pair in facts.pairs() {
                 if wanted(unit) {
-                    run_pair(check, &pair, &mut judge);
+                    run_pair(check, pair, &mut judge);
                     judge.take_outcomes(&mut outcomes);
                     take(unit, check.id, &outcomes);
                 }
@@ -315,7 +315,7 @@ impl Draws {
         }
         for check in WHOLE_CHECKS {
             if wanted(unit) {
-                run_whole(check, &setup, &mut judge);
+                run_whole(check, &facts, &mut judge);
                 judge.take_outcomes(&mut outcomes);
                 take(unit, check.id, &outcomes);
             }

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::decisions::assign::{Programme, programme};
 use crate::decisions::clash;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::pair::Way;
 use crate::facts::setup::Setup;
 use crate::facts::site::Site;
@@ -155,7 +156,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
     let programme = programme(&site);
     let solution = assignment::solve(&programme.problem, &Limits::default());
     let ways = programme.ways(&solution);
-    let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of), judge);
+    let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of).facts(), judge);
     Plan {
         swap,
         board,
@@ -171,18 +172,18 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
 
 /// Runs every check over an assignment.
 #[must_use]
-pub fn findings(setup: &Setup<'_>) -> Vec<Finding> {
-    judged(setup, Judge::keeping())
+pub fn findings(facts: &WholeFacts<'_>) -> Vec<Finding> {
+    judged(facts, Judge::keeping())
 }
 
-fn judged(setup: &Setup<'_>, mut judge: Judge) -> Vec<Finding> {
+fn judged(facts: &WholeFacts<'_>, mut judge: Judge) -> Vec<Finding> {
     for check in PAIR_CHECKS {
-        for pair in setup.pairs() {
-            run_pair(check, &pair, &mut judge);
+        for pair in facts.pairs() {
+            run_pair(check, pair, &mut judge);
         }
     }
     for check in WHOLE_CHECKS {
-        run_whole(check, setup, &mut judge);
+        run_whole(check, facts, &mut judge);
     }
     judge.into_findings()
 }
@@ -215,13 +216,18 @@ impl<'a> Plan<'a> {
     /// A plan that was made without words, with them: the assignment stays, the checks run once more.
     #[must_use]
     pub fn worded(mut self) -> Self {
-        self.findings = findings(&self.setup());
+        self.findings = findings(&self.facts());
         self
     }
-    /// The assignment as checks see it.
+    /// The assignment on its board.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
         Setup::new(&self.site, &self.ways).explained_by(clash::of)
+    }
+    /// What follows from the assignment; what is asked for is derived once, and kept as long as this is.
+    #[must_use]
+    pub fn facts(&self) -> WholeFacts<'_> {
+        self.setup().facts()
     }
     /// The number of findings with a verdict.
     #[must_use]

@@ -16,5 +16,5 @@ pub fn shopping(plan: &Plan<'_>) -> Shopping {
         .findings
         .iter()
         .flat_map(|finding| finding.parts.iter().map(move |part| (part, purpose(finding))));
-    shopping_for(&plan.setup(), mended)
+    shopping_for(&plan.facts(), mended)
 }

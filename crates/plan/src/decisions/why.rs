@@ -80,7 +80,7 @@ pub fn why_not(plan: &Plan<'_>, device: DeviceId, port: PortId) -> WhyNot {
 }
 
 fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refusal>) -> WayAnswer {
-    let pair = Pair::new(&plan.site, device, way);
+    let pair = Pair::new(&plan.site, device, way).facts();
     let mut judge = Judge::keeping();
     for check in PAIR_CHECKS {
         run_pair(check, &pair, &mut judge);

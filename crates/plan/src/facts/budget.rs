@@ -10,11 +10,11 @@ use crate::facts::axes;
 use crate::facts::drivers::Loss;
 use crate::facts::kinematics;
 use crate::facts::loads;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::rails::supply_voltage;
-use crate::facts::ratings::external_switch;
-use crate::facts::setup::Setup;
+use crate::facts::site::Site;
 use crate::facts::torque::winding;
 use crate::facts::torque::winding::Winding;
 
@@ -89,77 +89,155 @@ fn converter_efficiency() -> Value<Ratio> {
 }
 
 /// The sums of an assignment.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Budget<'a> {
-    setup: Setup<'a>,
     /// The heater that must go over an external switch because the input of the board, or its fuse, is too weak for all
     /// together: the strongest one, where that is enough; else none, since nothing is mended by it.
     pub moved: Option<DeviceId>,
+    /// What would come in through the input of the board at heat-up with that heater on the board.
+    all_on_board: Vec<Line<'a, ElectricCurrent>>,
+    heat_up: Sums<'a>,
+    hot: Sums<'a>,
+}
+
+/// The sums in one state.
+#[derive(Clone, Debug)]
+struct Sums<'a> {
+    rails: Vec<Vec<Line<'a, ElectricCurrent>>>,
+    supply: Vec<Line<'a, Power>>,
 }
 
 impl<'a> Budget<'a> {
     /// The sums of an assignment.
     #[must_use]
-    pub fn of(setup: &Setup<'a>) -> Self {
-        let mut budget = Budget {
-            setup: *setup,
+    pub fn of(site: &Site<'a>, pairs: &[PairFacts<'a>]) -> Self {
+        let mut sums = Summing {
+            site,
+            pairs,
             moved: None,
         };
-        budget.moved = budget.too_much();
-        budget
+        let mut rails = sums.rails(State::HeatUp);
+        let mut all_on_board = Vec::new();
+        sums.moved = too_much(site, &rails[RailId::INPUT.0]);
+        if sums.moved.is_some() {
+            all_on_board = rails.swap_remove(RailId::INPUT.0);
+            rails = sums.rails(State::HeatUp);
+        }
+        Budget {
+            moved: sums.moved,
+            all_on_board,
+            heat_up: sums.with_supply(rails, State::HeatUp),
+            hot: sums.with_supply(sums.rails(State::Hot), State::Hot),
+        }
     }
 
-    /// The same with no heater moved off the board.
-    #[must_use]
-    pub fn with_all_on_board(&self) -> Self {
-        Budget { moved: None, ..*self }
-    }
-
-    fn too_much(&self) -> Option<DeviceId> {
-        let input = &self.setup.board.input;
-        let opens = electrics::FuseClass::Blade.opening_multiple();
-        let fuse = input.fuse.map(|fuse| fuse.low() * opens);
-        let bound = fuse.map_or(input.current.low(), |fuse| fuse.smaller(input.current.low()));
-        let lines = self.input(State::HeatUp);
-        let total = sum(&lines).high();
-        let heaters = lines.iter().filter_map(|line| match line.what {
-            Drawn::Heater(pair, _) => Some((pair.id, line.amount.high())),
-            _ => None,
-        });
-        let (id, most) = heaters.max_by(|one, other| one.1.base().total_cmp(&other.1.base()))?;
-        (total > bound && total - most <= bound).then_some(id)
+    fn sums(&self, state: State) -> &Sums<'a> {
+        match state {
+            State::HeatUp => &self.heat_up,
+            State::Hot => &self.hot,
+        }
     }
 
     /// What comes in through the input of the board.
     #[must_use]
-    pub fn input(&self, state: State) -> Vec<Line<'a, ElectricCurrent>> {
+    pub fn input(&self, state: State) -> &[Line<'a, ElectricCurrent>] {
         self.rail(RailId::INPUT, state)
+    }
+
+    /// What would come in through the input of the board at heat-up with the heater on the board that is [`Self::moved`] off it.
+    #[must_use]
+    pub fn input_with_all_on_board(&self) -> &[Line<'a, ElectricCurrent>] {
+        match self.moved {
+            Some(_) => &self.all_on_board,
+            None => self.input(State::HeatUp),
+        }
     }
 
     /// What hangs on a rail of the board: devices, the board itself, and rails that this one feeds. Motors hang on the input.
     #[must_use]
-    pub fn rail(&self, rail: RailId, state: State) -> Vec<Line<'a, ElectricCurrent>> {
-        let board = self.setup.board;
+    pub fn rail(&self, rail: RailId, state: State) -> &[Line<'a, ElectricCurrent>] {
+        &self.sums(state).rails[rail.0]
+    }
+
+    /// What the supply gives: through the board, to heaters behind external switches, and to converters of devices.
+    #[must_use]
+    pub fn supply(&self, state: State) -> &[Line<'a, Power>] {
+        &self.sums(state).supply
+    }
+
+    /// Whether a heater hangs on an external switch and not on the board.
+    #[must_use]
+    pub fn is_outside(&self, pair: &PairFacts<'_>) -> bool {
+        is_outside(self.moved, pair)
+    }
+}
+
+fn is_outside(moved: Option<DeviceId>, pair: &PairFacts<'_>) -> bool {
+    moved == Some(pair.id) || pair.external_switch().is_some()
+}
+
+/// The heater to move off the board, from what comes in through its input with all on it.
+fn too_much(site: &Site<'_>, lines: &[Line<'_, ElectricCurrent>]) -> Option<DeviceId> {
+    let input = &site.board.input;
+    let opens = electrics::FuseClass::Blade.opening_multiple();
+    let fuse = input.fuse.map(|fuse| fuse.low() * opens);
+    let bound = fuse.map_or(input.current.low(), |fuse| fuse.smaller(input.current.low()));
+    let total = sum(lines).high();
+    let heaters = lines.iter().filter_map(|line| match line.what {
+        Drawn::Heater(pair, _) => Some((pair.id, line.amount.high())),
+        _ => None,
+    });
+    let (id, most) = heaters.max_by(|one, other| one.1.base().total_cmp(&other.1.base()))?;
+    (total > bound && total - most <= bound).then_some(id)
+}
+
+/// What the sums are made of.
+struct Summing<'f, 'a> {
+    site: &'f Site<'a>,
+    pairs: &'f [PairFacts<'a>],
+    moved: Option<DeviceId>,
+}
+
+impl<'a> Summing<'_, 'a> {
+    fn rails(&self, state: State) -> Vec<Vec<Line<'a, ElectricCurrent>>> {
+        let mut rails = vec![None; self.site.board.rails.len()];
+        for at in 0..rails.len() {
+            self.rail(at, state, &mut rails);
+        }
+        rails.into_iter().map(Option::unwrap_or_default).collect()
+    }
+
+    /// Fills in one rail, and before it those that it feeds.
+    fn rail(&self, own: usize, state: State, rails: &mut [Option<Vec<Line<'a, ElectricCurrent>>>]) {
+        if rails[own].is_some() {
+            return;
+        }
+        let board = self.site.board;
         let mut lines = Vec::new();
-        if let Some(made) = &board.rail(rail).made
+        if let Some(made) = &board.rails[own].made
             && made.own_use.high().base() > 0.0
         {
             lines.push(Line {
-                what: Drawn::Board(board.rail(rail)),
+                what: Drawn::Board(&board.rails[own]),
                 amount: made.own_use,
             });
         }
-        for pair in self.setup.pairs().filter(|pair| pair.way.rail == Some(rail)) {
-            if !pair.way.own_supply && !self.is_outside(&pair) {
-                lines.extend(on_rail(&pair, state));
+        for pair in self
+            .pairs
+            .iter()
+            .filter(|pair| pair.way.rail == Some(RailId(own)))
+        {
+            if !pair.way.own_supply && !is_outside(self.moved, pair) {
+                lines.extend(on_rail(pair, state));
             }
         }
         for (at, fed) in board.rails.iter().enumerate() {
-            if fed.made.as_ref().is_none_or(|made| made.fed_by != rail) {
+            if fed.made.as_ref().is_none_or(|made| made.fed_by != RailId(own)) {
                 continue;
             }
-            let load = sum(&self.rail(RailId(at), state));
-            let amount = drawn_from_feeder(self.setup.swap, board, RailId(at), load);
+            self.rail(at, state, rails);
+            let load = sum(rails[at].as_deref().unwrap_or_default());
+            let amount = drawn_from_feeder(self.site.swap, board, RailId(at), load);
             if amount.high().base() > 0.0 {
                 lines.push(Line {
                     what: Drawn::Rail(fed),
@@ -167,55 +245,49 @@ impl<'a> Budget<'a> {
                 });
             }
         }
-        lines
+        rails[own] = Some(lines);
     }
 
-    /// What the supply gives: through the board, to heaters behind external switches, and to converters of devices.
-    #[must_use]
-    pub fn supply(&self, state: State) -> Vec<Line<'a, Power>> {
-        let voltage = self.setup.supply_voltage();
-        let through = self.input(state).into_iter().map(|line| Line {
+    fn with_supply(&self, rails: Vec<Vec<Line<'a, ElectricCurrent>>>, state: State) -> Sums<'a> {
+        let voltage = self.site.supply_voltage();
+        let through = rails[RailId::INPUT.0].iter().map(|line| Line {
             what: line.what,
-            amount: power_of(&line, voltage, state),
+            amount: power_of(line, voltage, state),
         });
-        let mut lines: Vec<Line<'a, Power>> = through.collect();
-        for pair in self.setup.pairs() {
+        let mut supply: Vec<Line<'a, Power>> = through.collect();
+        for pair in self.pairs {
             let (what, amount) = match &pair.device().detail {
                 detail if pair.way.own_supply => {
                     let rated = loads::rated_voltage(detail).zip(pair.current());
                     let Some((rated, current)) = rated else { continue };
-                    (Drawn::Converter(pair), rated * current / converter_efficiency())
+                    (Drawn::Converter(**pair), rated * current / converter_efficiency())
                 }
-                Detail::Heater(heater) if self.is_outside(&pair) => (
-                    Drawn::Heater(pair, state),
-                    heater_power(&pair, heater, voltage, state),
+                Detail::Heater(heater) if is_outside(self.moved, pair) => (
+                    Drawn::Heater(**pair, state),
+                    heater_power(pair, heater, voltage, state),
                 ),
                 _ => continue,
             };
-            lines.push(Line { what, amount });
+            supply.push(Line { what, amount });
         }
-        lines
-    }
-
-    fn is_outside(&self, pair: &Pair<'_>) -> bool {
-        self.moved == Some(pair.id) || external_switch(pair).is_some()
+        Sums { rails, supply }
     }
 }
 
 /// What a device draws from the rail of its way.
-fn on_rail<'a>(pair: &Pair<'a>, state: State) -> Option<Line<'a, ElectricCurrent>> {
+fn on_rail<'a>(pair: &PairFacts<'a>, state: State) -> Option<Line<'a, ElectricCurrent>> {
     let voltage = pair.rail_voltage();
     let (what, amount) = match &pair.device().detail {
         Detail::Supply(_) => return None,
         Detail::Heater(heater) => (
-            Drawn::Heater(*pair, state),
+            Drawn::Heater(**pair, state),
             voltage? / loads::resistance_at(heater, temperature(pair, heater, state)),
         ),
         Detail::Motor(motor) => (
-            Drawn::Motor(*pair, state),
+            Drawn::Motor(**pair, state),
             motor_power(pair, motor, state) / voltage?,
         ),
-        _ => (Drawn::Device(*pair), pair.current()?),
+        _ => (Drawn::Device(**pair), pair.current()?),
     };
     Some(Line { what, amount })
 }

@@ -8,7 +8,7 @@ use quantity::Number;
 use serde::Serialize;
 
 use crate::facts::drivers::offered;
-use crate::facts::harness::{coil_order, pin_map};
+use crate::facts::harness::{PinMap, coil_order};
 use crate::facts::pair::Pair;
 
 /// A setting that must change, with the reason in its kind.
@@ -27,27 +27,27 @@ pub enum Change {
     FanControl,
 }
 
-/// The settings that this way changes; empty for a new device, whose settings are all new wherever it goes.
+/// The settings that this way changes, that of the direction handed in; empty for a new device, whose settings are all new wherever it goes.
 #[must_use]
-pub fn changes(pair: &Pair<'_>) -> Vec<Change> {
+pub fn changes(pair: &Pair<'_>, direction: Option<DirectionChange>) -> Vec<Change> {
     let mut out = Vec::new();
-    each(pair, &mut |change| out.push(change));
+    each(pair, direction, &mut |change| out.push(change));
     out
 }
 
 /// How many settings this way changes.
 #[must_use]
-pub fn count(pair: &Pair<'_>) -> i64 {
+pub fn count(pair: &Pair<'_>, direction: Option<DirectionChange>) -> i64 {
     let mut count = 0;
-    each(pair, &mut |_| count += 1);
+    each(pair, direction, &mut |_| count += 1);
     count
 }
 
-fn each(pair: &Pair<'_>, found: &mut dyn FnMut(Change)) {
+fn each(pair: &Pair<'_>, direction: Option<DirectionChange>, found: &mut dyn FnMut(Change)) {
     let Some(old) = pair.old_port() else { return };
     match (&pair.device().detail, &old.kind, &pair.port().kind) {
         (Detail::Motor(_), _, PortKind::Motor { .. }) => {
-            if matches!(new_direction(pair), Some(direction) if direction.new != direction.old) {
+            if direction.is_some_and(|direction| direction.new != direction.old) {
                 found(Change::Direction);
             }
             if microsteps(pair).is_some_and(|microsteps| microsteps.old != microsteps.new) {
@@ -99,7 +99,7 @@ pub struct DirectionChange {
 
 /// The direction setting for a motor at this port; `None` where coils, old port or old setting are not known.
 #[must_use]
-pub fn new_direction(pair: &Pair<'_>) -> Option<DirectionChange> {
+pub fn new_direction(pair: &Pair<'_>, pins: &PinMap) -> Option<DirectionChange> {
     let device = pair.device();
     let axis = pair
         .swap
@@ -109,10 +109,9 @@ pub fn new_direction(pair: &Pair<'_>) -> Option<DirectionChange> {
     let old_port = pair.old_port()?;
     let wires: Vec<Pin> = device.lead.pins.iter().map(|pin| pin.value).collect();
     let old_sense = sense_at(&wires, old_port, pair.old_driver()?.turn)?;
-    let map = pin_map(&device.detail, &device.lead, pair.port(), false);
     // What stands at each pin of the new socket, after contacts were moved where they had to.
     let mut moved = wires.clone();
-    for (wire, pin) in map.pin_of_wire.iter().enumerate() {
+    for (wire, pin) in pins.pin_of_wire.iter().enumerate() {
         *moved.get_mut((*pin)?)? = wires[wire];
     }
     let new_sense = sense_at(&moved, pair.port(), pair.driver()?.turn)?;

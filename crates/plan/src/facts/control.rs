@@ -14,6 +14,7 @@ use quantity::{Number, Range, Value, si};
 use serde::Serialize;
 
 use crate::facts::heating::Heating;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
 use crate::facts::thermometry::{self, Thermometry};
 
@@ -35,7 +36,7 @@ pub struct Model {
 
 /// The model of a heated part whose thermometer is read at `thermometer`; `None` where its body is not known.
 #[must_use]
-pub fn model(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Model> {
+pub fn model(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Model> {
     let limits = heating.pair.limits();
     let power = heating
         .power(heating.voltage().value, heating.working(), "hot")
@@ -52,7 +53,7 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Mo
     let constant = physics::heat::time_constant;
     let lag = Value::corners(|end| constant(capacity.at(end), loss.at(end.other())));
     let filter = thermometer
-        .and_then(|pair| thermometry::at(pair)?.input.filter)
+        .and_then(|pair| pair.thermometry()?.input.filter)
         .map_or(Value::exact(si::second(0.0)), |filter| filter.value);
     let half = |time: Value<Time>| time.scale(0.5);
     let delay = heating.dead_time()
@@ -225,8 +226,8 @@ impl Course {
 
 /// Every rule against this part and this input; none where the body of the part or its thermometer is not known.
 #[must_use]
-pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Prediction> {
-    let Some((model, at)) = model(heating, Some(thermometer)).zip(thermometry::at(thermometer)) else {
+pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>) -> Vec<Prediction> {
+    let Some((model, at)) = model(heating, Some(thermometer)).zip(thermometer.thermometry()) else {
         return Vec::new();
     };
     let nominal = model.nominal();
@@ -281,7 +282,7 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &Pair<'_>) -> Vec<Predict
             critical.and_then(|critical| tyreus_luyben(critical, Terms::Pid)),
         ),
     ];
-    let input = Input::of(heating, thermometer, &at);
+    let input = Input::of(heating, thermometer, at);
     rules
         .into_iter()
         .filter_map(|(rule, source, pid)| predicted(rule, source, pid?, (&model, &plant), &input))

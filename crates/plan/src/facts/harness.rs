@@ -10,7 +10,6 @@ use quantity::{Number, si};
 use serde::Serialize;
 
 use crate::facts::pair::Pair;
-use crate::facts::reach::reach;
 
 /// A part that the plan needs, by its name in the catalogue.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -76,13 +75,18 @@ fn work_name<S: serde::Serializer>(work: &Option<WorkKind>, serializer: S) -> Re
     serializer.serialize_str(work.map_or("unknown", WorkKind::name))
 }
 
-/// What to do with the lead of a pair.
+/// Where the wires of the lead of a pair go.
 #[must_use]
-pub fn job(pair: &Pair<'_>) -> Job {
+pub fn pins(pair: &Pair<'_>) -> PinMap {
     let device = pair.device();
-    let (lead, port) = (&device.lead, pair.port());
+    pin_map(&device.detail, &device.lead, pair.port(), pair.way.own_supply)
+}
+
+/// What to do with the lead of a pair, whose wires go there, and of which so much is missing.
+#[must_use]
+pub fn job(pair: &Pair<'_>, pins: PinMap, missing: Option<Length>) -> Job {
+    let (lead, port) = (&pair.device().lead, pair.port());
     let connectors = pair.swap.catalogue.connectors();
-    let pins = pin_map(&device.detail, lead, port, pair.way.own_supply);
     let mut work = connectors.work(&lead.connector.value, &port.connector.value);
     // The same family with another number of contacts is another housing.
     if work == Some(WorkKind::PlugOver) && lead.pins.len() != port.pins.len() {
@@ -93,7 +97,7 @@ pub fn job(pair: &Pair<'_>) -> Job {
         Some(WorkKind::ReCrimp | WorkKind::Clamp | WorkKind::Splice) | None
     );
     let re_pin = !pins.straight && !makes_plug;
-    let extend = reach(pair).and_then(|reach| reach.missing());
+    let extend = missing;
     let mut names: Vec<&str> = work.iter().map(|work| work.name()).collect();
     names.extend(re_pin.then_some("re-pin"));
     let mut parts = Vec::new();

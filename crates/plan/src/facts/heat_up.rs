@@ -1,14 +1,16 @@
 //! The supply while everything heats up from cold: power over time, and how long it lies above what the supply likes for long.
 
+use model::Swap;
 use model::machine::DeviceId;
 use physics::heat::{HeatedPart, State as Temperatures, Stepper};
 use physics::{Working, electrics, named, work, work_many};
 use quantity::si::{Power, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
-use crate::facts::budget::{Budget, Drawn, Line, State, inputs, sum};
+use crate::facts::budget::{Drawn, Line, State, inputs, sum};
 use crate::facts::heating::{Corner, Heating};
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 /// The step of the simulation: the slowest track hardly changes its power within one.
 const STEP_S: f64 = 1.0;
@@ -19,11 +21,11 @@ pub const FOLLOWED_S: f64 = 7200.0;
 ///
 /// The air is that of the case, or the room where the machine's file states none. `None` where there is no supply.
 #[must_use]
-pub fn rating(setup: &Setup<'_>) -> Option<Value<Power>> {
-    let (_, supply) = setup.swap.machine.supplies().next()?;
-    let (rated, limits) = (supply.power.value, setup.limits());
+pub fn rating(swap: &Swap) -> Option<Value<Power>> {
+    let (_, supply) = swap.machine.supplies().next()?;
+    let (rated, limits) = (supply.power.value, swap.catalogue.limits());
     let (slope, from) = (limits.supply_derating.value, limits.supply_derating_from.value);
-    let air = air(setup);
+    let air = air(swap);
     Some(Value::corners(|end| {
         electrics::derated_power(
             rated.at(end),
@@ -34,16 +36,16 @@ pub fn rating(setup: &Setup<'_>) -> Option<Value<Power>> {
     }))
 }
 
-fn air(setup: &Setup<'_>) -> Value<ThermodynamicTemperature> {
-    let stated = setup.swap.machine.case.air;
-    stated.map_or(setup.swap.ambient.temperature.value, |air| air.value)
+fn air(swap: &Swap) -> Value<ThermodynamicTemperature> {
+    let stated = swap.machine.case.air;
+    stated.map_or(swap.ambient.temperature.value, |air| air.value)
 }
 
 /// How [`rating`] comes about.
 #[must_use]
-pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
-    let (_, supply) = setup.swap.machine.supplies().next()?;
-    let limits = setup.limits();
+pub fn rating_working(swap: &Swap) -> Option<Working> {
+    let (_, supply) = swap.machine.supplies().next()?;
+    let limits = swap.catalogue.limits();
     let inputs = (
         named("Pᵣ", "rating of the supply", supply.power.value),
         named(
@@ -51,7 +53,7 @@ pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
             "share of it that is lost with each kelvin above ϑ₀",
             limits.supply_derating.value,
         ),
-        named("ϑ", "air around the supply", air(setup)),
+        named("ϑ", "air around the supply", air(swap)),
         named(
             "ϑ₀",
             "air from which it gives less",
@@ -69,7 +71,7 @@ pub fn rating_working(setup: &Setup<'_>) -> Option<Working> {
 
 /// How the power of all lines together comes about, and then [`rating`].
 pub(crate) fn against_rating(
-    setup: &Setup<'_>,
+    swap: &Swap,
     lines: &[Line<'_, Power>],
 ) -> impl Iterator<Item = Working> + use<> {
     let drawn = work_many(
@@ -78,7 +80,7 @@ pub(crate) fn against_rating(
         inputs("Pₙ", lines),
         electrics::power_sum,
     );
-    [drawn.working].into_iter().chain(rating_working(setup))
+    [drawn.working].into_iter().chain(rating_working(swap))
 }
 
 /// One moment of a course.
@@ -149,26 +151,26 @@ const NOMINAL: Ends = (Corner::Nominal, Corner::Nominal);
 impl<'a> HeatUp<'a> {
     /// What an assignment takes.
     #[must_use]
-    pub fn of(setup: &Setup<'a>) -> Self {
-        let lines = Budget::of(setup).supply(State::HeatUp);
+    pub fn of(facts: &WholeFacts<'a>) -> Self {
+        let lines = facts.budget().supply(State::HeatUp);
         let mut unknown = Vec::new();
         let mut heaters = Vec::new();
         let mut rest: Vec<Line<'a, Power>> = Vec::new();
         for line in lines {
             let Drawn::Heater(pair, _) = line.what else {
-                rest.push(line);
+                rest.push(*line);
                 continue;
             };
-            let heating =
-                Heating::of(&pair).filter(|heating| heating.loss.is_some() && heating.capacity.is_some());
+            let heating = facts.pair(pair.id).and_then(PairFacts::heating);
+            let heating = heating.filter(|heating| heating.loss.is_some() && heating.capacity.is_some());
             match heating {
                 Some(heating) => heaters.push(Heated {
-                    heating,
+                    heating: heating.clone(),
                     cold: line.amount.high(),
                 }),
                 None => {
                     unknown.push(pair.id);
-                    rest.push(line);
+                    rest.push(*line);
                 }
             }
         }
@@ -177,7 +179,7 @@ impl<'a> HeatUp<'a> {
         Self {
             heaters,
             rest: sum(&rest),
-            cold_start: setup.limits().ambient_cold_start.value.low(),
+            cold_start: facts.limits().ambient_cold_start.value.low(),
             unknown,
         }
     }

@@ -12,17 +12,14 @@ use quantity::{Number, Value, si};
 
 use crate::facts::loads;
 use crate::facts::pair::Pair;
-use crate::facts::rails::supply_voltage;
-use crate::facts::ratings::external_switch;
-use crate::facts::setup::Setup;
-use crate::facts::thermometry;
-use crate::facts::wires;
+use crate::facts::ratings::TooMuch;
 
-/// The voltage that a heater gets: of its port, or of the supply where the port only drives an external switch.
+/// The voltage that a heater gets: of its port, or of the supply where something there is too weak for it and the port only drives an
+/// external switch.
 #[must_use]
-pub fn heater_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
-    if external_switch(pair).is_some() {
-        return Some(supply_voltage(pair.swap));
+pub fn voltage(pair: &Pair<'_>, weak: Option<TooMuch>) -> Option<Value<ElectricPotential>> {
+    if weak.is_some() {
+        return Some(pair.supply_voltage());
     }
     pair.device_voltage()
 }
@@ -59,15 +56,14 @@ pub struct Heating<'a> {
     pub second: Option<Second>,
 }
 
-/// The heaters of an assignment that get a voltage.
-pub fn all<'a>(setup: &Setup<'a>) -> impl Iterator<Item = Heating<'a>> {
-    setup.pairs().filter_map(|pair| Heating::of(&pair))
-}
-
 impl<'a> Heating<'a> {
-    /// The heater of a pair; `None` for other devices, or where the port gives no voltage.
+    /// The heater of a pair with its voltage, behind a lead of that resistance; `None` for other devices.
     #[must_use]
-    pub fn of(pair: &Pair<'a>) -> Option<Self> {
+    pub fn of(
+        pair: &Pair<'a>,
+        port_voltage: Value<ElectricPotential>,
+        lead: Value<ElectricalResistance>,
+    ) -> Option<Self> {
         let Detail::Heater(heater) = &pair.device().detail else {
             return None;
         };
@@ -86,8 +82,8 @@ impl<'a> Heating<'a> {
         Some(Self {
             pair: *pair,
             heater,
-            port_voltage: heater_voltage(pair)?,
-            lead: wires::resistance(pair),
+            port_voltage,
+            lead,
             room: pair.swap.ambient.temperature.value,
             capacity: heater
                 .heat_capacity
@@ -369,15 +365,6 @@ impl<'a> Heating<'a> {
             },
             |stated| stated.value,
         )
-    }
-
-    /// The thermometer of this part at its input.
-    #[must_use]
-    pub fn thermometer(&self, setup: &Setup<'a>) -> Option<Pair<'a>> {
-        setup.pairs().find(|pair| {
-            matches!(&pair.device().detail, Detail::Thermometer(thermometer) if thermometer.zone == self.heater.zone)
-                && thermometry::at(pair).is_some()
-        })
     }
 }
 

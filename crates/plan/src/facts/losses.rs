@@ -8,40 +8,38 @@ use quantity::si::Power;
 
 use crate::facts::air::{bridges, making};
 use crate::facts::budget::{Budget, State, sum};
-use crate::facts::driving;
-use crate::facts::ratings::{external_switch, switch};
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::ratings::switch;
+use crate::facts::site::Site;
 
 /// What the board turns into heat with everything on, line by line.
 #[must_use]
-pub fn losses(setup: &Setup<'_>) -> Vec<Named<Power>> {
+pub fn losses(site: &Site<'_>, pairs: &[PairFacts<'_>], budget: &Budget<'_>) -> Vec<Named<Power>> {
     let mut lines = Vec::new();
-    let budget = Budget::of(setup);
-    for pair in setup.pairs() {
+    for pair in pairs {
         match &pair.device().detail {
             // Of two motors on one driver the first stands for both.
             Detail::Motor(_) if pair.way.second && pair.partner.is_some() => {}
             Detail::Motor(_) => {
-                let driven = pair.driver().zip(driving::driver_current(&pair));
-                let loss = driven.and_then(|(driver, current)| bridges(setup.swap, driver, current));
+                let driven = pair.driver().zip(pair.driver_current());
+                let loss = driven.and_then(|(driver, current)| bridges(site.swap, driver, current));
                 lines.extend(loss.map(|loss| named("Pₙ", format!("driver of {}", pair.port_name()), loss)));
             }
-            _ if pair.way.own_supply || external_switch(&pair).is_some() || budget.moved == Some(pair.id) => {
-            }
+            _ if pair.way.own_supply || budget.is_outside(pair) => {}
             _ => {
                 let loss = pair
                     .long_current()
-                    .and_then(|current| switch(&pair, current))
+                    .and_then(|current| switch(pair, current))
                     .map(|switch| switch.loss);
                 lines.extend(loss.map(|loss| named("Pₙ", format!("switch of {}", pair.port_name()), loss)));
             }
         }
     }
-    for (at, rail) in setup.board.rails.iter().enumerate() {
+    for (at, rail) in site.board.rails.iter().enumerate() {
         let Some(made) = &rail.made else { continue };
-        let out = setup.rail_voltage(RailId(at));
-        let load = sum(&budget.rail(RailId(at), State::HeatUp));
-        let loss = making(setup.swap, setup.board, RailId(at), load);
+        let out = site.rail_voltage(RailId(at));
+        let load = sum(budget.rail(RailId(at), State::HeatUp));
+        let loss = making(site.swap, site.board, RailId(at), load);
         if loss.high().base() > 0.0 {
             lines.push(named("Pₙ", format!("what makes {}", rail.name), loss));
         }

@@ -6,7 +6,7 @@ use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, si};
 
 use crate::facts::heating::Heating;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
 
 /// The two windows of a heated part.
@@ -26,7 +26,7 @@ impl Protection {
     /// The windows of a heated part whose thermometer is read at `thermometer`; `None` where its body, or what its weakest part bears, is
     /// not known.
     #[must_use]
-    pub fn of(heating: &Heating<'_>, thermometer: Option<&Pair<'_>>) -> Option<Self> {
+    pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Self> {
         let limits = heating.pair.limits();
         let (power, loss, capacity) = heating.lumped()?;
         let held = heating.working().high();
@@ -110,9 +110,9 @@ fn watched_to(heating: &Heating<'_>, held: ThermodynamicTemperature) -> Thermody
 }
 
 /// One kelvin, or what steps and noise of the input make of a difference of two readings.
-fn least_rise(thermometer: Option<&Pair<'_>>) -> TemperatureInterval {
+fn least_rise(thermometer: Option<&PairFacts<'_>>) -> TemperatureInterval {
     let one = si::kelvin(1.0);
-    let Some((pair, at)) = thermometer.and_then(|pair| Some((pair, thermometry::at(pair)?))) else {
+    let Some((pair, at)) = thermometer.and_then(|pair| Some((pair, pair.thermometry()?))) else {
         return one;
     };
     let step = at.kelvin_per_step(at.input, at.hot.high()).high();

@@ -7,8 +7,8 @@ use model::board::PortKind;
 use quantity::Price;
 use serde::Serialize;
 
-use crate::facts::harness::{Part, job};
-use crate::facts::setup::Setup;
+use crate::facts::harness::Part;
+use crate::facts::of_whole::WholeFacts;
 
 /// One line of the shopping list.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -36,19 +36,19 @@ pub struct Shopping {
 
 /// What has to be bought for an assignment and the parts that mend its blockers.
 pub(crate) fn shopping_for<'a>(
-    setup: &Setup<'_>,
+    facts: &WholeFacts<'_>,
     mended: impl Iterator<Item = (&'a Part, String)>,
 ) -> Shopping {
-    let board = setup.board;
+    let board = facts.board;
     let mut lines = vec![Line {
         name: format!("board {}", board.name),
         count: 1,
         each: board.price.as_ref().map(|price| price.value),
         purpose: "the board itself".to_owned(),
     }];
-    lines.extend(drivers(setup));
-    lines.extend(parts(setup, mended));
-    for pair in setup.pairs() {
+    lines.extend(drivers(facts));
+    lines.extend(parts(facts, mended));
+    for pair in facts.pairs() {
         let device = pair.device();
         if device.is_new()
             && let Some(price) = &device.price
@@ -65,10 +65,10 @@ pub(crate) fn shopping_for<'a>(
 }
 
 /// Drivers that are not part of the board, for the sockets that are used.
-fn drivers(setup: &Setup<'_>) -> Vec<Line> {
+fn drivers(facts: &WholeFacts<'_>) -> Vec<Line> {
     let mut out: Vec<Line> = Vec::new();
-    for (at, driver) in setup.board.drivers.iter().enumerate() {
-        let used = setup
+    for (at, driver) in facts.board.drivers.iter().enumerate() {
+        let used = facts
             .pairs()
             .any(|pair| matches!(pair.port().kind, PortKind::Motor { driver } if driver.0 == at));
         if used
@@ -87,7 +87,7 @@ fn drivers(setup: &Setup<'_>) -> Vec<Line> {
 }
 
 /// Parts of leads and of mended findings, one line for each kind.
-fn parts<'a>(setup: &Setup<'_>, mended: impl Iterator<Item = (&'a Part, String)>) -> Vec<Line> {
+fn parts<'a>(facts: &WholeFacts<'_>, mended: impl Iterator<Item = (&'a Part, String)>) -> Vec<Line> {
     let mut wanted: BTreeMap<String, (u32, Vec<String>)> = BTreeMap::new();
     let mut add = |part: &Part, purpose: &str| {
         let entry = wanted.entry(part.name.clone()).or_default();
@@ -96,16 +96,16 @@ fn parts<'a>(setup: &Setup<'_>, mended: impl Iterator<Item = (&'a Part, String)>
             entry.1.push(purpose.to_owned());
         }
     };
-    for pair in setup.pairs() {
-        for part in job(&pair).parts {
-            add(&part, &pair.device().tag.value);
+    for pair in facts.pairs() {
+        for part in &pair.job().parts {
+            add(part, &pair.device().tag.value);
         }
     }
     for (part, purpose) in mended {
         add(part, &purpose);
     }
     let own = |name: &str| {
-        setup
+        facts
             .swap
             .part_prices
             .iter()
@@ -115,7 +115,7 @@ fn parts<'a>(setup: &Setup<'_>, mended: impl Iterator<Item = (&'a Part, String)>
     wanted
         .into_iter()
         .map(|(name, (count, purposes))| Line {
-            each: own(&name).or_else(|| setup.swap.catalogue.parts().get(&name).map(|part| part.price)),
+            each: own(&name).or_else(|| facts.swap.catalogue.parts().get(&name).map(|part| part.price)),
             purpose: purposes.join(", "),
             name,
             count,

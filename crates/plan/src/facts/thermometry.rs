@@ -16,7 +16,8 @@ use quantity::{Number, Value, si};
 use crate::facts::pair::Pair;
 
 /// A thermometer at the input of a pair.
-pub(crate) struct Thermometry<'a> {
+#[derive(Clone, Debug)]
+pub struct Thermometry<'a> {
     /// The row of the catalogue.
     pub row: &'a catalogue::Thermometer,
     /// Its curve.
@@ -107,7 +108,8 @@ pub fn curve(row: &catalogue::Thermometer) -> Option<RtCurve> {
 }
 
 /// A curve that goes on beyond the ends of its table with the slope that it has there.
-pub(crate) struct Curve(Cow<'static, RtCurve>);
+#[derive(Clone, Debug)]
+pub struct Curve(Cow<'static, RtCurve>);
 
 impl Curve {
     fn of(row: &catalogue::Thermometer) -> Option<Self> {

@@ -10,7 +10,6 @@ use quantity::si::{
 use quantity::{Number, Value, WireSize, si};
 
 use crate::facts::pair::Pair;
-use crate::facts::reach::reach;
 
 /// The catalogue's figures for bundles are for so much in one.
 const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);
@@ -91,14 +90,12 @@ pub struct Drop {
     pub total: Value<ElectricPotential>,
 }
 
-/// What the lead of a pair loses at its largest current; `None` where the port gives no current.
+/// What the lead of a pair loses at a current, where so much of its length is missing; `None` where its connector is not known.
 #[must_use]
-pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
-    let current = pair.current()?;
+pub fn drop(pair: &Pair<'_>, current: Value<ElectricCurrent>, missing: Option<Length>) -> Option<Drop> {
     let lead = &pair.device().lead;
     let catalogue = &pair.swap.catalogue;
     let family = catalogue.connectors().get(&pair.port().connector.value)?;
-    let missing = reach(pair).and_then(|reach| reach.missing());
     let length = missing.map_or(lead.length.value, |missing| {
         lead.length.value + Value::exact(missing)
     });
@@ -118,19 +115,19 @@ pub fn drop(pair: &Pair<'_>) -> Option<Drop> {
     ))
 }
 
-/// What the lead of a pair loses of the voltage at its port, at its largest current.
+/// Whether it counts what the lead of a device loses: the driver of a motor holds the current whatever its lead loses.
 #[must_use]
-pub fn lost_share(pair: &Pair<'_>) -> Option<(Drop, Value<Ratio>)> {
-    let drop = drop(pair)?;
-    Some((drop, drop.total / pair.device_voltage()?))
+pub fn drop_counts(pair: &Pair<'_>) -> bool {
+    !matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_))
 }
 
-/// Whether the lead loses so much that it must be made anew; the driver of a motor holds the current whatever its lead loses.
+/// Resistance of a lead, out and back, with its contacts; nothing where it carries no current.
 #[must_use]
-pub fn loses_too_much(pair: &Pair<'_>) -> bool {
-    let most = pair.limits().lead_drop_blocker.value.low();
-    let counts = !matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_));
-    counts && lost_share(pair).is_some_and(|(_, share)| share.high() > most)
+pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
+    drop.map_or(Value::exact(si::ohm(0.0)), |drop| {
+        let (total, current) = (drop.total, drop.current);
+        Value::corners(|end| total.at(end) / current.at(end))
+    })
 }
 
 /// Wires of a lead that share the current of one pole.
@@ -138,15 +135,6 @@ pub fn loses_too_much(pair: &Pair<'_>) -> bool {
 pub fn conductors(lead: &Lead) -> usize {
     let plus = lead.pins.iter().filter(|pin| pin.value == Pin::Plus);
     plus.count().max(1)
-}
-
-/// Resistance of the lead of a pair, out and back, with its contacts; nothing where it carries no current.
-#[must_use]
-pub fn resistance(pair: &Pair<'_>) -> Value<ElectricalResistance> {
-    drop(pair).map_or(Value::exact(si::ohm(0.0)), |drop| {
-        let (total, current) = (drop.total, drop.current);
-        Value::corners(|end| total.at(end) / current.at(end))
-    })
 }
 
 /// What wires of a size and length with contacts lose at a current.

@@ -6,8 +6,8 @@
 
 use serde::Serialize;
 
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::rules::judging::judge::Judge;
 use crate::rules::judging::verdict::Stake;
 
@@ -98,9 +98,9 @@ impl<F> Check<F> {
 }
 
 /// A check of one device in one way at one port.
-pub type PairCheck = Check<fn(&Pair<'_>, &mut Judge)>;
+pub type PairCheck = Check<fn(&PairFacts<'_>, &mut Judge)>;
 /// A check of a board with the whole assignment.
-pub type WholeCheck = Check<fn(&Setup<'_>, &mut Judge)>;
+pub type WholeCheck = Check<fn(&WholeFacts<'_>, &mut Judge)>;
 
 macro_rules! checks {
     (pair { $($pair:tt)* } whole { $($whole:tt)* }) => {
@@ -222,7 +222,7 @@ pub use thermometer_faults::refuse_below;
 pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.
-pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
+pub fn run_pair(check: &PairCheck, pair: &PairFacts<'_>, judge: &mut Judge) {
     let since = judge.kept();
     judge.turn_to(check.id, check.stake);
     (check.run)(pair, judge);
@@ -230,9 +230,9 @@ pub fn run_pair(check: &PairCheck, pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// Asks a whole check about an assignment.
-pub fn run_whole(check: &WholeCheck, setup: &Setup<'_>, judge: &mut Judge) {
+pub fn run_whole(check: &WholeCheck, facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.turn_to(check.id, check.stake);
-    (check.run)(setup, judge);
+    (check.run)(facts, judge);
 }
 
 /// The identity of a check by its identifier, without the check itself.

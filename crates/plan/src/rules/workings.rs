@@ -8,7 +8,7 @@ use quantity::{Value, WireSize};
 
 use crate::facts::budget::{Line, State, inputs};
 use crate::facts::loads;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::rules::judging::finding::Finding;
 
 /// With the sum of currents that a finding is about.
@@ -41,7 +41,7 @@ pub(crate) fn with_long_rating(
 
 /// With how the current of a heater came about in each of these states, cold only once for a track that has the same
 /// resistance hot; other currents are stated.
-pub(crate) fn with_heater_current(pair: &Pair<'_>, states: &[State], mut finding: Finding) -> Finding {
+pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut finding: Finding) -> Finding {
     let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.device_voltage()) else {
         return finding;
     };

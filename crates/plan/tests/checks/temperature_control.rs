@@ -1,7 +1,7 @@
 //! `temperature-control`: the model, the proposal, and how the rules compare.
 
 use crate::support::{Case, one};
-use plan::{Finding, Pair, Setup, Verdict, control, heating};
+use plan::{Finding, PairFacts, Setup, Verdict, control, heating};
 use quantity::Number;
 
 fn of(case: &Case) -> Finding {
@@ -46,15 +46,15 @@ fn wide_tolerances_make_the_proposal_calmer() {
     assert!(wide < exact * 0.8, "{wide} {exact}");
 }
 
-fn with_part<T>(case: &Case, take: impl FnOnce(&heating::Heating<'_>, &Pair<'_>) -> T) -> T {
+fn with_part<T>(case: &Case, take: impl FnOnce(&heating::Heating<'_>, &PairFacts<'_>) -> T) -> T {
     let loaded = case.load();
     let mut ways = vec![None; loaded.swap.machine.devices.len()];
     for (tag, port) in [("H1", "HEAT1"), ("T1", "TH1")] {
         ways[loaded.id(tag).0] = Some(loaded.ways(tag, port)[0]);
     }
-    let setup = Setup::new(loaded.site(), &ways);
-    let heating = heating::all(&setup).next().expect("a heater");
-    take(&heating, &heating.thermometer(&setup).expect("its thermometer"))
+    let facts = Setup::new(loaded.site(), &ways).facts();
+    let heating = facts.heated().next().expect("a heater");
+    take(heating, facts.thermometer(heating).expect("its thermometer"))
 }
 
 /// IEC 60028: a copper track of 20 °C has 1 + 0.00393 · 180 = 1.707 times its resistance at 200 °C, and gives as much less power there. The

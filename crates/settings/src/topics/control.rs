@@ -5,9 +5,9 @@ use model::board::RailId;
 use model::machine::{Detail, Heater};
 use physics::control::Pid;
 use physics::{Worked, electrics, named, work};
+use plan::Pair;
 use plan::control::{self, Model};
 use plan::heating::Heating;
-use plan::{Pair, heater_voltage};
 use quantity::si::{ElectricPotential, Power, TemperatureCoefficient, Time};
 use quantity::{Number, Value};
 
@@ -72,10 +72,11 @@ struct Part<'a> {
 impl<'a> Part<'a> {
     /// `None` where the machine's file does not tell its body, or no word tells its terms.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
-        let heating = Heating::of(pair)?;
-        let thermometer = heating.thermometer(&job.setup);
+        let heating = pair.facts().heating()?.clone();
+        let facts = job.setup.facts();
+        let thermometer = facts.thermometer(&heating);
         Some(Self {
-            model: control::model(&heating, thermometer.as_ref())?,
+            model: control::model(&heating, thermometer)?,
             heating,
             full: list.slot(Topic::ControlProportional, zone.word())?.word.full?,
         })
@@ -177,7 +178,7 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let mut causes = Vec::new();
     let mut working = Vec::new();
     let mut factor = 1.0;
-    if let (Some(before), Some(after)) = (old_voltage(pair), heater_voltage(pair)) {
+    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().heater_voltage()) {
         let (before, after) = (
             power_at(heater, "voltage of the old port", before),
             power_at(heater, "voltage of the new port", after),

@@ -3,9 +3,9 @@
 use model::machine::{Detail, Heater};
 use model::{Track, Zone};
 use physics::{Worked, electrics, heat, named, work};
+use plan::Pair;
 use plan::heating::Heating;
 use plan::protection::Protection;
-use plan::{Pair, heater_voltage};
 use quantity::si::{Power, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
@@ -39,7 +39,7 @@ fn highest(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &m
             Value::exact(work)
         ),
     )];
-    if let Some(weakest) = Heating::of(pair).and_then(|heating| heating.weakest()) {
+    if let Some(weakest) = pair.facts().heating().and_then(Heating::weakest) {
         bounds.push((
             weakest.low(),
             "what its weakest part bears at the least".to_owned(),
@@ -78,7 +78,8 @@ fn lowest(job: &Job<'_>, zone: Zone, list: &mut List<'_>) {
     let thermometer = job.setup.pairs().find(
         |pair| matches!(&pair.device().detail, Detail::Thermometer(thermometer) if thermometer.zone == zone),
     );
-    let Some((pair, lowest)) = thermometer.and_then(|pair| Some((pair, plan::refuse_below(&pair)?))) else {
+    let Some((pair, lowest)) = thermometer.and_then(|pair| Some((pair, plan::refuse_below(&pair.facts())?)))
+    else {
         return;
     };
     list.push(
@@ -153,8 +154,8 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
 
 /// The windows that follow from the machine's figures; `None` where its file does not tell enough.
 fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
-    let heating = Heating::of(pair)?;
-    Protection::of(&heating, heating.thermometer(&job.setup).as_ref())
+    let facts = job.setup.facts();
+    facts.protection(facts.pair(pair.id)?.heating()?).copied()
 }
 
 fn before_harm(harm: Time) -> String {
@@ -296,7 +297,7 @@ fn slowest(
     heater: &Heater,
     rise: TemperatureInterval,
 ) -> Option<Worked<Time>> {
-    let (_, loss, capacity) = Heating::of(pair)?.lumped()?;
+    let (_, loss, capacity) = pair.facts().heating()?.lumped()?;
     let goal = heater.working_temperature.value.nominal();
     let start = ThermodynamicTemperature::from_base(goal.base() - rise.base());
     let air = job.setup.swap.ambient.temperature.value;
@@ -319,7 +320,7 @@ fn slowest(
 
 /// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
 pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
-    let voltage = heater_voltage(pair)?;
+    let voltage = pair.facts().heater_voltage()?;
     let at = match heater.track {
         Track::Copper => Value::exact(heater.working_temperature.value.nominal()),
         Track::Alloy => Value::exact(si::celsius(20.0)),

@@ -240,7 +240,8 @@ fn captured<Q: Quantity>(old: Option<&Old>) -> Option<Q> {
 
 /// Which of the two is to be lowered, if any: the one that changes by less.
 fn torque(job: &Job<'_>, id: AxisId, speed: Velocity, acceleration: Option<Acceleration>) -> Torque {
-    let reach = |on| torque::reach(&job.setup, id, on, speed, acceleration);
+    let facts = job.setup.facts();
+    let reach = |on| torque::reach(&facts, id, on, speed, acceleration);
     let Some(new) = reach(On::New) else {
         return Torque::Unknown;
     };
@@ -314,7 +315,8 @@ fn corner_speed(job: &Job<'_>, id: AxisId, list: &mut List<'_>) {
     let Some(old) = job.old(Topic::CornerSpeed, of) else {
         return;
     };
-    let corners = |on| torque::corners(&job.setup, id, on);
+    let facts = job.setup.facts();
+    let corners = |on| torque::corners(&facts, id, on);
     let asked: Option<Velocity> = captured(Some(&old));
     let (new, before) = (corners(On::New), corners(On::Old));
     let draft = match new.zip(asked) {

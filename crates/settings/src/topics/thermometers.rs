@@ -407,7 +407,12 @@ fn worst_error(
 
 /// Whether the loop of a heated part sees its thermometer otherwise than before: another circuit, or another law.
 pub(crate) fn reads_otherwise(job: &Job<'_>, sensed: &Sensed<'_>) -> Option<String> {
-    if plan::changes::changes(&sensed.pair).contains(&plan::changes::Change::ThermometerCircuit) {
+    if sensed
+        .pair
+        .facts()
+        .changes()
+        .contains(&plan::changes::Change::ThermometerCircuit)
+    {
         return Some("the circuit of the thermometer is another one".to_owned());
     }
     let limit = table_error_caution(job);

@@ -7,7 +7,7 @@ use quantity::{Number, Value};
 
 use crate::facts::axes::{self, motor_of};
 use crate::facts::kinematics;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::torque::drive::Given;
 use crate::facts::torque::on_axis::asked;
 use crate::facts::torque::reserve::{axis_speed, with_reserve};
@@ -67,28 +67,28 @@ const CURVE_REACH: [f64; 2] = [1.5, 8.0];
 /// Motors of one axis whose curves agree are shown once. The points come from the functions that the checks `acceleration` and
 /// `speed-that-holds` judge by.
 #[must_use]
-pub fn curves(setup: &Setup<'_>) -> Vec<Curve> {
-    let machine = &setup.swap.machine;
+pub fn curves(facts: &WholeFacts<'_>) -> Vec<Curve> {
+    let machine = &facts.swap.machine;
     let mut out: Vec<Curve> = Vec::new();
-    for pair in setup.pairs() {
+    for pair in facts.pairs() {
         let Some((_, id)) = motor_of(pair.device()) else {
             continue;
         };
-        let Some(given) = Given::in_setup(&pair) else {
+        let Some(given) = pair.motor() else {
             continue;
         };
-        let (axis, asked) = (machine.axis(id), asked(machine, setup.limits(), id));
+        let (axis, asked) = (machine.axis(id), asked(machine, facts.limits(), id));
         let demand = asked.map(|asked| Demand {
             steady: asked.torque_of(asked.steady()),
             accelerating: asked.torque(),
-            with_reserve: with_reserve(setup.limits(), asked.torque()),
+            with_reserve: with_reserve(facts.limits(), asked.torque()),
         });
         let holds = demand.map(|demand| axis_speed(machine, axis, given.speed_for(demand.with_reserve)));
         let curve = Curve {
             axis: axis.name.value.clone(),
             motors: vec![pair.device_name()],
             joint: given.joint(),
-            points: points(machine, axis, &given, Given::on_old_board(&pair).as_ref()),
+            points: points(machine, axis, given, Given::on_old_board(pair).as_ref()),
             demand,
             top_speed: axis.top_speed.value,
             acceleration: axis.acceleration.map(|asked| asked.value),

@@ -9,8 +9,8 @@ use quantity::{Number, Value};
 
 use crate::facts::axes::{self, motor_of};
 use crate::facts::kinematics;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::torque::drive::Given;
 use crate::facts::torque::on_axis::asked;
 use crate::facts::torque::reserve::{axis_speed, usable, with_reserve};
@@ -38,15 +38,18 @@ pub struct Reach {
 }
 
 /// The motors of an axis on a board.
-fn motors<'a>(setup: &Setup<'a>, id: AxisId, on: On) -> impl Iterator<Item = (Pair<'a>, Given)> {
-    let setup = *setup;
-    setup.pairs().filter_map(move |pair| {
-        let (_, own) = motor_of(pair.device())?;
+fn motors<'f, 'a>(
+    facts: &'f WholeFacts<'a>,
+    id: AxisId,
+    on: On,
+) -> impl Iterator<Item = (&'f PairFacts<'a>, Given)> {
+    facts.pairs().filter_map(move |pair| {
+        motor_of(pair.device()).filter(|(_, own)| *own == id)?;
         let given = match on {
-            On::New => Given::in_setup(&pair),
-            On::Old => Given::on_old_board(&pair),
+            On::New => pair.motor().copied(),
+            On::Old => Given::on_old_board(pair),
         };
-        (own == id).then_some((pair, given?))
+        Some((pair, given?))
     })
 }
 
@@ -55,19 +58,19 @@ fn motors<'a>(setup: &Setup<'a>, id: AxisId, on: On) -> impl Iterator<Item = (Pa
 /// `None` where the files do not tell enough of the motors, or of what the axis asks for.
 #[must_use]
 pub fn reach(
-    setup: &Setup<'_>,
+    facts: &WholeFacts<'_>,
     id: AxisId,
     on: On,
     speed: Velocity,
     acceleration: Option<Acceleration>,
 ) -> Option<Reach> {
-    let (machine, limits) = (&setup.swap.machine, setup.limits());
+    let (machine, limits) = (&facts.swap.machine, facts.limits());
     let axis = machine.axis(id);
     let none = Acceleration::from_base(0.0);
     let asked = asked(machine, limits, id)?.accelerated(Value::exact(acceleration.unwrap_or(none)));
     let needed = with_reserve(limits, asked.torque());
     let shaft = axes::shaft_speed(axis, Value::exact(speed * kinematics::belt_share(machine, axis)));
-    let reaches = motors(setup, id, on).map(|(pair, given)| {
+    let reaches = motors(facts, id, on).map(|(pair, given)| {
         let usable = usable(limits, Value::exact(given.least(shaft.high())));
         Reach {
             motor: pair.device_name(),
@@ -94,15 +97,15 @@ pub struct Corners {
 
 /// The change of speed that the weakest motor of an axis can follow; `None` where the files do not tell enough.
 #[must_use]
-pub fn corners(setup: &Setup<'_>, id: AxisId, on: On) -> Option<Corners> {
-    let asked = asked(&setup.swap.machine, setup.limits(), id)?;
-    let weakest = motors(setup, id, on).min_by(|one, other| {
+pub fn corners(facts: &WholeFacts<'_>, id: AxisId, on: On) -> Option<Corners> {
+    let asked = asked(&facts.swap.machine, facts.limits(), id)?;
+    let weakest = motors(facts, id, on).min_by(|one, other| {
         let at_rest = |given: &Given| given.at_rest().low().base();
         at_rest(&one.1).total_cmp(&at_rest(&other.1))
     });
     let (pair, given) = weakest?;
     let (motor, _) = motor_of(pair.device())?;
-    let acceleration = asked.acceleration_from(usable(setup.limits(), given.at_rest()))?;
+    let acceleration = asked.acceleration_from(usable(facts.limits(), given.at_rest()))?;
     let step = asked.travel.scale(axes::full_step(motor).base() / TAU);
     let speed = Value::corners(|end| motion::corner_speed(acceleration.at(end), step.at(end)));
     Some(Corners {

@@ -5,22 +5,22 @@ use quantity::{Number, Value};
 use crate::facts::axes::motor_of;
 use crate::facts::kinematics;
 use crate::facts::axes;
-use crate::facts::torque::{self, Given};
+use crate::facts::torque::{self};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "acceleration";
 
 /// A torque that is used up beyond its reserve loses steps now and then: a caution.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some((_, id)) = motor_of(pair.device()) else {
         return;
     };
     let machine = &pair.swap.machine;
     let axis = machine.axis(id);
-    let Some(given) = Given::of_pair(pair) else { return };
+    let Some(given) = pair.motor_asked_alone() else { return };
     let Some(asked) = torque::asked(machine, pair.limits(), id).filter(|asked| asked.accelerating.is_some())
     else {
         return;

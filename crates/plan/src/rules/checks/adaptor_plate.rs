@@ -9,44 +9,44 @@ use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::mounting::Held;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "adaptor-plate";
 
 /// Says nothing where the board sits on the posts. Holes too near to each other are a caution: the plate breaks, or a head lies below a
 /// distance piece.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let seat = &setup.site.seats.new;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let seat = &facts.site.seats.new;
     if seat.held != Held::Plate {
         return;
     }
-    let place = setup.board.outline.hole_diameter.place;
+    let place = facts.board.outline.hole_diameter.place;
     judge.say(Verdict::Note, || {
-        let plate = Plate::of(setup);
+        let plate = Plate::of(facts);
         let headline = format!(
             "a plate of {} x {} carries {}, {}: the lower left corner of the board at {}, {} of the case",
             brief(plate.size.x),
             brief(plate.size.y),
-            setup.board.name,
+            facts.board.name,
             seat.turned(),
             tenths(plate.board.x),
             tenths(plate.board.y),
         );
-        let screw = &setup.swap.machine.case.screw;
+        let screw = &facts.swap.machine.case.screw;
         Finding::new(headline, "iso-273").at(place).remedy(format!(
             "measured from the lower left corner of the plate, drill for the posts at {}, and for the board at {}; holes for {screw}, countersunk above the posts; make it of plastic, or keep metal off the solder side",
             listed(&plate.posts),
             listed(&plate.holes),
         ))
     });
-    let Some(web) = mounting::web(&seat.motion, setup.swap, setup.board) else {
+    let Some(web) = mounting::web(&seat.motion, facts.swap, facts.board) else {
         return;
     };
-    let row = setup
+    let row = facts
         .swap
         .catalogue
         .screws()
-        .get(&setup.swap.machine.case.screw.value);
+        .get(&facts.swap.machine.case.screw.value);
     let washer = row
         .and_then(|row| row.washer)
         .map_or(si::metre(f64::NAN), |washer| washer.high());
@@ -74,9 +74,9 @@ struct Plate {
 }
 
 impl Plate {
-    fn of(setup: &Setup<'_>) -> Self {
-        let (board, case, motion) = (setup.board, &setup.swap.machine.case, &setup.site.seats.new.motion);
-        let screw = setup.swap.catalogue.screws().get(&case.screw.value);
+    fn of(facts: &WholeFacts<'_>) -> Self {
+        let (board, case, motion) = (facts.board, &facts.swap.machine.case, &facts.site.seats.new.motion);
+        let screw = facts.swap.catalogue.screws().get(&case.screw.value);
         // Around each hole as much as a washer covers.
         let margin = screw
             .and_then(|row| row.washer)

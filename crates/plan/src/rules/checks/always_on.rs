@@ -7,12 +7,12 @@ use model::machine::Detail;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "always-on";
 
 /// A part fan that cannot be switched is refused. A fan that guards something and is now switched needs a setting before any heat.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let permanent = match pair.port().kind {
         PortKind::Permanent => true,
         PortKind::Switched { .. } => false,
@@ -49,7 +49,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// What a fan is for, and the setting that it needs where it is switched.
-fn told(pair: &Pair<'_>, duty: FanDuty) -> (&'static str, String) {
+fn told(pair: &PairFacts<'_>, duty: FanDuty) -> (&'static str, String) {
     match duty {
         FanDuty::HeatSink => {
             let from = pair.limits().fan_switch_on_temperature.value;

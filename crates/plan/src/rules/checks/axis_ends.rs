@@ -8,29 +8,29 @@ use crate::rules::checks::load_homing::load_homing_works;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "axis-ends";
 
 /// A limit switch, a bed probe for an axis that is lifted by a screw, or a load that is measured; extruders have no end.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for (at, axis) in setup.swap.machine.axes.iter().enumerate() {
-        let moved = setup
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for (at, axis) in facts.swap.machine.axes.iter().enumerate() {
+        let moved = facts
             .pairs()
             .any(|pair| axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at)));
         if !moved || matches!(axis.drive, Drive::Extruder { .. }) {
             continue;
         }
-        let switch = setup.pairs().find_map(|pair| match &pair.device().detail {
+        let switch = facts.pairs().find_map(|pair| match &pair.device().detail {
             Detail::LimitSwitch { axis, .. } if axis.0 == at => Some(pair.device_name()),
             _ => None,
         });
         let other = || {
-            setup.pairs().find_map(|pair| match &pair.device().detail {
+            facts.pairs().find_map(|pair| match &pair.device().detail {
                 Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => Some(pair.device_name()),
                 Detail::Motor(motor)
                     if motor.axis.0 == at
-                        && setup.wished(pair.id, WishKind::LoadMeasuredHoming)
+                        && facts.wished(pair.id, WishKind::LoadMeasuredHoming)
                         && load_homing_works(&pair) =>
                 {
                     Some(format!("the load of {}", pair.device_name()))

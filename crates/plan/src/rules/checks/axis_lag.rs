@@ -7,34 +7,34 @@ use quantity::{Number, Value};
 
 use crate::facts::axes::motor_of;
 use crate::facts::axes;
-use crate::facts::torque::{self, Given};
+use crate::facts::torque::{self};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "axis-lag";
 
 /// Friction turns round with the direction, so that the axis comes to stand on one side or the other: finer microsteps than that
 /// make it quieter, not truer. A note.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
     for (at, axis) in machine.axes.iter().enumerate() {
         let id = AxisId(at);
         if matches!(axis.drive, Drive::Extruder { .. }) {
             continue;
         }
-        let Some(asked) = torque::asked(machine, setup.limits(), id) else {
+        let Some(asked) = torque::asked(machine, facts.limits(), id) else {
             continue;
         };
-        let pair = setup
+        let pair = facts
             .pairs()
             .find(|pair| motor_of(pair.device()).is_some_and(|(_, own)| own == id));
         let Some(pair) = pair else { continue };
         let (Some((motor, _)), Some(driver)) = (motor_of(pair.device()), pair.driver()) else {
             continue;
         };
-        let Some(given) = Given::in_setup(&pair) else {
+        let Some(given) = pair.motor() else {
             continue;
         };
         // A screw holds its friction in its efficiency: what is lost of the force that it is given.

@@ -6,16 +6,16 @@ use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::mounting::Held;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "board-height";
 
 /// Higher than the case is a blocker; too little air above is a caution.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (height, free) = (setup.board.outline.height, setup.swap.machine.case.height.value);
-    let above = setup.limits().board_clearance_above.value;
-    let raised = mounting::raised(setup.swap, &setup.site.seats.new);
-    let lifted = setup.site.seats.new.held == Held::Plate;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (height, free) = (facts.board.outline.height, facts.swap.machine.case.height.value);
+    let above = facts.limits().board_clearance_above.value;
+    let raised = mounting::raised(facts.swap, &facts.site.seats.new);
+    let lifted = facts.site.seats.new.held == Held::Plate;
     let total = height.value + raised;
     judge.graded(total, free - above, free, || {
         let headline = format!(
@@ -26,7 +26,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         );
         let mut finding = Finding::new(headline, "common-practice");
         if lifted {
-            let limits = setup.limits();
+            let limits = facts.limits();
             let stack = vec![
                 named("lₙ", "board with its plugs", height.value),
                 named("lₙ", "adaptor plate", limits.plate_thickness.value),

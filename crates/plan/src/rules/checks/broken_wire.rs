@@ -6,13 +6,13 @@ use model::{Output, Pull};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "broken-wire";
 
 /// Safe where a broken wire looks like a switch that is met. A run-out that goes unnoticed costs a print, not a machine: a note.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(sensor), Some(input)) = (
         signals::sensor(&pair.device().detail),
         signals::input(&pair.port().kind),
@@ -68,7 +68,7 @@ fn at(headline: String, sensor: &Sensor) -> Finding {
     Finding::new(headline, "common-practice").at(sensor.output.place)
 }
 
-fn met(pair: &Pair<'_>) -> &'static str {
+fn met(pair: &PairFacts<'_>) -> &'static str {
     match pair.device().detail {
         Detail::FilamentSwitch(_) => "the filament had run out",
         Detail::BedProbe(_) => "the bed were touched",
@@ -76,7 +76,7 @@ fn met(pair: &Pair<'_>) -> &'static str {
     }
 }
 
-fn consequence(pair: &Pair<'_>) -> String {
+fn consequence(pair: &PairFacts<'_>) -> String {
     match &pair.device().detail {
         Detail::LimitSwitch { axis, .. } => {
             let axis = &pair.swap.machine.axis(*axis).name;

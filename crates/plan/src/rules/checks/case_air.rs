@@ -4,30 +4,29 @@ use physics::{Worked, electrics, heat, named, work, work_many};
 use quantity::Value;
 use quantity::si::{Power, ThermodynamicTemperature};
 
-use crate::facts::losses;
 use crate::facts::air;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "case-air";
 
 /// What leaves the case is known to a factor of two at best where it is not stated, and the worst corner decides all the same.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let lines = losses::losses(setup);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let lines = facts.losses();
     if lines.is_empty() {
         return;
     }
-    let total = work_many(&electrics::POWER_SUM, "P", lines, electrics::power_sum);
-    let fan = air::board_fan(setup.swap);
-    let reckoned = setup.site.air();
-    let now = Aired::of(setup, &total, fan.is_some());
+    let total = work_many(&electrics::POWER_SUM, "P", lines.to_vec(), electrics::power_sum);
+    let fan = air::board_fan(facts.swap);
+    let reckoned = facts.site.air();
+    let now = Aired::of(facts, &total, fan.is_some());
     let bound = Value::exact(reckoned.high());
     judge.at_most(now.air.value, bound, Verdict::Caution, || {
-        warmer(setup, &total, &now, reckoned, fan.is_some())
+        warmer(facts, &total, &now, reckoned, fan.is_some())
     });
-    let hottest = setup.limits().ambient_bay.value.high();
+    let hottest = facts.limits().ambient_bay.value.high();
     match fan {
         None => judge.at_most(now.air.value, Value::exact(hottest), Verdict::Caution, || {
             let headline = format!(
@@ -35,18 +34,18 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 brief(now.air.value.nominal()),
                 brief(now.air.value.high())
             );
-            finished(setup, "fan", &total, &now, headline)
+            finished(facts, "fan", &total, &now, headline)
                 .remedy("let a fan blow through the place of the board, on an output that is always on")
         }),
         Some((tag, _)) => {
-            let still = Aired::of(setup, &total, false);
+            let still = Aired::of(facts, &total, false);
             judge.at_most(still.air.value, Value::exact(hottest), Verdict::Note, || {
                 let headline = format!(
                     "should the board fan {tag} stop, the air around the board comes to {}, at the worst corner to {}",
                     brief(still.air.value.nominal()),
                     brief(still.air.value.high())
                 );
-                finished(setup, "fan", &total, &still, headline)
+                finished(facts, "fan", &total, &still, headline)
                     .remedy("look at it before each long print, and clean its grille; drivers that lose steps after some minutes tell that it stands")
             });
         }
@@ -59,10 +58,10 @@ struct Aired {
 }
 
 impl Aired {
-    fn of(setup: &Setup<'_>, total: &Worked<Power>, fan: bool) -> Self {
-        let leaves = air::conductance(setup.swap, fan);
+    fn of(facts: &WholeFacts<'_>, total: &Worked<Power>, fan: bool) -> Self {
+        let leaves = air::conductance(facts.swap, fan);
         let inputs = (
-            named("ϑₐ", "room", setup.swap.ambient.temperature.value),
+            named("ϑₐ", "room", facts.swap.ambient.temperature.value),
             named("P", "all that the board turns into heat", total.value),
             named(
                 "G",
@@ -82,13 +81,13 @@ impl Aired {
 }
 
 fn warmer(
-    setup: &Setup<'_>,
+    facts: &WholeFacts<'_>,
     total: &Worked<Power>,
     now: &Aired,
     reckoned: Value<ThermodynamicTemperature>,
     fan: bool,
 ) -> Finding {
-    let stated = setup.swap.machine.case.air;
+    let stated = facts.swap.machine.case.air;
     let headline = format!(
         "the board turns up to {} into heat, which warms the air around it to {}{}; {} up to {}",
         brief(total.value.high()),
@@ -101,17 +100,17 @@ fn warmer(
         },
         brief(reckoned.high())
     );
-    finished(setup, "air", total, now, headline)
+    finished(facts, "air", total, now, headline)
         .remedy("measure the air at the board in a long print and state it as `air`; lower run currents, or let a fan blow through")
 }
 
-fn finished(setup: &Setup<'_>, what: &str, total: &Worked<Power>, now: &Aired, headline: String) -> Finding {
-    let place = setup
+fn finished(facts: &WholeFacts<'_>, what: &str, total: &Worked<Power>, now: &Aired, headline: String) -> Finding {
+    let place = facts
         .swap
         .machine
         .case
         .air
-        .map_or(setup.swap.machine.case.size.place, |air| air.place);
+        .map_or(facts.swap.machine.case.size.place, |air| air.place);
     let finding = Finding::new(headline, "heat-transfer-textbook")
         .about(Subject::named(what))
         .at(place)

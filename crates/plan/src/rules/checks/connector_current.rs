@@ -7,21 +7,20 @@ use physics::{Worked, Working, named, work};
 use quantity::si::{ElectricCurrent, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::facts::ratings::external_switch;
 use crate::rules::judging::finding::{Finding, brief, shipped_source};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "connector-current";
 
 /// The weaker of the two families counts: the port's, and the lead's own where its plug stays on.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_)) || pair.way.own_supply {
         return;
     }
     let Some(current) = pair.current() else { return };
-    if external_switch(pair).is_some() {
+    if pair.external_switch().is_some() {
         return;
     }
     let connectors = pair.swap.catalogue.connectors();
@@ -94,7 +93,7 @@ struct Derated {
 }
 
 impl Derated {
-    fn of(pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Self {
+    fn of(pair: &PairFacts<'_>, rating: Value<ElectricCurrent>) -> Self {
         let limits = pair.limits();
         let loaded = loaded(pair);
         let neighbours =
@@ -121,7 +120,7 @@ impl Derated {
     /// How hot the contact gets with a current through it for long.
     fn temperature(
         &self,
-        pair: &Pair<'_>,
+        pair: &PairFacts<'_>,
         current: Value<ElectricCurrent>,
         rating: Value<ElectricCurrent>,
     ) -> Worked<ThermodynamicTemperature> {
@@ -150,7 +149,7 @@ impl Derated {
         )
     }
 
-    fn working(&self, pair: &Pair<'_>, rating: Value<ElectricCurrent>) -> Working {
+    fn working(&self, pair: &PairFacts<'_>, rating: Value<ElectricCurrent>) -> Working {
         let limits = pair.limits();
         let inputs = (
             named(
@@ -183,7 +182,7 @@ impl Derated {
 }
 
 /// The contacts of a lead that carry its current: out and back, or all four of a motor.
-fn loaded(pair: &Pair<'_>) -> usize {
+fn loaded(pair: &PairFacts<'_>) -> usize {
     match pair.device().detail {
         Detail::Motor(_) => pair.device().lead.pins.len(),
         _ => 2,

@@ -8,16 +8,16 @@ use crate::facts::torque::{self, On};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "corner-speed";
 
 /// Where the file asks for none, what can be followed is told all the same: it is a setting of every controller.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
     for (at, axis) in machine.axes.iter().enumerate() {
         let id = AxisId(at);
-        let Some(corners) = torque::corners(setup, id, On::New) else {
+        let Some(corners) = torque::corners(facts, id, On::New) else {
             continue;
         };
         let speed = corners.speed;

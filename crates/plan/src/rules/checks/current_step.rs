@@ -6,18 +6,17 @@ use physics::{Working, motion, named, work};
 use quantity::si::{ElectricCurrent, ElectricalResistance};
 use quantity::{Number, Value, si};
 
-use crate::facts::driving;
 use crate::facts::drivers;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "current-step";
 
 /// A setting that jumps by much is lived with; the number to set stands in the headline.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(wanted)) = (pair.driver(), driving::driver_current(pair)) else {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let (Some(driver), Some(wanted)) = (pair.driver(), pair.driver_current()) else {
         return;
     };
     // A driver that does not give the current at all is the business of another check.

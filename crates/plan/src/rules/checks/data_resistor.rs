@@ -6,12 +6,12 @@ use model::machine::Detail;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "data-resistor";
 
 /// Without one the edge rings at the end of a long lead, and the first light shows wrong colours: a note.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Detail::LightStrip(_), PortKind::LightData { series_resistor, .. }) =
         (&pair.device().detail, &pair.port().kind)
     else {

@@ -10,13 +10,13 @@ use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::rails::supply_voltage;
 
 pub(crate) const ID: &str = "device-voltage";
 
 /// A heater is judged by its power, which goes with the square of the voltage; all else by the voltage itself.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if pair.way.own_supply {
         return converter(pair, judge);
     }
@@ -35,7 +35,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// Too much power burns, too little never gets there; both as a share of the rated power.
-fn heater_power(pair: &Pair<'_>, heater: &Heater, voltage: Value<ElectricPotential>, judge: &mut Judge) {
+fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPotential>, judge: &mut Judge) {
     let limits = pair.limits();
     let rated = Value::exact(heater.power.nominal());
     let ratio = voltage / heater.voltage.value;
@@ -90,7 +90,7 @@ fn heater_power(pair: &Pair<'_>, heater: &Heater, voltage: Value<ElectricPotenti
 
 /// Fans, lights, sensors and panels run inside a band; a little outside is a caution, far outside is refused.
 fn within(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     rated: Value<ElectricPotential>,
     voltage: Value<ElectricPotential>,
     judge: &mut Judge,
@@ -130,7 +130,7 @@ fn within(
 }
 
 /// A converter of its own gives the rated voltage, wherever the port is.
-fn converter(pair: &Pair<'_>, judge: &mut Judge) {
+fn converter(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(rated) = loads::rated(&pair.device().detail) else {
         return;
     };

@@ -3,23 +3,22 @@
 use model::Turn;
 
 use crate::facts::axes;
-use crate::facts::changes::new_direction;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::harness::{job, turn_as_it_is};
+use crate::facts::harness::turn_as_it_is;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "direction";
 
 /// A direction that turns round is a setting; coils that do not meet one phase each need their contacts moved.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(motor) = axes::motor(&pair.device().detail) else {
         return;
     };
     let axis = pair.swap.machine.axis(motor.axis);
     // Where the plug is made anew anyway, its contacts follow the socket.
-    if crossed(pair) && job(pair).re_pin {
+    if crossed(pair) && pair.job().re_pin {
         judge.say(Verdict::Caution, || {
             let headline = format!(
                 "{} must not be plugged into {} as it is, which is a blocker: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
@@ -31,7 +30,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             )
         });
     }
-    let Some(change) = new_direction(pair) else {
+    let Some(change) = pair.direction() else {
         judge.say(Verdict::Note, || {
             let headline = format!(
                 "which way {} turns at {} is not known beforehand: {}",
@@ -75,14 +74,14 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// Whether a phase of the driver would lie between two coils.
-fn crossed(pair: &Pair<'_>) -> bool {
+fn crossed(pair: &PairFacts<'_>) -> bool {
     matches!(
         turn_as_it_is(&pair.device().lead.pins, &pair.port().pins),
         Some(Err(_))
     )
 }
 
-fn at(pair: &Pair<'_>, headline: String) -> Finding {
+fn at(pair: &PairFacts<'_>, headline: String) -> Finding {
     let pins = &pair.port().pins;
     let place = pins.first().map_or(pair.port().place, |pin| pin.place);
     Finding::new(headline, "stepping-motors-book").at(place)

@@ -4,13 +4,13 @@ use crate::facts::axes;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "driver-count";
 
 /// Enough for each motor, enough for each axis with some motors sharing, or not even that.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
     let motors = || {
         machine
             .devices
@@ -21,11 +21,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     if count == 0 {
         return;
     }
-    let drivers = setup.board.drivers.len();
+    let drivers = facts.board.drivers.len();
     let moved = (0..machine.axes.len())
         .filter(|axis| motors().any(|motor| motor.axis.0 == *axis))
         .count();
-    let shared = setup.pairs().filter(|pair| pair.way.second).count();
+    let shared = facts.pairs().filter(|pair| pair.way.second).count();
     let verdict = if drivers < moved {
         Verdict::Blocker
     } else if drivers < count {
@@ -48,7 +48,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 }
             ),
         };
-        let finding = Finding::new(headline, "common-practice").at(setup.board.place);
+        let finding = Finding::new(headline, "common-practice").at(facts.board.place);
         match verdict {
             Verdict::Pass => finding,
             Verdict::Note => finding.remedy("two motors that share a driver need twice the current (side by side) or twice the voltage (in series)"),

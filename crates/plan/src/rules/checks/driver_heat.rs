@@ -6,20 +6,19 @@ use physics::{heat, motion, named, work};
 use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::facts::driving;
 use crate::facts::drivers::Loss;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "driver-heat";
 
 /// Too hot is mended by a heat sink where the board's file knows what it gains; less current is always a way out, unless too little is left.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let (Some(driver), Some(current)) = (pair.driver(), driving::driver_current(pair)) else {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let (Some(driver), Some(current)) = (pair.driver(), pair.driver_current()) else {
         return;
     };
     let bare = driver.thermal_resistance.map(|theta| theta.value);
@@ -113,7 +112,7 @@ fn junction(
 }
 
 /// Whether the machine has a fan over its electronics.
-fn has_board_fan(pair: &Pair<'_>) -> bool {
+fn has_board_fan(pair: &PairFacts<'_>) -> bool {
     let machine = &pair.swap.machine;
     machine
         .device_ids()
@@ -127,7 +126,7 @@ type Path = (
 );
 
 fn words(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     loss: &Loss,
     (air, power, theta): Path,
     value: Value<ThermodynamicTemperature>,

@@ -5,14 +5,14 @@ use model::board::{Board, Port, PortId, PortKind};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "exclusions";
 
 /// By the word of the board's file, or by a shared pin of the processor.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let board = setup.board;
-    let used = |port: PortId| setup.at(port).next();
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let board = facts.board;
+    let used = |port: PortId| facts.at(port).next();
     let mut any = false;
     for (id, port) in board.port_ids() {
         let Some(pair) = used(id) else { continue };

@@ -9,34 +9,34 @@ use quantity::{Number, Value};
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::heating::{self, Corner, Heating, WeakPart, time_to};
+use crate::facts::heating::{Corner, Heating, WeakPart, time_to};
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "failed-closed";
 
 /// No controller opens a switch that failed closed: what does not end below the weakest part by itself needs a cut-out of its own.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for heating in heating::all(setup) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for heating in facts.heated() {
         // The whole voltage of the port: a lead only makes it less.
         let Some(end) = heating.end(heating.port_voltage) else {
             if heating.loss.is_none() {
-                judge.say(Verdict::Note, || without_loss(&heating));
+                judge.say(Verdict::Note, || without_loss(heating));
             }
             continue;
         };
         let weak = heating.weak_parts();
-        let reached = |part: &WeakPart| at_part(&heating, part, end.value);
+        let reached = |part: &WeakPart| at_part(heating, part, end.value);
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
         let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
-            judge.say(Verdict::Note, || unknown(&heating, end.value));
+            judge.say(Verdict::Note, || unknown(heating, end.value));
             continue;
         };
         let value = reached(worst);
         let words = || {
-            let finding = words(&heating, worst, value, &weak).working(end.working.clone());
-            times(&heating, &weak).into_iter().fold(finding, Finding::working)
+            let finding = words(heating, worst, value, &weak).working(end.working.clone());
+            times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         match heating.heater.cut_out {
             Some(cut_out) if value.high() > worst.bears.low() => {

@@ -9,15 +9,15 @@ use quantity::{Number, Value};
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::heating::{self, Corner, Heating, body_workings};
+use crate::facts::heating::{Corner, Heating, body_workings};
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "heat-up-time";
 
 /// Long is no fault: a note. Whether it gets there at all is the matter of `heater-reach`.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for heating in heating::all(setup) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for heating in facts.heated() {
         let goal = heating.working().nominal();
         let time = |corner| heating.heat_up_time(corner, goal);
         let (Some(fast), Some(nominal)) = (time(Corner::Fastest), time(Corner::Nominal)) else {
@@ -31,7 +31,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         match time(Corner::Slowest) {
             Some(slow) => {
                 let value = Value::between(fast, nominal, slow);
-                judge.at_most(value, limit, Verdict::Note, || words(&heating, goal, value));
+                judge.at_most(value, limit, Verdict::Note, || words(heating, goal, value));
             }
             None => judge.say(Verdict::Note, || {
                 let headline = format!(
@@ -40,7 +40,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                     brief(nominal),
                     Value::exact(goal)
                 );
-                finished(&heating, goal, nominal, Finding::new(headline, "heat-transfer-textbook"))
+                finished(heating, goal, nominal, Finding::new(headline, "heat-transfer-textbook"))
             }),
         }
     }

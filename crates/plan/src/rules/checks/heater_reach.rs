@@ -7,18 +7,18 @@ use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::heating::{self, Heating};
+use crate::facts::heating::Heating;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "heater-reach";
 
 /// Out of reach with every value as it is named is a blocker; out of reach at the worst corner a caution. A high duty is a note.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for heating in heating::all(setup) {
-        let at = voltage_and_end(&heating);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for heating in facts.heated() {
+        let at = voltage_and_end(heating);
         let Some((voltage, end)) = at else {
-            judge.say(Verdict::Note, || unknown(&heating));
+            judge.say(Verdict::Note, || unknown(heating));
             continue;
         };
         let working = heating.working();
@@ -28,13 +28,13 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             Verdict::Caution
         };
         judge.at_least(end.value, working, broken, || {
-            let mut finding = reach(&heating, end.value).working(voltage.working.clone());
+            let mut finding = reach(heating, end.value).working(voltage.working.clone());
             if let Some(whole) = heating.whole_loss() {
                 finding = finding.working(whole.working);
             }
             finding.working(end.working)
         });
-        duty(&heating, voltage.value, judge);
+        duty(heating, voltage.value, judge);
     }
 }
 

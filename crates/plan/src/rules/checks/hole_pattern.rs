@@ -10,13 +10,13 @@ use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::mounting::Held;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "hole-pattern";
 
 /// Enough screws hold it; else a plate between board and posts mends it, where the board fits into the case at all.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (board, case) = (setup.board, &setup.swap.machine.case);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (board, case) = (facts.board, &facts.swap.machine.case);
     let (holes, posts) = (board.outline.holes.len(), case.posts.len());
     let possible = holes.min(posts);
     let place = board.outline.hole_diameter.place;
@@ -29,13 +29,13 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let play = mounting::play(setup.swap, board).unwrap_or(si::metre(f64::NAN));
-    let seat = &setup.site.seats.new;
+    let play = mounting::play(facts.swap, board).unwrap_or(si::metre(f64::NAN));
+    let seat = &facts.site.seats.new;
     let screws = seat.screws;
     let with_play = |finding: Finding| {
         let inputs = (
             named("D", "hole of the board", board.outline.hole_diameter.value),
-            named("d", format!("screw {}", case.screw), screw(setup)),
+            named("d", format!("screw {}", case.screw), screw(facts)),
         );
         let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| {
             mechanics::screw_play(hole, screw)
@@ -88,11 +88,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn screw(setup: &Setup<'_>) -> Value<si::Length> {
-    let row = setup
+fn screw(facts: &WholeFacts<'_>) -> Value<si::Length> {
+    let row = facts
         .swap
         .catalogue
         .screws()
-        .get(&setup.swap.machine.case.screw.value);
+        .get(&facts.swap.machine.case.screw.value);
     row.map_or(Value::exact(si::metre(f64::NAN)), |row| row.diameter)
 }

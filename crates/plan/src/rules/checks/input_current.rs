@@ -2,36 +2,35 @@
 
 use quantity::Value;
 
-use crate::facts::budget::{Budget, State, sum};
+use crate::facts::budget::{State, sum};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
 use crate::facts::pair::name_of;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-current";
 
 /// At heat-up all of the rating may flow, for long a share of it. The strongest heater is moved off where that is what it takes.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
-    let rating = setup.board.input.current;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    let rating = facts.board.input.current;
     if let Some(id) = budget.moved {
-        let heater = setup.swap.machine.device(id);
-        let all = budget.with_all_on_board();
+        let heater = facts.swap.machine.device(id);
         judge.mended(Part::one("external heater switch"), || {
-            let lines = all.input(State::HeatUp);
-            let total = sum(&lines);
+            let lines = budget.input_with_all_on_board();
+            let total = sum(lines);
             let headline = format!(
                 "with {} the input of {} would carry up to {} at heat-up, and its terminals and fuse are for {}: it goes over an external switch",
                 name_of(heater),
-                setup.board.name,
+                facts.board.name,
                 Value::exact(total.high()),
                 rating.value
             );
-            with_sum(Finding::new(headline, "own-statement"), &lines)
+            with_sum(Finding::new(headline, "own-statement"), lines)
                 .about(Subject { device: Some(heater.tag.value.clone()), ..Subject::default() })
                 .against(total, Side::AtMost, rating.value)
                 .at(rating.place)
@@ -39,14 +38,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
     }
     let heat_up = budget.input(State::HeatUp);
-    judge.at_most(sum(&heat_up), rating.value, Verdict::Blocker, || {
+    judge.at_most(sum(heat_up), rating.value, Verdict::Blocker, || {
         let headline = format!(
             "the input of {} carries up to {} at heat-up; it is rated for {}",
-            setup.board.name,
-            Value::exact(sum(&heat_up).high()),
+            facts.board.name,
+            Value::exact(sum(heat_up).high()),
             rating.value
         );
-        with_sum(Finding::new(headline, "own-statement"), &heat_up)
+        with_sum(Finding::new(headline, "own-statement"), heat_up)
             .about(Subject::named("heat-up"))
             .at(rating.place)
             .remedy(
@@ -54,15 +53,15 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             )
     });
     let hot = budget.input(State::Hot);
-    let share = setup.limits().input_continuous_share.value;
-    judge.at_most(sum(&hot), share * rating.value, Verdict::Caution, || {
+    let share = facts.limits().input_continuous_share.value;
+    judge.at_most(sum(hot), share * rating.value, Verdict::Caution, || {
         let headline = format!(
             "the input of {} carries up to {} once all is hot; {share} of its {} may flow for long",
-            setup.board.name,
-            Value::exact(sum(&hot).high()),
+            facts.board.name,
+            Value::exact(sum(hot).high()),
             rating.value
         );
-        let finding = with_sum(Finding::new(headline, "common-practice"), &hot);
+        let finding = with_sum(Finding::new(headline, "common-practice"), hot);
         with_long_rating(finding, share, "the input of the board", rating.value)
             .about(Subject::named("hot"))
             .at(rating.place)

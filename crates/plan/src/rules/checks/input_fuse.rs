@@ -3,18 +3,18 @@
 use physics::electrics;
 use quantity::Value;
 
-use crate::facts::budget::{Budget, State, sum};
+use crate::facts::budget::{State, sum};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-fuse";
 
 /// Four questions to one fuse; where there is none, that is said.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let board = setup.board;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let board = facts.board;
     let Some(fuse) = board.input.fuse else {
         judge.say(Verdict::Caution, || {
             Finding::new(
@@ -29,7 +29,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
         return;
     };
-    let budget = Budget::of(setup);
+    let budget = facts.budget();
     let (cold_lines, hot_lines) = (budget.input(State::HeatUp), budget.input(State::Hot));
     let (heat_up, hot) = (sum(&cold_lines), sum(&hot_lines));
     let about = |what: &str, headline: String, source: &'static str| {
@@ -50,7 +50,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         with_sum(about("heat-up", headline, "iso-8820-3"), &cold_lines)
             .remedy("heat the bed first and the hot end then, or move the bed to an external switch; never fit a larger fuse")
     });
-    let share = setup.limits().fuse_continuous_share.value;
+    let share = facts.limits().fuse_continuous_share.value;
     judge.at_most(hot, share * fuse.value, Verdict::Caution, || {
         let headline = format!(
             "the fuse of {} carries up to {} once all is hot; for long it likes at most {share} of its {}",
@@ -71,11 +71,11 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         );
         about("terminals", headline, "iec-60364-4-43").remedy(format!("fit a fuse of at most {terminals}"))
     });
-    let Some((_, supply)) = setup.swap.machine.supplies().next() else {
+    let Some((_, supply)) = facts.swap.machine.supplies().next() else {
         return;
     };
-    let fault = supply.power.value / supply.voltage.value * setup.limits().supply_fault_share.value;
-    let needed = setup.limits().fuse_opens_at.value * fuse.value;
+    let fault = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
+    let needed = facts.limits().fuse_opens_at.value * fuse.value;
     let opens_in_seconds = fault.low() >= needed.high();
     let verdict = if opens_in_seconds {
         Verdict::Pass

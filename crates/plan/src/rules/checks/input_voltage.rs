@@ -6,21 +6,21 @@ use quantity::Value;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "input-voltage";
 
 /// A label outside the range is a blocker; where only a corner of the tolerance is outside, the supply can be trimmed or measured.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let Some((_, supply)) = setup.swap.machine.supplies().next() else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let Some((_, supply)) = facts.swap.machine.supplies().next() else {
         return;
     };
-    touchable(setup, supply, judge);
-    let (voltage, range) = (supply.voltage.value, &setup.board.input.voltage);
+    touchable(facts, supply, judge);
+    let (voltage, range) = (supply.voltage.value, &facts.board.input.voltage);
     let words = || {
         let headline = format!(
             "{} bears {} at its input; the supply gives {voltage}",
-            setup.board.name, range.value
+            facts.board.name, range.value
         );
         Finding::new(headline, "own-statement").at(range.place)
     };
@@ -44,8 +44,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 /// Above extra-low voltage this is work for other people and other rules.
-fn touchable(setup: &Setup<'_>, supply: &Supply, judge: &mut Judge) {
-    let limit = setup.limits().supply_extra_low_voltage_dc.value;
+fn touchable(facts: &WholeFacts<'_>, supply: &Supply, judge: &mut Judge) {
+    let limit = facts.limits().supply_extra_low_voltage_dc.value;
     if supply.voltage.high() <= limit.low() {
         return;
     }

@@ -4,30 +4,31 @@ use model::RailSource;
 use model::machine::Detail;
 use physics::electrics::{self, FuseClass};
 use physics::{named, work};
+use quantity::si::ElectricCurrent;
 use quantity::{Number, Value, si};
 
-use crate::facts::budget::{Budget, State, sum};
+use crate::facts::budget::{Drawn, Line, State};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::wires;
 
 pub(crate) const ID: &str = "inrush";
 
 /// Asked only where a file states a capacitance.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    at_the_input(setup, judge);
-    on_rails(setup, judge);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    at_the_input(facts, judge);
+    on_rails(facts, judge);
 }
 
 /// A supply that is switched on behind its output, by a relay or a plug, meets empty capacitors.
-fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
-    let board = setup.board;
+fn at_the_input(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let board = facts.board;
     let (Some(capacitance), Some(fuse)) = (board.input.capacitance, board.input.fuse) else {
         return;
     };
-    let Some(pair) = setup
+    let Some(pair) = facts
         .pairs()
         .find(|pair| matches!(pair.device().detail, Detail::Supply(_)))
     else {
@@ -35,13 +36,13 @@ fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
     };
     let lead = &pair.device().lead;
     let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
-    let source = setup.limits().supply_source_resistance.value;
+    let source = facts.limits().supply_source_resistance.value;
     let loop_of = |source: si::ElectricalResistance, per: si::ResistancePerLength, length: si::Length| {
         source + si::ohm(2.0 * per.base() * length.base())
     };
     let length = lead.length.value;
     let resistance = Value::corners(|end| loop_of(source.at(end), per_length.at(end), length.at(end)));
-    let (supply, hold) = (setup.supply_voltage(), FuseClass::Blade.joule_constant());
+    let (supply, hold) = (facts.supply_voltage(), FuseClass::Blade.joule_constant());
     let needed = Value::corners(|end| {
         electrics::inrush_rating(
             supply.at(end),
@@ -75,9 +76,9 @@ fn at_the_input(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 /// A converter that comes up must charge what hangs on its rail beside feeding the loads.
-fn on_rails(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
-    for pair in setup.pairs() {
+fn on_rails(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    for pair in facts.pairs() {
         let Detail::LightStrip(strip) = &pair.device().detail else {
             continue;
         };
@@ -86,7 +87,7 @@ fn on_rails(setup: &Setup<'_>, judge: &mut Judge) {
         else {
             continue;
         };
-        let Some(made) = &setup.board.rail(rail).made else {
+        let Some(made) = &facts.board.rail(rail).made else {
             continue;
         };
         if made.source.value != RailSource::Switching {
@@ -94,21 +95,19 @@ fn on_rails(setup: &Setup<'_>, judge: &mut Judge) {
         }
         let time = made
             .start_time
-            .map_or(setup.limits().rail_soft_start.value, |stated| stated.value);
+            .map_or(facts.limits().rail_soft_start.value, |stated| stated.value);
         let charge = Value::corners(|end| {
             electrics::ramp_current(capacitance.at(end), made.voltage.at(end), time.at(end.other()))
         });
         // Lights are dark until they are told otherwise.
-        let lines = budget.rail(rail, State::HeatUp);
-        let others: Vec<_> = lines
-            .into_iter()
-            .filter(|line| !matches!(line.what, crate::facts::budget::Drawn::Device(own) if matches!(own.device().detail, Detail::LightStrip(_) | Detail::BedProbe(_))))
-            .collect();
-        let total = charge + sum(&others);
+        let waits = |line: &&Line<'_, ElectricCurrent>| matches!(line.what, Drawn::Device(own) if matches!(own.device().detail, Detail::LightStrip(_) | Detail::BedProbe(_)));
+        let lines = budget.rail(rail, State::HeatUp).iter();
+        let others: Value<ElectricCurrent> = lines.filter(|line| !waits(line)).map(|line| line.amount).sum();
+        let total = charge + others;
         judge.at_most(total, made.current.value, Verdict::Caution, || {
             let headline = format!(
                 "while the rail {} comes up, the capacitors of {} take up to {} of the {} that it gives",
-                setup.board.rail(rail).name,
+                facts.board.rail(rail).name,
                 pair.device_name(),
                 brief(charge.high()),
                 made.current.value

@@ -7,17 +7,17 @@ use quantity::Value;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "jumpers";
 
 /// A note for each jumper that feeds a device; two rails at once cannot be.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for (at, jumper) in setup.board.jumpers.iter().enumerate() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for (at, jumper) in facts.board.jumpers.iter().enumerate() {
         let supply = PortSupply::Jumper(JumperId(at));
         let fed = || {
-            setup
+            facts
                 .pairs()
                 .filter(move |pair| pair.port().supply == supply)
                 .filter_map(|pair| pair.way.rail.map(|rail| (rail, pair)))
@@ -31,9 +31,9 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 let words = format!(
                     "the jumper {} would have to choose {} for {} and {} for {}",
                     jumper.name,
-                    name(setup, rail),
+                    name(facts, rail),
                     first.device_name(),
-                    name(setup, other),
+                    name(facts, other),
                     second.device_name()
                 );
                 Finding::new(words, "own-statement")
@@ -45,7 +45,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         }
         judge.say(Verdict::Note, || {
             let devices: Vec<String> = fed().map(|(_, pair)| at_port(&pair)).collect();
-            let empty: Vec<&str> = setup
+            let empty: Vec<&str> = facts
                 .board
                 .ports
                 .iter()
@@ -55,8 +55,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             let mut words = format!(
                 "the jumper {} goes on {} ({}) for {}",
                 jumper.name,
-                name(setup, rail),
-                Value::exact(setup.rail_voltage(rail).nominal()),
+                name(facts, rail),
+                Value::exact(facts.rail_voltage(rail).nominal()),
                 devices.join(", ")
             );
             if !empty.is_empty() {
@@ -70,10 +70,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn name<'a>(setup: &Setup<'a>, rail: RailId) -> &'a str {
-    &setup.board.rail(rail).name.value
+fn name<'a>(facts: &WholeFacts<'a>, rail: RailId) -> &'a str {
+    &facts.board.rail(rail).name.value
 }
 
-fn at_port(pair: &Pair<'_>) -> String {
+fn at_port(pair: &PairFacts<'_>) -> String {
     format!("{} at {}", pair.device_name(), pair.port_name())
 }

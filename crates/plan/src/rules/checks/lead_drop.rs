@@ -8,17 +8,17 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::wires;
 
 pub(crate) const ID: &str = "lead-drop";
 
 /// As a share of the voltage at the port. Motors are left out: their driver holds the current whatever the lead loses.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_) | Detail::Motor(_)) {
         return;
     }
-    let (Some((drop, share)), Some(voltage)) = (wires::lost_share(pair), pair.device_voltage()) else {
+    let (Some((drop, share)), Some(voltage)) = (pair.drop().zip(pair.lost_share()), pair.device_voltage()) else {
         return;
     };
     let limits = pair.limits();
@@ -34,7 +34,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
         finding.workings(wires::workings(pair, &drop))
     };
-    if wires::loses_too_much(pair) {
+    if pair.loses_too_much() {
         judge.mended(Part::one("thicker lead"), || {
             finding()
                 .against(share, Side::AtMost, refused)

@@ -6,13 +6,11 @@ use physics::electrics;
 use quantity::si::{self, ElectricCurrent, Ratio};
 use quantity::{Number, Value};
 
-use crate::facts::ratings::external_switch;
-use crate::facts::budget::Budget;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::wires;
 use crate::rules::workings::{overload, with_overload};
 
@@ -21,24 +19,24 @@ pub(crate) const ID: &str = "lead-fuse";
 const FUSE: &str = "the fuse of the board";
 
 /// Each heater has a finding of its own, since its wires carry enough to burn; the thin leads have one together.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
     let mut thin = 0;
-    for pair in setup.pairs() {
-        let outside = budget.moved == Some(pair.id) || external_switch(&pair).is_some();
-        let Some(guard) = guard(setup, &pair).filter(|_| !outside) else {
+    for pair in facts.pairs() {
+        let outside = budget.is_outside(pair);
+        let Some(guard) = guard(facts, pair).filter(|_| !outside) else {
             continue;
         };
         if matches!(pair.device().detail, Detail::Heater(_)) {
             let holds = guard.share.high() <= si::ratio(1.0);
             let verdict = if holds { Verdict::Pass } else { Verdict::Caution };
-            judge.say(verdict, || heater(&pair, &guard, holds));
+            judge.say(verdict, || heater(pair, &guard, holds));
         } else if guard.share.high() > si::ratio(1.0) {
             thin += 1;
         }
     }
     let verdict = if thin == 0 { Verdict::Pass } else { Verdict::Note };
-    judge.say(verdict, || others(setup));
+    judge.say(verdict, || others(facts));
 }
 
 /// What stands in front of a lead, and what it lets pass as a share of what the wires bear for a while.
@@ -52,14 +50,14 @@ struct Guard {
 }
 
 /// The guard that opens first; `None` for leads that no rail feeds and for wires outside the table.
-fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
+fn guard(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Guard> {
     if matches!(pair.device().detail, Detail::Supply(_) | Detail::Motor(_)) || pair.way.own_supply {
         return None;
     }
     pair.current()?;
     let rail = pair.way.rail?;
-    let bears = wires::bears(&setup.swap.catalogue, pair.device().lead.wire.value)?;
-    let limit = setup.limits().supply_fault_share.value;
+    let bears = wires::bears(&facts.swap.catalogue, pair.device().lead.wire.value)?;
+    let limit = facts.limits().supply_fault_share.value;
     let guard = |what, multiple: Value<Ratio>, rating: Value<ElectricCurrent>| Guard {
         what,
         is_fuse: what == FUSE,
@@ -68,24 +66,24 @@ fn guard(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Guard> {
         bears,
         share: overload(multiple, rating, bears),
     };
-    if let (Some(made), true) = (&setup.board.rail(rail).made, rail != RailId::INPUT) {
+    if let (Some(made), true) = (&facts.board.rail(rail).made, rail != RailId::INPUT) {
         return Some(guard("the limit of the rail", limit, made.current.value));
     }
-    let (_, supply) = setup.swap.machine.supplies().next()?;
+    let (_, supply) = facts.swap.machine.supplies().next()?;
     let by_supply = guard(
         "the limit of the supply",
         limit,
         supply.power.value / supply.voltage.value,
     );
     let opens = Value::exact(electrics::FuseClass::Blade.opening_multiple());
-    let by_fuse = setup.board.input.fuse.map(|fuse| guard(FUSE, opens, fuse.value));
+    let by_fuse = facts.board.input.fuse.map(|fuse| guard(FUSE, opens, fuse.value));
     Some(match by_fuse {
         Some(by_fuse) if by_fuse.share.high() < by_supply.share.high() => by_fuse,
         _ => by_supply,
     })
 }
 
-fn heater(pair: &Pair<'_>, guard: &Guard, holds: bool) -> Finding {
+fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
     let wire = pair.device().lead.wire;
     let passes = guard.multiple * guard.rating;
     let headline = if holds {
@@ -133,8 +131,8 @@ pub(super) enum Front {
 
 /// What opens in front of the lead of a heater: the fuse of the board where it acts first and protects the wires, else the one to be added.
 /// `None` for a lead that no rail feeds, and for wires outside the table.
-pub(super) fn front(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Front> {
-    let guard = guard(setup, pair)?;
+pub(super) fn front(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Front> {
+    let guard = guard(facts, pair)?;
     let fits = rating(pair, &guard).map(|rating| rating.nominal());
     if guard.share.high() > si::ratio(1.0) {
         return Some(fits.map_or(Front::NoneFits, Front::Added));
@@ -148,7 +146,7 @@ pub(super) fn front(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Front> {
 }
 
 /// The blade fuse that holds the load for long and is not above the wire.
-fn rating(pair: &Pair<'_>, guard: &Guard) -> Option<Value<ElectricCurrent>> {
+fn rating(pair: &PairFacts<'_>, guard: &Guard) -> Option<Value<ElectricCurrent>> {
     let share = pair.limits().fuse_continuous_share.value;
     let blade = pair.swap.catalogue.fuses().get("blade fuse");
     // For long a share of its rating, cold for some minutes all of it.
@@ -162,7 +160,7 @@ fn rating(pair: &Pair<'_>, guard: &Guard) -> Option<Value<ElectricCurrent>> {
         .filter(|rating| rating.nominal() <= guard.bears.low())
 }
 
-fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
+fn fuse_for(pair: &PairFacts<'_>, guard: &Guard) -> String {
     match rating(pair, guard) {
         Some(rating) => format!("put a blade fuse of {rating} into its plus wire, close to the board"),
         None => {
@@ -172,13 +170,13 @@ fn fuse_for(pair: &Pair<'_>, guard: &Guard) -> String {
     }
 }
 
-fn others(setup: &Setup<'_>) -> Finding {
-    let bare = |pair: &Pair<'_>| {
-        let guard = guard(setup, pair).filter(|guard| guard.share.high() > si::ratio(1.0));
+fn others(facts: &WholeFacts<'_>) -> Finding {
+    let bare = |pair: &&PairFacts<'_>| {
+        let guard = guard(facts, pair).filter(|guard| guard.share.high() > si::ratio(1.0));
         guard.is_some() && !matches!(pair.device().detail, Detail::Heater(_))
     };
     let name = |device: &Device| format!("{} ({})", device.tag, device.lead.wire);
-    let names: Vec<String> = setup
+    let names: Vec<String> = facts
         .pairs()
         .filter(bare)
         .map(|pair| name(pair.device()))

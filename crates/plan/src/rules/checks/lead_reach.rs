@@ -7,16 +7,15 @@ use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::place::Route;
-use crate::facts::reach::reach;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "lead-reach";
 
 /// The way along the walls to the new port against that to the old one, with what a lead is taken to have left over.
 ///
 /// The plan adds an extension lead where it is too short.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(reach) = reach(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(reach) = pair.reach() else { return };
     let (way, bound) = (
         Value::exact(reach.new_way.length()),
         Value::exact(reach.reaches()),

@@ -6,13 +6,12 @@ use physics::{named, work};
 use quantity::si::{Area, ElectricCurrent, Ratio, Time};
 use quantity::{Number, Value, si};
 
-use crate::facts::ratings::external_switch;
-use crate::facts::budget::Budget;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::wires;
 use crate::rules::workings::{overload, with_overload};
 
@@ -24,14 +23,14 @@ pub(crate) const ID: &str = "let-through";
 const SHORT_S: f64 = 5.0;
 
 /// The leads of heaters, with the fuse of the board or the one that the check `lead-fuse` asks for in front of them.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
-    for pair in setup.pairs() {
-        let outside = budget.moved == Some(pair.id) || external_switch(&pair).is_some();
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    for pair in facts.pairs() {
+        let outside = budget.is_outside(pair);
         if outside || !matches!(pair.device().detail, Detail::Heater(_)) {
             continue;
         }
-        let Some((front, current)) = lead_fuse::front(setup, &pair).zip(fault(setup, &pair)) else {
+        let Some((front, current)) = lead_fuse::front(facts, pair).zip(fault(facts, pair)) else {
             continue;
         };
         let lead = Lead { pair, current };
@@ -61,7 +60,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 
 /// The lead of a heater, and what a short circuit at its end draws.
 struct Lead<'a> {
-    pair: Pair<'a>,
+    pair: &'a Pair<'a>,
     current: Value<ElectricCurrent>,
 }
 
@@ -248,13 +247,13 @@ impl Corner {
 }
 
 /// The current of a short circuit at the far end of the lead: what the supply gives before it limits, or what the wires let through.
-fn fault(setup: &Setup<'_>, pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
-    let (_, supply) = setup.swap.machine.supplies().next()?;
-    let limited = supply.power.value / supply.voltage.value * setup.limits().supply_fault_share.value;
+fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
+    let (_, supply) = facts.swap.machine.supplies().next()?;
+    let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
     let lead = &pair.device().lead;
     let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
-    let source = setup.limits().supply_source_resistance.value;
-    let voltage = setup.supply_voltage();
+    let source = facts.limits().supply_source_resistance.value;
+    let voltage = facts.supply_voltage();
     let through =
         |voltage: si::ElectricPotential,
          source: si::ElectricalResistance,

@@ -12,13 +12,13 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals::{self, Needs};
 
 pub(crate) const ID: &str = "level-from-device";
 
 /// A level that is not reached asks for a level shifter; one that is reached with less than the usual distance is a caution.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some((high, low, by)) = sent(pair) else { return };
     let needs = signals::processor_pin(pair);
     let distance = pair.limits().logic_noise_margin.value;
@@ -72,7 +72,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 type Levels = (Value<ElectricPotential>, Value<ElectricPotential>, &'static str);
 
 /// High, low and what makes the high.
-fn sent(pair: &Pair<'_>) -> Option<Levels> {
+fn sent(pair: &PairFacts<'_>) -> Option<Levels> {
     if let Some(input) = signals::input(&pair.port().kind) {
         let sensor = signals::sensor(&pair.device().detail)?;
         let sent = signals::sent(pair, sensor, input)?;

@@ -12,13 +12,13 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals::{self, Needs};
 
 pub(crate) const ID: &str = "level-to-device";
 
 /// Lights and probes below their level ask for a level shifter. Panels differ in their chips: most work, so that is a caution.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(supply) = pair.device_voltage() else {
         return;
     };
@@ -44,7 +44,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 
 /// Holds a level against what is needed; `at_best` is what a kinder part would need.
 fn hold(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     judge: &mut Judge,
     level: Value<ElectricPotential>,
     needs: &Needs,

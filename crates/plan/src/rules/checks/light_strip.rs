@@ -10,14 +10,13 @@ use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
-use crate::facts::wires;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "light-strip";
 
 /// All lights at full white; the far end counts.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for pair in setup.pairs() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for pair in facts.pairs() {
         let Detail::LightStrip(strip) = &pair.device().detail else {
             continue;
         };
@@ -36,12 +35,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             });
             continue;
         };
-        let (Some(supply), Some(lead)) = (pair.device_voltage(), wires::drop(&pair)) else {
+        let (Some(supply), Some(lead)) = (pair.device_voltage(), pair.drop()) else {
             continue;
         };
         let per_length = strip
             .resistance
-            .map_or(setup.limits().light_strip_resistance.value, |stated| stated.value);
+            .map_or(facts.limits().light_strip_resistance.value, |stated| stated.value);
         let whole = Value::corners(|end| {
             ElectricalResistance::from_base(per_length.at(end).base() * length.at(end).base())
         });
@@ -58,7 +57,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 struct Along<'a> {
-    pair: Pair<'a>,
+    pair: &'a Pair<'a>,
     strip: &'a LightStrip,
     supply: Value<ElectricPotential>,
     lead: Value<ElectricPotential>,

@@ -11,12 +11,12 @@ use crate::facts::torque::stall::StallSignal;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "load-homing";
 
 /// Asked only where it is wished. Not working is a note where the wish is lost anyway, a caution where figures are missing.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(motor) = axes::motor(&pair.device().detail) else {
         return;
     };
@@ -86,7 +86,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// The homing speed at which the back-EMF reaches the floor at the worst corner.
-fn least_speed(pair: &Pair<'_>, signal: &StallSignal) -> String {
+fn least_speed(pair: &PairFacts<'_>, signal: &StallSignal) -> String {
     let motor = axes::motor(&pair.device().detail);
     let speed = motor.and_then(|motor| pair.swap.machine.axis(motor.axis).homing_speed);
     speed.map_or_else(String::new, |speed| {
@@ -94,7 +94,7 @@ fn least_speed(pair: &Pair<'_>, signal: &StallSignal) -> String {
     })
 }
 
-fn words(pair: &Pair<'_>, signal: &StallSignal, axis: &str) -> Finding {
+fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
     let headline = format!(
         "at the homing speed of {axis} {} makes {} of back-EMF; the driver of {} needs {}",
         pair.device_name(),
@@ -136,7 +136,7 @@ fn words(pair: &Pair<'_>, signal: &StallSignal, axis: &str) -> Finding {
 /// The driver must measure it, and the back-EMF at the homing speed must stand out. Where a figure for that is not stated, the check
 /// `load-homing` says so, and the driver's word is taken.
 #[must_use]
-pub fn load_homing_works(pair: &Pair<'_>) -> bool {
+pub fn load_homing_works(pair: &PairFacts<'_>) -> bool {
     pair.driver().is_some_and(|driver| driver.load_measurement)
         && stall::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

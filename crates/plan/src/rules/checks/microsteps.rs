@@ -7,12 +7,12 @@ use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "microsteps";
 
 /// Coarser than wanted is a caution: the axis gets louder and its steps per length change.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
         return;
     };

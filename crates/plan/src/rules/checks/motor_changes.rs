@@ -10,20 +10,20 @@ use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "motor-changes";
 
 /// Nothing to mend: weaker axes are the business of the checks of torque. A note where the torque differs by more than motors of one kind.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
-    let told = setup.limits().motor_torque_change.value.nominal().base();
-    for pair in setup.pairs() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
+    let told = facts.limits().motor_torque_change.value.nominal().base();
+    for pair in facts.pairs() {
         let Some((_, id)) = motor_of(pair.device()) else {
             continue;
         };
-        let (Some(new), Some(old)) = (Given::in_setup(&pair), Given::on_old_board(&pair)) else {
+        let (Some(new), Some(old)) = (pair.motor(), Given::on_old_board(&pair)) else {
             continue;
         };
         let axis = machine.axis(id);
@@ -67,7 +67,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn reasons(pair: &Pair<'_>, old: &Given, new: &Given) -> Vec<String> {
+fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
     let mut out = Vec::new();
     let differ = |one: f64, other: f64| (one / other - 1.0).abs() > 1e-3;
     let rms = |given: &Given| physics::motion::rms_of_peak(given.current().nominal());

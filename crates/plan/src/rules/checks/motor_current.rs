@@ -3,23 +3,22 @@
 use physics::{named, work};
 use quantity::{Number, Value, si};
 
-use crate::facts::driving;
 use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use model::Measure;
 use physics::motion;
 
 pub(crate) const ID: &str = "motor-current";
 
 /// A driver that gives too little costs torque: a caution, and a blocker where so little is left that steps are lost.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(motor), Some(driver), Some(needed)) = (
         axes::motor(&pair.device().detail),
         pair.driver(),
-        driving::driver_current(pair),
+        pair.driver_current(),
     ) else {
         return;
     };

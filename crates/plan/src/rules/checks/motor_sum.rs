@@ -7,29 +7,29 @@ use quantity::Value;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "motor-sum";
 
 /// Effective run currents against `motor_current` of the input.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let Some(limit) = setup.board.input.motor_current else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let Some(limit) = facts.board.input.motor_current else {
         return;
     };
-    let run = |pair: &Pair<'_>| match &pair.device().detail {
+    let run = |pair: &PairFacts<'_>| match &pair.device().detail {
         Detail::Motor(motor) => Some(motor.run_current),
         _ => None,
     };
-    let total: Value<_> = setup.pairs().filter_map(|pair| run(&pair)).sum();
+    let total: Value<_> = facts.pairs().filter_map(|pair| run(&pair)).sum();
     judge.at_most(total, limit.value, Verdict::Blocker, || {
         let headline = format!(
             "all motors together run at up to {}; {} gives its drivers {}",
             Value::exact(total.high()),
-            setup.board.name,
+            facts.board.name,
             limit.value
         );
-        let inputs = setup
+        let inputs = facts
             .pairs()
             .filter_map(|pair| run(&pair).map(|current| named("Iₙ", pair.device_name(), current)))
             .collect();

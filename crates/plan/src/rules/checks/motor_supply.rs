@@ -5,12 +5,12 @@ use quantity::Value;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "motor-supply";
 
 /// Above its range a driver is destroyed, below it does not start: both refuse the way.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(range) = pair.driver().and_then(|driver| driver.voltage) else {
         return;
     };

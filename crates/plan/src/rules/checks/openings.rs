@@ -12,14 +12,14 @@ use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "openings";
 
 /// A socket that cannot be reached is lived with: by opening the case, or with a short extension.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (board, case) = (setup.board, &setup.swap.machine.case);
-    let seat = &setup.site.seats.new;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (board, case) = (facts.board, &facts.swap.machine.case);
+    let seat = &facts.site.seats.new;
     for opening in &case.opening {
         let role = opening.role.value;
         let subject = || Subject::named(role.to_string());
@@ -69,8 +69,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             });
             continue;
         };
-        let width = passing(setup, &port.connector.value);
-        let play = setup.limits().opening_play.value.nominal();
+        let width = passing(facts, &port.connector.value);
+        let play = facts.limits().opening_play.value.nominal();
         let needed = width / 2.0 - play;
         judge.at_least(
             Value::exact(behind.room),
@@ -106,9 +106,9 @@ fn room(behind: Option<Behind>) -> f64 {
 }
 
 /// How wide what must pass the wall is: the body of a plug, or a small card. The plug at hand goes before.
-fn passing(setup: &Setup<'_>, connector: &str) -> Length {
-    let limits = setup.limits();
-    let family = setup.swap.catalogue.connectors().get(connector);
+fn passing(facts: &WholeFacts<'_>, connector: &str) -> Length {
+    let limits = facts.limits();
+    let family = facts.swap.catalogue.connectors().get(connector);
     let body = family.and_then(|family| family.body);
     body.unwrap_or(limits.opening_plug_width.value).high()
 }

@@ -10,21 +10,21 @@ use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::mounting;
 use crate::facts::mounting::{Held, Seat};
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "outline";
 
 /// A board that stands out of the case cannot be built in; too little room is a caution, since metal beside solder joints is a short.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (board, case) = (setup.board, &setup.swap.machine.case);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (board, case) = (facts.board, &facts.swap.machine.case);
     let place = board.outline.size.place;
-    let seat = &setup.site.seats.new;
+    let seat = &facts.site.seats.new;
     let room = if seat.is_known() {
         mounting::room(&seat.motion, board, case)
     } else {
         mounting::room_anywhere(board, case)
     };
-    let clearance = setup.limits().board_clearance.value;
+    let clearance = facts.limits().board_clearance.value;
     let none = Value::exact(si::metre(0.0));
     judge.graded_from_below(Value::exact(room), clearance, none, || {
         let size = board.outline.size.value;
@@ -62,25 +62,25 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     });
     if seat.is_known() {
         for keep_out in &case.keep_out {
-            stands_in_the_way(setup, judge, seat, keep_out, clearance);
+            stands_in_the_way(facts, judge, seat, keep_out, clearance);
         }
     }
 }
 
 fn stands_in_the_way(
-    setup: &Setup<'_>,
+    facts: &WholeFacts<'_>,
     judge: &mut Judge,
     seat: &Seat,
     keep_out: &KeepOut,
     clearance: Value<Length>,
 ) {
-    let board = setup.board;
+    let board = facts.board;
     let gap = mounting::settled(mechanics::gap(
         &mounting::corners(&seat.motion, board),
         &mounting::of_keep_out(keep_out),
     ));
     // A plate lifts the board.
-    let height = board.outline.height.value + mounting::raised(setup.swap, &setup.site.seats.new);
+    let height = board.outline.height.value + mounting::raised(facts.swap, &facts.site.seats.new);
     let free = keep_out.height.value;
     let name = &keep_out.name;
     let nothing_fits = free.high().base() <= 0.0;

@@ -3,16 +3,15 @@
 use model::board::PortKind;
 use model::machine::Detail;
 
-use crate::facts::ratings::external_switch;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "output-kind";
 
 /// Outputs for heaters are off while the processor starts or hangs; of others nobody promises that.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Detail::Heater(_), PortKind::Switched { heater, .. }) = (&pair.device().detail, &pair.port().kind)
     else {
         return;
@@ -26,7 +25,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     }
     judge.say(Verdict::Caution, || {
-        let through = if external_switch(pair).is_some() {
+        let through = if pair.external_switch().is_some() {
             ", by way of an external switch"
         } else {
             ""

@@ -4,27 +4,26 @@ use model::machine::AxisId;
 
 use crate::facts::kinematics;
 use crate::facts::axes;
-use crate::facts::changes::new_direction;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "paired-motors";
 
 /// Motors that pull against each other bend the axis: the same setting must suit all of them, or each needs a setting of its own.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for (at, axis) in setup.swap.machine.axes.iter().enumerate() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for (at, axis) in facts.swap.machine.axes.iter().enumerate() {
         let motors = || {
-            setup.pairs().filter(move |pair| {
+            facts.pairs().filter(move |pair| {
                 axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at))
             })
         };
-        if motors().count() < 2 || kinematics::carries_each(&setup.swap.machine, axis) {
+        if motors().count() < 2 || kinematics::carries_each(&facts.swap.machine, axis) {
             continue;
         }
         let subject = || Subject::named(axis.name.value.clone());
-        let turns = || motors().map(|pair| new_direction(&pair).map(|change| change.new));
+        let turns = || motors().map(|pair| pair.direction().map(|change| change.new));
         let shared = motors().any(|pair| pair.way.second);
         if turns().any(|turn| turn.is_none()) {
             judge.say(Verdict::Caution, || {

@@ -11,18 +11,18 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "pin-bears";
 
 /// A voltage above what the pin bears is mended by a divider or an optocoupler; contacts and open collectors put none on it.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     into_board(pair, judge);
     into_device(pair, judge);
 }
 
-fn into_board(pair: &Pair<'_>, judge: &mut Judge) {
+fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (level, bears) = match (&pair.device().detail, &pair.port().kind) {
         (Detail::Panel(panel), PortKind::Line { bears, .. }) if signals::has_wire(pair, Pin::Transmit) => {
             let Some(level) = panel.level else { return };
@@ -79,7 +79,7 @@ fn into_board(pair: &Pair<'_>, judge: &mut Judge) {
     });
 }
 
-fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
+fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (level, bears, wire) = match (&pair.device().detail, &pair.port().kind) {
         (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => {
             (level, sensor.bears.or(sensor.voltage), Pin::Control)
@@ -114,11 +114,11 @@ fn into_device(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// What a pin is said to bear is the supply that it is made for; inputs bear some tenths of a volt more.
-fn allowed(pair: &Pair<'_>, bears: Value<ElectricPotential>) -> Value<ElectricPotential> {
+fn allowed(pair: &PairFacts<'_>, bears: Value<ElectricPotential>) -> Value<ElectricPotential> {
     bears + Value::exact(signals::above_bearing(pair))
 }
 
-fn no_voltage(pair: &Pair<'_>) -> Finding {
+fn no_voltage(pair: &PairFacts<'_>) -> Finding {
     let headline = format!(
         "{} puts no voltage of its own on {}: it only joins the pin to ground",
         pair.device_name(),

@@ -9,12 +9,12 @@ use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::{self, Part, PinMap};
 use crate::rules::judging::judge::Judge;
 use crate::facts::harness::permutation;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "pin-order";
 
 /// A needed wire without a pin refuses the way; contacts that change places are work, not a fault.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (device, port) = (pair.device(), pair.port());
     let pins = harness::pin_map(&device.detail, &device.lead, port, pair.way.own_supply);
     let wire = |at: usize| device.lead.pins[at].value;
@@ -90,7 +90,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
     judge.say(Verdict::Note, || {
         let words = if keeps_plug {
-            let order = permutation(pair, &harness::job(pair));
+            let order = permutation(pair, &pair.job());
             format!(
                 "contacts of {} change places before it goes on {}: {order}",
                 pair.device_name(),
@@ -111,7 +111,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// "wire 1 (+) to pin 2 (+), wire 2 (-) to its converter".
-fn places(pair: &Pair<'_>, pins: &PinMap) -> String {
+fn places(pair: &PairFacts<'_>, pins: &PinMap) -> String {
     let wires = pair.device().lead.pins.iter().zip(&pins.pin_of_wire).enumerate();
     let words: Vec<String> = wires
         .filter(|(_, (wire, _))| wire.value != Pin::Unused)
@@ -128,7 +128,7 @@ fn places(pair: &Pair<'_>, pins: &PinMap) -> String {
 }
 
 /// A second wire of a pole shares the pin of the first, as two wires under one clamp do.
-fn doubled(pair: &Pair<'_>, at: usize) -> bool {
+fn doubled(pair: &PairFacts<'_>, at: usize) -> bool {
     let wires = &pair.device().lead.pins;
     let pole = matches!(wires[at].value, Pin::Plus | Pin::Minus);
     pole && wires[..at].iter().any(|other| other.value == wires[at].value)

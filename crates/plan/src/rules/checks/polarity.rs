@@ -8,12 +8,12 @@ use model::machine::Detail;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "polarity";
 
 /// Only a plug that goes on as it is can go on wrongly; the supply is asked too, since its two ends go where they went before.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let device = pair.device();
     if matches!(device.detail, Detail::Motor(_)) || pair.way.own_supply {
         return;
@@ -75,7 +75,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// The supply is clamped wire by wire: what misleads is that the terminals used to be the other way round.
-fn supply(pair: &Pair<'_>, judge: &mut Judge) {
+fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
     let first = |port: &Port| port.pins.iter().find_map(|pin| pole(pin.value));
     let (Some(old), Some(new)) = (pair.old_port().and_then(first), first(pair.port())) else {
         return;

@@ -3,14 +3,14 @@
 use model::machine::Detail;
 use quantity::Value;
 
-use crate::facts::ratings::{TooMuch, contact_rating, external_switch};
+use crate::facts::ratings::{TooMuch, contact_rating};
 use crate::facts::budget::State;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::rules::workings::{with_heater_current, with_long_rating};
 
 pub(crate) const ID: &str = "port-current";
@@ -19,7 +19,7 @@ pub(crate) const ID: &str = "port-current";
 /// stated largest current.
 ///
 /// A heater that is too strong for port, contact or switch goes over an external switch; this check alone names that part.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_)) || pair.way.own_supply {
         return;
     }
@@ -27,7 +27,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
         return;
     };
     let most = Value::exact(current.high());
-    if let Some(weak) = external_switch(pair) {
+    if let Some(weak) = pair.external_switch() {
         judge.mended(Part::one("external heater switch"), || {
             let (device, port) = (pair.device_name(), pair.port_name());
             let (why, bound) = match weak {

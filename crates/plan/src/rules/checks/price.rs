@@ -4,16 +4,16 @@ use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::shopping::shopping_for;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "price";
 
 /// The last of the checks: it counts the parts that all others have asked for.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let mended: Vec<_> = judge.parts().to_vec();
     judge.say(Verdict::Note, || {
-        let shopping = shopping_for(setup, mended.iter().map(|part| (part, String::new())));
-        let board = setup.board;
+        let shopping = shopping_for(facts, mended.iter().map(|part| (part, String::new())));
+        let board = facts.board;
         let mut words = match (&board.price, shopping.sum) {
             (Some(price), Some(sum)) if price.value == sum => {
                 format!("{} costs {sum}, and nothing else has to be bought", board.name)

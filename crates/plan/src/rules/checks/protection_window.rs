@@ -8,25 +8,24 @@ use quantity::{Number, Value};
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::heating::{self, Heating};
+use crate::facts::heating::Heating;
 use crate::rules::judging::judge::Judge;
 use crate::facts::protection::Protection;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::thermometry::kelvin;
 
 pub(crate) const ID: &str = "protection-window";
 
 /// Where no window exists the machine is no worse than on its old board: a caution, and a temperature up to which there is one.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for heating in heating::all(setup) {
-        let thermometer = heating.thermometer(setup);
-        let Some(protection) = Protection::of(&heating, thermometer.as_ref()) else {
-            judge.say(Verdict::Note, || unknown(&heating));
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for heating in facts.heated() {
+        let Some(protection) = facts.protection(heating) else {
+            judge.say(Verdict::Note, || unknown(heating));
             continue;
         };
         let verdict = |holds: bool| if holds { Verdict::Pass } else { Verdict::Caution };
-        judge.say(verdict(protection.rise_holds()), || rise(&heating, &protection));
-        judge.say(verdict(protection.fall_holds()), || fall(&heating, &protection));
+        judge.say(verdict(protection.rise_holds()), || rise(heating, protection));
+        judge.say(verdict(protection.fall_holds()), || fall(heating, protection));
     }
 }
 

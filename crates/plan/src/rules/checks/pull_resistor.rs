@@ -7,13 +7,13 @@ use quantity::Value;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "pull-resistor";
 
 /// A contact needs its wetting current; an open collector must not be asked to sink too much; neither must float in the noise.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(sensor), Some(input)) = (
         signals::sensor(&pair.device().detail),
         signals::input(&pair.port().kind),

@@ -7,12 +7,12 @@ use model::{FanDuty, Side, Zone};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "pulsed-output";
 
 /// A part fan and a hot end want to be set finely; all others do with on and off.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let PortKind::Switched { pwm, side, .. } = pair.port().kind else {
         return;
     };

@@ -5,18 +5,18 @@ use model::board::RailId;
 use physics::{electrics, work_many};
 use quantity::Value;
 
-use crate::facts::budget::{Budget, State, inputs, sum};
+use crate::facts::budget::{State, inputs, sum};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "rail-budget";
 
 /// The board's own use, the loads, and the rails that this one feeds.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
-    let share = setup.limits().rail_continuous_share.value;
-    for (at, rail) in setup.board.rails.iter().enumerate() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    let share = facts.limits().rail_continuous_share.value;
+    for (at, rail) in facts.board.rails.iter().enumerate() {
         let Some(made) = &rail.made else { continue };
         let lines = budget.rail(RailId(at), State::HeatUp);
         let total = sum(&lines);

@@ -7,22 +7,22 @@ use quantity::Number;
 use quantity::Value;
 use quantity::si::{Power, TemperatureInterval};
 
-use crate::facts::budget::{Budget, State, sum};
+use crate::facts::budget::{State, sum};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "regulator-heat";
 
 /// The rise above the air of the case, with the thermal resistance that is assumed for a part on a small copper area.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let budget = Budget::of(setup);
-    let limits = setup.limits();
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    let limits = facts.limits();
     let theta = limits.switch_thermal_resistance.value;
-    let air = setup.site.air();
+    let air = facts.site.air();
     let limit = limits.switch_junction_limit.value;
-    for (at, rail) in setup.board.rails.iter().enumerate() {
+    for (at, rail) in facts.board.rails.iter().enumerate() {
         let Some(made) = rail
             .made
             .as_ref()
@@ -31,7 +31,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             continue;
         };
         let load = sum(&budget.rail(RailId(at), State::HeatUp));
-        let feeder = setup.rail_voltage(made.fed_by);
+        let feeder = facts.rail_voltage(made.fed_by);
         let out = made.voltage.value;
         let loss: Value<Power> = (feeder - out) * load;
         let rise = loss.map(|loss| loss.base()) * theta.map(|theta| theta.base());

@@ -6,13 +6,13 @@ use model::{Output, Pull};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "sensor-sense";
 
 /// A sense that turns round is a setting to change; a new sensor has its sense to be set for the first time.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(sensor), Some(input)) = (
         signals::sensor(&pair.device().detail),
         signals::input(&pair.port().kind),

@@ -6,19 +6,19 @@ use physics::{electrics, work_many};
 use quantity::si::ElectricCurrent;
 use quantity::{Number, Value};
 
-use crate::facts::budget::{Budget, Drawn, State, inputs, sum};
+use crate::facts::budget::{Drawn, State, inputs, sum};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::wires;
 
 pub(crate) const ID: &str = "servo-stall";
 
 /// A pin that meets the bed too early is held fast: for a moment it draws its stall current, and a rail that folds resets the board.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for pair in setup.pairs() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for pair in facts.pairs() {
         let Detail::BedProbe(sensor) = &pair.device().detail else {
             continue;
         };
@@ -28,10 +28,10 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         if pair.way.own_supply {
             continue;
         }
-        let Some(made) = &setup.board.rail(rail).made else {
+        let Some(made) = &facts.board.rail(rail).made else {
             continue;
         };
-        let mut lines = Budget::of(setup).rail(rail, State::HeatUp);
+        let mut lines = facts.budget().rail(rail, State::HeatUp).to_vec();
         for line in &mut lines {
             if matches!(line.what, Drawn::Device(own) if own.id == pair.id) {
                 line.amount = stall;
@@ -53,7 +53,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 "while {} is held fast up to {} hang on the rail {}, which gives {}",
                 pair.device_name(),
                 brief(total.high()),
-                setup.board.rail(rail).name,
+                facts.board.rail(rail).name,
                 made.current.value
             );
             let worked = work_many(&electrics::CURRENT_SUM, "I", inputs("Iₙ", &lines), electrics::current_sum);
@@ -90,7 +90,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 /// The stall current: as stated, or the usual one of a small servo where the probe is told to move.
-fn stall(pair: &Pair<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>> {
+fn stall(pair: &PairFacts<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>> {
     if let Some(stated) = sensor.stall_current {
         return Some(stated.value);
     }
@@ -105,8 +105,8 @@ fn stall(pair: &Pair<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>> {
     moves.then(|| sensor.current.map_or(usual, |current| current.value.hull(&usual)))
 }
 
-fn dropped(pair: &Pair<'_>, stall: Value<ElectricCurrent>) -> Option<wires::Drop> {
-    let usual = wires::drop(pair)?;
+fn dropped(pair: &PairFacts<'_>, stall: Value<ElectricCurrent>) -> Option<wires::Drop> {
+    let usual = pair.drop()?;
     Some(wires::through(
         pair,
         pair.device().lead.wire.value,

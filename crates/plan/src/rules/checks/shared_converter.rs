@@ -4,16 +4,16 @@ use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::loads;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential};
 
 pub(crate) const ID: &str = "shared-converter";
 
 /// Two or more of one voltage: one converter for the sum of their currents is cheaper than one for each.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let own = || setup.pairs().filter(|pair| pair.way.own_supply);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let own = || facts.pairs().filter(|pair| pair.way.own_supply);
     for pair in own() {
         let Some(voltage) = rated(&pair) else { continue };
         let same = || own().filter(move |other| rated(other) == Some(voltage));
@@ -37,6 +37,6 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn rated(pair: &Pair<'_>) -> Option<ElectricPotential> {
+fn rated(pair: &PairFacts<'_>) -> Option<ElectricPotential> {
     loads::rated_voltage(&pair.device().detail).map(|voltage| voltage.nominal())
 }

@@ -9,19 +9,19 @@ use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "shared-driver";
 
 /// Side by side they share the current by their windings; one after the other both get all of it.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if !pair.way.second {
         return;
     }
     let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
         return;
     };
-    let (Some(first), Some(total)) = (driving::first_of(pair, motor.axis), driving::driver_current(pair)) else {
+    let (Some(first), Some(total)) = (driving::first_of(pair, motor.axis), pair.driver_current()) else {
         return;
     };
     let axis = &pair.swap.machine.axis(motor.axis).name;

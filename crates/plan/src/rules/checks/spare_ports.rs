@@ -6,20 +6,20 @@ use model::board::{PortId, PortKind};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "spare-ports";
 
 /// Ports without a lead that nothing excludes; of a driver with two sockets only the driver counts.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.say(Verdict::Note, || {
-        let words: Vec<String> = ROLES.iter().filter_map(|role| of_role(setup, *role)).collect();
+        let words: Vec<String> = ROLES.iter().filter_map(|role| of_role(facts, *role)).collect();
         let words = if words.is_empty() {
             "no port is left free".to_owned()
         } else {
             format!("left free: {}", words.join("; "))
         };
-        Finding::new(words, "own-statement").at(setup.board.place)
+        Finding::new(words, "own-statement").at(facts.board.place)
     });
 }
 
@@ -37,11 +37,11 @@ const ROLES: [Role; 9] = [
 ];
 
 /// "2 switched outputs (FAN2, FAN3)".
-fn of_role(setup: &Setup<'_>, role: Role) -> Option<String> {
-    let board = setup.board;
+fn of_role(facts: &WholeFacts<'_>, role: Role) -> Option<String> {
+    let board = facts.board;
     let free: Vec<&str> = board
         .port_ids()
-        .filter(|(id, port)| port.role() == role && is_free(setup, *id))
+        .filter(|(id, port)| port.role() == role && is_free(facts, *id))
         .map(|(_, port)| port.name.value.as_str())
         .collect();
     let s = if free.len() == 1 { "" } else { "s" };
@@ -53,10 +53,10 @@ fn of_role(setup: &Setup<'_>, role: Role) -> Option<String> {
     (!free.is_empty()).then(|| format!("{} {what} ({})", free.len(), free.join(", ")))
 }
 
-fn is_free(setup: &Setup<'_>, id: PortId) -> bool {
-    let board = setup.board;
+fn is_free(facts: &WholeFacts<'_>, id: PortId) -> bool {
+    let board = facts.board;
     let port = board.port(id);
-    let used = |port: PortId| setup.at(port).next().is_some();
+    let used = |port: PortId| facts.is_taken(port);
     if let PortKind::Motor { driver } = port.kind {
         let first = board.sockets(driver).next() == Some(id);
         return first && !board.sockets(driver).any(used);

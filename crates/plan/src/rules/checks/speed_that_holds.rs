@@ -6,24 +6,24 @@ use quantity::{Number, Value};
 
 use crate::facts::axes::motor_of;
 use crate::facts::kinematics;
-use crate::facts::torque::{self, Given};
+use crate::facts::torque::{self};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "speed-that-holds";
 
 /// The weakest motor of an axis counts. Where an acceleration is asked the check `acceleration` already warns of the same lack: then
 /// it is a note that turns it into a speed.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
     for (at, axis) in machine.axes.iter().enumerate() {
         let id = AxisId(at);
         let subject = || Subject::named(axis.name.value.clone());
         let motors = || {
-            setup
+            facts
                 .pairs()
                 .filter(move |pair| motor_of(pair.device()).is_some_and(|(_, own)| own == id))
         };
@@ -38,14 +38,14 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 )
             });
         }
-        let Some(asked) = torque::asked(machine, setup.limits(), id) else {
+        let Some(asked) = torque::asked(machine, facts.limits(), id) else {
             continue;
         };
         let needed = asked.torque();
-        let wanted = torque::with_reserve(setup.limits(), needed);
+        let wanted = torque::with_reserve(facts.limits(), needed);
         let weakest = motors()
             .filter_map(|pair| {
-                Given::in_setup(&pair).map(|given| (pair, given.speed_for(wanted), given))
+                pair.motor().map(|given| (pair, given.speed_for(wanted), given))
             })
             .min_by(|one, other| one.1.low().base().total_cmp(&other.1.low().base()));
         let Some((pair, shaft, given)) = weakest else {
@@ -67,7 +67,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             .remedy(remedy(&pair, speed));
             // With an acceleration the check `acceleration` shows how the demand comes about.
             if asked.accelerating.is_none() {
-                for working in torque::workings(machine, setup.limits(), id) {
+                for working in torque::workings(machine, facts.limits(), id) {
                     finding = finding.working(working);
                 }
             }
@@ -77,7 +77,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     }
 }
 
-fn words(pair: &Pair<'_>, speed: Value<Velocity>, accelerating: bool) -> String {
+fn words(pair: &PairFacts<'_>, speed: Value<Velocity>, accelerating: bool) -> String {
     let axis = motor_of(pair.device()).map(|(_, id)| pair.swap.machine.axis(id));
     let (name, top) = axis.map_or(("", String::new()), |axis| {
         (axis.name.value.as_str(), brief(axis.top_speed.nominal()))
@@ -96,7 +96,7 @@ fn words(pair: &Pair<'_>, speed: Value<Velocity>, accelerating: bool) -> String 
     )
 }
 
-fn remedy(pair: &Pair<'_>, speed: Value<Velocity>) -> String {
+fn remedy(pair: &PairFacts<'_>, speed: Value<Velocity>) -> String {
     if speed.low().base() <= 0.0 {
         return format!(
             "ask for less acceleration, or run {} at more current, as far as driver and motor bear it",

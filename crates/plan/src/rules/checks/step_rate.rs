@@ -9,22 +9,22 @@ use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "step-rate";
 
 /// More than the processor makes is never refused: slower moves or fewer microsteps are a way out.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     // A second motor on a driver steps with the first.
     let rates = || {
-        setup
+        facts
             .pairs()
             .filter(|pair| !pair.way.second)
             .filter_map(move |pair| {
                 let motor = axes::motor(&pair.device().detail)?;
-                let (axis, driver) = (setup.swap.machine.axis(motor.axis), pair.driver()?);
+                let (axis, driver) = (facts.swap.machine.axis(motor.axis), pair.driver()?);
                 let steps = axes::steps_per_length(axis, motor, axes::microsteps(axis, driver));
-                let speed = kinematics::stepping_speed(&setup.swap.machine, axis);
+                let speed = kinematics::stepping_speed(&facts.swap.machine, axis);
                 let rate = Value::corners(|end| motion::step_rate(speed.at(end), steps.at(end)));
                 Some((axis, steps, rate))
             })
@@ -33,8 +33,8 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
     if total.nominal().base() <= 0.0 {
         return;
     }
-    let makes = setup.board.processor.step_rate;
-    let limit = makes.value * setup.limits().processor_step_rate_share.value;
+    let makes = facts.board.processor.step_rate;
+    let limit = makes.value * facts.limits().processor_step_rate_share.value;
     judge.at_most(total, limit, Verdict::Caution, || {
         let largest = rates().max_by(|one, other| one.2.high().base().total_cmp(&other.2.high().base()));
         let most = largest.map_or_else(String::new, |(axis, _, rate)| {
@@ -49,7 +49,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         let mut finding = Finding::new(headline, "common-practice").at(makes.place);
         for (axis, steps, _) in rates() {
             let inputs = (
-                named("v", format!("top speed of {}", axis.name), kinematics::stepping_speed(&setup.swap.machine, axis)),
+                named("v", format!("top speed of {}", axis.name), kinematics::stepping_speed(&facts.swap.machine, axis)),
                 named("s", "its steps per length", steps),
             );
             finding = finding.working(work(&motion::STEP_RATE, "f", inputs, |(speed, steps)| motion::step_rate(speed, steps)).working);

@@ -9,15 +9,15 @@ use crate::facts::axes;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "steps-per-mm";
 
 /// Kept, changed with the microsteps, or set anew; two drivers of one axis must agree.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for (at, axis) in setup.swap.machine.axes.iter().enumerate() {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for (at, axis) in facts.swap.machine.axes.iter().enumerate() {
         let drivers = || {
-            setup.pairs().filter_map(move |pair| {
+            facts.pairs().filter_map(move |pair| {
                 let motor = axes::motor(&pair.device().detail).filter(|motor| motor.axis.0 == at)?;
                 Some((motor, axes::microsteps(axis, pair.driver()?)))
             })

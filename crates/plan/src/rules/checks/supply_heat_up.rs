@@ -3,30 +3,30 @@
 use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
 
-use crate::facts::budget::{Budget, State, sum};
+use crate::facts::budget::{State, sum};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{FOLLOWED_S, HeatUp, against_rating, rating};
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "supply-heat-up";
 
 /// Too long warms the supply beyond what it is made for: a caution. Whether it gives the peak at all is the matter of `supply-power`.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (Some(rated), Some((id, supply))) = (rating(setup), setup.swap.machine.supplies().next()) else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (Some(rated), Some((id, supply))) = (rating(facts.swap), facts.swap.machine.supplies().next()) else {
         return;
     };
-    let limits = setup.limits();
+    let limits = facts.limits();
     let level = limits.supply_continuous_share.value * rated;
-    let cold = Budget::of(setup).supply(State::HeatUp);
+    let cold = facts.budget().supply(State::HeatUp);
     let peak = sum(&cold);
     let limit = limits.supply_overload_time.value;
     let about = |finding: Finding| {
         let finding = finding
-            .about(Subject::device(setup.swap.machine.device(id).tag.value.clone()))
+            .about(Subject::device(facts.swap.machine.device(id).tag.value.clone()))
             .at(supply.power.place);
-        finding.workings(against_rating(setup, &cold))
+        finding.workings(against_rating(facts.swap, &cold))
     };
     let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
     let none = Value::exact(Time::from_base(0.0));
@@ -42,13 +42,13 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let heat_up = HeatUp::of(setup);
+    let heat_up = HeatUp::of(facts);
     if !heat_up.unknown.is_empty() {
         judge.say(Verdict::Note, || {
             let names: Vec<String> = heat_up
                 .unknown
                 .iter()
-                .map(|id| crate::facts::pair::name_of(setup.swap.machine.device(*id)))
+                .map(|id| crate::facts::pair::name_of(facts.swap.machine.device(*id)))
                 .collect();
             let headline = format!(
                 "how long the supply gives more than {} while all heats up is not computed: the file of the machine does not tell heat capacity and loss of {}",

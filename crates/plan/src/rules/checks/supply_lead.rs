@@ -6,37 +6,37 @@ use physics::{electrics, named, work};
 use quantity::Value;
 use quantity::si::{self, ElectricCurrent, Ratio};
 
-use crate::facts::budget::{Budget, Line, State, sum};
+use crate::facts::budget::{Line, State, sum};
 use crate::rules::judging::finding::{Finding, Subject, shipped_source};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::wires;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "supply-lead";
 
 /// The sum of all currents shares the wires of a pole where there are several.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let supplies = |pair: &Pair<'_>| matches!(pair.device().detail, Detail::Supply(_));
-    let Some(pair) = setup.pairs().find(supplies) else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let supplies = |pair: &&PairFacts<'_>| matches!(pair.device().detail, Detail::Supply(_));
+    let Some(pair) = facts.pairs().find(supplies) else {
         return;
     };
-    let budget = Budget::of(setup);
+    let budget = facts.budget();
     let (cold, hot) = (budget.input(State::HeatUp), budget.input(State::Hot));
     let lead = &pair.device().lead;
     let conductors = wires::conductors(lead);
     let terminals = pair.port().pins.iter().filter(|pin| pin.value == Pin::Plus);
     let terminals = terminals.count().clamp(1, conductors);
-    wire(&pair, &Share::of(&hot, conductors), judge);
+    wire(pair, &Share::of(&hot, conductors), judge);
     contact(
-        &pair,
+        pair,
         &Share::of(&cold, terminals),
         &Share::of(&hot, terminals),
         judge,
     );
-    drop(&pair, Share::of(&cold, conductors).current(), judge);
+    drop(pair, Share::of(&cold, conductors).current(), judge);
 }
 
 /// What one of several wires or terminals side by side carries of a sum.
@@ -72,7 +72,7 @@ impl<'a> Share<'a> {
     }
 }
 
-fn about(pair: &Pair<'_>, what: &str) -> Subject {
+fn about(pair: &PairFacts<'_>, what: &str) -> Subject {
     Subject {
         device: Some(pair.device().tag.value.clone()),
         port: None,
@@ -80,7 +80,7 @@ fn about(pair: &Pair<'_>, what: &str) -> Subject {
     }
 }
 
-fn wire(pair: &Pair<'_>, part: &Share<'_>, judge: &mut Judge) {
+fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {
     let hot = part.current();
     let wire = pair.device().lead.wire;
     let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else {
@@ -101,7 +101,7 @@ fn wire(pair: &Pair<'_>, part: &Share<'_>, judge: &mut Judge) {
     });
 }
 
-fn contact(pair: &Pair<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, judge: &mut Judge) {
+fn contact(pair: &PairFacts<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, judge: &mut Judge) {
     let (cold, hot) = (cold_part.current(), hot_part.current());
     let connector = &pair.port().connector;
     let Some(family) = pair.swap.catalogue.connectors().get(&connector.value) else {
@@ -132,7 +132,7 @@ fn contact(pair: &Pair<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, judge: 
     }
 }
 
-fn drop(pair: &Pair<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
+fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
     let lead = &pair.device().lead;
     let Some(family) = pair.swap.catalogue.connectors().get(&pair.port().connector.value) else {
         return;

@@ -3,22 +3,22 @@
 use quantity::Value;
 use quantity::si::Power;
 
-use crate::facts::budget::{Budget, Drawn, Line, State, sum};
+use crate::facts::budget::{Drawn, Line, State, sum};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{against_rating, rating};
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "supply-power";
 
 /// Heaters can take turns, so too much for all together is a caution; too much for the strongest heater alone is a blocker.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let (Some(gives), Some((id, supply))) = (rating(setup), setup.swap.machine.supplies().next()) else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (Some(gives), Some((id, supply))) = (rating(facts.swap), facts.swap.machine.supplies().next()) else {
         return;
     };
-    let tag = &setup.swap.machine.device(id).tag.value;
-    let budget = Budget::of(setup);
+    let tag = &facts.swap.machine.device(id).tag.value;
+    let budget = facts.budget();
     let cold = budget.supply(State::HeatUp);
     let about = |finding: Finding, when: &str, lines: &[Line<'_, Power>]| {
         let finding = finding
@@ -28,7 +28,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
                 port: None,
             })
             .at(supply.power.place);
-        finding.workings(against_rating(setup, lines))
+        finding.workings(against_rating(facts.swap, lines))
     };
     let alone = strongest_alone(&cold);
     if alone.high() > gives.low() {
@@ -54,7 +54,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
         });
     }
     let hot = budget.supply(State::Hot);
-    let share = setup.limits().supply_continuous_share.value;
+    let share = facts.limits().supply_continuous_share.value;
     judge.at_most(sum(&hot), share * gives, Verdict::Caution, || {
         let headline = format!(
             "once hot, everything together takes up to {}; for long the supply likes at most {share} of its {}",

@@ -5,23 +5,23 @@ use physics::{electrics, heat, named, work};
 use quantity::Value;
 use quantity::si::ElectricCurrent;
 
-use crate::facts::ratings::{external_switch, rise_allowed, switch};
+use crate::facts::ratings::{rise_allowed, switch};
 use crate::facts::switches::Switch;
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "switch-heating";
 
 /// The loss at full duty warms the junction above the air in the case: with a cold heater for a while, with a hot one for long.
 ///
 /// The thermal resistance is assumed, not stated: it refuses a way only where the middle of the assumptions is too hot.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let PortKind::Switched { heater, .. } = pair.port().kind else {
         return;
     };
-    if pair.way.own_supply || external_switch(pair).is_some() {
+    if pair.way.own_supply || pair.external_switch().is_some() {
         return;
     }
     let (Some(current), Some(long)) = (pair.current(), pair.long_current()) else {
@@ -49,7 +49,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
 }
 
-fn words(pair: &Pair<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> Finding {
+fn words(pair: &PairFacts<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> Finding {
     let headline = format!(
         "the switch of {} gets up to {} hotter than the air around it with {} on it all the time",
         pair.port_name(),
@@ -64,7 +64,7 @@ fn words(pair: &Pair<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> F
     with_workings(pair, current, finding)
 }
 
-fn unknown(pair: &Pair<'_>) -> Finding {
+fn unknown(pair: &PairFacts<'_>) -> Finding {
     let words = format!(
         "how hot the switch of {} gets with {} was not checked: its on-resistance is not in the board's file",
         pair.port_name(),
@@ -75,7 +75,7 @@ fn unknown(pair: &Pair<'_>) -> Finding {
         .remedy("feel beside the switch during the first long heat-up, without touching metal, or measure it")
 }
 
-fn with_workings(pair: &Pair<'_>, current: Value<ElectricCurrent>, finding: Finding) -> Finding {
+fn with_workings(pair: &PairFacts<'_>, current: Value<ElectricCurrent>, finding: Finding) -> Finding {
     let PortKind::Switched {
         resistance: Some(cold),
         ..

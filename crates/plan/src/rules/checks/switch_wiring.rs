@@ -8,13 +8,13 @@ use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::signals;
 
 pub(crate) const ID: &str = "switch-wiring";
 
 /// Without supply or with a pull to the wrong side it cannot work; without any pull a resistor at the plug mends it.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(sensor), Some(input)) = (
         signals::sensor(&pair.device().detail),
         signals::input(&pair.port().kind),
@@ -86,7 +86,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     }
 }
 
-fn no_supply(pair: &Pair<'_>) -> Finding {
+fn no_supply(pair: &PairFacts<'_>) -> Finding {
     let headline = format!(
         "{} needs a supply, and {} has only {}",
         pair.device_name(),
@@ -110,7 +110,7 @@ fn no_supply(pair: &Pair<'_>) -> Finding {
 }
 
 /// The resistor that the plan adds: as boards have them where the device sinks it without trouble.
-fn resistor(pair: &Pair<'_>, sensor: &Sensor) -> String {
+fn resistor(pair: &PairFacts<'_>, sensor: &Sensor) -> String {
     let logic = Value::exact(pair.board.processor.logic.nominal());
     let usual = Value::exact(si::ohm(10e3));
     let what = if sensor.output.value == Output::OpenCollector {

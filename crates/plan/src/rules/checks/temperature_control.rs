@@ -10,25 +10,25 @@ use crate::rules::checks::heater_reach::about;
 use crate::facts::control::{Model, model};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
-use crate::facts::heating::{self, Heating};
+use crate::facts::heating::Heating;
 use crate::rules::judging::judge::Judge;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "temperature-control";
 
 /// A proposal that keeps its gain margin passes. Where the dead time is so long that none does, on and off serves better than a PID: a caution.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for heating in heating::all(setup) {
-        let thermometer = heating.thermometer(setup);
-        let Some(model) = model(&heating, thermometer.as_ref()) else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for heating in facts.heated() {
+        let thermometer = facts.thermometer(heating);
+        let Some(model) = model(heating, thermometer) else {
             continue;
         };
-        let margin = pi_gain_margin(model.liveliest(), model.proposed(&heating));
+        let margin = pi_gain_margin(model.liveliest(), model.proposed(heating));
         let kept = heating.pair.limits().control_gain_margin.value.high();
         // A hair below is the rounding of the proposal.
         let holds = margin.base() >= kept.base() * (1.0 - 1e-3);
         let verdict = if holds { Verdict::Pass } else { Verdict::Caution };
-        judge.say(verdict, || words(&heating, &model, margin, kept));
+        judge.say(verdict, || words(heating, &model, margin, kept));
     }
 }
 

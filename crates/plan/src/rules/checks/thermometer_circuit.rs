@@ -7,14 +7,14 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::thermometry::{self, Thermometry};
+use crate::facts::of_pair::PairFacts;
+use crate::facts::thermometry::Thermometry;
 
 pub(crate) const ID: &str = "thermometer-circuit";
 
 /// An amplifier made for platinum is at its stop with a thermistor; a platinum on a plain divider is read coarsely.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let amplifies = at.input.amplification.nominal() > si::ratio(1.0);
     if amplifies && at.share(at.input, at.cold.nominal()).nominal() >= si::ratio(1.0) {
         judge.say(Verdict::Blocker, || at_its_stop(pair, &at));
@@ -47,7 +47,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
     });
 }
 
-fn at_its_stop(pair: &Pair<'_>, at: &Thermometry<'_>) -> Finding {
+fn at_its_stop(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
     let (pull_up, gain) = (at.input.pull_up.value, at.input.amplification);
     // The amplifier leaves its stop where gain · R / (R + Rp) comes below 1.
     let leaves = pull_up.nominal() / (gain.nominal().base() - 1.0);

@@ -5,14 +5,13 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::thermometry;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "thermometer-element";
 
 /// Above its range an element ages and drifts, and overshoot is read by guess: worth a caution, whatever the board is.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let usable = Value::exact(at.row.usable.high());
     let broken = if at.hot.high() > usable.low() {
         Verdict::Caution

@@ -8,8 +8,8 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 use crate::facts::thermometry::{self, Thermometry, kelvin};
 
 pub(crate) const ID: &str = "thermometer-faults";
@@ -25,9 +25,9 @@ struct Stop {
 }
 
 /// A fault that looks like a cold machine drives the heater on: a caution. One that looks too hot switches it off by itself: a note.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for pair in setup.pairs() {
-        let Some(at) = thermometry::at(&pair) else {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for pair in facts.pairs() {
+        let Some(at) = pair.thermometry() else {
             continue;
         };
         let [open, short] = stops(&pair, &at);
@@ -51,7 +51,7 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
 }
 
 /// Full scale and zero.
-fn stops(pair: &Pair<'_>, at: &Thermometry<'_>) -> [Stop; 2] {
+fn stops(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> [Stop; 2] {
     let full = f64::from(*at.input.adc_bits).exp2();
     // A code for the step, and six times the noise: three for each of the two readings that are told apart.
     let guard = (1.0 + 6.0 * noise(pair, at) / one_code(at).base()) / full;
@@ -71,7 +71,7 @@ fn one_code(at: &Thermometry<'_>) -> ElectricPotential {
 }
 
 /// In volt at the converter.
-fn noise(pair: &Pair<'_>, at: &Thermometry<'_>) -> f64 {
+fn noise(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> f64 {
     let assumed = pair.limits().thermometer_converter_noise.value;
     at.input.noise.map_or(assumed, |noise| noise.value).high().base()
 }
@@ -91,7 +91,7 @@ fn code_at(at: &Thermometry<'_>, temperature: ThermodynamicTemperature) -> f64 {
     (at.share(at.input, temperature).nominal().base() * full).min(full - 1.0)
 }
 
-fn about(pair: &Pair<'_>, what: &str) -> Subject {
+fn about(pair: &PairFacts<'_>, what: &str) -> Subject {
     Subject {
         device: Some(pair.device().tag.value.clone()),
         port: Some(pair.port_name().to_owned()),
@@ -102,8 +102,8 @@ fn about(pair: &Pair<'_>, what: &str) -> Subject {
 /// A temperature below which the controller shall refuse to heat: between the coldest room and what a broken thermometer reads like;
 /// `None` for other devices, and where the input does not part the two.
 #[must_use]
-pub fn refuse_below(pair: &Pair<'_>) -> Option<ThermodynamicTemperature> {
-    let at = thermometry::at(pair)?;
+pub fn refuse_below(pair: &PairFacts<'_>) -> Option<ThermodynamicTemperature> {
+    let at = pair.thermometry()?;
     let [open, short] = stops(pair, &at);
     let told = if at.is_platinum() { short.told } else { open.told }.high();
     let coldest = at.cold.low().base();
@@ -117,7 +117,7 @@ pub fn refuse_below(pair: &Pair<'_>) -> Option<ThermodynamicTemperature> {
     (told.base() < coldest).then(|| ThermodynamicTemperature::from_base(middle))
 }
 
-fn looks_cold(pair: &Pair<'_>, at: &Thermometry<'_>, stop: &Stop) -> Finding {
+fn looks_cold(pair: &PairFacts<'_>, at: &Thermometry<'_>, stop: &Stop) -> Finding {
     let coldest = at.cold.low();
     let refuse = refuse_below(pair).map_or_else(
         || "no limit tells the two apart".to_owned(),
@@ -143,7 +143,7 @@ fn looks_cold(pair: &Pair<'_>, at: &Thermometry<'_>, stop: &Stop) -> Finding {
 }
 
 fn looks_hot(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     stop: &Stop,
     hottest: ThermodynamicTemperature,
@@ -190,7 +190,7 @@ fn reading(at: &Thermometry<'_>, temperature: ThermodynamicTemperature) -> physi
 }
 
 /// How fast the reading falls when the thermometer slips out of the hot part.
-fn slipped(pair: &Pair<'_>, at: &Thermometry<'_>) -> Finding {
+fn slipped(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
     let limits = pair.limits();
     let constant = at
         .row

@@ -7,14 +7,14 @@ use quantity::{Number, Value};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
 
 pub(crate) const ID: &str = "thermometer-lead";
 
 /// A thermistor has so much resistance that its lead does not matter; of a platinum resistor it is some kelvin.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     if !at.is_platinum() {
         return;
     }

@@ -8,15 +8,15 @@ use crate::rules::checks::thermometer_resolution::{old_step, working};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use model::board::ThermometerInput;
 
 pub(crate) const ID: &str = "thermometer-noise";
 
 /// Noise averages out: whatever it is, it is a note.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let hot = at.hot.high();
     let value = noise(pair, at.input, at.kelvin_per_step(at.input, hot));
     let before = old_step(pair, &at, hot)
@@ -27,7 +27,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 /// Noise in volt with that of the steps.
-fn volts(pair: &Pair<'_>, input: &ThermometerInput) -> Value<ElectricPotential> {
+fn volts(pair: &PairFacts<'_>, input: &ThermometerInput) -> Value<ElectricPotential> {
     let stated = input.noise.map(|noise| noise.value);
     let own = stated.unwrap_or(pair.limits().thermometer_converter_noise.value);
     // The noise is stated at the converter, so its step there counts, before the amplification is taken off.
@@ -36,7 +36,7 @@ fn volts(pair: &Pair<'_>, input: &ThermometerInput) -> Value<ElectricPotential> 
 }
 
 fn noise(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     input: &ThermometerInput,
     kelvin_per_step: Value<TemperatureInterval>,
 ) -> Value<TemperatureInterval> {
@@ -46,7 +46,7 @@ fn noise(
 }
 
 fn words(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     hot: ThermodynamicTemperature,
     before: Option<Value<TemperatureInterval>>,

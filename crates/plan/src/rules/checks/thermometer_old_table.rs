@@ -7,15 +7,15 @@ use quantity::{Number, Value};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use model::board::ThermometerInput;
 
 pub(crate) const ID: &str = "thermometer-old-table";
 
 /// The setting can always be changed, so it is a caution; a reading that is too cold overheats the part and is said so.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let Some(old) = pair.old_port().and_then(input_of) else {
         return;
     };
@@ -78,7 +78,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 
 /// Where the part ends up when it is told the working temperature with the old table; for plain dividers.
 fn comes_to(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     old: &ThermometerInput,
     hot: ThermodynamicTemperature,
@@ -119,7 +119,7 @@ fn smaller_size(error: Value<TemperatureInterval>) -> TemperatureInterval {
 
 /// Reading less truth at the worst corners of the new pull-up.
 fn error(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     old: &ThermometerInput,
     hot: ThermodynamicTemperature,
@@ -142,7 +142,7 @@ fn off(read: ThermodynamicTemperature, truth: ThermodynamicTemperature) -> Tempe
     TemperatureInterval::from_base(((read.base() - truth.base()) * 1e9).round() / 1e9)
 }
 
-fn remedy(pair: &Pair<'_>, at: &Thermometry<'_>) -> String {
+fn remedy(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> String {
     format!(
         "before any heat: set the table of {} for {} and a pull-up of {}, then compare its reading with the room",
         pair.device().tag,
@@ -152,7 +152,7 @@ fn remedy(pair: &Pair<'_>, at: &Thermometry<'_>) -> String {
 }
 
 fn with_working(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     finding: Finding,
     at: &Thermometry<'_>,
     old: &ThermometerInput,

@@ -7,14 +7,14 @@ use quantity::{Number, Value, si};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::thermometry::{self, Thermometry};
+use crate::facts::of_pair::PairFacts;
+use crate::facts::thermometry::Thermometry;
 
 pub(crate) const ID: &str = "thermometer-range";
 
 /// At a stop of the converter the input cannot be used; close to one, faults and temperatures look alike.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let headroom = pair.limits().thermometer_headroom.value;
     let hottest = ThermodynamicTemperature::from_base(at.hot.high().base() + headroom.high().base());
     let ends = [at.cold.low(), hottest];
@@ -47,7 +47,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 }
 
 fn words(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     temperature: ThermodynamicTemperature,
     share: Value<Ratio>,

@@ -10,14 +10,14 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 
 pub(crate) const ID: &str = "thermometer-resolution";
 
 /// Too coarse refuses a thermistor and asks for an amplifier for a platinum resistor, unless the old board read no finer.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let (cold, hot) = (at.cold.low(), at.hot.high());
     let (value_cold, value_hot) = (
         at.kelvin_per_step(at.input, cold),
@@ -61,7 +61,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
 
 /// The step of the input on the old board.
 pub(crate) fn old_step(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     temperature: ThermodynamicTemperature,
 ) -> Option<Value<TemperatureInterval>> {
@@ -72,7 +72,7 @@ pub(crate) fn old_step(
 type Step = (ThermodynamicTemperature, Value<TemperatureInterval>);
 
 fn words(
-    pair: &Pair<'_>,
+    pair: &PairFacts<'_>,
     at: &Thermometry<'_>,
     (cold, value_cold): Step,
     (hot, value_hot): Step,

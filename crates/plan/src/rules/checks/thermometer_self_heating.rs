@@ -7,14 +7,14 @@ use quantity::{Number, Value};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
 
 pub(crate) const ID: &str = "thermometer-self-heating";
 
 /// Judged in the room and at the working temperature; on the way, where element and pull-up are equal, there is a peak that passes.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     let Some(dissipation) = at.row.dissipation else {
         return;
     };

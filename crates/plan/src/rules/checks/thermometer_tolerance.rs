@@ -7,14 +7,14 @@ use quantity::{Number, Value};
 use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
 
 pub(crate) const ID: &str = "thermometer-tolerance";
 
 /// Worth knowing before two boards are compared by their readings; nothing to refuse.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
-    let Some(at) = thermometry::at(pair) else { return };
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
     judge.say(Verdict::Note, || {
         let hot = at.hot.high();
         let pull_up = thermometry::tolerated_pull_up(pair, at.input);

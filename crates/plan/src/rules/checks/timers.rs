@@ -7,8 +7,8 @@ use model::{FanDuty, Pin};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "timers";
 
@@ -37,9 +37,9 @@ impl Pulses {
 }
 
 /// One finding for each timer whose loads ask for different pulses.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let timed = || {
-        setup.pairs().filter_map(|pair| {
+        facts.pairs().filter_map(|pair| {
             let timer = pair.port().timer.as_ref()?;
             Some((timer.value.as_str(), pulses(&pair)?, pair))
         })
@@ -109,7 +109,7 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
     }
 }
 
-fn pulses(pair: &Pair<'_>) -> Option<Pulses> {
+fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
         (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
         (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {

@@ -12,19 +12,19 @@ use crate::facts::torque::{self, Given};
 use crate::rules::judging::finding::{Finding, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "torque-at-speed";
 
 /// Where the supply is too low the current falls, and with it the torque: a caution that names what is left and the speed that holds.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(motor) = axes::motor(&pair.device().detail) else {
         return;
     };
     if pair.driver().is_none() {
         return;
     }
-    let Some(given) = Given::of_pair(pair) else {
+    let Some(given) = pair.motor_asked_alone() else {
         judge.say(Verdict::Note, || {
             let headline = format!(
                 "what {} gives at speed is not computed: its file lacks resistance, inductance or holding torque",

@@ -6,19 +6,19 @@ use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::pair::name_of;
-use crate::facts::setup::Setup;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "unserved";
 
 /// Each needed device without a port is a blocker; one more finding names the smallest set of demands that cannot hold together.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    let machine = &setup.swap.machine;
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
     let unserved: Vec<_> = machine
         .device_ids()
-        .filter(|(id, device)| !device.is_new() && setup.ways[id.0].is_none())
+        .filter(|(id, device)| !device.is_new() && facts.ways[id.0].is_none())
         .collect();
     if unserved.is_empty() {
-        let served = setup.ways.iter().flatten().count();
+        let served = facts.ways.iter().flatten().count();
         judge.say(Verdict::Pass, || {
             Finding::new(
                 format!("every device that the machine needs has a port ({served} leads)"),
@@ -35,12 +35,12 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             )
             .about(Subject::device(device.tag.value.clone()))
             .at(device.tag.place)
-            .remedy(reason(setup.board))
+            .remedy(reason(facts.board))
         });
     }
-    if let Some(clash) = setup.clash {
+    if let Some(clash) = facts.clash {
         judge.say(Verdict::Note, || {
-            Finding::new(clash(setup), "common-practice").about(Subject::named("smallest set"))
+            Finding::new(clash(facts), "common-practice").about(Subject::named("smallest set"))
         });
     }
 }

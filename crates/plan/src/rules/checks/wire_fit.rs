@@ -7,7 +7,7 @@ use crate::rules::judging::finding::Finding;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "wire-fit";
 
@@ -15,7 +15,7 @@ pub(crate) const ID: &str = "wire-fit";
 const PAIRED: f64 = 1.25;
 
 /// Asked only where the end is made anew: a plug that is put over has its contacts already.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (lead, socket) = (&pair.device().lead, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
     let work = connectors.work(&lead.connector.value, &socket.value);

@@ -9,14 +9,14 @@ use crate::rules::judging::limit::Side;
 use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
 use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
+use crate::facts::of_pair::PairFacts;
 use crate::facts::wires;
 use crate::rules::workings::with_heater_current;
 
 pub(crate) const ID: &str = "wire-size";
 
 /// A caution, since the table is guidance; what is more than the wire bears where it lies by itself asks for a thicker lead.
-pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_)) {
         return;
     }
@@ -63,7 +63,7 @@ pub(crate) fn check(pair: &Pair<'_>, judge: &mut Judge) {
             ))
         };
         // One lead is made anew once: the check of its drop may have named the part.
-        if wires::loses_too_much(pair) {
+        if pair.loses_too_much() {
             judge.at_most(current, alone, Verdict::Caution, words);
         } else {
             judge.mended(Part::one("thicker lead"), || {

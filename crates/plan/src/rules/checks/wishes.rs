@@ -8,15 +8,16 @@ use model::machine::Detail;
 use model::{Wish, WishKind};
 
 use crate::rules::checks::load_homing::load_homing_works;
-use crate::facts::pair::{Pair, name_of};
-use crate::facts::setup::Setup;
+use crate::facts::of_pair::PairFacts;
+use crate::facts::pair::name_of;
+use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "wish";
 
 /// A wish that is not served is a note: the machine works without it.
-pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
-    for wish in &setup.swap.wishes {
-        let served = is_served(setup, wish);
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for wish in &facts.swap.wishes {
+        let served = is_served(facts, wish);
         judge.say(if served { Verdict::Pass } else { Verdict::Note }, || {
             let state = if served { "is served" } else { "is not served" };
             let finding = Finding::new(
@@ -28,27 +29,27 @@ pub(crate) fn check(setup: &Setup<'_>, judge: &mut Judge) {
             if served {
                 finding
             } else {
-                finding.remedy(spoiler(setup, wish))
+                finding.remedy(spoiler(facts, wish))
             }
         });
     }
 }
 
 /// Whether an assignment serves a wish.
-pub(crate) fn is_served(setup: &Setup<'_>, wish: &Wish) -> bool {
-    let connected = wish.devices.iter().all(|id| setup.ways[id.0].is_some());
-    connected && !setup.pairs().any(|pair| spoils_wish(&pair, wish))
+pub(crate) fn is_served(facts: &WholeFacts<'_>, wish: &Wish) -> bool {
+    let connected = wish.devices.iter().all(|id| facts.ways[id.0].is_some());
+    connected && !facts.pairs().any(|pair| spoils_wish(&pair, wish))
 }
 
-fn spoiler(setup: &Setup<'_>, wish: &Wish) -> String {
-    let machine = &setup.swap.machine;
-    if let Some(left) = wish.devices.iter().find(|id| setup.ways[id.0].is_none()) {
+fn spoiler(facts: &WholeFacts<'_>, wish: &Wish) -> String {
+    let machine = &facts.swap.machine;
+    if let Some(left) = wish.devices.iter().find(|id| facts.ways[id.0].is_none()) {
         return format!(
             "{} found no port; ask `why` with its tag and a port for the reason",
             name_of(machine.device(*left))
         );
     }
-    let spoiler = setup.pairs().find(|pair| spoils_wish(pair, wish));
+    let spoiler = facts.pairs().find(|pair| spoils_wish(pair, wish));
     spoiler.map_or_else(String::new, |pair| {
         format!("{} at {} cannot give it", pair.device_name(), pair.port_name())
     })
@@ -56,7 +57,7 @@ fn spoiler(setup: &Setup<'_>, wish: &Wish) -> String {
 
 /// Whether connecting a device in this way makes a wish impossible.
 #[must_use]
-pub fn spoils_wish(pair: &Pair<'_>, wish: &Wish) -> bool {
+pub fn spoils_wish(pair: &PairFacts<'_>, wish: &Wish) -> bool {
     let named = wish.devices.contains(&pair.id);
     match wish.kind {
         WishKind::Connect => false,
@@ -68,7 +69,7 @@ pub fn spoils_wish(pair: &Pair<'_>, wish: &Wish) -> bool {
     }
 }
 
-fn same_axis(pair: &Pair<'_>, wish: &Wish) -> bool {
+fn same_axis(pair: &PairFacts<'_>, wish: &Wish) -> bool {
     let Detail::Motor(motor) = &pair.device().detail else {
         return false;
     };
