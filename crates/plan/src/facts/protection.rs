@@ -1,5 +1,7 @@
 //! What the protection of a heated part is set to: a rise and a time for the heat-up, a fall and a time for holding.
 
+use core::cell::OnceCell;
+
 use physics::heat::{FallWindow, Guarded, RiseWindow};
 use physics::sensing;
 use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature};
@@ -10,7 +12,7 @@ use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
 
 /// The two windows of a heated part.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Protection {
     /// What went into them.
     pub guarded: Guarded,
@@ -20,6 +22,7 @@ pub struct Protection {
     pub rise: Option<RiseWindow>,
     /// While it holds its goal.
     pub fall: FallWindow,
+    holds_up_to: OnceCell<Option<ThermodynamicTemperature>>,
 }
 
 impl Protection {
@@ -56,6 +59,7 @@ impl Protection {
             margin,
             rise: guarded.rise_window(margin),
             fall: guarded.fall_window(margin),
+            holds_up_to: OnceCell::new(),
         })
     }
 
@@ -79,6 +83,10 @@ impl Protection {
     /// The highest temperature, in steps of 5 K, up to which both windows keep their margins; `None` where they do at none above 40 °C.
     #[must_use]
     pub fn holds_up_to(&self, heating: &Heating<'_>) -> Option<ThermodynamicTemperature> {
+        *self.holds_up_to.get_or_init(|| self.highest_held(heating))
+    }
+
+    fn highest_held(&self, heating: &Heating<'_>) -> Option<ThermodynamicTemperature> {
         let highest = (self.guarded.held.base() - 273.15) / 5.0;
         let mut fives = highest.floor();
         while fives >= 8.0 {
@@ -88,13 +96,11 @@ impl Protection {
                 watched_to: watched_to(heating, held),
                 ..self.guarded
             };
-            let at = Self {
-                guarded,
-                margin: self.margin,
-                rise: guarded.rise_window(self.margin),
-                fall: guarded.fall_window(self.margin),
-            };
-            if at.rise_holds() && at.fall_holds() {
+            let keeps = |slipped: Ratio| slipped >= self.margin;
+            let rise = || guarded.rise_window(self.margin);
+            if keeps(guarded.fall_window(self.margin).slipped_margin())
+                && rise().is_some_and(|rise| keeps(rise.slipped_margin()))
+            {
                 return Some(held);
             }
             fives -= 1.0;

@@ -155,7 +155,7 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
 /// The windows that follow from the machine's figures; `None` where its file does not tell enough.
 fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
     let facts = job.setup.facts();
-    facts.protection(facts.pair(pair.id)?.heating()?).copied()
+    facts.protection(facts.pair(pair.id)?.heating()?).cloned()
 }
 
 fn before_harm(harm: Time) -> String {
