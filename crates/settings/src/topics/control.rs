@@ -40,7 +40,11 @@ pub(crate) fn heater<'a>(job: &Job<'a>, zone: Zone) -> Option<(Pair<'a>, &'a Hea
 }
 
 /// The rated power at a voltage.
-pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPotential>) -> Worked<Power> {
+pub(crate) fn power_at(
+    heater: &Heater,
+    what: &'static str,
+    voltage: Value<ElectricPotential>,
+) -> Worked<Power> {
     let inputs = (
         named("Pᵣ", "rated power of the heater", heater.power.value),
         named("Uᵣ", "rated voltage of the heater", heater.voltage.value),

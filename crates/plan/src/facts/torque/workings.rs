@@ -1,5 +1,7 @@
 //! How the torque comes about that an axis asks of its motor.
 
+use std::borrow::Cow;
+
 use catalogue::Limits;
 use model::machine::{AxisId, Machine};
 use physics::{Working, motion, named, work};
@@ -19,7 +21,7 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
     };
     let mut out = Vec::new();
     let none = Value::exact(Acceleration::from_base(0.0));
-    let mut pull = |what: &str, load: &Load| {
+    let mut pull = |what: Cow<'static, str>, load: &Load| {
         let Some(mass) = load.mass else { return };
         let inputs = (
             named("m", what, mass),
@@ -47,10 +49,10 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
                 && let Some(load) = Load::of(machine, limits, other)
             {
                 pull(
-                    &format!(
+                    Cow::Owned(format!(
                         "mass on {}; each of the two motors pulls half of X and half of Y",
                         other_axis.name
-                    ),
+                    )),
                     &load,
                 );
             }
@@ -65,18 +67,19 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
                 friction: asked.friction,
                 rotor: Value::exact(Mass::from_base(0.0)),
             };
-            pull("mass that a tower feels at the worst place of the rim", &load);
+            pull(
+                "mass that a tower feels at the worst place of the rim".into(),
+                &load,
+            );
         }
     } else if let Some(load) = Load::of(machine, limits, id) {
         let sharing = machine.motors_of(id).count() > 1 && !kinematics::carries_each(machine, axis);
-        pull(
-            if sharing {
-                "mass on the axis, for each motor"
-            } else {
-                "mass on the axis"
-            },
-            &load,
-        );
+        let what = if sharing {
+            "mass on the axis, for each motor"
+        } else {
+            "mass on the axis"
+        };
+        pull(what.into(), &load);
     }
     out.extend(rotor_workings(machine, limits, id, &asked));
     let inputs = (
