@@ -1,10 +1,10 @@
 //! The air around the board: as the machine's file states it, or as the losses of the board make it.
 
 use model::board::{Board, Driver, Port, RailId};
-use model::machine::{Detail, DeviceId, Fan, Motor};
+use model::machine::{Case, Detail, DeviceId, Fan, Motor};
 use model::{FanDuty, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
-use physics::{Working, named, work};
+use physics::{Working, interval, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
@@ -56,7 +56,7 @@ pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
     warmed(
         swap.ambient.temperature.value,
         losses,
-        conductance(swap, board_fan(swap).is_some()).value,
+        conductance(swap, board_fan(swap).is_some()),
     )
 }
 
@@ -163,64 +163,63 @@ pub fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) ->
     Some(Value::between(Power::from_base(0.0), loss.nominal(), loss.high()))
 }
 
-/// What leaves the place of the board, per kelvin, with the workings.
-#[derive(Clone, Debug)]
-pub struct Leaves {
-    /// The conductance.
-    pub value: Value<ThermalConductance>,
-    /// How it came about; empty where it is stated.
-    pub workings: Vec<Working>,
-}
-
 /// What leaves the place of the board to the room, per kelvin, with or without its fan; from its walls where nothing is stated.
 #[must_use]
-pub fn conductance(swap: &Swap, fan: bool) -> Leaves {
-    let case = &swap.machine.case;
-    let limits = swap.catalogue.limits();
+pub fn conductance(swap: &Swap, fan: bool) -> Value<ThermalConductance> {
+    let (case, limits) = (&swap.machine.case, swap.catalogue.limits());
     if let (true, Some(stated)) = (fan, case.heat_loss_with_fan) {
-        return Leaves {
-            value: stated.value,
-            workings: Vec::new(),
-        };
+        return stated.value;
     }
-    let mut workings = Vec::new();
     let walls = case.heat_loss.map_or_else(
         || {
-            let (x, y, z) = (case.size.x, case.size.y, case.height.nominal());
-            let area = Area::from_base(2.0 * (x.base() * y.base() + (x.base() + y.base()) * z.base()));
-            let still = FilmCoefficient::still();
-            let inputs = (
-                named("A", "walls around the board", Value::exact(area)),
-                named(
-                    "k",
-                    "how far the film coefficient may be off",
-                    limits.case_loss_tolerance.value,
-                ),
-            );
-            let walls = work(&heat::WALL_LOSS, "G", inputs, |(area, off)| {
-                heat::wall_loss(still, area, off)
-            });
-            workings.push(walls.working);
-            walls.value
+            let inputs = (walls(case), limits.case_loss_tolerance.value);
+            interval(inputs, |(area, off)| {
+                heat::wall_loss(FilmCoefficient::still(), area, off)
+            })
         },
         |stated| stated.value,
     );
     if !fan {
-        return Leaves {
-            value: walls,
-            workings,
-        };
+        return walls;
     }
-    let inputs = (
-        named("A", "free area of the board fan", limits.board_fan_area.value),
-        named("v", "speed of the air in it", limits.board_fan_speed.value),
-    );
-    let moved = work(&heat::AIRFLOW_CONDUCTANCE, "G", inputs, |(area, speed)| {
-        heat::airflow_conductance(area, speed)
-    });
-    workings.push(moved.working);
-    Leaves {
-        value: walls + moved.value,
-        workings,
+    let inputs = (limits.board_fan_area.value, limits.board_fan_speed.value);
+    walls + interval(inputs, |(area, speed)| heat::airflow_conductance(area, speed))
+}
+
+fn walls(case: &Case) -> Value<Area> {
+    let (x, y, z) = (case.size.x, case.size.y, case.height.nominal());
+    Value::exact(Area::from_base(
+        2.0 * (x.base() * y.base() + (x.base() + y.base()) * z.base()),
+    ))
+}
+
+/// How [`conductance`] comes about; empty where it is stated.
+#[must_use]
+pub fn conductance_workings(swap: &Swap, fan: bool) -> Vec<Working> {
+    let (case, limits) = (&swap.machine.case, swap.catalogue.limits());
+    let mut workings = Vec::new();
+    if fan && case.heat_loss_with_fan.is_some() {
+        return workings;
     }
+    if case.heat_loss.is_none() {
+        let inputs = (
+            named("A", "walls around the board", walls(case)),
+            named(
+                "k",
+                "how far the film coefficient may be off",
+                limits.case_loss_tolerance.value,
+            ),
+        );
+        let loss = |(area, off)| heat::wall_loss(FilmCoefficient::still(), area, off);
+        workings.push(work(&heat::WALL_LOSS, "G", inputs, loss).working);
+    }
+    if fan {
+        let inputs = (
+            named("A", "free area of the board fan", limits.board_fan_area.value),
+            named("v", "speed of the air in it", limits.board_fan_speed.value),
+        );
+        let moved = |(area, speed)| heat::airflow_conductance(area, speed);
+        workings.push(work(&heat::AIRFLOW_CONDUCTANCE, "G", inputs, moved).working);
+    }
+    workings
 }

@@ -38,12 +38,8 @@ pub struct Model {
 #[must_use]
 pub fn model(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Model> {
     let limits = heating.pair.limits();
-    let power = heating
-        .power(heating.voltage().value, heating.working(), "hot")
-        .value;
-    let loss = heating
-        .whole_loss()
-        .map_or(heating.loss, |whole| Some(whole.value))?;
+    let power = heating.power_when_hot();
+    let loss = heating.whole_loss()?;
     let own = heating.capacity?;
     let capacity = heating.second.map_or(own, |second| own + second.capacity);
     let of = |power: si::Power, loss: si::ThermalConductance| {
@@ -60,7 +56,7 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Opti
         + half(limits.control_sample_time.value)
         + half(limits.control_pulse_period.value)
         + filter;
-    let most = power.high().larger(heating.power_when_cold().value.high());
+    let most = power.high().larger(heating.power_when_cold().high());
     Some(Model {
         gain,
         lag,

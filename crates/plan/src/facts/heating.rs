@@ -1,9 +1,11 @@
 //! A heated part on this board: what its heater gets at the worst corners, its body or bodies, where it ends and how fast.
 
+use core::cell::OnceCell;
+
 use model::machine::{Body, Detail, Heater, Part};
 use model::{Material, Track, Zone};
 use physics::heat::{self, HeatedPart, Run, State, TwoBodies, Which};
-use physics::{Worked, electrics, named, try_work, work};
+use physics::{Working, electrics, interval, named, try_interval, try_work, work};
 use quantity::si::{
     Area, ElectricPotential, ElectricalResistance, HeatCapacity, Power, ThermalConductance,
     ThermodynamicTemperature, Time,
@@ -54,6 +56,8 @@ pub struct Heating<'a> {
     pub loss: Option<Value<ThermalConductance>>,
     /// The second body, where the file describes one.
     pub second: Option<Second>,
+    voltage: OnceCell<Value<ElectricPotential>>,
+    whole_loss: OnceCell<Value<ThermalConductance>>,
 }
 
 impl<'a> Heating<'a> {
@@ -91,6 +95,8 @@ impl<'a> Heating<'a> {
                 .or_else(|| capacity_of(&heater.bodies, false)),
             loss: heater.heat_loss.map(|stated| stated.value),
             second,
+            voltage: OnceCell::new(),
+            whole_loss: OnceCell::new(),
         })
     }
 
@@ -108,51 +114,80 @@ impl<'a> Heating<'a> {
 
     /// The voltage at the heater when it is hot, behind its lead.
     #[must_use]
-    pub fn voltage(&self) -> Worked<ElectricPotential> {
-        self.voltage_at(self.working(), "hot")
+    pub fn voltage(&self) -> Value<ElectricPotential> {
+        *self.voltage.get_or_init(|| self.voltage_at(self.working()))
     }
 
     /// The voltage at the heater behind its lead, with its track at a temperature.
-    fn voltage_at(&self, at: Value<ThermodynamicTemperature>, when: &str) -> Worked<ElectricPotential> {
+    fn voltage_at(&self, at: Value<ThermodynamicTemperature>) -> Value<ElectricPotential> {
+        let inputs = (
+            self.port_voltage,
+            loads::resistance_at(self.heater, at),
+            self.lead,
+        );
+        interval(inputs, |(supply, load, lead)| {
+            electrics::voltage_at_load(supply, load, lead)
+        })
+    }
+
+    /// How [`Self::voltage`] comes about.
+    #[must_use]
+    pub fn voltage_working(&self) -> Working {
+        let hot = loads::resistance_at(self.heater, self.working());
         let inputs = (
             named("U₀", "voltage of the port", self.port_voltage),
-            named(
-                "R",
-                format!("heater, {when}"),
-                loads::resistance_at(self.heater, at),
-            ),
+            named("R", "heater, hot", hot),
             named("Rₗ", "its lead, out and back, with contacts", self.lead),
         );
-        work(
-            &electrics::VOLTAGE_AT_LOAD,
-            "U",
-            inputs,
-            |(supply, load, lead)| electrics::voltage_at_load(supply, load, lead),
-        )
+        let at_load = |(supply, load, lead)| electrics::voltage_at_load(supply, load, lead);
+        work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, at_load).working
     }
 
     /// Its power as it begins to heat, in the room: a copper track gives the most there.
     #[must_use]
-    pub fn power_when_cold(&self) -> Worked<Power> {
-        self.power(self.voltage_at(self.room, "cold").value, self.room, "cold")
+    pub fn power_when_cold(&self) -> Value<Power> {
+        self.power(self.voltage_at(self.room), self.room)
     }
 
-    /// Its power at a temperature, with a voltage at the heater.
+    /// How [`Self::power_when_cold`] comes about.
     #[must_use]
-    pub fn power(
+    pub fn power_when_cold_working(&self) -> Working {
+        self.power_working(
+            self.voltage_at(self.room),
+            self.room,
+            "resistance of the heater, cold",
+        )
+    }
+
+    /// Its power when hot.
+    #[must_use]
+    pub fn power_when_hot(&self) -> Value<Power> {
+        self.power(self.voltage(), self.working())
+    }
+
+    /// How [`Self::power_when_hot`] comes about.
+    #[must_use]
+    pub fn power_when_hot_working(&self) -> Working {
+        self.power_working(self.voltage(), self.working(), "resistance of the heater, hot")
+    }
+
+    fn power(&self, voltage: Value<ElectricPotential>, at: Value<ThermodynamicTemperature>) -> Value<Power> {
+        let inputs = (voltage, loads::resistance_at(self.heater, at));
+        interval(inputs, |(u, r)| electrics::heater_power(u, r))
+    }
+
+    fn power_working(
         &self,
         voltage: Value<ElectricPotential>,
         at: Value<ThermodynamicTemperature>,
-        when: &str,
-    ) -> Worked<Power> {
-        let resistance = loads::resistance_at(self.heater, at);
+        what: &'static str,
+    ) -> Working {
         let inputs = (
             named("U", "voltage at the heater", voltage),
-            named("R", format!("resistance of the heater, {when}"), resistance),
+            named("R", what, loads::resistance_at(self.heater, at)),
         );
-        work(&electrics::HEATER_POWER, "P", inputs, |(u, r)| {
-            electrics::heater_power(u, r)
-        })
+        let power = |(u, r)| electrics::heater_power(u, r);
+        work(&electrics::HEATER_POWER, "P", inputs, power).working
     }
 
     /// The power from hot at the least to cold at the most, for what must hold all the way.
@@ -168,9 +203,23 @@ impl<'a> Heating<'a> {
         )
     }
 
-    /// What leaves the heated body once all is at rest, per kelvin above the room, over the second body too.
+    /// What leaves the heated body once all is at rest, per kelvin above the room, over the second body too where there is one.
     #[must_use]
-    pub fn whole_loss(&self) -> Option<Worked<ThermalConductance>> {
+    pub fn whole_loss(&self) -> Option<Value<ThermalConductance>> {
+        let own = self.loss?;
+        let Some(second) = self.second else {
+            return Some(own);
+        };
+        Some(*self.whole_loss.get_or_init(|| {
+            interval((own, second.coupling, second.loss), |(own, coupling, second)| {
+                heat::loss_with_second(own, coupling, second)
+            })
+        }))
+    }
+
+    /// How [`Self::whole_loss`] comes about over a second body.
+    #[must_use]
+    pub fn whole_loss_working(&self) -> Option<Working> {
         let own = self.loss?;
         let second = self.second?;
         let inputs = (
@@ -178,27 +227,37 @@ impl<'a> Heating<'a> {
             named("K", "heat over to the second body, per kelvin", second.coupling),
             named("G₂", "loss of the second body", second.loss),
         );
-        Some(work(
-            &heat::LOSS_WITH_SECOND,
-            "G",
-            inputs,
-            |(own, coupling, second)| heat::loss_with_second(own, coupling, second),
-        ))
-    }
-
-    fn loss_at_rest(&self) -> Option<Value<ThermalConductance>> {
-        match self.whole_loss() {
-            Some(whole) => Some(whole.value),
-            None => self.loss,
-        }
+        let loss = |(own, coupling, second)| heat::loss_with_second(own, coupling, second);
+        Some(work(&heat::LOSS_WITH_SECOND, "G", inputs, loss).working)
     }
 
     /// Where it ends with its heater on for ever, at a voltage at the heater; `None` where its loss is not known.
     ///
     /// A copper track beyond the range of its law is taken to keep the resistance it has at 200 °C: an upper bound.
     #[must_use]
-    pub fn end(&self, voltage: Value<ElectricPotential>) -> Option<Worked<ThermodynamicTemperature>> {
-        let loss = named("G", "heat lost per kelvin above the room", self.loss_at_rest()?);
+    pub fn end(&self, voltage: Value<ElectricPotential>) -> Option<Value<ThermodynamicTemperature>> {
+        let loss = self.whole_loss()?;
+        if self.heater.track == Track::Copper {
+            let inputs = (self.room, voltage, self.at_20(), loss);
+            let inside = try_interval(inputs, |(air, u, r, g)| heat::track_end(air, u, r, g));
+            if let Ok(inside) = inside {
+                return Some(inside);
+            }
+        }
+        let inputs = (self.room, self.power_at_200(voltage), loss);
+        Some(interval(inputs, |(air, power, loss)| {
+            heat::final_temperature(air, power, loss)
+        }))
+    }
+
+    fn power_at_200(&self, voltage: Value<ElectricPotential>) -> Value<Power> {
+        self.power(voltage, Value::exact(si::celsius(200.0)))
+    }
+
+    /// How [`Self::end`] comes about.
+    #[must_use]
+    pub fn end_working(&self, voltage: Value<ElectricPotential>) -> Option<Working> {
+        let loss = named("G", "heat lost per kelvin above the room", self.whole_loss()?);
         let air = named("ϑₐ", "room", self.room);
         if self.heater.track == Track::Copper {
             let inputs = (
@@ -211,17 +270,16 @@ impl<'a> Heating<'a> {
                 heat::track_end(air, u, r, g)
             });
             if let Ok(inside) = inside {
-                return Some(inside);
+                return Some(inside.working);
             }
         }
-        let power = self.power(voltage, Value::exact(si::celsius(200.0)), "hot").value;
-        let inputs = (air, named("P", "power of the heater", power), loss);
-        Some(work(
-            &heat::FINAL_TEMPERATURE,
-            "ϑ",
-            inputs,
-            |(air, power, loss)| heat::final_temperature(air, power, loss),
-        ))
+        let inputs = (
+            air,
+            named("P", "power of the heater", self.power_at_200(voltage)),
+            loss,
+        );
+        let end = |(air, power, loss)| heat::final_temperature(air, power, loss);
+        Some(work(&heat::FINAL_TEMPERATURE, "ϑ", inputs, end).working)
     }
 
     /// Power, loss and heat capacity as one lumped body that is at no corner slower or faster than the part: for what must hold for it.
@@ -232,7 +290,7 @@ impl<'a> Heating<'a> {
         let Some(second) = self.second else {
             return Some((power, own, capacity));
         };
-        let whole = self.loss_at_rest()?;
+        let whole = self.whole_loss()?;
         // With the second body still cold, or not yet there: at most all that goes over is lost, at least nothing.
         let loss = Value::between(own.low(), whole.nominal(), whole.high());
         let all = capacity + second.capacity;
@@ -454,7 +512,7 @@ fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
 }
 
 /// The heat capacities of the bodies, each with its working.
-pub(crate) fn body_workings(heater: &Heater, second: bool) -> Vec<physics::Working> {
+pub(crate) fn body_workings(heater: &Heater, second: bool) -> Vec<Working> {
     let bodies = heater.bodies.iter().filter(|body| body.second == second);
     let of = |body: &Body| {
         let [x, y, z] = body.size;

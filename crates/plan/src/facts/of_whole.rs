@@ -5,12 +5,12 @@ use core::ops::Deref;
 
 use model::board::{PortId, PortKind};
 use model::machine::{Detail, DeviceId};
-use physics::Named;
+use quantity::Value;
 use quantity::si::Power;
 
 use crate::facts::budget::Budget;
 use crate::facts::heating::Heating;
-use crate::facts::losses;
+use crate::facts::losses::{self, Loser};
 use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
 use crate::facts::protection::Protection;
@@ -26,7 +26,6 @@ pub struct WholeFacts<'a> {
     /// Whether a lead is at each port.
     taken: Vec<bool>,
     budget: OnceCell<Budget<'a>>,
-    losses: OnceCell<Vec<Named<Power>>>,
     protections: Vec<OnceCell<Option<Protection>>>,
 }
 
@@ -78,7 +77,6 @@ impl<'a> Setup<'a> {
             places,
             taken,
             budget: OnceCell::new(),
-            losses: OnceCell::new(),
             setup,
         }
     }
@@ -115,9 +113,8 @@ impl<'a> WholeFacts<'a> {
     }
     /// What the board turns into heat with everything on, line by line.
     #[must_use]
-    pub fn losses(&self) -> &[Named<Power>] {
-        self.losses
-            .get_or_init(|| losses::losses(self.site, &self.pairs, self.budget()))
+    pub fn losses(&self) -> Vec<(Loser<'a>, Value<Power>)> {
+        losses::losses(self.site, &self.pairs, self.budget())
     }
     /// The heaters that get a voltage.
     pub fn heated(&self) -> impl Iterator<Item = &Heating<'a>> {

@@ -1,14 +1,16 @@
 //! The air around the board, warmed by all that the board turns into heat, against what the other checks reckon with.
 
-use physics::{Worked, electrics, heat, named, work, work_many};
+use model::Swap;
+use physics::{Working, electrics, heat, interval, named, work, work_many};
 use quantity::Value;
-use quantity::si::{Power, ThermodynamicTemperature};
+use quantity::si::{Power, ThermalConductance, ThermodynamicTemperature};
 
 use crate::facts::air;
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::of_whole::WholeFacts;
+use crate::facts::losses::Loser;
 
 pub(crate) const ID: &str = "case-air";
 
@@ -18,81 +20,112 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     if lines.is_empty() {
         return;
     }
-    let total = work_many(&electrics::POWER_SUM, "P", lines.to_vec(), electrics::power_sum);
     let fan = air::board_fan(facts.swap);
     let reckoned = facts.site.air();
-    let now = Aired::of(facts, &total, fan.is_some());
+    let now = Aired::of(facts.swap, &lines, fan.is_some());
     let bound = Value::exact(reckoned.high());
-    judge.at_most(now.air.value, bound, Verdict::Caution, || {
-        warmer(facts, &total, &now, reckoned, fan.is_some())
-    });
+    judge.at_most(now.air, bound, Verdict::Caution, || warmer(&now, reckoned));
     let hottest = facts.limits().ambient_bay.value.high();
     match fan {
-        None => judge.at_most(now.air.value, Value::exact(hottest), Verdict::Caution, || {
+        None => judge.at_most(now.air, Value::exact(hottest), Verdict::Caution, || {
             let headline = format!(
                 "without a fan the air around the board comes to {}, at the worst corner to {}",
-                brief(now.air.value.nominal()),
-                brief(now.air.value.high())
+                brief(now.air.nominal()),
+                brief(now.air.high())
             );
-            finished(facts, "fan", &total, &now, headline)
+            now.finished("fan", headline)
                 .remedy("let a fan blow through the place of the board, on an output that is always on")
         }),
         Some((tag, _)) => {
-            let still = Aired::of(facts, &total, false);
-            judge.at_most(still.air.value, Value::exact(hottest), Verdict::Note, || {
+            let still = Aired::of(facts.swap, &lines, false);
+            judge.at_most(still.air, Value::exact(hottest), Verdict::Note, || {
                 let headline = format!(
                     "should the board fan {tag} stop, the air around the board comes to {}, at the worst corner to {}",
-                    brief(still.air.value.nominal()),
-                    brief(still.air.value.high())
+                    brief(still.air.nominal()),
+                    brief(still.air.high())
                 );
-                finished(facts, "fan", &total, &still, headline)
+                still.finished("fan", headline)
                     .remedy("look at it before each long print, and clean its grille; drivers that lose steps after some minutes tell that it stands")
             });
         }
     }
 }
 
-struct Aired {
-    leaves: air::Leaves,
-    air: Worked<ThermodynamicTemperature>,
+/// The air with what warms it.
+struct Aired<'f> {
+    swap: &'f Swap,
+    lines: &'f [(Loser<'f>, Value<Power>)],
+    fan: bool,
+    total: Value<Power>,
+    leaves: Value<ThermalConductance>,
+    air: Value<ThermodynamicTemperature>,
 }
 
-impl Aired {
-    fn of(facts: &WholeFacts<'_>, total: &Worked<Power>, fan: bool) -> Self {
-        let leaves = air::conductance(facts.swap, fan);
+impl<'f> Aired<'f> {
+    fn of(swap: &'f Swap, lines: &'f [(Loser<'f>, Value<Power>)], fan: bool) -> Self {
+        // As the working sums them: end by end, without rounding outwards, so that a tie stays one.
+        let sum = |end: fn(&Value<Power>) -> Power| {
+            let losses: Vec<Power> = lines.iter().map(|(_, loss)| end(loss)).collect();
+            electrics::power_sum(&losses)
+        };
+        let total = Value::between(sum(Value::low), sum(Value::nominal), sum(Value::high));
+        let leaves = air::conductance(swap, fan);
+        let inputs = (swap.ambient.temperature.value, total, leaves);
+        Self {
+            swap,
+            lines,
+            fan,
+            total,
+            leaves,
+            air: interval(inputs, |(room, power, leaves)| {
+                heat::final_temperature(room, power, leaves)
+            }),
+        }
+    }
+
+    /// How the air comes about: what is lost, what leaves the case, where that ends.
+    fn workings(&self) -> impl Iterator<Item = Working> + use<> {
+        let lines = self.lines.iter();
+        let lines = lines.map(|(what, loss)| named("Pₙ", what.words(), *loss)).collect();
+        let total = work_many(&electrics::POWER_SUM, "P", lines, electrics::power_sum);
         let inputs = (
-            named("ϑₐ", "room", facts.swap.ambient.temperature.value),
-            named("P", "all that the board turns into heat", total.value),
+            named("ϑₐ", "room", self.swap.ambient.temperature.value),
+            named("P", "all that the board turns into heat", self.total),
             named(
                 "G",
-                if fan {
+                if self.fan {
                     "heat that leaves the case, with its fan"
                 } else {
                     "heat that leaves the case"
                 },
-                leaves.value,
+                self.leaves,
             ),
         );
         let air = work(&heat::FINAL_TEMPERATURE, "ϑ", inputs, |(room, power, leaves)| {
             heat::final_temperature(room, power, leaves)
         });
-        Self { leaves, air }
+        [total.working]
+            .into_iter()
+            .chain(air::conductance_workings(self.swap, self.fan))
+            .chain([air.working])
+    }
+
+    fn finished(&self, what: &str, headline: String) -> Finding {
+        let case = &self.swap.machine.case;
+        Finding::new(headline, "heat-transfer-textbook")
+            .about(Subject::named(what))
+            .at(case.air.map_or(case.size.place, |air| air.place))
+            .workings(self.workings())
     }
 }
 
-fn warmer(
-    facts: &WholeFacts<'_>,
-    total: &Worked<Power>,
-    now: &Aired,
-    reckoned: Value<ThermodynamicTemperature>,
-    fan: bool,
-) -> Finding {
-    let stated = facts.swap.machine.case.air;
+fn warmer(now: &Aired<'_>, reckoned: Value<ThermodynamicTemperature>) -> Finding {
+    let stated = now.swap.machine.case.air;
     let headline = format!(
         "the board turns up to {} into heat, which warms the air around it to {}{}; {} up to {}",
-        brief(total.value.high()),
-        brief(now.air.value.nominal()),
-        if fan { " with its fan" } else { "" },
+        brief(now.total.high()),
+        brief(now.air.nominal()),
+        if now.fan { " with its fan" } else { "" },
         if stated.is_some() {
             "the machine's file states"
         } else {
@@ -100,26 +133,6 @@ fn warmer(
         },
         brief(reckoned.high())
     );
-    finished(facts, "air", total, now, headline)
+    now.finished("air", headline)
         .remedy("measure the air at the board in a long print and state it as `air`; lower run currents, or let a fan blow through")
-}
-
-fn finished(facts: &WholeFacts<'_>, what: &str, total: &Worked<Power>, now: &Aired, headline: String) -> Finding {
-    let place = facts
-        .swap
-        .machine
-        .case
-        .air
-        .map_or(facts.swap.machine.case.size.place, |air| air.place);
-    let finding = Finding::new(headline, "heat-transfer-textbook")
-        .about(Subject::named(what))
-        .at(place)
-        .working(total.working.clone());
-    let finding = now
-        .leaves
-        .workings
-        .iter()
-        .cloned()
-        .fold(finding, Finding::working);
-    finding.working(now.air.working.clone())
 }

@@ -26,16 +26,16 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let weak = heating.weak_parts();
-        let reached = |part: &WeakPart| at_part(heating, part, end.value);
+        let reached = |part: &WeakPart| at_part(heating, part, end);
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
         let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
-            judge.say(Verdict::Note, || unknown(heating, end.value));
+            judge.say(Verdict::Note, || unknown(heating, end));
             continue;
         };
         let value = reached(worst);
         let words = || {
-            let finding = words(heating, worst, value, &weak).working(end.working.clone());
+            let finding = words(heating, worst, value, &weak).workings(heating.end_working(heating.port_voltage));
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         match heating.heater.cut_out {

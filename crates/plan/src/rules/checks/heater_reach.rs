@@ -1,9 +1,9 @@
 //! Whether a heater reaches the temperature that is asked of it, and how much of its power holds it there.
 
 use model::Zone;
-use physics::{heat, named, work};
+use physics::{heat, interval, named, work};
 use quantity::Value;
-use quantity::si::{ElectricPotential, ThermodynamicTemperature};
+use quantity::si::ThermodynamicTemperature;
 
 use crate::rules::judging::finding::{Finding, Subject, brief};
 use crate::rules::judging::verdict::Verdict;
@@ -16,68 +16,53 @@ pub(crate) const ID: &str = "heater-reach";
 /// Out of reach with every value as it is named is a blocker; out of reach at the worst corner a caution. A high duty is a note.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
-        let at = voltage_and_end(heating);
-        let Some((voltage, end)) = at else {
+        let Some(end) = heating.end(heating.voltage()) else {
             judge.say(Verdict::Note, || unknown(heating));
             continue;
         };
         let working = heating.working();
-        let broken = if end.value.nominal() < working.nominal() {
+        let broken = if end.nominal() < working.nominal() {
             Verdict::Blocker
         } else {
             Verdict::Caution
         };
-        judge.at_least(end.value, working, broken, || {
-            let mut finding = reach(heating, end.value).working(voltage.working.clone());
-            if let Some(whole) = heating.whole_loss() {
-                finding = finding.working(whole.working);
-            }
-            finding.working(end.working)
+        judge.at_least(end, working, broken, || {
+            reach(heating, end)
+                .working(heating.voltage_working())
+                .workings(heating.whole_loss_working())
+                .workings(heating.end_working(heating.voltage()))
         });
-        duty(heating, voltage.value, judge);
+        duty(heating, judge);
     }
 }
 
-type At = (
-    physics::Worked<ElectricPotential>,
-    physics::Worked<ThermodynamicTemperature>,
-);
-
-fn voltage_and_end(heating: &Heating<'_>) -> Option<At> {
-    let voltage = heating.voltage();
-    let end = heating.end(voltage.value)?;
-    Some((voltage, end))
-}
-
-fn duty(heating: &Heating<'_>, voltage: Value<ElectricPotential>, judge: &mut Judge) {
-    let loss = heating.whole_loss();
-    let Some(g) = loss.as_ref().map(|whole| whole.value).or(heating.loss) else {
+fn duty(heating: &Heating<'_>, judge: &mut Judge) {
+    let Some(loss) = heating.whole_loss() else {
         return;
     };
-    let power = heating.power(voltage, heating.working(), "hot");
-    let inputs = (
-        named("ϑ", "highest temperature that is asked of it", heating.working()),
-        named("ϑₐ", "room", heating.room),
-        named("G", "heat lost per kelvin above the room", g),
-        named("P", "power of the hot heater", power.value),
-    );
-    let duty = work(&heat::HOLD_DUTY, "d", inputs, |(at, air, loss, power)| {
-        heat::hold_duty(at, air, loss, power)
-    });
+    let power = heating.power_when_hot();
+    let hold = |(at, air, loss, power)| heat::hold_duty(at, air, loss, power);
+    let duty = interval((heating.working(), heating.room, loss, power), hold);
     let limit = heating.pair.limits().heater_duty_caution.value;
-    judge.at_most(duty.value, limit, Verdict::Note, || {
+    judge.at_most(duty, limit, Verdict::Note, || {
+        let inputs = (
+            named("ϑ", "highest temperature that is asked of it", heating.working()),
+            named("ϑₐ", "room", heating.room),
+            named("G", "heat lost per kelvin above the room", loss),
+            named("P", "power of the hot heater", power),
+        );
         let headline = format!(
             "{} holds {} with {} of its power, at the worst corner with {}",
             heating.pair.device_name(),
             Value::exact(heating.working().nominal()),
-            brief(duty.value.nominal()),
-            brief(duty.value.high()),
+            brief(duty.nominal()),
+            brief(duty.high()),
         );
         Finding::new(headline, "common-practice")
             .about(about(heating, "duty"))
             .at(heating.heater.power.place)
-            .working(power.working)
-            .working(duty.working)
+            .working(heating.power_when_hot_working())
+            .working(work(&heat::HOLD_DUTY, "d", inputs, hold).working)
             .remedy("insulate the part, keep draught off it, or ask for less: the control needs something left to act with")
     });
 }

@@ -55,10 +55,7 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
     );
     let mut finding = Finding::new(headline, "skogestad-2003");
     finding.margin = Some((margin / kept).base().min(100.0) - 1.0);
-    let loss = heating
-        .whole_loss()
-        .map_or(heating.loss, |whole| Some(whole.value));
-    if let Some((loss, own)) = loss.zip(heating.capacity) {
+    if let Some((loss, own)) = heating.whole_loss().zip(heating.capacity) {
         let capacity = heating.second.map_or(own, |second| own + second.capacity);
         let inputs = (
             named("C", "heat capacity", capacity),
@@ -73,7 +70,7 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
     }
     finding
         .working(model.working(heating))
-        .working(heating.power_when_cold().working)
+        .working(heating.power_when_cold_working())
         .about(about(heating, "control"))
         .at(heating.heater.power.place)
         .remedy(
