@@ -62,9 +62,12 @@ fn write_in(out: &mut dyn Write, unit: ShownUnit, value: &AnyValue, digits: Digi
         return out.write_str(UNBOUNDED);
     }
     unit.write(out, unit.round(value.nominal, digits))?;
+    if value.low == value.high {
+        return Ok(());
+    }
     // A tolerance too small to change a digit is not worth its place on the line.
     let (low, high) = (unit.round(value.low, digits), unit.round(value.high, digits));
-    if value.low == value.high || low == high {
+    if low == high {
         return Ok(());
     }
     out.write_str(" (")?;

@@ -3,6 +3,8 @@
 //! [`model()`] is cheap and stands behind the check `temperature-control`. [`predictions`] runs each rule against the limits, steps, noise and
 //! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
+use core::cell::OnceCell;
+
 use physics::control::{
     Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, Ultimate, amigo,
     margins, pi_gain_margin, relay_cycle, relay_gain, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate,
@@ -19,7 +21,7 @@ use crate::facts::pair::Pair;
 use crate::facts::thermometry::{self, Thermometry};
 
 /// A heated part as a process of first order with dead time.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Model {
     /// Rise at full power, in the end.
     pub gain: Value<TemperatureInterval>,
@@ -32,6 +34,7 @@ pub struct Model {
     pub fastest: Ratio,
     /// Rise in each second at full power, at its slowest.
     pub slowest: Ratio,
+    proposed: OnceCell<Pid>,
 }
 
 /// The model of a heated part whose thermometer is read at `thermometer`; `None` where its body is not known.
@@ -63,6 +66,7 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Opti
         delay,
         fastest: Ratio::from_base(most.base() / own.low().base()),
         slowest: Ratio::from_base(power.low().base() / capacity.high().base()),
+        proposed: OnceCell::new(),
     })
 }
 
@@ -104,6 +108,10 @@ impl Model {
     /// liveliest corner needs to keep its gain margin.
     #[must_use]
     pub fn proposed(&self, heating: &Heating<'_>) -> Pid {
+        *self.proposed.get_or_init(|| self.calmed(heating))
+    }
+
+    fn calmed(&self, heating: &Heating<'_>) -> Pid {
         let (model, lively) = (self.nominal(), self.liveliest());
         let kept = heating.pair.limits().control_gain_margin.value.high();
         let first = simc_pi(model, model.delay);

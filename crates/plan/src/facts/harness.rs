@@ -82,12 +82,19 @@ pub fn pins(pair: &Pair<'_>) -> PinMap {
     pin_map(&device.detail, &device.lead, pair.port(), pair.way.own_supply)
 }
 
-/// What to do with the lead of a pair, whose wires go there, and of which so much is missing.
+/// What the connectors of a pair ask for; `None` where one of them is not known.
 #[must_use]
-pub fn job(pair: &Pair<'_>, pins: PinMap, missing: Option<Length>) -> Job {
+pub fn work(pair: &Pair<'_>) -> Option<WorkKind> {
+    let (plug, socket) = (&pair.device().lead.connector, &pair.port().connector);
+    pair.swap.catalogue.connectors().work(&plug.value, &socket.value)
+}
+
+/// What to do with the lead of a pair whose connectors ask for that work, whose wires go there, and of which so much is missing.
+#[must_use]
+pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Option<Length>) -> Job {
     let (lead, port) = (&pair.device().lead, pair.port());
     let connectors = pair.swap.catalogue.connectors();
-    let mut work = connectors.work(&lead.connector.value, &port.connector.value);
+    let mut work = work;
     // The same family with another number of contacts is another housing.
     if work == Some(WorkKind::PlugOver) && lead.pins.len() != port.pins.len() {
         work = Some(WorkKind::ReCrimp);

@@ -3,6 +3,7 @@
 use core::cell::OnceCell;
 use core::ops::Deref;
 
+use catalogue::WorkKind;
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
 
@@ -21,6 +22,9 @@ use crate::facts::wires::{self, Drop};
 #[derive(Clone, Debug)]
 pub struct PairFacts<'a> {
     pair: Pair<'a>,
+    device_name: OnceCell<String>,
+    work: OnceCell<Option<WorkKind>>,
+    wire_bears: OnceCell<Option<Value<ElectricCurrent>>>,
     current: OnceCell<Option<Value<ElectricCurrent>>>,
     long_current: OnceCell<Option<Value<ElectricCurrent>>>,
     driver_current: OnceCell<Option<Value<ElectricCurrent>>>,
@@ -49,6 +53,9 @@ impl<'a> Pair<'a> {
     pub fn facts(self) -> PairFacts<'a> {
         PairFacts {
             pair: self,
+            device_name: OnceCell::new(),
+            work: OnceCell::new(),
+            wire_bears: OnceCell::new(),
             current: OnceCell::new(),
             long_current: OnceCell::new(),
             driver_current: OnceCell::new(),
@@ -67,6 +74,22 @@ impl<'a> Pair<'a> {
 }
 
 impl<'a> PairFacts<'a> {
+    /// "F1 (part fan)", the way a sentence names the device.
+    #[must_use]
+    pub fn device_name(&self) -> &str {
+        self.device_name.get_or_init(|| self.pair.device_name())
+    }
+    /// What has to be done so that the plug of the lead meets the port; `None` where a connector is not known.
+    #[must_use]
+    pub fn work(&self) -> Option<WorkKind> {
+        *self.work.get_or_init(|| harness::work(&self.pair))
+    }
+    /// The current that the wires of the lead bear for long in a bundle; `None` for wires thinner than the table.
+    #[must_use]
+    pub fn wire_bears(&self) -> Option<Value<ElectricCurrent>> {
+        let bears = || wires::bears(&self.swap.catalogue, self.device().lead.wire.value);
+        *self.wire_bears.get_or_init(bears)
+    }
     /// The largest current between port and device: that of a cold heater.
     #[must_use]
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
@@ -98,7 +121,7 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn job(&self) -> &Job {
         self.job
-            .get_or_init(|| harness::job(&self.pair, self.pins().clone(), self.missing()))
+            .get_or_init(|| harness::job(&self.pair, self.work(), self.pins().clone(), self.missing()))
     }
     fn missing(&self) -> Option<Length> {
         self.reach().and_then(|reach| reach.missing())
@@ -107,7 +130,7 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn drop(&self) -> Option<&Drop> {
         self.drop
-            .get_or_init(|| wires::drop(&self.pair, self.current()?, self.missing()))
+            .get_or_init(|| wires::drop(&self.pair, self.work(), self.current()?, self.missing()))
             .as_ref()
     }
     /// What the lead loses of the voltage at its port, at its largest current.

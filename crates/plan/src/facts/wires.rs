@@ -90,18 +90,20 @@ pub struct Drop {
     pub total: Value<ElectricPotential>,
 }
 
-/// What the lead of a pair loses at a current, where so much of its length is missing; `None` where its connector is not known.
+/// What the lead of a pair loses at a current, where its connectors ask for that work and so much of its length is missing; `None` where its connector is not known.
 #[must_use]
-pub fn drop(pair: &Pair<'_>, current: Value<ElectricCurrent>, missing: Option<Length>) -> Option<Drop> {
+pub fn drop(
+    pair: &Pair<'_>,
+    work: Option<WorkKind>,
+    current: Value<ElectricCurrent>,
+    missing: Option<Length>,
+) -> Option<Drop> {
     let lead = &pair.device().lead;
     let catalogue = &pair.swap.catalogue;
     let family = catalogue.connectors().get(&pair.port().connector.value)?;
     let length = missing.map_or(lead.length.value, |missing| {
         lead.length.value + Value::exact(missing)
     });
-    let work = catalogue
-        .connectors()
-        .work(&lead.connector.value, &pair.port().connector.value);
     let joints = 1 + u8::from(missing.is_some()) + u8::from(work == Some(WorkKind::Adaptor));
     let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
     let most = family.contact_resistance.high();

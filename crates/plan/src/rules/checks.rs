@@ -226,7 +226,9 @@ pub fn run_pair(check: &PairCheck, pair: &PairFacts<'_>, judge: &mut Judge) {
     let since = judge.kept();
     judge.turn_to(check.id, check.stake);
     (check.run)(pair, judge);
-    judge.about_pair(since, &pair.device().tag.value, pair.port_name());
+    if judge.kept() > since {
+        judge.about_pair(since, &pair.device().tag.value, pair.port_name());
+    }
 }
 
 /// Asks a whole check about an assignment.

@@ -86,7 +86,7 @@ pub fn curves(facts: &WholeFacts<'_>) -> Vec<Curve> {
         let holds = demand.map(|demand| axis_speed(machine, axis, given.speed_for(demand.with_reserve)));
         let curve = Curve {
             axis: axis.name.value.clone(),
-            motors: vec![pair.device_name()],
+            motors: vec![pair.device_name().to_owned()],
             joint: given.joint(),
             points: points(machine, axis, given, Given::on_old_board(pair).as_ref()),
             demand,

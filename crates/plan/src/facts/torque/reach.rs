@@ -73,7 +73,7 @@ pub fn reach(
     let reaches = motors(facts, id, on).map(|(pair, given)| {
         let usable = usable(limits, Value::exact(given.least(shaft.high())));
         Reach {
-            motor: pair.device_name(),
+            motor: pair.device_name().to_owned(),
             speed: axis_speed(machine, axis, given.speed_for(needed)).low(),
             acceleration: asked
                 .acceleration_from(Value::exact(usable.low()))

@@ -22,16 +22,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         }
         let switch = facts.pairs().find_map(|pair| match &pair.device().detail {
-            Detail::LimitSwitch { axis, .. } if axis.0 == at => Some(pair.device_name()),
+            Detail::LimitSwitch { axis, .. } if axis.0 == at => Some(pair.device_name().to_owned()),
             _ => None,
         });
         let other = || {
             facts.pairs().find_map(|pair| match &pair.device().detail {
-                Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => Some(pair.device_name()),
+                Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => {
+                    Some(pair.device_name().to_owned())
+                }
                 Detail::Motor(motor)
                     if motor.axis.0 == at
                         && facts.wished(pair.id, WishKind::LoadMeasuredHoming)
-                        && load_homing_works(&pair) =>
+                        && load_homing_works(pair) =>
                 {
                     Some(format!("the load of {}", pair.device_name()))
                 }

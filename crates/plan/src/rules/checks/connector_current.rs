@@ -29,7 +29,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let stays = matches!(
-        connectors.work(&plug.value, &socket.value),
+        pair.work(),
         Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
     );
     let own = connectors.get(&plug.value).filter(|_| stays);

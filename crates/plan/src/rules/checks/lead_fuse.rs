@@ -11,7 +11,6 @@ use crate::rules::judging::verdict::Verdict;
 use crate::rules::judging::judge::Judge;
 use crate::facts::of_pair::PairFacts;
 use crate::facts::of_whole::WholeFacts;
-use crate::facts::wires;
 use crate::rules::workings::{overload, with_overload};
 
 pub(crate) const ID: &str = "lead-fuse";
@@ -56,7 +55,7 @@ fn guard(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Guard> {
     }
     pair.current()?;
     let rail = pair.way.rail?;
-    let bears = wires::bears(&facts.swap.catalogue, pair.device().lead.wire.value)?;
+    let bears = pair.wire_bears()?;
     let limit = facts.limits().supply_fault_share.value;
     let guard = |what, multiple: Value<Ratio>, rating: Value<ElectricCurrent>| Guard {
         what,

@@ -31,7 +31,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         );
         let inputs = facts
             .pairs()
-            .filter_map(|pair| run(&pair).map(|current| named("Iₙ", pair.device_name(), current)))
+            .filter_map(|pair| run(&pair).map(|current| named("Iₙ", pair.device_name().to_owned(), current)))
             .collect();
         let worked = work_many(&electrics::CURRENT_SUM, "I", inputs, electrics::current_sum);
         Finding::new(headline, "own-statement")

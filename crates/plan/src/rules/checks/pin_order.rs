@@ -63,18 +63,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let connectors = pair.swap.catalogue.connectors();
-    let work = connectors.work(&device.lead.connector.value, &port.connector.value);
     let same_size = device.lead.pins.len() == port.pins.len();
     let keeps_plug = matches!(
-        work,
+        pair.work(),
         Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
     ) && same_size;
+    let connectors = pair.swap.catalogue.connectors();
     let movable = connectors
         .get(&device.lead.connector.value)
         .is_none_or(|family| family.removable);
     let keeps_plug = keeps_plug && !pair.way.own_supply;
-    if keeps_plug && !movable && work != Some(WorkKind::Adaptor) {
+    if keeps_plug && !movable && pair.work() != Some(WorkKind::Adaptor) {
         judge.mended(Part::one("connector adaptor"), || {
             let words = format!(
                 "the contacts of {} would have to change places for {} and cannot be moved in a {}",

@@ -22,12 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return supply(pair, judge);
     }
     let (wires, pins) = (&device.lead.pins, &pair.port().pins);
-    let work = pair
-        .swap
-        .catalogue
-        .connectors()
-        .work(&device.lead.connector.value, &pair.port().connector.value);
-    let goes_on = matches!(work, Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
+    let goes_on = matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
     let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());
     if !goes_on || !has_poles {
         return;

@@ -22,7 +22,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         }
         judge.say(Verdict::Note, || {
-            let names: Vec<String> = same().map(|pair| pair.device_name()).collect();
+            let names: Vec<&str> = same().map(|pair| pair.device_name()).collect();
             let total: Value<ElectricCurrent> = same().filter_map(|pair| pair.current()).sum();
             let voltage = Value::exact(voltage);
             let words = format!(

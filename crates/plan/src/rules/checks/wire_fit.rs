@@ -18,7 +18,7 @@ const PAIRED: f64 = 1.25;
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (lead, socket) = (&pair.device().lead, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
-    let work = connectors.work(&lead.connector.value, &socket.value);
+    let work = pair.work();
     let Some(family) = connectors.get(&socket.value) else {
         return;
     };

@@ -25,7 +25,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let wire = pair.device().lead.wire;
     let catalogue = &pair.swap.catalogue;
-    let Some(bears) = wires::bears(catalogue, wire.value) else {
+    let Some(bears) = pair.wire_bears() else {
         judge.say(Verdict::Note, || {
             let words = format!(
                 "the wires of {} are {wire}, thinner than any in the table: not checked",

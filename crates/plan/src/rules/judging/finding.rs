@@ -62,10 +62,12 @@ impl Subject {
         let mut before = ':';
         for name in names.into_iter().flatten() {
             text.push(before);
-            text.extend(
-                name.chars()
-                    .map(|letter| if letter == ' ' { '-' } else { letter }),
-            );
+            for (at, part) in name.split(' ').enumerate() {
+                if at > 0 {
+                    text.push('-');
+                }
+                text.push_str(part);
+            }
             before = '-';
         }
         text
