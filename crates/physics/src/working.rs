@@ -16,7 +16,7 @@ use std::borrow::Cow;
 use quantity::{AnyValue, Quantity, Value};
 use serde::Serialize;
 
-use search::{Extreme, Found, Function, Grid, hull_of_corners, search, search_by_direction};
+use search::{Found, Function, Grid, hull_of_corners, search, search_by_direction};
 
 /// A formula as it stands in its source.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -134,13 +134,13 @@ pub trait Inputs {
     /// The point whose coordinates in SI base units are `base`, in order.
     fn point(base: &[f64]) -> Self::Point;
     /// The value of each input.
-    fn values(&self) -> Vec<AnyValue>;
+    fn values(self) -> Vec<AnyValue>;
 }
 
 /// Inputs with their names, for a working.
 pub trait NamedInputs: Inputs {
     #[doc(hidden)]
-    fn search(self, grid: Grid, f: Function<'_>) -> Searched;
+    fn search(self, grid: Grid, result: AsValue, f: Function<'_>) -> Searched;
 }
 
 /// Inputs without names, for [`interval`].
@@ -154,7 +154,14 @@ pub trait PlainInputs: Inputs {
 pub struct Searched {
     nominal: f64,
     bounds: (f64, f64),
-    inputs: Vec<(Part, End, End, (f64, f64))>,
+    inputs: Vec<Input>,
+}
+
+/// Lowest, nominal and highest result in SI base units, as a value of its kind.
+type AsValue = fn(f64, f64, f64) -> AnyValue;
+
+fn as_value<Q: Quantity>(low: f64, nominal: f64, high: f64) -> AnyValue {
+    Value::between(Q::from_base(low), Q::from_base(nominal), Q::from_base(high)).into()
 }
 
 /// Symbol, meaning and value of an input.
@@ -164,16 +171,19 @@ impl Searched {
     fn of<P: AsMut<[f64]>, B: AsMut<[bool]>, S: AsRef<[(f64, f64)]>>(
         parts: impl IntoIterator<Item = Part>,
         found: &mut Found<P, B, S>,
+        result: AsValue,
     ) -> Self {
-        let end = |extreme: &mut Extreme<P, B>, at, value| extreme.end(at, value);
-        let mut inputs = Vec::with_capacity(found.swings.as_ref().len());
-        for (at, part) in parts.into_iter().enumerate() {
-            let value = part.2;
-            let (lowest, highest) = (
-                end(&mut found.lowest, at, value),
-                end(&mut found.highest, at, value),
-            );
-            inputs.push((part, lowest, highest, found.swings.as_ref()[at]));
+        let swings = found.swings.as_ref();
+        let mut inputs = Vec::with_capacity(swings.len());
+        for ((symbol, what, value), (at, swing)) in parts.into_iter().zip(swings.iter().enumerate()) {
+            inputs.push(Input {
+                symbol,
+                what,
+                value,
+                lowest: found.lowest.end(at, value),
+                highest: found.highest.end(at, value),
+                swing: result(swing.0, found.nominal, swing.1),
+            });
         }
         Self {
             nominal: found.nominal,
@@ -183,24 +193,15 @@ impl Searched {
     }
 
     fn finish<Q: Quantity>(self, formula: &'static Formula, symbol: &'static str) -> Worked<Q> {
-        let nominal = Q::from_base(self.nominal);
-        let value = |(low, high)| Value::between(Q::from_base(low), nominal, Q::from_base(high));
-        let input = |((symbol, what, own), lowest, highest, swing)| Input {
-            symbol,
-            what,
-            value: own,
-            lowest,
-            highest,
-            swing: value(swing).into(),
-        };
-        let result = value(self.bounds);
+        let (low, high) = self.bounds;
+        let value = Value::between(Q::from_base(low), Q::from_base(self.nominal), Q::from_base(high));
         Worked {
-            value: result,
+            value,
             working: Working {
                 formula,
-                inputs: self.inputs.into_iter().map(input).collect(),
+                inputs: self.inputs,
                 symbol,
-                result: result.into(),
+                result: value.into(),
             },
         }
     }
@@ -213,16 +214,16 @@ macro_rules! inputs {
             fn point(base: &[f64]) -> Self::Point {
                 ($($quantity::from_base(base[$index]),)*)
             }
-            fn values(&self) -> Vec<AnyValue> {
+            fn values(self) -> Vec<AnyValue> {
                 vec![$(AnyValue::from(self.$index.value)),*]
             }
         }
         impl<$($quantity: Quantity),*> NamedInputs for ($(Named<$quantity>,)*) {
-            fn search(self, grid: Grid, f: Function<'_>) -> Searched {
+            fn search(self, grid: Grid, result: AsValue, f: Function<'_>) -> Searched {
                 let bounds = [$(AnyValue::from(self.$index.value)),*];
                 let mut found = search(&bounds, grid, f);
                 let parts = [$((self.$index.symbol, self.$index.what, bounds[$index])),*];
-                Searched::of(parts, &mut found)
+                Searched::of(parts, &mut found, result)
             }
         }
         impl<$($quantity: Quantity),*> Inputs for ($(Value<$quantity>,)*) {
@@ -230,7 +231,7 @@ macro_rules! inputs {
             fn point(base: &[f64]) -> Self::Point {
                 ($($quantity::from_base(base[$index]),)*)
             }
-            fn values(&self) -> Vec<AnyValue> {
+            fn values(self) -> Vec<AnyValue> {
                 vec![$(AnyValue::from(self.$index)),*]
             }
         }
@@ -303,7 +304,7 @@ pub fn work<I: NamedInputs, Q: Quantity>(
     inputs: I,
     f: impl Fn(I::Point) -> Q,
 ) -> Worked<Q> {
-    let found = inputs.search(Grid::Corners, &|base| f(I::point(base)).base());
+    let found = inputs.search(Grid::Corners, as_value::<Q>, &|base| f(I::point(base)).base());
     found.finish(formula, symbol)
 }
 
@@ -332,7 +333,9 @@ pub fn work_sampled<I: NamedInputs, Q: Quantity>(
     points: usize,
     f: impl Fn(I::Point) -> Q,
 ) -> Worked<Q> {
-    let found = inputs.search(Grid::Inside(points), &|base| f(I::point(base)).base());
+    let found = inputs.search(Grid::Inside(points), as_value::<Q>, &|base| {
+        f(I::point(base)).base()
+    });
     found.finish(formula, symbol)
 }
 
@@ -362,13 +365,16 @@ pub fn work_many<A: Quantity, Q: Quantity>(
     f: impl Fn(&[A]) -> Q,
 ) -> Worked<Q> {
     let bounds: Vec<AnyValue> = inputs.iter().map(|input| AnyValue::from(input.value)).collect();
+    let point = core::cell::RefCell::new(Vec::with_capacity(bounds.len()));
     let mut found = search_by_direction(&bounds, &|base| {
-        let point: Vec<A> = base.iter().map(|base| A::from_base(*base)).collect();
+        let mut point = point.borrow_mut();
+        point.clear();
+        point.extend(base.iter().map(|base| A::from_base(*base)));
         f(&point).base()
     });
     let parts = inputs.into_iter().zip(&bounds);
     let parts = parts.map(|(input, value)| (input.symbol, input.what, *value));
-    Searched::of(parts, &mut found).finish(formula, symbol)
+    Searched::of(parts, &mut found, as_value::<Q>).finish(formula, symbol)
 }
 
 fn attempt<I: NamedInputs, Q: Quantity, E>(
@@ -379,7 +385,7 @@ fn attempt<I: NamedInputs, Q: Quantity, E>(
     f: impl Fn(I::Point) -> Result<Q, E>,
 ) -> Result<Worked<Q>, E> {
     caught(
-        |f| inputs.search(grid, f).finish(formula, symbol),
+        |f| inputs.search(grid, as_value::<Q>, f).finish(formula, symbol),
         |base| f(I::point(base)),
     )
 }

@@ -31,7 +31,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     };
     let budget = facts.budget();
     let (cold_lines, hot_lines) = (budget.input(State::HeatUp), budget.input(State::Hot));
-    let (heat_up, hot) = (sum(&cold_lines), sum(&hot_lines));
+    let (heat_up, hot) = (sum(cold_lines), sum(hot_lines));
     let about = |what: &str, headline: String, source: &'static str| {
         Finding::new(headline, source)
             .about(Subject::named(what))
@@ -47,7 +47,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Value::exact(heat_up.high()),
             fuse.value
         );
-        with_sum(about("heat-up", headline, "iso-8820-3"), &cold_lines)
+        with_sum(about("heat-up", headline, "iso-8820-3"), cold_lines)
             .remedy("heat the bed first and the hot end then, or move the bed to an external switch; never fit a larger fuse")
     });
     let share = facts.limits().fuse_continuous_share.value;
@@ -58,7 +58,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Value::exact(hot.high()),
             fuse.value
         );
-        let finding = with_sum(about("hot", headline, "common-practice"), &hot_lines);
+        let finding = with_sum(about("hot", headline, "common-practice"), hot_lines);
         with_long_rating(finding, share, "the fuse", fuse.value)
             .remedy("it ages and may open one day without a fault; move the bed to an external switch, never fit a larger fuse")
     });

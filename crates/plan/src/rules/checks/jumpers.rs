@@ -44,7 +44,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         }
         judge.say(Verdict::Note, || {
-            let devices: Vec<String> = fed().map(|(_, pair)| at_port(&pair)).collect();
+            let devices: Vec<String> = fed().map(|(_, pair)| at_port(pair)).collect();
             let empty: Vec<&str> = facts
                 .board
                 .ports

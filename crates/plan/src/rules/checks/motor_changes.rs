@@ -23,13 +23,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some((_, id)) = motor_of(pair.device()) else {
             continue;
         };
-        let (Some(new), Some(old)) = (pair.motor(), Given::on_old_board(&pair)) else {
+        let (Some(new), Some(old)) = (pair.motor(), Given::on_old_board(pair)) else {
             continue;
         };
         let axis = machine.axis(id);
         let speed = axes::shaft_speed(axis, kinematics::top_speed(machine, axis)).nominal();
         let both = |given: &Given| [given.at_rest().nominal(), given.nominal().torque(speed)];
-        let (before, after) = (both(&old), both(&new));
+        let (before, after) = (both(&old), both(new));
         let change = |at: usize| (after[at] / before[at]).base() - 1.0;
         let differs = change(0).abs() > told || change(1).abs() > told;
         judge.say(if differs { Verdict::Note } else { Verdict::Pass }, || {
@@ -42,7 +42,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                     axis.name,
                     brief(before[0]),
                     brief(before[1]),
-                    reasons(&pair, &old, &new).join(", ")
+                    reasons(pair, &old, new).join(", ")
                 )
             } else {
                 format!(

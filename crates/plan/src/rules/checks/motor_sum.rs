@@ -21,7 +21,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         Detail::Motor(motor) => Some(motor.run_current),
         _ => None,
     };
-    let total: Value<_> = facts.pairs().filter_map(|pair| run(&pair)).sum();
+    let total: Value<_> = facts.pairs().filter_map(&run).sum();
     judge.at_most(total, limit.value, Verdict::Blocker, || {
         let headline = format!(
             "all motors together run at up to {}; {} gives its drivers {}",
@@ -31,7 +31,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         );
         let inputs = facts
             .pairs()
-            .filter_map(|pair| run(&pair).map(|current| named("Iₙ", pair.device_name().to_owned(), current)))
+            .filter_map(|pair| run(pair).map(|current| named("Iₙ", pair.device_name().to_owned(), current)))
             .collect();
         let worked = work_many(&electrics::CURRENT_SUM, "I", inputs, electrics::current_sum);
         Finding::new(headline, "own-statement")

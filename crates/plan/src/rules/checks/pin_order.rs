@@ -89,7 +89,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     judge.say(Verdict::Note, || {
         let words = if keeps_plug {
-            let order = permutation(pair, &pair.job());
+            let order = permutation(pair, pair.job());
             format!(
                 "contacts of {} change places before it goes on {}: {order}",
                 pair.device_name(),

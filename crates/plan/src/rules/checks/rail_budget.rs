@@ -19,7 +19,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for (at, rail) in facts.board.rails.iter().enumerate() {
         let Some(made) = &rail.made else { continue };
         let lines = budget.rail(RailId(at), State::HeatUp);
-        let total = sum(&lines);
+        let total = sum(lines);
         let rating = made.current;
         judge.graded(total, share * rating.value, rating.value, || {
             let headline = format!(
@@ -42,7 +42,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let worked = work_many(
                 &electrics::CURRENT_SUM,
                 "I",
-                inputs("Iₙ", &lines),
+                inputs("Iₙ", lines),
                 electrics::current_sum,
             );
             finding.working(worked.working)

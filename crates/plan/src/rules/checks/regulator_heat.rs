@@ -30,7 +30,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         else {
             continue;
         };
-        let load = sum(&budget.rail(RailId(at), State::HeatUp));
+        let load = sum(budget.rail(RailId(at), State::HeatUp));
         let feeder = facts.rail_voltage(made.fed_by);
         let out = made.voltage.value;
         let loss: Value<Power> = (feeder - out) * load;

@@ -22,7 +22,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Detail::BedProbe(sensor) = &pair.device().detail else {
             continue;
         };
-        let (Some(stall), Some(rail)) = (stall(&pair, sensor), pair.way.rail) else {
+        let (Some(stall), Some(rail)) = (stall(pair, sensor), pair.way.rail) else {
             continue;
         };
         if pair.way.own_supply {
@@ -66,7 +66,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let (Some(rail_voltage), Some(rated)) = (pair.rail_voltage(), sensor.voltage) else {
             continue;
         };
-        let Some(drop) = dropped(&pair, stall) else {
+        let Some(drop) = dropped(pair, stall) else {
             continue;
         };
         let at_probe = rail_voltage - drop.total;
@@ -84,7 +84,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(subject("lead"))
                 .at(pair.device().lead.wire.place)
                 .remedy("thicker or shorter wires for its plus and minus");
-            finding.workings(wires::workings(&pair, &drop))
+            finding.workings(wires::workings(pair, &drop))
         });
     }
 }

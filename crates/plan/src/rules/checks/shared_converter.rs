@@ -15,7 +15,7 @@ pub(crate) const ID: &str = "shared-converter";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let own = || facts.pairs().filter(|pair| pair.way.own_supply);
     for pair in own() {
-        let Some(voltage) = rated(&pair) else { continue };
+        let Some(voltage) = rated(pair) else { continue };
         let same = || own().filter(move |other| rated(other) == Some(voltage));
         let first = same().next().is_some_and(|first| first.id == pair.id);
         if !first || same().count() < 2 {

@@ -59,12 +59,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         judge.at_least(speed, axis.top_speed.value, broken, || {
             let mut finding = Finding::new(
-                words(&pair, speed, asked.accelerating.is_some()),
+                words(pair, speed, asked.accelerating.is_some()),
                 "electric-machines-textbook",
             )
             .about(subject())
             .at(axis.top_speed.place)
-            .remedy(remedy(&pair, speed));
+            .remedy(remedy(pair, speed));
             // With an acceleration the check `acceleration` shows how the demand comes about.
             if asked.accelerating.is_none() {
                 for working in torque::workings(machine, facts.limits(), id) {

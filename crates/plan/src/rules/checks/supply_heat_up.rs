@@ -20,13 +20,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let limits = facts.limits();
     let level = limits.supply_continuous_share.value * rated;
     let cold = facts.budget().supply(State::HeatUp);
-    let peak = sum(&cold);
+    let peak = sum(cold);
     let limit = limits.supply_overload_time.value;
     let about = |finding: Finding| {
         let finding = finding
             .about(Subject::device(facts.swap.machine.device(id).tag.value.clone()))
             .at(supply.power.place);
-        finding.workings(against_rating(facts.swap, &cold))
+        finding.workings(against_rating(facts.swap, cold))
     };
     let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
     let none = Value::exact(Time::from_base(0.0));

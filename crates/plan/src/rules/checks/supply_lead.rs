@@ -29,14 +29,14 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let conductors = wires::conductors(lead);
     let terminals = pair.port().pins.iter().filter(|pin| pin.value == Pin::Plus);
     let terminals = terminals.count().clamp(1, conductors);
-    wire(pair, &Share::of(&hot, conductors), judge);
+    wire(pair, &Share::of(hot, conductors), judge);
     contact(
         pair,
-        &Share::of(&cold, terminals),
-        &Share::of(&hot, terminals),
+        &Share::of(cold, terminals),
+        &Share::of(hot, terminals),
         judge,
     );
-    drop(pair, Share::of(&cold, conductors).current(), judge);
+    drop(pair, Share::of(cold, conductors).current(), judge);
 }
 
 /// What one of several wires or terminals side by side carries of a sum.

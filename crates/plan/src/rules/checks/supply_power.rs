@@ -30,7 +30,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .at(supply.power.place);
         finding.workings(against_rating(facts.swap, lines))
     };
-    let alone = strongest_alone(&cold);
+    let alone = strongest_alone(cold);
     if alone.high() > gives.low() {
         judge.at_most(alone, gives, Verdict::Blocker, || {
             let headline = format!(
@@ -39,31 +39,31 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 gives
             );
             let finding = Finding::new(headline, "own-statement").remedy("a stronger supply, or a weaker heater");
-            about(finding, "heat-up", &cold)
+            about(finding, "heat-up", cold)
         });
     } else {
-        judge.at_most(sum(&cold), gives, Verdict::Caution, || {
+        judge.at_most(sum(cold), gives, Verdict::Caution, || {
             let headline = format!(
                 "everything together takes up to {} while it heats up from cold; the supply gives {}",
-                Value::exact(sum(&cold).high()),
+                Value::exact(sum(cold).high()),
                 gives
             );
             let finding = Finding::new(headline, "own-statement")
                 .remedy("let the heaters take turns: the bed first, then the hot end, motors off meanwhile");
-            about(finding, "heat-up", &cold)
+            about(finding, "heat-up", cold)
         });
     }
     let hot = budget.supply(State::Hot);
     let share = facts.limits().supply_continuous_share.value;
-    judge.at_most(sum(&hot), share * gives, Verdict::Caution, || {
+    judge.at_most(sum(hot), share * gives, Verdict::Caution, || {
         let headline = format!(
             "once hot, everything together takes up to {}; for long the supply likes at most {share} of its {}",
-            Value::exact(sum(&hot).high()),
+            Value::exact(sum(hot).high()),
             gives
         );
         let finding = Finding::new(headline, "common-practice")
             .remedy("feel its case in a long print and hear its fan; where it gets hot, take a stronger one");
-        about(finding, "hot", &hot)
+        about(finding, "hot", hot)
     });
 }
 

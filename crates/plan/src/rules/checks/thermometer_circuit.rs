@@ -17,7 +17,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
     let amplifies = at.input.amplification.nominal() > si::ratio(1.0);
     if amplifies && at.share(at.input, at.cold.nominal()).nominal() >= si::ratio(1.0) {
-        judge.say(Verdict::Blocker, || at_its_stop(pair, &at));
+        judge.say(Verdict::Blocker, || at_its_stop(pair, at));
         return;
     }
     let coarse = at.is_platinum() && !amplifies;

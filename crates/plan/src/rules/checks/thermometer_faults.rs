@@ -30,7 +30,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(at) = pair.thermometry() else {
             continue;
         };
-        let [open, short] = stops(&pair, &at);
+        let [open, short] = stops(pair, at);
         // A thermistor that breaks looks cold, a platinum resistor looks hot.
         let (cold, hot) = if at.is_platinum() {
             (short, open)
@@ -39,14 +39,14 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let coldest = Value::exact(at.cold.low());
         judge.at_most(cold.told, coldest, Verdict::Caution, || {
-            looks_cold(&pair, &at, &cold)
+            looks_cold(pair, at, &cold)
         });
         let headroom = pair.limits().thermometer_headroom.value.high();
         let hottest = ThermodynamicTemperature::from_base(at.hot.high().base() + headroom.base());
         judge.at_least(hot.told, Value::exact(hottest), Verdict::Note, || {
-            looks_hot(&pair, &at, &hot, hottest)
+            looks_hot(pair, at, &hot, hottest)
         });
-        judge.say(Verdict::Note, || slipped(&pair, &at));
+        judge.say(Verdict::Note, || slipped(pair, at));
     }
 }
 
@@ -104,7 +104,7 @@ fn about(pair: &PairFacts<'_>, what: &str) -> Subject {
 #[must_use]
 pub fn refuse_below(pair: &PairFacts<'_>) -> Option<ThermodynamicTemperature> {
     let at = pair.thermometry()?;
-    let [open, short] = stops(pair, &at);
+    let [open, short] = stops(pair, at);
     let told = if at.is_platinum() { short.told } else { open.told }.high();
     let coldest = at.cold.low().base();
     let fives = |kelvin: f64| ((kelvin - 273.15) / 5.0).floor() * 5.0;

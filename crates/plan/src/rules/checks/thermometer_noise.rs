@@ -19,11 +19,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
     let hot = at.hot.high();
     let value = noise(pair, at.input, at.kelvin_per_step(at.input, hot));
-    let before = old_step(pair, &at, hot)
+    let before = old_step(pair, at, hot)
         .zip(pair.old_port().and_then(input_of))
         .map(|(step, input)| noise(pair, input, step));
     let limit = pair.limits().thermometer_resolution_caution.value;
-    judge.at_most(value, limit, Verdict::Note, || words(pair, &at, hot, before));
+    judge.at_most(value, limit, Verdict::Note, || words(pair, at, hot, before));
 }
 
 /// Noise in volt with that of the steps.

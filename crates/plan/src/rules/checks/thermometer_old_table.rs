@@ -20,7 +20,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let hot = at.hot.high();
-    let Some(error) = error(pair, &at, old, hot) else {
+    let Some(error) = error(pair, at, old, hot) else {
         judge.say(Verdict::Caution, || {
             let headline = format!(
                 "with the old table {} at {} is read beyond the end of that table: no temperature at all",
@@ -29,7 +29,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             );
             Finding::new(headline, "common-practice")
                 .at(at.input.pull_up.place)
-                .remedy(remedy(pair, &at))
+                .remedy(remedy(pair, at))
         });
         return;
     };
@@ -67,11 +67,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                     pair.port_name(),
                     kelvin(size(worst)),
                     Value::exact(hot),
-                    comes_to(pair, &at, old, hot)
+                    comes_to(pair, at, old, hot)
                 )
             };
             let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
-            with_working(pair, finding, &at, old, hot).remedy(remedy(pair, &at))
+            with_working(pair, finding, at, old, hot).remedy(remedy(pair, at))
         },
     );
 }

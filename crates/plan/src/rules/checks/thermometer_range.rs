@@ -36,12 +36,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let too_low = shares[lower].low() < low.high();
     if too_high {
         judge.at_most(shares[upper], high, broken, || {
-            words(pair, &at, ends[upper], shares[upper], "an open wire", stopped)
+            words(pair, at, ends[upper], shares[upper], "an open wire", stopped)
         });
     }
     if too_low || !too_high {
         judge.at_least(shares[lower], low, broken, || {
-            words(pair, &at, ends[lower], shares[lower], "a short circuit", stopped)
+            words(pair, at, ends[lower], shares[lower], "a short circuit", stopped)
         });
     }
 }

@@ -24,13 +24,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         at.kelvin_per_step(at.input, hot),
     );
     let value = value_hot;
-    let before = old_step(pair, &at, hot);
+    let before = old_step(pair, at, hot);
     let no_finer_before = before.is_some_and(|before| before.nominal() >= value.nominal());
     let (caution, blocker) = (
         pair.limits().thermometer_resolution_caution.value,
         pair.limits().thermometer_resolution_blocker.value,
     );
-    let words = || words(pair, &at, (cold, value_cold), (hot, value_hot), before);
+    let words = || words(pair, at, (cold, value_cold), (hot, value_hot), before);
     let verdict = match (value.high() > blocker.low(), no_finer_before) {
         (true, false) if at.is_platinum() => {
             judge.mended(Part::one("thermometer amplifier"), || {

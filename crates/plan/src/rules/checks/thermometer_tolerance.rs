@@ -30,7 +30,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 .temperature(sensing::assumed_resistance(resistance, assumed, pull_up));
             TemperatureInterval::from_base(read.base() - hot.base())
         });
-        let apart = apart(&at, hot, pull_up);
+        let apart = apart(at, hot, pull_up);
         let beside = apart.as_ref().map_or(TemperatureInterval::from_base(0.0), |apart| apart.value.high());
         let value = Value::between(
             worked.value.low() - beside,
@@ -50,7 +50,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 String::new()
             }
         );
-        let mut finding = Finding::new(headline, at_source(&at))
+        let mut finding = Finding::new(headline, at_source(at))
             .at(at.input.pull_up.place)
             .working(worked.working)
             .remedy("where the very temperature matters, hold it against a thermometer that you trust, and write the difference down");

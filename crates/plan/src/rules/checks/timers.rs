@@ -41,7 +41,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let timed = || {
         facts.pairs().filter_map(|pair| {
             let timer = pair.port().timer.as_ref()?;
-            Some((timer.value.as_str(), pulses(&pair)?, pair))
+            Some((timer.value.as_str(), pulses(pair)?, pair))
         })
     };
     let mut clash = false;

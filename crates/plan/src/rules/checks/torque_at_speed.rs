@@ -69,7 +69,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         if fits {
             finding
         } else {
-            finding.remedy(holds(&pair.swap.machine, axis, &given))
+            finding.remedy(holds(&pair.swap.machine, axis, given))
         }
     });
 }

@@ -38,7 +38,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 /// Whether an assignment serves a wish.
 pub(crate) fn is_served(facts: &WholeFacts<'_>, wish: &Wish) -> bool {
     let connected = wish.devices.iter().all(|id| facts.ways[id.0].is_some());
-    connected && !facts.pairs().any(|pair| spoils_wish(&pair, wish))
+    connected && !facts.pairs().any(|pair| spoils_wish(pair, wish))
 }
 
 fn spoiler(facts: &WholeFacts<'_>, wish: &Wish) -> String {
