@@ -22,14 +22,10 @@ pub use decisions::shopping::shopping;
 pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
 pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
-pub use facts::of_pair::PairFacts;
-pub use facts::of_whole::WholeFacts;
-pub use facts::pair::{Pair, Way, axis_of, name_of, old_port};
 pub use facts::rails::{rail_voltage, supply_voltage};
-pub use facts::setup::{Clash, Setup};
 pub use facts::shopping::{Line, Shopping};
-pub use facts::site::Site;
 pub use facts::thermometry::curve;
+pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, name_of, old_port};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
     losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
@@ -38,7 +34,4 @@ pub use rules::checks::{
     Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,
     refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::finding::{Finding, Subject};
-pub use rules::judging::judge::Judge;
-pub use rules::judging::limit::{Limit, Side};
-pub use rules::judging::verdict::{Stake, Verdict};
+pub use rules::judging::{Finding, Judge, Limit, Side, Stake, Subject, Verdict};

@@ -12,9 +12,8 @@ use quantity::Number;
 use quantity::si::ElectricCurrent;
 
 use crate::decisions::compatible::{Candidate, candidates};
-use crate::facts::pair::{Pair, Way};
 use crate::facts::rails::drawn_from_feeder;
-use crate::facts::site::Site;
+use crate::facts::{Pair, Site, Way};
 use crate::rules::checks::spoils_wish;
 
 /// Why a resource of the programme is scarce, for sentences.

@@ -7,8 +7,7 @@ use model::machine::DeviceId;
 
 use crate::decisions::assign::{Programme, Scarce, programme};
 use crate::decisions::compatible::Refusal;
-use crate::facts::pair::name_of;
-use crate::facts::setup::Setup;
+use crate::facts::{Setup, name_of};
 
 /// Which needed devices cannot be served together, and on what it fails.
 #[must_use]

@@ -8,8 +8,7 @@ use crate::decisions::plan::{Plan, plan};
 use crate::decisions::shopping::shopping;
 use crate::facts::shopping::Shopping;
 use crate::rules::checks::check_named;
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
+use crate::rules::judging::{Finding, Verdict};
 
 /// So many of its tightest limits are named for each candidate.
 const TIGHTEST: usize = 3;

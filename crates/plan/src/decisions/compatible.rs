@@ -6,14 +6,10 @@ use model::{DeviceKind, Pin, Role, Swap};
 use quantity::Number;
 use serde::Serialize;
 
-use crate::facts::kinematics;
-use crate::facts::loads;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::pair::{Pair, Way};
 use crate::facts::rails::{rail_voltage, supply_voltage};
-use crate::facts::site::Site;
+use crate::facts::{Pair, PairFacts, Site, Way, kinematics, loads};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
-use crate::rules::judging::judge::Judge;
+use crate::rules::judging::Judge;
 
 /// What a way costs; compared in this order, after unserved devices and wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]

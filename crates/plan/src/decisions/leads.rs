@@ -7,8 +7,7 @@ use serde::Serialize;
 
 use crate::decisions::plan::Plan;
 use crate::facts::harness::{Job, Part, permutation};
-use crate::facts::of_pair::PairFacts;
-use crate::facts::pair::Way;
+use crate::facts::{PairFacts, Way};
 
 /// One row of the table of leads.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -18,13 +18,10 @@ use serde::Serialize;
 
 use crate::decisions::clash;
 use crate::decisions::plan::Plan;
-use crate::facts::pair::Way;
 use crate::facts::place::Seats;
-use crate::facts::setup::Setup;
-use crate::facts::site::Site;
+use crate::facts::{Setup, Site, Way};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::judge::{Judge, Outcome};
-use crate::rules::judging::verdict::Verdict;
+use crate::rules::judging::{Judge, Outcome, Verdict};
 
 /// A value that carries a tolerance: whose it is, what it is, where it was written.
 #[derive(Clone, Debug, PartialEq)]

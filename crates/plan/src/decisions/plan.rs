@@ -8,14 +8,9 @@ use serde::Serialize;
 
 use crate::decisions::assign::{Programme, programme};
 use crate::decisions::clash;
-use crate::facts::of_whole::WholeFacts;
-use crate::facts::pair::Way;
-use crate::facts::setup::Setup;
-use crate::facts::site::Site;
+use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::judge::Judge;
-use crate::rules::judging::verdict::Verdict;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
 #[derive(Clone, Debug)]

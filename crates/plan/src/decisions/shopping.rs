@@ -2,7 +2,7 @@
 
 use crate::decisions::plan::Plan;
 use crate::facts::shopping::{Shopping, shopping_for};
-use crate::rules::judging::finding::Finding;
+use crate::rules::judging::Finding;
 
 /// What has to be bought for a plan. Devices that are new are listed too: each board needs the ones that it connects.
 #[must_use]

@@ -9,11 +9,9 @@ use crate::decisions::assign::{Meaning, Programme};
 use crate::decisions::clash;
 use crate::decisions::compatible::{Refusal, role_fits};
 use crate::decisions::plan::{Objective, Plan};
-use crate::facts::pair::{Pair, Way, name_of};
+use crate::facts::{Pair, Way, name_of};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::judge::Judge;
-use crate::rules::judging::verdict::Verdict;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 /// The answer to "why is this device not at that port".
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -22,6 +22,12 @@ use crate::facts::wires::{self, Drop};
 #[derive(Clone, Debug)]
 pub struct PairFacts<'a> {
     pair: Pair<'a>,
+    known: Known<'a>,
+}
+
+/// What was asked for so far.
+#[derive(Clone, Debug, Default)]
+struct Known<'a> {
     device_name: OnceCell<String>,
     work: OnceCell<Option<WorkKind>>,
     wire_bears: OnceCell<Option<Value<ElectricCurrent>>>,
@@ -53,22 +59,7 @@ impl<'a> Pair<'a> {
     pub fn facts(self) -> PairFacts<'a> {
         PairFacts {
             pair: self,
-            device_name: OnceCell::new(),
-            work: OnceCell::new(),
-            wire_bears: OnceCell::new(),
-            current: OnceCell::new(),
-            long_current: OnceCell::new(),
-            driver_current: OnceCell::new(),
-            reach: OnceCell::new(),
-            pins: OnceCell::new(),
-            job: OnceCell::new(),
-            drop: OnceCell::new(),
-            external_switch: OnceCell::new(),
-            direction: OnceCell::new(),
-            thermometry: OnceCell::new(),
-            motor: OnceCell::new(),
-            motor_asked_alone: OnceCell::new(),
-            heating: OnceCell::new(),
+            known: Known::default(),
         }
     }
 }
@@ -77,50 +68,52 @@ impl<'a> PairFacts<'a> {
     /// "F1 (part fan)", the way a sentence names the device.
     #[must_use]
     pub fn device_name(&self) -> &str {
-        self.device_name.get_or_init(|| self.pair.device_name())
+        self.known.device_name.get_or_init(|| self.pair.device_name())
     }
     /// What has to be done so that the plug of the lead meets the port; `None` where a connector is not known.
     #[must_use]
     pub fn work(&self) -> Option<WorkKind> {
-        *self.work.get_or_init(|| harness::work(&self.pair))
+        *self.known.work.get_or_init(|| harness::work(&self.pair))
     }
     /// The current that the wires of the lead bear for long in a bundle; `None` for wires thinner than the table.
     #[must_use]
     pub fn wire_bears(&self) -> Option<Value<ElectricCurrent>> {
         let bears = || wires::bears(&self.swap.catalogue, self.device().lead.wire.value);
-        *self.wire_bears.get_or_init(bears)
+        *self.known.wire_bears.get_or_init(bears)
     }
     /// The largest current between port and device: that of a cold heater.
     #[must_use]
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
-        *self.current.get_or_init(|| self.pair.current())
+        *self.known.current.get_or_init(|| self.pair.current())
     }
     /// The largest current between port and device that flows for long: that of a hot heater.
     #[must_use]
     pub fn long_current(&self) -> Option<Value<ElectricCurrent>> {
-        *self.long_current.get_or_init(|| self.pair.long_current())
+        *self.known.long_current.get_or_init(|| self.pair.long_current())
     }
     /// The effective current that the driver must give, to a second motor too: see [`driving::driver_current`].
     #[must_use]
     pub fn driver_current(&self) -> Option<Value<ElectricCurrent>> {
         *self
+            .known
             .driver_current
             .get_or_init(|| driving::driver_current(&self.pair))
     }
     /// How far the lead must reach; `None` for a new one, or where the case does not say where leads come in.
     #[must_use]
     pub fn reach(&self) -> Option<Reach> {
-        *self.reach.get_or_init(|| reach::reach(&self.pair))
+        *self.known.reach.get_or_init(|| reach::reach(&self.pair))
     }
     /// Where the wires of the lead go.
     #[must_use]
     pub fn pins(&self) -> &PinMap {
-        self.pins.get_or_init(|| harness::pins(&self.pair))
+        self.known.pins.get_or_init(|| harness::pins(&self.pair))
     }
     /// What has to be done to the lead.
     #[must_use]
     pub fn job(&self) -> &Job {
-        self.job
+        self.known
+            .job
             .get_or_init(|| harness::job(&self.pair, self.work(), self.pins().clone(), self.missing()))
     }
     fn missing(&self) -> Option<Length> {
@@ -129,7 +122,8 @@ impl<'a> PairFacts<'a> {
     /// What the lead loses at its largest current; `None` where the port gives no current.
     #[must_use]
     pub fn drop(&self) -> Option<&Drop> {
-        self.drop
+        self.known
+            .drop
             .get_or_init(|| wires::drop(&self.pair, self.work(), self.current()?, self.missing()))
             .as_ref()
     }
@@ -155,6 +149,7 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn external_switch(&self) -> Option<TooMuch> {
         *self
+            .known
             .external_switch
             .get_or_init(|| ratings::external_switch(&self.pair))
     }
@@ -162,6 +157,7 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn direction(&self) -> Option<DirectionChange> {
         *self
+            .known
             .direction
             .get_or_init(|| changes::new_direction(&self.pair, self.pins()))
     }
@@ -178,19 +174,24 @@ impl<'a> PairFacts<'a> {
     /// The thermometer at its input; `None` for other devices and ports.
     #[must_use]
     pub fn thermometry(&self) -> Option<&Thermometry<'a>> {
-        self.thermometry
+        self.known
+            .thermometry
             .get_or_init(|| thermometry::at(&self.pair))
             .as_ref()
     }
     /// The motor on its driver, beside whichever other motor is on it; `None` where the files do not tell enough.
     #[must_use]
     pub fn motor(&self) -> Option<&Given> {
-        self.motor.get_or_init(|| Given::in_setup(&self.pair)).as_ref()
+        self.known
+            .motor
+            .get_or_init(|| Given::in_setup(&self.pair))
+            .as_ref()
     }
     /// The motor on its driver as the assignment asks: alone, or as the second.
     #[must_use]
     pub fn motor_asked_alone(&self) -> Option<&Given> {
-        self.motor_asked_alone
+        self.known
+            .motor_asked_alone
             .get_or_init(|| Given::of_pair(&self.pair))
             .as_ref()
     }
@@ -203,6 +204,6 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn heating(&self) -> Option<&Heating<'a>> {
         let of = || Heating::of(&self.pair, self.heater_voltage()?, self.lead_resistance());
-        self.heating.get_or_init(of).as_ref()
+        self.known.heating.get_or_init(of).as_ref()
     }
 }

@@ -3,7 +3,7 @@
 use core::cell::OnceCell;
 use core::ops::Deref;
 
-use model::board::{PortId, PortKind};
+use model::board::PortId;
 use model::machine::{Detail, DeviceId};
 use quantity::Value;
 use quantity::si::Power;
@@ -40,44 +40,20 @@ impl<'a> Setup<'a> {
     /// What follows from it; nothing is derived yet but who shares a driver.
     #[must_use]
     pub fn facts(self) -> WholeFacts<'a> {
-        let setup = self;
-        let board = setup.board;
-        let driver = |pair: &Pair<'_>| match board.port(pair.way.port).kind {
-            PortKind::Motor { driver } => Some(driver.0),
-            _ => None,
-        };
-        let mut pairs = Vec::with_capacity(setup.ways.len());
-        let mut places = vec![None; setup.ways.len()];
-        let mut taken = vec![false; board.ports.len()];
-        // The first two devices on each driver: whichever is looked at, the other one is its partner.
-        let mut sharers = vec![[None; 2]; board.drivers.len()];
-        for (at, way) in setup.ways.iter().enumerate() {
-            let Some(way) = way else { continue };
-            let pair = Pair::new(setup.site, DeviceId(at), *way);
-            if let Some(driver) = driver(&pair)
-                && let Some(free) = sharers[driver].iter_mut().find(|free| free.is_none())
-            {
-                *free = Some(pair.id);
-            }
-            places[at] = Some(pairs.len());
-            taken[way.port.0] = true;
-            pairs.push(pair);
+        let pairs: Vec<PairFacts<'a>> = self.pairs().map(Pair::facts).collect();
+        let mut places = vec![None; self.ways.len()];
+        let mut taken = vec![false; self.board.ports.len()];
+        for (place, pair) in pairs.iter().enumerate() {
+            places[pair.id.0] = Some(place);
+            taken[pair.way.port.0] = true;
         }
-        let with_partner = |mut pair: Pair<'a>| {
-            pair.partner = driver(&pair).and_then(|driver| {
-                let mut sharers = sharers[driver].iter().flatten();
-                sharers.find(|other| **other != pair.id).copied()
-            });
-            pair.facts()
-        };
-        let pairs: Vec<PairFacts<'a>> = pairs.into_iter().map(with_partner).collect();
         WholeFacts {
             protections: vec![OnceCell::new(); pairs.len()],
             pairs,
             places,
             taken,
             budget: OnceCell::new(),
-            setup,
+            setup: self,
         }
     }
 }

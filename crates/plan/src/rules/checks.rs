@@ -6,10 +6,8 @@
 
 use serde::Serialize;
 
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
-use crate::rules::judging::judge::Judge;
-use crate::rules::judging::verdict::Stake;
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Judge, Stake};
 
 /// What a check is about; the dossier has a section for each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]

@@ -1,6 +1,13 @@
 //! What a check hands over, and who takes it.
 
-pub mod finding;
-pub mod judge;
-pub mod limit;
-pub mod verdict;
+mod finding;
+mod judge;
+mod limit;
+mod verdict;
+
+pub use finding::{Finding, Subject};
+pub(crate) use finding::{brief, shipped_source};
+pub use judge::Judge;
+pub(crate) use judge::Outcome;
+pub use limit::{Limit, Side};
+pub use verdict::{Stake, Verdict};

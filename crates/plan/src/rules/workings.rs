@@ -7,9 +7,8 @@ use quantity::si::{ElectricCurrent, Ratio};
 use quantity::{Value, WireSize};
 
 use crate::facts::budget::{Line, State, inputs};
-use crate::facts::loads;
-use crate::facts::of_pair::PairFacts;
-use crate::rules::judging::finding::Finding;
+use crate::facts::{PairFacts, loads};
+use crate::rules::judging::Finding;
 
 /// With the sum of currents that a finding is about.
 pub(crate) fn with_sum(finding: Finding, lines: &[Line<'_, ElectricCurrent>]) -> Finding {

@@ -2,14 +2,10 @@
 
 use quantity::{Number, Value};
 
+use crate::facts::{PairFacts, axes, kinematics};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::facts::axes::motor_of;
-use crate::facts::kinematics;
-use crate::facts::axes;
 use crate::facts::torque::{self};
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "acceleration";
 

@@ -4,12 +4,9 @@ use physics::mechanics::Point;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, brief, shipped_source};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::mounting;
+use crate::facts::{WholeFacts, mounting};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief, shipped_source};
 use crate::facts::mounting::Held;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "adaptor-plate";
 

@@ -3,12 +3,9 @@
 use model::WishKind;
 use model::machine::{AxisId, Detail, Drive};
 
-use crate::facts::axes;
+use crate::facts::{WholeFacts, axes};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::checks::load_homing::load_homing_works;
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "axis-ends";
 

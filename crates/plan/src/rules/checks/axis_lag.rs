@@ -5,13 +5,10 @@ use physics::{motion, named, try_work};
 use quantity::si::Length;
 use quantity::{Number, Value};
 
+use crate::facts::{WholeFacts, axes};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::axes::motor_of;
-use crate::facts::axes;
 use crate::facts::torque::{self};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "axis-lag";
 

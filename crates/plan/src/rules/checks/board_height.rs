@@ -2,11 +2,9 @@
 
 use physics::{mechanics, named, work_many};
 
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::judge::Judge;
-use crate::facts::mounting;
+use crate::facts::{WholeFacts, mounting};
+use crate::rules::judging::{Finding, Judge, brief};
 use crate::facts::mounting::Held;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "board-height";
 

@@ -5,11 +5,8 @@ use physics::{Working, electrics, heat, interval, named, work, work_many};
 use quantity::Value;
 use quantity::si::{Power, ThermalConductance, ThermodynamicTemperature};
 
-use crate::facts::air;
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, air};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::losses::Loser;
 
 pub(crate) const ID: &str = "case-air";

@@ -7,10 +7,9 @@ use physics::{Worked, Working, named, work};
 use quantity::si::{ElectricCurrent, Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, brief, shipped_source};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief, shipped_source};
+
 
 pub(crate) const ID: &str = "connector-current";
 

@@ -4,11 +4,9 @@ use model::machine::AxisId;
 use quantity::Number;
 use quantity::si::Velocity;
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::torque::{self, On};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "corner-speed";
 

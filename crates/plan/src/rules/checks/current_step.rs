@@ -6,11 +6,9 @@ use physics::{Working, motion, named, work};
 use quantity::si::{ElectricCurrent, ElectricalResistance};
 use quantity::{Number, Value, si};
 
-use crate::facts::drivers;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::{PairFacts, drivers};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "current-step";
 

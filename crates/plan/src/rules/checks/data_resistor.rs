@@ -3,10 +3,9 @@
 use model::board::PortKind;
 use model::machine::Detail;
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "data-resistor";
 

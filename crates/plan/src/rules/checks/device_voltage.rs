@@ -5,12 +5,9 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::{PairFacts, loads};
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::loads;
-use crate::facts::of_pair::PairFacts;
 use crate::facts::rails::supply_voltage;
 
 pub(crate) const ID: &str = "device-voltage";

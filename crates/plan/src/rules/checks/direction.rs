@@ -2,12 +2,9 @@
 
 use model::Turn;
 
-use crate::facts::axes;
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::turn_as_it_is;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "direction";
 

@@ -1,10 +1,8 @@
 //! Drivers of the board against the motors of the machine.
 
-use crate::facts::axes;
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "driver-count";
 

@@ -6,13 +6,10 @@ use physics::{heat, motion, named, work};
 use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
 use crate::facts::drivers::Loss;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "driver-heat";
 

@@ -2,10 +2,9 @@
 
 use model::board::{Board, Port, PortId, PortKind};
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
 
 pub(crate) const ID: &str = "exclusions";
 

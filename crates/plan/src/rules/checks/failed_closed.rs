@@ -6,12 +6,10 @@ use physics::{Working, named, work};
 use quantity::si::{ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::rules::checks::heater_reach::about;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::{Corner, Heating, WeakPart, time_to};
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "failed-closed";
 

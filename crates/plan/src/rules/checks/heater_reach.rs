@@ -5,11 +5,9 @@ use physics::{heat, interval, named, work};
 use quantity::Value;
 use quantity::si::ThermodynamicTemperature;
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::heating::Heating;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "heater-reach";
 

@@ -3,14 +3,10 @@
 use physics::{mechanics, named, work};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::{WholeFacts, mounting};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::mounting;
 use crate::facts::mounting::Held;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "hole-pattern";
 

@@ -2,14 +2,10 @@
 
 use quantity::Value;
 
+use crate::facts::{WholeFacts, name_of};
+use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict};
 use crate::facts::budget::{State, sum};
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::pair::name_of;
-use crate::facts::of_whole::WholeFacts;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-current";

@@ -3,11 +3,9 @@
 use physics::electrics;
 use quantity::Value;
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{State, sum};
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-fuse";

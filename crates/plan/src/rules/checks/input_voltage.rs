@@ -3,10 +3,9 @@
 use model::machine::Supply;
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
 
 pub(crate) const ID: &str = "input-voltage";
 

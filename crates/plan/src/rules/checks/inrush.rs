@@ -7,12 +7,9 @@ use physics::{named, work};
 use quantity::si::ElectricCurrent;
 use quantity::{Number, Value, si};
 
+use crate::facts::{WholeFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::budget::{Drawn, Line, State};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
-use crate::facts::wires;
 
 pub(crate) const ID: &str = "inrush";
 

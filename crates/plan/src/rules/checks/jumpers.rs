@@ -4,11 +4,9 @@ use model::board::{JumperId, PortSupply, RailId};
 
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
 
 pub(crate) const ID: &str = "jumpers";
 

@@ -3,13 +3,9 @@
 use model::machine::Detail;
 use quantity::Value;
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::{PairFacts, wires};
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::wires;
 
 pub(crate) const ID: &str = "lead-drop";
 

@@ -6,11 +6,8 @@ use physics::electrics;
 use quantity::si::{self, ElectricCurrent, Ratio};
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::workings::{overload, with_overload};
 
 pub(crate) const ID: &str = "lead-fuse";

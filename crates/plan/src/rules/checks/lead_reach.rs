@@ -3,11 +3,9 @@
 use physics::{mechanics, named, work_many};
 use quantity::Value;
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::place::Route;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "lead-reach";
 

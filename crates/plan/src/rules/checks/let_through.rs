@@ -6,13 +6,8 @@ use physics::{named, work};
 use quantity::si::{Area, ElectricCurrent, Ratio, Time};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::pair::Pair;
-use crate::facts::of_whole::WholeFacts;
-use crate::facts::wires;
+use crate::facts::{Pair, PairFacts, WholeFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::rules::workings::{overload, with_overload};
 
 use super::lead_fuse::{self, Front};

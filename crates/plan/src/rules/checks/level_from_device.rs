@@ -7,12 +7,9 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Value, si};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 use crate::facts::signals::{self, Needs};
 
 pub(crate) const ID: &str = "level-from-device";

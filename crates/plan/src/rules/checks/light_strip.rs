@@ -6,11 +6,9 @@ use physics::{named, work};
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::pair::Pair;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{Pair, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+
 
 pub(crate) const ID: &str = "light-strip";
 

@@ -5,13 +5,10 @@ use model::machine::Detail;
 use physics::{motion, named, work};
 use quantity::Value;
 
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::facts::torque::stall;
-use crate::facts::axes;
 use crate::facts::torque::stall::StallSignal;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "load-homing";
 

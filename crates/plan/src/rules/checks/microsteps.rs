@@ -3,11 +3,9 @@
 use physics::{motion, named, work};
 use quantity::{Value, si};
 
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "microsteps";
 

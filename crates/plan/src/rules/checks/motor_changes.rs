@@ -3,15 +3,10 @@
 use quantity::si::Torque;
 use quantity::{Number, Value};
 
+use crate::facts::{PairFacts, WholeFacts, axes, kinematics};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::axes::motor_of;
-use crate::facts::kinematics;
-use crate::facts::axes;
 use crate::facts::torque::{self, Given};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "motor-changes";
 

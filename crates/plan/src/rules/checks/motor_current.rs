@@ -3,13 +3,11 @@
 use physics::{named, work};
 use quantity::{Number, Value, si};
 
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 use model::Measure;
 use physics::motion;
+
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "motor-current";
 

@@ -4,11 +4,9 @@ use model::machine::Detail;
 use physics::{electrics, named, work_many};
 use quantity::Value;
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "motor-sum";
 

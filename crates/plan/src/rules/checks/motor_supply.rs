@@ -2,10 +2,9 @@
 
 use quantity::Value;
 
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "motor-supply";
 

@@ -8,11 +8,9 @@ use physics::{named, work};
 use quantity::Value;
 use quantity::si::Length;
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::mounting;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, mounting};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+
 
 pub(crate) const ID: &str = "openings";
 

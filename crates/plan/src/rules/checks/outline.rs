@@ -5,12 +5,9 @@ use physics::mechanics;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::mounting;
+use crate::facts::{WholeFacts, mounting};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::mounting::{Held, Seat};
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "outline";
 

@@ -2,12 +2,9 @@
 
 use model::machine::AxisId;
 
-use crate::facts::kinematics;
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, axes, kinematics};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
 
 pub(crate) const ID: &str = "paired-motors";
 

@@ -4,12 +4,10 @@ use catalogue::WorkKind;
 use model::Pin;
 use model::machine::{Detail, Device};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::{self, Part, PinMap};
-use crate::rules::judging::judge::Judge;
 use crate::facts::harness::permutation;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "pin-order";
 

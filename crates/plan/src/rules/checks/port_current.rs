@@ -3,14 +3,11 @@
 use model::machine::Detail;
 use quantity::Value;
 
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::ratings::{TooMuch, contact_rating};
 use crate::facts::budget::State;
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 use crate::rules::workings::{with_heater_current, with_long_rating};
 
 pub(crate) const ID: &str = "port-current";

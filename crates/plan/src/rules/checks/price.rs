@@ -1,10 +1,8 @@
 //! What the board and all that it needs cost.
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::shopping::shopping_for;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "price";
 

@@ -5,13 +5,11 @@ use physics::{Named, named, work};
 use quantity::si::{HeatCapacity, Power, Ratio, ThermalConductance, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::rules::checks::heater_reach::about;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::Heating;
-use crate::rules::judging::judge::Judge;
 use crate::facts::protection::Protection;
-use crate::facts::of_whole::WholeFacts;
 use crate::facts::thermometry::kelvin;
 
 pub(crate) const ID: &str = "protection-window";

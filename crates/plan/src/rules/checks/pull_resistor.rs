@@ -4,11 +4,9 @@ use model::{Output, Pull};
 use physics::{electrics, named, work};
 use quantity::Value;
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::signals;
+use crate::facts::{PairFacts, signals};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "pull-resistor";
 

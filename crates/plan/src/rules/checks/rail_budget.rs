@@ -5,10 +5,9 @@ use model::board::RailId;
 use physics::{electrics, work_many};
 use quantity::Value;
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject};
 use crate::facts::budget::{State, inputs, sum};
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "rail-budget";
 

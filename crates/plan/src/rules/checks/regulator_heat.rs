@@ -7,11 +7,9 @@ use quantity::Number;
 use quantity::Value;
 use quantity::si::{Power, TemperatureInterval};
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{State, sum};
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "regulator-heat";
 

@@ -3,11 +3,9 @@
 use model::machine::Sensor;
 use model::{Output, Pull};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::signals;
+use crate::facts::{PairFacts, signals};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "sensor-sense";
 

@@ -6,13 +6,9 @@ use physics::{electrics, work_many};
 use quantity::si::ElectricCurrent;
 use quantity::{Number, Value};
 
+use crate::facts::{PairFacts, WholeFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::budget::{Drawn, State, inputs, sum};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
-use crate::facts::wires;
 
 pub(crate) const ID: &str = "servo-stall";
 

@@ -1,13 +1,10 @@
 //! Devices with converters of their own that could share one.
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::loads;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential};
+
+use crate::facts::{PairFacts, WholeFacts, loads};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "shared-converter";
 

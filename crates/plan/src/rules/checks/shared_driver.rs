@@ -4,12 +4,9 @@ use model::Joint;
 use physics::{motion, named, work};
 use quantity::Value;
 
-use crate::facts::driving;
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::{PairFacts, axes, driving};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "shared-driver";
 

@@ -4,12 +4,9 @@ use physics::{motion, named, work};
 use quantity::si::Frequency;
 use quantity::{Number, Value};
 
-use crate::facts::kinematics;
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, axes, kinematics};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "step-rate";
 

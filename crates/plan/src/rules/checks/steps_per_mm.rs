@@ -5,11 +5,9 @@ use physics::{Worked, motion, named, work};
 use quantity::si::StepDensity;
 use quantity::{Value, si};
 
-use crate::facts::axes;
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, axes};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+
 
 pub(crate) const ID: &str = "steps-per-mm";
 

@@ -3,12 +3,10 @@
 use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::budget::{State, sum};
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{FOLLOWED_S, HeatUp, against_rating, rating};
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "supply-heat-up";
 

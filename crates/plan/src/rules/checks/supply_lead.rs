@@ -6,13 +6,9 @@ use physics::{electrics, named, work};
 use quantity::Value;
 use quantity::si::{self, ElectricCurrent, Ratio};
 
+use crate::facts::{PairFacts, WholeFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, shipped_source};
 use crate::facts::budget::{Line, State, sum};
-use crate::rules::judging::finding::{Finding, Subject, shipped_source};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
-use crate::facts::wires;
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "supply-lead";

@@ -3,12 +3,10 @@
 use quantity::Value;
 use quantity::si::Power;
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{Drawn, Line, State, sum};
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::heat_up::{against_rating, rating};
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "supply-power";
 

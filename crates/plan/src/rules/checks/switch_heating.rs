@@ -5,12 +5,10 @@ use physics::{electrics, heat, named, work};
 use quantity::Value;
 use quantity::si::ElectricCurrent;
 
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::ratings::{rise_allowed, switch};
 use crate::facts::switches::Switch;
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "switch-heating";
 

@@ -4,12 +4,9 @@ use model::machine::{Detail, Sensor};
 use model::{Output, Pin, Pull};
 use quantity::{Value, si};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::{PairFacts, signals};
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::signals;
 
 pub(crate) const ID: &str = "switch-wiring";
 

@@ -6,13 +6,11 @@ use physics::{heat, named, work};
 use quantity::Number;
 use quantity::si::{Ratio, TemperatureCoefficient};
 
+use crate::facts::WholeFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::rules::checks::heater_reach::about;
 use crate::facts::control::{Model, model};
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::heating::Heating;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "temperature-control";
 

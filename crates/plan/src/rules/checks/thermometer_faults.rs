@@ -5,11 +5,8 @@ use physics::{heat, named, sensing, work};
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, Subject, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::thermometry::{self, Thermometry, kelvin};
 
 pub(crate) const ID: &str = "thermometer-faults";

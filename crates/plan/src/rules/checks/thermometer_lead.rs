@@ -4,11 +4,9 @@ use physics::{electrics, named, work};
 use quantity::si::TemperatureInterval;
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::thermometry;
+use crate::facts::{PairFacts, thermometry};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
 
 pub(crate) const ID: &str = "thermometer-lead";
 

@@ -4,11 +4,9 @@ use physics::{named, sensing, work};
 use quantity::si::{ElectricPotential, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::rules::checks::thermometer_resolution::{old_step, working};
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use model::board::ThermometerInput;
 

@@ -4,10 +4,8 @@ use physics::{named, sensing, work};
 use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use model::board::ThermometerInput;
 

@@ -4,10 +4,8 @@ use physics::{electrics, named, work};
 use quantity::si::{Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::facts::thermometry::Thermometry;
 
 pub(crate) const ID: &str = "thermometer-range";

@@ -5,12 +5,9 @@ use physics::{named, sensing, work_sampled};
 use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::Finding;
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 
 pub(crate) const ID: &str = "thermometer-resolution";

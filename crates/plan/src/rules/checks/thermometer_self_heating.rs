@@ -4,11 +4,9 @@ use physics::{named, sensing, work_sampled};
 use quantity::si::ThermodynamicTemperature;
 use quantity::{Number, Value};
 
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::thermometry;
+use crate::facts::{PairFacts, thermometry};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
 
 pub(crate) const ID: &str = "thermometer-self-heating";
 

@@ -6,13 +6,9 @@ use physics::motion;
 use quantity::si::AngularVelocity;
 use quantity::{Number, Value};
 
-use crate::facts::kinematics;
-use crate::facts::axes;
+use crate::facts::{PairFacts, axes, kinematics};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::facts::torque::{self, Given};
-use crate::rules::judging::finding::{Finding, brief};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
 
 pub(crate) const ID: &str = "torque-at-speed";
 

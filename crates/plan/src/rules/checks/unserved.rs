@@ -2,11 +2,9 @@
 
 use model::board::Board;
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
-use crate::facts::pair::name_of;
-use crate::facts::of_whole::WholeFacts;
+use crate::facts::{WholeFacts, name_of};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
 
 pub(crate) const ID: &str = "unserved";
 

@@ -3,14 +3,10 @@
 use model::machine::Detail;
 use quantity::Value;
 
+use crate::facts::{PairFacts, wires};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, shipped_source};
 use crate::facts::budget::State;
-use crate::rules::judging::finding::{Finding, shipped_source};
-use crate::rules::judging::limit::Side;
-use crate::rules::judging::verdict::Verdict;
 use crate::facts::harness::Part;
-use crate::rules::judging::judge::Judge;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::wires;
 use crate::rules::workings::with_heater_current;
 
 pub(crate) const ID: &str = "wire-size";

@@ -1,16 +1,12 @@
 //! What the owner wants beyond what the machine had: served by this board or not.
 
-use crate::rules::judging::finding::{Finding, Subject};
-use crate::rules::judging::verdict::Verdict;
-use crate::rules::judging::judge::Judge;
 use model::board::PortKind;
 use model::machine::Detail;
 use model::{Wish, WishKind};
 
+use crate::facts::{PairFacts, WholeFacts, name_of};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::checks::load_homing::load_homing_works;
-use crate::facts::of_pair::PairFacts;
-use crate::facts::pair::name_of;
-use crate::facts::of_whole::WholeFacts;
 
 pub(crate) const ID: &str = "wish";
 
