@@ -11,8 +11,7 @@ use quantity::{Number, Value};
 use crate::facts::axes;
 use crate::facts::drivers::Loss;
 use crate::facts::loads;
-use crate::facts::rails::drawn_from_feeder;
-use crate::facts::rails::{rail_voltage, supply_voltage};
+use crate::facts::rails::{drawn_from_feeder, rail_voltage, supply_voltage};
 use crate::facts::switches::switch_of;
 
 /// The air around the board while printing: as stated, else the room warmed by the most that this board can lose, whatever goes where.

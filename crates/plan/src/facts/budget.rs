@@ -12,11 +12,9 @@ use crate::facts::kinematics;
 use crate::facts::loads;
 use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
-use crate::facts::rails::drawn_from_feeder;
-use crate::facts::rails::supply_voltage;
+use crate::facts::rails::{drawn_from_feeder, supply_voltage};
 use crate::facts::site::Site;
-use crate::facts::torque::winding;
-use crate::facts::torque::winding::Winding;
+use crate::facts::torque::winding::{self, Winding};
 
 /// When the sum is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

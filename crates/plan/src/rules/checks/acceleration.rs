@@ -2,10 +2,10 @@
 
 use quantity::{Number, Value};
 
-use crate::facts::{PairFacts, axes, kinematics};
+use crate::facts::axes::{self, motor_of};
+use crate::facts::torque;
+use crate::facts::{PairFacts, kinematics};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::facts::axes::motor_of;
-use crate::facts::torque::{self};
 
 pub(crate) const ID: &str = "acceleration";
 
@@ -16,7 +16,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let machine = &pair.swap.machine;
     let axis = machine.axis(id);
-    let Some(given) = pair.motor_asked_alone() else { return };
+    let Some(given) = pair.motor_asked_alone() else {
+        return;
+    };
     let Some(asked) = torque::asked(machine, pair.limits(), id).filter(|asked| asked.accelerating.is_some())
     else {
         return;

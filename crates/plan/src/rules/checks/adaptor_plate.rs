@@ -4,9 +4,9 @@ use physics::mechanics::Point;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::facts::{WholeFacts, mounting};
+use crate::facts::WholeFacts;
+use crate::facts::mounting::{self, Held};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief, shipped_source};
-use crate::facts::mounting::Held;
 
 pub(crate) const ID: &str = "adaptor-plate";
 
@@ -72,7 +72,11 @@ struct Plate {
 
 impl Plate {
     fn of(facts: &WholeFacts<'_>) -> Self {
-        let (board, case, motion) = (facts.board, &facts.swap.machine.case, &facts.site.seats.new.motion);
+        let (board, case, motion) = (
+            facts.board,
+            &facts.swap.machine.case,
+            &facts.site.seats.new.motion,
+        );
         let screw = facts.swap.catalogue.screws().get(&case.screw.value);
         // Around each hole as much as a washer covers.
         let margin = screw

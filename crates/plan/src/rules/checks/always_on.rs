@@ -7,7 +7,6 @@ use model::machine::Detail;
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "always-on";
 
 /// A part fan that cannot be switched is refused. A fan that guards something and is now switched needs a setting before any heat.

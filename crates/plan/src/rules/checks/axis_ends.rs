@@ -4,8 +4,8 @@ use model::WishKind;
 use model::machine::{AxisId, Detail, Drive};
 
 use crate::facts::{WholeFacts, axes};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::checks::load_homing::load_homing_works;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "axis-ends";
 

@@ -5,10 +5,10 @@ use physics::{motion, named, try_work};
 use quantity::si::Length;
 use quantity::{Number, Value};
 
-use crate::facts::{WholeFacts, axes};
+use crate::facts::WholeFacts;
+use crate::facts::axes::{self, motor_of};
+use crate::facts::torque;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::axes::motor_of;
-use crate::facts::torque::{self};
 
 pub(crate) const ID: &str = "axis-lag";
 

@@ -2,9 +2,9 @@
 
 use physics::{mechanics, named, work_many};
 
-use crate::facts::{WholeFacts, mounting};
+use crate::facts::WholeFacts;
+use crate::facts::mounting::{self, Held};
 use crate::rules::judging::{Finding, Judge, brief};
-use crate::facts::mounting::Held;
 
 pub(crate) const ID: &str = "board-height";
 

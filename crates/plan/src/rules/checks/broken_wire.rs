@@ -6,7 +6,6 @@ use model::{Output, Pull};
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "broken-wire";
 
 /// Safe where a broken wire looks like a switch that is met. A run-out that goes unnoticed costs a print, not a machine: a note.

@@ -5,9 +5,9 @@ use physics::{Working, electrics, heat, interval, named, work, work_many};
 use quantity::Value;
 use quantity::si::{Power, ThermalConductance, ThermodynamicTemperature};
 
+use crate::facts::losses::Loser;
 use crate::facts::{WholeFacts, air};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::losses::Loser;
 
 pub(crate) const ID: &str = "case-air";
 
@@ -83,7 +83,9 @@ impl<'f> Aired<'f> {
     /// How the air comes about: what is lost, what leaves the case, where that ends.
     fn workings(&self) -> impl Iterator<Item = Working> + use<> {
         let lines = self.lines.iter();
-        let lines = lines.map(|(what, loss)| named("Pₙ", what.words(), *loss)).collect();
+        let lines = lines
+            .map(|(what, loss)| named("Pₙ", what.words(), *loss))
+            .collect();
         let total = work_many(&electrics::POWER_SUM, "P", lines, electrics::power_sum);
         let inputs = (
             named("ϑₐ", "room", self.swap.ambient.temperature.value),

@@ -10,7 +10,6 @@ use quantity::{Number, Value, si};
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict, brief, shipped_source};
 
-
 pub(crate) const ID: &str = "connector-current";
 
 /// The weaker of the two families counts: the port's, and the lead's own where its plug stays on.

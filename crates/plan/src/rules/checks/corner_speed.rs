@@ -5,8 +5,8 @@ use quantity::Number;
 use quantity::si::Velocity;
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::torque::{self, On};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "corner-speed";
 

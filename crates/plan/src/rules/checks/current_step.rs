@@ -9,7 +9,6 @@ use quantity::{Number, Value, si};
 use crate::facts::{PairFacts, drivers};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "current-step";
 
 /// A setting that jumps by much is lived with; the number to set stands in the headline.

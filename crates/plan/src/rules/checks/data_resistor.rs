@@ -6,7 +6,6 @@ use model::machine::Detail;
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "data-resistor";
 
 /// Without one the edge rings at the end of a long lead, and the first light shows wrong colours: a note.

@@ -5,10 +5,10 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value};
 
-use crate::facts::{PairFacts, loads};
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::Part;
 use crate::facts::rails::supply_voltage;
+use crate::facts::{PairFacts, loads};
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "device-voltage";
 

@@ -2,9 +2,9 @@
 
 use model::Turn;
 
+use crate::facts::harness::turn_as_it_is;
 use crate::facts::{PairFacts, axes};
 use crate::rules::judging::{Finding, Judge, Verdict};
-use crate::facts::harness::turn_as_it_is;
 
 pub(crate) const ID: &str = "direction";
 

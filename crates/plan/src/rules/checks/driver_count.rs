@@ -3,7 +3,6 @@
 use crate::facts::{WholeFacts, axes};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "driver-count";
 
 /// Enough for each motor, enough for each axis with some motors sharing, or not even that.

@@ -7,9 +7,9 @@ use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTempe
 use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
 use crate::facts::drivers::Loss;
 use crate::facts::harness::Part;
+use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
 
 pub(crate) const ID: &str = "driver-heat";
 

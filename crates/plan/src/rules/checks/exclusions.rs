@@ -5,7 +5,6 @@ use model::board::{Board, Port, PortId, PortKind};
 use crate::facts::WholeFacts;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "exclusions";
 
 /// By the word of the board's file, or by a shared pin of the processor.

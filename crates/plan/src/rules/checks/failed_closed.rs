@@ -7,9 +7,9 @@ use quantity::si::{ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::rules::checks::heater_reach::about;
 use crate::facts::heating::{Corner, Heating, WeakPart, time_to};
+use crate::rules::checks::heater_reach::about;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "failed-closed";
 
@@ -33,7 +33,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let value = reached(worst);
         let words = || {
-            let finding = words(heating, worst, value, &weak).workings(heating.end_working(heating.port_voltage));
+            let finding =
+                words(heating, worst, value, &weak).workings(heating.end_working(heating.port_voltage));
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         match heating.heater.cut_out {

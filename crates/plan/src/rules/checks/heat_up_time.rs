@@ -7,9 +7,9 @@ use quantity::si::{ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::rules::checks::heater_reach::about;
 use crate::facts::heating::{Corner, Heating, body_workings};
+use crate::rules::checks::heater_reach::about;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "heat-up-time";
 

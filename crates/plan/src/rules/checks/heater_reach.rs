@@ -6,8 +6,8 @@ use quantity::Value;
 use quantity::si::ThermodynamicTemperature;
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::heating::Heating;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "heater-reach";
 

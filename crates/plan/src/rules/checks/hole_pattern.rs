@@ -3,10 +3,10 @@
 use physics::{mechanics, named, work};
 use quantity::{Number, Value, si};
 
-use crate::facts::{WholeFacts, mounting};
-use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
+use crate::facts::WholeFacts;
 use crate::facts::harness::Part;
-use crate::facts::mounting::Held;
+use crate::facts::mounting::{self, Held};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
 
 pub(crate) const ID: &str = "hole-pattern";
 

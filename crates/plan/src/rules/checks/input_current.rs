@@ -2,10 +2,10 @@
 
 use quantity::Value;
 
-use crate::facts::{WholeFacts, name_of};
-use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict};
 use crate::facts::budget::{State, sum};
 use crate::facts::harness::Part;
+use crate::facts::{WholeFacts, name_of};
+use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict};
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-current";

@@ -4,8 +4,8 @@ use physics::electrics;
 use quantity::Value;
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{State, sum};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "input-fuse";

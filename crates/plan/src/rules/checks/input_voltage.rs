@@ -6,7 +6,6 @@ use quantity::Value;
 use crate::facts::WholeFacts;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "input-voltage";
 
 /// A label outside the range is a blocker; where only a corner of the tolerance is outside, the supply can be trimmed or measured.

@@ -7,9 +7,9 @@ use physics::{named, work};
 use quantity::si::ElectricCurrent;
 use quantity::{Number, Value, si};
 
+use crate::facts::budget::{Drawn, Line, State};
 use crate::facts::{WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::budget::{Drawn, Line, State};
 
 pub(crate) const ID: &str = "inrush";
 

@@ -7,7 +7,6 @@ use quantity::Value;
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "jumpers";
 
 /// A note for each jumper that feeds a device; two rails at once cannot be.

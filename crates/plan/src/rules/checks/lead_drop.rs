@@ -3,9 +3,9 @@
 use model::machine::Detail;
 use quantity::Value;
 
+use crate::facts::harness::Part;
 use crate::facts::{PairFacts, wires};
 use crate::rules::judging::{Finding, Judge, Side, Verdict};
-use crate::facts::harness::Part;
 
 pub(crate) const ID: &str = "lead-drop";
 
@@ -14,7 +14,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_) | Detail::Motor(_)) {
         return;
     }
-    let (Some((drop, share)), Some(voltage)) = (pair.drop().zip(pair.lost_share()), pair.device_voltage()) else {
+    let (Some((drop, share)), Some(voltage)) = (pair.drop().zip(pair.lost_share()), pair.device_voltage())
+    else {
         return;
     };
     let limits = pair.limits();

@@ -4,8 +4,8 @@ use physics::{mechanics, named, work_many};
 use quantity::Value;
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::place::Route;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "lead-reach";
 

@@ -8,9 +8,9 @@ use quantity::si::ElectricPotential;
 use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::harness::Part;
 use crate::facts::signals::{self, Needs};
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 
 pub(crate) const ID: &str = "level-to-device";
 

@@ -9,7 +9,6 @@ use quantity::{Number, Value, si};
 use crate::facts::{Pair, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-
 pub(crate) const ID: &str = "light-strip";
 
 /// All lights at full white; the far end counts.

@@ -5,10 +5,9 @@ use model::machine::Detail;
 use physics::{motion, named, work};
 use quantity::Value;
 
+use crate::facts::torque::stall::{self, StallSignal};
 use crate::facts::{PairFacts, axes};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::facts::torque::stall;
-use crate::facts::torque::stall::StallSignal;
 
 pub(crate) const ID: &str = "load-homing";
 

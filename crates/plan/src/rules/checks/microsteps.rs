@@ -6,7 +6,6 @@ use quantity::{Value, si};
 use crate::facts::{PairFacts, axes};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "microsteps";
 
 /// Coarser than wanted is a caution: the axis gets louder and its steps per length change.

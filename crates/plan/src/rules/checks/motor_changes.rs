@@ -3,10 +3,10 @@
 use quantity::si::Torque;
 use quantity::{Number, Value};
 
-use crate::facts::{PairFacts, WholeFacts, axes, kinematics};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::axes::motor_of;
+use crate::facts::axes::{self, motor_of};
 use crate::facts::torque::{self, Given};
+use crate::facts::{PairFacts, WholeFacts, kinematics};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "motor-changes";
 

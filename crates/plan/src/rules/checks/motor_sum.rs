@@ -7,7 +7,6 @@ use quantity::Value;
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "motor-sum";
 
 /// Effective run currents against `motor_current` of the input.

@@ -5,7 +5,6 @@ use quantity::Value;
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "motor-supply";
 
 /// Above its range a driver is destroyed, below it does not start: both refuse the way.

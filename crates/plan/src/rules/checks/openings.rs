@@ -11,7 +11,6 @@ use quantity::si::Length;
 use crate::facts::{WholeFacts, mounting};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-
 pub(crate) const ID: &str = "openings";
 
 /// A socket that cannot be reached is lived with: by opening the case, or with a short extension.

@@ -5,9 +5,9 @@ use physics::mechanics;
 use quantity::si::Length;
 use quantity::{Number, Value, si};
 
-use crate::facts::{WholeFacts, mounting};
+use crate::facts::WholeFacts;
+use crate::facts::mounting::{self, Held, Seat};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::mounting::{Held, Seat};
 
 pub(crate) const ID: &str = "outline";
 

@@ -6,7 +6,6 @@ use model::machine::Detail;
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "output-kind";
 
 /// Outputs for heaters are off while the processor starts or hangs; of others nobody promises that.

@@ -5,7 +5,6 @@ use model::machine::AxisId;
 use crate::facts::{WholeFacts, axes, kinematics};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "paired-motors";
 
 /// Motors that pull against each other bend the axis: the same setting must suit all of them, or each needs a setting of its own.

@@ -6,9 +6,9 @@ use model::machine::Detail;
 use quantity::si::ElectricPotential;
 use quantity::{Value, si};
 
+use crate::facts::harness::Part;
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Side, Verdict};
-use crate::facts::harness::Part;
 
 pub(crate) const ID: &str = "pin-bears";
 

@@ -5,9 +5,8 @@ use model::Pin;
 use model::machine::{Detail, Device};
 
 use crate::facts::PairFacts;
+use crate::facts::harness::{self, Part, PinMap, permutation};
 use crate::rules::judging::{Finding, Judge, Verdict};
-use crate::facts::harness::{self, Part, PinMap};
-use crate::facts::harness::permutation;
 
 pub(crate) const ID: &str = "pin-order";
 

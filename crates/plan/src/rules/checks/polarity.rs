@@ -8,7 +8,6 @@ use model::machine::Detail;
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "polarity";
 
 /// Only a plug that goes on as it is can go on wrongly; the supply is asked too, since its two ends go where they went before.
@@ -21,7 +20,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return supply(pair, judge);
     }
     let (wires, pins) = (&device.lead.pins, &pair.port().pins);
-    let goes_on = matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
+    let goes_on =
+        matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
     let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());
     if !goes_on || !has_poles {
         return;

@@ -4,10 +4,10 @@ use model::machine::Detail;
 use quantity::Value;
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Side, Verdict};
-use crate::facts::ratings::{TooMuch, contact_rating};
 use crate::facts::budget::State;
 use crate::facts::harness::Part;
+use crate::facts::ratings::{TooMuch, contact_rating};
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::rules::workings::{with_heater_current, with_long_rating};
 
 pub(crate) const ID: &str = "port-current";

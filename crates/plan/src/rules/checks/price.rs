@@ -1,8 +1,8 @@
 //! What the board and all that it needs cost.
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::shopping::shopping_for;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "price";
 

@@ -6,11 +6,11 @@ use quantity::si::{HeatCapacity, Power, Ratio, ThermalConductance, Thermodynamic
 use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::rules::checks::heater_reach::about;
 use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
 use crate::facts::thermometry::kelvin;
+use crate::rules::checks::heater_reach::about;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "protection-window";
 

@@ -7,7 +7,6 @@ use quantity::Value;
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "pull-resistor";
 
 /// A contact needs its wetting current; an open collector must not be asked to sink too much; neither must float in the noise.

@@ -7,7 +7,6 @@ use model::{FanDuty, Side, Zone};
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "pulsed-output";
 
 /// A part fan and a hot end want to be set finely; all others do with on and off.

@@ -6,8 +6,8 @@ use physics::{electrics, work_many};
 use quantity::Value;
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject};
 use crate::facts::budget::{State, inputs, sum};
+use crate::rules::judging::{Finding, Judge, Subject};
 
 pub(crate) const ID: &str = "rail-budget";
 

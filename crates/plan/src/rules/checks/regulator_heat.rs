@@ -8,8 +8,8 @@ use quantity::Value;
 use quantity::si::{Power, TemperatureInterval};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{State, sum};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "regulator-heat";
 

@@ -6,7 +6,6 @@ use model::{Output, Pull};
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "sensor-sense";
 
 /// A sense that turns round is a setting to change; a new sensor has its sense to be set for the first time.

@@ -6,9 +6,9 @@ use physics::{electrics, work_many};
 use quantity::si::ElectricCurrent;
 use quantity::{Number, Value};
 
+use crate::facts::budget::{Drawn, State, inputs, sum};
 use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::budget::{Drawn, State, inputs, sum};
 
 pub(crate) const ID: &str = "servo-stall";
 

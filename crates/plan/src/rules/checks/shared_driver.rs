@@ -7,7 +7,6 @@ use quantity::Value;
 use crate::facts::{PairFacts, axes, driving};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "shared-driver";
 
 /// Side by side they share the current by their windings; one after the other both get all of it.

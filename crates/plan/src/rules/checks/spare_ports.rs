@@ -6,7 +6,6 @@ use model::board::{PortId, PortKind};
 use crate::facts::WholeFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "spare-ports";
 
 /// Ports without a lead that nothing excludes; of a driver with two sockets only the driver counts.

@@ -4,10 +4,10 @@ use model::machine::AxisId;
 use quantity::si::{AngularVelocity, Velocity};
 use quantity::{Number, Value};
 
+use crate::facts::axes::motor_of;
+use crate::facts::torque;
 use crate::facts::{PairFacts, WholeFacts, kinematics};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::axes::motor_of;
-use crate::facts::torque::{self};
 
 pub(crate) const ID: &str = "speed-that-holds";
 
@@ -40,9 +40,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let needed = asked.torque();
         let wanted = torque::with_reserve(facts.limits(), needed);
         let weakest = motors()
-            .filter_map(|pair| {
-                pair.motor().map(|given| (pair, given.speed_for(wanted), given))
-            })
+            .filter_map(|pair| pair.motor().map(|given| (pair, given.speed_for(wanted), given)))
             .min_by(|one, other| one.1.low().base().total_cmp(&other.1.low().base()));
         let Some((pair, shaft, given)) = weakest else {
             continue;

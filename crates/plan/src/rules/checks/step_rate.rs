@@ -7,7 +7,6 @@ use quantity::{Number, Value};
 use crate::facts::{WholeFacts, axes, kinematics};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "step-rate";
 
 /// More than the processor makes is never refused: slower moves or fewer microsteps are a way out.

@@ -8,7 +8,6 @@ use quantity::{Value, si};
 use crate::facts::{WholeFacts, axes};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-
 pub(crate) const ID: &str = "steps-per-mm";
 
 /// Kept, changed with the microsteps, or set anew; two drivers of one axis must agree.

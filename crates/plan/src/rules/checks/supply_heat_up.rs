@@ -4,9 +4,9 @@ use quantity::si::{Power, Time};
 use quantity::{Number, Value, si};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::facts::budget::{State, sum};
 use crate::facts::heat_up::{FOLLOWED_S, HeatUp, against_rating, rating};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "supply-heat-up";
 

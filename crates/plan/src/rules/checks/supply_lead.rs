@@ -6,9 +6,9 @@ use physics::{electrics, named, work};
 use quantity::Value;
 use quantity::si::{self, ElectricCurrent, Ratio};
 
+use crate::facts::budget::{Line, State, sum};
 use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, shipped_source};
-use crate::facts::budget::{Line, State, sum};
 use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "supply-lead";

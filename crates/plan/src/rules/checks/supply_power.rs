@@ -4,9 +4,9 @@ use quantity::Value;
 use quantity::si::Power;
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::facts::budget::{Drawn, Line, State, sum};
 use crate::facts::heat_up::{against_rating, rating};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "supply-power";
 

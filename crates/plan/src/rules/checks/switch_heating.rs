@@ -6,9 +6,9 @@ use quantity::Value;
 use quantity::si::ElectricCurrent;
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::ratings::{rise_allowed, switch};
 use crate::facts::switches::Switch;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "switch-heating";
 

@@ -4,9 +4,9 @@ use model::machine::{Detail, Sensor};
 use model::{Output, Pin, Pull};
 use quantity::{Value, si};
 
+use crate::facts::harness::Part;
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Verdict};
-use crate::facts::harness::Part;
 
 pub(crate) const ID: &str = "switch-wiring";
 

@@ -7,10 +7,10 @@ use quantity::Number;
 use quantity::si::{Ratio, TemperatureCoefficient};
 
 use crate::facts::WholeFacts;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::rules::checks::heater_reach::about;
 use crate::facts::control::{Model, model};
 use crate::facts::heating::Heating;
+use crate::rules::checks::heater_reach::about;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-control";
 

@@ -5,8 +5,8 @@ use physics::{named, work};
 use quantity::{Number, Value, si};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::thermometry::Thermometry;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "thermometer-circuit";
 

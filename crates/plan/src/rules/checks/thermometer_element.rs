@@ -5,7 +5,6 @@ use quantity::{Number, Value, si};
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "thermometer-element";
 
 /// Above its range an element ages and drifts, and overshoot is read by guess: worth a caution, whatever the board is.

@@ -5,9 +5,9 @@ use physics::{heat, named, sensing, work};
 use quantity::si::{ElectricPotential, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
+use crate::facts::thermometry::{self, Thermometry, kelvin};
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::facts::thermometry::{self, Thermometry, kelvin};
 
 pub(crate) const ID: &str = "thermometer-faults";
 

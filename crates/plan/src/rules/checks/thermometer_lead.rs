@@ -7,7 +7,6 @@ use quantity::{Number, Value};
 use crate::facts::{PairFacts, thermometry};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "thermometer-lead";
 
 /// A thermistor has so much resistance that its lead does not matter; of a platinum resistor it is some kelvin.

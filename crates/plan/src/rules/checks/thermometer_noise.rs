@@ -5,9 +5,9 @@ use quantity::si::{ElectricPotential, TemperatureInterval, ThermodynamicTemperat
 use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
-use crate::rules::checks::thermometer_resolution::{old_step, working};
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
+use crate::rules::checks::thermometer_resolution::{old_step, working};
+use crate::rules::judging::{Finding, Judge, Verdict};
 use model::board::ThermometerInput;
 
 pub(crate) const ID: &str = "thermometer-noise";

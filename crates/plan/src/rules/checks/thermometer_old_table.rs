@@ -5,8 +5,8 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
+use crate::rules::judging::{Finding, Judge, Verdict};
 use model::board::ThermometerInput;
 
 pub(crate) const ID: &str = "thermometer-old-table";

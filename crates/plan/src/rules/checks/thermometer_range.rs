@@ -5,8 +5,8 @@ use quantity::si::{Ratio, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
 use crate::facts::thermometry::Thermometry;
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "thermometer-range";
 

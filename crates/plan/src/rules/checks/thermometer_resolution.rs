@@ -6,9 +6,9 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Side, Verdict};
 use crate::facts::harness::Part;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
 
 pub(crate) const ID: &str = "thermometer-resolution";
 

@@ -7,7 +7,6 @@ use quantity::{Number, Value};
 use crate::facts::{PairFacts, thermometry};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-
 pub(crate) const ID: &str = "thermometer-self-heating";
 
 /// Judged in the room and at the working temperature; on the way, where element and pull-up are equal, there is a peak that passes.

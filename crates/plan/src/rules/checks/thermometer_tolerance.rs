@@ -7,7 +7,6 @@ use quantity::{Number, Value};
 use crate::facts::{PairFacts, thermometry};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
-
 pub(crate) const ID: &str = "thermometer-tolerance";
 
 /// Worth knowing before two boards are compared by their readings; nothing to refuse.

@@ -7,7 +7,6 @@ use model::{FanDuty, Pin};
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "timers";
 
 /// What kind of pulses a load asks for.

@@ -6,9 +6,9 @@ use physics::motion;
 use quantity::si::AngularVelocity;
 use quantity::{Number, Value};
 
+use crate::facts::torque::{self, Given};
 use crate::facts::{PairFacts, axes, kinematics};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
-use crate::facts::torque::{self, Given};
 
 pub(crate) const ID: &str = "torque-at-speed";
 

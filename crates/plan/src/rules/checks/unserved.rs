@@ -5,7 +5,6 @@ use model::board::Board;
 use crate::facts::{WholeFacts, name_of};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
-
 pub(crate) const ID: &str = "unserved";
 
 /// Each needed device without a port is a blocker; one more finding names the smallest set of demands that cannot hold together.

@@ -4,8 +4,8 @@ use catalogue::WorkKind;
 use quantity::Number;
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
 use crate::facts::harness::Part;
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "wire-fit";
 

@@ -3,10 +3,10 @@
 use model::machine::Detail;
 use quantity::Value;
 
-use crate::facts::{PairFacts, wires};
-use crate::rules::judging::{Finding, Judge, Side, Verdict, shipped_source};
 use crate::facts::budget::State;
 use crate::facts::harness::Part;
+use crate::facts::{PairFacts, wires};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, shipped_source};
 use crate::rules::workings::with_heater_current;
 
 pub(crate) const ID: &str = "wire-size";

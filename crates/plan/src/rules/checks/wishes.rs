@@ -5,8 +5,8 @@ use model::machine::Detail;
 use model::{Wish, WishKind};
 
 use crate::facts::{PairFacts, WholeFacts, name_of};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::checks::load_homing::load_homing_works;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "wish";
 

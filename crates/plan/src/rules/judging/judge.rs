@@ -11,8 +11,7 @@ use quantity::{AnyValue, Quantity, Value};
 use crate::facts::harness::Part;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::limit::{Limit, Side};
-use crate::rules::judging::verdict::Stake;
-use crate::rules::judging::verdict::Verdict;
+use crate::rules::judging::verdict::{Stake, Verdict};
 
 /// The bare result of a check: what a draw of the tolerances is counted by.
 #[derive(Clone, Copy, Debug, PartialEq)]
