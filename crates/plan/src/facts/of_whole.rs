@@ -82,11 +82,6 @@ impl<'a> WholeFacts<'a> {
     pub fn budget(&self) -> &Budget<'a> {
         self.budget.get_or_init(|| Budget::of(self.site, &self.pairs))
     }
-    /// Whether a heater hangs on an external switch and not on the board.
-    #[must_use]
-    pub fn is_outside(&self, pair: &PairFacts<'_>) -> bool {
-        self.budget().is_outside(pair)
-    }
     /// What the board turns into heat with everything on, line by line.
     #[must_use]
     pub fn losses(&self) -> Vec<(Loser<'a>, Value<Power>)> {

@@ -1,7 +1,7 @@
 //! A whole assignment on one board: which device is where, and beside which.
 
 use catalogue::Limits;
-use model::board::{Board, PortId, PortKind, RailId};
+use model::board::{Board, PortKind, RailId};
 use model::machine::DeviceId;
 use model::{Swap, WishKind};
 use quantity::Value;
@@ -76,10 +76,6 @@ impl<'a> Setup<'a> {
         let own = driver(way)?;
         let shares = |at: &usize| *at != id.0 && self.ways[*at].and_then(driver) == Some(own);
         (0..self.ways.len()).find(shares).map(DeviceId)
-    }
-    /// The devices at a port; two only where motors share it by a Y-lead.
-    pub fn at(&self, port: PortId) -> impl Iterator<Item = Pair<'a>> + use<'a> {
-        self.pairs().filter(move |pair| pair.way.port == port)
     }
     /// The voltage of a rail of the board.
     #[must_use]
