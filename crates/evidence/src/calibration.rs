@@ -17,7 +17,8 @@ use quantity::si::{Length, Ratio};
 use quantity::{Number, Value};
 
 use crate::Verdict;
-use crate::statistics::Estimate;
+use crate::quantities::InUnit as _;
+use statistics::Estimate;
 
 fn mm(length: Length) -> f64 {
     length.base() * 1e3

@@ -6,13 +6,14 @@
 use quantity::si::{TemperatureInterval, kelvin};
 use quantity::{AnyValue, Number as _, Value};
 
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, Verdict};
-use crate::statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
-};
-use crate::statistics::{CONFIDENCE, band, difference_of_means};
 use crate::temperature::Analysis;
 use crate::{Refused, Trouble};
+use statistics::bootstrap::{
+    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
+};
+use statistics::{CONFIDENCE, band, difference_of_means};
 
 /// Draws of the resampling.
 const DRAWS: usize = 1_000;
@@ -153,7 +154,7 @@ pub fn compare(
 }
 
 fn deviation(values: &mut [f64]) -> f64 {
-    crate::statistics::deviation(values)
+    statistics::deviation(values)
 }
 
 /// The difference of a statistic of two series, second less first, with its interval.
@@ -251,7 +252,7 @@ fn of_events(
     let [one, two] = boards.map(|events| {
         let events: Vec<f64> = events.iter().map(|own| own.base()).collect();
         let mean = events.iter().sum::<f64>() / events.len() as f64;
-        (mean, crate::statistics::deviation(&events), events.len())
+        (mean, statistics::deviation(&events), events.len())
     });
     let fewest = one.2.min(two.2);
     if fewest == 0 {

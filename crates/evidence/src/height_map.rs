@@ -27,7 +27,7 @@ use quantity::Number;
 use quantity::si::Length;
 
 use crate::Refused;
-use crate::statistics::{CONFIDENCE, Estimate, deviation_interval};
+use statistics::{CONFIDENCE, Estimate, deviation_interval};
 
 /// One touch of the bed.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -22,10 +22,10 @@ pub mod read;
 pub mod repeatability;
 pub mod simple;
 pub mod stall;
-pub mod statistics;
 pub mod tables;
 pub mod temperature;
 
+mod quantities;
 mod report;
 
 pub use report::{

@@ -11,7 +11,7 @@ use quantity::Number;
 use quantity::si::{Length, TemperatureInterval, ThermodynamicTemperature, Time};
 
 use crate::Refused;
-use crate::statistics::{
+use statistics::{
     CONFIDENCE, Estimate, Gauge, Suspect, autocorrelation, deviation, deviation_interval, fit, gauge, mean,
     mean_interval, next_interval, student, suspects,
 };

@@ -383,11 +383,11 @@ impl Figure {
         let show = if self.bare { show_bare } else { show };
         show(&self.value, Digits::default())
     }
-    /// A number with its interval at the confidence of [`CONFIDENCE`](crate::statistics::CONFIDENCE).
+    /// A number with its interval at the confidence of [`CONFIDENCE`](statistics::CONFIDENCE).
     #[must_use]
     pub fn with_interval(id: &'static str, what: impl Into<String>, value: impl Into<AnyValue>) -> Self {
         Self {
-            confidence: Some(crate::statistics::CONFIDENCE),
+            confidence: Some(statistics::CONFIDENCE),
             ..Self::plain(id, what, value)
         }
     }

@@ -13,7 +13,7 @@ use quantity::Number;
 use quantity::si::{ElectricCurrent, Ratio, Velocity};
 
 use crate::Refused;
-use crate::statistics::{Estimate, Outcome, logistic, mean, share_interval, trials_for};
+use statistics::{Estimate, Outcome, logistic, mean, share_interval, trials_for};
 
 /// How a homing ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

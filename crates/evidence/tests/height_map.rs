@@ -2,10 +2,10 @@
 
 use evidence::Verdict;
 use evidence::height_map::{Ask, HeightMap, Mode, Screw, Sense, Touch, Witness, height_map, level};
-use evidence::statistics::{Estimate, fit};
 use physics::mechanics::Point;
 use proptest::prelude::*;
 use quantity::si::millimetre;
+use statistics::{Estimate, fit};
 
 use crate::coverage::{Noise, assert_covers};
 

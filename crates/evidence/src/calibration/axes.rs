@@ -9,8 +9,9 @@ use quantity::{Number, Value};
 
 use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, fit, student};
+use statistics::{CONFIDENCE, Estimate, fit, student};
 
 /// Which side of a wall was measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -5,8 +5,9 @@ use quantity::{Number, Value};
 
 use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, Fit, fit};
 
 /// One length of filament.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,7 +6,7 @@ use quantity::{Number, Value};
 use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, deviation, deviation_interval, mean_interval, suspects};
+use statistics::{CONFIDENCE, Estimate, deviation, deviation_interval, mean_interval, suspects};
 
 /// One wall.
 #[derive(Clone, Copy, Debug, PartialEq)]

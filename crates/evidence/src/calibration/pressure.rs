@@ -8,8 +8,9 @@ use quantity::{Number, Value};
 
 use super::mm;
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit, ratio};
+use statistics::{CONFIDENCE, Estimate, Fit, fit, ratio};
 
 /// What was seen at one place of the pattern.
 #[derive(Clone, Copy, Debug, PartialEq)]

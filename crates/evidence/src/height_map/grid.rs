@@ -1,7 +1,7 @@
 //! What a grid of touches leaves: the surface between its points, and the noise of the touches themselves.
 
 use super::{Place, Smoothing, Surface};
-use crate::statistics::Estimate;
+use statistics::Estimate;
 
 /// What one grid leaves of the first layer's height, millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,8 +120,8 @@ fn cross_validate(places: &[Place], whole: &Surface, bounds: [f64; 4], squares: 
     let mut least = (0, f64::INFINITY, 0.0);
     let mut means = Vec::new();
     for (at, (grid, squared)) in squares.iter_mut().zip(&squared).enumerate() {
-        let mean = crate::statistics::mean(squared);
-        let error = crate::statistics::deviation(squared) / (squared.len() as f64).sqrt();
+        let mean = statistics::mean(squared);
+        let error = statistics::deviation(squared) / (squared.len() as f64).sqrt();
         grid.foretold = Some(mean.sqrt());
         grid.foretold_error = Some(error);
         means.push(mean);

@@ -10,7 +10,7 @@ use rand_pcg::Pcg64;
 
 use super::grid::{GridError, Mesh, NOISE_SHARE, bounds, lattice};
 use super::{Place, Surface};
-use crate::statistics::{CONFIDENCE, Estimate, normal};
+use statistics::{CONFIDENCE, Estimate, normal};
 
 /// Beds drawn.
 const DRAWS: usize = 400;

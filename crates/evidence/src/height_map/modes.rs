@@ -1,7 +1,7 @@
 //! Warp as a sum of simple shapes: products of Legendre polynomials over the box around the places.
 
 use super::Visits;
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, Fit, fit};
 
 /// A simple shape of a warped plate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

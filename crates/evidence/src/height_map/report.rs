@@ -4,10 +4,11 @@ use quantity::si::{Angle, Length, Ratio, degree, millimetre, percent, ratio};
 use quantity::{AnyValue, Number, Value};
 
 use super::{GridError, HeightMap, Place, ScrewTurn, Stray, Witness, mm};
+use crate::quantities::InUnit as _;
 use crate::report::{
     Advice, Figure, Grid, Mark, Picture, Plot, Report, Row, Series, Table, Trouble, Verdict,
 };
-use crate::statistics::{CONFIDENCE, Estimate};
+use statistics::{CONFIDENCE, Estimate};
 
 /// Columns and rows of the surface in a picture.
 const PICTURE: usize = 33;
@@ -567,7 +568,7 @@ impl HeightMap {
         let between =
             groups.iter().map(|g| g * g).sum::<f64>() * touches / (groups.len() as f64 - 3.0).max(1.0);
         let f = between / self.level.touch_deviation.value.powi(2);
-        crate::statistics::fisher_above(f, (groups.len() as f64 - 3.0).max(1.0), freedom) > 1.0 - CONFIDENCE
+        statistics::fisher_above(f, (groups.len() as f64 - 3.0).max(1.0), freedom) > 1.0 - CONFIDENCE
     }
 }
 

@@ -7,7 +7,7 @@ use nalgebra::DVector;
 
 use super::surface::{Smoothing, Surface};
 use super::{MOST_PLACES, Place, Touch, Visits, mm, visits};
-use crate::statistics::median;
+use statistics::median;
 
 /// A touch that strays.
 #[derive(Clone, Copy, Debug, PartialEq)]

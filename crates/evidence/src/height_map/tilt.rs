@@ -1,7 +1,7 @@
 //! The plane through a height map, and the turns of the screws that make it level.
 
 use super::{Screw, Sense, Touch, Visits, mm};
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, Fit, fit};
 
 /// The plane.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,8 +4,9 @@ use quantity::si::{Length, Ratio, TemperatureInterval, kelvin, millimetre, perce
 use quantity::{AnyValue, Number, Value};
 
 use super::{Repeatability, Term, expanded};
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, deviation_interval};
+use statistics::{CONFIDENCE, Estimate, deviation_interval};
 
 /// Below this chance a correlation of neighbours is taken as one.
 const MEMORY: f64 = 0.01;

@@ -4,8 +4,9 @@ use quantity::si::{Length, Ratio, ratio};
 use quantity::{Digits, Value, show};
 
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Report, Span, Spans, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, share_interval, trials_for};
+use statistics::{CONFIDENCE, Estimate, share_interval, trials_for};
 
 /// One look at the switch.
 #[derive(Clone, Copy, Debug, PartialEq)]

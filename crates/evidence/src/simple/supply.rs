@@ -7,8 +7,9 @@ use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Pow
 use quantity::{Number, Value};
 
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use crate::statistics::{CONFIDENCE, Estimate, fit, median};
+use statistics::{CONFIDENCE, Estimate, fit, median};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]

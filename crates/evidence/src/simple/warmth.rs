@@ -9,8 +9,9 @@ use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperatur
 use quantity::{Number, Value};
 
 use crate::Refused;
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use crate::statistics::{CONFIDENCE, Estimate, Walk, autocorrelation, fisher, fit};
+use statistics::{CONFIDENCE, Estimate, Walk, autocorrelation, fisher, fit};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]

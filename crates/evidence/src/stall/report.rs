@@ -4,8 +4,9 @@ use quantity::si::{Ratio, ratio};
 use quantity::{Number, Value};
 
 use super::{Edge, Group, StallSweep, counts};
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::Estimate;
+use statistics::Estimate;
 
 impl StallSweep {
     /// Whether the proposed threshold is safe.

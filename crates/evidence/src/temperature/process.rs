@@ -7,10 +7,10 @@ use quantity::{Number as _, Value};
 use super::Ask;
 use super::phases::{Phase, Span};
 use super::view::View;
-use crate::statistics::bootstrap::correlation_time;
-use crate::statistics::least_squares::{Fit, Model, least_squares_to};
-use crate::statistics::{CONFIDENCE, student};
 use crate::{Refused, Trouble};
+use statistics::bootstrap::correlation_time;
+use statistics::least_squares::{Fit, Model, least_squares_to};
+use statistics::{CONFIDENCE, student};
 
 /// Points of the last fit, and of the first ones from several starts.
 const POINTS: (usize, usize) = (4_000, 400);
@@ -214,7 +214,7 @@ impl Data {
     }
 
     /// Parameters: ln K, ln τ₁, ln θ, base, and ln τ₂ if there is one. The base is the room, or the first temperature where the room is known.
-    fn fit(&self, start: &[f64], rest: f64) -> Result<Fit, crate::statistics::least_squares::NoFit> {
+    fn fit(&self, start: &[f64], rest: f64) -> Result<Fit, statistics::least_squares::NoFit> {
         least_squares_to(rest, self, start, self.times.len())
     }
 }

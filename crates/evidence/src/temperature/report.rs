@@ -8,7 +8,7 @@ use super::process::Process;
 use super::swing::{Cause, Coherence, NoiseFrom, Swing};
 use super::{Analysis, Ask, Phase, Proposal};
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Row, Series, Table, Verdict, thinned};
-use crate::statistics::CONFIDENCE;
+use statistics::CONFIDENCE;
 
 impl Analysis {
     /// As a report.
@@ -590,7 +590,7 @@ fn soak(swing: &Swing) -> Plot {
 }
 
 fn spectrum(swing: &Swing) -> Plot {
-    let curve = |spectrum: &crate::statistics::spectrum::Spectrum| -> Vec<[f64; 2]> {
+    let curve = |spectrum: &statistics::spectrum::Spectrum| -> Vec<[f64; 2]> {
         let points = spectrum.frequencies.iter().zip(&spectrum.density).skip(1);
         let all: Vec<[f64; 2]> = points
             .filter(|(_, density)| **density > 0.0)

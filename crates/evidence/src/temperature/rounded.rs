@@ -7,7 +7,7 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::function::erf::erfc;
 
-use crate::statistics::{CONFIDENCE, chi_squared};
+use statistics::{CONFIDENCE, chi_squared};
 
 /// A reading: time (s), level (K), what the duty moved (K).
 pub(super) type Sample = [f64; 3];

@@ -17,12 +17,12 @@ use super::steps::{Levels, levels};
 use super::view::View;
 use crate::Refused;
 use crate::read::{Channel, Log};
-use crate::statistics::allan::overlapping_allan_all;
-use crate::statistics::bootstrap::{
+use statistics::allan::overlapping_allan_all;
+use statistics::bootstrap::{
     BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
 };
-use crate::statistics::spectrum::{Spectrum, Welch, coherence_by_chance};
-use crate::statistics::{CONFIDENCE, band, chi_squared};
+use statistics::spectrum::{Spectrum, Welch, coherence_by_chance};
+use statistics::{CONFIDENCE, band, chi_squared};
 
 /// Bins below this one are drift.
 const DRIFT_BINS: usize = 3;

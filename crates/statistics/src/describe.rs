@@ -33,7 +33,8 @@ pub fn median(values: &[f64]) -> f64 {
 }
 
 /// Width of the band with 99 % of the values, at least one; they are put out of order.
-pub(crate) fn band(values: &mut [f64]) -> f64 {
+#[must_use]
+pub fn band(values: &mut [f64]) -> f64 {
     let tail = values.len() / 200;
     let last = values.len() - 1 - tail;
     let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;

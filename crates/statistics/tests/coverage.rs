@@ -21,10 +21,6 @@ impl Noise {
     pub fn normal(&mut self, deviation: f64) -> f64 {
         Normal::new(0.0, deviation).unwrap().sample(&mut self.0)
     }
-    /// Whether something of this chance happens.
-    pub fn happens(&mut self, chance: f64) -> bool {
-        rand_distr::Bernoulli::new(chance).unwrap().sample(&mut self.0)
-    }
 }
 
 /// Runs an experiment with each seed; it tells for each of its intervals whether the truth was held.

@@ -1,9 +1,9 @@
 //! Nonlinear least squares against all 27 sets for it of NIST's Statistical Reference Datasets (StRD), each from both published starts; data
 //! and certified values stand in `data/`.
 
-use evidence::statistics::least_squares::least_squares;
+use statistics::least_squares::least_squares;
 
-use crate::table::rows;
+use crate::data::rows;
 
 /// Parameters, predictors: the response.
 type Model = fn(&[f64], &[f64]) -> f64;

@@ -4,7 +4,7 @@ use super::Estimate;
 
 /// How the bounds are looked for.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Walk {
+pub struct Walk {
     /// The first step away from the middle, > 0.
     pub first: f64,
     /// Each further step is so many times the one before, > 1.
@@ -17,6 +17,7 @@ pub(crate) struct Walk {
 
 impl Walk {
     /// The interval around `middle` in which `inside` is true; a bound is infinite where it stays true.
+    #[must_use]
     pub fn interval(&self, middle: f64, inside: impl Fn(f64) -> bool) -> Estimate {
         let bound = |sign: f64| {
             let (mut within, mut step) = (0.0, self.first);

@@ -2,6 +2,11 @@
 //!
 //! Numbers here carry no unit: the analysis that calls knows it, and gives its own results as quantities.
 
+#![allow(
+    clippy::neg_cmp_op_on_partial_ord,
+    reason = "`!(x > 0)` refuses what is no number as well, and that is meant"
+)]
+
 pub mod allan;
 mod anova;
 pub mod bootstrap;
@@ -15,20 +20,17 @@ mod sums;
 mod walk;
 
 pub use anova::{Gauge, OneWay, gauge, one_way};
-pub(crate) use describe::band;
+pub use describe::band;
 pub use describe::{
     Suspect, autocorrelation, deviation, deviation_interval, difference_of_means, mean, mean_interval,
     median, next_interval, share_interval, suspects, trials_for,
 };
 pub use line::{Fit, Unfit, fit, ratio};
 pub use logistic::{Logistic, Outcome, logistic};
-pub(crate) use walk::Walk;
-
 pub use quantiles::{
     beta, chi_squared, chi_squared_above, fisher, fisher_above, normal, student, student_beyond,
 };
-
-use quantity::{Number, Value};
+pub use walk::Walk;
 
 /// The confidence of every interval of this crate, unless its caller asks for another.
 pub const CONFIDENCE: f64 = 0.95;
@@ -70,11 +72,5 @@ impl Estimate {
             low: one.min(other),
             high: one.max(other),
         }
-    }
-
-    /// As a quantity, from the constructor of the unit that the numbers are in.
-    #[must_use]
-    pub fn of<Q: Number>(&self, unit: impl Fn(f64) -> Q) -> Value<Q> {
-        Value::between(unit(self.low), unit(self.value), unit(self.high))
     }
 }

@@ -1,43 +1,10 @@
-//! Statistics against NIST SP 1065 (Allan deviations) and scipy (Welch's spectrum).
+//! Welch spectra and coherences against scipy, and how often chance alone is taken for coherence.
 
-use evidence::statistics::allan::{allan, modified_allan, overlapping_allan};
-use evidence::statistics::spectrum::{Welch, welch};
+use statistics::spectrum::{Welch, coherence_by_chance, welch};
 
-use crate::table::rows;
-
-/// NIST SP 1065, p. 107: a series that everybody can make.
-fn thousand() -> Vec<f64> {
-    let mut n: u64 = 1_234_567_890;
-    let mut out = Vec::new();
-    for _ in 0..1000 {
-        out.push(n as f64 / 2_147_483_647.0);
-        n = n * 16_807 % 2_147_483_647;
-    }
-    out
-}
-
-/// All published digits.
-#[test]
-fn allan_deviations_are_those_of_the_test_suite() {
-    let nine = [892.0, 809.0, 823.0, 798.0, 671.0, 644.0, 883.0, 903.0, 677.0];
-    let thousand = thousand();
-    let mut held = 0;
-    for row in rows("nist-sp1065-adev.csv").1 {
-        let values: &[f64] = if row[0] == "9-value" { &nine } else { &thousand };
-        let factor: usize = row[2].parse().unwrap();
-        let found = match row[1].as_str() {
-            "adev" => allan(values, factor),
-            "oadev" => overlapping_allan(values, factor),
-            "mdev" => modified_allan(values, factor),
-            _ => continue,
-        };
-        let published: f64 = row[3].parse().unwrap();
-        let found = found.unwrap();
-        assert!((found / published - 1.0).abs() < 5e-7, "{row:?}: {found}");
-        held += 1;
-    }
-    assert_eq!(held, 15);
-}
+use crate::coverage::Noise;
+use crate::data::rows;
+use crate::series::thousand;
 
 #[test]
 fn welch_is_that_of_the_reference_library() {
@@ -77,4 +44,26 @@ fn a_tone_and_coherence() {
     assert!(coherence[1..].iter().all(|value| (value - 1.0).abs() < 1e-9));
     let coherence = other.finish().unwrap().2;
     assert!(coherence.iter().sum::<f64>() / (coherence.len() as f64) < 0.15);
+}
+
+/// Series that have nothing in common exceed the level that one frequency in twenty does by chance in that share.
+#[test]
+fn coherence_by_chance_is_as_rare_as_it_says() {
+    for segment in [64, 256] {
+        let (mut above, mut all) = (0_u32, 0_u32);
+        for seed in 0..100 {
+            let mut noise = Noise::seeded(seed);
+            let mut welch = Welch::new(segment, 1.0);
+            for _ in 0..1_800 {
+                welch.push(noise.normal(1.0), noise.normal(1.0));
+            }
+            let (spectrum, _, coherence) = welch.finish().unwrap();
+            let level = coherence_by_chance(spectrum.segments, 0.95);
+            let inner = &coherence[3..coherence.len() - 1];
+            all += u32::try_from(inner.len()).unwrap();
+            above += u32::try_from(inner.iter().filter(|own| **own > level).count()).unwrap();
+        }
+        let rate = f64::from(above) / f64::from(all);
+        assert!((0.035..0.065).contains(&rate), "{segment}: {rate}");
+    }
 }
