@@ -10,10 +10,10 @@ use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, Verdict};
 use crate::temperature::Analysis;
 use crate::{Refused, Trouble};
-use statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
+use statistics::bootstrap::{BlockBootstrap, basic_interval, normal_interval};
+use statistics::{
+    CONFIDENCE, Estimate, block_length, correlation_time, difference_of_means, interpercentile_range,
 };
-use statistics::{CONFIDENCE, band, difference_of_means};
 
 /// Draws of the resampling.
 const DRAWS: usize = 1_000;
@@ -110,7 +110,7 @@ pub fn compare(
             &one.readings,
             &two.readings,
             equal_within,
-            band,
+            interpercentile_range,
         ),
         of_values(
             "noise",
@@ -154,7 +154,7 @@ pub fn compare(
 }
 
 fn deviation(values: &mut [f64]) -> f64 {
-    statistics::deviation(values)
+    statistics::standard_deviation(values)
 }
 
 /// The difference of a statistic of two series, second less first, with its interval.
@@ -162,7 +162,7 @@ fn deviation(values: &mut [f64]) -> f64 {
 /// # Source
 /// As [`basic_interval`] and [`BlockBootstrap`].
 #[must_use]
-pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> Interval {
+pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> Estimate {
     let (estimate, mut draws) = draws(first, second, statistic);
     basic_interval(estimate, &mut draws, CONFIDENCE)
 }
@@ -203,7 +203,7 @@ fn drawn_again(
     } else {
         basic_interval(estimate, &mut draws, CONFIDENCE)
     };
-    let difference = Value::between(kelvin(found.low), kelvin(found.estimate), kelvin(found.high));
+    let difference = Value::between(kelvin(found.low), kelvin(found.value), kelvin(found.high));
     Difference {
         id,
         what,
@@ -252,7 +252,7 @@ fn of_events(
     let [one, two] = boards.map(|events| {
         let events: Vec<f64> = events.iter().map(|own| own.base()).collect();
         let mean = events.iter().sum::<f64>() / events.len() as f64;
-        (mean, statistics::deviation(&events), events.len())
+        (mean, statistics::standard_deviation(&events), events.len())
     });
     let fewest = one.2.min(two.2);
     if fewest == 0 {

@@ -27,7 +27,7 @@ use quantity::Number;
 use quantity::si::Length;
 
 use crate::Refused;
-use statistics::{CONFIDENCE, Estimate, deviation_interval};
+use statistics::{CONFIDENCE, Estimate, standard_deviation_interval};
 
 /// One touch of the bed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -211,7 +211,7 @@ fn all_in(touches: &[Touch], screws: &[Screw], strays: Strays) -> Result<Level, 
         tilt,
         shape,
         surface,
-        touch_deviation: deviation_interval(deviation, freedom, CONFIDENCE),
+        touch_deviation: standard_deviation_interval(deviation, freedom, CONFIDENCE),
         touch_freedom: freedom,
         strays,
     })

@@ -12,8 +12,8 @@ use quantity::si::{Length, TemperatureInterval, ThermodynamicTemperature, Time};
 
 use crate::Refused;
 use statistics::{
-    CONFIDENCE, Estimate, Gauge, Suspect, autocorrelation, deviation, deviation_interval, fit, gauge, mean,
-    mean_interval, next_interval, student, suspects,
+    CONFIDENCE, Estimate, Gauge, Outlier, autocorrelation, coverage_factor, gauge, linear_regression, mean,
+    mean_interval, prediction_interval, rosner_outliers, standard_deviation, standard_deviation_interval,
 };
 
 /// One trial.
@@ -79,7 +79,7 @@ pub struct Repeatability {
     /// Correlation of a trial with the one before, and how likely a larger one is by chance.
     pub memory: (f64, f64),
     /// Outliers by Rosner's test at 5 %, by their place.
-    pub outliers: Vec<Suspect>,
+    pub outliers: Vec<Outlier>,
     /// The deviation without the outliers.
     pub without_outliers: f64,
     /// The gauge study, where homings or runs are named.
@@ -107,12 +107,12 @@ pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refus
     refuse(trials, ask)?;
     let values: Vec<f64> = trials.iter().map(|t| mm(t.at)).collect();
     let n = values.len() as f64;
-    let spread = deviation(&values);
-    let whole = deviation_interval(spread, n - 1.0, CONFIDENCE);
+    let spread = standard_deviation(&values);
+    let whole = standard_deviation_interval(spread, n - 1.0, CONFIDENCE);
     let order: Vec<f64> = (0..values.len()).map(|at| at as f64 / (n - 1.0)).collect();
     let per_hour: Option<Vec<f64>> = trials.iter().map(|t| t.time.map(|t| t.base() / 3600.0)).collect();
     let warmth: Option<Vec<f64>> = trials.iter().map(|t| t.temperature.map(Number::base)).collect();
-    let (outliers, _) = suspects(&values, (values.len() / 10).clamp(1, 10), 0.05);
+    let (outliers, _) = rosner_outliers(&values, (values.len() / 10).clamp(1, 10), 0.05);
     let kept: Vec<f64> = (0..values.len())
         .filter(|at| !outliers.iter().any(|o| o.at == *at))
         .map(|at| values[at])
@@ -131,12 +131,12 @@ pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refus
         mean,
         bias: ask.reference.map(|reference| mean.map(|m| m - mm(reference))),
         deviation: whole,
-        next: gauge.map_or_else(|| next_interval(&values, CONFIDENCE), next_of_any),
+        next: gauge.map_or_else(|| prediction_interval(&values, CONFIDENCE), next_of_any),
         drift: slope(&order).unwrap_or(Estimate::around(0.0, f64::INFINITY)),
         drift_per_hour: per_hour.and_then(|hours| slope(&hours)),
         per_kelvin,
         memory: autocorrelation(&values),
-        without_outliers: deviation(&kept),
+        without_outliers: standard_deviation(&kept),
         outliers,
         gauge,
         // The scatter is what is known worst: its own bounds are carried over, and what is known stays.
@@ -173,7 +173,7 @@ fn refuse(trials: &[Trial], ask: &Ask) -> Result<(), Refused> {
     }
     let values: Vec<f64> = trials.iter().map(|t| mm(t.at)).collect();
     // A deviation below that is the rounding of equal numbers.
-    if !(deviation(&values) > FINEST) {
+    if !(standard_deviation(&values) > FINEST) {
         return Err(Refused::new(
             "all trials have one and the same value",
             "report more digits, or look whether the value was measured each time: a reading that cannot change says nothing",
@@ -184,8 +184,7 @@ fn refuse(trials: &[Trial], ask: &Ask) -> Result<(), Refused> {
 
 /// Where a single trial of a run to come will lie.
 fn next_of_any(gauge: Gauge) -> Estimate {
-    let half =
-        student(0.5 + CONFIDENCE / 2.0, gauge.single_freedom) * gauge.single.value.hypot(gauge.mean_error);
+    let half = coverage_factor(gauge.single_freedom, CONFIDENCE) * gauge.single.value.hypot(gauge.mean_error);
     Estimate::around(gauge.mean.value, half)
 }
 
@@ -236,7 +235,7 @@ fn slope_of_averages(trials: &[Trial], x: &[f64], y: &[f64]) -> Option<Estimate>
     let error = (left / freedom / within).sqrt();
     Some(Estimate::around(
         slope,
-        student(0.5 + CONFIDENCE / 2.0, freedom) * error,
+        coverage_factor(freedom, CONFIDENCE) * error,
     ))
 }
 
@@ -276,7 +275,7 @@ fn slope(x: &[f64], y: &[f64]) -> Option<Estimate> {
     let (middle, level) = (mean(x), mean(y));
     let rows: Vec<Vec<f64>> = x.iter().map(|x| vec![1.0, x - middle]).collect();
     let y: Vec<f64> = y.iter().map(|y| y - level).collect();
-    let line = fit(&rows, &y).ok()?;
+    let line = linear_regression(&rows, &y).ok()?;
     (line.freedom >= 1.0).then(|| line.coefficient(1, CONFIDENCE))
 }
 
@@ -350,7 +349,7 @@ fn expanded(terms: &[Term], larger: f64) -> f64 {
     let freedom = terms.first().map_or(f64::NAN, |t| t.freedom);
     let total = scatter + known;
     let effective = freedom * (total / scatter).powi(2);
-    student(0.5 + CONFIDENCE / 2.0, effective.min(1e6)) * total.sqrt()
+    coverage_factor(effective.min(1e6), CONFIDENCE) * total.sqrt()
 }
 
 fn mm(length: Length) -> f64 {

@@ -13,7 +13,7 @@ use quantity::Number;
 use quantity::si::{ElectricCurrent, Ratio, Velocity};
 
 use crate::Refused;
-use statistics::{Estimate, Outcome, logistic, mean, share_interval, trials_for};
+use statistics::{Estimate, logistic_regression, mean, proportion_interval, trials_for};
 
 /// How a homing ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -277,14 +277,14 @@ fn edge(trials: &[(f64, bool)], rises: bool, ask: Ask) -> Edge {
         };
         return Edge::Beyond(last);
     }
-    let outcomes: Vec<Outcome> = trials
+    let outcomes: Vec<statistics::Trial> = trials
         .iter()
-        .map(|(x, happened)| Outcome {
+        .map(|(x, happened)| statistics::Trial {
             x: *x,
             happened: *happened,
         })
         .collect();
-    match logistic(&outcomes, true) {
+    match logistic_regression(&outcomes, true) {
         Some(found) if (found.slope > 0.0) == rises => Edge::Found {
             allowed: found.place(ask.allowed.base(), ask.confidence.base()),
             half: found.place(0.5, ask.confidence.base()),
@@ -392,8 +392,8 @@ fn counts(trials: &[Trial], confidence: f64) -> Vec<(f64, usize, [Estimate; 2])>
         let (touchy, numb) = (count(Ending::FalseTrigger), count(Ending::Missed));
         let n = own.len() as u64;
         let chances = [
-            share_interval(touchy, n, confidence),
-            share_interval(numb, n - touchy, confidence),
+            proportion_interval(touchy, n, confidence),
+            proportion_interval(numb, n - touchy, confidence),
         ];
         (threshold, own.len(), chances)
     };

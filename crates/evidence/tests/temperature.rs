@@ -332,7 +332,7 @@ fn steps_are_found_and_named() {
         .filter(|(row, _)| (swing.start.base()..=swing.end.base()).contains(&row[0]))
         .map(|(row, temperature)| row[1] - temperature)
         .collect();
-    let expected = statistics::deviation(&off);
+    let expected = statistics::standard_deviation(&off);
     let both = size(&analysis, Cause::Steps).hypot(size(&analysis, Cause::Noise));
     assert!(
         (both / expected - 1.0).abs() < 0.05,
@@ -742,7 +742,8 @@ fn the_interval_of_a_difference_holds_the_truth() {
     };
     crate::coverage::assert_covers(|noise| {
         let (one, two) = (series(noise, 0.5), series(noise, 0.65));
-        let found = evidence::comparison::difference(&one, &two, |values| statistics::deviation(values));
+        let found =
+            evidence::comparison::difference(&one, &two, |values| statistics::standard_deviation(values));
         vec![("difference", found.low <= 0.15 && 0.15 <= found.high)]
     });
 }

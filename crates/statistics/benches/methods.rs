@@ -4,9 +4,9 @@
 //! Each of our figures is the best of some runs, as are the peer's.
 
 use peer::best_seconds;
-use statistics::allan::overlapping_allan_all;
+use statistics::allan::overlapping_allan_deviations;
 use statistics::least_squares::{Model, least_squares};
-use statistics::spectrum::welch;
+use statistics::spectrum::welch_spectrum;
 
 fn main() {
     let mut n: u64 = 1_234_567_890;
@@ -19,11 +19,11 @@ fn main() {
     let ours = [
         (
             "Welch, 1 million, segments of 4096",
-            best_seconds(5, || welch(&values, 4096, 1.0)),
+            best_seconds(5, || welch_spectrum(&values, 4096, 1.0)),
         ),
         (
             "overlapping Allan, 1 million, 10 factors",
-            best_seconds(5, || overlapping_allan_all(&values, &factors)),
+            best_seconds(5, || overlapping_allan_deviations(&values, &factors)),
         ),
         (
             "least squares, 2,000 points, 3 parameters",

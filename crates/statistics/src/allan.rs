@@ -1,14 +1,14 @@
 //! Allan deviations: how far means over a time differ from the next mean, by that time. White noise falls, drift rises.
 
-use super::mean;
-use super::sums::sum_of;
+use crate::mean;
+use crate::sums::sum_of;
 
 /// The Allan deviation at `factor` values a mean, without overlap; nothing where there are fewer than two means.
 ///
 /// # Source
 /// [nist-sp1065], section 5.2.2; held against its test suite.
 #[must_use]
-pub fn allan(values: &[f64], factor: usize) -> Option<f64> {
+pub fn allan_deviation(values: &[f64], factor: usize) -> Option<f64> {
     let means: Vec<f64> = values.chunks_exact(factor.max(1)).map(mean).collect();
     let later = means.get(1..).filter(|later| !later.is_empty())?;
     let sum = sum_of([later, &means], |[later, earlier]| (later - earlier).powi(2));
@@ -20,14 +20,14 @@ pub fn allan(values: &[f64], factor: usize) -> Option<f64> {
 /// # Source
 /// [nist-sp1065], section 5.2.4.
 #[must_use]
-pub fn overlapping_allan(values: &[f64], factor: usize) -> Option<f64> {
+pub fn overlapping_allan_deviation(values: &[f64], factor: usize) -> Option<f64> {
     let phase = phase(values);
     overlapping_of_phase(&phase, factor)
 }
 
-/// As [`overlapping_allan`] for several factors, with one running sum.
+/// As [`overlapping_allan_deviation`] for several factors, with one running sum.
 #[must_use]
-pub fn overlapping_allan_all(values: &[f64], factors: &[usize]) -> Vec<Option<f64>> {
+pub fn overlapping_allan_deviations(values: &[f64], factors: &[usize]) -> Vec<Option<f64>> {
     let phase = phase(values);
     factors
         .iter()
@@ -40,7 +40,7 @@ pub fn overlapping_allan_all(values: &[f64], factors: &[usize]) -> Vec<Option<f6
 /// # Source
 /// [nist-sp1065], section 5.2.5.
 #[must_use]
-pub fn modified_allan(values: &[f64], factor: usize) -> Option<f64> {
+pub fn modified_allan_deviation(values: &[f64], factor: usize) -> Option<f64> {
     let m = factor.max(1);
     let phase = phase(values);
     if phase.len() < 3 * m + 1 {

@@ -3,6 +3,9 @@
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64;
 
+use crate::quantiles::normal_quantile;
+use crate::{Estimate, standard_deviation};
+
 /// Draws of a series of so many values as starts of blocks; the series is taken as a ring.
 ///
 /// # Source
@@ -16,7 +19,7 @@ pub struct BlockBootstrap {
 
 impl BlockBootstrap {
     /// - `count`: values of the series, at least 1.
-    /// - `block`: values in a block; [`block_length`] proposes one.
+    /// - `block`: values in a block; [`block_length`](crate::block_length) proposes one.
     /// - `seed`: the same seed gives the same draws everywhere (PCG-64).
     #[must_use]
     pub fn new(count: usize, block: usize, seed: u64) -> Self {
@@ -38,23 +41,12 @@ impl BlockBootstrap {
     }
 }
 
-/// An estimate with the bounds of its interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Interval {
-    /// The estimate.
-    pub estimate: f64,
-    /// Lower bound.
-    pub low: f64,
-    /// Upper bound.
-    pub high: f64,
-}
-
 /// The interval from the quantiles of draws, turned over at the estimate: where draws run high, the estimate itself may.
 ///
 /// # Source
 /// [davison-hinkley-1997], section 5.2, the basic bootstrap interval.
 #[must_use]
-pub fn basic_interval(estimate: f64, draws: &mut [f64], confidence: f64) -> Interval {
+pub fn basic_interval(estimate: f64, draws: &mut [f64], confidence: f64) -> Estimate {
     draws.sort_by(f64::total_cmp);
     let tail = (1.0 - confidence) / 2.0;
     let quantile = |share: f64| -> f64 {
@@ -70,14 +62,14 @@ pub fn basic_interval(estimate: f64, draws: &mut [f64], confidence: f64) -> Inte
         draws[at] + (place - below).clamp(0.0, 1.0) * (above - draws[at])
     };
     if draws.is_empty() {
-        return Interval {
-            estimate,
+        return Estimate {
+            value: estimate,
             low: estimate,
             high: estimate,
         };
     }
-    Interval {
-        estimate,
+    Estimate {
+        value: estimate,
         low: 2.0 * estimate - quantile(1.0 - tail),
         high: 2.0 * estimate - quantile(tail),
     }
@@ -89,67 +81,19 @@ pub fn basic_interval(estimate: f64, draws: &mut [f64], confidence: f64) -> Inte
 /// # Source
 /// [davison-hinkley-1997], section 5.2.1, without its correction of the bias.
 #[must_use]
-pub fn normal_interval(estimate: f64, draws: &[f64], confidence: f64) -> Interval {
-    let half = super::normal(f64::midpoint(1.0, confidence)) * super::deviation(draws);
-    Interval {
-        estimate,
+pub fn normal_interval(estimate: f64, draws: &[f64], confidence: f64) -> Estimate {
+    let half = normal_quantile(f64::midpoint(1.0, confidence)) * standard_deviation(draws);
+    Estimate {
+        value: estimate,
         low: estimate - half,
         high: estimate + half,
     }
 }
 
-/// Over how many values a series hangs together: `1 + 2 Σ ρₖ`, up to the first coefficient that is not clearly positive.
-///
-/// # Source
-/// [geyer-1992], section 3.3, the initial positive sequence.
-#[must_use]
-pub fn correlation_time(values: &[f64]) -> f64 {
-    let count = values.len();
-    if count < 4 {
-        return 1.0;
-    }
-    let mean = values.iter().sum::<f64>() / count as f64;
-    let covariance = |lag: usize| -> f64 {
-        (lag..count)
-            .map(|at| (values[at] - mean) * (values[at - lag] - mean))
-            .sum::<f64>()
-    };
-    let variance = covariance(0);
-    if variance <= 0.0 {
-        return 1.0;
-    }
-    let mut sum = 1.0;
-    let mut lag = 1;
-    while lag + 1 < count.min(2_000) {
-        let pair = (covariance(lag) + covariance(lag + 1)) / variance;
-        if pair <= 0.0 {
-            break;
-        }
-        sum += 2.0 * pair;
-        lag += 2;
-    }
-    sum.clamp(1.0, count as f64)
-}
-
-/// A block length for a series that hangs together over `correlation` values: `(n τ²)^⅓`, within a tenth of the series.
-///
-/// # Source
-/// The rate of [kuensch-1989]; the factor is common practice, no source.
-#[must_use]
-pub fn block_length(count: usize, correlation: f64) -> usize {
-    let length = (count as f64 * correlation * correlation).cbrt().ceil();
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "between 1 and the count"
-    )]
-    let length = length.clamp(1.0, (count as f64 / 10.0).max(1.0)) as usize;
-    length
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::{block_length, correlation_time};
 
     #[test]
     fn a_draw_is_made_of_blocks_and_repeats_with_its_seed() {

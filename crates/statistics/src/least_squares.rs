@@ -7,7 +7,7 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF as _, StudentsT};
 
-use super::sums::{squares, sum_of};
+use crate::sums::{squares, sum_of};
 
 /// A fit that came to rest.
 #[derive(Clone, Debug, PartialEq)]
@@ -95,90 +95,141 @@ pub fn least_squares(model: impl Model, start: &[f64], count: usize) -> Result<F
 /// # Errors
 /// As [`least_squares`].
 pub fn least_squares_to(rest: f64, model: impl Model, start: &[f64], count: usize) -> Result<Fit, NoFit> {
-    let size = start.len();
-    if count <= size {
+    if count <= start.len() {
         return Err(NoFit::TooFew);
     }
-    let mut model = Told {
-        model,
-        above: vec![0.0; count],
-        below: vec![0.0; count],
-    };
-    let mut here = vec![0.0; count];
-    model.model.residuals(start, &mut here);
-    let sum = squares(&here);
-    if !sum.is_finite() {
-        return Err(NoFit::BadStart);
-    }
-    let scale: Vec<f64> = start
-        .iter()
-        .map(|at| if *at == 0.0 { 1.0 } else { at.abs() })
-        .collect();
-    let mut at = Place {
-        parameters: start.to_vec(),
-        jacobian: model.slopes(start, &here, false),
-        residuals: here,
-        sum,
-    };
-    if at.jacobian.iter().all(|slope| *slope == 0.0) {
-        return Err(NoFit::Undetermined);
-    }
-    let mut factor = Factor::of(&at, &scale);
-    // How far the derivatives are trusted, in scaled parameters.
-    let (mut trusted, mut quiet, mut central) = (CAREFUL * (size as f64).sqrt(), 0, false);
-    let mut trial = vec![0.0; count];
+    let mut search = Search::from(model, start, count)?;
     for _ in 0..STEPS {
-        let step = factor.step_within(trusted).ok_or(NoFit::Undetermined)?;
-        let length = step.norm();
-        let next: Vec<f64> = (0..size)
-            .map(|column| at.parameters[column] - step[column] * scale[column])
-            .collect();
-        model.model.residuals(&next, &mut trial);
-        let reached = squares(&trial);
-        let foreseen = factor.gain(&step);
+        let step = search.factor.step_within(search.trusted);
+        match search.take(rest, &step.ok_or(NoFit::Undetermined)?) {
+            Went::On => {}
+            Went::ToRest => return search.at.finish(&search.factor, &search.scale),
+        }
+    }
+    Err(NoFit::NoRest)
+}
+
+/// The way of a fit.
+struct Search<M> {
+    model: Told<M>,
+    /// The size of each parameter.
+    scale: Vec<f64>,
+    at: Place,
+    factor: Factor,
+    /// How far the derivatives are trusted, in scaled parameters.
+    trusted: f64,
+    /// Steps in turn that gained hardly anything.
+    quiet: u32,
+    /// Whether differences are taken to both sides.
+    central: bool,
+    trial: Vec<f64>,
+}
+
+/// What a step led to.
+enum Went {
+    On,
+    ToRest,
+}
+
+impl<M: Model> Search<M> {
+    fn from(model: M, start: &[f64], count: usize) -> Result<Self, NoFit> {
+        let mut model = Told {
+            model,
+            above: vec![0.0; count],
+            below: vec![0.0; count],
+        };
+        let mut here = vec![0.0; count];
+        model.model.residuals(start, &mut here);
+        let sum = squares(&here);
+        if !sum.is_finite() {
+            return Err(NoFit::BadStart);
+        }
+        let size = |at: &f64| if *at == 0.0 { 1.0 } else { at.abs() };
+        let scale: Vec<f64> = start.iter().map(size).collect();
+        let at = Place {
+            parameters: start.to_vec(),
+            jacobian: model.slopes(start, &here, false),
+            residuals: here,
+            sum,
+        };
+        if at.jacobian.iter().all(|slope| *slope == 0.0) {
+            return Err(NoFit::Undetermined);
+        }
+        Ok(Self {
+            factor: Factor::of(&at, &scale),
+            trusted: CAREFUL * (start.len() as f64).sqrt(),
+            quiet: 0,
+            central: false,
+            trial: vec![0.0; count],
+            model,
+            scale,
+            at,
+        })
+    }
+
+    /// Takes a scaled step, where it leads down.
+    fn take(&mut self, rest: f64, step: &DVector<f64>) -> Went {
+        let moved = self.at.parameters.iter().zip(step.iter()).zip(&self.scale);
+        let next: Vec<f64> = moved.map(|((own, step), scale)| own - step * scale).collect();
+        self.model.model.residuals(&next, &mut self.trial);
+        let reached = squares(&self.trial);
+        let foreseen = self.factor.gain(step);
         let share = if foreseen > 0.0 {
-            (at.sum - reached) / foreseen
+            (self.at.sum - reached) / foreseen
         } else {
             1.0
         };
         // Near rest, a gain that does not come may be the fault of differences to one side: better ones first, then shorter steps.
-        if !central && foreseen <= NEAR * at.sum && !(share >= 0.25) {
-            central = true;
-            at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
-            factor = Factor::of(&at, &scale);
-            continue;
+        if !self.central && foreseen <= NEAR * self.at.sum && !(share >= 0.25) {
+            self.look(true);
+            return Went::On;
         }
-        // What is not finite shortens, too.
+        self.trust(share, step.norm());
+        if reached.is_finite() && reached <= self.at.sum {
+            return self.arrive(rest, next, reached);
+        }
+        if step.amax() < 1e-13 {
+            self.look(true);
+            return Went::ToRest;
+        }
+        Went::On
+    }
+
+    /// How far the next step may go, from what this one gained of what was foreseen. What is not finite shortens, too.
+    fn trust(&mut self, share: f64, length: f64) {
         if share > 0.75 {
-            trusted = trusted.max(2.0 * length);
+            self.trusted = self.trusted.max(2.0 * length);
         } else if !(share >= 0.25) {
-            trusted = length * if share > -1.0 { 0.5 } else { 0.1 };
-        }
-        if reached.is_finite() && reached <= at.sum {
-            // Two quiet steps in turn: one may be quiet by its shortness alone.
-            let gained = (at.sum - reached) / at.sum.max(f64::MIN_POSITIVE);
-            quiet = if gained < rest { quiet + 1 } else { 0 };
-            at.parameters = next;
-            std::mem::swap(&mut at.residuals, &mut trial);
-            at.sum = reached;
-            central |= gained < NEAR || reached == 0.0;
-            at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
-            factor = Factor::of(&at, &scale);
-            while quiet >= 2 || factor.promised() <= rest * at.sum {
-                if central {
-                    return at.finish(&factor, &scale);
-                }
-                central = true;
-                at.jacobian = model.slopes(&at.parameters, &at.residuals, central);
-                factor = Factor::of(&at, &scale);
-            }
-        } else if step.amax() < 1e-13 {
-            at.jacobian = model.slopes(&at.parameters, &at.residuals, true);
-            factor = Factor::of(&at, &scale);
-            return at.finish(&factor, &scale);
+            self.trusted = length * if share > -1.0 { 0.5 } else { 0.1 };
         }
     }
-    Err(NoFit::NoRest)
+
+    /// At the end of a step that led down.
+    fn arrive(&mut self, rest: f64, next: Vec<f64>, reached: f64) -> Went {
+        // Two quiet steps in turn: one may be quiet by its shortness alone.
+        let gained = (self.at.sum - reached) / self.at.sum.max(f64::MIN_POSITIVE);
+        self.quiet = if gained < rest { self.quiet + 1 } else { 0 };
+        self.at.parameters = next;
+        std::mem::swap(&mut self.at.residuals, &mut self.trial);
+        self.at.sum = reached;
+        self.look(self.central || gained < NEAR || reached == 0.0);
+        while self.quiet >= 2 || self.factor.promised() <= rest * self.at.sum {
+            if self.central {
+                return Went::ToRest;
+            }
+            self.look(true);
+        }
+        Went::On
+    }
+
+    /// Takes the derivatives anew.
+    fn look(&mut self, central: bool) {
+        self.central = central;
+        self.at.jacobian = self
+            .model
+            .slopes(&self.at.parameters, &self.at.residuals, central);
+        self.factor = Factor::of(&self.at, &self.scale);
+    }
 }
 
 /// The first steps, as a share of the size of the parameters. With three times that, two of the 54 runs of the published sets end in valleys
@@ -312,6 +363,26 @@ impl Factor {
         (step.iter().all(|step| step.is_finite())).then_some((step, triangle))
     }
 
+    /// R⁻¹ of the triangle with columns of length one, which gives (RᵀR)⁻¹, and the lengths that they had.
+    fn inverse(&self) -> Result<(DMatrix<f64>, Vec<f64>), NoFit> {
+        let mut triangle = self.triangle.clone();
+        // Reflections keep the lengths of columns.
+        let lengths: Vec<f64> = triangle.column_iter().map(|column| column.norm()).collect();
+        if lengths.iter().any(|length| *length <= 0.0 || !length.is_finite()) {
+            return Err(NoFit::Undetermined);
+        }
+        for (mut column, length) in triangle.column_iter_mut().zip(&lengths) {
+            column.unscale_mut(*length);
+        }
+        let diagonal = triangle.diagonal().abs();
+        if diagonal.min() < 1e-12 * diagonal.max() {
+            return Err(NoFit::Undetermined);
+        }
+        let size = lengths.len();
+        let inverse = triangle.solve_upper_triangular(&DMatrix::identity(size, size));
+        Ok((inverse.ok_or(NoFit::Undetermined)?, lengths))
+    }
+
     /// How much less the sum of squares is behind a step, as the derivatives foresee it.
     fn gain(&self, step: &DVector<f64>) -> f64 {
         self.right.norm_squared() - (&self.right - &self.triangle * step).norm_squared()
@@ -410,23 +481,7 @@ impl Place {
         let (count, size) = self.jacobian.shape();
         let freedom = (count - size) as f64;
         let variance = self.sum / freedom;
-        let mut triangle = factor.triangle.clone();
-        // Reflections keep the lengths of columns.
-        let lengths: Vec<f64> = triangle.column_iter().map(|column| column.norm()).collect();
-        if lengths.iter().any(|length| *length <= 0.0 || !length.is_finite()) {
-            return Err(NoFit::Undetermined);
-        }
-        for (mut column, length) in triangle.column_iter_mut().zip(&lengths) {
-            column.unscale_mut(*length);
-        }
-        let diagonal = triangle.diagonal().abs();
-        if diagonal.min() < 1e-12 * diagonal.max() {
-            return Err(NoFit::Undetermined);
-        }
-        // R⁻¹ gives (RᵀR)⁻¹.
-        let inverse = triangle
-            .solve_upper_triangular(&DMatrix::identity(size, size))
-            .ok_or(NoFit::Undetermined)?;
+        let (inverse, lengths) = factor.inverse()?;
         let product = &inverse * inverse.transpose();
         let norms: Vec<f64> = lengths
             .iter()

@@ -1,6 +1,12 @@
 //! Statistics on plain numbers: what several analyses share, each method held against published values.
 //!
-//! Numbers here carry no unit: the analysis that calls knows it, and gives its own results as quantities.
+//! Numbers here carry no unit: the analysis that calls knows it, and gives its own results as quantities. In the order of reading:
+//! - single samples: mean, [`standard_deviation`], [`median`], their confidence intervals, [`rosner_outliers`], proportions of trials;
+//! - designs: [`one_way`] analysis of variance, the [`gauge`] study;
+//! - models: [`linear_regression`] with [`fieller_ratio`], [`least_squares`] for what is not linear, [`logistic_regression`];
+//! - series: autocorrelation, the block [`bootstrap`], Welch's [`spectrum`], [`allan`] deviations.
+//!
+//! What this crate must not know: any other of ours, files, clocks. Random numbers come from a seed that the caller gives.
 
 #![allow(
     clippy::neg_cmp_op_on_partial_ord,
@@ -8,31 +14,43 @@
 )]
 
 pub mod allan;
-mod anova;
+mod analysis_of_variance;
+mod autocorrelation;
+mod bisection;
 pub mod bootstrap;
-mod describe;
+mod descriptive;
+mod gauge_study;
+mod intervals;
 pub mod least_squares;
-mod line;
-mod logistic;
+mod linear_regression;
+mod logistic_regression;
+mod outliers;
+mod proportions;
 mod quantiles;
+mod random;
 pub mod spectrum;
 mod sums;
-mod walk;
 
-pub use anova::{Gauge, OneWay, gauge, one_way};
-pub use describe::band;
-pub use describe::{
-    Suspect, autocorrelation, deviation, deviation_interval, difference_of_means, mean, mean_interval,
-    median, next_interval, share_interval, suspects, trials_for,
+pub use analysis_of_variance::{OneWay, one_way};
+pub use autocorrelation::{autocorrelation, block_length, correlation_time};
+pub use bisection::Bisection;
+pub use descriptive::{interpercentile_range, mean, median, median_high, standard_deviation};
+pub use gauge_study::{Gauge, gauge};
+pub use intervals::{
+    coverage_factor, difference_of_means, mean_interval, prediction_interval, standard_deviation_interval,
+    welch_satterthwaite,
 };
-pub use line::{Fit, Unfit, fit, ratio};
-pub use logistic::{Logistic, Outcome, logistic};
+pub use linear_regression::{LinearRegression, NoLinearFit, fieller_ratio, linear_regression};
+pub use logistic_regression::{LogisticRegression, Trial, logistic_regression};
+pub use outliers::{Outlier, rosner_outliers};
+pub use proportions::{proportion_interval, trials_for};
 pub use quantiles::{
-    beta, chi_squared, chi_squared_above, fisher, fisher_above, normal, student, student_beyond,
+    beta_quantile, chi_squared_quantile, chi_squared_tail, fisher_quantile, fisher_tail, normal_quantile,
+    student_quantile, student_tails,
 };
-pub use walk::Walk;
+pub use random::normal_deviate;
 
-/// The confidence of every interval of this crate, unless its caller asks for another.
+/// The confidence of every interval, unless its caller asks for another.
 pub const CONFIDENCE: f64 = 0.95;
 
 /// An estimate with the bounds of its interval, in a unit that the caller knows.

@@ -4,7 +4,7 @@ use realfft::num_complex::Complex64;
 use realfft::{RealFftPlanner, RealToComplex};
 use std::sync::Arc;
 
-use super::sums::sum;
+use crate::sums::sum;
 
 /// One-sided density of a series.
 #[derive(Clone, Debug, PartialEq)]
@@ -177,7 +177,7 @@ pub fn coherence_by_chance(segments: usize, share: f64) -> f64 {
 
 /// The spectrum of a whole series.
 #[must_use]
-pub fn welch(values: &[f64], segment: usize, rate: f64) -> Option<Spectrum> {
+pub fn welch_spectrum(values: &[f64], segment: usize, rate: f64) -> Option<Spectrum> {
     let mut welch = Welch::new(segment, rate);
     for value in values {
         welch.push(*value, 0.0);

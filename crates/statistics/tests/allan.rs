@@ -1,6 +1,6 @@
 //! Allan deviations against the test suite of NIST SP 1065.
 
-use statistics::allan::{allan, modified_allan, overlapping_allan};
+use statistics::allan::{allan_deviation, modified_allan_deviation, overlapping_allan_deviation};
 
 use crate::data::rows;
 use crate::series::thousand;
@@ -15,9 +15,9 @@ fn allan_deviations_are_those_of_the_test_suite() {
         let values: &[f64] = if row[0] == "9-value" { &nine } else { &thousand };
         let factor: usize = row[2].parse().unwrap();
         let found = match row[1].as_str() {
-            "adev" => allan(values, factor),
-            "oadev" => overlapping_allan(values, factor),
-            "mdev" => modified_allan(values, factor),
+            "adev" => allan_deviation(values, factor),
+            "oadev" => overlapping_allan_deviation(values, factor),
+            "mdev" => modified_allan_deviation(values, factor),
             _ => continue,
         };
         let published: f64 = row[3].parse().unwrap();

@@ -1,6 +1,6 @@
 //! Linear least squares against NIST's Statistical Reference Datasets (StRD). Certified values stand in the head of each file.
 
-use statistics::fit;
+use statistics::linear_regression;
 
 use crate::data::{agrees, certified, numbers, spelled};
 
@@ -8,7 +8,7 @@ fn linear(text: &str, columns: impl Fn(&[f64]) -> Vec<f64>, digits: f64) {
     let (rows, head) = numbers(text);
     let x: Vec<Vec<f64>> = rows.iter().map(|row| columns(&row[1..])).collect();
     let y: Vec<f64> = rows.iter().map(|row| row[0]).collect();
-    let found = fit(&x, &y).unwrap();
+    let found = linear_regression(&x, &y).unwrap();
     for (j, b) in found.coefficients.iter().enumerate() {
         agrees(*b, certified(&head, &format!("B{j}")), digits, &format!("B{j}"));
         let mut unit = vec![0.0; found.coefficients.len()];
@@ -61,7 +61,7 @@ fn filip() {
     let powers = |x: f64| (0..=10).map(|k| x.powi(k)).collect();
     let x: Vec<Vec<f64>> = rows.iter().map(|row| powers(row[1])).collect();
     let y: Vec<f64> = rows.iter().map(|row| row[0]).collect();
-    let found = fit(&x, &y).unwrap();
+    let found = linear_regression(&x, &y).unwrap();
     let (coefficients, _) = head.split_once("# sd").unwrap();
     for (j, b) in found.coefficients.iter().enumerate() {
         let label = format!("B{j}");

@@ -1,6 +1,6 @@
 //! The difference of two means against a published example, and the rate at which its interval holds the truth.
 
-use statistics::{deviation, difference_of_means, mean};
+use statistics::{difference_of_means, mean, standard_deviation};
 
 use crate::coverage::assert_covers;
 
@@ -20,7 +20,7 @@ fn the_interval_of_a_difference_of_means_holds_the_truth() {
     assert_covers(|noise| {
         let mut events = |count: usize, level: f64, spread: f64| {
             let all: Vec<f64> = (0..count).map(|_| level + noise.normal(spread)).collect();
-            (mean(&all), deviation(&all), count)
+            (mean(&all), standard_deviation(&all), count)
         };
         let found = difference_of_means([events(4, 2.0, 0.3), events(5, 3.0, 0.5)], 0.95);
         vec![("difference", found.holds(1.0))]

@@ -1,6 +1,6 @@
 //! Welch spectra and coherences against scipy, and how often chance alone is taken for coherence.
 
-use statistics::spectrum::{Welch, coherence_by_chance, welch};
+use statistics::spectrum::{Welch, coherence_by_chance, welch_spectrum};
 
 use crate::coverage::Noise;
 use crate::data::rows;
@@ -8,7 +8,7 @@ use crate::series::thousand;
 
 #[test]
 fn welch_is_that_of_the_reference_library() {
-    let spectrum = welch(&thousand(), 128, 1.0).unwrap();
+    let spectrum = welch_spectrum(&thousand(), 128, 1.0).unwrap();
     assert_eq!(spectrum.segments, 14);
     for (bin, row) in rows("welch-lcg.csv").1.iter().enumerate() {
         let [frequency, density] = [0, 1].map(|at| row[at].parse::<f64>().unwrap());
@@ -28,7 +28,7 @@ fn a_tone_and_coherence() {
     let tone: Vec<f64> = (0..4096)
         .map(|at| 2.0 * (core::f64::consts::TAU * 125.0 * f64::from(at) / 1000.0).sin() + 0.5)
         .collect();
-    let spectrum = welch(&tone, 1024, 1000.0).unwrap();
+    let spectrum = welch_spectrum(&tone, 1024, 1000.0).unwrap();
     assert!(
         (spectrum.density[128] - 1.365_333_3).abs() < 1e-6
             && (spectrum.density[127] - 0.341_333_3).abs() < 1e-6

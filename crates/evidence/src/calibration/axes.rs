@@ -11,7 +11,7 @@ use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, fit, student};
+use statistics::{CONFIDENCE, Estimate, coverage_factor, linear_regression, welch_satterthwaite};
 
 /// Which side of a wall was measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -161,7 +161,7 @@ pub fn axes(prints: &[Print], ask: &AxisAsk) -> Result<Vec<AxisCalibration>, Ref
             .map(|(_, s)| s);
         axis.against = other.map(|(name, scale, error, freedom)| {
             let (spread, freedom) = welch((axis.error, axis.freedom), (*error, *freedom));
-            let t = student(0.5 + CONFIDENCE / 2.0, freedom);
+            let t = coverage_factor(freedom, CONFIDENCE);
             (
                 name.clone(),
                 Estimate::around(axis.scale.value - scale, t * spread),
@@ -173,9 +173,8 @@ pub fn axes(prints: &[Print], ask: &AxisAsk) -> Result<Vec<AxisCalibration>, Ref
 
 /// The standard error of a sum or difference of two estimates, each with its error and degrees of freedom, and its own by Welch.
 fn welch((one, of_one): (f64, f64), (other, of_other): (f64, f64)) -> (f64, f64) {
-    let variance = one.powi(2) + other.powi(2);
-    let below = one.powi(4) / of_one + other.powi(4) / of_other;
-    (variance.sqrt(), variance * variance / below)
+    let (variance, freedom) = welch_satterthwaite(&[(one.powi(2), of_one), (other.powi(2), of_other)]);
+    (variance.sqrt(), freedom)
 }
 
 /// The mean scale of X and Y, where there are both.
@@ -183,7 +182,7 @@ fn of_both(scales: &[(String, f64, f64, f64)]) -> Option<Estimate> {
     let of = |letter: &str| scales.iter().find(|(own, ..)| own == letter);
     let ((_, x, x_error, x_freedom), (_, y, y_error, y_freedom)) = (of("X")?, of("Y")?);
     let (spread, freedom) = welch((*x_error, *x_freedom), (*y_error, *y_freedom));
-    let t = student(0.5 + CONFIDENCE / 2.0, freedom);
+    let t = coverage_factor(freedom, CONFIDENCE);
     Some(Estimate::around(f64::midpoint(*x, *y), t * spread / 2.0))
 }
 
@@ -198,7 +197,9 @@ fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibra
     let measured: Vec<f64> = prints.iter().map(|p| mm(p.measured)).collect();
     let fitted = |walls: bool| {
         let rows: Vec<Vec<f64>> = prints.iter().map(|p| row(p, walls)).collect();
-        fit(&rows, &measured).ok().filter(|f| f.freedom >= 1.0)
+        linear_regression(&rows, &measured)
+            .ok()
+            .filter(|f| f.freedom >= 1.0)
     };
     let (line, with_walls) = match fitted(true) {
         Some(line) if prints.len() >= 4 => (line, true),

@@ -7,7 +7,7 @@ use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression};
 
 /// One length of filament.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,11 +103,11 @@ pub fn extruder(pulls: &[Pull], ask: ExtruderAsk) -> Result<ExtruderCalibration,
     })
 }
 
-fn through(pulls: &[Pull]) -> Result<(Fit, bool), Refused> {
+fn through(pulls: &[Pull]) -> Result<(LinearRegression, bool), Refused> {
     let mut lengths: Vec<f64> = pulls.iter().map(|p| mm(p.commanded)).collect();
     let measured: Vec<f64> = pulls.iter().map(|p| mm(p.measured)).collect();
     let line = |rows: Vec<Vec<f64>>| {
-        fit(&rows, &measured).map_err(|_| {
+        linear_regression(&rows, &measured).map_err(|_| {
             Refused::new(
                 "no line fits the pulls",
                 "write lengths that are plain numbers, in millimetres",

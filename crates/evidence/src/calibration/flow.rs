@@ -6,7 +6,9 @@ use quantity::{Number, Value};
 use super::{mm, of_ratio, off_by_at_most, signed_percent};
 use crate::Refused;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, deviation, deviation_interval, mean_interval, suspects};
+use statistics::{
+    CONFIDENCE, Estimate, mean_interval, rosner_outliers, standard_deviation, standard_deviation_interval,
+};
 
 /// One wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,7 +70,7 @@ pub fn flow(walls: &[Wall], ask: FlowAsk) -> Result<FlowCalibration, Refused> {
     }
     let shares: Vec<f64> = walls.iter().map(|w| mm(w.measured) / mm(w.set)).collect();
     let width = mean_interval(&shares, CONFIDENCE);
-    let (outliers, _) = suspects(&shares, (shares.len() / 8).max(1), 0.05);
+    let (outliers, _) = rosner_outliers(&shares, (shares.len() / 8).max(1), 0.05);
     Ok(FlowCalibration {
         width,
         flow: Estimate {
@@ -80,7 +82,11 @@ pub fn flow(walls: &[Wall], ask: FlowAsk) -> Result<FlowCalibration, Refused> {
                 f64::INFINITY
             },
         },
-        deviation: deviation_interval(deviation(&shares), shares.len() as f64 - 1.0, CONFIDENCE),
+        deviation: standard_deviation_interval(
+            standard_deviation(&shares),
+            shares.len() as f64 - 1.0,
+            CONFIDENCE,
+        ),
         ask,
         outliers: outliers.iter().map(|o| walls[o.at].line).collect(),
         walls: walls.to_vec(),

@@ -10,7 +10,7 @@ use super::mm;
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, Fit, fit, ratio};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, fieller_ratio, linear_regression};
 
 /// What was seen at one place of the pattern.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -98,7 +98,7 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
             .collect()
     };
     let no_fit = |_| Refused::new("no curve fits the pattern", "print values that differ more");
-    let curve = fit(&rows(if by_score { 2 } else { 1 }), &y).map_err(no_fit)?;
+    let curve = linear_regression(&rows(if by_score { 2 } else { 1 }), &y).map_err(no_fit)?;
     let by_peak = by_score && curve.coefficient(2, CONFIDENCE).high < 0.0;
     let place = match (by_score, by_peak) {
         (false, _) => zero(&curve),
@@ -108,7 +108,7 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
     let best = place.map(|place| place.map(|p| p + centre));
     // Whether a straight line was too little for the widths.
     let bent = (!by_score && values.len() > 3)
-        .then(|| fit(&rows(2), &y).ok())
+        .then(|| linear_regression(&rows(2), &y).ok())
         .flatten();
     let bends = bent.is_some_and(|f| f.freedom >= 1.0 && !f.coefficient(2, 0.99).holds(0.0));
     Ok(PressureCalibration {
@@ -125,14 +125,14 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
 }
 
 /// Where `a + b x` is zero: `−a / b`.
-fn zero(line: &Fit) -> Option<Estimate> {
+fn zero(line: &LinearRegression) -> Option<Estimate> {
     let (a, b) = (line.coefficients[0], line.coefficients[1]);
     let (above, below) = ([-1.0, 0.0], [0.0, 1.0]);
     quotient(line, -a, b, &above, &below)
 }
 
 /// Where `a + b x + c x²` is least, or with -1 largest: `−b / 2c`; nothing where it does not open that way.
-fn valley(curve: &Fit, side: f64) -> Option<Estimate> {
+fn valley(curve: &LinearRegression, side: f64) -> Option<Estimate> {
     let (b, c) = (curve.coefficients[1], curve.coefficients[2]);
     let (above, below) = ([0.0, -1.0, 0.0], [0.0, 0.0, 2.0]);
     (side * c > 0.0)
@@ -141,7 +141,7 @@ fn valley(curve: &Fit, side: f64) -> Option<Estimate> {
 }
 
 fn quotient(
-    fit: &Fit,
+    fit: &LinearRegression,
     above: f64,
     below: f64,
     weights_above: &[f64],
@@ -153,7 +153,7 @@ fn quotient(
         variance * fit.covariance(weights_above, weights_below),
         variance * fit.covariance(weights_below, weights_below),
     ];
-    ratio(above, below, covariance, fit.freedom, CONFIDENCE)
+    fieller_ratio(above, below, covariance, fit.freedom, CONFIDENCE)
 }
 
 impl PressureCalibration {

@@ -121,7 +121,7 @@ fn cross_validate(places: &[Place], whole: &Surface, bounds: [f64; 4], squares: 
     let mut means = Vec::new();
     for (at, (grid, squared)) in squares.iter_mut().zip(&squared).enumerate() {
         let mean = statistics::mean(squared);
-        let error = statistics::deviation(squared) / (squared.len() as f64).sqrt();
+        let error = statistics::standard_deviation(squared) / (squared.len() as f64).sqrt();
         grid.foretold = Some(mean.sqrt());
         grid.foretold_error = Some(error);
         means.push(mean);

@@ -1,7 +1,7 @@
 //! Warp as a sum of simple shapes: products of Legendre polynomials over the box around the places.
 
 use super::Visits;
-use statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression};
 
 /// A simple shape of a warped plate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -126,10 +126,10 @@ fn with_modes(visits: &Visits, modes: &[Mode], deviation: f64, freedom: f64) -> 
     let heights: Vec<f64> = places.iter().map(|p| p.height).collect();
     let fitted = |modes: &[Mode]| {
         let rows: Vec<Vec<f64>> = places.iter().map(|p| row(p.x, p.y, modes)).collect();
-        fit(&rows, &heights).ok()
+        linear_regression(&rows, &heights).ok()
     };
     let (flat, bent) = (fitted(&[])?, fitted(modes)?);
-    let sum = |f: &Fit| f.residuals.iter().map(|r| r * r).sum::<f64>();
+    let sum = |f: &LinearRegression| f.residuals.iter().map(|r| r * r).sum::<f64>();
     let (before, after) = (sum(&flat), sum(&bent));
     let unexplained = bent.deviation;
     // The means of several touches scatter less than one touch.

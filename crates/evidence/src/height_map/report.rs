@@ -568,7 +568,7 @@ impl HeightMap {
         let between =
             groups.iter().map(|g| g * g).sum::<f64>() * touches / (groups.len() as f64 - 3.0).max(1.0);
         let f = between / self.level.touch_deviation.value.powi(2);
-        statistics::fisher_above(f, (groups.len() as f64 - 3.0).max(1.0), freedom) > 1.0 - CONFIDENCE
+        statistics::fisher_tail(f, (groups.len() as f64 - 3.0).max(1.0), freedom) > 1.0 - CONFIDENCE
     }
 }
 

@@ -1,7 +1,7 @@
 //! The plane through a height map, and the turns of the screws that make it level.
 
 use super::{Screw, Sense, Touch, Visits, mm};
-use statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression};
 
 /// The plane.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,7 +66,7 @@ pub(super) fn tilt(
         .zip(&visits.of)
         .map(|(t, (_, visit))| mm(t.height) - visits.shifts[*visit])
         .collect();
-    let plane = fit(&rows, &heights).ok()?;
+    let plane = linear_regression(&rows, &heights).ok()?;
     // What the plane leaves is warp as well as noise; only noise makes its slopes uncertain.
     let plane = plane.with_deviation(deviation, freedom);
     let per_metre = |column| plane.coefficient(column, CONFIDENCE).map(|s| s * 1e3);
@@ -108,7 +108,7 @@ pub(super) fn tilt(
 }
 
 /// Every screw to the height of the fixed one, or to the mean of all so that the bed stays where it is.
-fn turns(plane: &Fit, screws: &[Screw], row: &dyn Fn(f64, f64) -> Vec<f64>) -> Vec<ScrewTurn> {
+fn turns(plane: &LinearRegression, screws: &[Screw], row: &dyn Fn(f64, f64) -> Vec<f64>) -> Vec<ScrewTurn> {
     let rows: Vec<Vec<f64>> = screws.iter().map(|s| row(mm(s.at.x), mm(s.at.y))).collect();
     let fixed = screws.iter().filter(|s| s.fixed).count();
     let kept = |s: &Screw| s.fixed || fixed == 0;

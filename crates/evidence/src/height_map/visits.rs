@@ -1,7 +1,7 @@
 //! Places touched again and again: what each visit shifted as a whole, and the noise that is left.
 
 use super::{Touch, mm};
-use statistics::{Estimate, deviation_interval};
+use statistics::{Estimate, standard_deviation_interval};
 
 /// A place with the mean of its touches, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -126,7 +126,7 @@ fn noise(places: &[Place], shifts: &[f64], of: &[(usize, usize)], heights: &[f64
     Some(Noise {
         deviation,
         freedom,
-        interval: deviation_interval(deviation, freedom, statistics::CONFIDENCE),
+        interval: standard_deviation_interval(deviation, freedom, statistics::CONFIDENCE),
     })
 }
 

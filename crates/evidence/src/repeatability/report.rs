@@ -6,7 +6,7 @@ use quantity::{AnyValue, Number, Value};
 use super::{Repeatability, Term, expanded};
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, deviation_interval};
+use statistics::{CONFIDENCE, Estimate, standard_deviation_interval};
 
 /// Below this chance a correlation of neighbours is taken as one.
 const MEMORY: f64 = 0.01;
@@ -175,7 +175,7 @@ impl Repeatability {
                 ..*term
             };
             let terms: Vec<Term> = self.terms.iter().map(larger).collect();
-            let of_one = deviation_interval(1.0, freedom * times, CONFIDENCE);
+            let of_one = standard_deviation_interval(1.0, freedom * times, CONFIDENCE);
             let bounds = [of_one.low, of_one.high].map(|scatter| expanded(&terms, scatter));
             Verdict::at_most(bounds[0], bounds[1], allowed) != Verdict::NotShown
         })

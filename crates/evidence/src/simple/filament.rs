@@ -6,7 +6,7 @@ use quantity::{Digits, Value, show};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Report, Span, Spans, Table, Trouble, Verdict};
-use statistics::{CONFIDENCE, Estimate, share_interval, trials_for};
+use statistics::{CONFIDENCE, Estimate, proportion_interval, trials_for};
 
 /// One look at the switch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,7 +62,7 @@ pub fn filament_test(
         ));
     }
     let wrong = |of: &[&Filament]| of.iter().filter(|l| l.reported != l.there).count() as u64;
-    let share = |of: &[&Filament]| share_interval(wrong(of), of.len() as u64, CONFIDENCE);
+    let share = |of: &[&Filament]| proportion_interval(wrong(of), of.len() as u64, CONFIDENCE);
     let longest = looks
         .iter()
         .filter_map(|l| l.run_on)

@@ -9,7 +9,7 @@ use quantity::{Number, Value};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use statistics::{CONFIDENCE, Estimate, fit, median};
+use statistics::{CONFIDENCE, Estimate, linear_regression, median};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,10 +102,12 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
         .map(|r| vec![1.0, r.current.map_or(0.0, Number::base)])
         .collect();
     let under_load: Vec<f64> = loaded.iter().map(|r| r.voltage.base()).collect();
-    let line = fit(&rows, &under_load).ok().filter(|f| f.freedom >= 1.0);
+    let line = linear_regression(&rows, &under_load)
+        .ok()
+        .filter(|f| f.freedom >= 1.0);
     let turned: Vec<Vec<f64>> = under_load.iter().map(|voltage| vec![1.0, *voltage]).collect();
     let currents: Vec<f64> = rows.iter().map(|row| row[1]).collect();
-    let steep = fit(&turned, &currents)
+    let steep = linear_regression(&turned, &currents)
         .ok()
         .map(|f| f.coefficient(1, CONFIDENCE))
         .filter(|slope| slope.high < 0.0);

@@ -11,7 +11,7 @@ use quantity::{Number, Value};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use statistics::{CONFIDENCE, Estimate, Walk, autocorrelation, fisher, fit};
+use statistics::{Bisection, CONFIDENCE, Estimate, autocorrelation, fisher_quantile, linear_regression};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -156,7 +156,7 @@ impl Curve {
             .iter()
             .map(|t| vec![1.0, (-t / constant).exp()])
             .collect();
-        let line = fit(&rows, &self.heights).ok()?;
+        let line = linear_regression(&rows, &self.heights).ok()?;
         Some(Fitted {
             constant,
             end: line.coefficients[0],
@@ -231,7 +231,7 @@ impl Curve {
     /// The level of the sum of squares that is still believed: `S (1 + F(1, ν) / ν)`, with as many readings as are independent.
     fn level(&self, best: &Fitted) -> f64 {
         let freedom = ((self.times.len() as f64 - 3.0) / self.alike).max(1.0);
-        best.sum * (1.0 + fisher(CONFIDENCE, 1.0, freedom) / freedom)
+        best.sum * (1.0 + fisher_quantile(CONFIDENCE, 1.0, freedom) / freedom)
     }
 
     fn end_interval(&self, best: &Fitted, length: f64) -> Estimate {
@@ -291,7 +291,7 @@ fn least((low, high): (f64, f64), f: &dyn Fn(f64) -> f64) -> f64 {
 
 /// Where a function that is least at `middle` passes a level on both sides; infinite where it does not within some 10,000 steps of `step`.
 fn bounds(middle: f64, step: f64, level: f64, f: &dyn Fn(f64) -> f64) -> Estimate {
-    let walk = Walk {
+    let walk = Bisection {
         first: step * 0.02,
         growth: 1.8,
         farthest: step * 14_000.0,

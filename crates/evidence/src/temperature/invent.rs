@@ -9,6 +9,7 @@ use quantity::si::{
 };
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64;
+use statistics::normal_deviate;
 
 use super::process::{Plant, Runner};
 
@@ -82,8 +83,8 @@ pub struct Invented {
 pub fn log(truth: &Truth) -> Invented {
     let mut random = Pcg64::seed_from_u64(truth.seed);
     let mut normal = move || -> f64 {
-        let (size, turn): (f64, f64) = (random.random(), random.random());
-        (-2.0 * (1.0 - size).ln()).sqrt() * (core::f64::consts::TAU * turn).cos()
+        let size = 1.0 - random.random::<f64>();
+        normal_deviate(size, random.random())
     };
     let plant = Plant {
         gain: truth.gain.base(),

@@ -8,9 +8,8 @@ use super::Ask;
 use super::phases::{Phase, Span};
 use super::view::View;
 use crate::{Refused, Trouble};
-use statistics::bootstrap::correlation_time;
 use statistics::least_squares::{Fit, Model, least_squares_to};
-use statistics::{CONFIDENCE, student};
+use statistics::{CONFIDENCE, correlation_time, coverage_factor};
 
 /// Points of the last fit, and of the first ones from several starts.
 const POINTS: (usize, usize) = (4_000, 400);
@@ -553,7 +552,7 @@ fn told(fit: &Fit, all: &Data, data: &Data, step: f64, from_duty: bool) -> Optio
         true => by_rounding(fit, all, data, step),
         false => None,
     };
-    let wide = student(f64::midpoint(1.0, CONFIDENCE), fit.freedom);
+    let wide = coverage_factor(fit.freedom, CONFIDENCE);
     let bounds = |at: usize| -> Option<[f64; 3]> {
         // What rounding adds hangs together, so that the robust covariance may hold part of it already.
         let own = fit.covariance[at][at] + rounding.as_ref().map_or(0.0, |rounding| rounding[at][at]);

@@ -7,7 +7,7 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::function::erf::erfc;
 
-use statistics::{CONFIDENCE, chi_squared};
+use statistics::{CONFIDENCE, chi_squared_quantile};
 
 /// A reading: time (s), level (K), what the duty moved (K).
 pub(super) type Sample = [f64; 3];
@@ -57,7 +57,7 @@ pub(super) fn rounded(samples: &[Sample], step: f64, lines: &[f64]) -> Option<Ro
     let best = tried.iter().max_by(|one, other| one.1.total_cmp(&other.1))?;
     search.at.clone_from(&best.2);
     let (place, top) = search.highest(best.0 - width, best.0 + width)?;
-    let below = top - chi_squared(CONFIDENCE, 1.0) / 2.0;
+    let below = top - chi_squared_quantile(CONFIDENCE, 1.0) / 2.0;
     let start = search.at.clone();
     let upper = search.crossing(place, high, below)?;
     search.at = start.clone();

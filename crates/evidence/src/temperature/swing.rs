@@ -17,12 +17,12 @@ use super::steps::{Levels, levels};
 use super::view::View;
 use crate::Refused;
 use crate::read::{Channel, Log};
-use statistics::allan::overlapping_allan_all;
-use statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
-};
+use statistics::allan::overlapping_allan_deviations;
+use statistics::bootstrap::{BlockBootstrap, basic_interval, normal_interval};
 use statistics::spectrum::{Spectrum, Welch, coherence_by_chance};
-use statistics::{CONFIDENCE, band, chi_squared};
+use statistics::{
+    CONFIDENCE, Estimate, block_length, chi_squared_quantile, correlation_time, interpercentile_range,
+};
 
 /// Bins below this one are drift.
 const DRIFT_BINS: usize = 3;
@@ -257,11 +257,11 @@ pub(super) fn split(
     })
 }
 
-fn interval(found: Interval) -> Value<TemperatureInterval> {
+fn interval(found: Estimate) -> Value<TemperatureInterval> {
     Value::between(
-        kelvin(found.low.clamp(0.0, found.estimate)),
-        kelvin(found.estimate),
-        kelvin(found.high.max(found.estimate)),
+        kelvin(found.low.clamp(0.0, found.value)),
+        kelvin(found.value),
+        kelvin(found.high.max(found.value)),
     )
 }
 
@@ -343,7 +343,7 @@ fn deviation(values: impl Iterator<Item = f64> + Clone) -> f64 {
 }
 
 /// Deviation and width with intervals from blocks drawn again.
-fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
+fn resampled(values: &[f64], block: usize) -> (Estimate, Estimate) {
     let mut bootstrap = BlockBootstrap::new(values.len(), block, 1);
     let (mut deviations, mut widths) = (Vec::with_capacity(DRAWS), Vec::with_capacity(DRAWS));
     let (mut at, mut drawn) = (Vec::new(), Vec::new());
@@ -352,11 +352,11 @@ fn resampled(values: &[f64], block: usize) -> (Interval, Interval) {
         drawn.clear();
         drawn.extend(at.iter().map(|at| values[*at]));
         deviations.push(deviation(drawn.iter().copied()));
-        widths.push(band(&mut drawn));
+        widths.push(interpercentile_range(&mut drawn));
     }
     let own = deviation(values.iter().copied());
     let mut copy = values.to_vec();
-    let own_width = band(&mut copy);
+    let own_width = interpercentile_range(&mut copy);
     (
         basic_interval(own, &mut deviations, CONFIDENCE),
         normal_interval(own_width, &widths, CONFIDENCE),
@@ -589,7 +589,7 @@ fn parts(
     // Half of the band has half of the degrees of freedom, less what neighbours in a window share.
     let freedom = 0.45 * count as f64 * upper.len() as f64 / (bins as f64 / 2.0);
     let bound = |share: f64| {
-        let squared = whole * freedom / chi_squared(share, freedom.max(1.0));
+        let squared = whole * freedom / chi_squared_quantile(share, freedom.max(1.0));
         kelvin((squared - steps).max(0.0).sqrt())
     };
     let tail = (1.0 - CONFIDENCE) / 2.0;
@@ -718,7 +718,7 @@ fn lines(spectra: &Spectra) -> Vec<(usize, usize, f64)> {
     }
     // Few logs of pure noise shall show a line that is none; the median around a bin is itself off by some per cent.
     let freedom = 2.0 * (spectra.left.segments as f64 / 1.056).max(1.0);
-    let limit = MEDIAN_MARGIN * chi_squared(1.0 - 0.01 / bins as f64, freedom) / freedom;
+    let limit = MEDIAN_MARGIN * chi_squared_quantile(1.0 - 0.01 / bins as f64, freedom) / freedom;
     let around = |bin: usize| -> f64 {
         let (from, to) = (bin.saturating_sub(12).max(DRIFT_BINS), (bin + 13).min(bins - 1));
         let mut near: Vec<f64> = (from..to)
@@ -771,7 +771,7 @@ fn allan(values: &[f32], step: f64) -> Vec<[f64; 2]> {
             .map(|power| 1_usize << power)
             .take_while(|factor| factor * 4 <= series.len())
             .collect();
-        let found = overlapping_allan_all(series, &factors);
+        let found = overlapping_allan_deviations(series, &factors);
         for (factor, deviation) in factors.iter().zip(found) {
             let time = *factor as f64 * step;
             if let Some(deviation) = deviation.filter(|_| time > least) {

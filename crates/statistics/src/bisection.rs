@@ -1,10 +1,10 @@
 //! The interval around an estimate in which a condition holds, such as "the profile has not fallen far": walked to, then halved.
 
-use super::Estimate;
+use crate::Estimate;
 
 /// How the bounds are looked for.
 #[derive(Clone, Copy, Debug)]
-pub struct Walk {
+pub struct Bisection {
     /// The first step away from the middle, > 0.
     pub first: f64,
     /// Each further step is so many times the one before, > 1.
@@ -15,7 +15,7 @@ pub struct Walk {
     pub halvings: u32,
 }
 
-impl Walk {
+impl Bisection {
     /// The interval around `middle` in which `inside` is true; a bound is infinite where it stays true.
     #[must_use]
     pub fn interval(&self, middle: f64, inside: impl Fn(f64) -> bool) -> Estimate {
@@ -53,7 +53,7 @@ mod tests {
 
     #[test]
     fn bounds_are_found_on_both_sides_or_are_infinite() {
-        let walk = Walk {
+        let walk = Bisection {
             first: 0.05,
             growth: 1.6,
             farthest: 1e4,

@@ -2,12 +2,13 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::Estimate;
-use super::quantiles::{chi_squared, student};
+use crate::Estimate;
+use crate::intervals::coverage_factor;
+use crate::quantiles::chi_squared_quantile;
 
 /// A fitted linear model `y = Σ βⱼ xⱼ + e`, errors independent, of one normal distribution.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Fit {
+pub struct LinearRegression {
     /// The coefficients βⱼ, one a column.
     pub coefficients: Vec<f64>,
     /// What is left of each value.
@@ -24,7 +25,7 @@ pub struct Fit {
 
 /// Why no model could be fitted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unfit {
+pub enum NoLinearFit {
     /// Fewer values than columns.
     TooFew,
     /// This column follows from those before it, to rounding.
@@ -38,50 +39,34 @@ pub enum Unfit {
 /// `rows` holds the columns of each value; a constant is a column of ones.
 ///
 /// # Errors
-/// [`Unfit`].
+/// [`NoLinearFit`].
 ///
 /// # Source
 /// Golub and Van Loan, Matrix Computations, 5.3 (from memory); held against NIST StRD Norris, Pontius, Longley.
-pub fn fit(rows: &[Vec<f64>], y: &[f64]) -> Result<Fit, Unfit> {
+pub fn linear_regression(rows: &[Vec<f64>], y: &[f64]) -> Result<LinearRegression, NoLinearFit> {
     let (n, columns) = (rows.len(), rows.first().map_or(0, Vec::len));
     if n < columns || columns == 0 || n != y.len() {
-        return Err(Unfit::TooFew);
+        return Err(NoLinearFit::TooFew);
     }
     if rows.iter().flatten().chain(y).any(|v| !v.is_finite()) {
-        return Err(Unfit::NotFinite);
+        return Err(NoLinearFit::NotFinite);
     }
-    let mut x = DMatrix::from_fn(n, columns, |i, j| rows[i][j]);
-    let scales: Vec<f64> = x.column_iter().map(|c| c.norm()).collect();
-    for (j, scale) in scales.iter().enumerate() {
-        if *scale == 0.0 {
-            return Err(Unfit::Collinear(j));
-        }
-        x.column_mut(j).unscale_mut(*scale);
-    }
-    let design = x.clone();
-    let (q, r) = x.qr().unpack();
+    let (design, scales) = scaled(DMatrix::from_fn(n, columns, |i, j| rows[i][j]))?;
+    let (q, r) = design.clone().qr().unpack();
     if let Some(j) = (0..columns).find(|j| r[(*j, *j)].abs() < 1e-13) {
-        return Err(Unfit::Collinear(j));
+        return Err(NoLinearFit::Collinear(j));
     }
-    let collinear = || Unfit::Collinear(columns - 1);
+    let solved = |right: DVector<f64>| r.solve_upper_triangular(&right);
+    let collinear = || NoLinearFit::Collinear(columns - 1);
     let rhs = DVector::from_column_slice(y);
-    let mut beta = r.solve_upper_triangular(&q.tr_mul(&rhs)).ok_or_else(collinear)?;
+    let mut beta = solved(q.tr_mul(&rhs)).ok_or_else(collinear)?;
     // One step of refinement wins digits where the columns are nearly dependent.
     let left = &rhs - &design * &beta;
-    beta += r.solve_upper_triangular(&q.tr_mul(&left)).ok_or_else(collinear)?;
+    beta += solved(q.tr_mul(&left)).ok_or_else(collinear)?;
     let residuals: Vec<f64> = (&rhs - &design * &beta).iter().copied().collect();
-    let upper = r
-        .solve_upper_triangular(&DMatrix::identity(columns, columns))
-        .ok_or_else(collinear)?;
-    let mut inverse = &upper * upper.transpose();
-    for i in 0..columns {
-        for j in 0..columns {
-            inverse[(i, j)] /= scales[i] * scales[j];
-        }
-    }
     let freedom = (n - columns) as f64;
     let sum: f64 = residuals.iter().map(|r| r * r).sum();
-    Ok(Fit {
+    Ok(LinearRegression {
         coefficients: beta.iter().zip(&scales).map(|(b, s)| b / s).collect(),
         leverages: q.row_iter().map(|row| row.norm_squared()).collect(),
         deviation: if n > columns {
@@ -91,11 +76,36 @@ pub fn fit(rows: &[Vec<f64>], y: &[f64]) -> Result<Fit, Unfit> {
         },
         residuals,
         freedom,
-        inverse,
+        inverse: inverse_of_square(&r, &scales).ok_or_else(collinear)?,
     })
 }
 
-impl Fit {
+/// Columns of length one, and the lengths that they had.
+fn scaled(mut x: DMatrix<f64>) -> Result<(DMatrix<f64>, Vec<f64>), NoLinearFit> {
+    let scales: Vec<f64> = x.column_iter().map(|c| c.norm()).collect();
+    for (j, scale) in scales.iter().enumerate() {
+        if *scale == 0.0 {
+            return Err(NoLinearFit::Collinear(j));
+        }
+        x.column_mut(j).unscale_mut(*scale);
+    }
+    Ok((x, scales))
+}
+
+/// `(XᵀX)⁻¹` from the triangle of the scaled columns.
+fn inverse_of_square(triangle: &DMatrix<f64>, scales: &[f64]) -> Option<DMatrix<f64>> {
+    let size = scales.len();
+    let upper = triangle.solve_upper_triangular(&DMatrix::identity(size, size))?;
+    let mut inverse = &upper * upper.transpose();
+    for i in 0..size {
+        for j in 0..size {
+            inverse[(i, j)] /= scales[i] * scales[j];
+        }
+    }
+    Some(inverse)
+}
+
+impl LinearRegression {
     /// The same fit with another deviation of a single value, such as that of repeated visits, and its degrees of freedom.
     #[must_use]
     pub fn with_deviation(mut self, deviation: f64, freedom: f64) -> Self {
@@ -121,8 +131,10 @@ impl Fit {
     #[must_use]
     pub fn sum(&self, weights: &[f64], confidence: f64) -> Estimate {
         let value = weights.iter().zip(&self.coefficients).map(|(w, b)| w * b).sum();
-        let t = student(0.5 + confidence / 2.0, self.freedom);
-        Estimate::around(value, t * self.error_of(weights))
+        Estimate::around(
+            value,
+            coverage_factor(self.freedom, confidence) * self.error_of(weights),
+        )
     }
 
     /// A coefficient with its interval.
@@ -136,7 +148,7 @@ impl Fit {
     /// The residual deviation with its interval.
     #[must_use]
     pub fn deviation_interval(&self, confidence: f64) -> Estimate {
-        super::deviation_interval(self.deviation, self.freedom, confidence)
+        crate::standard_deviation_interval(self.deviation, self.freedom, confidence)
     }
 
     /// How well it foretells a value that it has not seen: root mean square of the residuals, each left out in turn.
@@ -158,7 +170,7 @@ impl Fit {
 /// # Source
 /// E. C. Fieller, Journal of the Royal Statistical Society B 16 (1954) 175 (from memory).
 #[must_use]
-pub fn ratio(
+pub fn fieller_ratio(
     above: f64,
     below: f64,
     covariance: [f64; 3],
@@ -166,9 +178,9 @@ pub fn ratio(
     confidence: f64,
 ) -> Option<Estimate> {
     let t2 = if freedom.is_finite() {
-        student(0.5 + confidence / 2.0, freedom).powi(2)
+        coverage_factor(freedom, confidence).powi(2)
     } else {
-        chi_squared(confidence, 1.0)
+        chi_squared_quantile(confidence, 1.0)
     };
     let [aa, ab, bb] = covariance;
     let a = below * below - t2 * bb;
@@ -192,19 +204,25 @@ mod tests {
 
     #[test]
     fn a_line_through_two_points_has_no_deviation() {
-        let found = fit(&[vec![1.0, 0.0], vec![1.0, 2.0]], &[1.0, 5.0]).unwrap();
+        let found = linear_regression(&[vec![1.0, 0.0], vec![1.0, 2.0]], &[1.0, 5.0]).unwrap();
         assert!((found.coefficients[1] - 2.0).abs() < 1e-14 && found.deviation.is_nan());
         assert!(found.coefficient(1, 0.95).low.is_nan());
     }
 
     #[test]
     fn what_cannot_be_fitted_says_why() {
-        assert_eq!(fit(&[vec![1.0, 2.0]], &[1.0]), Err(Unfit::TooFew));
-        let twice = [vec![1.0, 2.0], vec![1.0, 2.0], vec![1.0, 2.0]];
-        assert_eq!(fit(&twice, &[1.0, 2.0, 3.0]), Err(Unfit::Collinear(1)));
         assert_eq!(
-            fit(&[vec![1.0], vec![f64::NAN]], &[1.0, 2.0]),
-            Err(Unfit::NotFinite)
+            linear_regression(&[vec![1.0, 2.0]], &[1.0]),
+            Err(NoLinearFit::TooFew)
+        );
+        let twice = [vec![1.0, 2.0], vec![1.0, 2.0], vec![1.0, 2.0]];
+        assert_eq!(
+            linear_regression(&twice, &[1.0, 2.0, 3.0]),
+            Err(NoLinearFit::Collinear(1))
+        );
+        assert_eq!(
+            linear_regression(&[vec![1.0], vec![f64::NAN]], &[1.0, 2.0]),
+            Err(NoLinearFit::NotFinite)
         );
     }
 
@@ -214,13 +232,13 @@ mod tests {
             .map(|i| vec![1.0, f64::from(i), f64::from(i * i)])
             .collect();
         let y = [1.0, 2.5, 2.0, 4.0, 7.0, 6.5, 9.0];
-        let whole = fit(&rows, &y).unwrap();
+        let whole = linear_regression(&rows, &y).unwrap();
         let mut sum = 0.0;
         for out in 0..7 {
             let keep = |i: &usize| *i != out;
             let some: Vec<Vec<f64>> = (0..7).filter(keep).map(|i| rows[i].clone()).collect();
             let others: Vec<f64> = (0..7).filter(keep).map(|i| y[i]).collect();
-            let without = fit(&some, &others).unwrap();
+            let without = linear_regression(&some, &others).unwrap();
             sum += (y[out] - without.sum(&rows[out], 0.95).value).powi(2);
         }
         assert!((whole.left_out() - (sum / 7.0).sqrt()).abs() < 1e-12);
@@ -229,9 +247,9 @@ mod tests {
     /// With an exact divisor Fieller's interval is that of the dividend, divided.
     #[test]
     fn a_ratio_with_an_exact_divisor_is_a_division() {
-        let found = ratio(3.0, 2.0, [0.04, 0.0, 0.0], 9.0, 0.95).unwrap();
-        let half = student(0.975, 9.0) * 0.2 / 2.0;
+        let found = fieller_ratio(3.0, 2.0, [0.04, 0.0, 0.0], 9.0, 0.95).unwrap();
+        let half = coverage_factor(9.0, 0.95) * 0.2 / 2.0;
         assert!((found.low - (1.5 - half)).abs() < 1e-12 && (found.high - (1.5 + half)).abs() < 1e-12);
-        assert_eq!(ratio(3.0, 0.1, [0.04, 0.0, 0.04], 9.0, 0.95), None);
+        assert_eq!(fieller_ratio(3.0, 0.1, [0.04, 0.0, 0.04], 9.0, 0.95), None);
     }
 }

@@ -4,13 +4,12 @@
 //! Such sweeps are the usual ones at the bench. The likelihood is therefore penalised as by Firth: the estimate stays finite, and
 //! its bias for few trials goes. Intervals are those of the penalised profile likelihood.
 
-use super::Estimate;
-use super::Walk;
-use super::quantiles::chi_squared;
+use crate::quantiles::chi_squared_quantile;
+use crate::{Bisection, Estimate};
 
 /// One trial: where, and whether it happened.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Outcome {
+pub struct Trial {
     /// The number that the chance depends on.
     pub x: f64,
     /// Whether it happened.
@@ -19,7 +18,7 @@ pub struct Outcome {
 
 /// A fitted chance `p = 1 / (1 + exp(−(a + b (x − x̄))))`.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Logistic {
+pub struct LogisticRegression {
     /// The log odds at x = 0.
     pub intercept: f64,
     /// The change of the log odds with x.
@@ -50,7 +49,7 @@ struct Count {
 /// # Source
 /// D. Firth, Biometrika 80 (1993) 27; G. Heinze and M. Schemper, Statistics in Medicine 21 (2002) 2409 (from memory).
 #[must_use]
-pub fn logistic(outcomes: &[Outcome], penalised: bool) -> Option<Logistic> {
+pub fn logistic_regression(outcomes: &[Trial], penalised: bool) -> Option<LogisticRegression> {
     let happened = outcomes.iter().filter(|o| o.happened).count();
     if happened == 0 || happened == outcomes.len() || outcomes.iter().any(|o| !o.x.is_finite()) {
         return None;
@@ -59,16 +58,12 @@ pub fn logistic(outcomes: &[Outcome], penalised: bool) -> Option<Logistic> {
     if !(high > low) {
         return None;
     }
-    let separated = {
-        let (yes_low, yes_high) = extremes(outcomes.iter().filter(|o| o.happened).map(|o| o.x));
-        let (no_low, no_high) = extremes(outcomes.iter().filter(|o| !o.happened).map(|o| o.x));
-        yes_low >= no_high || no_low >= yes_high
-    };
+    let separated = is_separated(outcomes);
     if separated && !penalised {
         return None;
     }
     let (centre, scale) = (f64::midpoint(low, high), (high - low) / 2.0);
-    let mut model = Logistic {
+    let mut model = LogisticRegression {
         intercept: 0.0,
         slope: 0.0,
         errors: [f64::NAN; 2],
@@ -92,7 +87,7 @@ pub fn logistic(outcomes: &[Outcome], penalised: bool) -> Option<Logistic> {
     Some(model)
 }
 
-impl Logistic {
+impl LogisticRegression {
     /// The chance at a place, with the interval of the profile likelihood.
     #[must_use]
     pub fn chance(&self, x: f64, confidence: f64) -> Estimate {
@@ -126,8 +121,8 @@ impl Logistic {
     /// The bounds at which the profile has fallen by half the quantile of χ² with one degree of freedom.
     fn profile(&self, middle: f64, confidence: f64, held: &dyn Fn(f64) -> f64) -> Estimate {
         let (a, b) = self.top();
-        let floor = self.likelihood(a, b) - chi_squared(confidence, 1.0) / 2.0;
-        let walk = Walk {
+        let floor = self.likelihood(a, b) - chi_squared_quantile(confidence, 1.0) / 2.0;
+        let walk = Bisection {
             first: 0.05,
             growth: 1.6,
             farthest: 1e4,
@@ -201,27 +196,7 @@ impl Logistic {
         let (mut a, mut b) = (0.0, 0.0);
         let mut level = self.likelihood(a, b);
         for _ in 0..200 {
-            let [aa, ab, bb] = self.information(a, b);
-            let det = aa * bb - ab * ab;
-            if !(det > 0.0) {
-                return None;
-            }
-            let (mut score_a, mut score_b) = (0.0, 0.0);
-            for c in &self.counts {
-                let p = share(a + b * c.x);
-                let mut left = c.k - c.n * p;
-                if self.penalised {
-                    // The leverage of the place, n w xᵀ I⁻¹ x.
-                    let h = c.n * p * (1.0 - p) * (bb - 2.0 * ab * c.x + aa * c.x * c.x) / det;
-                    left += h * (0.5 - p);
-                }
-                score_a += left;
-                score_b += left * c.x;
-            }
-            let step = (
-                (bb * score_a - ab * score_b) / det,
-                (aa * score_b - ab * score_a) / det,
-            );
+            let step = self.newton_step(a, b)?;
             let mut size = 1.0;
             let mut next = (a, b, level);
             while size > 1e-8 {
@@ -241,10 +216,42 @@ impl Logistic {
         }
         (a.is_finite() && b.is_finite() && b != 0.0).then_some((a, b))
     }
+
+    /// The step by information and score, the score modified where the likelihood is penalised.
+    fn newton_step(&self, a: f64, b: f64) -> Option<(f64, f64)> {
+        let [aa, ab, bb] = self.information(a, b);
+        let det = aa * bb - ab * ab;
+        if !(det > 0.0) {
+            return None;
+        }
+        let (mut score_a, mut score_b) = (0.0, 0.0);
+        for c in &self.counts {
+            let p = share(a + b * c.x);
+            let mut left = c.k - c.n * p;
+            if self.penalised {
+                // The leverage of the place, n w xᵀ I⁻¹ x.
+                let h = c.n * p * (1.0 - p) * (bb - 2.0 * ab * c.x + aa * c.x * c.x) / det;
+                left += h * (0.5 - p);
+            }
+            score_a += left;
+            score_b += left * c.x;
+        }
+        Some((
+            (bb * score_a - ab * score_b) / det,
+            (aa * score_b - ab * score_a) / det,
+        ))
+    }
 }
 
-fn counted(outcomes: &[Outcome], centre: f64, scale: f64) -> Vec<Count> {
-    let mut sorted: Vec<&Outcome> = outcomes.iter().collect();
+/// Whether one place parts those that happened from the others.
+fn is_separated(outcomes: &[Trial]) -> bool {
+    let of = |happened: bool| extremes(outcomes.iter().filter(|o| o.happened == happened).map(|o| o.x));
+    let ((yes_low, yes_high), (no_low, no_high)) = (of(true), of(false));
+    yes_low >= no_high || no_low >= yes_high
+}
+
+fn counted(outcomes: &[Trial], centre: f64, scale: f64) -> Vec<Count> {
+    let mut sorted: Vec<&Trial> = outcomes.iter().collect();
     sorted.sort_by(|p, q| p.x.total_cmp(&q.x));
     let mut counts: Vec<Count> = Vec::new();
     for outcome in sorted {
@@ -280,10 +287,10 @@ fn softplus(x: f64) -> f64 {
 mod tests {
     use super::*;
 
-    fn outcomes(rows: &[(f64, u32, u32)]) -> Vec<Outcome> {
+    fn outcomes(rows: &[(f64, u32, u32)]) -> Vec<Trial> {
         let trials = |(x, n, k): &(f64, u32, u32)| {
             let (x, k) = (*x, *k);
-            (0..*n).map(move |i| Outcome { x, happened: i < k })
+            (0..*n).map(move |i| Trial { x, happened: i < k })
         };
         rows.iter().flat_map(trials).collect()
     }
@@ -311,14 +318,14 @@ mod tests {
             (79.0, 1, 0),
             (81.0, 1, 0),
         ];
-        let found = logistic(&outcomes(&rows), false).unwrap();
+        let found = logistic_regression(&outcomes(&rows), false).unwrap();
         assert!((found.intercept - 15.0429).abs() < 5e-4, "{found:?}");
         assert!((found.slope + 0.2322).abs() < 5e-5);
         assert!((found.errors[0] - 7.3786).abs() < 5e-3 && (found.errors[1] - 0.1082).abs() < 1e-4);
         assert!((found.deviance - 20.315).abs() < 1e-3);
     }
 
-    /// C. I. Bliss, Annals of Applied Biology 22 (1935) 134: beetles after five hours of gas, log dose. Logistic coefficients
+    /// C. I. Bliss, Annals of Applied Biology 22 (1935) 134: beetles after five hours of gas, log dose. LogisticRegression coefficients
     /// −60.717 (5.181) and 34.270 (2.912), as printed in A. J. Dobson, An Introduction to Generalized Linear Models (from memory).
     #[test]
     fn the_beetles_give_the_published_coefficients() {
@@ -332,7 +339,7 @@ mod tests {
             (1.8610, 62, 61),
             (1.8839, 60, 60),
         ];
-        let found = logistic(&outcomes(&rows), false).unwrap();
+        let found = logistic_regression(&outcomes(&rows), false).unwrap();
         assert!(
             (found.intercept + 60.717).abs() < 1e-2 && (found.slope - 34.270).abs() < 5e-3,
             "{found:?}"
@@ -346,7 +353,7 @@ mod tests {
     #[test]
     fn two_places_get_half_a_trial_more_in_each_cell() {
         for (k1, k2) in [(0, 10), (2, 7), (0, 3)] {
-            let found = logistic(&outcomes(&[(0.0, 10, k1), (1.0, 10, k2)]), true).unwrap();
+            let found = logistic_regression(&outcomes(&[(0.0, 10, k1), (1.0, 10, k2)]), true).unwrap();
             for (x, k) in [(0.0, k1), (1.0, k2)] {
                 let p = found.chance(x, 0.95);
                 let expected = (f64::from(k) + 0.5) / 11.0;
@@ -359,8 +366,8 @@ mod tests {
     #[test]
     fn separated_trials_are_told_and_borne() {
         let rows = [(1.0, 5, 0), (2.0, 5, 0), (3.0, 5, 5), (4.0, 5, 5)];
-        assert_eq!(logistic(&outcomes(&rows), false), None);
-        let found = logistic(&outcomes(&rows), true).unwrap();
+        assert_eq!(logistic_regression(&outcomes(&rows), false), None);
+        let found = logistic_regression(&outcomes(&rows), true).unwrap();
         assert!(found.separated && found.slope.is_finite());
         let place = found.place(0.5, 0.95);
         assert!(
@@ -368,8 +375,14 @@ mod tests {
             "{place:?}"
         );
         // Nothing to tell where all is one, at one place, or no number.
-        assert_eq!(logistic(&outcomes(&[(1.0, 5, 5), (2.0, 5, 5)]), true), None);
-        assert_eq!(logistic(&outcomes(&[(1.0, 5, 2)]), true), None);
-        assert_eq!(logistic(&outcomes(&[(1.0, 5, 2), (f64::NAN, 1, 1)]), true), None);
+        assert_eq!(
+            logistic_regression(&outcomes(&[(1.0, 5, 5), (2.0, 5, 5)]), true),
+            None
+        );
+        assert_eq!(logistic_regression(&outcomes(&[(1.0, 5, 2)]), true), None);
+        assert_eq!(
+            logistic_regression(&outcomes(&[(1.0, 5, 2), (f64::NAN, 1, 1)]), true),
+            None
+        );
     }
 }
