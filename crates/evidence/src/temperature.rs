@@ -25,8 +25,7 @@ pub use process::Process;
 pub use swing::Swing;
 pub use tuning::Proposal;
 
-use crate::read::log::HOTTEST;
-use crate::read::{Channel, Log, TemperatureScale};
+use crate::read::{Channel, HOTTEST, Log, TemperatureScale};
 use crate::{Refused, Trouble};
 use view::View;
 

@@ -1,10 +1,7 @@
 //! Readings in the order of their time: what repeats, runs backwards, stops or starts anew is told.
 
 use super::columns::Columns;
-use crate::read::ordinary_step;
-
-/// A step of more than this many ordinary ones is a gap; as for logs of temperature.
-const GAP: f64 = 5.0;
+use crate::read::{GAP, ordinary_step};
 
 /// What becomes of readings whose time is odd, and the words for it.
 pub(super) struct Rule {

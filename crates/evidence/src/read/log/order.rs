@@ -1,40 +1,43 @@
 //! Time as it was written to time that can be reckoned with: it rises, and where it does not the log is cut or a sample left out.
 
-use super::log::Columns;
-use super::troubles::Troubles;
+use super::samples::Samples;
+use crate::read::gaps::{GAP, ordinary_step};
+use crate::read::troubles::Troubles;
 
-/// A step of more than this many ordinary ones is a gap.
-const GAP: f64 = 5.0;
 /// From this share of repeated stamps on, the clock of the log is coarser than its samples.
 const COARSE: f64 = 0.2;
 const DAY: f64 = 86_400.0;
 
 /// Puts the samples in order; the first samples of the pieces between which time was lost come back, 0 among them.
-pub(super) fn order(columns: &mut Columns, clock: bool, troubles: &mut Troubles) -> Vec<usize> {
+pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles) -> Vec<usize> {
     if clock {
-        midnights(&mut columns.time, troubles);
+        midnights(&mut samples.time, troubles);
     }
-    let repeated = columns.time.windows(2).filter(|pair| pair[0] == pair[1]).count();
-    if repeated as f64 > COARSE * columns.time.len() as f64 {
-        spread(&mut columns.time);
+    let repeated = samples.time.windows(2).filter(|pair| pair[0] == pair[1]).count();
+    if repeated as f64 > COARSE * samples.time.len() as f64 {
+        spread(&mut samples.time);
         troubles.of_all(
             "many samples share one time stamp: the clock of the log is coarser than its samples, which were spread evenly over it",
         );
     }
-    let step = ordinary_step(&columns.time);
+    rising(samples, troubles)
+}
+
+/// Leaves out samples whose time does not rise, and shifts what follows a clock that starts anew.
+fn rising(samples: &mut Samples, troubles: &mut Troubles) -> Vec<usize> {
+    let step = ordinary_step(&samples.time);
     let mut starts = vec![0];
     let (mut kept, mut shift) = (0, 0.0);
-    let count = columns.time.len();
-    for at in 0..count {
-        let mut time = columns.time[at] + shift;
+    for at in 0..samples.time.len() {
+        let mut time = samples.time[at] + shift;
         if kept > 0 {
-            let last = columns.time[kept - 1];
+            let last = samples.time[kept - 1];
             if time == last {
                 // Named by the reader, with its line.
                 continue;
             }
             if time < last {
-                let next = columns.time[at + 1..count].first().map(|next| next + shift);
+                let next = samples.time.get(at + 1).map(|next| next + shift);
                 if next.is_some_and(|next| next > last) {
                     continue;
                 }
@@ -49,10 +52,10 @@ pub(super) fn order(columns: &mut Columns, clock: bool, troubles: &mut Troubles)
                 troubles.of_all(format!("a gap of {:.1} s after {last:.1} s", time - last));
             }
         }
-        columns.keep(at, kept, time);
+        samples.keep(at, kept, time);
         kept += 1;
     }
-    columns.truncate(kept);
+    samples.truncate(kept);
     starts.dedup();
     starts
 }
@@ -88,19 +91,4 @@ fn spread(time: &mut [f64]) {
         }
         start += same;
     }
-}
-
-/// The median of the steps forward, from at most some thousand of them over the whole log.
-pub(crate) fn ordinary_step(time: &[f64]) -> f64 {
-    let every = (time.len() / 4_000).max(1);
-    let mut steps: Vec<f64> = (1..time.len())
-        .step_by(every)
-        .map(|at| time[at] - time[at - 1])
-        .filter(|step| *step > 0.0)
-        .collect();
-    if steps.is_empty() {
-        return 1.0;
-    }
-    let middle = steps.len() / 2;
-    *steps.select_nth_unstable_by(middle, f64::total_cmp).1
 }
