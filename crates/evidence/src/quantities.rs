@@ -1,5 +1,6 @@
-//! From plain numbers of an analysis to quantities.
+//! Between quantities and the plain numbers of an analysis.
 
+use quantity::si::{Length, ThermodynamicTemperature};
 use quantity::{Number, Value};
 use statistics::Estimate;
 
@@ -13,4 +14,14 @@ impl InUnit for Estimate {
     fn of<Q: Number>(&self, unit: impl Fn(f64) -> Q) -> Value<Q> {
         Value::between(unit(self.low), unit(self.value), unit(self.high))
     }
+}
+
+/// Degrees Celsius.
+pub(crate) fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
+    temperature.base() - 273.15
+}
+
+/// Millimetres.
+pub(crate) fn mm(length: Length) -> f64 {
+    length.base() * 1e3
 }
