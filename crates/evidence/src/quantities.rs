@@ -1,6 +1,6 @@
 //! Between quantities and the plain numbers of an analysis.
 
-use quantity::si::{Length, ThermodynamicTemperature};
+use quantity::si::{Length, ThermodynamicTemperature, millimetre};
 use quantity::{Number, Value};
 use statistics::Estimate;
 
@@ -24,4 +24,9 @@ pub(crate) fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
 /// Millimetres.
 pub(crate) fn mm(length: Length) -> f64 {
     length.base() * 1e3
+}
+
+/// Millimetres for people.
+pub(crate) fn in_millimetres(length: f64) -> String {
+    Value::exact(millimetre(length)).to_string()
 }
