@@ -799,7 +799,7 @@ fn overshoots_are_compared_where_there_are_several() {
         let own = *found
             .differences
             .iter()
-            .find(|own| own.id == "overshoot")
+            .find(|own| own.of.id() == "overshoot")
             .unwrap();
         (own, format!("{:?}", found.report().tables))
     };
