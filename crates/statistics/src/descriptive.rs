@@ -30,6 +30,14 @@ pub fn median(values: &[f64]) -> f64 {
     }
 }
 
+/// The least and the largest value; infinite of nothing, the wrong way round.
+#[must_use]
+pub fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+        (low.min(value), high.max(value))
+    })
+}
+
 /// The median of at least one value; of an even number of values the higher of the two in the middle. They are put out of order: quicker
 /// than [`median`], for long series in which nobody minds half a step.
 pub fn median_high(values: &mut [f64]) -> f64 {

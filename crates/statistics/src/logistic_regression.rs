@@ -5,7 +5,7 @@
 //! its bias for few trials goes. Intervals are those of the penalised profile likelihood.
 
 use crate::quantiles::chi_squared_quantile;
-use crate::{Bisection, Estimate};
+use crate::{Bisection, Estimate, extremes};
 
 /// One trial: where, and whether it happened.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -266,12 +266,6 @@ fn counted(outcomes: &[Trial], centre: f64, scale: f64) -> Vec<Count> {
         }
     }
     counts
-}
-
-fn extremes(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-        (low.min(v), high.max(v))
-    })
 }
 
 fn share(log_odds: f64) -> f64 {

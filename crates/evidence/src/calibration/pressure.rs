@@ -7,7 +7,7 @@ mod words;
 
 use quantity::Number as _;
 use quantity::si::{Length, Time};
-use statistics::{CONFIDENCE, Estimate, LinearRegression, fieller_ratio, linear_regression};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, extremes, fieller_ratio, linear_regression};
 
 use crate::quantities::mm;
 use crate::{Refused, Verdict};
@@ -203,9 +203,7 @@ impl PressureCalibration {
     /// The fitted curve over the values that were printed.
     fn fitted(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
         let places = self.corners.iter().map(|c| c.compensation.base());
-        let (low, high) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-            (low.min(x), high.max(x))
-        });
+        let (low, high) = extremes(places);
         (0..=60).map(move |k| {
             let x = low + (high - low) * f64::from(k) / 60.0;
             let powers = self.coefficients.iter().rev();

@@ -39,4 +39,13 @@ impl Table {
                 .collect(),
         }
     }
+
+    /// The same with the row at this place as the one to take.
+    #[must_use]
+    pub fn choosing(mut self, at: usize) -> Self {
+        if let Some(row) = self.rows.get_mut(at) {
+            row.chosen = true;
+        }
+        self
+    }
 }
