@@ -112,7 +112,8 @@ pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refus
         Some(_) => slope_of_averages(trials, x, &values),
         None => slope(x, &values),
     };
-    let per_kelvin = all(trials, |t| t.temperature.map(|own| own.base())).and_then(|x| slope(&x));
+    let by = |of: fn(&Trial) -> Option<f64>| slope(&all(trials, of)?);
+    let per_kelvin = by(|t| Some(t.temperature?.base()));
     let mean = gauge.map_or_else(|| mean_interval(&values, CONFIDENCE), |gauge| gauge.mean);
     let terms = terms(
         gauge.as_ref(),
@@ -127,7 +128,7 @@ pub fn repeatability(trials: &[Trial], ask: &Ask) -> Result<Repeatability, Refus
         deviation: whole,
         next: gauge.map_or_else(|| prediction_interval(&values, CONFIDENCE), next_of_any),
         drift: slope(&order(values.len())).unwrap_or(Estimate::around(0.0, f64::INFINITY)),
-        drift_per_hour: all(trials, |t| t.time.map(|own| own.base() / 3600.0)).and_then(|x| slope(&x)),
+        drift_per_hour: by(|t| Some(t.time?.base() / 3600.0)),
         per_kelvin,
         memory: autocorrelation(&values),
         without_outliers: standard_deviation(&without(&values, &outliers)),
