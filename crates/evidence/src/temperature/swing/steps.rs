@@ -1,5 +1,7 @@
 //! The step of the thermometer input, seen in a log: readings lie on levels.
 
+use statistics::median_high;
+
 /// Levels that readings lie on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Levels {
@@ -31,9 +33,7 @@ pub(super) fn levels(values: &[f64]) -> Option<Levels> {
     let gaps: Vec<f64> = seen.windows(2).map(|pair| pair[1] - pair[0]).collect();
     let smallest = gaps.iter().copied().fold(f64::INFINITY, f64::min);
     // A level or two may not have been visited: gaps are whole numbers of steps, near enough.
-    let mut sorted_gaps = gaps.clone();
-    let middle = sorted_gaps.len() / 2;
-    let median = *sorted_gaps.select_nth_unstable_by(middle, f64::total_cmp).1;
+    let median = median_high(&mut gaps.clone());
     let guess = if smallest > 0.6 * median { median } else { smallest };
     let steps: f64 = gaps.iter().map(|gap| (gap / guess).round().max(1.0)).sum();
     let step = (seen[seen.len() - 1] - seen[0]) / steps;
