@@ -27,7 +27,7 @@ use quantity::Number as _;
 use quantity::si::Length;
 use statistics::{CONFIDENCE, Estimate, fisher_tail, standard_deviation_interval};
 
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 
 /// One touch of the bed.

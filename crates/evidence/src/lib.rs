@@ -25,6 +25,7 @@ pub mod stall;
 pub mod tables;
 pub mod temperature;
 
+mod lengths;
 mod quantities;
 mod report;
 

@@ -1,6 +1,6 @@
 //! Between quantities and the plain numbers of an analysis.
 
-use quantity::si::{Length, ThermodynamicTemperature, millimetre};
+use quantity::si::ThermodynamicTemperature;
 use quantity::{Number, Value};
 use statistics::Estimate;
 
@@ -19,14 +19,4 @@ impl InUnit for Estimate {
 /// Degrees Celsius.
 pub(crate) fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
     temperature.base() - 273.15
-}
-
-/// Millimetres.
-pub(crate) fn mm(length: Length) -> f64 {
-    length.base() * 1e3
-}
-
-/// Millimetres for people.
-pub(crate) fn in_millimetres(length: f64) -> String {
-    Value::exact(millimetre(length)).to_string()
 }

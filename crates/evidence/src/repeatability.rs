@@ -18,7 +18,7 @@ use statistics::{
 
 use self::slopes::{nested, slope, slope_of_averages};
 use self::uncertainty::{expanded, terms};
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 
 pub use self::uncertainty::{Source, Term};

@@ -13,7 +13,7 @@ use statistics::{
 };
 
 use super::off_by_at_most;
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 /// Which side of a wall was measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -7,7 +7,7 @@ use quantity::si::{Length, Ratio, StepDensity};
 use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression};
 
 use super::{off_by_at_most, over};
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 /// One length of filament.
 #[derive(Clone, Copy, Debug, PartialEq)]

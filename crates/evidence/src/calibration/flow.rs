@@ -9,7 +9,7 @@ use statistics::{
 };
 
 use super::{off_by_at_most, over};
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 /// One wall.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -9,7 +9,7 @@ use quantity::Number as _;
 use quantity::si::{Length, Time};
 use statistics::{CONFIDENCE, Estimate, LinearRegression, extremes, fieller_ratio, linear_regression};
 
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::{Refused, Verdict};
 /// What was seen at one place of the pattern.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! How calibrations write what they found.
 
 use quantity::Value;
-use quantity::si::{Length, Ratio, millimetre, ratio};
+use quantity::si::{Ratio, StepDensity, ratio, step_per_millimetre};
 use statistics::Estimate;
 
 use crate::quantities::InUnit as _;
@@ -11,15 +11,11 @@ pub(super) fn signed_percent(share: f64) -> String {
     format!("{:+.2} %", 100.0 * share).replace('-', "−")
 }
 
-/// A length with sign, such as "+0.125".
-pub(super) fn signed_millimetres(length: f64) -> String {
-    format!("{length:+.3}").replace('-', "−")
-}
-
 pub(super) fn of_ratio(estimate: Estimate) -> Value<Ratio> {
     estimate.of(ratio)
 }
 
-pub(super) fn of_length(estimate: Estimate) -> Value<Length> {
-    estimate.of(millimetre)
+/// Steps for each millimetre.
+pub(super) fn of_steps(estimate: Estimate) -> Value<StepDensity> {
+    estimate.of(step_per_millimetre)
 }

@@ -9,7 +9,7 @@ mod same_place;
 use statistics::median;
 
 use super::{Touch, Visits};
-use crate::quantities::mm;
+use crate::lengths::mm;
 
 /// A touch that strays.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,7 +3,7 @@
 use statistics::{CONFIDENCE, Estimate, LinearRegression, extremes, linear_regression};
 
 use super::{Place, Screw, Sense, Touch, Visits};
-use crate::quantities::mm;
+use crate::lengths::mm;
 
 /// The plane.
 #[derive(Clone, Debug, PartialEq)]

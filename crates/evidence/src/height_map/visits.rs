@@ -3,7 +3,7 @@
 use statistics::{CONFIDENCE, Estimate, standard_deviation_interval};
 
 use super::Touch;
-use crate::quantities::mm;
+use crate::lengths::mm;
 
 /// A place with the mean of its touches, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]

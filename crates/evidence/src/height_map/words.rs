@@ -4,13 +4,14 @@ mod pictures;
 mod shapes;
 mod strays;
 
-use quantity::si::{Ratio, degree, millimetre, percent, ratio};
+use quantity::si::{Ratio, degree, percent, ratio};
 use quantity::{Number as _, Value};
 use statistics::Estimate;
 
 use super::{GridError, HeightMap, ScrewTurn, Sense, Shape};
 use crate::Refused;
-use crate::quantities::{InUnit as _, in_millimetres, mm};
+use crate::lengths::{exact, in_millimetres, interval, mm, signed};
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
 
 /// A turn smaller than this is not worth a screwdriver: a twentieth, 18°.
@@ -376,20 +377,6 @@ impl Sense {
 
 fn named([columns, rows]: [u32; 2]) -> String {
     format!("{columns} by {rows}")
-}
-
-fn signed(value: f64) -> String {
-    format!("{value:+.3}").replace('-', "−")
-}
-
-/// A length in millimetres with its interval.
-fn interval(id: &'static str, what: impl Into<String>, length: Estimate) -> Figure {
-    Figure::with_interval(id, what, length.of(millimetre))
-}
-
-/// A length in millimetres without one.
-fn exact(id: &'static str, what: &str, length: f64) -> Figure {
-    Figure::plain(id, what, Value::exact(millimetre(length)))
 }
 
 fn count(id: &'static str, what: &str, count: f64) -> Figure {

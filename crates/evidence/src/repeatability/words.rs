@@ -1,12 +1,13 @@
 //! Repeatability told: verdict for the offset, scatter, drift, outliers, the gauge study, a run chart and a histogram.
 
+use quantity::Value;
 use quantity::si::{Ratio, millimetre, percent};
-use quantity::{AnyValue, Value};
-use statistics::{Estimate, Gauge, Outlier};
+use statistics::{Gauge, Outlier};
 
 use super::{LEAST, Repeatability, Source, Term};
 use crate::Refused;
-use crate::quantities::{InUnit as _, in_millimetres};
+use crate::lengths::{exact, in_millimetres, interval};
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
 /// Below this chance a correlation of neighbours is taken as one.
@@ -78,7 +79,7 @@ impl Repeatability {
             Figure::plain(
                 "offset-uncertainty",
                 "uncertainty of the offset at 95 %, with the bounds of the scatter behind it",
-                length(self.expanded),
+                self.expanded.of(millimetre),
             ),
             self.deviation_figure(),
             interval("mean", "mean of the trials", self.mean),
@@ -112,7 +113,7 @@ impl Repeatability {
             None => interval("deviation", what, self.deviation),
             Some(_) => exact(
                 "deviation",
-                &format!("{what} about their mean"),
+                format!("{what} about their mean"),
                 self.deviation.value,
             ),
         }
@@ -319,18 +320,4 @@ impl Source {
             Self::Warming => "warming since the offset was set",
         }
     }
-}
-
-/// A length with its interval.
-fn interval(id: &'static str, what: &str, estimate: Estimate) -> Figure {
-    Figure::with_interval(id, what, length(estimate))
-}
-
-/// A length in millimetres without one.
-fn exact(id: &'static str, what: &str, millimetres: f64) -> Figure {
-    Figure::plain(id, what, Value::exact(millimetre(millimetres)))
-}
-
-fn length(estimate: Estimate) -> AnyValue {
-    estimate.of(millimetre).into()
 }

@@ -7,6 +7,7 @@ use super::Rows;
 use super::columns::Columns;
 use super::order::{Rule, Timed, in_order};
 use super::temperature::{WARM, temperature, warmth_columns};
+use crate::quantities::in_celsius;
 use crate::read::{Records, TemperatureScale, listed};
 use crate::simple::Warm;
 use crate::{Refused, Trouble};
@@ -66,7 +67,7 @@ fn chosen(columns: &mut Columns<'_>, channel: Option<&str>) -> Result<usize, Ref
 
 /// A log begins near the temperature of a room. One that does only in another scale is asked for its scale.
 fn asked_for_its_scale(first: &Warm) -> Option<Trouble> {
-    let number = first.temperature.base() - 273.15;
+    let number = in_celsius(first.temperature);
     let room = 0.0..42.0;
     let is_room = |degrees: f64| room.contains(&degrees);
     if is_room(number) {

@@ -2,12 +2,11 @@
 
 use quantity::Number as _;
 use quantity::Value;
-use quantity::si::{StepDensity, step_per_millimetre};
 
 use super::{AxisCalibration, Print, Side};
 use crate::Refused;
-use crate::calibration::words::{of_length, of_ratio, signed_millimetres, signed_percent};
-use crate::quantities::{InUnit as _, mm};
+use crate::calibration::words::{of_ratio, of_steps, signed_percent};
+use crate::lengths::{interval, mm, signed};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
 pub(super) fn no_length(line: u64) -> Refused {
@@ -60,10 +59,6 @@ impl AxisCalibration {
         }
     }
 
-    fn new_steps(&self) -> Option<Value<StepDensity>> {
-        self.steps.map(|steps| steps.of(step_per_millimetre))
-    }
-
     fn sentence(&self, verdict: Verdict) -> String {
         let off = signed_percent(self.travel.value - 1.0);
         let allowed = Value::exact(self.ask.allowed);
@@ -72,7 +67,7 @@ impl AxisCalibration {
         } else {
             ""
         };
-        let new = self.new_steps().map_or_else(String::new, |steps| {
+        let new = self.steps.map(of_steps).map_or_else(String::new, |steps| {
             format!("; the steps that fit{of_both} are {steps}")
         });
         match verdict {
@@ -109,19 +104,19 @@ impl AxisCalibration {
         } else {
             "steps that fit"
         };
-        let steps = self.new_steps();
+        let steps = self.steps.map(of_steps);
         figures.extend(steps.map(|steps| Figure::with_interval("steps", steps_of, steps)));
         let walls_of = "what walls add to a length over outer faces";
         let walls = self.walls;
-        figures.extend(walls.map(|walls| Figure::with_interval("walls", walls_of, of_length(walls))));
+        figures.extend(walls.map(|walls| interval("walls", walls_of, walls)));
         figures.extend(self.against.as_ref().map(|(other, difference)| {
             let what = format!("scale less that of axis {other}");
             Figure::with_interval("against", what, of_ratio(*difference))
         }));
-        figures.push(Figure::with_interval(
+        figures.push(interval(
             "deviation",
             "scatter of a single length",
-            of_length(self.deviation),
+            self.deviation,
         ));
         figures
     }
@@ -178,7 +173,7 @@ impl AxisCalibration {
                 format!("{:.2}", mm(p.nominal)),
                 format!("{:.3}", mm(p.measured)),
                 p.side.word().to_owned(),
-                signed_millimetres(mm(p.measured) - mm(p.nominal)),
+                signed(mm(p.measured) - mm(p.nominal)),
             ]
         });
         Table::of(

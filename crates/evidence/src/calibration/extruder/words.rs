@@ -1,12 +1,12 @@
 //! The extruder told.
 
 use quantity::Value;
-use quantity::si::{StepDensity, ratio, step_per_millimetre};
+use quantity::si::ratio;
 
 use super::ExtruderCalibration;
 use crate::Refused;
-use crate::calibration::words::{of_length, of_ratio, signed_percent};
-use crate::quantities::{InUnit as _, mm};
+use crate::calibration::words::{of_ratio, of_steps, signed_percent};
+use crate::lengths::{interval, mm};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
 pub(super) fn too_few(pulls: usize) -> Refused {
@@ -62,12 +62,8 @@ impl ExtruderCalibration {
         }
     }
 
-    fn new_steps(&self) -> Option<Value<StepDensity>> {
-        self.steps.map(|steps| steps.of(step_per_millimetre))
-    }
-
     fn sentence(&self, verdict: Verdict) -> String {
-        let steps = self.new_steps();
+        let steps = self.steps.map(of_steps);
         let new = steps.map_or_else(String::new, |steps| format!("; the steps that fit are {steps}"));
         let off = signed_percent(self.feed.value - 1.0);
         let off = off.trim_start_matches('+');
@@ -87,23 +83,23 @@ impl ExtruderCalibration {
 
     fn figures(&self) -> Vec<Figure> {
         let mut figures = Vec::new();
-        let steps = self.new_steps();
+        let steps = self.steps.map(of_steps);
         figures.extend(steps.map(|steps| Figure::with_interval("steps", "steps to set", steps)));
         figures.push(Figure::with_interval(
             "feed",
             "length fed over length commanded",
             of_ratio(self.feed),
         ));
-        figures.push(Figure::with_interval(
+        figures.push(interval(
             "deviation",
             "scatter of a single measured length",
-            of_length(self.deviation),
+            self.deviation,
         ));
         figures.extend(self.offset.map(|offset| {
-            Figure::with_interval(
+            interval(
                 "offset",
                 "what each measured length is off by, whatever its size",
-                of_length(offset),
+                offset,
             )
         }));
         figures

@@ -6,7 +6,7 @@ use quantity::si::millimetre;
 use super::FlowCalibration;
 use crate::Refused;
 use crate::calibration::words::{of_ratio, signed_percent};
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
 
 pub(super) fn no_width(line: u64) -> Refused {

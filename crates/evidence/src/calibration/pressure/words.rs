@@ -6,8 +6,8 @@ use statistics::Estimate;
 
 use super::{Measure, PressureCalibration};
 use crate::Refused;
-use crate::calibration::words::{of_length, signed_millimetres};
-use crate::quantities::{InUnit as _, mm};
+use crate::lengths::{interval, mm, signed};
+use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble};
 
 pub(super) fn mixed() -> Refused {
@@ -70,7 +70,7 @@ impl PressureCalibration {
         // A score has no unit, and is no share of anything: it stands in a table.
         let width = (!self.by_score).then(|| {
             let what = "scatter of a single width";
-            Figure::with_interval("width-deviation", what, of_length(self.deviation))
+            interval("width-deviation", what, self.deviation)
         });
         best.into_iter().chain(width).collect()
     }
@@ -95,7 +95,7 @@ impl PressureCalibration {
     fn tables(&self) -> Vec<Table> {
         let rows = self.corners.iter().map(|c| {
             let seen = match c.measure {
-                Measure::Bulge(width) => format!("{} mm", signed_millimetres(mm(width))),
+                Measure::Bulge(width) => format!("{} mm", signed(mm(width))),
                 Measure::Score(score) => format!("{score}"),
             };
             vec![Value::exact(c.compensation).to_string(), seen]

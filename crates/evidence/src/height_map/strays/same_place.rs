@@ -7,7 +7,7 @@ use statistics::median;
 use super::neighbours::surface_of;
 use super::{Stray, Witness, most, robust, step, stray};
 use crate::height_map::{MOST_PLACES, Place, Touch, Visits, visits};
-use crate::quantities::mm;
+use crate::lengths::mm;
 
 /// Farther from the other touches of its place than so many deviations is no noise: by chance one in 10¹⁵ of normal touches.
 const FAR: f64 = 8.0;

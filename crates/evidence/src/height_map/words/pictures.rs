@@ -1,7 +1,7 @@
 //! A height map drawn: surface, warp, sections, and the error against the size of the grid.
 
 use crate::height_map::{GridError, HeightMap, Place, grid};
-use crate::quantities::mm;
+use crate::lengths::mm;
 use crate::report::{Grid, Mark, Picture, Plot, Series};
 
 /// Columns and rows of the surface in a picture.

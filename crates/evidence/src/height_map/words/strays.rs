@@ -1,8 +1,8 @@
 //! Touches that stray told: in the sentence, beside the figures, and each with its line.
 
-use super::{count, interval};
+use super::count;
 use crate::height_map::{HeightMap, Stray, Witness};
-use crate::quantities::in_millimetres;
+use crate::lengths::{in_millimetres, interval};
 use crate::report::{Figure, Trouble, Verdict};
 
 /// More strays than this that are kept are told together.
