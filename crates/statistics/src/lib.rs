@@ -3,7 +3,7 @@
 //! Numbers here carry no unit: the analysis that calls knows it, and gives its own results as quantities. In the order of reading:
 //! - single samples: mean, [`standard_deviation`], [`median`], their confidence intervals, [`rosner_outliers`], proportions of trials;
 //! - designs: [`one_way`] analysis of variance, the [`gauge`] study;
-//! - models: [`linear_regression`] with [`fieller_ratio`], [`least_squares`] for what is not linear, [`logistic_regression`];
+//! - models: [`linear_regression()`] with [`fieller_ratio`], [`least_squares`] for what is not linear, [`logistic_regression()`];
 //! - series: autocorrelation, the block [`bootstrap`], Welch's [`spectrum`], [`allan`] deviations.
 //!
 //! What this crate must not know: any other of ours, files, clocks. Random numbers come from a seed that the caller gives.

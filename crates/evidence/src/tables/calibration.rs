@@ -11,7 +11,7 @@ use crate::read::Records;
 /// `commanded` and `measured` in millimetres.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn pulls(table: &Records) -> Rows<Pull> {
     let columns = Columns::of(table, &["commanded", "measured"])?;
     let both = [
@@ -31,7 +31,7 @@ pub fn pulls(table: &Records) -> Rows<Pull> {
 /// `set` and `measured` width in millimetres.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn walls(table: &Records) -> Rows<Wall> {
     let columns = Columns::of(table, &["set", "measured"])?;
     let both = [
@@ -51,7 +51,7 @@ pub fn walls(table: &Records) -> Rows<Wall> {
 /// `axis`, `nominal` and `measured` in millimetres; `side` (`outside`, `inside`, `pitch`), outside where there is no such column.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
     let mut columns = Columns::of(table, &["nominal", "measured", "side"])?;
     let unknown = "neither the file nor the entry says along which axis the lengths lie";
@@ -87,7 +87,7 @@ pub fn prints(table: &Records, axis: Option<&str>) -> Rows<Print> {
 /// `compensation` in seconds, and either `bulge` in millimetres or `score`.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn corners(table: &Records) -> Rows<Corner> {
     let columns = Columns::of(table, &["compensation", "bulge"])?;
     let compensation = columns.needed::<Time>(&["compensation", "value"], 0, "s")?;

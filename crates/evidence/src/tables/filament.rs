@@ -23,7 +23,7 @@ const SAID: &[(&str, bool)] = &[
 /// `filament` and `reported` (`yes` or `no`); `run on` in millimetres where it was measured.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn filament(table: &Records) -> Rows<Filament> {
     let columns = Columns::of(table, &["filament", "reported", "run on"])?;
     if first_look_is_head(table) {

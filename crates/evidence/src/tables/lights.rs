@@ -8,7 +8,7 @@ use crate::simple::{Colour, Light};
 /// `light` (its place, from 1), `told` and `shown` (`red`, `green`, `blue`, `white`, `off`, `other`).
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn lights(table: &Records) -> Rows<Light> {
     let columns = Columns::of(table, &["light", "told", "shown"])?;
     let place = columns.need(&["light", "place"], 0)?;

@@ -11,7 +11,7 @@ use crate::repeatability::Trial;
 /// `position` in millimetres; `run`, `homing`, `time` in seconds and `temperature` in degrees Celsius where there are any.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn repeated(table: &Records, channel: Option<&str>) -> Rows<Trial> {
     let mut columns = Columns::of(table, &["position"])?;
     let at = columns.chosen(channel, &["position", "trigger", "height", "z"], 0)?;

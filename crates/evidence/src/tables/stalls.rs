@@ -24,7 +24,7 @@ const ENDINGS: [(&str, Ending); 7] = [
 /// Without a column `axis` all trials are of the axis given.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<Trial> {
     let mut columns = Columns::of(table, &["threshold", "outcome", "speed", "current"])?;
     let unknown = "neither the file nor the entry says which axis was homed";

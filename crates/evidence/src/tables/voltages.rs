@@ -12,7 +12,7 @@ use crate::simple::Voltage;
 /// `time` in seconds and `voltage` in volt; `current` in ampere where it was measured.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn voltages(table: &Records, channel: Option<&str>) -> Rows<Voltage> {
     let mut columns = Columns::of(table, &["time", "voltage", "current"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;

@@ -16,7 +16,7 @@ use crate::{Refused, Trouble};
 /// none, where it was said.
 ///
 /// # Errors
-/// As for [`touches`](super::touches).
+/// As for [`touches`](super::touches()).
 pub fn warmth(table: &Records, channel: Option<&str>, scale: Option<TemperatureScale>) -> Rows<Warm> {
     let mut columns = Columns::of(table, &["time", "temperature"])?;
     let time = columns.needed::<Time>(&["time"], 0, "s")?;

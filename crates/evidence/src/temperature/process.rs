@@ -1,6 +1,6 @@
 //! The process behind a log: gain, two lags and a dead time, fitted to what the duty did.
 //!
-//! [`identify`] takes the window of the log that tells the process, fits it and gives every parameter its interval. Another way to tell a
+//! `identify` takes the window of the log that tells the process, fits it and gives every parameter its interval. Another way to tell a
 //! process, such as from a log without control, is another window before the same fit.
 
 mod bounds;

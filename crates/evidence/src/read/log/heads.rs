@@ -201,8 +201,11 @@ impl Heads {
     }
 }
 
+/// What a column holds, once its channel has a place.
+type OfChannel = fn(usize) -> Role;
+
 /// The heater of a column that is not time, and what of it the column holds.
-fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String, fn(usize) -> Role)> {
+fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String, OfChannel)> {
     let rest = |lists: &[&[&str]]| {
         let left = words
             .iter()
@@ -212,7 +215,7 @@ fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String
     let is_measured = has(words, &MEASURED)
         || unit.is_some_and(|unit| TemperatureScale::of_unit(unit).is_some())
         || name == "T";
-    let (heater, role): (String, fn(usize) -> Role) = if has(words, &TARGET) {
+    let (heater, role): (String, OfChannel) = if has(words, &TARGET) {
         (rest(&[&TARGET, &MEASURED, &["point"]]), Role::Target)
     } else if has(words, &DUTY) {
         (rest(&[&DUTY]), Role::Duty)
