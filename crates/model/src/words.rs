@@ -90,11 +90,11 @@ words! {
         /// One motor or pair of motors for each axis.
         Cartesian = "cartesian",
         /// Two motors move X and Y together over crossed belts.
-        CoreXy = "coreXY",
+        CrossedBelts = "crossed belts",
         /// Three towers.
         Delta = "delta",
         /// Two independent carriages on one axis.
-        DualCarriage = "dual carriage",
+        TwoCarriages = "two carriages",
         /// A belt as the bed.
         BeltBed = "belt bed",
     }

@@ -164,7 +164,7 @@ impl Draft {
     pub fn at(mut self, pair: &Pair<'_>) -> Self {
         let port = pair.port();
         self.port = Some(port.name.value.clone());
-        self.pin = port.mcu_pin.as_ref().map(|pin| pin.value.clone());
+        self.pin = port.processor_pin.as_ref().map(|pin| pin.value.clone());
         self
     }
 }

@@ -118,8 +118,8 @@ topics! {
     ProbeOffset = "probe-offset", "distance from probe to nozzle", In(Kind::Length);
     /// Height map of the bed.
     LevellingMesh = "levelling-mesh", "height map", Number;
-    /// Height over which the correction by the map fades out.
-    LevellingFade = "levelling-fade", "height at which the correction fades out", In(Kind::Length);
+    /// Height above which the height map corrects no more.
+    LevellingEnd = "levelling-end", "height at which levelling ends", In(Kind::Length);
     /// Diameter of the filament.
     FilamentDiameter = "filament-diameter", "diameter of the filament", In(Kind::Length);
     /// Share of the computed filament that is fed.

@@ -54,9 +54,9 @@ pub(super) fn axis_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let kinematics = job.context.map(|context| context.swap.machine.kinematics);
     let ask = AxisAsk {
         drive: match kinematics {
-            Some(Kinematics::CoreXy) => Drive::Crossed,
+            Some(Kinematics::CrossedBelts) => Drive::Crossed,
             Some(Kinematics::Delta) => Drive::Towers,
-            Some(Kinematics::Cartesian | Kinematics::DualCarriage | Kinematics::BeltBed) | None => Drive::Own,
+            Some(Kinematics::Cartesian | Kinematics::TwoCarriages | Kinematics::BeltBed) | None => Drive::Own,
         },
         steps: steps.collect(),
         shrinkage: keys.shrinkage.map_or(Value::exact(percent(0.0)), |s| s.value),

@@ -5,7 +5,7 @@ use plan::Verdict;
 
 #[test]
 fn a_shared_pin_keeps_the_other_port_empty() {
-    let case = Case::new().port("IN1", "mcu_pin = 'C4'").load();
+    let case = Case::new().port("IN1", "processor_pin = 'C4'").load();
     let used = case.wholes_at("exclusions", &[("BP", "PROBE")]);
     assert_eq!(used.len(), 1);
     assert_eq!(used[0].verdict, Verdict::Note);

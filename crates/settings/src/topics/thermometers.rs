@@ -67,7 +67,7 @@ pub(crate) fn tables(job: &Job<'_>) -> Vec<ThermometerTable> {
             tag: sensed.pair.device().tag.value.clone(),
             sensor: kind.name.clone(),
             port: port.name.value.clone(),
-            pin: port.mcu_pin.as_ref().map(|pin| pin.value.clone()),
+            pin: port.processor_pin.as_ref().map(|pin| pin.value.clone()),
             pull_up: Value::exact(sensed.input.pull_up.nominal()).into(),
             amplification: sensed.input.amplification.nominal().base(),
             bits: sensed.input.adc_bits.value,
