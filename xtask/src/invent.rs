@@ -1,16 +1,18 @@
 //! `cargo xtask invent`: everything that examples and tests make up, drawn anew; the same seeds give the same bytes.
 //!
-//! What a product could be known by is drawn, not thought of: the processors of boards (`boards`). What was measured and reported is
+//! What a product could be known by is drawn, not thought of: the processors of boards (`boards`), the words
+//! of controllers (`words`). What was measured and reported is
 //! written by examples of the crates that judge it.
 
 mod boards;
 mod draw;
+mod words;
 
 use std::path::Path;
 
 use crate::shell;
 
-/// Draws boards anew, then writes what was measured and reported.
+/// Draws boards and words anew, then writes what was measured and reported.
 pub fn run() -> Result<(), String> {
     for (path, text) in drawn()? {
         std::fs::write(shell::root().join(&path), text).map_err(|error| format!("{path}: {error}"))?;
@@ -18,7 +20,7 @@ pub fn run() -> Result<(), String> {
     for (package, example) in [
         ("evidence", "invent"),
         ("evidence", "invent_bench"),
-        ("dossier", "invent_read_back"),
+        ("dossier", "invent_reports"),
     ] {
         let words = ["run", "--quiet", "--locked", "-p", package, "--example", example];
         shell::cargo(&words, &[])?;
@@ -29,13 +31,22 @@ pub fn run() -> Result<(), String> {
 /// Each file that is drawn, with its text.
 fn drawn() -> Result<Vec<(String, String)>, String> {
     let mut out = Vec::new();
-    for (path, seed) in boards::SEEDS {
+    let boards = boards::SEEDS
+        .iter()
+        .map(|(path, seed)| (*path, *seed, boards::drawn as Draw));
+    let words = words::SEEDS
+        .iter()
+        .map(|(path, seed)| (*path, *seed, words::drawn as Draw));
+    for (path, seed, draw) in boards.chain(words) {
         let text = read(&shell::root().join(path))?;
-        let text = boards::drawn(&text, *seed).map_err(|problem| format!("{path}: {problem}"))?;
-        out.push(((*path).to_owned(), text));
+        let text = draw(&text, seed).map_err(|problem| format!("{path}: {problem}"))?;
+        out.push((path.to_owned(), text));
     }
     Ok(out)
 }
+
+/// Draws the text of a file anew from a seed.
+type Draw = fn(&str, u64) -> Result<String, String>;
 
 fn read(path: &Path) -> Result<String, String> {
     std::fs::read_to_string(path).map_err(|error| format!("{}: {error}", path.display()))

@@ -246,6 +246,14 @@ impl<'a> Job<'a> {
             None => catalogue::built_in().limits(),
         }
     }
+    /// The words of the controller that it was measured with; the shared ones where that was not said.
+    fn dialect(&self) -> &'a model::Dialect {
+        match (self.context, self.on_old_board()) {
+            (Some(context), Some(true)) => &context.swap.controller(&context.swap.old).dialect,
+            (Some(context), Some(false)) => &context.swap.controller(context.plan.board).dialect,
+            _ => model::Dialect::common(),
+        }
+    }
     /// The share that the entry allows, else that of a limit.
     fn allowed_share(&self, limit: Value<Ratio>) -> Ratio {
         self.keys

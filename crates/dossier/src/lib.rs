@@ -28,7 +28,7 @@ pub use words::{share as margin_words, tightest as tightest_words};
 use bringup::Step;
 use model::Swap;
 use plan::{Comparison, Draws, Plan, Tally};
-use settings::{Dialect, Settings};
+use settings::Settings;
 
 use shown::Shown;
 
@@ -45,8 +45,6 @@ pub struct Material<'a> {
     pub shown: usize,
     /// The settings of that board.
     pub settings: &'a Settings,
-    /// The words in which its controller is told them.
-    pub dialect: &'a Dialect,
     /// That plan made ready for drawing machines within the tolerances.
     pub draws: &'a Draws,
     /// What the draws gave.
@@ -88,10 +86,7 @@ pub fn documents(material: &Material<'_>) -> Vec<Document> {
         Document::new("dossier.md", markdown::markdown(&shown)),
         Document::new("wires.csv", sheets::wires(&shown)),
         Document::new("parts.csv", sheets::parts(&shown)),
-        Document::new(
-            "settings.gcode",
-            settings::gcode(material.settings, material.dialect),
-        ),
+        Document::new("settings.gcode", settings::gcode(material.settings)),
         Document::new("build-sheet.txt", sheets::build_text(&shown)),
         Document::new("build-sheet.csv", sheets::build(&shown)),
         Document::new("steps.md", markdown::steps(&shown)),

@@ -3,7 +3,6 @@
 use dossier::{Document, Material, documents};
 use plan::{Draws, Plan};
 pub use samples::{Folder, example};
-use settings::Dialect;
 
 /// The swap of a folder.
 pub fn load(folder: &Folder) -> model::Swap {
@@ -34,8 +33,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         .enumerate()
         .map(|(at, plan)| plan::entry(plan, at))
         .collect();
-    let dialect = Dialect::common();
-    let mut settings = settings::settings(&plans[shown].setup(), dialect);
+    let mut settings = settings::settings(&plans[shown].setup());
     let mut steps = bringup::steps(&plans[shown], &settings);
     if !checks.is_empty() {
         settings
@@ -50,7 +48,6 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         comparison: &plan::rank(&entries),
         shown,
         settings: &settings,
-        dialect,
         draws: &draws,
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &steps,

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::list::Settings;
 use crate::setting::{By, Fate, Setting, SettingValue};
 use crate::thermometer::ThermometerTable;
+use crate::told::{Awaiting, awaiting};
 
 /// The build sheet of a board.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -20,6 +21,8 @@ pub struct BuildSheet {
     pub invented: bool,
     /// The rows, in the order of the settings.
     pub rows: Vec<SheetRow>,
+    /// Rows that a running controller could be told, by the reason why it is not.
+    pub awaiting: Vec<Awaiting>,
     /// Tables of the thermometers.
     pub tables: Vec<ThermometerTable>,
 }
@@ -62,6 +65,7 @@ pub fn build_sheet(settings: &Settings) -> BuildSheet {
             .filter(|setting| !matches!(setting.by, By::Word { .. }))
             .map(row)
             .collect(),
+        awaiting: awaiting(settings),
         tables: settings.tables.clone(),
     }
 }
@@ -104,6 +108,12 @@ impl BuildSheet {
         let _ = writeln!(out, "Build sheet for the board {} ({})", self.board, self.swap);
         if self.invented {
             let _ = writeln!(out, "Invented example: no such machine exists.");
+        }
+        if !self.awaiting.is_empty() {
+            let _ = writeln!(out, "\nA running controller could be told these, and is not");
+            for awaiting in &self.awaiting {
+                let _ = writeln!(out, "  {awaiting}");
+            }
         }
         self.part("To be compiled or configured in", false, &mut out);
         self.part("To be set by hand", true, &mut out);

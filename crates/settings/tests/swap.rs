@@ -2,9 +2,9 @@
 
 use core::fmt::Write;
 
-use settings::{Dialect, Fate, Settings, Topic, build_sheet};
+use settings::{Fate, Settings, Topic, build_sheet};
 
-use crate::support::{demo, demo_with, settings_on};
+use crate::support::{demo, demo_reported, demo_with, settings_on, told};
 
 fn table(settings: &Settings) -> String {
     let mut out = String::new();
@@ -43,7 +43,7 @@ fn every_setting_has_one_identifier_a_reason_and_a_known_source() {
     let swap = demo();
     for board in &swap.candidates {
         let plan = plan::plan(&swap, board);
-        let settings = settings::settings(&plan.setup(), Dialect::common());
+        let settings = settings::settings(&plan.setup());
         let mut ids: Vec<&str> = settings
             .settings
             .iter()
@@ -82,21 +82,15 @@ fn every_setting_has_one_identifier_a_reason_and_a_known_source() {
 
 #[test]
 fn what_nobody_knows_the_use_of_is_carried() {
-    let swap = demo_with(
-        "captured/old-controller.gcode",
-        "M200 D1.75",
-        "M200 D1.75\nM900 K0.04\nM221 S96\nM92 U100",
-    );
+    let swap = demo_reported(&("M221 S96\nM92 U100\n".to_owned() + &told(Topic::LevellingEnd, "bed", 12.0)));
     let settings = settings_on(&swap, "Alder");
     let fate = |topic, of| settings.find(topic, of).map(|setting| setting.fate);
-    assert_eq!(
-        fate(Topic::PressureCompensation, "machine"),
-        Some(Fate::MeasureAgain)
-    );
+    assert_eq!(fate(Topic::LevellingEnd, "bed"), Some(Fate::Carried));
     assert_eq!(fate(Topic::Flow, "machine"), Some(Fate::MeasureAgain));
     assert!(
-        settings.unread.iter().any(|unread| unread.text == "M92 U100"),
-        "the word knows no such axis"
+        settings.unknown.iter().any(|unknown| unknown.text == "M92 U100"),
+        "the word knows no such axis: {:?}",
+        settings.unknown
     );
 }
 

@@ -63,9 +63,22 @@ fn processor(board: &mut DocumentMut, random: &mut Random) -> Result<(), String>
     let processor = board.get_mut("processor").and_then(Item::as_table_mut);
     let processor = processor.ok_or("a board without `[processor]`")?;
     let small = processor.get("core").and_then(Item::as_str) == Some("8-bit");
-    let clock = if small { random.between(5, 13) } else { random.between(30, 150) };
-    let flash = 24 * if small { random.between(5, 11) } else { random.between(10, 60) };
-    let ram = 3 * if small { random.between(3, 9) } else { random.between(13, 99) };
+    let clock = if small {
+        random.between(5, 13)
+    } else {
+        random.between(30, 150)
+    };
+    let flash = 24
+        * if small {
+            random.between(5, 11)
+        } else {
+            random.between(10, 60)
+        };
+    let ram = 3 * if small {
+        random.between(3, 9)
+    } else {
+        random.between(13, 99)
+    };
     set(processor, "clock", format!("{} MHz", 2 * clock + 1));
     set(processor, "flash", format!("{flash} KiB"));
     set(processor, "ram", format!("{ram} KiB"));
@@ -78,7 +91,9 @@ fn processor(board: &mut DocumentMut, random: &mut Random) -> Result<(), String>
         *new.decor_mut() = decor;
         *old = Item::Value(new);
     }
-    let offset = [44, 52, 56, 60, 68, 72, 76, 84, 88, 92, 100, 104, 108, 116, 120, 124];
+    let offset = [
+        44, 52, 56, 60, 68, 72, 76, 84, 88, 92, 100, 104, 108, 116, 120, 124,
+    ];
     let offset = offset[random.below(offset.len())];
     if processor.contains_key("boot_offset") {
         set(processor, "boot_offset", format!("{offset} KiB"));
@@ -96,7 +111,9 @@ fn rename(
     let Some(old) = port.get(key).and_then(Item::as_str).map(str::to_owned) else {
         return Ok(());
     };
-    let next = drawn.get(given.len()).ok_or_else(|| format!("more of `{key}` than are drawn"))?;
+    let next = drawn
+        .get(given.len())
+        .ok_or_else(|| format!("more of `{key}` than are drawn"))?;
     let new = given.entry(old).or_insert_with(|| next.clone()).clone();
     set(port, key, new);
     Ok(())
@@ -104,7 +121,10 @@ fn rename(
 
 /// Puts a text in the place of another one, with what stands around it.
 pub fn set(table: &mut Table, key: &str, text: String) {
-    let decor = table.get(key).and_then(Item::as_value).map(|old| old.decor().clone());
+    let decor = table
+        .get(key)
+        .and_then(Item::as_value)
+        .map(|old| old.decor().clone());
     table[key] = value(text);
     if let (Some(decor), Some(new)) = (decor, table[key].as_value_mut()) {
         *new.decor_mut() = decor;
@@ -137,7 +157,9 @@ timer = "u"
 
     fn of(text: &str, key: &str) -> Vec<String> {
         let lines = text.lines().filter(|line| line.starts_with(key));
-        lines.map(|line| line.split('"').nth(1).unwrap_or("").to_owned()).collect()
+        lines
+            .map(|line| line.split('"').nth(1).unwrap_or("").to_owned())
+            .collect()
     }
 
     #[test]

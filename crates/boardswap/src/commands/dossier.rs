@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use ::settings::Dialect;
 use dossier::evidence::Measured;
 use dossier::{Document, Material};
 use model::Swap;
@@ -81,8 +80,7 @@ pub fn write(
     evidence: &[Measured],
     folder: &Path,
 ) -> Result<Vec<Document>, Trouble> {
-    let dialect = Dialect::common();
-    let settings = ::settings::settings(&plans[shown].setup(), dialect);
+    let settings = ::settings::settings(&plans[shown].setup());
     let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
     let tally = super::chance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
     let documents = dossier::documents(&Material {
@@ -91,7 +89,6 @@ pub fn write(
         comparison,
         shown,
         settings: &settings,
-        dialect,
         draws: &draws,
         tally: &tally,
         steps: &bringup::steps(&plans[shown], &settings),

@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use ::settings::{By, Dialect, Fate, Setting, Settings};
+use ::settings::captured::Unread;
+use ::settings::{Awaiting, By, Decided, Fate, Guess, Setting, Settings, Untold};
 
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
@@ -24,11 +25,10 @@ pub struct Which {
 pub fn run(args: &Args, board: &BoardArg, which: Which, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
-    let dialect = Dialect::common();
-    let settings = ::settings::settings(&plan.setup(), dialect);
+    let settings = ::settings::settings(&plan.setup());
     let sheet = ::settings::build_sheet(&settings);
     match (which.gcode, which.sheet, args.json) {
-        (true, _, _) => out.line(::settings::gcode(&settings, dialect).trim_end()),
+        (true, _, _) => out.line(::settings::gcode(&settings).trim_end()),
         (_, true, true) => out.json(&sheet)?,
         (_, true, false) => out.line(sheet.text().trim_end()),
         (_, _, true) => out.json(&settings)?,
@@ -74,27 +74,11 @@ fn print(settings: &Settings, out: &mut Out) {
         }
     }
     out.line("");
-    if !settings.unread.is_empty() {
-        out.line(styled(
-            "could not be read of what the old controller reported",
-            HEADING,
-        ));
-        for unread in &settings.unread {
-            for line in wrapped(
-                &format!(
-                    "{}:{}: `{}`: {}",
-                    unread.path,
-                    unread.line,
-                    unread.text.trim(),
-                    unread.reason
-                ),
-                terminal_width(),
-            ) {
-                out.line(line);
-            }
-        }
-        out.line("");
-    }
+    words(settings, out);
+    unread("could not be read of what was captured", &settings.unread, out);
+    unread("captured, but left out", &settings.doubtful, out);
+    unknown(settings, out);
+    untold(settings, out);
     let counts: Vec<String> = Fate::ALL
         .iter()
         .map(|fate| format!("{} {}", settings.count(*fate), fate.word()))
@@ -104,6 +88,170 @@ fn print(settings: &Settings, out: &mut Out) {
         "for the controller: --gcode; for the build: --sheet; ! wants to be read",
         FAINT,
     ));
+}
+
+/// A paragraph of its own, wrapped; the lines after the first stand in by two.
+fn paragraph(text: &str, out: &mut Out) {
+    for (at, line) in wrapped(text, terminal_width() - 2).into_iter().enumerate() {
+        out.line(if at == 0 { line } else { format!("  {line}") });
+    }
+}
+
+fn unread(heading: &str, lines: &[Unread], out: &mut Out) {
+    if lines.is_empty() {
+        return;
+    }
+    out.line(styled(heading, HEADING));
+    for unread in lines {
+        let Unread {
+            path,
+            line,
+            text,
+            reason,
+        } = unread;
+        paragraph(&format!("{path}:{line}: `{}`: {reason}", text.trim()), out);
+    }
+    out.line("");
+}
+
+/// What the reports made certain of words that differ between controllers, and where words come from if that has to be said.
+fn words(settings: &Settings, out: &mut Out) {
+    let decided = settings.decided.iter().map(|decided| {
+        let Decided {
+            board,
+            word,
+            meaning,
+            because,
+        } = decided;
+        format!("{word} of {board} counts in {meaning}: {because}")
+    });
+    let unused = settings.words.unused.iter().map(|path| {
+        format!(
+            "{path} is spoken by no controller: name it as `words` of a board's `[[controller]]` in swap.toml"
+        )
+    });
+    let all: Vec<String> = decided
+        .chain(settings.words.gave_way.iter().cloned())
+        .chain(unused)
+        .collect();
+    if all.is_empty() {
+        return;
+    }
+    out.line(styled("words of the controllers", HEADING));
+    for line in all {
+        paragraph(&line, out);
+    }
+    out.line("");
+}
+
+/// Captured words without a meaning, what they may hold, and the row that would say so.
+fn unknown(settings: &Settings, out: &mut Out) {
+    if settings.unknown.is_empty() {
+        return;
+    }
+    out.line(styled(
+        "captured, and not understood: what follows is guessed, and not used",
+        HEADING,
+    ));
+    for unknown in &settings.unknown {
+        let lines: Vec<String> = unknown.lines.iter().map(ToString::to_string).collect();
+        paragraph(
+            &format!(
+                "{}:{}: `{}`: {}",
+                unknown.path,
+                lines.join(","),
+                unknown.text,
+                unknown.why
+            ),
+            out,
+        );
+        let mut before: Option<&Guess> = None;
+        for guess in &unknown.guesses {
+            let letters: String = guess.letters.iter().collect();
+            let unit = if guess.unit.is_empty() {
+                String::new()
+            } else {
+                format!(" in {}", guess.unit)
+            };
+            let also = if before.is_some_and(|before| before.letters == guess.letters) {
+                "or "
+            } else {
+                ""
+            };
+            let because = match &guess.because[..] {
+                [] => String::new(),
+                because => format!(": {}", because.join(", ")),
+            };
+            out.line(format!(
+                "    {letters} may be {also}{}{unit}{because}",
+                guess.setting.id()
+            ));
+            before = Some(guess);
+        }
+        if unknown.row.is_empty() {
+            out.line("    nothing in the machine's file is near these numbers");
+            continue;
+        }
+        for line in unknown.row.lines() {
+            out.line(styled(format!("    {line}").trim_end(), FAINT));
+        }
+    }
+    let file = |board: &str, files: &[String]| {
+        files.last().map_or_else(
+            || format!("a file words/NAME.toml, named as words = \"NAME\" of {board}'s [[controller]] in swap.toml"),
+            Clone::clone,
+        )
+    };
+    let mut told: Vec<String> = Vec::new();
+    for unknown in &settings.unknown {
+        let files = if unknown.board == settings.board {
+            &settings.words.new
+        } else {
+            &settings.words.old
+        };
+        let sentence = format!("{}: {}", unknown.board, file(&unknown.board, files));
+        if !told.contains(&sentence) {
+            told.push(sentence);
+        }
+    }
+    paragraph(
+        &format!(
+            "Put the rows that are right into the words of the controller. {}.",
+            told.join("; ")
+        ),
+        out,
+    );
+    out.line("");
+}
+
+/// What a running controller could be told and is not.
+fn untold(settings: &Settings, out: &mut Out) {
+    if settings.shown.reports.is_empty() {
+        let ask = settings
+            .dialect
+            .word_that("asks for all settings")
+            .unwrap_or("the word that asks for them");
+        let waiting = settings
+            .settings
+            .iter()
+            .filter(|setting| matches!(setting.untold, Some(Untold::NoReport(_))));
+        paragraph(
+            &format!(
+                "{} settings stand in the build sheet until a report of {} has shown their words: load it, send {ask}, save the answer, and name the \
+                 file as `after_loading` of its `[[controller]]` in swap.toml.",
+                waiting.count(),
+                settings.board
+            ),
+            out,
+        );
+        return;
+    }
+    for Awaiting { why, settings: whose } in ::settings::awaiting(settings) {
+        paragraph(
+            &format!("in the build sheet, since {why}: {}", whose.join("; ")),
+            out,
+        );
+    }
 }
 
 fn by(by: &By) -> String {

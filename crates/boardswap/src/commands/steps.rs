@@ -13,7 +13,7 @@ use crate::table::{hanging, terminal_width};
 pub fn run(args: &Args, board: &BoardArg, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
-    let settings = ::settings::settings(&plan.setup(), ::settings::Dialect::common());
+    let settings = ::settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
     if args.json {
         out.json(&steps)?;

@@ -5,7 +5,7 @@ use evidence::{Outcome, read, tables};
 use model::Kinematics;
 use quantity::si::{StepDensity, percent, ratio};
 use quantity::{Number, Value};
-use settings::{Dialect, SettingValue, Topic};
+use settings::{SettingValue, Topic};
 
 use super::{Job, told, told_once, with};
 
@@ -16,7 +16,7 @@ fn steps(job: &Job<'_>, axis: &str) -> Option<StepDensity> {
         return Some(stated.value.nominal());
     }
     let context = job.context?;
-    let settings = settings::settings(&context.plan.setup(), Dialect::common());
+    let settings = settings::settings(&context.plan.setup());
     let mut found = settings.settings.iter();
     let setting = found.find(|setting| setting.topic == Topic::StepsPerLength && setting.of == axis)?;
     let value = match job.on_old_board() {

@@ -60,7 +60,7 @@ pub(super) fn settings(shown: &Shown<'_>) -> Markup {
         }
         details class="block" {
             summary { span class="headline" { "The lines" } }
-            div class="inside" { pre tabindex="0" { (gcode(all, shown.material.dialect)) } }
+            div class="inside" { pre tabindex="0" { (gcode(all)) } }
         }
         (sheet(shown))
     }

@@ -60,6 +60,8 @@ pub struct WhatIsKnown {
     pub scale: Option<TemperatureScale>,
     /// The number that the log writes for full duty.
     pub full_duty: Option<f64>,
+    /// The number that stands for full duty behind the labels of terminal text; tables count in their own way.
+    pub full_duty_of_labels: Option<f64>,
 }
 
 /// What a column holds, with the place of its channel.
@@ -304,7 +306,8 @@ impl Layout {
         }
     }
 
-    fn terminal(known: WhatIsKnown) -> Self {
+    fn terminal(mut known: WhatIsKnown) -> Self {
+        known.full_duty = known.full_duty.or(known.full_duty_of_labels);
         let scale = known.scale.unwrap_or_default();
         let channels = known.words.temperatures.iter().map(|label| ChannelLayout {
             name: label.clone(),
@@ -1108,9 +1111,9 @@ mod tests {
     #[test]
     fn terminal_text_with_stamps_and_chatter() {
         let log = good(
-            "connected\n23:59:58.000 ok T:21.5 /0.0 B:22.0 /60.0 @:0 B@:127\nechoed words\n\
-             23:59:59.000 T:21.5 /0.0 B:2x.0 /60.0\n00:00:00.000 T:21.6 /0.0 B:22.4 /60.0 @:0 B@:127\n\
-             00:00:01.000 T:21.6 /0.0 B:22.6 /60.0 @:0 B@:64\n",
+            "connected\n23:59:58.000 ok T:21.5 /0.0 B:22.0 /60.0 @:0 B@:340\nechoed words\n\
+             23:59:59.000 T:21.5 /0.0 B:2x.0 /60.0\n00:00:00.000 T:21.6 /0.0 B:22.4 /60.0 @:0 B@:340\n\
+             00:00:01.000 T:21.6 /0.0 B:22.6 /60.0 @:0 B@:171\n",
         );
         assert_eq!(names(&log), ["T", "B"]);
         assert_eq!(log.time, [0.0, 2.0, 3.0]);
@@ -1119,7 +1122,7 @@ mod tests {
             all.contains("line 4: no number behind `B:`") && all.contains("2 lines without"),
             "{all}"
         );
-        assert!(all.contains("past midnight") && all.contains("127"), "{all}");
+        assert!(all.contains("past midnight") && all.contains("340"), "{all}");
     }
 
     #[test]

@@ -13,9 +13,9 @@ use quantity::{Number, Value};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
 use crate::topics::thermometers::{reads_otherwise, sensed};
 use crate::words::percent;
+use model::Topic;
 
 const TERMS: [Topic; 3] = [
     Topic::ControlProportional,
@@ -70,14 +70,14 @@ struct Part<'a> {
 }
 
 impl<'a> Part<'a> {
-    /// `None` where the machine's file does not tell its body, or no word tells its terms.
+    /// `None` where the machine's file does not tell its body, or nobody what full power counts as in the terms.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
         let heating = Heating::of(pair)?;
         let thermometer = heating.thermometer(&job.setup);
         Some(Self {
             model: control::model(&heating, thermometer.as_ref())?,
             heating,
-            full: list.slot(Topic::ControlProportional, zone.word())?.word.full?,
+            full: full(list, zone)?,
         })
     }
 
@@ -99,6 +99,25 @@ impl<'a> Part<'a> {
 
     fn kept(&self) -> f64 {
         self.heating.pair.limits().control_gain_margin.value.high().base()
+    }
+}
+
+/// What full power counts as in the terms of the new controller.
+fn full(list: &List<'_>, zone: Zone) -> Option<f64> {
+    list.slot(Topic::ControlProportional, zone.word())?.word.full
+}
+
+/// What the numbers of the old controller become in the terms of the new one; `None` where it is not known of both what full power counts as,
+/// and they do not speak the same words.
+fn counted_anew(job: &Job<'_>, list: &List<'_>, zone: Zone) -> Option<f64> {
+    let before = job
+        .old_dialect
+        .slot(Topic::ControlProportional, zone.word())
+        .and_then(|slot| slot.word.full);
+    match (before, full(list, zone)) {
+        (Some(before), Some(after)) => Some(after / before),
+        (None, None) => job.same_words().then_some(1.0),
+        _ => None,
     }
 }
 
@@ -195,12 +214,13 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let sensing = sensed(job).into_iter().find(|sensed| sensed.detail.zone == zone);
     causes.extend(sensing.as_ref().and_then(|sensed| reads_otherwise(job, sensed)));
     let of = zone.word();
+    let anew = counted_anew(job, list, zone);
     let olds = TERMS.map(|topic| job.old(topic, of));
     let number = |old: &Option<Old>| Some(old.as_ref()?.value.any()?.nominal);
     let scaled = olds.each_ref().map(number);
     let scaled = match scaled {
         [Some(gain), Some(integral), Some(derivative)] => {
-            Some([gain, integral, derivative].map(|term| rounded(term * factor)))
+            anew.map(|anew| [gain, integral, derivative].map(|term| rounded(term * factor * anew)))
         }
         _ => None,
     };
@@ -221,6 +241,20 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
                 "Nothing was captured: tune it at the bring-up, under watch. The value is a start, no more.".to_owned(),
             ),
             (None, _) => (Fate::New, "Nothing was captured: tune it at the bring-up, under watch.".to_owned()),
+            (Some(_), _) if anew.is_none() => (
+                Fate::MeasureAgain,
+                "What full power counts as in these numbers is not known of both controllers: tune it at the bring-up, under watch; `full` in \
+                 their words would tell."
+                    .to_owned(),
+            ),
+            (Some(_), []) if anew.is_some_and(|anew| (anew - 1.0).abs() > 1e-9) => (
+                Fate::Recomputed,
+                format!(
+                    "Power and thermometer circuit stay; full power counts {} times what it did. Controllers may sample at another pace: look at the \
+                     first heat-up, and tune again if it swings.",
+                    SettingValue::Number(rounded(anew.unwrap_or(1.0)))
+                ),
+            ),
             (Some(_), []) => (
                 Fate::Carried,
                 "Power and thermometer circuit stay. Controllers may sample at another pace: look at the first heat-up, and tune again if it swings."
@@ -241,18 +275,19 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
             .map(|old| old.nominal);
         let value = match fate {
             Fate::Carried => own,
+            Fate::Recomputed => own.zip(anew).map(|(own, anew)| rounded(own * anew)),
             _ => start
                 .terms
                 .map(|terms| terms[at])
-                .or(own.map(|own| rounded(own * factor))),
+                .or(own.zip(anew).map(|(own, anew)| rounded(own * factor * anew))),
         };
         let mut draft = Draft::new(topic, of, fate, reason)
             .old(old)
             .maybe(value.map(SettingValue::Number))
-            .caution(fate == Fate::Carried && !held(start.margin))
+            .caution(matches!(fate, Fate::Carried | Fate::Recomputed) && !held(start.margin))
             .working(working.iter().cloned())
             .at(pair);
-        if start.modelled && fate != Fate::Carried {
+        if start.modelled && !matches!(fate, Fate::Carried | Fate::Recomputed) {
             draft = draft.source("skogestad-2003");
         }
         list.push(draft);

@@ -11,8 +11,8 @@ use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
 use crate::topics::control::heater;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for zone in [Zone::HotEnd, Zone::Bed, Zone::Chamber] {

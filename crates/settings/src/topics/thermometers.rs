@@ -13,7 +13,7 @@ use quantity::{AnyValue, Number, Value, si};
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
 use crate::thermometer::{self, ThermometerTable};
-use crate::topic::Topic;
+use model::Topic;
 
 /// A connected thermometer with everything that is known of it.
 pub(crate) struct Sensed<'a> {
