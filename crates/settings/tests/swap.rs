@@ -151,3 +151,23 @@ fn the_handbook_has_a_row_for_each_topic() {
         "not in docs/handbook/settings.md: {missing:?}"
     );
 }
+
+/// Where no body is known: the fall of a healthy part (8 K), a dead time (2.5 s + 30 %), what stands out of steps and noise and the same share of
+/// 5 min as of the way from 26 °C to 230 °C, each half as much again, to seconds and half kelvins that a person types in. By hand.
+#[test]
+fn a_part_without_a_body_is_watched_by_its_dead_time_and_noise() {
+    let settings = settings_on(
+        &demo_with("machine.toml", "heat_capacity = \"13 J/K ± 15 %\"\n", ""),
+        "Alder",
+    );
+    let text = |topic| {
+        settings
+            .find(topic, "hot end")
+            .and_then(settings::Setting::new_text)
+    };
+    assert_eq!(text(Topic::ProtectionFall).as_deref(), Some("12 K"));
+    assert_eq!(text(Topic::ProtectionTime).as_deref(), Some("5 s"));
+    assert_eq!(text(Topic::HeatUpRise).as_deref(), Some("2 K"));
+    // (3.25 s + 300 s · 2 K / 204 K) · 1.5 = 9.3 s.
+    assert_eq!(text(Topic::HeatUpTime).as_deref(), Some("10 s"));
+}
