@@ -271,7 +271,7 @@ fn only_what_is_connected_gets_a_step() {
     }
 }
 
-/// 24 V and 48 W are 12 Ω (IEC 80000-6); the NTC of the example has 100 kΩ at 25 °C (AMWEI AMF58-104G3950, R/T table) and so
+/// 24 V and 48 W are 12 Ω (IEC 80000-6); the NTC of the example has 100 kΩ at 25 °C (glass-ntc-tables) and so
 /// about 113 kΩ at 22 °C: ln(R) falls by 4.4 % per kelvin there.
 #[test]
 fn expected_readings_hold_the_nominal_values() {
