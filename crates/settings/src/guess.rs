@@ -58,7 +58,7 @@ pub struct Guess {
 }
 
 /// Less than this is no guess.
-const LEAST: f64 = 0.3;
+const LEAST: f64 = 0.15;
 
 /// Everything of a controller's reports that no row gives a certain meaning, word by word.
 pub(crate) fn unknown(board: &str, understood: &Understood, expected: &Expected<'_>) -> Vec<Unknown> {
@@ -217,7 +217,7 @@ fn guesses(
     known: &[Topic],
     expected: &Expected<'_>,
 ) -> Vec<Guess> {
-    let axes: Vec<&str> = expected.axes().collect();
+    let axes: Vec<&str> = expected.axes().chain(["X", "Y", "Z", "E"]).collect();
     let held: Vec<&UnknownLetter> = letters
         .iter()
         .filter(|letter| Some(letter.letter) != picker)
@@ -225,9 +225,9 @@ fn guesses(
     let all_axes = held
         .iter()
         .all(|letter| axes.contains(&letter.letter.to_string().as_str()));
+    let can_be = |topic: &Topic| known.is_empty() || known.contains(topic);
     let mut out = Vec::new();
     if all_axes && !held.is_empty() {
-        let can_be = |topic: &Topic| known.is_empty() || known.contains(topic);
         let topics = Topic::ALL.iter().copied().filter(can_be);
         let topics = topics.filter(|topic| topic.whose() == Whose::Axis);
         for topic in topics {
@@ -236,6 +236,7 @@ fn guesses(
         out.sort_by(|one, other| other.weight.total_cmp(&one.weight));
     } else {
         out = one_by_one(&held, place, expected);
+        out.retain(|guess| can_be(&guess.setting));
     }
     out.retain(|guess| guess.weight >= LEAST || known.contains(&guess.setting));
     // The likeliest of each letter, and two to think of beside it.
@@ -259,25 +260,29 @@ fn of_axes(topic: Topic, held: &[&UnknownLetter], place: &Place, expected: &Expe
     for unit in units(topic)? {
         let (mut weight, mut because, mut counted) = (0.0, Vec::new(), 0.0);
         for letter in held {
-            let fit = fit(
+            // An axis that the machine's file does not name says nothing.
+            let Some(fit) = fit(
                 topic,
                 &letter.letter.to_string(),
                 letter.numbers[0],
                 unit,
                 expected,
-            )?;
+            ) else {
+                continue;
+            };
             weight += fit.weight;
             counted += 1.0;
             if because.is_empty() {
-                because.extend(
-                    fit.because
-                        .filter(|_| fit.weight > 0.3)
-                        .map(|because| format!("{}{} {because}", letter.letter, letter.numbers[0])),
-                );
+                let near = fit.because.filter(|_| fit.weight > 0.3);
+                because
+                    .extend(near.map(|because| format!("{}{} {because}", letter.letter, letter.numbers[0])));
             }
         }
+        if counted == 0.0 {
+            continue;
+        }
         because.extend(said.clone());
-        let weight = weight / f64::max(counted, 1.0) + words;
+        let weight = weight / counted + words;
         if best.as_ref().is_none_or(|best| weight > best.weight) {
             best = Some(Guess {
                 letters: held.iter().map(|letter| letter.letter).collect(),
@@ -336,9 +341,9 @@ fn one_by_one(held: &[&UnknownLetter], place: &Place, expected: &Expected<'_>) -
             .iter()
             .any(|earlier| earlier.letters == guess.letters || earlier.setting == guess.setting);
         if taken {
-            rest.push(guess)
+            rest.push(guess);
         } else {
-            first.push(guess)
+            first.push(guess);
         }
     }
     // In the order of the letters, the chosen one before what else it may be.

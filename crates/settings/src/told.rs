@@ -74,10 +74,13 @@ impl core::fmt::Display for Awaiting {
     }
 }
 
+/// A title with the parts that it is about.
+type Titled<'a> = (&'a str, Vec<&'a str>);
+
 /// The settings that stand in the build sheet although a word is known for them.
 #[must_use]
 pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
-    let mut reasons: Vec<(String, Vec<(&str, Vec<&str>)>)> = Vec::new();
+    let mut reasons: Vec<(String, Vec<Titled<'_>>)> = Vec::new();
     for setting in settings
         .settings
         .iter()
@@ -104,7 +107,7 @@ pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
             None => titles.push((setting.title, vec![&setting.of])),
         }
     }
-    let put = |(title, whose): (&str, Vec<&str>)| format!("{title} ({})", whose.join(", "));
+    let put = |(title, whose): Titled<'_>| format!("{title} ({})", whose.join(", "));
     reasons
         .into_iter()
         .map(|(why, titles)| Awaiting {
@@ -114,13 +117,16 @@ pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
         .collect()
 }
 
+/// A letter with its number, which picks a part.
+type Pick = (char, i64);
+
 /// What reports of the new controller showed.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shown {
     /// The paths of the reports.
     pub reports: Vec<String>,
     /// Each word with a letter; where letters pick a part, once with each letter and number that stood beside it.
-    letters: BTreeSet<(String, char, Option<(char, i64)>)>,
+    letters: BTreeSet<(String, char, Option<Pick>)>,
     /// The most decimals of each word.
     decimals: BTreeMap<String, u8>,
 }

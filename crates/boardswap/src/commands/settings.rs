@@ -173,19 +173,16 @@ fn unknown(settings: &Settings, out: &mut Out) {
             } else {
                 format!(" in {}", guess.unit)
             };
-            let also = if before.is_some_and(|before| before.letters == guess.letters) {
-                "or "
+            let begin = if before.is_some_and(|before| before.letters == guess.letters) {
+                "  or".to_owned()
             } else {
-                ""
+                format!("{letters} may be")
             };
             let because = match &guess.because[..] {
                 [] => String::new(),
                 because => format!(": {}", because.join(", ")),
             };
-            out.line(format!(
-                "    {letters} may be {also}{}{unit}{because}",
-                guess.setting.id()
-            ));
+            out.line(format!("    {begin} {}{unit}{because}", guess.setting.id()));
             before = Some(guess);
         }
         if unknown.row.is_empty() {

@@ -55,7 +55,7 @@ pub fn files(mut folder: samples::Folder) -> Vec<(&'static str, String)> {
     out
 }
 
-/// What the old controller knew: the setting, whose, the number. A pair of equal numbers has more decimals than it needs.
+/// What the old controller knew: the setting, whose, the number.
 const KNOWN: &[(Topic, &str, f64)] = &[
     (Topic::StepsPerLength, "X", 80.0),
     (Topic::StepsPerLength, "Y", 80.32),
@@ -241,11 +241,11 @@ fn heat_up(dialect: &Dialect) -> String {
 
 /// What full power of a heater counts as in the reports of a controller.
 pub fn full(dialect: &Dialect) -> f64 {
-    let drives = dialect.rows().iter().filter_map(|row| match row.meaning {
+    let mut drives = dialect.rows().iter().filter_map(|row| match row.meaning {
         model::Meaning::Report { full, .. } => full,
         _ => None,
     });
-    drives.last().expect("the words tell it")
+    drives.next_back().expect("the words tell it")
 }
 
 /// The settings of a plan that the new controller has a word for, with the numbers that they shall have.

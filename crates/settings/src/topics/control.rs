@@ -65,33 +65,34 @@ fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
 struct Part<'a> {
     heating: Heating<'a>,
     model: Model,
-    /// What full power counts as in the terms of this dialect.
-    full: f64,
+    /// What full power counts as in the terms of the new controller, where that is known.
+    full: Option<f64>,
 }
 
 impl<'a> Part<'a> {
-    /// `None` where the machine's file does not tell its body, or nobody what full power counts as in the terms.
+    /// `None` where the machine's file does not tell its body.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
         let heating = Heating::of(pair)?;
         let thermometer = heating.thermometer(&job.setup);
         Some(Self {
             model: control::model(&heating, thermometer.as_ref())?,
             heating,
-            full: full(list, zone)?,
+            full: full(list, zone),
         })
     }
 
-    /// The three terms of a setting.
-    fn terms(&self, pid: Pid) -> [f64; 3] {
-        let gain = pid.gain.base() * self.full;
+    /// The three terms of a setting; `None` where nobody knows what full power counts as in them.
+    fn terms(&self, pid: Pid) -> Option<[f64; 3]> {
+        let gain = pid.gain.base() * self.full?;
         let integral = pid.integral.map_or(0.0, |time| gain / time.base());
-        [gain, integral, gain * pid.derivative.base()].map(rounded)
+        Some([gain, integral, gain * pid.derivative.base()].map(rounded))
     }
 
     /// The setting of three terms.
     fn setting(&self, [gain, integral, derivative]: [f64; 3]) -> Option<Pid> {
+        let full = self.full?;
         (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
-            gain: TemperatureCoefficient::from_base(gain / self.full),
+            gain: TemperatureCoefficient::from_base(gain / full),
             integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
             derivative: Time::from_base(derivative / gain),
         })
@@ -148,16 +149,17 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
         .and_then(|old| part.setting(old))
         .map(|pid| part.model.gain_margin(pid).base());
     let kept = part.kept();
+    let numbers = terms.map_or_else(String::new, |terms| {
+        let [gain, integral, derivative] = terms.map(SettingValue::Number);
+        format!(" (P {gain}, I {integral}, D {derivative})")
+    });
     let model = format!(
-        "The model would begin with {} of full power for each kelvin{} (P {}, I {}, D {})",
+        "The model would begin with {} of full power for each kelvin{}{numbers}",
         percent(proposed.gain.base()),
         proposed.integral.map_or_else(String::new, |time| format!(
             " and {:.0} s of integral time",
             time.base()
         )),
-        SettingValue::Number(terms[0]),
-        SettingValue::Number(terms[1]),
-        SettingValue::Number(terms[2]),
     );
     match margin {
         Some(margin) if margin >= kept => Start {
@@ -169,7 +171,7 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             ),
         },
         Some(margin) => Start {
-            terms: Some(terms),
+            terms,
             modelled: true,
             margin: Some(margin),
             words: if margin < 1.0 {
@@ -184,8 +186,8 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             },
         },
         None => Start {
-            terms: Some(terms),
-            modelled: true,
+            terms,
+            modelled: terms.is_some(),
             margin: None,
             words: format!(" {model}."),
         },

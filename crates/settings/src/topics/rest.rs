@@ -15,7 +15,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
         };
         let new = old.value.clone();
         if value.topic == Topic::WarmUpFan {
-            list.push(fan(job, &value.of, old, list));
+            list.push(fan(job, &value.of, &old, list));
             continue;
         }
         let known = job
@@ -47,7 +47,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
 }
 
 /// The speed of the part fan counts otherwise where full speed is another number.
-fn fan(job: &Job<'_>, of: &str, old: Old, list: &List<'_>) -> Draft {
+fn fan(job: &Job<'_>, of: &str, old: &Old, list: &List<'_>) -> Draft {
     let full = |slot: Option<model::Slot<'_>>| slot.and_then(|slot| slot.word.full);
     let before = full(job.old_dialect.slot(Topic::WarmUpFan, of));
     let after = full(list.slot(Topic::WarmUpFan, of));
