@@ -272,9 +272,9 @@ fn settings(page: &mut Page, shown: &Shown<'_>) {
         ]
     });
     page.table(&["setting", "fate", "old", "new", "why"], rows);
-    let unread = &shown.material.settings.unread;
+    let unread = shown.material.settings.not_used();
     if !unread.is_empty() {
-        page.paragraph("Not read of what the old controller reported:");
+        page.paragraph("Not used of what was captured:");
         page.items(unread.iter().map(|line| {
             text(&format!(
                 "{}:{}: {} ({})",

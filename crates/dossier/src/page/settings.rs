@@ -127,13 +127,13 @@ fn why(shown: &Shown<'_>, setting: &Setting) -> Markup {
 }
 
 fn unread(shown: &Shown<'_>) -> Markup {
-    let unread = &shown.material.settings.unread;
+    let unread = shown.material.settings.not_used();
     html! {
         @if !unread.is_empty() {
-            h3 { "Not read of what the old controller reported" }
-            p class="small quiet" { "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above." }
+            h3 { "Not used of what was captured" }
+            p class="small quiet" { "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above; a row in the words of its controller explains it." }
             ul class="small" {
-                @for line in unread {
+                @for line in &unread {
                     li { code { (line.path) ":" (line.line) } " " code { (line.text.trim()) } " – " (line.reason) }
                 }
             }
@@ -149,7 +149,13 @@ fn sheet(shown: &Shown<'_>) -> Markup {
     let (build, hand) = (part(false), part(true));
     html! {
         h3 id="build-sheet" { "Build sheet" }
-        p { "What no running controller can be told. The same as a file: " code { "build-sheet.csv" } ", " code { "build-sheet.txt" } "." }
+        @if !sheet.awaiting.is_empty() {
+            p class="small quiet" { "A running controller could be told these, and is not:" }
+            ul class="small" {
+                @for awaiting in &sheet.awaiting { li { (awaiting) } }
+            }
+        }
+        p { "What no running controller is told. The same as a file: " code { "build-sheet.csv" } ", " code { "build-sheet.txt" } "." }
         @if !hand.is_empty() {
             h4 { "To be set by hand" }
             (sheet_table(&hand))
