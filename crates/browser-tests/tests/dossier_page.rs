@@ -32,7 +32,7 @@ fn text() -> String {
     let dialect = settings::Dialect::common();
     let settings = settings::settings(&plans[shown].setup(), dialect);
     let draws = plan::Draws::of(&plans[shown]);
-    let documents = dossier::documents(&dossier::Material {
+    let files = dossier::files(&dossier::Material {
         swap: &swap,
         plans: &plans,
         comparison: &comparison,
@@ -44,9 +44,9 @@ fn text() -> String {
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
     });
-    documents
+    files
         .into_iter()
-        .find(|document| document.name == "dossier.html")
+        .find(|file| file.name == "dossier.html")
         .unwrap()
         .text
 }

@@ -85,7 +85,7 @@ pub enum Tone {
     Plain,
     /// Beside the matter: where it is from, how to read it.
     Remark,
-    /// Said on paper alone.
+    /// Said where nothing opens on demand, as on paper.
     Paper,
 }
 
@@ -402,6 +402,27 @@ impl Block {
     }
 }
 
+impl Fold {
+    /// A fold to which nothing leads, without a verdict.
+    #[must_use]
+    pub fn new(opens: Opens, title: impl Into<Text>, blocks: Vec<Block>) -> Self {
+        Self {
+            id: String::new(),
+            verdict: None,
+            title: title.into(),
+            aside: Text::default(),
+            opens,
+            blocks,
+        }
+    }
+}
+
+impl From<Fold> for Block {
+    fn from(fold: Fold) -> Self {
+        Self::Fold(fold)
+    }
+}
+
 impl From<Section> for Block {
     fn from(section: Section) -> Self {
         Self::Section(section)
@@ -537,12 +558,15 @@ impl Cell {
             ..self
         }
     }
-    /// What it says as one text.
+    /// What it says as one text: sentences one after the other, other texts as a list.
     #[must_use]
     pub fn one(&self) -> Text {
         let mut texts = self.texts.iter().cloned();
         let first = texts.next().unwrap_or_default();
-        texts.fold(first, |all, text| all.and("; ").join(text))
+        texts.fold(first, |all, text| {
+            let between = if all.words().ends_with('.') { " " } else { "; " };
+            all.and(between).join(text)
+        })
     }
 }
 

@@ -34,8 +34,7 @@ impl Csv {
 
     fn cell(&mut self, text: &str) {
         let text = defused(text);
-        // Also where another program would part cells, so that it finds the quotes.
-        if text.contains(['"', ',', ';', '\t', '\n', '\r']) {
+        if text.contains(['"', ',', '\n', '\r']) {
             self.0.push('"');
             self.0.push_str(&text.replace('"', "\"\""));
             self.0.push('"');
@@ -135,13 +134,10 @@ mod tests {
             line(&["-5", "-1.5e-3", "-inf", "-1-1"]),
             "-5,-1.5e-3,'-inf,'-1-1\r\n"
         );
-        assert_eq!(
-            line(&["a; =1+1", "5;-3", "＝x"]),
-            "\"a; '=1+1\",\"5;-3\",'＝x\r\n"
-        );
+        assert_eq!(line(&["a; =1+1", "5;-3", "＝x"]), "a; '=1+1,5;-3,'＝x\r\n");
         assert_eq!(
             line(&["\t=1", "x\n@y", "a\"=1"]),
-            "\"\t'=1\",\"x\n'@y\",\"a\"\"'=1\"\r\n"
+            "\t'=1,\"x\n'@y\",\"a\"\"'=1\"\r\n"
         );
     }
 

@@ -6,7 +6,7 @@
 mod text;
 
 use crate::{
-    Action, Block, Card, Caution, Cell, Document, Figures, Fold, Opens, Picture, Section, Table, Text, Tone,
+    Action, Block, Card, Caution, Cell, Document, Figures, Fold, Opens, Picture, Section, Table, Text,
     Working,
 };
 use text::{fenced, line};
@@ -95,8 +95,7 @@ impl Page {
     fn block(&mut self, block: &Block, level: u8) {
         match block {
             Block::Section(section) => self.section(section, level),
-            Block::Paragraph(Tone::Plain | Tone::Remark, text) => self.paragraph(text),
-            Block::Paragraph(Tone::Paper, _) => {}
+            Block::Paragraph(_, text) => self.paragraph(text),
             Block::Verdict(_, word, text) => self.paragraph(&said(word, text)),
             Block::List(list) if list.ordered => self.numbered(&list.items),
             Block::List(list) => self.list(&list.items),
@@ -133,7 +132,8 @@ impl Page {
 
     fn table(&mut self, table: &Table) {
         if !table.caption.is_empty() {
-            self.paragraph(&table.caption.clone().and(":"));
+            let ends = table.caption.words().ends_with(['.', ':']);
+            self.paragraph(&table.caption.clone().and(if ends { "" } else { ":" }));
         }
         let columns = table.columns.len();
         let mut lines = vec![row(table.columns.iter().map(|column| column.heading.clone()))];

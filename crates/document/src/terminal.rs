@@ -47,6 +47,7 @@ impl Terminal {
         page.text("", &document.title, HEADING);
         page.text("", &document.lead, PLAIN);
         page.text("", &document.badge, HEADING);
+        page.close = false;
         page.all(&document.front);
         for section in &document.sections {
             page.section(section);

@@ -68,7 +68,7 @@ fn values_keep_their_unit() {
     };
     assert_eq!(
         narrow.blocks(&[Block::say(value)]),
-        "it is at most about\n5.0 K (4.0 .. 6.0 K)\n"
+        "it is at most about\n5 K (4 .. 6 K)\n"
     );
 }
 

@@ -143,13 +143,18 @@ fn stands_off(before: &str, inside: &str, blanks: &str, next: Option<(Look, &str
 fn push(out: &mut String, words: &str, place: Place) {
     for (at, c) in words.char_indices() {
         let rest = &words[at..];
-        if escapes(c)
-            || (place == Place::Line && out.is_empty() && begins_block(c))
-            || ends_number(out, c, rest, place)
-        {
-            out.push('\\');
+        match c {
+            // Also understood where a backslash before these is none.
+            '<' => out.push_str("&lt;"),
+            '&' => out.push_str("&amp;"),
+            _ => {
+                let starts = place == Place::Line && out.is_empty() && begins_block(c);
+                if escapes(c) || starts || ends_number(out, c, rest, place) {
+                    out.push('\\');
+                }
+                out.push(c);
+            }
         }
-        out.push(c);
     }
 }
 
@@ -157,7 +162,7 @@ fn push(out: &mut String, words: &str, place: Place) {
 fn escapes(c: char) -> bool {
     matches!(
         c,
-        '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '&' | '|' | '#' | '~' | '$' | '@'
+        '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '$' | '@'
     )
 }
 

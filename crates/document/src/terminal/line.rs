@@ -79,6 +79,12 @@ pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
     out
 }
 
+/// How many columns the longest part needs that cannot be broken.
+pub(super) fn longest_word(pieces: &[Piece]) -> usize {
+    let lines = wrapped(pieces.to_vec(), 0);
+    lines.iter().map(Line::width).max().unwrap_or(0)
+}
+
 impl Line {
     /// A line in no style.
     pub fn plain(words: String) -> Self {

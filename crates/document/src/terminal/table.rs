@@ -8,8 +8,9 @@ use crate::{Cell, Column, Figures, Kind, Row, Table, Text};
 
 /// Blanks between columns.
 const GAP: usize = 2;
-/// A column is wrapped to no less than this.
-const LEAST: usize = 24;
+/// The last column of words is wrapped to no less than this while others can give way, and the others to no less than that.
+const LAST: usize = 24;
+const LEAST: usize = 12;
 
 /// The lines of a table.
 pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
@@ -143,15 +144,26 @@ impl<'t> Grid<'t> {
             .collect();
         let gaps = GAP * self.columns.len().saturating_sub(1);
         let over = |widths: &[usize]| (widths.iter().sum::<usize>() + gaps).saturating_sub(width);
-        let gives = |at: usize, widths: &[usize]| self.columns[at].kind == Kind::Text && widths[at] > LEAST;
-        if let Some(last) = (0..widths.len()).rev().find(|at| gives(*at, &widths)) {
-            widths[last] = widths[last].saturating_sub(over(&widths)).max(LEAST);
+        let longest = |cell: &Vec<line::Piece>| line::longest_word(cell);
+        let words: Vec<usize> = (0..self.columns.len())
+            .map(|at| rows().map(|row| longest(&row[at])).max().unwrap_or(0))
+            .collect();
+        let gives = |at: usize, least: usize, widths: &[usize]| {
+            self.columns[at].kind == Kind::Text && widths[at] > least.max(words[at])
+        };
+        let last = (0..widths.len()).rev().find(|at| gives(*at, LAST, &widths));
+        if let Some(last) = last {
+            widths[last] = widths[last]
+                .saturating_sub(over(&widths))
+                .max(LAST)
+                .max(words[last]);
         }
         while over(&widths) > 0 {
-            let widest = (0..widths.len())
-                .filter(|at| gives(*at, &widths))
-                .max_by_key(|at| widths[*at]);
-            let Some(widest) = widest else { break };
+            let others = (0..widths.len()).filter(|at| Some(*at) != last && gives(*at, LEAST, &widths));
+            let widest = others.max_by_key(|at| widths[*at]);
+            let Some(widest) = widest.or(last).filter(|at| gives(*at, LEAST, &widths)) else {
+                break;
+            };
             widths[widest] -= 1;
         }
         widths

@@ -1,0 +1,232 @@
+//! The settings: what becomes of each, with the reason; the program for the controller and the build sheet.
+
+use document::{Block, Cell, Column, Document, Fold, Mark, Opens, Phone, Row, Section, Table, Text};
+use settings::{BuildSheet, By, Dialect, Fate, Setting, Settings, SheetRow, ThermometerTable, gcode};
+
+use crate::about::About;
+use crate::words::{plural, sentence};
+
+/// What changed comes before what stays.
+const ORDER: [(Fate, &str, &str); 5] = [
+    (
+        Fate::Recomputed,
+        "Recomputed",
+        "The swap changes these; the old value would be wrong.",
+    ),
+    (
+        Fate::MeasureAgain,
+        "To be measured again",
+        "A new value, where there is one, is a start for the measurement and no result.",
+    ),
+    (
+        Fate::New,
+        "New",
+        "The old controller did not have these, or nobody knows what they were.",
+    ),
+    (Fate::Dropped, "Dropped", "Nothing of these is taken over."),
+    (
+        Fate::Carried,
+        "Carried over",
+        "Nothing in this swap changes these.",
+    ),
+];
+
+/// How many there are, then each by what becomes of it, then what was not understood.
+pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
+    let counts: Vec<String> = ORDER
+        .iter()
+        .map(|(fate, _, _)| (all.count(*fate), fate))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, fate)| format!("{count} {}", fate.word()))
+        .collect();
+    let total = plural(all.settings.len(), "setting", "settings");
+    let mut blocks = vec![Block::say(format!("{total}: {}.", counts.join(", ")))];
+    for (fate, title, meaning) in ORDER {
+        let rows = all.settings.iter().filter(|setting| setting.fate == fate);
+        let rows: Vec<Row> = rows.map(|setting| row(about, setting)).collect();
+        if !rows.is_empty() {
+            let columns = ["Setting", "Of", "Old", "New", "By", "Why"].map(Column::text);
+            let table = Table::new(columns, rows).into();
+            blocks.push(Section::new(title, vec![Block::remark(meaning), table]).into());
+        }
+    }
+    blocks.extend(unread(all));
+    blocks
+}
+
+fn row(about: &About<'_>, setting: &Setting) -> Row {
+    let missing = if setting.fate == Fate::Dropped {
+        "–"
+    } else {
+        "to be measured"
+    };
+    let new = match setting.new_text() {
+        Some(new) => Text::default().strong(new),
+        None => Text::of(missing),
+    };
+    let by = match &setting.by {
+        By::Word { word, letter } => Text::default().code(format!("{word} {letter}")),
+        By::Build => Text::of("build"),
+        By::Hand => Text::of("hand"),
+    };
+    let mut why = Text::default();
+    if setting.caution {
+        why = why.verdict(Mark::Caution, "read this:").and(" ");
+    }
+    let cells = [
+        Text::of(setting.title),
+        Text::of(&setting.of),
+        Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
+        new,
+        by,
+        why.and_marked(&sentence(&setting.reason)),
+    ];
+    Row {
+        mark: setting.caution.then_some(Mark::Caution),
+        behind: behind(about, setting),
+        ..Row::of(cells)
+    }
+}
+
+/// How a setting came about.
+fn behind(about: &About<'_>, setting: &Setting) -> Vec<Block> {
+    let mut from = Text::default();
+    if let Some(old) = &setting.old {
+        from = from.and("Old value from ").code(&old.from).and(". ");
+    }
+    from = from.and(about.cite(setting.source).sentence("Rule"));
+    if let Some(port) = &setting.port {
+        from = from.and(format!(" Port {port}."));
+    }
+    if let Some(pin) = &setting.pin {
+        from = from.and(format!(" Processor pin {pin}."));
+    }
+    let mut blocks: Vec<Block> = about.workings(&setting.working);
+    blocks.push(Block::remark(from.and(" Name: ").code(&setting.id)));
+    blocks
+}
+
+fn unread(all: &Settings) -> Option<Block> {
+    let lines = all.unread.iter().map(|line| {
+        let place = format!("{}:{}", line.path, line.line);
+        let text = Text::default().code(place).and(" ").code(line.text.trim());
+        text.and(" – ").and_marked(&line.reason)
+    });
+    let remark = "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above.";
+    let blocks = vec![Block::remark(remark), Block::list(lines)];
+    let title = "Not read of what the old controller reported";
+    (!all.unread.is_empty()).then(|| Section::new(title, blocks).into())
+}
+
+/// The lines for a running controller.
+pub(crate) fn program(all: &Settings, dialect: &Dialect) -> Block {
+    let said = Text::of("The same lines are in ").code("settings.gcode").and(
+        ". Send them only after the steps that prove board and sensors; nothing is stored until you tell the controller so.",
+    );
+    let lines = Fold::new(
+        Opens::Demand,
+        "The lines",
+        vec![Block::Listing(gcode(all, dialect))],
+    )
+    .into();
+    let title = "For a running controller";
+    Section::new(title, vec![Block::say(said), lines])
+        .at("program")
+        .into()
+}
+
+/// What no running controller can be told, as a section of the page.
+pub(crate) fn sheet(about: &About<'_>, sheet: &BuildSheet) -> Block {
+    let files = Text::of("What no running controller can be told. The same as a file: ");
+    let files = files
+        .code("build-sheet.csv")
+        .and(", ")
+        .code("build-sheet.txt")
+        .and(".");
+    let mut blocks = vec![Block::say(files)];
+    blocks.extend(by_hand_and_built(sheet).map(Block::Section));
+    for table in &sheet.tables {
+        let (title, inside) = thermometer(about, table);
+        blocks.push(Fold::new(Opens::Demand, title, inside).into());
+    }
+    Section::new("Build sheet", blocks).at("build-sheet").into()
+}
+
+/// The build sheet as a document of its own.
+pub(crate) fn sheet_alone(about: &About<'_>, sheet: &BuildSheet) -> Document {
+    let tables = sheet.tables.iter().map(|table| {
+        let (title, inside) = thermometer(about, table);
+        Section::new(title, inside)
+    });
+    let badge = if sheet.invented {
+        "Invented example: no such machine exists."
+    } else {
+        ""
+    };
+    Document {
+        title: Text::of(format!(
+            "Build sheet for the board {} ({})",
+            sheet.board, sheet.swap
+        )),
+        badge: Text::of(badge),
+        sections: by_hand_and_built(sheet).chain(tables).collect(),
+        ..Document::default()
+    }
+}
+
+fn by_hand_and_built(sheet: &BuildSheet) -> impl Iterator<Item = Section> {
+    let parts = [
+        (true, "To be set by hand"),
+        (false, "To be compiled or configured in"),
+    ];
+    parts.into_iter().filter_map(|(by_hand, title)| {
+        let rows = sheet.rows.iter().filter(|row| row.by_hand == by_hand);
+        let rows: Vec<Row> = rows.map(sheet_row).collect();
+        let columns = ["Name", "Value", "Port", "Pin", "Kind"].map(Column::text);
+        (!rows.is_empty()).then(|| Section::new(title, vec![Table::new(columns, rows).into()]))
+    })
+}
+
+fn sheet_row(row: &SheetRow) -> Row {
+    let value = match (&row.value, row.unit.as_str()) {
+        (None, _) => "to be measured".to_owned(),
+        (Some(value), "") => value.clone(),
+        (Some(value), unit) => format!("{value} {unit}"),
+    };
+    Row::of([
+        Text::of(&row.name),
+        Text::default().strong(value),
+        Text::of(row.port.clone().unwrap_or_default()),
+        Text::of(row.pin.clone().unwrap_or_default()),
+        Text::of(row.fate.word()),
+    ])
+}
+
+/// The table of a thermometer: its heading, and what stands below it.
+fn thermometer(about: &About<'_>, table: &ThermometerTable) -> (Text, Vec<Block>) {
+    let title = format!(
+        "Table of the thermometer {} ({}) at {}",
+        table.tag, table.of, table.port
+    );
+    let curve = about.cite(&table.source).sentence("Curve");
+    let (sensor, pull_up, bits) = (&table.sensor, table.pull_up, table.bits);
+    let errors = table.error_words().unwrap_or_default();
+    let said = format!("{sensor}, pull-up {pull_up}, {bits} bits. {curve} {errors}");
+    let rows = table.rows.iter().map(|row| {
+        let code = row
+            .code
+            .map_or_else(|| "–".to_owned(), |code| format!("{code:.1}"));
+        Row::of([
+            Cell::from(row.temperature.to_string()),
+            row.resistance.to_string().into(),
+            code.into(),
+        ])
+    });
+    let columns = ["Temperature", "Resistance", "Code"].map(Column::number);
+    let rows: Vec<Row> = rows.collect();
+    let table = Table::new(columns, rows).phone(Phone::Fits);
+    (
+        Text::of(title),
+        vec![Block::say(Text::marked(said.trim())), table.into()],
+    )
+}
