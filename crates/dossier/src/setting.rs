@@ -1,6 +1,6 @@
 //! The settings: what becomes of each, with the reason; the program for the controller and the build sheet.
 
-use document::{Block, Cell, Column, Document, Fold, Mark, Opens, Phone, Row, Section, Table, Text};
+use document::{Block, Column, Document, Fold, Mark, Opens, Phone, Row, Section, Table, Text};
 use settings::{BuildSheet, By, Dialect, Fate, Setting, Settings, SheetRow, ThermometerTable, gcode};
 
 use crate::about::About;
@@ -45,7 +45,10 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
         let rows = all.settings.iter().filter(|setting| setting.fate == fate);
         let rows: Vec<Row> = rows.map(|setting| row(about, setting)).collect();
         if !rows.is_empty() {
-            let columns = ["Setting", "Of", "Old", "New", "By", "Why"].map(Column::text);
+            let columns = ["Setting", "Of", "Old", "New", "By", "Why"].map(|heading| match heading {
+                "By" => Column::short(heading),
+                words => Column::text(words),
+            });
             let table = Table::new(columns, rows).into();
             blocks.push(Section::new(title, vec![Block::remark(meaning), table]).into());
         }
@@ -204,10 +207,13 @@ fn sheet_row(row: &SheetRow) -> Row {
 
 /// The table of a thermometer: its heading, and what stands below it.
 fn thermometer(about: &About<'_>, table: &ThermometerTable) -> (Text, Vec<Block>) {
-    let title = format!(
-        "Table of the thermometer {} ({}) at {}",
-        table.tag, table.of, table.port
-    );
+    let pin = table
+        .pin
+        .as_ref()
+        .map(|pin| format!(", pin {pin}"))
+        .unwrap_or_default();
+    let (tag, of, port) = (&table.tag, &table.of, &table.port);
+    let title = format!("Table of the thermometer {tag} ({of}) at {port}{pin}");
     let curve = about.cite(&table.source).sentence("Curve");
     let (sensor, pull_up, bits) = (&table.sensor, table.pull_up, table.bits);
     let errors = table.error_words().unwrap_or_default();
@@ -216,14 +222,13 @@ fn thermometer(about: &About<'_>, table: &ThermometerTable) -> (Text, Vec<Block>
         let code = row
             .code
             .map_or_else(|| "–".to_owned(), |code| format!("{code:.1}"));
-        Row::of([
-            Cell::from(row.temperature.to_string()),
-            row.resistance.to_string().into(),
-            code.into(),
-        ])
+        let celsius = row.temperature.number_of("°C").unwrap_or(f64::NAN);
+        let ohm = row.resistance.number_of("Ω").unwrap_or(f64::NAN);
+        let digits = usize::from(ohm < 1000.0);
+        Row::of([format!("{celsius:.0}"), format!("{ohm:.digits$}"), code])
     });
-    let columns = ["Temperature", "Resistance", "Code"].map(Column::number);
     let rows: Vec<Row> = rows.collect();
+    let columns = ["Temperature, °C", "Resistance, Ω", "Code"].map(Column::number);
     let table = Table::new(columns, rows).phone(Phone::Fits);
     (
         Text::of(title),

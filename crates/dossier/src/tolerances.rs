@@ -147,7 +147,7 @@ pub(crate) fn chances(
     let columns = [
         Column::text("Broken at the worst corner"),
         Column::number("Holds on"),
-        Column::number("Room there"),
+        Column::number("Room at worst"),
         Column::number("5 %"),
         Column::number("Half"),
         Column::text("Costliest tolerance"),
@@ -159,10 +159,8 @@ pub(crate) fn chances(
             Names::Headlines => Text::default().link(about.anchor(finding), capital(&finding.headline)),
         };
         let costliest = about.draws.map(|draws| costliest(draws, at)).unwrap_or_default();
-        let mut cells = vec![
-            Cell::from(name),
-            Cell::from(held(kept.chance)).below(chance(kept.chance)),
-        ];
+        let (share, interval) = held(kept.chance);
+        let mut cells = vec![Cell::from(name), Cell::from(share).below(interval)];
         cells.extend(rooms(finding, kept).into_iter().map(Cell::from));
         cells.resize(columns.len() - 1, Cell::default());
         cells.push(costliest.into());

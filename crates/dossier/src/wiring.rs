@@ -52,8 +52,8 @@ pub(crate) fn leads(about: &About<'_>, rows: &[Row]) -> Table {
     let columns = [
         Column::short("Tag"),
         Column::text("Device"),
-        Column::text("From"),
-        Column::text("To"),
+        Column::short("From"),
+        Column::short("To"),
         Column::text("Do"),
         Column::short("Current"),
         Column::short("Wire"),

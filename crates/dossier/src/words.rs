@@ -63,27 +63,25 @@ pub(crate) fn spare(margin: f64) -> String {
 
 /// How often something held: "97.3 % of machines (97.1 .. 97.4 %)", with the 95 % interval of the probability.
 pub(crate) fn chance(chance: Chance) -> String {
-    let interval = chance.interval();
-    match chance.held {
-        held if held == chance.draws => {
-            format!("every draw (more than {} % of machines)", digits(interval.low()))
-        }
-        0 => format!("no draw (less than {} % of machines)", digits(interval.high())),
-        _ => format!(
-            "{} % of machines ({} .. {} %)",
-            digits(interval.nominal()),
-            digits(interval.low()),
-            digits(interval.high())
-        ),
+    let (share, interval) = held(chance);
+    match share.as_str() {
+        "all" => format!("every draw ({interval} of machines)"),
+        "none" => format!("no draw ({interval} of machines)"),
+        _ => format!("{share} of machines ({interval})"),
     }
 }
 
-/// The share alone: "97.3 %", "all".
-pub(crate) fn held(chance: Chance) -> String {
+/// The share and its interval: "97.3 %" and "97.1 .. 97.4 %", "all" and "more than 99.8 %".
+pub(crate) fn held(chance: Chance) -> (String, String) {
+    let interval = chance.interval();
+    let (low, high) = (digits(interval.low()), digits(interval.high()));
     match chance.held {
-        held if held == chance.draws => "all".to_owned(),
-        0 => "none".to_owned(),
-        _ => format!("{} %", digits(chance.share())),
+        held if held == chance.draws => ("all".to_owned(), format!("more than {low} %")),
+        0 => ("none".to_owned(), format!("less than {high} %")),
+        _ => (
+            format!("{} %", digits(chance.share())),
+            format!("{low} .. {high} %"),
+        ),
     }
 }
 

@@ -21,6 +21,18 @@ fn the_markdown_of_the_second_example() {
 }
 
 #[test]
+fn the_steps_read_well() {
+    let documents = dossier_of(&example("second"), 0, &[]);
+    insta::assert_snapshot!(text_of(&documents, "steps.md"));
+}
+
+#[test]
+fn the_build_sheet_of_the_demonstration() {
+    let documents = dossier_of(&example("demo"), 0, &[]);
+    insta::assert_snapshot!(text_of(&documents, "build-sheet.txt"));
+}
+
+#[test]
 fn the_page_is_well_formed_for_every_board() {
     for name in ["demo", "second"] {
         let folder = example(name);
