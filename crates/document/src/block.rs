@@ -242,8 +242,6 @@ pub struct Input {
 /// What can hurt.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Caution {
-    /// Where links lead; empty where none does.
-    pub id: String,
     /// A heading; may be empty.
     pub title: Text,
     /// Each a hazard with what to do about it.
@@ -515,10 +513,6 @@ impl Table {
             group.rows.iter_mut().for_each(|row| sift(&mut row.cells, &keep));
         }
         self
-    }
-    /// All its rows, without the last one that sums up.
-    pub fn rows(&self) -> impl Iterator<Item = &Row> {
-        self.groups.iter().flat_map(|group| &group.rows)
     }
 }
 

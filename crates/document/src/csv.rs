@@ -2,8 +2,6 @@
 
 use std::borrow::Cow;
 
-use crate::Table;
-
 /// A table being written, line by line.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Csv(String);
@@ -42,27 +40,6 @@ impl Csv {
             self.0.push_str(&text);
         }
     }
-}
-
-/// A table of a document; groups give their title in a first column of its own.
-#[must_use]
-pub fn table(table: &Table) -> String {
-    let grouped = table.groups.iter().any(|group| !group.title.is_empty());
-    let mut csv = Csv::default();
-    let first = |text: String| grouped.then_some(text).into_iter();
-    let headings = table.columns.iter().map(|column| column.heading.words());
-    csv.line(first(String::new()).chain(headings));
-    for group in &table.groups {
-        for row in &group.rows {
-            let cells = row.cells.iter().map(|cell| cell.one().words());
-            csv.line(first(group.title.words()).chain(cells));
-        }
-    }
-    if !table.foot.is_empty() {
-        let cells = table.foot.iter().map(|cell| cell.one().words());
-        csv.line(first(String::new()).chain(cells));
-    }
-    csv.finish()
 }
 
 /// Text with an apostrophe wherever a spreadsheet would begin to reckon: at its start, and behind what parts cells elsewhere, since the
@@ -109,7 +86,6 @@ fn is_number(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Column, Row};
     use proptest::prelude::*;
 
     fn line(cells: &[&str]) -> String {
@@ -139,15 +115,6 @@ mod tests {
             line(&["\t=1", "x\n@y", "a\"=1"]),
             "\t'=1,\"x\n'@y\",\"a\"\"'=1\"\r\n"
         );
-    }
-
-    #[test]
-    fn a_table_of_a_document_has_its_headings_and_all_rows() {
-        let table = Table::new(
-            [Column::text("Part"), Column::number("Count")],
-            [Row::of(["fuse, 4 A", "2"])],
-        );
-        assert_eq!(super::table(&table), "Part,Count\r\n\"fuse, 4 A\",2\r\n");
     }
 
     /// A reader of RFC 4180, written against its grammar.

@@ -224,7 +224,6 @@ pub fn document() -> Document {
         front: vec![
             Block::Figures(glance),
             Block::Caution(Caution {
-                id: "cautions".to_owned(),
                 title: Text::of("Before you begin"),
                 lines: vec![Text::of("Unplug it."), Text::of("Wait.")],
             }),

@@ -167,7 +167,6 @@ fn with(text: &Text) -> Document {
         lead: own(),
         badge: Text::default(),
         front: vec![Block::Caution(Caution {
-            id: String::new(),
             title: own(),
             lines: vec![own(), own()],
         })],

@@ -1,8 +1,8 @@
 //! Findings: one opened, what has to be settled first, every check by group, and the list of a command.
 
-use document::{Block, Card, Column, Fold, Opens, Origin, Row, Section, Table, Text};
+use document::{Block, Card, Column, Fold, Mark, Opens, Origin, Row, Section, Table, Text};
 use physics::Chance;
-use plan::{Finding, Group, Limit, Side, Verdict};
+use plan::{Finding, Group, Limit, Plan, Side, Verdict};
 
 use crate::about::{About, mark, title_of};
 use crate::tolerances;
@@ -119,9 +119,7 @@ fn inside(about: &About<'_>, finding: &Finding, chance: Option<Chance>) -> Vec<B
 pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
     let intro = Text::of("Behind every number stand its formula, inputs, worst corner and source. ");
     let mut blocks = vec![Block::say(
-        intro
-            .join(counts(&about.plan.findings.iter().collect::<Vec<_>>()))
-            .and("."),
+        intro.join(all_counts(about.plan, &Verdict::WORST_FIRST)).and("."),
     )];
     blocks.extend(picture);
     for group in Group::ALL {
@@ -183,18 +181,32 @@ fn entry(about: &About<'_>, finding: &Finding) -> Block {
 
 /// "2 cautions, 1 note, 12 passes"; what is not there is not counted.
 fn counts(findings: &[&Finding]) -> Text {
-    let mut text = Text::default();
-    for verdict in Verdict::WORST_FIRST {
-        let count = findings
+    let count = |verdict| {
+        findings
             .iter()
             .filter(|finding| finding.verdict == verdict)
-            .count();
-        if count > 0 {
-            let before = if text.is_empty() { "" } else { ", " };
-            text = text.and(before).verdict(mark(verdict), counted(count, verdict));
-        }
-    }
-    text
+            .count()
+    };
+    let there = Verdict::WORST_FIRST
+        .into_iter()
+        .filter(|verdict| count(*verdict) > 0);
+    joined(there.map(|verdict| (mark(verdict), counted(count(verdict), verdict))))
+}
+
+/// "0 blockers, 2 cautions, 1 note, 12 passes" of a whole board; none of what is bad is good.
+pub(crate) fn all_counts(plan: &Plan<'_>, verdicts: &[Verdict]) -> Text {
+    joined(verdicts.iter().map(|verdict| {
+        let count = plan.count(*verdict);
+        let calm = if count == 0 { Verdict::Pass } else { *verdict };
+        (mark(calm), counted(count, *verdict))
+    }))
+}
+
+fn joined(counts: impl Iterator<Item = (Mark, String)>) -> Text {
+    counts.fold(Text::default(), |text, (mark, count)| {
+        let before = if text.is_empty() { "" } else { ", " };
+        text.and(before).verdict(mark, count)
+    })
 }
 
 /// The findings by verdict, the worst first, as tables; what passes only where all is asked for.
@@ -219,9 +231,7 @@ pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
         (!rows.is_empty()).then(|| Table::new(columns, rows).into())
     };
     let mut blocks: Vec<Block> = shown.filter_map(table).collect();
-    blocks.push(Block::say(
-        counts(&plan.findings.iter().collect::<Vec<_>>()).and("."),
-    ));
+    blocks.push(Block::say(all_counts(plan, &Verdict::WORST_FIRST).and(".")));
     blocks.push(Block::remark(sentence(&format!(
         "The assignment is {}",
         plan.optimum.proof

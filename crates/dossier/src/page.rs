@@ -10,7 +10,7 @@ use crate::cautions::ALWAYS;
 use crate::pictures::{Pictures, evidence_name};
 use crate::shown::Shown;
 use crate::tolerances::Names;
-use crate::words::{counted, plural, sentence};
+use crate::words::{plural, sentence};
 use crate::{
     alternatives, comparison, curves, ends, finding, parts, report, setting, step, tolerances, wiring,
 };
@@ -109,7 +109,6 @@ fn front(shown: &Shown<'_>) -> Vec<Block> {
         ));
     }
     blocks.push(Block::Caution(Caution {
-        id: "cautions".to_owned(),
         title: Text::of("Before you begin"),
         lines: ALWAYS.map(Text::of).to_vec(),
     }));
@@ -118,12 +117,7 @@ fn front(shown: &Shown<'_>) -> Vec<Block> {
 
 fn facts(shown: &Shown<'_>) -> Block {
     let (plan, entry) = (shown.plan, shown.entry);
-    // None of what is bad is good.
-    let count = |text: Text, verdict: Verdict| {
-        let count = plan.count(verdict);
-        let calm = if count == 0 { Verdict::Pass } else { verdict };
-        text.verdict(mark(calm), counted(count, verdict))
-    };
+    let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
     let passed = plural(plan.count(Verdict::Pass), "check", "checks");
     let leads = plural(entry.leads_to_work_on, "lead", "leads");
     let proof = if plan.optimum.proved {
@@ -137,13 +131,7 @@ fn facts(shown: &Shown<'_>) -> Block {
     let facts = [
         ("Board", Text::of(plan.board.name.to_string())),
         ("Price with everything it needs", Text::of(price)),
-        (
-            "To settle first",
-            count(
-                count(Text::default(), Verdict::Blocker).and(", "),
-                Verdict::Caution,
-            ),
-        ),
+        ("To settle first", open),
         (
             "Passed at the worst corner",
             Text::default().verdict(mark(Verdict::Pass), passed),

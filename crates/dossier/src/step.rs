@@ -24,7 +24,6 @@ pub(crate) fn steps(about: &About<'_>, steps: &[Step]) -> Vec<Block> {
                 .iter()
                 .map(|caution| Text::of(*caution))
                 .collect(),
-            ..Caution::default()
         }),
         Block::say(
             "Keep to the order: each step relies on those before it. Write down what you read; stop at the first reading \

@@ -30,7 +30,7 @@ impl Html<'_> {
             Block::Section(section) => self.subsection(section, level),
             Block::Paragraph(tone, text) => paragraph(*tone, text),
             Block::Verdict(mark, word, means) => html! { p { (verdict(*mark, word)) " " (text(means)) } },
-            Block::List(list) => self::list(list, "prose"),
+            Block::List(list) => self::list(list),
             Block::Table(table) => self.table(table),
             Block::Figures(figures) => self::figures(figures),
             Block::Picture(picture) => self.picture(picture),
@@ -50,7 +50,7 @@ impl Html<'_> {
     }
 
     fn subsection(&self, section: &Section, level: u8) -> Markup {
-        html! { (heading(level, &section.id, None, &text(&section.title))) (self.all(&section.blocks, level + 1)) }
+        html! { (heading(level, &section.id, &text(&section.title))) (self.all(&section.blocks, level + 1)) }
     }
 
     fn table(&self, table: &Table) -> Markup {
@@ -130,7 +130,7 @@ impl Html<'_> {
     fn action(&self, action: &Action, level: u8) -> Markup {
         html! {
             article class="step" id=(action.id) {
-                (heading(level, "", None, &html! {
+                (heading(level, "", &html! {
                     span class="box" aria-hidden="true" {} (action.number) ". " (text(&action.title))
                 }))
                 p class="small" { span class="needs" { (Words(&action.needs)) } " " span class="quiet" { (text(&action.why)) } }
@@ -167,7 +167,7 @@ impl Html<'_> {
         html! {
             article class=(format!("point is-{}", card.mark.name())) id=(card.id) {
                 p { (verdict(card.mark, &card.word)) " " span class="quiet" { (text(&card.about)) } }
-                (heading(level, "", None, &text(&card.title)))
+                (heading(level, "", &text(&card.title)))
                 (self.all(&card.blocks, level + 1))
             }
         }
@@ -219,15 +219,15 @@ fn mark(fold: &Fold) -> Markup {
 }
 
 /// A heading; below the sixth level HTML has none.
-fn heading(level: u8, id: &str, class: Option<&str>, content: &Markup) -> Markup {
+fn heading(level: u8, id: &str, content: &Markup) -> Markup {
     let id = some(id);
     html! {
         @match level {
-            0..=2 => { h2 id=[id] class=[class] { (content) } }
-            3 => { h3 id=[id] class=[class] { (content) } }
-            4 => { h4 id=[id] class=[class] { (content) } }
-            5 => { h5 id=[id] class=[class] { (content) } }
-            _ => { h6 id=[id] class=[class] { (content) } }
+            0..=2 => { h2 id=[id] { (content) } }
+            3 => { h3 id=[id] { (content) } }
+            4 => { h4 id=[id] { (content) } }
+            5 => { h5 id=[id] { (content) } }
+            _ => { h6 id=[id] { (content) } }
         }
     }
 }
@@ -241,10 +241,10 @@ fn paragraph(tone: Tone, words: &Text) -> Markup {
     html! { p class=[class] { (text(words)) } }
 }
 
-fn list(list: &List, class: &str) -> Markup {
+fn list(list: &List) -> Markup {
     let items = html! { @for item in &list.items { li { (text(item)) } } };
     html! {
-        @if list.ordered { ol class=(class) { (items) } } @else { ul class=(class) { (items) } }
+        @if list.ordered { ol class="prose" { (items) } } @else { ul class="prose" { (items) } }
     }
 }
 
@@ -312,7 +312,7 @@ fn working(working: &Working) -> Markup {
 fn caution(caution: &Caution, level: u8) -> Markup {
     html! {
         div class="warning" role="note" {
-            @if !caution.title.is_empty() { (heading(level, &caution.id, None, &text(&caution.title))) }
+            @if !caution.title.is_empty() { (heading(level, "", &text(&caution.title))) }
             @match caution.lines.as_slice() {
                 [only] => { p { (text(only)) } }
                 lines => { ul class="wide-list" { @for line in lines { li { (text(line)) } } } }
