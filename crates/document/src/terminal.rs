@@ -239,7 +239,7 @@ impl Page {
             self.text("   = ", &said, PLAIN);
         }
         if !action.otherwise.is_empty() {
-            let said = Text::of("otherwise: ").join(action.otherwise.clone());
+            let said = Text::of("Otherwise: ").join(action.otherwise.clone());
             self.text("   ? ", &said, FAINT);
         }
     }

@@ -32,7 +32,7 @@ impl Other {
                 .iter()
                 .map(|(tag, place)| format!("{tag} {place}"))
                 .collect(),
-            more: alternative.more.clone(),
+            more: alternative.more,
         }
     }
 }
