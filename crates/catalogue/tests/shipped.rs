@@ -29,7 +29,7 @@ fn every_source_of_every_row_is_in_the_bibliography() {
 /// A citation stands in sentences of its own.
 #[test]
 fn no_citation_ends_in_a_stop() {
-    for source in catalogue::built_in().sources().rows() {
+    for source in built_in().sources().rows() {
         assert!(
             !source.citation.ends_with('.'),
             "{}: {}",

@@ -1,6 +1,6 @@
 //! Blocks as HTML: a whole page in one file, or single blocks for a page that fetches its sections.
 //!
-//! The page is self-contained: no script, no request. On a screen folds open by a click, on paper by [`Opens`]; a picture is in it twice,
+//! The page is self-contained: no script, no request. On a screen folds open by a click, on paper by [`Opens`](crate::Opens); a picture is in it twice,
 //! once for a desk and once for a phone, and the style sheet shows the one that fits.
 
 mod blocks;
