@@ -161,16 +161,7 @@ impl Text {
     /// With one more piece; empty words are left out.
     #[must_use]
     pub fn span(mut self, span: Span) -> Self {
-        let empty = match &span {
-            Span::Plain(words)
-            | Span::Strong(words)
-            | Span::Quiet(words)
-            | Span::Code(words)
-            | Span::Tag(words)
-            | Span::Link { words, .. }
-            | Span::Verdict(_, words) => words.is_empty(),
-            Span::Quantity { .. } | Span::Swatch(_) | Span::Blank => false,
-        };
+        let empty = !matches!(span, Span::Swatch(_)) && span.words().is_empty();
         if !empty {
             self.0.push(span);
         }

@@ -372,6 +372,34 @@ fn all_renderings_say_the_same() {
     });
 }
 
+/// Short ones: the text must not change with each check that is added.
+#[test]
+fn screens_of_the_second_example() {
+    let terminal = document::terminal::Terminal {
+        width: 100,
+        colour: false,
+    };
+    let folder = example("second");
+    let mut text = String::new();
+    support::with_plan(&folder, 0, |plan| {
+        let rows = plan::leads(plan);
+        text.push_str(&terminal.document(&dossier::screens::leads(plan, &rows, &plan.alternatives(1))));
+        let draws = plan::Draws::of(plan);
+        let finding = plan
+            .findings
+            .iter()
+            .find(|finding| finding.id.starts_with("failed-closed"));
+        let half = physics::Chance { held: 50, draws: 100 };
+        text.push_str("\n");
+        text.push_str(&terminal.document(&dossier::screens::opened(
+            plan,
+            &draws,
+            &[(finding.unwrap(), half)],
+        )));
+    });
+    insta::assert_snapshot!(text);
+}
+
 /// "(From memory.)." and "Transfer).," were written once.
 #[test]
 fn no_stop_is_written_twice() {
