@@ -8,7 +8,7 @@ mod text;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::{Block, Document, Mark, Paper, Section};
+use crate::{Block, Document, Mark, Paper, Section, visible};
 
 use text::{Words, text};
 
@@ -76,8 +76,8 @@ impl Html<'_> {
             Paper::Pictures => Some("columns small-pictures"),
         };
         html! {
-            section class=[paper] aria-labelledby=(section.id) {
-                h2 id=(section.id) { (text(&section.title)) }
+            section class=[paper] aria-labelledby=(visible(&section.id)) {
+                h2 id=(visible(&section.id)) { (text(&section.title)) }
                 (self.all(&section.blocks, 3))
             }
         }
@@ -116,7 +116,7 @@ fn contents(sections: &[Section]) -> Markup {
     html! {
         nav aria-labelledby="contents" {
             h2 id="contents" { "Contents" }
-            ol { @for section in sections { li { a href=(format!("#{}", section.id)) { (Words(&section.title.words())) } } } }
+            ol { @for section in sections { li { a href=(visible(&format!("#{}", section.id))) { (Words(&section.title.words())) } } } }
         }
     }
 }

@@ -3,8 +3,8 @@
 use document::html::Html;
 use document::terminal::Terminal;
 use document::{
-    Action, Block, Card, Caution, Column, Document, Figure, Figures, Fold, Mark, Opens, Row, Section, Span,
-    Table, Text, markdown, visible,
+    Action, Block, Card, Caution, Citation, Column, Document, Figure, Figures, Fold, Input, Mark, Opens,
+    Reading, Row, Section, Span, Table, Text, Working, markdown, visible,
 };
 use html5ever::tendril::TendrilSink as _;
 use markup5ever_rcdom::{Handle, NodeData, RcDom};
@@ -196,6 +196,62 @@ fn with(text: &Text) -> Document {
     }
 }
 
+/// Blocks of several parts, of which each is the same words: names and identifiers, too.
+fn parts(words: &str) -> Vec<Block> {
+    let (name, text) = (|| words.to_owned(), || Text::of(words));
+    let working = Working {
+        title: name(),
+        law: name(),
+        numbers: name(),
+        result: name(),
+        inputs: vec![Input {
+            symbol: name(),
+            value: name(),
+            meaning: name(),
+        }],
+        corners: name(),
+        source: Citation::new(words, words, words),
+    };
+    let reading = Reading {
+        what: text(),
+        expected: text(),
+        workings: vec![working.clone()],
+    };
+    let inner = Section::new(text(), vec![Block::Blanks(vec![text()])]).at(words);
+    vec![
+        Block::Card(Card {
+            id: name(),
+            name: name(),
+            mark: Mark::Stop,
+            word: name(),
+            about: text(),
+            title: text(),
+            blocks: vec![Block::Working(working), inner.into()],
+        }),
+        Block::Action(Action {
+            id: name(),
+            name: name(),
+            number: 1,
+            title: text(),
+            needs: name(),
+            why: text(),
+            hazard: text(),
+            todo: vec![text()],
+            readings: vec![reading],
+            otherwise: text(),
+        }),
+        Block::figures([(text(), text())]),
+        Block::Verdict(Mark::Note, name(), text()),
+        Block::Fold(Fold {
+            id: name(),
+            verdict: Some((Mark::Note, name())),
+            aside: text(),
+            ..Fold::new(Opens::Group, text(), vec![Block::Listing(name())])
+        }),
+        Block::say(Text::default().link(Some(words), words)),
+    ]
+}
+
 fn seen(text: &Text) -> String {
     words(
         &text
@@ -242,6 +298,22 @@ proptest! {
     }
 
     #[test]
+    fn parts_of_blocks_are_words_too(words in hostile()) {
+        let document = Document {
+            sections: vec![Section::new("all", parts(&words)).at(words.as_str())],
+            ..Document::default()
+        };
+        // Panics at what no text may become.
+        read(&markdown::document(&document));
+        let (_, faults) = text_of(&Html { drawings: &|_| None }.page(&document));
+        // Here an identifier is used more than once, and a name may be empty: no concern of a renderer.
+        prop_assert!(faults.is_empty(), "{faults:?}");
+        let shown = Terminal { width: 60, colour: false }.document(&document);
+        let acts = |c: char| c != '\n' && visible(c.encode_utf8(&mut [0; 4])) != c.to_string();
+        prop_assert!(!shown.contains(acts), "{shown:?}");
+    }
+
+    #[test]
     fn listings_are_read_back_line_by_line(lines in prop::collection::vec(hostile(), 1..4)) {
         let text = lines.join("\n");
         let lines = || text.lines().map(|line| words(&visible(line)));
@@ -274,7 +346,7 @@ fn parts_of_blocks_do_not_run_into_each_other() {
             why: text(),
             hazard: text(),
             todo: vec![text()],
-            readings: vec![document::Reading {
+            readings: vec![Reading {
                 what: text(),
                 expected: text(),
                 workings: Vec::new(),

@@ -1,5 +1,7 @@
 //! Blocks as HTML, each kind in a function of its own.
 
+use std::borrow::Cow;
+
 use maud::{Markup, PreEscaped, html};
 
 use super::Html;
@@ -129,7 +131,7 @@ impl Html<'_> {
 
     fn action(&self, action: &Action, level: u8) -> Markup {
         html! {
-            article class="step" id=(action.id) {
+            article class="step" id=[place(&action.id)] {
                 (heading(level, "", &html! {
                     span class="box" aria-hidden="true" {} (action.number) ". " (text(&action.title))
                 }))
@@ -165,7 +167,7 @@ impl Html<'_> {
 
     fn card(&self, card: &Card, level: u8) -> Markup {
         html! {
-            article class=(format!("point is-{}", card.mark.name())) id=(card.id) {
+            article class=(format!("point is-{}", card.mark.name())) id=[place(&card.id)] {
                 p { (verdict(card.mark, &card.word)) " " span class="quiet" { (text(&card.about)) } }
                 (heading(level, "", &text(&card.title)))
                 (self.all(&card.blocks, level + 1))
@@ -181,7 +183,7 @@ impl Html<'_> {
                         span class="title" { (mark(fold)) (text(&fold.title)) }
                         @if !fold.aside.is_empty() { span { (text(&fold.aside)) } }
                     }
-                    div id=[some(&fold.id)] { (self.all(&fold.blocks, level)) }
+                    div id=[place(&fold.id)] { (self.all(&fold.blocks, level)) }
                 }
             },
             Opens::Entry => html! {
@@ -191,7 +193,7 @@ impl Html<'_> {
                         span class="headline" { (text(&fold.title)) }
                         @if !fold.aside.is_empty() { span class="room" { (text(&fold.aside)) } }
                     }
-                    div class="inside" id=[some(&fold.id)] { (self.all(&fold.blocks, level)) }
+                    div class="inside" id=[place(&fold.id)] { (self.all(&fold.blocks, level)) }
                 }
             },
             Opens::Needed => self.details("open", &text(&fold.title), &fold.id, &fold.blocks, level),
@@ -204,14 +206,15 @@ impl Html<'_> {
         html! {
             details class=(class) {
                 summary { span class="headline" { (title) } }
-                div class="inside" id=[some(id)] { (self.all(blocks, level)) }
+                div class="inside" id=[place(id)] { (self.all(blocks, level)) }
             }
         }
     }
 }
 
-fn some(text: &str) -> Option<&str> {
-    Some(text).filter(|text| !text.is_empty())
+/// The identifier of a place, where it has one.
+fn place(id: &str) -> Option<Cow<'_, str>> {
+    (!id.is_empty()).then(|| visible(id))
 }
 
 fn mark(fold: &Fold) -> Markup {
@@ -220,7 +223,7 @@ fn mark(fold: &Fold) -> Markup {
 
 /// A heading; below the sixth level HTML has none.
 fn heading(level: u8, id: &str, content: &Markup) -> Markup {
-    let id = some(id);
+    let id = place(id);
     html! {
         @match level {
             0..=2 => { h2 id=[id] { (content) } }

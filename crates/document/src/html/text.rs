@@ -28,7 +28,7 @@ fn span(span: &Span) -> Markup {
             Span::Quiet(words) => { span class="quiet" { (Words(words)) } }
             Span::Code(words) => { code { (Words(words)) } }
             Span::Tag(words) => { span class="tag" { (Words(words)) } }
-            Span::Link { to, words } => { a href=(format!("#{to}")) { (Words(words)) } }
+            Span::Link { to, words } => { a href=(visible(&format!("#{to}"))) { (Words(words)) } }
             Span::Verdict(mark, words) => { (verdict(*mark, words)) }
             Span::Quantity { .. } => { span class="keep" { (Words(&span.words())) } }
             Span::Swatch(swatch) => { span class="swatch" aria-hidden="true" style=(colours(swatch)) {} }

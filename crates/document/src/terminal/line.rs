@@ -102,6 +102,7 @@ impl Line {
     /// The same behind words in no style.
     pub fn behind(mut self, words: String) -> Self {
         if !words.is_empty() {
+            let words = visible(&words).into_owned();
             let style = Style::new();
             self.0.insert(
                 0,
