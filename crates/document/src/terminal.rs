@@ -110,7 +110,7 @@ impl Page {
             } else {
                 " ".repeat(indent)
             };
-            self.lines.push(line.behind(before));
+            self.lines.push(line.behind(&before));
         }
     }
 
@@ -159,7 +159,7 @@ impl Page {
             Block::Listing(lines) => {
                 let lines = crate::hidden::lines(lines);
                 self.lines
-                    .extend(lines.map(|line| Line::plain(format!("  {line}"))));
+                    .extend(lines.map(|line| Line::plain(&format!("  {line}"))));
             }
             Block::Beside(left, right) => {
                 self.all(left);
@@ -189,8 +189,7 @@ impl Page {
 
     fn figures(&mut self, figures: &Figures) {
         let lines = table::figures(figures, self.width - 2);
-        self.lines
-            .extend(lines.into_iter().map(|line| line.behind("  ".to_owned())));
+        self.lines.extend(lines.into_iter().map(|line| line.behind("  ")));
     }
 
     fn working(&mut self, working: &Working) {

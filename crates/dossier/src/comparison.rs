@@ -115,7 +115,8 @@ const COLUMNS: [&str; 10] = [
 /// One row a board, best first. The limits of the board that a page is about lead to its findings.
 fn table(entries: &[Entry], page: Option<(&About<'_>, usize)>) -> Table {
     let columns = COLUMNS.map(|heading| match heading {
-        "Board" | TIGHTEST | "Pareto front" => Column::text(heading),
+        "Board" | TIGHTEST => Column::text(heading),
+        "Pareto front" => Column::short(heading),
         number => Column::number(number),
     });
     let rows = entries.iter().map(|entry| {

@@ -79,6 +79,14 @@ pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
     out
 }
 
+/// How many columns all of it needs on one line.
+pub(super) fn whole(pieces: &[Piece]) -> usize {
+    pieces
+        .iter()
+        .map(|piece| piece.blanks + width(&piece.words))
+        .sum()
+}
+
 /// How many columns the longest part needs that cannot be broken.
 pub(super) fn longest_word(pieces: &[Piece]) -> usize {
     let lines = wrapped(pieces.to_vec(), 0);
@@ -87,7 +95,7 @@ pub(super) fn longest_word(pieces: &[Piece]) -> usize {
 
 impl Line {
     /// A line in no style.
-    pub fn plain(words: String) -> Self {
+    pub fn plain(words: &str) -> Self {
         Self::default().behind(words)
     }
     /// Whether nothing is in it.
@@ -100,9 +108,9 @@ impl Line {
         pieces.map(|piece| piece.blanks + piece.words.width()).sum()
     }
     /// The same behind words in no style.
-    pub fn behind(mut self, words: String) -> Self {
+    pub fn behind(mut self, words: &str) -> Self {
         if !words.is_empty() {
-            let words = visible(&words).into_owned();
+            let words = visible(words).into_owned();
             let style = Style::new();
             self.0.insert(
                 0,

@@ -26,6 +26,7 @@ pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
     let mut grid = Grid::new(&table.columns);
     if headings.iter().any(|heading| !heading.is_empty()) {
         grid.row(&headings, FAINT, FAINT);
+        grid.headings = 1;
     }
     for group in &table.groups {
         if !group.title.is_empty() {
@@ -70,14 +71,20 @@ pub(super) fn figures(figures: &Figures, width: usize) -> Vec<Line> {
 /// Rows of cells, of which each is a line until widths are known.
 struct Grid<'t> {
     columns: &'t [Column],
-    rows: Vec<Vec<Vec<line::Piece>>>,
+    rows: Vec<Vec<Words>>,
+    /// How many of the rows are headings.
+    headings: usize,
 }
+
+/// A cell of a row, before it is broken.
+type Words = Vec<line::Piece>;
 
 impl<'t> Grid<'t> {
     fn new(columns: &'t [Column]) -> Self {
         Self {
             columns,
             rows: Vec::new(),
+            headings: 0,
         }
     }
 
@@ -131,40 +138,46 @@ impl<'t> Grid<'t> {
         out
     }
 
-    /// How wide columns are: as their cells, until the table is wider than the screen; then the last column of words that is wide enough
-    /// gives way first, then the widest ones.
+    /// How wide columns are: as their cells, until the table is wider than the screen. Then headings above short cells are broken first,
+    /// then the last column of words gives way, then the widest ones.
     fn widths(&self, width: usize) -> Vec<usize> {
-        let whole = |cell: &Vec<line::Piece>| {
-            let lines = line::wrapped(cell.clone(), usize::MAX);
-            lines.iter().map(Line::width).max().unwrap_or(0)
-        };
+        let columns = 0..self.columns.len();
         let rows = || self.rows.iter().filter(|row| row.len() == self.columns.len());
-        let mut widths: Vec<usize> = (0..self.columns.len())
-            .map(|at| rows().map(|row| whole(&row[at])).max().unwrap_or(0))
-            .collect();
-        let gaps = GAP * self.columns.len().saturating_sub(1);
-        let over = |widths: &[usize]| (widths.iter().sum::<usize>() + gaps).saturating_sub(width);
-        let longest = |cell: &Vec<line::Piece>| line::longest_word(cell);
-        let words: Vec<usize> = (0..self.columns.len())
-            .map(|at| rows().map(|row| longest(&row[at])).max().unwrap_or(0))
-            .collect();
-        let gives = |at: usize, least: usize, widths: &[usize]| {
-            self.columns[at].kind == Kind::Text && widths[at] > least.max(words[at])
+        let widest = |at: usize, of: &dyn Fn(&[line::Piece]) -> usize, skip: usize| {
+            rows().skip(skip).map(|row| of(&row[at])).max().unwrap_or(0)
         };
-        let last = (0..widths.len()).rev().find(|at| gives(*at, LAST, &widths));
-        if let Some(last) = last {
-            widths[last] = widths[last]
-                .saturating_sub(over(&widths))
-                .max(LAST)
-                .max(words[last]);
-        }
-        while over(&widths) > 0 {
-            let others = (0..widths.len()).filter(|at| Some(*at) != last && gives(*at, LEAST, &widths));
-            let widest = others.max_by_key(|at| widths[*at]);
-            let Some(widest) = widest.or(last).filter(|at| gives(*at, LEAST, &widths)) else {
+        let mut widths: Vec<usize> = columns.clone().map(|at| widest(at, &line::whole, 0)).collect();
+        let is_text = |at: usize| self.columns[at].kind == Kind::Text;
+        let words = columns.clone().map(|at| widest(at, &line::longest_word, 0));
+        let least = words.enumerate().map(|(at, word)| {
+            // What is short is not broken, but its heading may be.
+            let others = if is_text(at) {
+                LEAST
+            } else {
+                widest(at, &line::whole, self.headings)
+            };
+            word.max(others)
+        });
+        let least: Vec<usize> = least.collect();
+        let last = columns
+            .clone()
+            .rev()
+            .find(|at| is_text(*at) && widths[*at] > LAST);
+        let gaps = GAP * self.columns.len().saturating_sub(1);
+        while widths.iter().sum::<usize>() + gaps > width {
+            let gives = |at: &usize| widths[*at] > least[*at];
+            let widest_of = |text: bool| {
+                columns
+                    .clone()
+                    .filter(|at| is_text(*at) == text)
+                    .filter(gives)
+                    .max_by_key(|at| widths[*at])
+            };
+            let tall = last.filter(|at| widths[*at] > LAST && gives(at));
+            let Some(at) = widest_of(false).or(tall).or_else(|| widest_of(true)) else {
                 break;
             };
-            widths[widest] -= 1;
+            widths[at] -= 1;
         }
         widths
     }
