@@ -390,7 +390,7 @@ fn screens_of_the_second_example() {
             .iter()
             .find(|finding| finding.id.starts_with("failed-closed"));
         let half = physics::Chance { held: 50, draws: 100 };
-        text.push_str("\n");
+        text.push('\n');
         text.push_str(&terminal.document(&dossier::screens::opened(
             plan,
             &draws,
