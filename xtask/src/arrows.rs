@@ -11,6 +11,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("assignment", &[]),
     ("drawing", &[]),
+    ("document", &["quantity"]),
     ("peer", &[]),
     ("samples", &[]),
     ("catalogue", &["quantity"]),
@@ -31,6 +32,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "drawing",
             "evidence",
             "model",
@@ -45,6 +47,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "dossier",
             "drawing",
             "evidence",
@@ -63,6 +66,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
 const CORE: &[&str] = &[
     "quantity",
     "assignment",
+    "document",
     "drawing",
     "catalogue",
     "physics",

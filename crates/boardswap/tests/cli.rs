@@ -303,6 +303,21 @@ fn shells_and_manual_are_served() {
     }
 }
 
+/// Names come from files that may come from strangers: none turns the direction of writing or hides something. (Control
+/// characters are refused before.)
+#[test]
+fn no_name_acts_on_the_terminal() {
+    let folder = copy(&[("machine.toml", "\"part fan\"", "\"part\\u202efan\\u200b\"")]);
+    for command in ["wire", "steps", "check", "settings"] {
+        let text = stdout(&run(folder.path(), &[command, "--board", "Alder A4"]));
+        assert!(
+            text.contains("part<U+202E>fan<U+200B>") || command == "settings",
+            "{command}: {text}"
+        );
+        assert!(!text.contains(['\u{1b}', '\u{202e}', '\u{200b}']), "{command}");
+    }
+}
+
 #[test]
 fn colour_is_for_terminals_or_on_demand() {
     let coloured = run(&demo(), &["--color", "always", "compare"]);
@@ -379,7 +394,11 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         "--against",
         "evidence/hot-end-alder.csv",
     ];
-    assert!(stdout(&run(folder.path(), &both)).contains("hot-end-alder.csv less hot-end-hazel.csv"));
+    let compared = stdout(&run(folder.path(), &both));
+    assert!(
+        compared.contains("hot-end-alder.csv less") && compared.contains("hot-end-hazel.csv"),
+        "{compared}"
+    );
 }
 
 #[test]
@@ -396,7 +415,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     let few = run(folder.path(), &["evidence", "temperature-log", "three.csv"]);
     assert_eq!(few.status.code(), Some(2));
     assert!(
-        stdout(&few).contains("refused") && stdout(&few).contains("mend"),
+        stdout(&few).contains("refused") && stdout(&few).contains("Mend:"),
         "{}",
         stdout(&few)
     );
@@ -472,7 +491,7 @@ fn faults_of_measurements_are_named_with_their_lines() {
     let (code, told) = look("stall-sweep", "threshold,outcome,axis\n1,clean,Y\n", &["axis=X"]);
     assert!(code == Some(2) && told.contains("nothing about axis X"), "{told}");
     let (code, told) = look("filament-test", "yes,yes\nno,no\n", &[]);
-    assert!(code == Some(2) && told.contains("the file has no head"), "{told}");
+    assert!(code == Some(2) && told.contains("The file has no head"), "{told}");
     let (code, told) = look("light-test", "", &[]);
     assert!(code == Some(2) && told.contains("no row of values"), "{told}");
     let (code, told) = look(
@@ -502,8 +521,8 @@ fn run_with_own(folder: &Path, own: &Path, arguments: &[&str]) -> Output {
 fn a_captured_word_is_explained_once_and_remembered() {
     let folder = copy(&[]);
     let before = stdout(&run(folder.path(), &["settings", "--board", "Alder A4"]));
-    assert!(before.contains("captured, and not understood"), "{before}");
-    assert!(before.contains("Q may be pressure-compensation"), "{before}");
+    assert!(before.contains("Captured, and not understood"), "{before}");
+    assert!(before.contains("`Q` may be `pressure-compensation`"), "{before}");
     let row: String = before
         .lines()
         .map(str::trim)
@@ -570,7 +589,7 @@ fn words_that_no_controller_speaks_are_told() {
     std::fs::write(folder.path().join("words/bog.toml"), "").unwrap();
     let text = stdout(&run(folder.path(), &["settings"]));
     assert!(
-        text.contains("words/bog.toml is spoken by no controller"),
+        text.contains("`words/bog.toml` is spoken by no controller"),
         "{text}"
     );
 }

@@ -304,11 +304,3 @@ fn expected_readings_hold_the_nominal_values() {
         "{thermometer}"
     );
 }
-
-#[test]
-fn the_list_reads_well() {
-    let swap = example("second");
-    let plan = plan::plan(&swap, &swap.candidates[0]);
-    let settings = settings::settings(&plan.setup());
-    insta::assert_snapshot!(bringup::markdown(&bringup::steps(&plan, &settings)));
-}

@@ -31,7 +31,7 @@ fn text() -> String {
     let shown = comparison.entries[0].candidate;
     let settings = settings::settings(&plans[shown].setup());
     let draws = plan::Draws::of(&plans[shown]);
-    let documents = dossier::documents(&dossier::Material {
+    let files = dossier::files(&dossier::Material {
         swap: &swap,
         plans: &plans,
         comparison: &comparison,
@@ -42,9 +42,9 @@ fn text() -> String {
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
     });
-    documents
+    files
         .into_iter()
-        .find(|document| document.name == "dossier.html")
+        .find(|file| file.name == "dossier.html")
         .unwrap()
         .text
 }

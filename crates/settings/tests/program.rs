@@ -119,10 +119,14 @@ fn nothing_is_told_before_a_report_shows_it() {
             .iter()
             .any(|row| row.id == "steps-per-length:X" && row.value.as_deref() == Some("80"))
     );
+    let waits = "no report of this controller was captured: microsteps (X, Y, Z, E)";
     assert!(
         sheet
-            .text()
-            .contains("no report of this controller was captured: microsteps (X, Y, Z, E)")
+            .awaiting
+            .iter()
+            .any(|reason| reason.to_string().starts_with(waits)),
+        "{:?}",
+        sheet.awaiting
     );
 }
 

@@ -2,7 +2,7 @@
 
 use core::fmt::Write;
 
-use settings::{Fate, Settings, Topic, build_sheet};
+use settings::{Fate, Settings, Topic};
 
 use crate::support::{demo, demo_reported, demo_with, settings_on, told};
 
@@ -31,11 +31,6 @@ fn the_board_that_suffices() {
 #[test]
 fn the_board_with_room_for_everything() {
     insta::assert_snapshot!(table(&settings_on(&demo(), "Birch")));
-}
-
-#[test]
-fn the_build_sheet() {
-    insta::assert_snapshot!(build_sheet(&settings_on(&demo(), "Alder")).text());
 }
 
 #[test]
