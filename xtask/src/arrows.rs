@@ -11,6 +11,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("assignment", &[]),
     ("drawing", &[]),
+    ("document", &["quantity"]),
     ("peer", &[]),
     ("samples", &[]),
     ("statistics", &[]),
@@ -32,6 +33,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "drawing",
             "evidence",
             "model",
@@ -46,6 +48,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "dossier",
             "drawing",
             "evidence",
@@ -64,6 +67,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
 const CORE: &[&str] = &[
     "quantity",
     "assignment",
+    "document",
     "drawing",
     "statistics",
     "catalogue",

@@ -173,7 +173,7 @@ fn held(process: &Process, truth: &Truth) -> [bool; 4] {
     ]
 }
 
-/// A terminal tells the duty in whole steps, such as 127 for full power. The log's error in its input belongs into the intervals.
+/// A terminal tells the duty in whole steps, such as 150 for full power. The log's error in its input belongs into the intervals.
 #[test]
 fn a_rounded_duty_widens_the_intervals_as_it_must() {
     const SEEDS: u32 = 200;
@@ -189,7 +189,7 @@ fn a_rounded_duty_widens_the_intervals_as_it_must() {
             |_, [time, reading, target, duty]| {
                 format!(
                     "{time},{reading:.2},{target},{:.6}\n",
-                    (duty * 127.0).round() / 127.0
+                    (duty * 150.0).round() / 150.0
                 )
             },
         );
@@ -229,11 +229,12 @@ fn the_logs_of_the_demonstration_hold_their_truth() {
                 temperatures: vec!["T".into(), "B".into()],
                 duties: vec![("@".into(), "T".into()), ("B@".into(), "B".into())],
             },
-            full_duty: Some(127.0).filter(|_| name.ends_with(".txt")),
+            full_duty: Some(truth::FULL_DUTY).filter(|_| name.ends_with(".txt")),
             ..WhatIsKnown::default()
         };
         let log = read(text.as_bytes(), known).unwrap();
-        let analysis = analyse(&log, log.channels.last().unwrap(), ask()).unwrap();
+        let channel = log.channel("B").or(log.channels.last()).unwrap();
+        let analysis = analyse(&log, channel, ask()).unwrap();
         let process = analysis.process.as_ref().unwrap();
         let swing = analysis.swing.as_ref().unwrap();
         let noise = &swing.noise;

@@ -68,7 +68,7 @@ pub fn microsteps(axis: &Axis, driver: &Driver) -> u32 {
 /// Whether a motor of this axis moves one of two crossed belts, so that it turns for both of their axes.
 #[must_use]
 pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
-    kinematics == Kinematics::CoreXy
+    kinematics == Kinematics::CrossedBelts
         && matches!(
             axis.name.value.as_str(),
             "X" | "Y" | "x" | "y" | "A" | "B" | "a" | "b"
@@ -79,7 +79,7 @@ pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
 /// way, and cannot hang on one driver.
 #[must_use]
 pub fn carries_each(machine: &Machine, axis: &Axis) -> bool {
-    machine.kinematics == Kinematics::DualCarriage && matches!(axis.name.value.as_str(), "X" | "x")
+    machine.kinematics == Kinematics::TwoCarriages && matches!(axis.name.value.as_str(), "X" | "x")
 }
 
 /// Whether an axis is the gantry of a belt bed, tilted against the belt: Y, where the belt is Z.

@@ -7,8 +7,8 @@ use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
 use crate::topics::control::power_at;
+use model::Topic;
 use plan::heater_voltage;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {

@@ -23,6 +23,8 @@ pub struct WhatIsKnown {
     pub scale: Option<TemperatureScale>,
     /// The number that the log writes for full duty.
     pub full_duty: Option<f64>,
+    /// The number that stands for full duty behind the labels of terminal text; tables count in their own way.
+    pub full_duty_of_labels: Option<f64>,
 }
 
 /// How a log is written.

@@ -22,7 +22,8 @@ pub(super) fn is_terminal(lines: &[HeadLine<'_>], words: &Words) -> bool {
     })
 }
 
-pub(super) fn layout(known: WhatIsKnown) -> Layout {
+pub(super) fn layout(mut known: WhatIsKnown) -> Layout {
+    known.full_duty = known.full_duty.or(known.full_duty_of_labels);
     let labels = known.words.temperatures.iter();
     let channels = labels.map(|label| ChannelLayout::named(label, &known)).collect();
     Layout::new(Form::Terminal, Heads::told(Vec::new(), channels), known)
