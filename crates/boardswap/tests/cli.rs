@@ -540,7 +540,7 @@ fn a_captured_word_is_explained_once_and_remembered() {
         &["settings", "--board", "Alder A4"],
     ));
     assert!(
-        !after.contains("not understood") && after.contains("compensation of filament pressure"),
+        !after.contains("Captured, and not understood") && after.contains("compensation of filament pressure"),
         "{after}"
     );
     // Wrong rows there are faults like all others.
