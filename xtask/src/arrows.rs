@@ -11,8 +11,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("assignment", &[]),
     ("drawing", &[]),
+    ("document", &["quantity"]),
     ("peer", &[]),
     ("samples", &[]),
+    ("statistics", &[]),
     ("catalogue", &["quantity"]),
     ("physics", &["quantity"]),
     ("model", &["catalogue", "quantity"]),
@@ -21,7 +23,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &["assignment", "catalogue", "model", "physics", "quantity"],
     ),
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
-    ("evidence", &["physics", "quantity"]),
+    ("evidence", &["physics", "quantity", "statistics"]),
     (
         "bringup",
         &["catalogue", "model", "physics", "plan", "quantity", "settings"],
@@ -31,6 +33,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "drawing",
             "evidence",
             "model",
@@ -45,6 +48,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
         &[
             "bringup",
             "catalogue",
+            "document",
             "dossier",
             "drawing",
             "evidence",
@@ -63,7 +67,9 @@ const ALLOWED: &[(&str, &[&str])] = &[
 const CORE: &[&str] = &[
     "quantity",
     "assignment",
+    "document",
     "drawing",
+    "statistics",
     "catalogue",
     "physics",
     "model",

@@ -19,4 +19,4 @@ mod text;
 
 pub use step::{Expected, Needs, Phase, Reading, Step};
 pub use steps::steps;
-pub use text::{cautions, markdown};
+pub use text::cautions;

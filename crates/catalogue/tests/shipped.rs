@@ -26,6 +26,19 @@ fn every_source_of_every_row_is_in_the_bibliography() {
     }
 }
 
+/// A citation stands in sentences of its own.
+#[test]
+fn no_citation_ends_in_a_stop() {
+    for source in built_in().sources().rows() {
+        assert!(
+            !source.citation.ends_with('.'),
+            "{}: {}",
+            source.key,
+            source.citation
+        );
+    }
+}
+
 #[test]
 fn every_shipped_row_says_how_sure_it_is() {
     fn check<R: Row>(table: &Table<R>) {

@@ -166,7 +166,7 @@ parts! {
         place,
     }
     Port named name {
-        name, kind, connector, pins, at, along, supply, current, mcu_pin, timer, excludes, place,
+        name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, place,
     }
     ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
     SwitchInput { pull, pull_resistor, bears }

@@ -224,16 +224,21 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     .act(format!("Switch off. Plug {tag} into {}. Switch on; the heater must stay off by itself.", pair.port_name()))
     .expect(Expected::seen(format!("{sensor} for one minute, heater off"), "stays at room temperature"))
     .act(format!("Set a target of {first} and watch {sensor}; switch off at the deadline if it has not risen."));
-    let least = job.setup.limits().protection_rise.value;
-    match time_to_rise(job, pair, heater) {
-        Some(expected) => step = step.expect(expected),
-        None => {
-            let time = job.setup.limits().protection_rise_time.value;
+    let facts = job.setup.facts();
+    let usual = facts.pair(pair.id).and_then(|heater| {
+        let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
+        plan::protection::Usual::of(heater, thermometer)
+    });
+    match (time_to_rise(job, pair, heater), usual) {
+        (Some(expected), _) => step = step.expect(expected),
+        (None, Some(usual)) => {
+            let time = Value::exact(usual.rise_time);
             step = step.expect(Expected::at_least(
                 format!("rise of {sensor} within {time} of the first power"),
-                least,
+                Value::exact(usual.rise),
             ));
         }
+        (None, None) => {}
     }
     step = step
         .act("Drop the target to zero.")

@@ -158,6 +158,9 @@ fn told(job: &mut Job<'_>) {
         .filter(|setting| setting.is_told())
         .count();
     if told == 0 {
+        if job.settings.shown.reports.is_empty() {
+            ask(job);
+        }
         return;
     }
     job.push(
@@ -175,6 +178,29 @@ fn told(job: &mut Job<'_>) {
             format!("all {told}"),
         ))
         .otherwise("the word means something else to this controller: set it in the build instead")
+        .after("image"),
+    );
+}
+
+/// What the controller knows, asked for before it is told anything.
+fn ask(job: &mut Job<'_>) {
+    let word = job.settings.dialect.word_that("asks for all settings");
+    let word = word.map_or_else(
+        || "the word that asks for all settings".to_owned(),
+        |word| format!("`{word}`"),
+    );
+    job.push(
+        Step::new(
+            "settings-asked",
+            Phase::BoardAlone,
+            Needs::Power,
+            "Ask the controller for all its settings",
+            "Its own report shows which words it knows; none is told before.",
+        )
+        .act(format!("Send {word} and save the answer."))
+        .act("Name the file as `after_loading` of this board's `[[controller]]` in swap.toml, and compute again.")
+        .expect(Expected::seen("settings in the answer", "each with its word and number"))
+        .otherwise("no answer that can be read: the settings of the build sheet are then the only way")
         .after("image"),
     );
 }

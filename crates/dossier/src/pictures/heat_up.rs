@@ -89,6 +89,7 @@ pub(super) fn picture(shown: &Shown<'_>) -> Option<Picture> {
     let courses = shown.heat_up.as_ref()?;
     Some(Picture::of(
         "heat-up",
+        TITLE,
         |prefix| plot(shown, courses, prefix),
         drawing::plot,
     ))

@@ -18,13 +18,18 @@ pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
     curves
         .map(|(at, curve)| {
             let name = format!("torque-{}", at + 1);
-            Picture::of(&name, |prefix| plot(shown, curve, prefix), drawing::plot)
+            Picture::of(
+                &name,
+                title(curve),
+                |prefix| plot(shown, curve, prefix),
+                drawing::plot,
+            )
         })
         .collect()
 }
 
 /// Its heading: the axis, and whose torque it is.
-pub(crate) fn title(curve: &Curve) -> String {
+fn title(curve: &Curve) -> String {
     let each = if curve.motors.len() > 1 { ", each" } else { "" };
     let joint = match curve.joint {
         None => "",

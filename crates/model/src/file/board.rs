@@ -206,7 +206,7 @@ record! {
         /// The driver behind a motor output.
         driver: Option<Name>,
         /// The processor pin.
-        mcu_pin: Option<Name>,
+        processor_pin: Option<Name>,
         /// The timer that pulses it; ports on one timer share their pulse frequency.
         timer: Option<Name>,
         /// Ports that cannot be used together with this one.

@@ -268,6 +268,13 @@ const TIMES: [f64; 28] = [
     80.0, 90.0, 100.0, 120.0, 150.0, 180.0, 240.0, 300.0, 450.0, 600.0,
 ];
 
+/// The least of the seconds that a person would type in which is no less than a time.
+#[must_use]
+pub fn typed_in(at_least: Time) -> Time {
+    let fits = TIMES.into_iter().find(|time| *time >= at_least.base());
+    fits.map_or(at_least, Time::from_base)
+}
+
 /// Into how many steps the way from the air to the goal is cut; between two of them the room before harm hardly changes.
 const MOMENTS: u32 = 12;
 

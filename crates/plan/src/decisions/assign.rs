@@ -233,7 +233,7 @@ impl<'a> Work<'a> {
         }
         let mut pins: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
         for (at, port) in self.board.ports.iter().enumerate() {
-            if let Some(pin) = &port.mcu_pin
+            if let Some(pin) = &port.processor_pin
                 && !matches!(port.kind, PortKind::Motor { .. })
             {
                 pins.entry(pin.value.as_str()).or_default().push(at);

@@ -18,7 +18,7 @@ pub(crate) use delta::{lacks_geometry, worst_shares};
 /// way, and cannot hang on one driver.
 #[must_use]
 pub fn carries_each(machine: &Machine, axis: &Axis) -> bool {
-    machine.kinematics == Kinematics::DualCarriage && matches!(axis.name.value.as_str(), "X" | "x")
+    machine.kinematics == Kinematics::TwoCarriages && matches!(axis.name.value.as_str(), "X" | "x")
 }
 
 /// Whether an axis is the gantry of a belt bed, tilted against the belt: Y, where the belt is Z.

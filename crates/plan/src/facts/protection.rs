@@ -2,9 +2,12 @@
 
 use core::cell::OnceCell;
 
-use physics::heat::{FallWindow, Guarded, RiseWindow};
+use catalogue::Limits;
+use model::Zone;
+use model::machine::Detail;
+use physics::heat::{FallWindow, Guarded, RiseWindow, typed_in};
 use physics::sensing;
-use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature};
+use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{Number, si};
 
 use crate::facts::heating::Heating;
@@ -109,9 +112,65 @@ impl Protection {
     }
 }
 
+/// The fall that no healthy part shows: its own, with a margin. Nothing needs to be known of the part.
+#[must_use]
+pub fn least_fall(limits: &Limits) -> TemperatureInterval {
+    let healthy = limits.protection_healthy_fall.value.high().base();
+    si::kelvin((healthy * limits.protection_margin.value.high().base()).ceil())
+}
+
+/// Windows for a part whose body, or what it bears, is not known: what dead time, steps and noise, a healthy fall and the time that people
+/// wait for a heat-up make of them.
+#[derive(Clone, Copy, Debug)]
+pub struct Usual {
+    /// Fall while it holds its goal.
+    pub fall: TemperatureInterval,
+    /// How long the fall must last.
+    pub fall_time: Time,
+    /// Rise while it heats up.
+    pub rise: TemperatureInterval,
+    /// In which the rise must show.
+    pub rise_time: Time,
+    /// What the whole heat-up may take.
+    pub heat_up: Time,
+}
+
+impl Usual {
+    /// Those of a heater and its thermometer; `None` for other devices.
+    #[must_use]
+    pub fn of(pair: &PairFacts<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Self> {
+        let Detail::Heater(heater) = &pair.device().detail else {
+            return None;
+        };
+        let limits = pair.limits();
+        let margin = limits.protection_margin.value.high();
+        let (usual_dead, heat_up) = match heater.zone {
+            Zone::HotEnd => (limits.hotend_dead_time.value, limits.hotend_heat_up.value.high()),
+            Zone::Bed | Zone::Chamber => (limits.bed_dead_time.value, limits.bed_heat_up.value.high()),
+        };
+        let dead = heater.dead_time.map_or(usual_dead, |stated| stated.value).high();
+        let shortest = limits.protection_shortest.value.high().larger(dead);
+        // To half a kelvin, since nobody types in more.
+        let rise = least_rise(thermometer).base() * margin.base();
+        let rise = si::kelvin((rise * 2.0).ceil() / 2.0);
+        let room = pair.swap.ambient.temperature.value.high();
+        let whole = heater.working_temperature.value.high().base() - room.base();
+        let behind = heat_up * (rise.base() / whole.max(rise.base()));
+        let time =
+            |least: Time| typed_in(least * margin.base()).smaller(limits.protection_longest.value.low());
+        Some(Self {
+            fall: least_fall(limits),
+            fall_time: time(shortest),
+            rise,
+            rise_time: time(dead + behind),
+            heat_up,
+        })
+    }
+}
+
 /// A heat-up is watched until it is so near its goal that the control begins to take power off.
 fn watched_to(heating: &Heating<'_>, held: ThermodynamicTemperature) -> ThermodynamicTemperature {
-    let near = heating.pair.limits().protection_rise.value.nominal();
+    let near = heating.pair.limits().protection_near_goal.value.nominal();
     ThermodynamicTemperature::from_base(held.base() - near.base())
 }
 

@@ -13,9 +13,9 @@ use quantity::{Number, Value};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
 use crate::topics::thermometers::{reads_otherwise, sensed};
 use crate::words::percent;
+use model::Topic;
 
 const TERMS: [Topic; 3] = [
     Topic::ControlProportional,
@@ -69,12 +69,12 @@ fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
 struct Part<'a> {
     heating: Heating<'a>,
     model: Model,
-    /// What full power counts as in the terms of this dialect.
-    full: f64,
+    /// What full power counts as in the terms of the new controller, where that is known.
+    full: Option<f64>,
 }
 
 impl<'a> Part<'a> {
-    /// `None` where the machine's file does not tell its body, or no word tells its terms.
+    /// `None` where the machine's file does not tell its body.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
         let heating = pair.facts().heating()?.clone();
         let facts = job.setup.facts();
@@ -82,21 +82,22 @@ impl<'a> Part<'a> {
         Some(Self {
             model: control::model(&heating, thermometer)?,
             heating,
-            full: list.slot(Topic::ControlProportional, zone.word())?.word.full?,
+            full: full(list, zone),
         })
     }
 
-    /// The three terms of a setting.
-    fn terms(&self, pid: Pid) -> [f64; 3] {
-        let gain = pid.gain.base() * self.full;
+    /// The three terms of a setting; `None` where nobody knows what full power counts as in them.
+    fn terms(&self, pid: Pid) -> Option<[f64; 3]> {
+        let gain = pid.gain.base() * self.full?;
         let integral = pid.integral.map_or(0.0, |time| gain / time.base());
-        [gain, integral, gain * pid.derivative.base()].map(rounded)
+        Some([gain, integral, gain * pid.derivative.base()].map(rounded))
     }
 
     /// The setting of three terms.
     fn setting(&self, [gain, integral, derivative]: [f64; 3]) -> Option<Pid> {
+        let full = self.full?;
         (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
-            gain: TemperatureCoefficient::from_base(gain / self.full),
+            gain: TemperatureCoefficient::from_base(gain / full),
             integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
             derivative: Time::from_base(derivative / gain),
         })
@@ -104,6 +105,25 @@ impl<'a> Part<'a> {
 
     fn kept(&self) -> f64 {
         self.heating.pair.limits().control_gain_margin.value.high().base()
+    }
+}
+
+/// What full power counts as in the terms of the new controller.
+fn full(list: &List<'_>, zone: Zone) -> Option<f64> {
+    list.slot(Topic::ControlProportional, zone.word())?.word.full
+}
+
+/// What the numbers of the old controller become in the terms of the new one; `None` where it is not known of both what full power counts as,
+/// and they do not speak the same words.
+fn counted_anew(job: &Job<'_>, list: &List<'_>, zone: Zone) -> Option<f64> {
+    let before = job
+        .old_dialect
+        .slot(Topic::ControlProportional, zone.word())
+        .and_then(|slot| slot.word.full);
+    match (before, full(list, zone)) {
+        (Some(before), Some(after)) => Some(after / before),
+        (None, None) => job.same_words().then_some(1.0),
+        _ => None,
     }
 }
 
@@ -134,16 +154,17 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
         .and_then(|old| part.setting(old))
         .map(|pid| part.model.gain_margin(pid).base());
     let kept = part.kept();
+    let numbers = terms.map_or_else(String::new, |terms| {
+        let [gain, integral, derivative] = terms.map(SettingValue::Number);
+        format!(" (P {gain}, I {integral}, D {derivative})")
+    });
     let model = format!(
-        "The model would begin with {} of full power for each kelvin{} (P {}, I {}, D {})",
+        "The model would begin with {} of full power for each kelvin{}{numbers}",
         percent(proposed.gain.base()),
         proposed.integral.map_or_else(String::new, |time| format!(
             " and {:.0} s of integral time",
             time.base()
         )),
-        SettingValue::Number(terms[0]),
-        SettingValue::Number(terms[1]),
-        SettingValue::Number(terms[2]),
     );
     match margin {
         Some(margin) if margin >= kept => Start {
@@ -155,7 +176,7 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             ),
         },
         Some(margin) => Start {
-            terms: Some(terms),
+            terms,
             modelled: true,
             margin: Some(margin),
             words: if margin < 1.0 {
@@ -170,8 +191,8 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             },
         },
         None => Start {
-            terms: Some(terms),
-            modelled: true,
+            terms,
+            modelled: terms.is_some(),
             margin: None,
             words: format!(" {model}."),
         },
@@ -200,12 +221,13 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let sensing = sensed(job).into_iter().find(|sensed| sensed.detail.zone == zone);
     causes.extend(sensing.as_ref().and_then(|sensed| reads_otherwise(job, sensed)));
     let of = zone.word();
+    let anew = counted_anew(job, list, zone);
     let olds = TERMS.map(|topic| job.old(topic, of));
     let number = |old: &Option<Old>| Some(old.as_ref()?.value.any()?.nominal);
     let scaled = olds.each_ref().map(number);
     let scaled = match scaled {
         [Some(gain), Some(integral), Some(derivative)] => {
-            Some([gain, integral, derivative].map(|term| rounded(term * factor)))
+            anew.map(|anew| [gain, integral, derivative].map(|term| rounded(term * factor * anew)))
         }
         _ => None,
     };
@@ -226,6 +248,20 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
                 "Nothing was captured: tune it at the bring-up, under watch. The value is a start, no more.".to_owned(),
             ),
             (None, _) => (Fate::New, "Nothing was captured: tune it at the bring-up, under watch.".to_owned()),
+            (Some(_), _) if anew.is_none() => (
+                Fate::MeasureAgain,
+                "What full power counts as in these numbers is not known of both controllers: tune it at the bring-up, under watch; `full` in \
+                 their words would tell."
+                    .to_owned(),
+            ),
+            (Some(_), []) if anew.is_some_and(|anew| (anew - 1.0).abs() > 1e-9) => (
+                Fate::Recomputed,
+                format!(
+                    "Power and thermometer circuit stay; full power counts {} times what it did. Controllers may sample at another pace: look at the \
+                     first heat-up, and tune again if it swings.",
+                    SettingValue::Number(rounded(anew.unwrap_or(1.0)))
+                ),
+            ),
             (Some(_), []) => (
                 Fate::Carried,
                 "Power and thermometer circuit stay. Controllers may sample at another pace: look at the first heat-up, and tune again if it swings."
@@ -246,18 +282,19 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
             .map(|old| old.nominal);
         let value = match fate {
             Fate::Carried => own,
+            Fate::Recomputed => own.zip(anew).map(|(own, anew)| rounded(own * anew)),
             _ => start
                 .terms
                 .map(|terms| terms[at])
-                .or(own.map(|own| rounded(own * factor))),
+                .or(own.zip(anew).map(|(own, anew)| rounded(own * factor * anew))),
         };
         let mut draft = Draft::new(topic, of, fate, reason)
             .old(old)
             .maybe(value.map(SettingValue::Number))
-            .caution(fate == Fate::Carried && !held(start.margin))
+            .caution(matches!(fate, Fate::Carried | Fate::Recomputed) && !held(start.margin))
             .working(working.iter().cloned())
             .at(pair);
-        if start.modelled && fate != Fate::Carried {
+        if start.modelled && !matches!(fate, Fate::Carried | Fate::Recomputed) {
             draft = draft.source("skogestad-2003");
         }
         list.push(draft);

@@ -6,7 +6,7 @@ use physics::direction::Sense;
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let machine = &job.setup.swap.machine;

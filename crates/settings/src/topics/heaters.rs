@@ -7,8 +7,8 @@ use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
 use crate::topics::control::power_at;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let limit = job.setup.limits().heater_power_excess_caution.value.nominal();

@@ -8,7 +8,7 @@ use quantity::{AnyValue, Digits, Number, Quantity, Value, show};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let machine = &job.setup.swap.machine;

@@ -8,7 +8,7 @@ use quantity::si::Velocity;
 /// Whether a motor of this axis moves one of two crossed belts, so that it turns for both of their axes.
 #[must_use]
 pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
-    kinematics == Kinematics::CoreXy
+    kinematics == Kinematics::CrossedBelts
         && matches!(
             axis.name.value.as_str(),
             "X" | "Y" | "x" | "y" | "A" | "B" | "a" | "b"

@@ -73,7 +73,7 @@ fn why(board: &Board, (id, port): (PortId, &Port), (other_id, other): (PortId, &
         return None;
     }
     let motors = [port, other].map(|port| matches!(port.kind, PortKind::Motor { .. }));
-    if let (Some(pin), Some(other_pin)) = (&port.mcu_pin, &other.mcu_pin)
+    if let (Some(pin), Some(other_pin)) = (&port.processor_pin, &other.processor_pin)
         && pin.value == other_pin.value
         && motors == [false, false]
     {

@@ -60,8 +60,8 @@ fn is_free(facts: &WholeFacts<'_>, id: PortId) -> bool {
         return first && !board.sockets(driver).any(used);
     }
     let shares_pin = |other: &model::board::Port| {
-        port.mcu_pin.is_some()
-            && port.mcu_pin == other.mcu_pin
+        port.processor_pin.is_some()
+            && port.processor_pin == other.processor_pin
             && !matches!(other.kind, PortKind::Motor { .. })
     };
     let excluded = board.port_ids().any(|(other_id, other)| {

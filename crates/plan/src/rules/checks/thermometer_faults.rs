@@ -201,7 +201,7 @@ fn slipped(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
             )
         });
     let hot = at.hot.high();
-    let fall = limits.protection_deviation.value.nominal();
+    let fall = crate::protection::least_fall(limits);
     let below = ThermodynamicTemperature::from_base(hot.base() - fall.base());
     let inputs = (
         named("τ", "time constant of the thermometer in air", constant),
