@@ -22,6 +22,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ),
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
     ("evidence", &["physics", "quantity"]),
+    ("image", &["quantity"]),
     (
         "bringup",
         &["catalogue", "model", "physics", "plan", "quantity", "settings"],
@@ -70,6 +71,7 @@ const CORE: &[&str] = &[
     "plan",
     "settings",
     "evidence",
+    "image",
     "bringup",
     "dossier",
 ];
