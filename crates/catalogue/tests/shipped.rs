@@ -111,7 +111,7 @@ fn every_source_is_named_by_a_row_or_a_formula_or_kept_for_another_crate() {
     let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let formulas = texts(&crates.join("physics/src"));
     let held_against = texts(&crates.join("physics/tests"));
-    let analyses = texts(&crates.join("evidence/src"));
+    let analyses = texts(&crates.join("evidence/src")) + &texts(&crates.join("image/src"));
     let mut named: BTreeSet<&str> = elsewhere.into();
     for file in tables() {
         named.extend(built_in().sources_of(file).into_iter().map(|(_, key)| key));
