@@ -25,7 +25,15 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("image", &["quantity"]),
     (
         "bringup",
-        &["catalogue", "model", "physics", "plan", "quantity", "settings"],
+        &[
+            "catalogue",
+            "image",
+            "model",
+            "physics",
+            "plan",
+            "quantity",
+            "settings",
+        ],
     ),
     (
         "dossier",
@@ -49,6 +57,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "dossier",
             "drawing",
             "evidence",
+            "image",
             "model",
             "physics",
             "plan",

@@ -114,7 +114,7 @@ impl Entry {
 /// The checks of a card.
 pub(crate) fn checks(card: &Card, image: &Image, ask: &Ask<'_>) -> Vec<Check> {
     let mut checks = vec![file_system(card)];
-    if !matches!(card.file_system, FileSystem::Other(_)) {
+    if !matches!(card.file_system, FileSystem::Other(_) | FileSystem::Unknown) {
         checks.extend([cluster(card, ask), table(card)]);
     }
     checks.push(space(card, image));

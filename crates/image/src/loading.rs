@@ -22,9 +22,9 @@ pub struct Loading {
     pub otherwise: Vec<String>,
 }
 
-/// The step for a board; `boardswap image` checks the file itself.
+/// The step for a board; `boardswap image` checks the file itself. `identity` is the word that asks the controller which one it is.
 #[must_use]
-pub fn loading(board: &Board) -> Loading {
+pub fn loading(board: &Board, identity: Option<&str>) -> Loading {
     let name = &board.name;
     let core = &board.core.name;
     let memory = format!(
@@ -49,11 +49,15 @@ pub fn loading(board: &Board) -> Loading {
     let mut loading = Loading {
         why: "An image for another processor or another place does not start, and then nothing answers."
             .to_owned(),
-        hazard: "Do not switch off while the image is loaded: half an image does not start.".to_owned(),
+        hazard: "Do not switch off while the image is being loaded: half an image does not start.".to_owned(),
         before,
         actions: Vec::new(),
         success: Vec::new(),
         otherwise: Vec::new(),
+    };
+    let ask = match identity {
+        Some(word) => format!("Ask the controller which one it is ({word}). Save its reply."),
+        None => "Ask the controller which one it is. Save its reply.".to_owned(),
     };
     let identity = (
         "identity that the controller reports, saved as REPLY".to_owned(),
@@ -64,7 +68,7 @@ pub fn loading(board: &Board) -> Loading {
             format!("Switch off. Copy the image to the root of a FAT32 card as {file}, the only image on it."),
             "Check the card: boardswap image FILE --card FOLDER. Eject it in the computer before you pull it.".to_owned(),
             "Insert the card and switch on. Wait one minute.".to_owned(),
-            "Ask the controller which build it is and save its reply.".to_owned(),
+            ask,
         ];
         loading.success = vec![
             identity,
@@ -83,7 +87,7 @@ pub fn loading(board: &Board) -> Loading {
         loading.actions = vec![
             "Load the image over the cable as the manual of the board says.".to_owned(),
             "Let the loading tool read the memory back and compare it, if it can.".to_owned(),
-            "Ask the controller which build it is and save its reply.".to_owned(),
+            ask,
         ];
         loading.success = vec![identity];
         loading.otherwise = vec![

@@ -8,7 +8,6 @@ use crate::card::{self, Card};
 use crate::case::Case;
 use crate::checks::{CHECKS, Wanted};
 use crate::image::Image;
-use crate::loading::{Loading, loading};
 use crate::verdict::{Check, Verdict, hex};
 
 /// What is asked about an image.
@@ -47,8 +46,6 @@ pub struct Report {
     pub verdict: Verdict,
     /// The checks, in the order of their list.
     pub checks: Vec<Check>,
-    /// How it is loaded.
-    pub loading: Loading,
 }
 
 impl Report {
@@ -88,6 +85,5 @@ pub fn report(image: &Image, ask: &Ask<'_>) -> Report {
             .max()
             .unwrap_or(Verdict::Open),
         checks,
-        loading: loading(ask.board),
     }
 }
