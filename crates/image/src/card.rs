@@ -11,7 +11,7 @@ use quantity::Memory;
 use crate::fault::Fault;
 use crate::image::Image;
 use crate::report::Ask;
-use crate::verdict::{Amount, Check, count, list, size};
+use crate::verdict::{Amount, Check, count, list, printable, size};
 use names::{Stored, matches, stored};
 
 /// A card.
@@ -102,11 +102,11 @@ impl Entry {
     }
     /// Its name, with the stored one where they differ.
     fn words(&self) -> String {
-        let seen = self.seen();
-        if seen == self.name.to_ascii_uppercase() {
-            self.name.clone()
+        let (seen, name) = (self.seen(), printable(&self.name));
+        if seen == name.to_ascii_uppercase() {
+            name
         } else {
-            format!("{} (stored as {seen})", self.name)
+            format!("{name} (stored as {seen})")
         }
     }
 }
@@ -271,7 +271,7 @@ fn stored_image(card: &Card, image: &Image, wanted: &str) -> Check {
         .iter()
         .find(|entry| !entry.is_folder && entry.is_copy_of(image));
     let check = if let Some(right) = right {
-        let seen = right.seen();
+        let (seen, name) = (right.seen(), printable(&right.name));
         if matches(wanted, &seen) {
             Check::pass(
                 ID,

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::content::Content;
+use crate::verdict::printable;
 
 /// Printable letters in a row that make a text.
 const TEXT: usize = 6;
@@ -91,7 +92,7 @@ pub fn identities(reply: &str) -> Vec<String> {
             // Numbers alone, such as a count of heaters, are written when asked for.
             let telling = value.len() >= SHORTEST && !value.bytes().all(|byte| byte.is_ascii_digit());
             if telling && !out.iter().any(|known| known == value) && out.len() < MOST_TEXTS {
-                out.push(value.to_owned());
+                out.push(printable(value));
             }
         }
     }

@@ -165,6 +165,13 @@ pub(crate) fn size(bytes: u64) -> String {
     format!("{}.{} {name}", tenths / 10, tenths % 10)
 }
 
+/// A text from a file as it can be shown: what steers a terminal becomes `_`.
+pub(crate) fn printable(text: &str) -> String {
+    text.chars()
+        .map(|letter| if letter.is_control() { '_' } else { letter })
+        .collect()
+}
+
 /// "1 byte", "2 bytes".
 pub(crate) fn count(number: u64, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })

@@ -278,6 +278,25 @@ fn hidden_copies_that_some_computers_leave_are_named() {
     assert!(words(&checks, "card-others").contains("._birch.bin (stored as _BIRCH~1.BIN)"));
 }
 
+/// Names may hold anything; nothing of it may steer a terminal.
+#[test]
+fn names_cannot_steer_a_terminal() {
+    let checks = judged(&folder(vec![entry("\u{1b}[31mred.bin", 4, None)]), &birch());
+    assert!(words(&checks, "card-others").contains("_[31mred.bin"));
+    let mut bytes = card("fat/card-fat16.hex");
+    let at = bytes
+        .windows(11)
+        .position(|window| window == b"BIRCH   CUR")
+        .unwrap();
+    bytes[at] = 0x1B;
+    assert!(
+        looked_at(&bytes)
+            .entries
+            .iter()
+            .all(|entry| !entry.name.contains(char::is_control))
+    );
+}
+
 #[test]
 fn another_file_system_large_clusters_and_a_full_card_fail() {
     let other = Card {

@@ -82,9 +82,10 @@ pub fn matches(wanted: &str, name: &str) -> bool {
 #[must_use]
 pub fn shown(bytes: &[u8; 11]) -> String {
     let letter = |byte: &u8| -> char {
-        // 05 stands for E5, which would mark a deleted entry. Letters beyond ASCII depend on a code page nobody states.
+        // 05 stands for E5, which would mark a deleted entry; what else is below the blank is damage. Letters beyond ASCII depend
+        // on a code page that nobody states.
         match byte {
-            0x05 | 0x80.. => '_',
+            ..0x20 | 0x7F.. => '_',
             byte => char::from(*byte),
         }
     };

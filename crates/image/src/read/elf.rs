@@ -10,6 +10,7 @@ use super::{BUILD_AGAIN, Found};
 use crate::content::Builder;
 use crate::fault::{Faults, Place, Refused};
 use crate::image::{Attributes, Elf, Machine, Part, Region, Section};
+use crate::verdict::printable;
 
 type Header = FileHeader32<Endianness>;
 
@@ -174,7 +175,7 @@ fn sections(source: &Source<'_>) -> Vec<Section> {
         let data = data.filter(|data| !data.is_empty() && data.len() <= left);
         left -= data.map_or(0, <[u8]>::len);
         Section {
-            name: String::from_utf8_lossy(&name[..name.len().min(64)]).into_owned(),
+            name: printable(&String::from_utf8_lossy(&name[..name.len().min(64)])),
             address: section.sh_addr(endian),
             size: section.sh_size(endian),
             bytes: data.map(<[u8]>::to_vec),

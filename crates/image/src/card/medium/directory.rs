@@ -11,6 +11,7 @@ use crate::card::Entry;
 use crate::card::names::{checksum, shown};
 use crate::fault::Refused;
 use crate::read::LARGEST;
+use crate::verdict::printable;
 
 /// The most entries of one directory, by the standard.
 const MOST_ENTRIES: usize = 65_536;
@@ -269,6 +270,6 @@ impl LongName {
         }
         let letters = self.letters.iter().rev().flatten().copied();
         let letters: Vec<u16> = letters.take_while(|letter| *letter != 0).collect();
-        Some(String::from_utf16_lossy(&letters))
+        Some(printable(&String::from_utf16_lossy(&letters)))
     }
 }
