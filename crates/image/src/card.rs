@@ -275,18 +275,12 @@ fn stored_image(card: &Card, image: &Image, wanted: &str) -> Check {
         if matches(wanted, &seen) {
             Check::pass(
                 ID,
-                format!(
-                    "{} on the card is the checked image, stored as {seen}.",
-                    right.name
-                ),
+                format!("{name} on the card is the checked image, stored as {seen}."),
             )
         } else {
             Check::open(
                 ID,
-                format!(
-                    "{} on the card is the checked image, but stored as {seen}.",
-                    right.name
-                ),
+                format!("{name} on the card is the checked image, but stored as {seen}."),
                 "whether the loader reads long names",
                 format!("Confirm `image_name` with the manual of the board, or rename the file to {seen}."),
             )

@@ -1,4 +1,4 @@
-// A small program for tests: reports settings, mixes numbers, floats where the target has them. It runs nowhere.
+//! A small program for tests: reports settings, mixes numbers, floats where the target has them. It runs nowhere.
 #![no_std]
 #![no_main]
 use core::fmt::Write;
