@@ -145,7 +145,7 @@ fn file_system(card: &Card) -> Check {
             ID,
             "The file system of the folder cannot be seen.",
             "the file system of the card",
-            "Give the folder where the card is mounted, or an image of the card.",
+            "Pass the folder where the card is mounted, or an image of the card.",
         ),
     }
 }
@@ -158,7 +158,7 @@ fn cluster(card: &Card, ask: &Ask<'_>) -> Check {
             ID,
             "The size of its clusters cannot be seen.",
             "the cluster size of the card",
-            "Give an image of the card.",
+            "Pass an image of the card.",
         )
         .source("fat-overview");
     };
@@ -196,9 +196,9 @@ fn table(card: &Card) -> Check {
     match &card.damage {
         None => Check::open(
             ID,
-            "The tables of a mounted card cannot be looked at.",
+            "The tables of a mounted card cannot be inspected.",
             "whether its tables are sound",
-            "Have your computer check the card, or give an image of the card.",
+            "Run the disk check of your computer, or pass an image of the card.",
         ),
         Some(damage) if damage.count == 0 => {
             Check::pass(ID, "Its tables are sound: no loop, no cluster used twice.")

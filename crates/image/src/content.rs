@@ -167,7 +167,7 @@ impl Builder {
         if self.size > crate::read::LARGEST {
             self.full = true;
             self.faults
-                .push(place, "the records hold more bytes than any file that is read");
+                .push(place, "the records have more bytes than any file that is read");
             return;
         }
         if let Some((start, _, run)) = self.runs.last_mut()

@@ -1,7 +1,7 @@
 //! Firmware images: what is in a file, what it was built for, whether it fits a board, and what lies on the card it is loaded from.
 //!
 //! Start at [`read`]: it takes the bytes of a file in any of five forms and gives an [`Image`], or every fault with its place.
-//! [`report`] holds an image against a [`Board`] and runs the checks, one file each in `checks`, over what [`Case`](case) worked out
+//! [`report`] holds an image against a [`Board`] and runs the checks, one file each in `checks`, over what `case` worked out
 //! once: where the image begins, its vector table, its code. [`card`] does the same for a card. [`compare`] sets two images side by
 //! side, [`loading`] is the step of the bring-up as text.
 //!

@@ -40,7 +40,7 @@ pub fn loading(board: &Board, identity: Option<&str>) -> Loading {
             "Read the revision on the board and the marking of its processor. Compare them with its file: {core}, {memory}."
         ),
         format!(
-            "Check the image for {name}{start}: boardswap image FILE --board \"{name}\". Load none that fails."
+            "Check the image for {name}{start}: boardswap image FILE --board \"{name}\". Do not load an image that fails."
         ),
         "Save the old image if the loader or a programmer can read it. Keep it with its SHA-256.".to_owned(),
         "If it cannot be read, save the reports of identity and settings. Have the maker's image at hand."

@@ -8,8 +8,8 @@ mod uf2;
 use serde::Serialize;
 use sha2::{Digest as _, Sha256};
 
-use crate::content::Content;
-use crate::fault::Refused;
+use crate::content::{Builder, Content};
+use crate::fault::{Faults, Refused};
 use crate::image::{Elf, Image, Part};
 
 /// The largest file that is taken for an image. Flash of such controllers is at most a few MiB; an ELF file holds notes for the
@@ -126,7 +126,7 @@ pub fn read(bytes: &[u8]) -> Result<Image, Refused> {
     }?;
     if found.parts.iter().all(|part| part.content.is_empty()) {
         return Err(Refused::new(
-            format!("the {} file holds no bytes for the flash", form.word()),
+            format!("the {} file has no bytes for the flash", form.word()),
             BUILD_AGAIN,
         ));
     }
@@ -142,6 +142,17 @@ pub fn read(bytes: &[u8]) -> Result<Image, Refused> {
 
 /// The remedy for a file that is broken.
 const BUILD_AGAIN: &str = "Copy, download or build the file again. Do not load this one.";
+
+/// What the records of a text make, or every fault of it.
+fn finished(form: Form, builder: Builder, mut faults: Faults, entry: Option<u32>) -> Result<Found, Refused> {
+    let (content, overlaps) = builder.build();
+    faults.append(overlaps);
+    if faults.is_empty() {
+        Ok(Found::of(content, entry))
+    } else {
+        Err(Refused::new(format!("the {} file is damaged", form.word()), BUILD_AGAIN).with(faults))
+    }
+}
 
 /// Raw bytes have no marks of their own: what is plainly something else is refused here.
 fn raw(bytes: &[u8]) -> Result<Found, Refused> {

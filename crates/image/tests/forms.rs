@@ -291,7 +291,7 @@ fn every_fault_of_a_uf2_file_is_named_with_its_place() {
         faults(&broken),
         [
             "byte 512: the block does not begin and end as a UF2 block does",
-            "byte 1024: block 2 stands where block 1 is due"
+            "byte 1024: block 2 in place of block 1"
         ]
     );
     let mut large = whole.clone();
@@ -320,10 +320,7 @@ fn what_is_no_image_is_named() {
             &[0; 600],
             "every byte of the file is 00: it is empty memory, not an image",
         ),
-        (
-            b":00000001FF\n",
-            "the Intel HEX file holds no bytes for the flash",
-        ),
+        (b":00000001FF\n", "the Intel HEX file has no bytes for the flash"),
     ] {
         assert_eq!(refused(bytes).problem, problem);
         assert!(!refused(bytes).remedy.is_empty());

@@ -27,7 +27,7 @@ pub(super) fn check(case: &Case<'_>, _: &Ask<'_>) -> Option<Check> {
     Some(match &case.start {
         Start::Unknown => Check::open(
             ID,
-            "A raw binary states no address, and no vector table tells one.",
+            "A raw binary states no address, and the image has no vector table.",
             "the address that the image was built for",
             ASK_ELF,
         ),
@@ -115,7 +115,7 @@ fn placed(case: &Case<'_>) -> Check {
         Check::fail(
             ID,
             format!(
-                "The file holds a boot loader as well: it begins at {}, before the image at {}.",
+                "The file contains a boot loader: it begins at {}, before the image at {}.",
                 size(built),
                 size(own)
             ),

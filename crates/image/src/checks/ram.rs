@@ -19,7 +19,7 @@ pub(super) fn check(case: &Case<'_>, _: &Ask<'_>) -> Option<Check> {
         return Some(Check::open(
             ID,
             format!(
-                "{} files do not tell how much RAM the image takes.",
+                "{} files do not state how much RAM the image takes.",
                 capital(case.image.form.word())
             ),
             "the RAM that its data takes",

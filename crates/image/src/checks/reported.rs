@@ -14,7 +14,7 @@ pub(super) fn check(case: &Case<'_>, ask: &Ask<'_>) -> Option<Check> {
     if told.is_empty() {
         return Some(Check::open(
             ID,
-            "The reply holds no version, date or name that could be compared.",
+            "The reply has no version, date or name to compare.",
             "what the controller reports",
             "Ask again which controller it is, and save the whole reply.",
         ));
@@ -43,7 +43,7 @@ pub(super) fn check(case: &Case<'_>, ask: &Ask<'_>) -> Option<Check> {
         Check::open(
             ID,
             if absent.is_empty() {
-                "The names of the reply are in the image; it tells no version.".to_owned()
+                "The names of the reply are in the image; it states no version.".to_owned()
             } else {
                 format!(
                     "{found} of {} texts of the reply are in the image. {} not.",

@@ -8,6 +8,8 @@ use crate::verdict::{Amount, Check, hex, size};
 const ID: &str = "stack";
 /// Data of an image begin at the first bytes of the RAM: a word that points so near to its start shows where it starts.
 const NEAR: u32 = 1024;
+/// So far from the start the stack is in another bank: no such chip has more in one.
+const FAR: u32 = 2 << 20;
 
 pub(super) fn check(case: &Case<'_>, _: &Ask<'_>) -> Option<Check> {
     if case.kind != Kind::Arm {
@@ -47,7 +49,7 @@ pub(super) fn check(case: &Case<'_>, _: &Ask<'_>) -> Option<Check> {
                 ),
             ),
             (false, false) => Check::fail(ID, outside, build),
-            (false, true) if shows_start(case, start) => Check::fail(
+            (false, true) if stack.abs_diff(start) < FAR && shows_start(case, start) => Check::fail(
                 ID,
                 format!(
                     "The image uses {} of RAM, from {} to its first stack pointer {}. The board has {}.",

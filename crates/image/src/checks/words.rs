@@ -49,7 +49,7 @@ pub(super) fn check(case: &Case<'_>, ask: &Ask<'_>) -> Option<Check> {
                 list(&words, 3)
             ),
             "whether those features are built in",
-            "Compare the build sheet. After loading, ask for the settings and look for these words.",
+            "Compare the build sheet. After loading, ask for the settings and check these words.",
         )
     } else {
         Check::open(

@@ -2,7 +2,7 @@
 
 use ihex::{ReaderError, Record};
 
-use super::{BUILD_AGAIN, Found, lines};
+use super::{Form, Found, finished, lines};
 use crate::content::Builder;
 use crate::fault::{Faults, Place, Refused};
 
@@ -68,13 +68,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found, Refused> {
             "the end record `:00000001FF` is missing behind it: the file is cut off",
         );
     }
-    let (content, overlaps) = builder.build();
-    faults.append(overlaps);
-    if faults.is_empty() {
-        Ok(Found::of(content, entry))
-    } else {
-        Err(Refused::new("the Intel HEX file is damaged", BUILD_AGAIN).with(faults))
-    }
+    finished(Form::IntelHex, builder, faults, entry)
 }
 
 /// Whether a record has another length than it states. The library looks at the checksum first, which is then wrong as well.

@@ -1,6 +1,6 @@
 //! S-record. Source: [s-record].
 
-use super::{BUILD_AGAIN, Found, lines};
+use super::{Form, Found, finished, lines};
 use crate::content::Builder;
 use crate::fault::{Faults, Place, Refused};
 
@@ -52,13 +52,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found, Refused> {
             "the end record (S7, S8 or S9) is missing behind it: the file is cut off",
         );
     }
-    let (content, overlaps) = builder.build();
-    faults.append(overlaps);
-    if faults.is_empty() {
-        Ok(Found::of(content, entry))
-    } else {
-        Err(Refused::new("the S-record file is damaged", BUILD_AGAIN).with(faults))
-    }
+    finished(Form::SRecord, builder, faults, entry)
 }
 
 struct Record {
@@ -105,7 +99,7 @@ impl Record {
             .split_at_checked(width)
             .ok_or("the record is too short for its address")?;
         if kind >= 5 && !data.is_empty() {
-            return Err("a record of this type holds no data".to_owned());
+            return Err("a record of this type has no data".to_owned());
         }
         let address = address.iter().fold(0, |sum, byte| (sum << 8) | u32::from(*byte));
         let end = u64::from(address) + data.len() as u64;

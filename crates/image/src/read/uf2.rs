@@ -92,10 +92,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found, Refused> {
             );
         }
         if number != group.next {
-            faults.push(
-                place,
-                format!("block {number} stands where block {} is due", group.next),
-            );
+            faults.push(place, format!("block {number} in place of block {}", group.next));
         }
         group.next = number.saturating_add(1);
         group
@@ -126,7 +123,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found, Refused> {
     }
     if parts.is_empty() && skipped > 0 {
         return Err(Refused::new(
-            "the UF2 file holds files or comments, and nothing for the flash",
+            "the UF2 file contains files or comments, and nothing for the flash",
             "Choose the firmware image.",
         ));
     }
