@@ -558,6 +558,9 @@ fn names_and_forms_are_those_that_the_loader_takes() {
     assert_eq!(named("build-7.bin", "BENCH.BIN"), Verdict::Fail);
     assert_eq!(named("build-7.bin", "*.BIN"), Verdict::Pass);
     assert_eq!(named("bench.hex", "BENCH.HEX"), Verdict::Fail);
+    // An ELF file is checked for what it states beyond the file that is loaded.
+    let elf = crate::support::image("compiled/middle.elf");
+    assert_eq!(verdict(&judge(&elf, &board("Cortex-M3")), "name"), Verdict::Open);
     // The file says that the loader takes a name which a card cannot store as it is.
     assert_eq!(named("bench-image.bin", "bench-image.bin"), Verdict::Open);
 }

@@ -28,18 +28,32 @@ pub(super) fn check(case: &Case<'_>, ask: &Ask<'_>) -> Option<Check> {
         .and_then(|(_, extension)| Form::of_extension(extension))
         && form != case.image.form
     {
-        return Some(Check::fail(
-            ID,
-            format!(
-                "The file is {}. The loader takes {wanted}, which is {}.",
-                case.image.form.word(),
-                form.word()
-            ),
-            format!(
-                "Convert it, or choose the {} of the same build, and check that file.",
-                form.word()
-            ),
-        ));
+        let words = format!(
+            "The file is {}. The loader takes {wanted}, which is {}.",
+            case.image.form.word(),
+            form.word()
+        );
+        // Nobody loads an ELF file from a card: it is checked for what it states beyond the file that is loaded.
+        return Some(if case.image.form == Form::Elf {
+            Check::open(
+                ID,
+                words,
+                "the file that is loaded",
+                format!(
+                    "Check the {} of the same build as well. Load that one.",
+                    form.word()
+                ),
+            )
+        } else {
+            Check::fail(
+                ID,
+                words,
+                format!(
+                    "Convert it, or choose the {} of the same build, and check that file.",
+                    form.word()
+                ),
+            )
+        });
     }
     if let Stored::As { alias, .. } = stored(wanted)
         && !wanted.contains(['*', '?'])
