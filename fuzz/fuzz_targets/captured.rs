@@ -12,6 +12,7 @@ fuzz_target!(|bytes: &[u8]| {
     let told = (report.values.iter().map(|value| value.line))
         .chain(report.readings.iter().map(|reading| reading.line))
         .chain(report.actions.iter().map(|action| action.line))
+        .chain(report.commands.iter().map(|command| command.line))
         .chain(report.remarks.iter().map(|remark| remark.line))
         .chain(report.unread.iter().map(|unread| unread.line));
     assert!(told.clone().all(|line| (1..=lines).contains(&line)));

@@ -1,7 +1,7 @@
 //! Any bytes as one file of a small swap: it loads, or every fault points into its file.
 //!
 //! The first byte says which file the others are: `s`wap, `m`achine, `o`ld or `n`ew board, rows of `c`onnectors, `t`hermometers or
-//! `p`arts; any other byte takes the new board, by itself.
+//! `p`arts, `w`ords of the old controller; any other byte takes the new board, by itself.
 #![no_main]
 
 use std::collections::BTreeMap;
@@ -29,13 +29,18 @@ fuzz_target!(|bytes: &[u8]| {
         b'c' => "catalogue/connectors.toml",
         b't' => "catalogue/thermometers.toml",
         b'p' => "catalogue/parts.toml",
+        b'w' => "words/own.toml",
         _ => "boards/new.toml",
     };
     let small = SMALL.map(|(path, text)| (path.to_owned(), text.as_bytes().to_vec()));
     let mut folder = BTreeMap::from(small);
+    if *which == b'w' {
+        let swap = folder.entry("swap.toml".to_owned()).or_default();
+        swap.extend_from_slice(b"\n[[controller]]\nboard = \"Sallow S1\"\nwords = \"own\"\n");
+    }
     folder.insert(path.to_owned(), file.to_vec());
     let faults = match which {
-        b's' | b'm' | b'o' | b'n' | b'c' | b't' | b'p' => model::load(&folder).err(),
+        b's' | b'm' | b'o' | b'n' | b'c' | b't' | b'p' | b'w' => model::load(&folder).err(),
         _ => model::load_board(&folder, path).err(),
     };
     if let Some(faults) = faults {

@@ -12,18 +12,32 @@ use quantity::si::{
 use settings::{Dialect, Meaning as Row};
 use workload::archive::programs;
 use workload::{
-    Axis, Batch, Board, Corner, Filament, Heat, Interpreter, Machine, Meaning, Melt, Model, Motor, Rapid, Setup,
+    Axis, Batch, Board, Corner, Filament, Heat, Interpreter, Letter, Machine, Meaning, Melt, Model, Motor, Rapid, Sets, Setup,
     Vocabulary, Work,
 };
 
 fn words() -> Vocabulary {
     let mut words = Vocabulary::default();
-    for row in Dialect::common().rows() {
+    for row in Dialect::of_programs().rows().iter().chain(Dialect::common().rows()) {
         match &row.meaning {
-            Row::Action { word, does, .. } => words.insert(word, Meaning::of_action(does)),
-            Row::Setting(setting) => words.insert(&setting.word, Meaning::of_setting(setting.topic.id())),
-            Row::Report { .. } => true,
-        };
+            Row::Action { word, does, .. } => {
+                words.insert(word, Meaning::of_action(does));
+            }
+            Row::Setting(setting) => {
+                for letter in &setting.letters {
+                    if let Some(sets) = Sets::named(setting.topic.id(), &letter.to_string()) {
+                        let one = setting.value(1.0).map(|one| one.nominal);
+                        let letter = Letter { letter: *letter as u8, beside: None, sets, one };
+                        words.insert_letter(&setting.word, letter);
+                    }
+                }
+            }
+            Row::Report { .. } => {}
+        }
+    }
+    // What only words of one controller do, under names that no table has.
+    for (at, does) in Meaning::actions().enumerate() {
+        words.insert(&format!("M6{at:03}"), Meaning::of_action(does));
     }
     words
 }
@@ -41,7 +55,7 @@ fn setup(choice: u8) -> Setup {
     };
     let kinematics = match choice % 3 {
         0 => Kinematics::Cartesian,
-        1 => Kinematics::CoreXy,
+        1 => Kinematics::CrossedBelts,
         _ => Kinematics::Delta { arm: millimetre(250.0), radius: millimetre(120.0) },
     };
     let corner = if choice & 8 == 0 { Corner::SuddenChange } else { Corner::Deviation(millimetre(0.05)) };

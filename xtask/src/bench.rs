@@ -8,17 +8,10 @@ use crate::shell::{cargo, is_there, output, root};
 /// Runs the benchmarks that are named, or all.
 pub fn run(names: &[String]) -> Result<(), String> {
     let wanted = |name: &str| names.is_empty() || names.iter().any(|own| own == name);
-    if wanted("assignment") {
-        cargo(&["bench", "-p", "assignment", "--locked"], &[])?;
-    }
-    if wanted("physics") {
-        cargo(&["bench", "-p", "physics", "--locked"], &[])?;
-    }
-    if wanted("plan") {
-        cargo(&["bench", "-p", "plan", "--locked"], &[])?;
-    }
-    if wanted("evidence") {
-        cargo(&["bench", "-p", "evidence", "--locked"], &[])?;
+    for package in ["assignment", "physics", "plan", "statistics", "evidence"] {
+        if wanted(package) {
+            cargo(&["bench", "-p", package, "--locked"], &[])?;
+        }
     }
     if wanted("workload") {
         cargo(&["bench", "-p", "workload", "--locked"], &[])?;

@@ -1,7 +1,7 @@
 //! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
-//! `tidy` holds the house in order (arrows between crates, licences, first lines, links); `lint` is format, clippy and docs;
+//! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against.
 
 #![allow(
@@ -13,7 +13,9 @@
 mod arrows;
 mod bench;
 mod browser;
+mod invent;
 mod licences;
+mod modules;
 mod pages;
 mod reference;
 mod shell;
@@ -30,7 +32,7 @@ fn main() -> ExitCode {
         "bench" => bench::run(&rest),
         "tidy" => tidy::run(),
         "lint" => lint(),
-        "invent" => invent(),
+        "invent" => invent::run(),
         "reference" => reference::run_all(),
         _ => {
             eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference");
@@ -50,19 +52,6 @@ fn main() -> ExitCode {
 fn test(rest: &[String]) -> Result<(), String> {
     browser::install()?;
     shell::cargo(&["test", "--workspace", "--locked"], rest)
-}
-
-/// Writes the invented measurements of the demonstration swap anew; the same truth and seeds give the same bytes.
-fn invent() -> Result<(), String> {
-    for (package, example) in [
-        ("evidence", "invent"),
-        ("evidence", "invent_bench"),
-        ("dossier", "invent_read_back"),
-    ] {
-        let words = ["run", "--quiet", "--locked", "-p", package, "--example", example];
-        shell::cargo(&words, &[])?;
-    }
-    Ok(())
 }
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.

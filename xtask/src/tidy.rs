@@ -1,6 +1,6 @@
 //! Holds the house in order; the tests of this package run the same checks.
 
-use crate::{arrows, licences, pages};
+use crate::{arrows, licences, modules, pages};
 
 /// Runs every check and reports all that is wrong.
 pub fn run() -> Result<(), String> {
@@ -15,6 +15,7 @@ pub fn run() -> Result<(), String> {
 fn faults() -> Result<Vec<String>, String> {
     let metadata = arrows::metadata()?;
     let mut faults = arrows::faults(&metadata);
+    faults.extend(modules::faults()?);
     faults.extend(licences::faults(&metadata));
     faults.extend(pages::faults()?);
     Ok(faults)

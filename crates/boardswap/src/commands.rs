@@ -6,6 +6,7 @@ mod compare;
 mod demo;
 mod dossier;
 mod evidence;
+mod image;
 mod settings;
 mod start;
 mod steps;
@@ -21,6 +22,7 @@ use model::board::Board;
 use plan::{Comparison, Plan};
 
 pub use chance::How;
+pub use image::Which as WhichImage;
 pub use settings::Which;
 
 use crate::args::{Args, BoardArg, Command};
@@ -70,6 +72,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             };
             workload::run(args, board, asked, out)
         }
+        Command::Image { board, which } => image::run(args, board, which, out),
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Chance { board, how } => chance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),

@@ -3,13 +3,35 @@
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use model::{FileError, Files, LARGEST_FILE};
+use model::{FileError, Files, LARGEST_FILE, OwnFile};
 
 use crate::faults::Trouble;
 
 /// A swap folder on disk.
 pub struct Folder {
     path: PathBuf,
+    own: Option<PathBuf>,
+}
+
+/// The variable that names the user's own folder, which serves all swaps.
+pub const OWN_FOLDER: &str = "BOARDSWAP_CONFIG";
+
+/// The user's own folder: as the variable says, else where the system keeps configurations.
+fn own_folder() -> Option<PathBuf> {
+    let of = |name: &str| {
+        std::env::var_os(name)
+            .filter(|value| !value.is_empty())
+            .map(PathBuf::from)
+    };
+    if let Some(folder) = of(OWN_FOLDER) {
+        return Some(folder);
+    }
+    // The XDG Base Directory Specification takes no relative path.
+    let config = of("XDG_CONFIG_HOME").filter(|folder| folder.is_absolute());
+    let config = config
+        .or_else(|| Some(of("HOME")?.join(".config")))
+        .or_else(|| of("APPDATA"));
+    Some(config?.join("boardswap"))
 }
 
 impl Folder {
@@ -41,6 +63,7 @@ impl Folder {
         }
         Ok(Self {
             path: path.to_owned(),
+            own: own_folder(),
         })
     }
     /// Loads the swap.
@@ -51,25 +74,65 @@ impl Folder {
 
 impl Files for Folder {
     fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
-        let refused = |error: std::io::Error| match error.kind() {
-            std::io::ErrorKind::NotFound => FileError::Missing,
-            _ => FileError::Refused(error.to_string()),
-        };
-        let file = std::fs::File::open(self.path.join(path)).map_err(refused)?;
-        let data = file.metadata().map_err(refused)?;
-        if data.is_dir() {
-            return Err(FileError::Refused("it is a folder".to_owned()));
-        }
-        if data.len() > LARGEST_FILE {
-            return Err(FileError::TooLarge(data.len()));
-        }
-        // A pipe or a growing file states no length: never take more than the limit and one byte.
-        let mut bytes = Vec::new();
-        file.take(LARGEST_FILE + 1)
-            .read_to_end(&mut bytes)
-            .map_err(refused)?;
-        Ok(bytes)
+        read(&self.path.join(path))
     }
+    fn own(&self, path: &str) -> Result<OwnFile, FileError> {
+        let path = self.own.as_ref().ok_or(FileError::Missing)?.join(path);
+        Ok(OwnFile {
+            bytes: read(&path)?,
+            path: shown(&path),
+        })
+    }
+    fn names(&self, folder: &str) -> Vec<String> {
+        names(&self.path.join(folder))
+    }
+    fn own_names(&self, folder: &str) -> Vec<String> {
+        self.own
+            .as_ref()
+            .map_or_else(Vec::new, |own| names(&own.join(folder)))
+    }
+}
+
+/// A path for messages and for dossiers that are passed on: the home folder is nobody's business.
+fn shown(path: &Path) -> String {
+    let home = std::env::var_os("HOME").map(PathBuf::from);
+    let inside = home.as_ref().and_then(|home| path.strip_prefix(home).ok());
+    inside.map_or_else(
+        || path.display().to_string(),
+        |inside| format!("~/{}", inside.display()),
+    )
+}
+
+fn read(path: &Path) -> Result<Vec<u8>, FileError> {
+    let refused = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::NotFound => FileError::Missing,
+        _ => FileError::Refused(error.to_string()),
+    };
+    let file = std::fs::File::open(path).map_err(refused)?;
+    let data = file.metadata().map_err(refused)?;
+    if data.is_dir() {
+        return Err(FileError::Refused("it is a folder".to_owned()));
+    }
+    if data.len() > LARGEST_FILE {
+        return Err(FileError::TooLarge(data.len()));
+    }
+    // A pipe or a growing file states no length: never take more than the limit and one byte.
+    let mut bytes = Vec::new();
+    file.take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(refused)?;
+    Ok(bytes)
+}
+
+/// The files in a folder, in order; none where it cannot be read.
+fn names(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let files = entries.filter(|entry| entry.path().is_file());
+    let mut names: Vec<String> = files
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .collect();
+    names.sort_unstable();
+    names
 }
 
 /// Writes files into a folder, all or none as far as a disk allows: each is written beside its place and synced, and only

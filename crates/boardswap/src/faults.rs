@@ -33,6 +33,16 @@ impl Trouble {
             help: help.into(),
         }
     }
+    /// What is wrong, in one line.
+    pub fn problem(&self) -> String {
+        match self {
+            Self::Files(faults) => {
+                let first = faults.faults.first();
+                first.map_or_else(String::new, |fault| fault.headline.clone())
+            }
+            Self::User { problem, .. } | Self::Machine(problem) => problem.clone(),
+        }
+    }
     /// 2 for what the user gave, 3 for the machine.
     pub fn code(&self) -> ExitCode {
         match self {

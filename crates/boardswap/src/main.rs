@@ -8,7 +8,6 @@ mod commands;
 mod disk;
 mod faults;
 mod out;
-mod table;
 
 use std::process::ExitCode;
 

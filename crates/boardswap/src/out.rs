@@ -3,7 +3,8 @@
 use std::fmt::{Display, Write as _};
 use std::io::Write as _;
 
-use anstyle::{AnsiColor, Style};
+use document::terminal::Terminal;
+use document::{Block, Document};
 
 use crate::faults::Trouble;
 
@@ -20,6 +21,17 @@ impl Out {
     pub fn line(&mut self, text: impl Display) {
         // Writing to a string cannot fail.
         let _ = writeln!(self.text, "{text}");
+    }
+    /// A document, laid out for the terminal.
+    pub fn document(&mut self, document: &Document) {
+        self.text.push_str(&terminal().document(document));
+    }
+    /// Blocks, apart from what stands above them.
+    pub fn blocks(&mut self, blocks: &[Block]) {
+        if !self.text.is_empty() {
+            self.line("");
+        }
+        self.text.push_str(&terminal().blocks(blocks));
     }
     /// A value as JSON on lines of its own.
     pub fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Trouble> {
@@ -42,22 +54,12 @@ impl Out {
     }
 }
 
-/// Text in a style; the stream drops the style where the terminal has no colour.
-pub fn styled(text: impl Display, style: Style) -> String {
-    format!("{style}{text}{style:#}")
-}
-
-/// For headings.
-pub const HEADING: Style = Style::new().bold();
-/// For what is less important.
-pub const FAINT: Style = Style::new().dimmed();
-
-/// The style of a verdict; its word always stands beside it.
-pub fn verdict_style(verdict: plan::Verdict) -> Style {
-    match verdict {
-        plan::Verdict::Blocker => AnsiColor::Red.on_default().bold(),
-        plan::Verdict::Caution => AnsiColor::Yellow.on_default(),
-        plan::Verdict::Note => AnsiColor::Cyan.on_default(),
-        plan::Verdict::Pass => AnsiColor::Green.on_default(),
+/// The terminal that is written to; 100 columns wide for pipes and files.
+fn terminal() -> Terminal {
+    let columns = std::env::var("COLUMNS").ok();
+    let width = columns.and_then(|columns| columns.parse().ok()).unwrap_or(100);
+    Terminal {
+        width: width.clamp(60, 160),
+        colour: anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never,
     }
 }

@@ -13,6 +13,7 @@ fn run(folder: &Path, arguments: &[&str]) -> Output {
         .args(arguments)
         .current_dir(folder)
         .env("COLUMNS", "100")
+        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
         .output()
         .unwrap()
 }
@@ -302,6 +303,21 @@ fn shells_and_manual_are_served() {
     }
 }
 
+/// Names come from files that may come from strangers: none turns the direction of writing or hides something. (Control
+/// characters are refused before.)
+#[test]
+fn no_name_acts_on_the_terminal() {
+    let folder = copy(&[("machine.toml", "\"part fan\"", "\"part\\u202efan\\u200b\"")]);
+    for command in ["wire", "steps", "check", "settings"] {
+        let text = stdout(&run(folder.path(), &[command, "--board", "Alder A4"]));
+        assert!(
+            text.contains("part<U+202E>fan<U+200B>") || command == "settings",
+            "{command}: {text}"
+        );
+        assert!(!text.contains(['\u{1b}', '\u{202e}', '\u{200b}']), "{command}");
+    }
+}
+
 #[test]
 fn colour_is_for_terminals_or_on_demand() {
     let coloured = run(&demo(), &["--color", "always", "compare"]);
@@ -361,7 +377,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
             "temperature-log",
             "evidence/bed-alder.txt",
             "--key",
-            "full_duty=127",
+            "full_duty=469",
             "--key",
             "channel=B",
         ],
@@ -378,7 +394,11 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         "--against",
         "evidence/hot-end-alder.csv",
     ];
-    assert!(stdout(&run(folder.path(), &both)).contains("hot-end-alder.csv less hot-end-hazel.csv"));
+    let compared = stdout(&run(folder.path(), &both));
+    assert!(
+        compared.contains("hot-end-alder.csv less") && compared.contains("hot-end-hazel.csv"),
+        "{compared}"
+    );
 }
 
 #[test]
@@ -395,7 +415,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     let few = run(folder.path(), &["evidence", "temperature-log", "three.csv"]);
     assert_eq!(few.status.code(), Some(2));
     assert!(
-        stdout(&few).contains("refused") && stdout(&few).contains("mend"),
+        stdout(&few).contains("refused") && stdout(&few).contains("Mend:"),
         "{}",
         stdout(&few)
     );
@@ -471,7 +491,7 @@ fn faults_of_measurements_are_named_with_their_lines() {
     let (code, told) = look("stall-sweep", "threshold,outcome,axis\n1,clean,Y\n", &["axis=X"]);
     assert!(code == Some(2) && told.contains("nothing about axis X"), "{told}");
     let (code, told) = look("filament-test", "yes,yes\nno,no\n", &[]);
-    assert!(code == Some(2) && told.contains("the file has no head"), "{told}");
+    assert!(code == Some(2) && told.contains("The file has no head"), "{told}");
     let (code, told) = look("light-test", "", &[]);
     assert!(code == Some(2) && told.contains("no row of values"), "{told}");
     let (code, told) = look(
@@ -482,5 +502,95 @@ fn faults_of_measurements_are_named_with_their_lines() {
     assert!(
         code != Some(2) && told.contains("line 4: the number under `position` is beyond ± 1000 m"),
         "{told}"
+    );
+}
+
+/// Runs the program with the user's own folder somewhere.
+fn run_with_own(folder: &Path, own: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_boardswap"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("COLUMNS", "100")
+        .env("BOARDSWAP_CONFIG", own)
+        .output()
+        .unwrap()
+}
+
+/// A word that nobody explained is listed with a row; pasted into the words of the swap, or of the user's own folder, it is remembered.
+#[test]
+fn a_captured_word_is_explained_once_and_remembered() {
+    let folder = copy(&[]);
+    let before = stdout(&run(folder.path(), &["settings", "--board", "Alder A4"]));
+    assert!(before.contains("Captured, and not understood"), "{before}");
+    assert!(before.contains("`Q` may be `pressure-compensation`"), "{before}");
+    let row: String = before
+        .lines()
+        .map(str::trim)
+        .skip_while(|line| *line != "[[word]]")
+        .take_while(|line| *line == "[[word]]" || line.contains(" = "))
+        .map(|line| format!("{line}\n"))
+        .collect();
+    assert!(row.contains("setting = \"pressure-compensation\""), "{row}");
+    let own = tempfile::tempdir().unwrap();
+    std::fs::create_dir(own.path().join("words")).unwrap();
+    std::fs::write(own.path().join("words/tarn.toml"), &row).unwrap();
+    let after = stdout(&run_with_own(
+        folder.path(),
+        own.path(),
+        &["settings", "--board", "Alder A4"],
+    ));
+    assert!(
+        !after.contains("Captured, and not understood")
+            && after.contains("compensation of filament pressure"),
+        "{after}"
+    );
+    // Wrong rows there are faults like all others.
+    std::fs::write(
+        own.path().join("words/tarn.toml"),
+        row.replace("pressure", "presure"),
+    )
+    .unwrap();
+    let wrong = run_with_own(folder.path(), own.path(), &["settings"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(
+        stderr(&wrong).contains("did you mean `pressure-compensation`"),
+        "{}",
+        stderr(&wrong)
+    );
+}
+
+/// What is told, what is not, and why is said in every output.
+#[test]
+fn what_no_report_showed_stands_in_the_build_sheet() {
+    let folder = copy(&[]);
+    let of = |arguments: &[&str]| stdout(&run(folder.path(), arguments));
+    let told = of(&["settings", "--board", "Alder A4"]);
+    assert!(
+        told.contains("M92 X") && !told.contains("stand in the build sheet until"),
+        "{told}"
+    );
+    let untold = of(&["settings", "--board", "Cedar C3"]);
+    let flat: String = untold.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("settings stand in the build sheet until a report of Cedar C3 has shown their words"),
+        "{untold}"
+    );
+    assert!(of(&["settings", "--board", "Cedar C3", "--gcode"]).contains("Nothing is told here"));
+    let sheet = of(&["settings", "--board", "Cedar C3", "--sheet"]);
+    assert!(
+        sheet.contains("A running controller could be told these, and is not"),
+        "{sheet}"
+    );
+}
+
+/// A words file that no controller speaks is not passed over in silence.
+#[test]
+fn words_that_no_controller_speaks_are_told() {
+    let folder = copy(&[]);
+    std::fs::write(folder.path().join("words/bog.toml"), "").unwrap();
+    let text = stdout(&run(folder.path(), &["settings"]));
+    assert!(
+        text.contains("`words/bog.toml` is spoken by no controller"),
+        "{text}"
     );
 }

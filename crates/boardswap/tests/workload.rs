@@ -21,6 +21,19 @@ fn run(swap: &Path, arguments: &[&str]) -> Output {
         .unwrap()
 }
 
+fn compare(swap: &Path, arguments: &[&str]) -> String {
+    let output = Command::new(env!("CARGO_BIN_EXE_boardswap"))
+        .arg("--folder")
+        .arg(swap)
+        .arg("compare")
+        .args(arguments)
+        .env("COLUMNS", "100")
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    stdout(&output)
+}
+
 fn stdout(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
@@ -134,6 +147,25 @@ fn what_the_swap_names_is_read() {
         "{shown}"
     );
     assert!(shown.contains("1 other file was not read"), "{shown}");
+    let compared = compare(folder.path(), &[]);
+    for board in ["Alder A4", "Birch B6", "Cedar C3", "Dogwood D1"] {
+        let sentence = format!("{board:<10}  Pass: the file asks no more than ");
+        assert!(compared.contains(&sentence), "{compared}");
+    }
+    let value: serde_json::Value = serde_json::from_str(&compare(folder.path(), &["--json"])).unwrap();
+    assert_eq!(value["workload"].as_array().unwrap().len(), 4);
+    assert_eq!(value["entries"].as_array().unwrap().len(), 4);
+    // What cannot be read leaves each board open, and does not stop the comparison.
+    std::fs::write(prints.join("empty.gcode"), "").unwrap();
+    let compared = compare(folder.path(), &[]);
+    assert!(
+        compared.contains("Open: the file asks no more than "),
+        "{compared}"
+    );
+    assert!(compared.contains("1 file was not read whole"), "{compared}");
+    std::fs::remove_dir_all(&prints).unwrap();
+    let compared = compare(folder.path(), &[]);
+    assert!(compared.contains("Open: not found: `prints`."), "{compared}");
     std::fs::write(&swap, text.replace("\"prints\"", "\"../elsewhere\"")).unwrap();
     let output = run(folder.path(), &[]);
     assert_eq!(output.status.code(), Some(2));
@@ -142,6 +174,79 @@ fn what_the_swap_names_is_read() {
         "{}",
         stderr(&output)
     );
+}
+
+/// A swap that names no programs is compared as ever.
+#[test]
+fn without_programs_the_comparison_says_nothing_of_them() {
+    assert!(!compare(&demo(), &[]).contains("G-code"));
+    assert!(!compare(&demo(), &["--json"]).contains("workload"));
+}
+
+/// Words of one controller are understood where its words file says what they do, and only there; a value whose unit no report decides, and an
+/// action in other words, stay open.
+#[test]
+fn words_of_the_controllers_own_are_used() {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&demo(), folder.path());
+    let program = folder.path().join("own.gcode");
+    // M7648 W is the travel acceleration in the words of the demonstration's new controllers, M5467 and M6139 no words of theirs.
+    std::fs::write(
+        &program,
+        "G28\nM7648 W50\nM5467 S2 F1800\nM6139\nG1 X100 F6000\nM30\n",
+    )
+    .unwrap();
+    let of = |board: &str| {
+        let output = run(folder.path(), &["--board", board, "--json", text_of(&program)]);
+        let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        value["total"].clone()
+    };
+    let unknown = |total: &serde_json::Value| -> Vec<String> {
+        let words = total["unknown_words"].as_array().unwrap().iter();
+        words
+            .map(|word| word["what"].as_str().unwrap().to_owned())
+            .collect()
+    };
+    let speed = |total: &serde_json::Value| total["motors"][0]["speed"].as_f64().unwrap();
+    let without = of("Cedar C3");
+    assert_eq!(unknown(&without), ["M5467", "M6139"]);
+    // 100 mm from rest to rest at 50 mm/s²: √(0.05 · 0.1) m/s at the most.
+    assert!((speed(&without) - 0.005_f64.sqrt()).abs() < 1e-6, "{without}");
+    let words = folder.path().join("words/moor.toml");
+    let mut text = std::fs::read_to_string(&words).unwrap();
+    text.push_str(
+        "\n[[word]]\nword = \"M5467\"\naction = \"sets how far and how fast filament is drawn back\"\n\n\
+         [[word]]\nword = \"M6139\"\naction = \"draws the filament back\"\n",
+    );
+    std::fs::write(&words, &text).unwrap();
+    let with = of("Cedar C3");
+    assert_eq!(unknown(&with), [""; 0]);
+    assert!(
+        (with["lengths"][2].as_f64().unwrap() - 0.002).abs() < 1e-9,
+        "{with}"
+    );
+    // The phrase counts, as the handbook lists it.
+    std::fs::write(
+        &words,
+        text.replace("draws the filament back\"", "pulls it back\""),
+    )
+    .unwrap();
+    let output = run(folder.path(), &["--board", "Cedar C3", text_of(&program)]);
+    let flat = stdout(&output).split_whitespace().collect::<Vec<_>>().join(" ");
+    for expected in [
+        "Open: Commands of unknown action in 1 line not judged.",
+        "own.gcode:4. Do: write the `action` in words/NAME.toml as docs/handbook/workload.md lists it.",
+    ] {
+        assert!(flat.contains(expected), "`{expected}` is not in\n{flat}");
+    }
+    // Cedar's controller reported nothing: the unit of M203 is not decided. Alder's report decides it.
+    std::fs::write(&program, "G28\nM203 X10\nG1 X100 F6000\n").unwrap();
+    let open = "Open: Values of unknown unit in 1 line not judged.";
+    for (board, is_open) in [("Cedar C3", true), ("Alder A4", false)] {
+        let output = run(folder.path(), &["--board", board, text_of(&program)]);
+        let flat = stdout(&output).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert_eq!(flat.contains(open), is_open, "{board}: {flat}");
+    }
 }
 
 #[test]

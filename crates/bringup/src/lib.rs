@@ -12,6 +12,7 @@
 //! What this crate must not know: the person, the serial line, the clock. It says what to do; running and recording the steps
 //! comes with a later change.
 
+pub mod firmware;
 mod job;
 mod step;
 mod steps;
@@ -19,4 +20,4 @@ mod text;
 
 pub use step::{Expected, Needs, Phase, Reading, Step};
 pub use steps::steps;
-pub use text::{cautions, markdown};
+pub use text::cautions;

@@ -2,7 +2,6 @@
 
 use bringup::{Needs, Reading, Step};
 use model::Swap;
-use settings::Dialect;
 
 fn example(name: &str) -> Swap {
     model::load(&samples::example(name)).unwrap_or_else(|faults| panic!("{:?}", faults.faults))
@@ -13,7 +12,7 @@ fn each(check: impl Fn(&str, &[Step])) {
         let swap = example(name);
         for board in &swap.candidates {
             let plan = plan::plan(&swap, board);
-            let settings = settings::settings(&plan.setup(), Dialect::common());
+            let settings = settings::settings(&plan.setup());
             check(&board.name.value, &bringup::steps(&plan, &settings));
         }
     }
@@ -155,7 +154,7 @@ fn z_is_searched_last_whatever_the_order_of_the_file() {
     }
     assert!(last > 0);
     let plan = plan::plan(&swap, &swap.candidates[0]);
-    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let settings = settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
     let home: Vec<&str> = steps
         .iter()
@@ -172,7 +171,7 @@ fn what_steps_name_exists() {
         let swap = example(name);
         for board in &swap.candidates {
             let plan = plan::plan(&swap, board);
-            let settings = settings::settings(&plan.setup(), Dialect::common());
+            let settings = settings::settings(&plan.setup());
             for step in bringup::steps(&plan, &settings) {
                 for id in &step.settings {
                     assert!(
@@ -204,7 +203,7 @@ fn every_motor_is_plugged_in() {
         let swap = example(name);
         for board in &swap.candidates {
             let plan = plan::plan(&swap, board);
-            let settings = settings::settings(&plan.setup(), Dialect::common());
+            let settings = settings::settings(&plan.setup());
             let steps = bringup::steps(&plan, &settings);
             for pair in plan.setup().pairs() {
                 let tag = &pair.device().tag.value;
@@ -232,7 +231,7 @@ fn the_work_heat_keeps_clear_of_the_highest_temperature() {
         }
     }
     let plan = plan::plan(&swap, &swap.candidates[0]);
-    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let settings = settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
     let step = &steps[place(&steps, "working:H1").unwrap()];
     assert!(step.actions[0].starts_with("Set 230 °C"), "{:?}", step.actions);
@@ -260,7 +259,7 @@ fn only_what_is_connected_gets_a_step() {
     let swap = example("demo");
     for board in &swap.candidates {
         let plan = plan::plan(&swap, board);
-        let settings = settings::settings(&plan.setup(), Dialect::common());
+        let settings = settings::settings(&plan.setup());
         let steps = bringup::steps(&plan, &settings);
         for (id, device) in swap.machine.device_ids() {
             let connected = plan.ways[id.0].is_some();
@@ -272,13 +271,13 @@ fn only_what_is_connected_gets_a_step() {
     }
 }
 
-/// 24 V and 48 W are 12 Ω (IEC 80000-6); the NTC of the example has 100 kΩ at 25 °C (AMWEI AMF58-104G3950, R/T table) and so
+/// 24 V and 48 W are 12 Ω (IEC 80000-6); the NTC of the example has 100 kΩ at 25 °C (glass-ntc-tables) and so
 /// about 113 kΩ at 22 °C: ln(R) falls by 4.4 % per kelvin there.
 #[test]
 fn expected_readings_hold_the_nominal_values() {
     let swap = example("demo");
     let plan = plan::plan(&swap, &swap.candidates[0]);
-    let settings = settings::settings(&plan.setup(), Dialect::common());
+    let settings = settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
     let between = |id: &str| {
         let step = &steps[place(&steps, id).unwrap()];
@@ -304,12 +303,4 @@ fn expected_readings_hold_the_nominal_values() {
         thermometer.low > 80e3 && thermometer.high < 160e3,
         "{thermometer}"
     );
-}
-
-#[test]
-fn the_list_reads_well() {
-    let swap = example("second");
-    let plan = plan::plan(&swap, &swap.candidates[0]);
-    let settings = settings::settings(&plan.setup(), Dialect::common());
-    insta::assert_snapshot!(bringup::markdown(&bringup::steps(&plan, &settings)));
 }

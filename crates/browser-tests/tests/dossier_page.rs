@@ -29,24 +29,22 @@ fn text() -> String {
         .collect();
     let comparison = plan::rank(&entries);
     let shown = comparison.entries[0].candidate;
-    let dialect = settings::Dialect::common();
-    let settings = settings::settings(&plans[shown].setup(), dialect);
+    let settings = settings::settings(&plans[shown].setup());
     let draws = plan::Draws::of(&plans[shown]);
-    let documents = dossier::documents(&dossier::Material {
+    let files = dossier::files(&dossier::Material {
         swap: &swap,
         plans: &plans,
         comparison: &comparison,
         shown,
         settings: &settings,
-        dialect,
         draws: &draws,
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
     });
-    documents
+    files
         .into_iter()
-        .find(|document| document.name == "dossier.html")
+        .find(|file| file.name == "dossier.html")
         .unwrap()
         .text
 }

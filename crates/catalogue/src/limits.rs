@@ -345,14 +345,8 @@ limits! {
     /// Temperature of a bed at a cold start, for its highest current.
     ambient_cold_start: ThermodynamicTemperature = "ambient.cold_start";
     // Protection and bring-up
-    /// Fall below the target at which protection may trip.
-    protection_deviation: TemperatureInterval = "protection.deviation";
-    /// Time for which the fall must last.
-    protection_time: Time = "protection.time";
-    /// Rise that a heating must show within the time of the heat-up watch.
-    protection_rise: TemperatureInterval = "protection.rise";
-    /// Time of the heat-up watch.
-    protection_rise_time: Time = "protection.rise_time";
+    /// How near to its goal a heat-up is watched no more.
+    protection_near_goal: TemperatureInterval = "protection.near_goal";
     /// What a protection window keeps on each of its sides.
     protection_margin: Ratio = "protection.margin";
     /// Share of the true rise that a slipped thermometer still shows.

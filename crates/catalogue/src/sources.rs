@@ -12,6 +12,9 @@ pub struct Source {
     pub key: String,
     /// Who, what, which edition: enough to find it.
     pub citation: String,
+    /// Whose paper it is, where it is one of many of a kind: for the bibliography alone, since outputs cite by kind.
+    #[serde(default)]
+    pub document: String,
     /// What to know about our use of it; empty where there is nothing to say.
     #[serde(default)]
     pub note: String,

@@ -162,7 +162,7 @@ fn platinum_classes() {
     }
 }
 
-/// AMWEI AMF58-104G3950, R/T table, looked up; its B values recomputed from that table.
+/// Glass thermistor of 100 kΩ and 3950 K (glass-ntc-tables), looked up; its B values recomputed from that table.
 #[test]
 fn glass_thermistor_table_has_the_published_points_and_b_values() {
     let glass = thermometer("NTC 100 kΩ glass B3950");
@@ -290,7 +290,7 @@ fn blade_fuse_bands() {
     assert_eq!(shipped, published);
 }
 
-/// WS2812B data sheet, electrical characteristics, looked up: 3.5 V at 5.0 V, 3.15 V at 4.5 V; 3.3 V falls 0.2 V short.
+/// Addressable light (addressable-light-sheet), electrical characteristics, looked up: 3.5 V at 5.0 V, 3.15 V at 4.5 V; 3.3 V falls 0.2 V short.
 #[test]
 fn light_strip_levels() {
     let strip = built_in().families().get("light strip data").expect("the strip");
@@ -330,7 +330,7 @@ fn limits_that_standards_state() {
     close(limits.usb_current.value.nominal().base(), 0.5, 1e-12, "USB");
 }
 
-/// Crimp families of 2.0, 2.5 and 3.96 mm, maker's ratings as reprinted on several pages (PH, XH, VH; JST), looked up.
+/// Crimp families of 2.0, 2.5 and 3.96 mm, maker's ratings as reprinted on several pages (crimp-2-0-data-sheet, crimp-2-5-data-sheet, crimp-3-96-data-sheet), looked up.
 #[test]
 fn ratings_of_crimp_families() {
     let published = [

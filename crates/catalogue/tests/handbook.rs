@@ -45,12 +45,12 @@ fn limits() -> String {
 }
 
 fn sources() -> String {
-    let mut out = String::from("| key | citation | note |\n| --- | --- | --- |\n");
+    let mut out = String::from("| key | citation | document | note |\n| --- | --- | --- | --- |\n");
     for source in built_in().sources().rows() {
         let _ = writeln!(
             out,
-            "| `{}` | {} | {} |",
-            source.key, source.citation, source.note
+            "| `{}` | {} | {} | {} |",
+            source.key, source.citation, source.document, source.note
         );
     }
     out

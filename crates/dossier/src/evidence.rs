@@ -20,7 +20,7 @@ use plan::Plan;
 use quantity::Value;
 use quantity::si::Ratio;
 
-use crate::{Document, pictures};
+use crate::{File, pictures};
 
 /// What is known about one measurement besides its file.
 #[derive(Clone, Copy, Debug)]
@@ -174,11 +174,11 @@ fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
 
 /// The pictures of all reports as files, wide and narrow, for measurements outside a dossier.
 #[must_use]
-pub fn pictures(all: &[Measured]) -> Vec<Document> {
+pub fn pictures(all: &[Measured]) -> Vec<File> {
     let mut out = Vec::new();
-    for (at, (_, report, picture)) in pictured(all).enumerate() {
+    for (at, (report, picture)) in pictured(all).enumerate() {
         let wide = pictures::evidence_name(at);
-        let narrow = wide.replace(".svg", "-narrow.svg");
+        let narrow = pictures::narrow_name(&wide);
         for (name, layout) in [(wide, Layout::Wide), (narrow, Layout::Narrow)] {
             let head = Head {
                 prefix: format!("evidence-{}", at + 1),
@@ -186,44 +186,21 @@ pub fn pictures(all: &[Measured]) -> Vec<Document> {
                 description: pictures::evidence::description(report),
             };
             let text = pictures::evidence::draw(picture, head, layout);
-            out.push(Document::new(name, format!("{text}\n")));
+            out.push(File::new(name, format!("{text}\n")));
         }
     }
     out
 }
 
-fn pictured(all: &[Measured]) -> impl Iterator<Item = (&Measured, &Report, &evidence::Picture)> {
-    let reports = all
-        .iter()
-        .flat_map(|measured| measured.reports().iter().map(move |report| (measured, report)));
-    reports.flat_map(|(measured, report)| {
-        let pictures = report.pictures.iter();
-        pictures.map(move |picture| (measured, report, picture))
-    })
+fn pictured(all: &[Measured]) -> impl Iterator<Item = (&Report, &evidence::Picture)> {
+    let reports = all.iter().flat_map(Measured::reports);
+    reports.flat_map(|report| report.pictures.iter().map(move |picture| (report, picture)))
 }
 
-/// What a picture file is of.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Title {
-    /// The file of the wide picture.
-    pub file: String,
-    /// The measurement's file.
-    pub of: String,
-    /// The report's title and the picture's.
-    pub shows: String,
-}
-
-/// The titles of [`pictures`], one for each pair of wide and narrow.
+/// The name of the wide picture at a place among all.
 #[must_use]
-pub fn titles(all: &[Measured]) -> Vec<Title> {
-    pictured(all)
-        .enumerate()
-        .map(|(at, (measured, report, picture))| Title {
-            file: pictures::evidence_name(at),
-            of: measured.file.clone(),
-            shows: format!("{}: {}", report.title, picture.title()),
-        })
-        .collect()
+pub fn picture_name(at: usize) -> String {
+    pictures::evidence_name(at)
 }
 
 impl<'a> Job<'a> {
@@ -244,6 +221,14 @@ impl<'a> Job<'a> {
         match self.context {
             Some(context) => context.swap.catalogue.limits(),
             None => catalogue::built_in().limits(),
+        }
+    }
+    /// The words of the controller that it was measured with; the shared ones where that was not said.
+    fn dialect(&self) -> &'a model::Dialect {
+        match (self.context, self.on_old_board()) {
+            (Some(context), Some(true)) => &context.swap.controller(&context.swap.old).dialect,
+            (Some(context), Some(false)) => &context.swap.controller(context.plan.board).dialect,
+            _ => model::Dialect::common(),
         }
     }
     /// The share that the entry allows, else that of a limit.

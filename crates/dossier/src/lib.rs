@@ -1,34 +1,51 @@
-//! The hand-over: one self-contained page, the same as Markdown, pictures, tables.
+//! The hand-over: one self-contained page, the same as Markdown, pictures, tables; and what the commands show of it.
 //!
-//! [`documents`] turns what the core computed into texts with names; nothing is computed here but words and pictures. Start
-//! reading at `Shown`, which holds what all documents share; `page` builds the HTML, `markdown` the text for publishing.
+//! [`files`] turns what the core computed into texts with names, [`screens`] picks what a command shows. Nothing is computed here but words
+//! and pictures, and nothing is laid out: each kind of thing has a module that says it in blocks (`finding`, `step`, `setting`, `report`,
+//! `comparison`, `wiring`, `parts`, `tolerances`, `alternatives`, `curves`, `ends`), `page` puts these in order, and the renderers of
+//! `document` show them. Start reading at `page`.
 //!
 //! Decisions and what they cost:
-//! - **No script, no request.** Numbers open through `<details>`, pictures are inline SVG, the style sheet is in the page. The page
-//!   works from a memory stick in twenty years. The price: each picture is in it twice, once for a desk and once for a phone.
+//! - **One mapping for all renderings.** A finding has the same words on the page, in Markdown and on a terminal. The price: each
+//!   place that shows one takes it as it is, or leaves blocks out.
 //! - **Paper is an output of its own.** On paper all that asks for a decision or a reading is opened; the workings of what passed
 //!   stay in the file, else nobody would print it.
-//! - **What people wrote is text, never markup.** Names and remarks come from files that may come from strangers; `maud` escapes
-//!   them in HTML, `markdown` escapes them there.
+//! - **What people wrote is text, never markup.** Names and remarks come from files that may come from strangers; they go into blocks
+//!   as they are, and the renderers escape them.
 //!
 //! What this crate must not know: files, clock, terminals, sockets. Same input, same bytes: there is no date in a dossier but
 //! the one that a person writes into it.
 
+mod about;
+mod alternatives;
 mod cautions;
+mod comparison;
+mod curves;
+mod ends;
 pub mod evidence;
-mod markdown;
+mod finding;
 mod page;
+mod parts;
 mod pictures;
+mod report;
+pub mod screens;
+mod setting;
 mod sheets;
 mod shown;
+mod step;
+mod tolerances;
+mod wiring;
 mod words;
 
-pub use words::{share as margin_words, tightest as tightest_words};
+pub use alternatives::moves;
 
 use bringup::Step;
+use document::html::Html;
+use document::markdown;
+use document::terminal::Terminal;
 use model::Swap;
 use plan::{Comparison, Draws, Plan, Tally};
-use settings::{Dialect, Settings};
+use settings::Settings;
 
 use shown::Shown;
 
@@ -45,8 +62,6 @@ pub struct Material<'a> {
     pub shown: usize,
     /// The settings of that board.
     pub settings: &'a Settings,
-    /// The words in which its controller is told them.
-    pub dialect: &'a Dialect,
     /// That plan made ready for drawing machines within the tolerances.
     pub draws: &'a Draws,
     /// What the draws gave.
@@ -57,16 +72,16 @@ pub struct Material<'a> {
     pub evidence: &'a [evidence::Measured],
 }
 
-/// One document: the name of its file and its text.
+/// One file: its name and its text.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Document {
+pub struct File {
     /// A file name without folder.
     pub name: String,
     /// The whole text.
     pub text: String,
 }
 
-impl Document {
+impl File {
     fn new(name: impl Into<String>, text: String) -> Self {
         Self {
             name: name.into(),
@@ -75,36 +90,48 @@ impl Document {
     }
 }
 
-/// All documents of a dossier; the page comes first.
+/// How wide a text file is that is read in an editor or printed.
+const TEXT_WIDTH: usize = 100;
+
+/// All files of a dossier; the page comes first.
 ///
 /// # Panics
 /// Where `shown` is no place in `plans`.
 #[must_use]
-pub fn documents(material: &Material<'_>) -> Vec<Document> {
+pub fn files(material: &Material<'_>) -> Vec<File> {
     let shown = Shown::of(material);
     let pictures = pictures::Pictures::of(&shown);
+    let page = page::page(&shown, &pictures);
+    let html = Html {
+        drawings: &|name| pictures.drawing(name),
+    };
+    let text = Terminal {
+        width: TEXT_WIDTH,
+        colour: false,
+    };
+    let sheet = settings::build_sheet(material.settings);
     let mut out = vec![
-        Document::new("dossier.html", page::page(&shown, &pictures)),
-        Document::new("dossier.md", markdown::markdown(&shown)),
-        Document::new("wires.csv", sheets::wires(&shown)),
-        Document::new("parts.csv", sheets::parts(&shown)),
-        Document::new(
-            "settings.gcode",
-            settings::gcode(material.settings, material.dialect),
+        File::new("dossier.html", html.page(&page)),
+        File::new("dossier.md", markdown::document(&page)),
+        File::new("wires.csv", sheets::wires(&shown)),
+        File::new("parts.csv", sheets::parts(&shown)),
+        File::new("settings.gcode", settings::gcode(material.settings)),
+        File::new(
+            "build-sheet.txt",
+            text.document(&setting::sheet_alone(&shown.about, &sheet)),
         ),
-        Document::new("build-sheet.txt", sheets::build_text(&shown)),
-        Document::new("build-sheet.csv", sheets::build(&shown)),
-        Document::new("steps.md", markdown::steps(&shown)),
+        File::new("build-sheet.csv", sheets::build(&sheet)),
+        File::new("steps.md", markdown::document(&page::steps(&shown))),
     ];
-    out.extend(sheets::control(&shown).map(|text| Document::new("temperature-control.csv", text)));
+    out.extend(sheets::control(&shown).map(|text| File::new("temperature-control.csv", text)));
     out.extend(material.settings.tables.iter().map(|table| {
         let of: String = table
             .of
             .chars()
             .map(|c| if c.is_alphanumeric() { c } else { '-' })
             .collect();
-        Document::new(format!("thermometer-{of}.csv"), sheets::thermometer(table))
+        File::new(format!("thermometer-{of}.csv"), sheets::thermometer(table))
     }));
-    out.extend(pictures.documents());
+    out.extend(pictures.files());
     out
 }

@@ -1,163 +1,158 @@
-//! The page: one HTML file with everything in it.
+//! The dossier as one document: which sections there are, in which order.
 
-mod alternatives;
-mod choice;
-mod curves;
-mod ends;
-mod evidence;
-mod findings;
-mod head;
-mod leads;
-mod marks;
-mod parts;
-mod settings;
-mod steps;
-mod table;
-mod tolerances;
-mod working;
+use document::{Block, Caution, Document, Figure, Figures, Paper, Section, Text};
+use physics::Spread;
+use plan::Verdict;
+use settings::build_sheet;
 
-pub(crate) use ends::{NOT_CHECKED, silent};
-
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-
-use crate::pictures::{Picture, Pictures};
+use crate::about::mark;
+use crate::cautions::ALWAYS;
+use crate::pictures::{Pictures, evidence_name};
 use crate::shown::Shown;
+use crate::tolerances::Names;
+use crate::words::{plural, sentence};
+use crate::{
+    alternatives, comparison, curves, ends, finding, parts, report, setting, step, tolerances, wiring,
+};
 
-const STYLE: &str = include_str!("page/style.css");
-
-/// A section of the page: anchor, heading, content, and how it lies on paper.
-struct Section {
-    id: &'static str,
-    title: &'static str,
-    content: Markup,
-    paper: Paper,
-}
-
-impl Section {
-    fn on(self, paper: Paper) -> Self {
-        Self { paper, ..self }
+/// The whole dossier.
+pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> Document {
+    let (swap, board) = (shown.swap, shown.plan.board);
+    Document {
+        title: Text::of(swap.name.to_string()),
+        lead: Text::of(format!(
+            "{}: {} out, {} in",
+            swap.machine.name, swap.old.name, board.name
+        )),
+        badge: badge(shown),
+        front: front(shown),
+        sections: sections(shown, pictures),
     }
 }
 
-/// How a section lies on paper.
-#[derive(Clone, Copy)]
-enum Paper {
-    /// Over the whole width.
-    Whole,
-    /// In two columns.
-    Columns,
-    /// In two columns, with pictures as they are on a phone.
-    Pictures,
-}
-
-impl Paper {
-    fn class(self) -> Option<&'static str> {
-        match self {
-            Paper::Whole => None,
-            Paper::Columns => Some("columns"),
-            Paper::Pictures => Some("columns small-pictures"),
-        }
+/// The bring-up as a document of its own.
+pub(crate) fn steps(shown: &Shown<'_>) -> Document {
+    Document {
+        title: step::title(shown.plan),
+        badge: badge(shown),
+        front: step::steps(&shown.about, shown.material.steps),
+        ..Document::default()
     }
 }
 
-/// The whole page.
-pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> String {
-    let sections = sections(shown, pictures);
-    let title = format!("{}: {}", shown.swap.name, shown.plan.board.name);
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                // Nothing is fetched: a browser holds the page to that, whatever stands in the files of the swap.
-                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:";
-                meta name="color-scheme" content="light dark";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                a class="skip" href="#choice" { "To the choice of the board" }
-                (marks::definitions())
-                (head::head(shown))
-                nav aria-labelledby="contents" {
-                    h2 id="contents" { "Contents" }
-                    ol {
-                        @for section in &sections {
-                            li { a href=(format!("#{}", section.id)) { (section.title) } }
-                        }
-                    }
-                }
-                main {
-                    @for section in &sections {
-                        section class=[section.paper.class()] aria-labelledby=(section.id) {
-                            h2 id=(section.id) { (section.title) }
-                            (section.content)
-                        }
-                    }
-                }
-            }
-        }
-    }
-    .into_string()
+fn badge(shown: &Shown<'_>) -> Text {
+    Text::of(if shown.invented() {
+        "Invented: machine, boards and figures are made up for an example"
+    } else {
+        ""
+    })
 }
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
-    let section = |id, title, content| Section {
-        id,
-        title,
-        content,
-        paper: Paper::Whole,
-    };
-    let mut sections = vec![
-        section("choice", "Which board", choice::choice(shown, pictures)),
-        section("open-points", "Settle these first", findings::open_points(shown)),
-        section("parts", "Parts to buy", parts::parts(shown)),
-        section("mounting", "Board in the case", ends::mounting(shown, pictures)),
-        section("wiring", "Wiring", leads::wiring(shown, pictures)),
-        section("settings", "Settings", settings::settings(shown)),
-        section("steps", "Bring-up, step by step", steps::steps(shown)).on(Paper::Columns),
-        section("findings", "All checks", findings::all(shown, pictures)).on(Paper::Columns),
-        section(
-            "curves",
+    let (about, plan, material) = (&shown.about, shown.plan, shown.material);
+    let mut settings = setting::settings(about, material.settings);
+    settings.push(setting::program(material.settings));
+    settings.push(setting::sheet(about, &build_sheet(material.settings)));
+    let mut chances = tolerances::chances(about, material.tally, Spread::Uniform, None, Names::Headlines);
+    chances.extend(pictures.tornadoes());
+    let evidence = report::measured(about.catalogue(), material.evidence, Some(&evidence_name));
+    let remark = "Intervals are at the stated confidence. A measurement says how the machine was when it was made; \
+                  it does not make the machine safe.";
+    let mut measured = vec![Block::remark(remark)];
+    measured.extend(evidence.into_iter().map(Block::Section));
+    let sections = [
+        Section::new("Which board", comparison::section(shown, pictures)).at("choice"),
+        Section::new("Settle these first", finding::open_points(about)).at("open-points"),
+        Section::new("Parts to buy", parts::parts(shown.entry)).at("parts"),
+        Section::new("Board in the case", ends::mounting(plan, pictures)).at("mounting"),
+        Section::new("Wiring", wiring::section(shown, pictures)).at("wiring"),
+        Section::new("Settings", settings).at("settings"),
+        Section::new("Bring-up, step by step", step::steps(about, material.steps))
+            .at("steps")
+            .on(Paper::Columns),
+        Section::new("All checks", finding::all(about, pictures.block("margins.svg")))
+            .at("findings")
+            .on(Paper::Columns),
+        Section::new("What was measured", measured)
+            .at("evidence")
+            .on(Paper::Pictures),
+        Section::new(
             "Curves: torque, supply, control",
             curves::section(shown, pictures),
         )
+        .at("curves")
         .on(Paper::Pictures),
-        section(
-            "tolerances",
-            "How likely the limits hold",
-            tolerances::section(shown, pictures),
-        )
-        .on(Paper::Pictures),
-        section(
-            "alternatives",
+        Section::new("How likely the limits hold", chances)
+            .at("tolerances")
+            .on(Paper::Pictures),
+        Section::new(
             "Other ways to wire it",
-            alternatives::alternatives(shown),
-        ),
-        section("not-checked", "What was not checked", ends::not_checked(shown)),
-        section("sources", "Sources", ends::sources(shown)),
-        section("files", "Files and versions", ends::files(shown)),
-    ];
-    if !shown.material.evidence.is_empty() {
-        let after = sections.iter().position(|section| section.id == "curves");
-        let measured = section(
-            "evidence",
-            "What was measured",
-            evidence::evidence(shown, pictures),
+            alternatives::alternatives(plan, &shown.alternatives),
         )
-        .on(Paper::Pictures);
-        sections.insert(after.unwrap_or(0), measured);
-    }
-    sections
+        .at("alternatives"),
+        Section::new("What was not checked", ends::not_checked(plan)).at("not-checked"),
+        Section::new("Sources", ends::sources(about)).at("sources"),
+        Section::new("Files and versions", ends::files(shown.swap)).at("files"),
+    ];
+    let there = |section: &Section| section.id != "evidence" || !material.evidence.is_empty();
+    sections.into_iter().filter(there).collect()
 }
 
-/// A picture in both layouts; the style sheet shows the one that fits.
-fn picture(picture: &Picture, class: &str) -> Markup {
-    html! {
-        figure class=(format!("picture {class}")) {
-            div class="wide" { (PreEscaped(&picture.wide)) }
-            div class="narrow" { (PreEscaped(&picture.narrow)) }
-        }
+fn front(shown: &Shown<'_>) -> Vec<Block> {
+    let (plan, entry) = (shown.plan, shown.entry);
+    let mut blocks = vec![facts(shown)];
+    if entry.blockers > 0 {
+        let words = sentence(&format!("{} cannot be built like this", plan.board.name));
+        let link = Text::default().strong(words).and(" ");
+        blocks.push(Block::say(
+            link.link(Some("open-points"), "What stands against it"),
+        ));
     }
+    blocks.push(Block::Caution(Caution {
+        title: Text::of("Before you begin"),
+        lines: ALWAYS.map(Text::of).to_vec(),
+    }));
+    blocks
+}
+
+fn facts(shown: &Shown<'_>) -> Block {
+    let (plan, entry) = (shown.plan, shown.entry);
+    let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
+    let passed = plural(plan.count(Verdict::Pass), "check", "checks");
+    let leads = plural(entry.leads_to_work_on, "lead", "leads");
+    let proof = if plan.optimum.proved {
+        "proved best"
+    } else {
+        "not proved best"
+    };
+    let price = entry
+        .price
+        .map_or_else(|| "not stated".to_owned(), |price| price.to_string());
+    let facts = [
+        ("Board", Text::of(plan.board.name.to_string())),
+        ("Price with everything it needs", Text::of(price)),
+        ("To settle first", open),
+        (
+            "Passed at the worst corner",
+            Text::default().verdict(mark(Verdict::Pass), passed),
+        ),
+        (
+            "Wishes",
+            Text::of(format!("{} of {} points served", entry.wishes.0, entry.wishes.1)),
+        ),
+        (
+            "Work on leads",
+            Text::of(format!("about {} min, {leads}", entry.minutes)),
+        ),
+        ("Wiring", Text::default().link(Some("alternatives"), proof)),
+    ];
+    let items = facts.into_iter().map(|(name, value)| Figure {
+        name: Text::of(name),
+        value,
+        confidence: None,
+    });
+    Block::Figures(Figures {
+        items: items.collect(),
+        glance: true,
+    })
 }

@@ -10,99 +10,160 @@ mod tolerances;
 pub(crate) mod torque;
 mod wiring;
 
+use document::Block;
 use drawing::{Head, Layout, Verdict};
 
-use crate::Document;
+use crate::File;
 use crate::shown::Shown;
 
 /// One picture in both layouts.
 pub(crate) struct Picture {
+    /// The name by which documents know it, and of its file.
+    name: String,
+    /// What it shows.
+    title: String,
     /// For a desk, for paper, and as a file.
-    pub wide: String,
+    wide: String,
     /// For a phone.
-    pub narrow: String,
+    narrow: String,
+    /// Which layouts are files of their own.
+    files: Files,
+}
+
+/// Which layouts of a picture are files.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Files {
+    None,
+    Wide,
+    Both,
 }
 
 impl Picture {
     /// Draws both layouts. `input` gets the prefix for identifiers, which must differ on one page.
-    fn of<T>(name: &str, input: impl Fn(String) -> T, draw: impl Fn(&T, Layout) -> String) -> Self {
+    fn of<T>(
+        name: &str,
+        title: impl Into<String>,
+        input: impl Fn(String) -> T,
+        draw: impl Fn(&T, Layout) -> String,
+    ) -> Self {
         Self {
+            name: format!("{name}.svg"),
+            title: title.into(),
             wide: draw(&input(format!("{name}-wide")), Layout::Wide),
             narrow: draw(&input(format!("{name}-narrow")), Layout::Narrow),
+            files: Files::Wide,
         }
+    }
+
+    fn with(self, files: Files) -> Self {
+        Self { files, ..self }
+    }
+
+    fn block(&self) -> Block {
+        let picture = document::Picture {
+            name: self.name.clone(),
+            title: self.title.clone(),
+            is_file: self.files != Files::None,
+            broad: self.name == WIRING,
+        };
+        picture.into()
     }
 }
 
+/// The only picture that wants a page of its own.
+const WIRING: &str = "wiring.svg";
+
 /// All pictures.
 pub(crate) struct Pictures {
-    pub wiring: Picture,
-    pub board: Picture,
-    pub margins: Option<Picture>,
-    pub comparison: Picture,
-    /// What each tolerance does to the tightest findings, by their places in the plan.
-    pub tornadoes: Vec<(usize, Picture)>,
-    /// Torque over speed, in the order of the curves.
-    pub torque: Vec<Picture>,
-    /// The supply over the heat-up.
-    pub heat_up: Option<Picture>,
-    /// One for each page.
+    all: Vec<Picture>,
+    /// Sheets of tags, which are no part of a document.
     pub tags: Vec<String>,
-    /// Those of the measurements, in the order of their reports.
-    pub evidence: Vec<Picture>,
 }
 
 impl Pictures {
     pub fn of(shown: &Shown<'_>) -> Self {
-        Self {
-            wiring: Picture::of("wiring", |prefix| wiring::wiring(shown, prefix), drawing::wiring),
-            board: Picture::of("board", |prefix| board::board(shown, prefix), drawing::board),
-            margins: margins::has_any(shown).then(|| {
-                Picture::of(
-                    "margins",
-                    |prefix| margins::margins(shown, prefix),
-                    drawing::margins,
-                )
-            }),
-            comparison: Picture::of(
+        let wiring = Picture::of(
+            "wiring",
+            "Wiring",
+            |prefix| wiring::wiring(shown, prefix),
+            drawing::wiring,
+        );
+        let board = |prefix| board::board(shown, prefix);
+        let compared = |prefix| comparison::comparison(shown, prefix);
+        let mut all = vec![
+            wiring.with(Files::Both),
+            Picture::of("board", "The board in its case", board, drawing::board),
+            Picture::of(
                 "comparison",
-                |prefix| comparison::comparison(shown, prefix),
+                "The candidates side by side",
+                compared,
                 drawing::comparison,
             ),
-            tornadoes: tolerances::tornadoes(shown),
-            torque: torque::pictures(shown),
-            heat_up: heat_up::picture(shown),
+        ];
+        if margins::has_any(shown) {
+            let margins = |prefix| margins::margins(shown, prefix);
+            all.push(Picture::of(
+                "margins",
+                "Room to the limits",
+                margins,
+                drawing::margins,
+            ));
+        }
+        all.extend(torque::pictures(shown));
+        all.extend(heat_up::picture(shown));
+        all.extend(tolerances::tornadoes(shown));
+        all.extend(evidence::pictures(shown));
+        Self {
+            all,
             tags: drawing::tags(&tags::tags(shown)),
-            evidence: evidence::pictures(shown),
         }
     }
 
+    /// The block of a picture, where there is one of that name.
+    pub fn block(&self, name: &str) -> Option<Block> {
+        let found = self.all.iter().find(|picture| picture.name == name);
+        found.map(Picture::block)
+    }
+
+    /// The blocks of the tornado charts, the tightest finding first.
+    pub fn tornadoes(&self) -> impl Iterator<Item = Block> {
+        let own = self
+            .all
+            .iter()
+            .filter(|picture| picture.name.starts_with(tolerances::NAME));
+        own.map(Picture::block)
+    }
+
+    /// The drawing of a picture, for the page.
+    pub fn drawing(&self, name: &str) -> Option<document::html::Drawing<'_>> {
+        let found = self.all.iter().find(|picture| picture.name == name)?;
+        Some(document::html::Drawing {
+            wide: &found.wide,
+            narrow: &found.narrow,
+        })
+    }
+
     /// The pictures as files.
-    pub fn documents(&self) -> Vec<Document> {
-        let file = |name: &str, svg: &String| Document::new(name, format!("{svg}\n"));
-        let mut out = vec![
-            file("wiring.svg", &self.wiring.wide),
-            file("wiring-narrow.svg", &self.wiring.narrow),
-            file("board.svg", &self.board.wide),
-            file("comparison.svg", &self.comparison.wide),
-        ];
-        out.extend(
-            self.margins
-                .iter()
-                .map(|margins| file("margins.svg", &margins.wide)),
-        );
+    pub fn files(&self) -> Vec<File> {
+        let file = |name: &str, svg: &String| File::new(name, format!("{svg}\n"));
+        let mut out = Vec::new();
+        for picture in &self.all {
+            if picture.files != Files::None {
+                out.push(file(&picture.name, &picture.wide));
+            }
+            if picture.files == Files::Both {
+                out.push(file(&narrow_name(&picture.name), &picture.narrow));
+            }
+        }
         let tags = self.tags.iter().enumerate();
         out.extend(tags.map(|(at, page)| file(&format!("tags-{}.svg", at + 1), page)));
-        let torque = self.torque.iter().enumerate();
-        out.extend(torque.map(|(at, picture)| file(&torque_name(at), &picture.wide)));
-        out.extend(
-            self.heat_up
-                .iter()
-                .map(|heat_up| file("heat-up.svg", &heat_up.wide)),
-        );
-        let evidence = self.evidence.iter().enumerate();
-        out.extend(evidence.map(|(at, picture)| file(&evidence_name(at), &picture.wide)));
         out
     }
+}
+
+/// The file of the narrow layout of a picture.
+pub(crate) fn narrow_name(wide: &str) -> String {
+    wide.replace(".svg", "-narrow.svg")
 }
 
 /// The file of a picture of torque over speed, by its place among all.

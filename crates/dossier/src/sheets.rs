@@ -1,16 +1,15 @@
 //! Tables as CSV, for a spreadsheet or a label printer.
 
-use core::fmt::Write;
-
+use document::csv::Csv;
 use plan::control::Prediction;
 use quantity::Number;
-use settings::{ThermometerTable, build_sheet};
+use settings::{BuildSheet, ThermometerTable};
 
 use crate::shown::Shown;
 
 /// One row a wire.
 pub(crate) fn wires(shown: &Shown<'_>) -> String {
-    let mut out = line(&[
+    let mut out = Csv::new(&[
         "tag",
         "device",
         "old port",
@@ -28,7 +27,7 @@ pub(crate) fn wires(shown: &Shown<'_>) -> String {
         let actions: Vec<&str> = row.actions.iter().map(|action| action.words.as_str()).collect();
         let actions = actions.join("; ");
         for wire in &row.wires {
-            out.push_str(&line(&[
+            out.line([
                 &row.tag,
                 &row.device,
                 row.old_port.as_deref().unwrap_or(""),
@@ -37,36 +36,36 @@ pub(crate) fn wires(shown: &Shown<'_>) -> String {
                 row.new_connector.as_deref().unwrap_or(""),
                 &wire.colour,
                 &wire.function,
-                &wire.old_pin.to_string(),
+                wire.old_pin.to_string().as_str(),
                 &wire.new_pin.map_or_else(String::new, |pin| pin.to_string()),
                 wire.new_function.as_deref().unwrap_or(""),
                 &actions,
-            ]));
+            ]);
         }
     }
-    out
+    out.finish()
 }
 
 /// One row a part.
 pub(crate) fn parts(shown: &Shown<'_>) -> String {
-    let mut out = line(&["part", "count", "each", "for"]);
+    let mut out = Csv::new(&["part", "count", "each", "for"]);
     for part in &shown.entry.shopping.lines {
-        out.push_str(&line(&[
+        out.line([
             &part.name,
             &part.count.to_string(),
             &part.each.map_or_else(String::new, |each| each.to_string()),
             &part.purpose,
-        ]));
+        ]);
     }
-    out
+    out.finish()
 }
 
 /// One row a setting that is built in or set by hand.
-pub(crate) fn build(shown: &Shown<'_>) -> String {
-    let mut out = line(&["id", "name", "value", "unit", "port", "pin", "by", "kind", "why"]);
-    for row in build_sheet(shown.material.settings).rows {
-        out.push_str(&line(&[
-            &row.id,
+pub(crate) fn build(sheet: &BuildSheet) -> String {
+    let mut out = Csv::new(&["id", "name", "value", "unit", "port", "pin", "by", "kind", "why"]);
+    for row in &sheet.rows {
+        out.line([
+            row.id.as_str(),
             &row.name,
             row.value.as_deref().unwrap_or(""),
             &row.unit,
@@ -75,19 +74,14 @@ pub(crate) fn build(shown: &Shown<'_>) -> String {
             if row.by_hand { "hand" } else { "build" },
             row.fate.word(),
             &row.reason,
-        ]));
+        ]);
     }
-    out
-}
-
-/// The same as aligned text, with the tables of the thermometers.
-pub(crate) fn build_text(shown: &Shown<'_>) -> String {
-    build_sheet(shown.material.settings).text()
+    out.finish()
 }
 
 /// How each published rule would hold each heated part; nothing where the machine's file does not tell enough of any.
 pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
-    let mut out = line(&[
+    let mut out = Csv::new(&[
         "heater",
         "rule",
         "gain in % of full power per K",
@@ -110,10 +104,10 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
             let mut cells = vec![held.tag.as_str(), row.rule];
             cells.extend(figures.iter().map(String::as_str));
             cells.push(row.source);
-            out.push_str(&line(&cells));
+            out.line(cells);
         }
     }
-    (!shown.control.is_empty()).then_some(out)
+    (!shown.control.is_empty()).then(|| out.finish())
 }
 
 /// The figures of a prediction, in the order of the columns of `temperature-control.csv`.
@@ -146,59 +140,19 @@ pub(crate) fn figures(row: &Prediction) -> [String; 12] {
 
 /// The table of a thermometer at its new input, for a spreadsheet or a build.
 pub(crate) fn thermometer(table: &ThermometerTable) -> String {
-    let mut out = line(&["temperature in °C", "resistance in Ω", "converter reading"]);
+    let mut out = Csv::new(&["temperature in °C", "resistance in Ω", "converter reading"]);
     for row in &table.rows {
         let number = |value: &quantity::AnyValue, unit, digits: usize| {
             value
                 .number_of(unit)
                 .map_or_else(String::new, |number| format!("{number:.digits$}"))
         };
-        // A cold row has a minus that is no formula.
         let temperature = number(&row.temperature, "°C", 0);
         let (resistance, code) = (
             number(&row.resistance, "Ω", 2),
             row.code.map_or_else(String::new, |code| format!("{code:.2}")),
         );
-        let _ = write!(out, "{temperature},{resistance},{code}\r\n");
+        out.line([temperature, resistance, code]);
     }
-    out
-}
-
-/// One line of RFC 4180, with its line end. A cell that a spreadsheet would take for a formula gets an apostrophe in front.
-pub(crate) fn line(cells: &[&str]) -> String {
-    let cells: Vec<String> = cells.iter().map(|text| cell(text)).collect();
-    format!("{}\r\n", cells.join(","))
-}
-
-fn cell(text: &str) -> String {
-    let formula = text.len() > 1 && text.starts_with(['=', '+', '-', '@', '\t', '\r']);
-    let text = if formula {
-        format!("'{text}")
-    } else {
-        text.to_owned()
-    };
-    if text.contains(['"', ',', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::line;
-
-    /// RFC 4180, section 2: quotes around cells with separators, quotes doubled, lines end in CR LF.
-    #[test]
-    fn cells_are_quoted_as_the_standard_says() {
-        assert_eq!(
-            line(&["a", "b,c", "say \"x\"", ""]),
-            "a,\"b,c\",\"say \"\"x\"\"\",\r\n"
-        );
-    }
-
-    #[test]
-    fn no_cell_is_taken_for_a_formula() {
-        assert_eq!(line(&["=1+1", "+", "-5 V", "@x"]), "'=1+1,+,'-5 V,'@x\r\n");
-    }
+    out.finish()
 }

@@ -1,7 +1,7 @@
 //! Numbers and verdicts in words, the same in every document.
 
 use physics::{Chance, Working};
-use plan::{Entry, Finding, Kept, Limit, Row, Side, Verdict, WireRow};
+use plan::{Finding, Kept, Row, Verdict, WireRow};
 use quantity::{AnyValue, Digits, Number as _, Quantity, Value, show, si::Ratio};
 
 /// Below this share of the limit, other than 0, a margin is only said to be smaller.
@@ -16,8 +16,7 @@ pub(crate) fn brief<Q: Quantity>(quantity: Q) -> String {
 }
 
 /// A margin as a share of the limit: "+12 %", "−3 %"; far from it a multiple says more: "21 × the limit".
-#[must_use]
-pub fn share(margin: f64) -> String {
+pub(crate) fn share(margin: f64) -> String {
     if margin < -FAR {
         return format!("{:.0} × the limit", 1.0 - margin);
     }
@@ -32,16 +31,6 @@ pub fn share(margin: f64) -> String {
         return format!("under {sign}0.1 %");
     }
     format!("{sign}{}", percent(margin.abs()))
-}
-
-/// The tightest limits of a board: "+0.5 % air around the board, +1.9 % voltage of the device".
-#[must_use]
-pub fn tightest(entry: &Entry) -> String {
-    let named = entry
-        .tightest
-        .iter()
-        .map(|tight| format!("{} {}", share(tight.margin), uncapital(tight.title)));
-    named.collect::<Vec<_>>().join(", ")
 }
 
 /// A share as a percentage; near the limit a decimal tells on which side.
@@ -74,24 +63,37 @@ pub(crate) fn spare(margin: f64) -> String {
 
 /// How often something held: "97.3 % of machines (97.1 .. 97.4 %)", with the 95 % interval of the probability.
 pub(crate) fn chance(chance: Chance) -> String {
+    let (share, interval) = held(chance);
+    match share.as_str() {
+        "all" => format!("every draw ({interval} of machines)"),
+        "none" => format!("no draw ({interval} of machines)"),
+        _ => format!("{share} of machines ({interval})"),
+    }
+}
+
+/// The share and its interval: "97.3 %" and "97.1 .. 97.4 %", "all" and "more than 99.8 %".
+pub(crate) fn held(chance: Chance) -> (String, String) {
     let interval = chance.interval();
-    let show = |ratio: Ratio| {
-        let percent = ratio.base() * 100.0;
-        let digits = if percent.min(100.0 - percent) < 1.0 { 3 } else { 1 };
-        format!("{percent:.digits$}")
-    };
+    let (low, high) = (digits(interval.low()), digits(interval.high()));
     match chance.held {
-        held if held == chance.draws => {
-            format!("every draw (more than {} % of machines)", show(interval.low()))
-        }
-        0 => format!("no draw (less than {} % of machines)", show(interval.high())),
-        _ => format!(
-            "{} % of machines ({} .. {} %)",
-            show(interval.nominal()),
-            show(interval.low()),
-            show(interval.high())
+        held if held == chance.draws => ("all".to_owned(), format!("more than {low} %")),
+        0 => ("none".to_owned(), format!("less than {high} %")),
+        _ => (
+            format!("{} %", digits(chance.share())),
+            format!("{low} .. {high} %"),
         ),
     }
+}
+
+/// A percentage with as many digits as it takes to see how far it is from 0 and 100.
+fn digits(ratio: Ratio) -> String {
+    let percent = ratio.base() * 100.0;
+    let digits = match percent.min(100.0 - percent) {
+        far if far >= 1.0 => 1,
+        near if near >= 0.1 => 2,
+        _ => 3,
+    };
+    format!("{percent:.digits$}")
 }
 
 /// The margin at the worst corner, and those that 5 % and half of the draws stay below.
@@ -110,15 +112,6 @@ pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
     finding.margin.map(share).into_iter().chain(drawn).collect()
 }
 
-/// "at most 1.5 A".
-pub(crate) fn limit(limit: &Limit) -> String {
-    let side = match limit.side {
-        Side::AtMost => "at most",
-        Side::AtLeast => "at least",
-    };
-    format!("{side} {}", limit.bound)
-}
-
 /// The verdict in the plural: "2 passes", "1 blocker".
 pub(crate) fn counted(count: usize, verdict: Verdict) -> String {
     let ending = match (count, verdict) {
@@ -127,6 +120,19 @@ pub(crate) fn counted(count: usize, verdict: Verdict) -> String {
         _ => "s",
     };
     format!("{count} {}{ending}", verdict.word())
+}
+
+/// A count with its thousands parted.
+pub(crate) fn thousands(count: u64) -> String {
+    let digits = count.to_string();
+    let mut out = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            out.push('\u{a0}');
+        }
+        out.push(digit);
+    }
+    out
 }
 
 /// "1 minute", "3 minutes".
@@ -160,19 +166,17 @@ pub(crate) fn uncapital(text: &str) -> String {
         .map_or_else(String::new, |first| first.to_lowercase().chain(rest).collect())
 }
 
-/// The first letter as a capital.
+/// The first letter as a capital; a name of a file or a key keeps its own.
 pub(crate) fn capital(text: &str) -> String {
+    let first = text.split(' ').next().unwrap_or_default();
+    let name = |c: char| c.is_ascii_digit() || matches!(c, '.' | '_' | '/' | '`');
     let mut rest = text.chars();
     match rest.next() {
-        Some(first) => first.to_uppercase().chain(rest).collect(),
-        None => String::new(),
+        Some(letter) if !first.trim_end_matches('.').contains(name) => {
+            letter.to_uppercase().chain(rest).collect()
+        }
+        _ => text.to_owned(),
     }
-}
-
-/// The value that was judged and its limit, where there are both: "1.2 A, at most 1.5 A".
-pub(crate) fn value_and_limit(finding: &Finding) -> Option<(String, String)> {
-    let (value, bound) = (finding.value.as_ref()?, finding.limit.as_ref()?);
-    Some((value.to_string(), limit(bound)))
 }
 
 /// What becomes of a wire that has no pin at the new port.
@@ -182,5 +186,21 @@ pub(crate) fn elsewhere(row: &Row, wire: &WireRow) -> &'static str {
         (_, "unused") => "",
         (Some(_), "+") if own_supply => "to the converter",
         _ => "insulate",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_keep_their_case() {
+        assert_eq!(capital("hot-end heater"), "Hot-end heater");
+        assert_eq!(capital("open."), "Open.");
+        for name in ["hot-end.csv less it", "e0 turns", "`cut_out` is new", "ω", ""] {
+            assert_eq!(capital(name).to_lowercase(), name);
+        }
+        assert_eq!(capital("hot-end.csv less it"), "hot-end.csv less it");
+        assert_eq!(sentence("a part, 12.5 V"), "A part, 12.5 V.");
     }
 }

@@ -4,11 +4,10 @@ use dossier::evidence::{Context, Job, Measured, measured};
 use evidence::Verdict;
 use model::{EvidenceKind, Swap};
 use plan::Plan;
-use settings::Dialect;
 
 use crate::support::{Folder, example, load};
 
-#[path = "../examples/invent_read_back/truth.rs"]
+#[path = "../examples/invent_reports/truth.rs"]
 mod truth;
 
 fn look(swap: &Swap, plan: &Plan<'_>, folder: &Folder, kind: EvidenceKind) -> Measured {
@@ -121,8 +120,7 @@ fn settings_are_read_back() {
     let folder = example("demo");
     let swap = load(&folder);
     let plan = plan::plan(&swap, &swap.candidates[0]);
-    let dialect = Dialect::common();
-    let program = settings::gcode(&settings::settings(&plan.setup(), dialect), dialect);
+    let program = settings::gcode(&settings::settings(&plan.setup()));
     let verdict = |text: &str| {
         let mut folder = folder.clone();
         folder.insert("evidence/read-back.txt".into(), text.as_bytes().to_vec());
@@ -148,8 +146,10 @@ fn the_faults_of_the_invented_read_back_are_found() {
         .iter()
         .find(|board| board.name.value == truth::BOARD);
     let plan = plan::plan(&swap, board.unwrap());
-    let text = String::from_utf8(folder["evidence/read-back.txt"].clone()).unwrap();
-    assert_eq!(text, truth::read_back(&plan), "run `cargo xtask invent`");
+    for (path, text) in truth::files(folder.clone()) {
+        let stands = String::from_utf8(folder[path].clone()).unwrap();
+        assert_eq!(stands, text, "{path}: run `cargo xtask invent`");
+    }
     let found = look(&swap, &plan, &folder, EvidenceKind::SettingsReadBack);
     let report = &found.reports()[0];
     let rows = &report.tables[0].rows;
@@ -260,8 +260,8 @@ fn limits_and_old_steps_come_from_the_plan() {
         "{:?}",
         switch.advice
     );
-    // 414.6 step/mm were carried over, and 97.32 % of the length came out.
-    told(of(EvidenceKind::ExtruderCalibration), &["426"]);
+    // 417.5 step/mm were carried over, and 97.32 % of the length came out.
+    told(of(EvidenceKind::ExtruderCalibration), &["429"]);
 }
 
 /// The troubles of a log given as that of a heater.
@@ -294,6 +294,52 @@ fn troubles_of_log(file: &str, text: &[u8], heater: &str) -> String {
         .collect()
 }
 
+/// What full power counts as in the reports of the demonstration's new controller.
+const FULL_DUTY: f64 = 469.0;
+
+/// The words and the entry of the demonstration agree on what full power counts as, and a log without that key is read by the words.
+#[test]
+fn the_words_of_a_controller_say_what_full_power_counts_as() {
+    let mut folder = example("demo");
+    let swap = load(&folder);
+    assert_eq!(
+        truth::full(&swap.controller(&swap.candidates[0]).dialect),
+        FULL_DUTY
+    );
+    let text = String::from_utf8(folder["swap.toml"].clone()).unwrap();
+    assert!(text.contains("full_duty = 469\n"));
+    folder.insert(
+        "swap.toml".into(),
+        text.replace("full_duty = 469\n", "").into_bytes(),
+    );
+    let by_words = load(&folder);
+    let looked = |swap: &Swap| {
+        let plan = plan::plan(swap, &swap.candidates[0]);
+        let entry = swap
+            .evidence
+            .iter()
+            .find(|entry| entry.keys.file.value.ends_with(".txt"))
+            .unwrap();
+        let job = Job {
+            keys: &entry.keys,
+            context: Some(Context {
+                swap,
+                plan: &plan,
+                entry,
+            }),
+        };
+        let found = measured(&job, &folder["evidence/bed-alder.txt"]);
+        let report = &found.reports()[0];
+        (
+            report.verdict,
+            report.sentence.clone(),
+            report.figures.clone(),
+            report.troubles.clone(),
+        )
+    };
+    assert_eq!(looked(&by_words), looked(&swap));
+}
+
 /// The invented bed log as a table of values, in a scale.
 fn bed_as_table(head: &str, scale: impl Fn(f64) -> f64) -> Vec<u8> {
     let folder = example("demo");
@@ -303,7 +349,7 @@ fn bed_as_table(head: &str, scale: impl Fn(f64) -> f64) -> Vec<u8> {
         after.split([' ', '/']).next()?.parse().ok()
     };
     let rows = text.lines().filter_map(|line| {
-        let (reading, duty) = (number(line, " B:")?, number(line, "B@:")?);
+        let (reading, duty) = (number(line, " B:")?, number(line, " B@:")?);
         let target: f64 = line
             .split(" B:")
             .nth(1)?
@@ -317,7 +363,7 @@ fn bed_as_table(head: &str, scale: impl Fn(f64) -> f64) -> Vec<u8> {
     });
     let rows = rows.enumerate().map(|(at, (reading, target, duty))| {
         let target = if target > 0.0 { scale(target) } else { 0.0 };
-        format!("{at},{:.3},{target:.1},{:.4}\n", scale(reading), duty / 127.0)
+        format!("{at},{:.3},{target:.1},{:.4}\n", scale(reading), duty / FULL_DUTY)
     });
     std::iter::once(format!("{head}\n"))
         .chain(rows)

@@ -5,10 +5,11 @@ mod evidence;
 mod markup;
 mod support;
 
-use dossier::Document;
+use dossier::File;
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use support::{Folder, dossier_of, example, text_of};
 
-fn html(documents: &[Document]) -> &str {
+fn html(documents: &[File]) -> &str {
     text_of(documents, "dossier.html")
 }
 
@@ -17,6 +18,18 @@ fn html(documents: &[Document]) -> &str {
 fn the_markdown_of_the_second_example() {
     let documents = dossier_of(&example("second"), 0, &["port-current", "unserved", "wishes"]);
     insta::assert_snapshot!(text_of(&documents, "dossier.md"));
+}
+
+#[test]
+fn the_steps_read_well() {
+    let documents = dossier_of(&example("second"), 0, &[]);
+    insta::assert_snapshot!(text_of(&documents, "steps.md"));
+}
+
+#[test]
+fn the_build_sheet_of_the_demonstration() {
+    let documents = dossier_of(&example("demo"), 0, &[]);
+    insta::assert_snapshot!(text_of(&documents, "build-sheet.txt"));
 }
 
 #[test]
@@ -117,7 +130,17 @@ fn what_people_wrote_stays_text() {
     assert!(!page.elements().any(|name| name == "script"));
     assert!(html(&documents).contains("&lt;script&gt;alert(1)"));
     let markdown = text_of(&documents, "dossier.md");
-    assert!(!markdown.contains("<script") && !markdown.contains("[x](javascript"));
+    assert!(markdown.contains("&lt;script>alert(1)"));
+    // What a reader of Markdown takes for markup; names in code marks may hold signs, and stay code.
+    let markup: Vec<Event<'_>> = Parser::new_ext(markdown, Options::ENABLE_TABLES)
+        .filter(|event| {
+            matches!(
+                event,
+                Event::Html(_) | Event::InlineHtml(_) | Event::Start(Tag::Link { .. })
+            )
+        })
+        .collect();
+    assert!(markup.is_empty(), "{markup:?}");
     for document in &documents {
         if document.name.ends_with(".svg") {
             let tree = roxmltree::Document::parse(&document.text)
@@ -242,6 +265,160 @@ fn curves_and_their_tables_are_in_every_document() {
         ">0<",
     ] {
         assert!(supply.contains(words), "`{words}` is missing");
+    }
+}
+
+/// Words with blanks drawn together, without marks of code.
+fn words(text: &str) -> String {
+    let text = text.replace('`', "");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The words of a page, without tags and pictures.
+fn words_of_page(page: &str) -> String {
+    let (_, body) = page.split_once("</style>").unwrap();
+    let outside = body
+        .split("<svg")
+        .map(|part| part.split_once("</svg>").map_or(part, |(_, after)| after));
+    let tagless = |part: &str| {
+        part.split_once('>')
+            .map_or_else(|| part.to_owned(), |(_, text)| text.to_owned())
+    };
+    let text: String = outside.collect::<String>().split('<').map(tagless).collect();
+    let signs = [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&amp;", "&")];
+    words(
+        &signs
+            .iter()
+            .fold(text, |text, (written, sign)| text.replace(written, sign)),
+    )
+}
+
+/// The words of Markdown.
+fn words_of_markdown(text: &str) -> String {
+    let mut out = String::new();
+    for event in Parser::new_ext(text, Options::ENABLE_TABLES | Options::ENABLE_TASKLISTS) {
+        match event {
+            Event::Text(text) | Event::Code(text) => out.push_str(&text),
+            Event::Start(Tag::Strong) | Event::End(TagEnd::Strong) => {}
+            _ => out.push('\n'),
+        }
+    }
+    words(&out)
+}
+
+/// The words of a screen that is wide enough for everything.
+fn words_of_screen(screen: &document::Document) -> String {
+    let terminal = document::terminal::Terminal {
+        width: 100_000,
+        colour: false,
+    };
+    words(&terminal.document(screen))
+}
+
+#[test]
+fn all_renderings_say_the_same() {
+    let folder = example("demo");
+    let files = dossier_of(&folder, 1, &[]);
+    let (page, markdown) = (
+        words_of_page(html(&files)),
+        words_of_markdown(text_of(&files, "dossier.md")),
+    );
+    let assert_in = |screen: &str, said: &str| {
+        let said = words(said);
+        for (name, text) in [
+            ("page", page.as_str()),
+            ("Markdown", &markdown),
+            ("screen", screen),
+        ] {
+            assert!(text.contains(&said), "no `{said}` in the {name}");
+        }
+    };
+    // A sentence begins with a capital, which names keep: its second letter on is the same.
+    let rest = |text: &str| text.chars().skip(1).collect::<String>();
+    support::with_plan(&folder, 1, |plan| {
+        let settings = settings::settings(&plan.setup());
+        let steps = bringup::steps(plan, &settings);
+        let check = words_of_screen(&dossier::screens::check(plan, true));
+        for finding in &plan.findings {
+            assert_in(&check, &rest(&finding.headline));
+            if finding.verdict >= plan::Verdict::Caution {
+                finding
+                    .remedy
+                    .iter()
+                    .for_each(|remedy| assert_in(&check, &rest(remedy)));
+            }
+        }
+        let screen = words_of_screen(&dossier::screens::settings(plan, &settings));
+        for setting in &settings.settings {
+            assert_in(&screen, &rest(&setting.reason));
+            setting.new_text().iter().for_each(|new| assert_in(&screen, new));
+        }
+        let screen = words_of_screen(&dossier::screens::bring_up(plan, &steps));
+        for step in &steps {
+            let said = [&step.title, &step.why]
+                .into_iter()
+                .chain(&step.hazard)
+                .chain(&step.actions);
+            said.for_each(|said| assert_in(&screen, &rest(said)));
+            step.expected
+                .iter()
+                .for_each(|expected| assert_in(&screen, &expected.words()));
+        }
+        let leads = plan::leads(plan);
+        let screen = words_of_screen(&dossier::screens::leads(plan, &leads, &[]));
+        for action in leads.iter().flat_map(|lead| &lead.actions) {
+            assert_in(&screen, &rest(&action.words));
+        }
+    });
+}
+
+/// Short ones: the text must not change with each check that is added.
+#[test]
+fn screens_of_the_second_example() {
+    let terminal = document::terminal::Terminal {
+        width: 100,
+        colour: false,
+    };
+    let folder = example("second");
+    let mut text = String::new();
+    support::with_plan(&folder, 0, |plan| {
+        let rows = plan::leads(plan);
+        text.push_str(&terminal.document(&dossier::screens::leads(plan, &rows, &plan.alternatives(1))));
+        let draws = plan::Draws::of(plan);
+        let finding = plan
+            .findings
+            .iter()
+            .find(|finding| finding.id.starts_with("failed-closed"));
+        let half = physics::Chance { held: 50, draws: 100 };
+        text.push('\n');
+        text.push_str(&terminal.document(&dossier::screens::opened(
+            plan,
+            &draws,
+            &[(finding.unwrap(), half)],
+        )));
+    });
+    insta::assert_snapshot!(text);
+}
+
+/// "(From memory.)." and "Transfer).," were written once.
+#[test]
+fn no_stop_is_written_twice() {
+    let files = dossier_of(&example("demo"), 1, &[]);
+    for text in [
+        words_of_page(html(&files)),
+        words_of_markdown(text_of(&files, "dossier.md")),
+    ] {
+        for twice in [".,", "..", ".;", ".)."] {
+            for (at, _) in text.match_indices(twice) {
+                let before = text[..at].chars().next_back();
+                let captured = text[..at].ends_with("X-??") || text[..at].ends_with("/205");
+                assert!(
+                    before == Some(' ') || captured,
+                    "…{}…",
+                    &text[at.saturating_sub(40)..at + 6]
+                );
+            }
+        }
     }
 }
 

@@ -1,9 +1,8 @@
 //! Swaps in memory and their dossiers.
 
-use dossier::{Document, Material, documents};
+use dossier::{File, Material, files};
 use plan::{Draws, Plan};
 pub use samples::{Folder, example};
-use settings::Dialect;
 
 /// The swap of a folder.
 pub fn load(folder: &Folder) -> model::Swap {
@@ -17,7 +16,7 @@ pub fn candidates(folder: &Folder) -> usize {
 
 /// The dossier of one candidate. Where checks are named, all plans keep only what those found, and of settings and steps only a
 /// few are kept: for a text that does not change with everything that is added.
-pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Document> {
+pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<File> {
     let swap = load(folder);
     let mut plans: Vec<Plan<'_>> = swap
         .candidates
@@ -34,8 +33,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         .enumerate()
         .map(|(at, plan)| plan::entry(plan, at))
         .collect();
-    let dialect = Dialect::common();
-    let mut settings = settings::settings(&plans[shown].setup(), dialect);
+    let mut settings = settings::settings(&plans[shown].setup());
     let mut steps = bringup::steps(&plans[shown], &settings);
     if !checks.is_empty() {
         settings
@@ -44,13 +42,12 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<Documen
         steps.truncate(3);
     }
     let draws = Draws::of(&plans[shown]);
-    documents(&Material {
+    files(&Material {
         swap: &swap,
         plans: &plans,
         comparison: &plan::rank(&entries),
         shown,
         settings: &settings,
-        dialect,
         draws: &draws,
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &steps,
@@ -64,8 +61,8 @@ pub fn with_plan(folder: &Folder, shown: usize, look: impl FnOnce(&Plan<'_>)) {
     look(&plan::plan(&swap, &swap.candidates[shown]));
 }
 
-/// The text of a document.
-pub fn text_of<'d>(documents: &'d [Document], name: &str) -> &'d str {
-    let found = documents.iter().find(|document| document.name == name);
+/// The text of a file.
+pub fn text_of<'f>(files: &'f [File], name: &str) -> &'f str {
+    let found = files.iter().find(|file| file.name == name);
     &found.unwrap_or_else(|| panic!("there is no {name}")).text
 }

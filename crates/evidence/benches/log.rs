@@ -1,4 +1,4 @@
-//! Logs at size, beside scipy, numpy and allantools doing the same in one run: `cargo bench -p evidence`, and behind `--` one or more of
+//! Logs at size, beside scipy and numpy doing the same in one run: `cargo bench -p evidence`, and behind `--` one or more of
 //! `large`, `hour` and `peers`.
 //!
 //! The peer is Python; `benches/peer.py` says how to install it. Without it only our own times are told.
@@ -14,11 +14,9 @@ use std::time::Instant;
 
 use evidence::read::log::{HEAD, read};
 use evidence::read::{Layout, Log, Part, WhatIsKnown};
-use evidence::statistics::allan::overlapping_allan_all;
-use evidence::statistics::least_squares::{Model, least_squares};
-use evidence::statistics::spectrum::welch;
 use evidence::temperature::invent::{Truth, log};
 use evidence::temperature::{Ask, analyse, identify};
+use peer::best_seconds;
 use quantity::Number as _;
 use quantity::si::{celsius, kelvin, second};
 
@@ -163,15 +161,9 @@ fn of_an_hour() -> Truth {
 fn hour() {
     let text = log(&of_an_hour()).text("a bench");
     let read_log = read(text.as_bytes(), WhatIsKnown::default()).unwrap();
-    let looked = best(5, || {
-        drop(std::hint::black_box(analyse(
-            &read_log,
-            &read_log.channels[0],
-            ask(),
-        )));
-    });
+    let looked = best_seconds(5, || analyse(&read_log, &read_log.channels[0], ask()));
     let analysis = analyse(&read_log, &read_log.channels[0], ask()).unwrap();
-    let proposed = best(5, || drop(std::hint::black_box(analysis.proposals())));
+    let proposed = best_seconds(5, || analysis.proposals());
     println!(
         "log of one hour ({} samples): analysed in {:.0} ms (goal 100 ms), nine controllers simulated in {:.0} ms",
         read_log.len(),
@@ -200,7 +192,6 @@ fn peers(folder: &Path) {
         .collect();
     let csv = folder.join("peer.csv");
     std::fs::write(&csv, &text).unwrap();
-    let factors: Vec<usize> = (0..10).map(|power| 1 << power).collect();
     let made = log(&of_an_hour());
     let hour_csv = folder.join("peer-hour.csv");
     let rows: String = made
@@ -213,65 +204,19 @@ fn peers(folder: &Path) {
     let ours = [
         (
             "read 200,000 rows",
-            best(5, || {
-                drop(std::hint::black_box(read(
-                    text.as_bytes(),
-                    WhatIsKnown::default(),
-                )));
-            }),
-        ),
-        (
-            "Welch, 1 million, segments of 4096",
-            best(5, || drop(std::hint::black_box(welch(&values, 4096, 1.0)))),
-        ),
-        (
-            "overlapping Allan, 1 million, 10 factors",
-            best(5, || {
-                drop(std::hint::black_box(overlapping_allan_all(&values, &factors)));
-            }),
-        ),
-        (
-            "least squares, 2,000 points, 3 parameters",
-            best(200, || {
-                let _ = std::hint::black_box(Curve::fit(&values, false));
-            }),
-        ),
-        (
-            "the same with derivatives told",
-            best(200, || {
-                let _ = std::hint::black_box(Curve::fit(&values, true));
-            }),
+            best_seconds(5, || read(text.as_bytes(), WhatIsKnown::default())),
         ),
         (
             "process of a log of an hour",
-            best(5, || {
-                let _ = std::hint::black_box(identify(&hour, &hour.channels[0], &ask()));
-            }),
+            best_seconds(5, || identify(&hour, &hour.channels[0], &ask())),
         ),
     ];
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");
-    let peer = peer::run(script, &[&csv, &hour_csv]);
+    let theirs = peer::beside(script, &[&csv, &hour_csv], &ours);
     for file in [csv, hour_csv] {
         std::fs::remove_file(file).unwrap();
     }
-    let peer = match peer {
-        Ok(peer) => peer,
-        Err(missing) => {
-            for (name, seconds) in ours {
-                println!("{name}: {:.2} ms", seconds * 1e3);
-            }
-            return println!("{missing}");
-        }
-    };
-    for ((name, own), line) in ours.iter().zip(peer.lines()) {
-        let other: f64 = line.trim().parse().unwrap();
-        println!(
-            "{name}: {:.2} ms, peer {:.2} ms: {:.1} times as fast",
-            own * 1e3,
-            other * 1e3,
-            other / own
-        );
-    }
+    let Some(theirs) = theirs else { return };
     let process = identify(&hour, &hour.channels[0], &ask()).unwrap();
     let second_lag = process.second_lag.map_or(0.0, |lag| lag.nominal().base());
     println!(
@@ -279,61 +224,6 @@ fn peers(folder: &Path) {
         process.gain.nominal().base(),
         process.lag.nominal().base(),
         process.delay.nominal().base(),
-        peer.lines().last().unwrap_or_default()
+        theirs
     );
-}
-
-/// `a exp(−b t) + c` with noise, as `peer.py` has it; with derivatives where they are told.
-struct Curve {
-    data: Vec<f64>,
-    told: bool,
-    decay: Vec<f64>,
-}
-
-impl Curve {
-    fn fit(values: &[f64], told: bool) -> f64 {
-        let data: Vec<f64> = (0..2_000)
-            .map(|at| 3.0 * (-0.002 * f64::from(at)).exp() + 1.0 + 0.1 * values[at as usize])
-            .collect();
-        let (count, decay) = (data.len(), vec![0.0; data.len()]);
-        let curve = Self { data, told, decay };
-        least_squares(curve, &[1.0, 0.01, 0.5], count).unwrap().parameters[1]
-    }
-}
-
-impl Model for Curve {
-    fn residuals(&mut self, p: &[f64], out: &mut [f64]) {
-        for (at, (out, data)) in out.iter_mut().zip(&self.data).enumerate() {
-            *out = p[0] * (-p[1] * at as f64).exp() + p[2] - data;
-        }
-    }
-
-    fn slopes(&mut self, parameter: usize, p: &[f64], _: &[f64], out: &mut [f64]) -> bool {
-        match parameter {
-            _ if !self.told => return false,
-            0 => {
-                for (at, decay) in self.decay.iter_mut().enumerate() {
-                    *decay = (-p[1] * at as f64).exp();
-                }
-                out.copy_from_slice(&self.decay);
-            }
-            1 => {
-                for (at, (out, decay)) in out.iter_mut().zip(&self.decay).enumerate() {
-                    *out = -p[0] * at as f64 * decay;
-                }
-            }
-            _ => out.fill(1.0),
-        }
-        true
-    }
-}
-
-fn best(runs: usize, mut work: impl FnMut()) -> f64 {
-    (0..runs)
-        .map(|_| {
-            let start = Instant::now();
-            work();
-            start.elapsed().as_secs_f64()
-        })
-        .fold(f64::INFINITY, f64::min)
 }

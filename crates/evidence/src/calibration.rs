@@ -7,21 +7,16 @@ mod axes;
 mod extruder;
 mod flow;
 mod pressure;
+mod words;
 
 pub use axes::{AxisAsk, AxisCalibration, Drive, Print, Side, axes};
 pub use extruder::{ExtruderAsk, ExtruderCalibration, Pull, extruder};
 pub use flow::{FlowAsk, FlowCalibration, Wall, flow};
 pub use pressure::{Corner, Measure, PressureCalibration, pressure};
 
-use quantity::si::{Length, Ratio};
-use quantity::{Number, Value};
+use statistics::Estimate;
 
 use crate::Verdict;
-use crate::statistics::Estimate;
-
-fn mm(length: Length) -> f64 {
-    length.base() * 1e3
-}
 
 /// Whether a value is off by at most a share, by its whole interval.
 fn off_by_at_most(share: Estimate, allowed: f64) -> Verdict {
@@ -35,11 +30,15 @@ fn off_by_at_most(share: Estimate, allowed: f64) -> Verdict {
     }
 }
 
-/// A share as a per cent with sign, such as "+1.25 %".
-fn signed_percent(share: f64) -> String {
-    format!("{:+.2} %", 100.0 * share).replace('-', "−")
-}
-
-fn of_ratio(estimate: Estimate) -> Value<Ratio> {
-    estimate.of(quantity::si::ratio)
+/// What was set over what came of it: the value to set. A bound at or below zero leaves it without a bound above.
+fn over(set: f64, came: Estimate) -> Estimate {
+    Estimate {
+        value: set / came.value,
+        low: set / came.high,
+        high: if came.low > 0.0 {
+            set / came.low
+        } else {
+            f64::INFINITY
+        },
+    }
 }

@@ -3,16 +3,19 @@
 //! Readings that follow each other are alike, so a log of a thousand readings is worth far fewer. Differences get their interval from
 //! blocks drawn again from each soak; a difference is shown where the interval keeps clear of zero.
 
-use quantity::si::{TemperatureInterval, kelvin};
-use quantity::{AnyValue, Number as _, Value};
+mod words;
 
-use crate::report::{Advice, Figure, Picture, Plot, Report, Row, Series, Table, Verdict};
-use crate::statistics::bootstrap::{
-    BlockBootstrap, Interval, basic_interval, block_length, correlation_time, normal_interval,
+use quantity::si::{TemperatureInterval, kelvin};
+use quantity::{Number as _, Value};
+use statistics::bootstrap::{BlockBootstrap, basic_interval, normal_interval};
+use statistics::{
+    CONFIDENCE, Estimate, block_length, correlation_time, difference_of_means, interpercentile_range,
+    standard_deviation,
 };
-use crate::statistics::{CONFIDENCE, band, difference_of_means};
-use crate::temperature::Analysis;
-use crate::{Refused, Trouble};
+
+use crate::quantities::{InUnit as _, in_celsius};
+use crate::temperature::{Analysis, Swing};
+use crate::{Refused, Trouble, Verdict};
 
 /// Draws of the resampling.
 const DRAWS: usize = 1_000;
@@ -40,13 +43,24 @@ pub enum Shown {
     NoSpread,
 }
 
+/// What is compared.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Compared {
+    /// Standard deviation of the reading.
+    Deviation,
+    /// Width of the band with 99 % of the readings.
+    Width,
+    /// White noise of sensor and input.
+    Noise,
+    /// Overshoot after a heat-up, the mean of several.
+    Overshoot,
+}
+
 /// One quantity on both boards.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Difference {
-    /// A short name in kebab case.
-    pub id: &'static str,
     /// What it is.
-    pub what: &'static str,
+    pub of: Compared,
     /// On the first and on the second board.
     pub values: [TemperatureInterval; 2],
     /// Second less first, with its 95 % interval; nothing where one event tells no spread.
@@ -82,78 +96,54 @@ pub fn compare(
     second: Side<'_>,
     equal_within: TemperatureInterval,
 ) -> Result<Comparison, Refused> {
-    let soak = |side: Side<'_>| {
-        side.analysis.swing.clone().map_err(|refused| {
-            Refused::new(
-                format!(
-                    "the log of {} cannot be compared: {}",
-                    side.board, refused.problem
-                ),
-                refused.mend,
-            )
-        })
-    };
-    let (one, two) = (soak(first)?, soak(second)?);
-    let mut differences = vec![
-        drawn_again(
-            "deviation",
-            "standard deviation of the reading",
-            &one.readings,
-            &two.readings,
-            equal_within,
-            deviation,
-        ),
-        drawn_again(
-            "width",
-            "width of the band with 99 % of the readings",
-            &one.readings,
-            &two.readings,
-            equal_within,
-            band,
-        ),
-        of_values(
-            "noise",
-            "white noise of sensor and input",
-            one.noise,
-            two.noise,
-            equal_within,
-        ),
-    ];
-    differences.extend(of_events(
-        [&first.analysis.overshoots, &second.analysis.overshoots],
-        equal_within,
-    ));
-    let mut troubles = Vec::new();
-    let [warm, other] = [first, second].map(|side| side.analysis.wanted().base());
-    if (warm - other).abs() > 5.0 {
-        troubles.push(Trouble::of_all(format!(
-            "the targets differ ({:.0} °C and {:.0} °C): noise in kelvin depends on the temperature",
-            warm - 273.15,
-            other - 273.15
-        )));
-    }
-    let start = |readings: &[f64], step: f64| -> Vec<[f64; 2]> {
-        let mean = readings.iter().sum::<f64>() / readings.len() as f64;
-        let few = readings.len().min(400);
-        (0..few)
-            .map(|at| [at as f64 * step, readings[at] - mean])
-            .collect()
-    };
+    let soaks = [soak(first)?, soak(second)?];
+    let events = [first, second].map(|side| &side.analysis.overshoots);
     Ok(Comparison {
         boards: [first, second].map(|side| side.board.to_owned()),
         name: first.analysis.ask.name.clone(),
-        differences,
+        differences: differences(soaks, events, equal_within),
         equal_within,
-        troubles,
-        readings: [
-            start(&one.readings, one.reading_step),
-            start(&two.readings, two.reading_step),
-        ],
+        troubles: troubles([first, second]),
+        readings: soaks.map(beginning),
     })
 }
 
-fn deviation(values: &mut [f64]) -> f64 {
-    crate::statistics::deviation(values)
+fn soak(side: Side<'_>) -> Result<&Swing, Refused> {
+    let found = side.analysis.swing.as_ref();
+    found.map_err(|refused| words::no_soak(side.board, refused))
+}
+
+fn differences(
+    soaks: [&Swing; 2],
+    overshoots: [&Vec<TemperatureInterval>; 2],
+    equal_within: TemperatureInterval,
+) -> Vec<Difference> {
+    let readings = soaks.map(|soak| &soak.readings[..]);
+    let mut found = vec![
+        drawn_again(Compared::Deviation, readings, equal_within),
+        drawn_again(Compared::Width, readings, equal_within),
+        of_noise(soaks.map(|soak| soak.noise), equal_within),
+    ];
+    found.extend(of_events(overshoots, equal_within));
+    found
+}
+
+/// Targets farther apart than this make another noise, K.
+const OTHER_TARGET: f64 = 5.0;
+
+fn troubles(sides: [Side<'_>; 2]) -> Vec<Trouble> {
+    let targets = sides.map(|side| in_celsius(side.analysis.wanted()));
+    let differ = (targets[0] - targets[1]).abs() > OTHER_TARGET;
+    differ.then(|| words::other_target(targets)).into_iter().collect()
+}
+
+/// The beginning of a soak, around its mean: seconds, kelvin.
+fn beginning(soak: &Swing) -> Vec<[f64; 2]> {
+    let readings = &soak.readings;
+    let mean = readings.iter().sum::<f64>() / readings.len() as f64;
+    let few = readings.iter().take(400).enumerate();
+    few.map(|(at, reading)| [at as f64 * soak.reading_step, reading - mean])
+        .collect()
 }
 
 /// The difference of a statistic of two series, second less first, with its interval.
@@ -161,7 +151,7 @@ fn deviation(values: &mut [f64]) -> f64 {
 /// # Source
 /// As [`basic_interval`] and [`BlockBootstrap`].
 #[must_use]
-pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> Interval {
+pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> Estimate {
     let (estimate, mut draws) = draws(first, second, statistic);
     basic_interval(estimate, &mut draws, CONFIDENCE)
 }
@@ -188,46 +178,33 @@ fn draws(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -
     (two - one, draws.collect())
 }
 
-fn drawn_again(
-    id: &'static str,
-    what: &'static str,
-    first: &[f64],
-    second: &[f64],
-    equal_within: TemperatureInterval,
-    statistic: fn(&mut [f64]) -> f64,
-) -> Difference {
-    let (estimate, mut draws) = draws(first, second, statistic);
-    let found = if id == "width" {
-        normal_interval(estimate, &draws, CONFIDENCE)
-    } else {
-        basic_interval(estimate, &mut draws, CONFIDENCE)
+fn drawn_again(of: Compared, readings: [&[f64]; 2], equal_within: TemperatureInterval) -> Difference {
+    let [first, second] = readings;
+    let statistic: fn(&mut [f64]) -> f64 = match of {
+        Compared::Width => interpercentile_range,
+        _ => |values| standard_deviation(values),
     };
-    let difference = Value::between(kelvin(found.low), kelvin(found.estimate), kelvin(found.high));
+    let (estimate, mut draws) = draws(first, second, statistic);
+    let found = match of {
+        Compared::Width => normal_interval(estimate, &draws, CONFIDENCE),
+        _ => basic_interval(estimate, &mut draws, CONFIDENCE),
+    };
+    let difference = found.of(kelvin);
     Difference {
-        id,
-        what,
-        values: [
-            kelvin(statistic(&mut first.to_vec())),
-            kelvin(statistic(&mut second.to_vec())),
-        ],
+        of,
+        values: readings.map(|values| kelvin(statistic(&mut values.to_vec()))),
         shown: shown(difference, equal_within),
         difference: Some(difference),
     }
 }
 
 /// The difference of two independent values; their intervals add by squares on each side.
-fn of_values(
-    id: &'static str,
-    what: &'static str,
-    one: Value<TemperatureInterval>,
-    two: Value<TemperatureInterval>,
-    equal_within: TemperatureInterval,
-) -> Difference {
+fn of_noise(noise: [Value<TemperatureInterval>; 2], equal_within: TemperatureInterval) -> Difference {
     let parts = |value: Value<TemperatureInterval>| {
         let middle = value.nominal().base();
         (middle, middle - value.low().base(), value.high().base() - middle)
     };
-    let ((first, below, above), (second, below_two, above_two)) = (parts(one), parts(two));
+    let [(first, below, above), (second, below_two, above_two)] = noise.map(parts);
     let middle = second - first;
     let difference = Value::between(
         kelvin(middle - below_two.hypot(above)),
@@ -235,8 +212,7 @@ fn of_values(
         kelvin(middle + above_two.hypot(below)),
     );
     Difference {
-        id,
-        what,
+        of: Compared::Noise,
         values: [kelvin(first), kelvin(second)],
         difference: Some(difference),
         shown: shown(difference, equal_within),
@@ -251,7 +227,7 @@ fn of_events(
     let [one, two] = boards.map(|events| {
         let events: Vec<f64> = events.iter().map(|own| own.base()).collect();
         let mean = events.iter().sum::<f64>() / events.len() as f64;
-        (mean, crate::statistics::deviation(&events), events.len())
+        (mean, standard_deviation(&events), events.len())
     });
     let fewest = one.2.min(two.2);
     if fewest == 0 {
@@ -259,12 +235,7 @@ fn of_events(
     }
     let difference = (fewest > 1).then(|| difference_of_means([one, two], CONFIDENCE).of(kelvin));
     Some(Difference {
-        id: "overshoot",
-        what: if fewest > 1 {
-            "overshoot, mean of the heat-ups"
-        } else {
-            "overshoot after the heat-up"
-        },
+        of: Compared::Overshoot,
         values: [kelvin(one.0), kelvin(two.0)],
         shown: difference.map_or(Shown::NoSpread, |difference| shown(difference, equal_within)),
         difference,
@@ -287,6 +258,19 @@ fn shown(difference: Value<TemperatureInterval>, equal_within: TemperatureInterv
     }
 }
 
+impl Compared {
+    /// A short name in kebab case.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Deviation => "deviation",
+            Self::Width => "width",
+            Self::Noise => "noise",
+            Self::Overshoot => "overshoot",
+        }
+    }
+}
+
 impl Comparison {
     /// Whether the second board is shown to hold the temperature no worse.
     #[must_use]
@@ -303,119 +287,4 @@ impl Comparison {
             (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::NotShown,
         }
     }
-
-    fn words(&self, difference: &Difference) -> String {
-        match difference.shown {
-            Shown::Different => "different".to_owned(),
-            Shown::Equal => format!("equal within {}", size(self.equal_within)),
-            Shown::NotShownToDiffer => "not shown to differ".to_owned(),
-            Shown::NoSpread => {
-                "not told: one heat-up on a board tells no spread; log three or more on each".to_owned()
-            }
-        }
-    }
-
-    fn sentence(&self) -> String {
-        let [first, second] = &self.boards;
-        let Some(main) = self.differences.first() else {
-            return String::new();
-        };
-        let [one, two] = main.values;
-        let said = match (main.shown, two < one) {
-            (Shown::Different, true) => format!("{second} holds it steadier than {first}"),
-            (Shown::Different, false) => format!("{second} holds it less steadily than {first}"),
-            (Shown::Equal, _) => format!(
-                "{first} and {second} are equal within {}",
-                size(self.equal_within)
-            ),
-            (Shown::NotShownToDiffer | Shown::NoSpread, _) => {
-                format!("{first} and {second} are not shown to differ; longer logs would decide")
-            }
-        };
-        format!(
-            "{said}: the standard deviation is {} and {}.",
-            size(one),
-            size(two)
-        )
-    }
-
-    /// As a report.
-    #[must_use]
-    pub fn report(&self) -> Report {
-        let [first, second] = &self.boards;
-        let figures = self.differences.iter().filter_map(|own| {
-            Some(Figure {
-                id: own.id,
-                what: format!("{}, {second} less {first}", own.what),
-                value: AnyValue::from(own.difference?),
-                bare: false,
-                confidence: Some(CONFIDENCE),
-                working: None,
-            })
-        });
-        let rows = self.differences.iter().map(|own| Row {
-            cells: vec![
-                own.what.to_owned(),
-                size(own.values[0]),
-                size(own.values[1]),
-                self.words(own),
-            ],
-            chosen: false,
-        });
-        let advice = (self.verdict() == Verdict::NotShown).then(|| Advice {
-            sentence: "a soak of half an hour on each board, on the same day, at the same target".to_owned(),
-            helps: true,
-        });
-        let series = self
-            .boards
-            .iter()
-            .zip(&self.readings)
-            .map(|(board, points)| Series {
-                name: board.clone(),
-                points: points.clone(),
-                dots: false,
-            });
-        let of = if self.name.is_empty() {
-            String::new()
-        } else {
-            format!(" of the {}", self.name)
-        };
-        Report {
-            title: format!("Temperature{of}: {first} and {second}"),
-            verdict: self.verdict(),
-            sentence: self.sentence(),
-            figures: figures.collect(),
-            advice: advice.into_iter().collect(),
-            tables: vec![Table {
-                title: "Side by side".to_owned(),
-                columns: vec![
-                    "what".to_owned(),
-                    first.clone(),
-                    second.clone(),
-                    "shown".to_owned(),
-                ],
-                rows: rows.collect(),
-            }],
-            pictures: vec![Picture::Plot(Plot {
-                title: "Start of the soaks, around their means".to_owned(),
-                x: "time, s".to_owned(),
-                y: "reading less mean, K".to_owned(),
-                series: series.collect(),
-                marks: Vec::new(),
-                logarithmic: [false, false],
-            })],
-            troubles: self.troubles.clone(),
-            sources: vec![
-                "politis-romano-1992",
-                "nist-handbook",
-                "davison-hinkley-1997",
-                "kuensch-1989",
-                "geyer-1992",
-            ],
-        }
-    }
-}
-
-fn size(value: TemperatureInterval) -> String {
-    format!("{:.3} K", value.base())
 }

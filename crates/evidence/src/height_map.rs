@@ -9,11 +9,11 @@
 mod grid;
 mod largest;
 mod modes;
-mod report;
 mod strays;
 mod surface;
 mod tilt;
 mod visits;
+mod words;
 
 pub use grid::{GridError, GridStudy};
 pub use modes::{Mode, Shape};
@@ -23,11 +23,12 @@ pub use tilt::{ScrewTurn, Tilt};
 pub use visits::{Noise, Place, Visits};
 
 use physics::mechanics::Point;
-use quantity::Number;
+use quantity::Number as _;
 use quantity::si::Length;
+use statistics::{CONFIDENCE, Estimate, fisher_tail, standard_deviation_interval};
 
-use crate::Refused;
-use crate::statistics::{CONFIDENCE, Estimate, deviation_interval};
+use crate::lengths::mm;
+use crate::{Refused, Verdict};
 
 /// One touch of the bed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,14 +68,6 @@ pub enum Sense {
 }
 
 impl Sense {
-    /// The word on pages.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Sense::Clockwise => "clockwise",
-            Sense::CounterClockwise => "counter-clockwise",
-        }
-    }
     /// The other sense.
     #[must_use]
     pub fn other(self) -> Self {
@@ -183,85 +176,112 @@ pub fn level(touches: &[Touch], screws: &[Screw]) -> Result<Level, Refused> {
 fn all_in(touches: &[Touch], screws: &[Screw], strays: Strays) -> Result<Level, Refused> {
     let visits = visits::visits(touches);
     if visits.places.len() < 4 {
-        return Err(Refused::new(
-            format!(
-                "{} different places are too few for a height map",
-                visits.places.len()
-            ),
-            "touch at least four places that span the bed, better 5 by 5",
-        ));
+        return Err(words::too_few(visits.places.len()));
     }
     let joined = visits::joined(&visits.places, MOST_PLACES);
-    let in_line = || {
-        Refused::new(
-            "all places lie in one line",
-            "touch the bed in both directions: a plane needs three places that are not in one line",
-        )
-    };
-    let surface = surface::fit_places(&joined, visits.noise.as_ref()).ok_or_else(in_line)?;
+    let surface = surface::fit_places(&joined, visits.noise.as_ref()).ok_or_else(words::in_line)?;
     // Noise of repeated visits where there is enough of it, else what the smooth surface leaves.
     let (deviation, freedom) = match &visits.noise {
         Some(noise) if noise.freedom >= 5.0 => (noise.deviation, noise.freedom),
         _ => (surface.deviation, surface.freedom),
     };
-    let tilt = tilt::tilt(touches, &visits, screws, deviation, freedom).ok_or_else(in_line)?;
+    let tilt = tilt::tilt(touches, &visits, screws, deviation, freedom).ok_or_else(words::in_line)?;
     let shape = modes::shape(&visits, deviation, freedom);
     Ok(Level {
         visits,
         tilt,
         shape,
         surface,
-        touch_deviation: deviation_interval(deviation, freedom, CONFIDENCE),
+        touch_deviation: standard_deviation_interval(deviation, freedom, CONFIDENCE),
         touch_freedom: freedom,
         strays,
     })
 }
 
 fn refuse_touches(touches: &[Touch], screws: &[Screw]) -> Result<(), Refused> {
-    let finite = |t: &Touch| [t.at.x, t.at.y, t.height].iter().all(|l| l.base().is_finite());
-    if let Some(at) = touches.iter().position(|t| !finite(t)) {
-        return Err(Refused::new(
-            format!("touch {} holds something that is no number", at + 1),
-            "leave the touch out, or write its place and height in millimetres",
-        ));
+    let sizes = |t: &Touch| [t.at.x, t.at.y, t.height].map(|length| length.base());
+    let is_odd = |t: &Touch| sizes(t).iter().any(|size| !size.is_finite());
+    if let Some(at) = touches.iter().position(is_odd) {
+        return Err(words::no_number(at + 1));
     }
     // Also keeps sums and squares of the surface finite.
-    let far = |t: &Touch| [t.at.x, t.at.y, t.height].iter().any(|l| l.base().abs() > 10.0);
-    if let Some(at) = touches.iter().position(far) {
-        return Err(Refused::new(
-            format!("touch {} lies more than 10 m away", at + 1),
-            "look at the unit in the head of its column",
-        ));
+    let is_far = |t: &Touch| sizes(t).iter().any(|size| size.abs() > FARTHEST);
+    if let Some(at) = touches.iter().position(is_far) {
+        return Err(words::too_far(at + 1));
     }
-    if let Some(screw) = screws.iter().find(|s| !(s.pitch.base() > 0.0)) {
-        return Err(Refused::new(
-            format!("the pitch of the screw `{}` is not above zero", screw.name),
-            "write the travel for one turn, such as \"0.7 mm\"",
-        ));
+    match screws.iter().find(|s| !(s.pitch.base() > 0.0)) {
+        Some(screw) => Err(words::no_pitch(&screw.name)),
+        None => Ok(()),
     }
-    Ok(())
 }
+
+/// No bed is larger, m.
+const FARTHEST: f64 = 10.0;
 
 fn refuse(ask: &Ask) -> Result<(), Refused> {
-    if ask
-        .grid
-        .is_some_and(|[a, b]| a < 2 || b < 2 || a > 100 || b > 100)
-    {
-        return Err(Refused::new(
-            "the grid has fewer than 2 or more than 100 points along a side",
-            "write columns and rows, such as [5, 5]",
-        ));
+    let is_odd = |side: &u32| !(2..=100).contains(side);
+    if ask.grid.is_some_and(|grid| grid.iter().any(is_odd)) {
+        return Err(words::no_grid());
     }
-    if !(ask.layer.base() > 0.0) || !(ask.allowed.base() > 0.0) {
-        return Err(Refused::new(
-            "the first layer or what may be left of its height is not above zero",
-            "write both as lengths, such as \"0.2 mm\"",
-        ));
+    if ask.layer.base() > 0.0 && ask.allowed.base() > 0.0 {
+        Ok(())
+    } else {
+        Err(words::no_layer())
     }
-    Ok(())
 }
 
-/// Coordinates and heights inside this module are in millimetres.
-fn mm(length: Length) -> f64 {
-    length.base() * 1e3
+impl HeightMap {
+    /// Whether the grid that was asked for leaves no more than is allowed, at the bounds of the noise; not shown where that hangs on touches
+    /// that may be the bed itself.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        if self.hangs_on_strays() {
+            Verdict::NotShown
+        } else {
+            self.without_strays()
+        }
+    }
+
+    /// Whether the verdict is another with the touches that were left out, and no second touch says that they are wrong.
+    fn hangs_on_strays(&self) -> bool {
+        let alone = |stray: &Stray| stray.witness == Witness::Neighbours;
+        let with = self.with_strays.as_ref().map(|with| with.without_strays());
+        with.is_some_and(|with| with != self.without_strays()) && self.level.strays.found.iter().any(alone)
+    }
+
+    /// The verdict on the touches that are in.
+    fn without_strays(&self) -> Verdict {
+        match self.asked_largest() {
+            Some(error) => Verdict::at_most(error.low, error.high, mm(self.ask.allowed)),
+            None if self.grids.asked.is_some() => Verdict::NotShown,
+            None => Verdict::Measured,
+        }
+    }
+
+    /// The largest error with the grid asked for, where the touches tell it.
+    fn asked_largest(&self) -> Option<Estimate> {
+        self.grids.asked_largest.filter(|error| error.high.is_finite())
+    }
+
+    /// The grid from which on more points do not help.
+    fn enough(&self) -> &GridError {
+        &self.grids.squares[self.grids.enough]
+    }
+
+    /// Whether repeated touches show no shape beyond the plane: their spread between places is that within places.
+    fn noise_only(&self) -> bool {
+        if self.level.visits.noise.is_none() {
+            return false;
+        }
+        let places = &self.level.visits.places;
+        let groups: Vec<f64> = places
+            .iter()
+            .map(|p| p.height - self.level.tilt.at(p.x, p.y))
+            .collect();
+        let touches = self.level.visits.of.len() as f64 / groups.len() as f64;
+        let freedom = (groups.len() as f64 - 3.0).max(1.0);
+        let between = groups.iter().map(|g| g * g).sum::<f64>() * touches / freedom;
+        let f = between / self.level.touch_deviation.value.powi(2);
+        fisher_tail(f, freedom, self.level.touch_freedom) > 1.0 - CONFIDENCE
+    }
 }

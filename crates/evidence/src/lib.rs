@@ -1,7 +1,15 @@
 //! What a measurement means: text of a log or a table of numbers in, a verdict with its uncertainty out.
 //!
-//! Each kind of measurement is a module with three steps: a reader (what could not be read is kept as [`Trouble`], with its line),
-//! an analysis that returns its own types, and a [`Report`], the one shape in which command line, dossier and page show any of them.
+//! Three steps, each in rooms of its own:
+//! - [`read`] turns bytes into numbers; [`tables`] turns the rows of a small measurement into its trials. What could not be read is kept
+//!   as [`Trouble`], with its line.
+//! - An analysis turns numbers into data: a struct of estimates, verdict and series, in which nothing is worded. Each has a module and a
+//!   folder of that name: [`temperature`], [`comparison`], [`height_map`], [`repeatability`], [`stall`], and those of [`calibration`]
+//!   and [`simple`].
+//! - `words.rs` in the folder of an analysis turns its data into a [`Report`], the one shape in which command line, dossier and page show
+//!   any of them: sentence, figures, advice, tables, pictures. It also says why there is no report ([`Refused`]).
+//!
+//! What analyses share stands in the crate `statistics`, which knows neither unit nor measurement.
 //!
 //! Decisions and what they cost:
 //! - **A verdict carries an interval.** Each [`Figure`] has its bounds at a stated confidence; a sentence says "not shown" where the
@@ -22,10 +30,11 @@ pub mod read;
 pub mod repeatability;
 pub mod simple;
 pub mod stall;
-pub mod statistics;
 pub mod tables;
 pub mod temperature;
 
+mod lengths;
+mod quantities;
 mod report;
 
 pub use report::{

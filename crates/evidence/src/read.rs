@@ -9,20 +9,24 @@
 //! [`Trouble`]: crate::Trouble
 
 mod cells;
+mod coding;
 mod columns;
+mod gaps;
 mod json;
 mod lines;
 pub mod log;
 mod number;
-mod order;
+mod scale;
 mod stamp;
 pub mod table;
 mod terminal;
 mod troubles;
 
 pub(crate) use columns::listed;
-pub use log::{Channel, Layout, Log, Part, PartReader, TemperatureScale, WhatIsKnown};
-pub(crate) use order::ordinary_step;
+pub(crate) use gaps::{GAP, ordinary_step};
+pub use log::{Channel, Layout, Log, Part, PartReader, WhatIsKnown};
+pub(crate) use scale::HOTTEST;
+pub use scale::TemperatureScale;
 pub(crate) use stamp::{Stamp, stamp};
 pub use table::{Cell, Column, Record, Table as Records, table};
 pub use terminal::Words;

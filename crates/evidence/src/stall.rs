@@ -7,13 +7,18 @@
 //! A false trigger hides whether the end would have been noticed: such trials count for the one edge alone. What is not assumed is
 //! which way the numbers of the controller run: the outcomes tell.
 
-mod report;
+mod edge;
+mod proposal;
+mod words;
 
-use quantity::Number;
+use quantity::Number as _;
 use quantity::si::{ElectricCurrent, Ratio, Velocity};
+use statistics::{Estimate, mean, proportion_interval};
 
-use crate::Refused;
-use crate::statistics::{Estimate, Outcome, logistic, mean, share_interval, trials_for};
+pub use self::edge::Edge;
+use self::edge::edge;
+use self::proposal::{needed, propose, rooms};
+use crate::{Refused, Verdict};
 
 /// How a homing ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,24 +55,6 @@ pub struct Ask {
     pub allowed: Ratio,
     /// How sure it is to be shown, and the confidence of every interval: above 50 % and below 100 %.
     pub confidence: Ratio,
-}
-
-/// One edge of the window.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Edge {
-    /// Where the chance is as large as allowed, and where it is one half.
-    Found {
-        /// The threshold at which the chance is what is allowed.
-        allowed: Estimate,
-        /// The threshold at which the chance is one half.
-        half: Estimate,
-        /// Whether one value parts the outcomes.
-        separated: bool,
-    },
-    /// No trial went wrong on this side; the last threshold that was tried.
-    Beyond(f64),
-    /// Every trial went wrong on this side, or the chance runs the wrong way: no edge.
-    None,
 }
 
 /// The trials of one axis at one speed and current.
@@ -113,42 +100,34 @@ pub struct StallSweep {
 /// [`Refused`] for no trial, a threshold that is not finite, an allowed chance outside 0 to 50 %, a confidence outside 50 to 100 %, an axis with fewer than two
 /// thresholds or with no trial that failed.
 pub fn stall_sweep(trials: &[Trial], ask: Ask) -> Result<Vec<StallSweep>, Refused> {
-    if !(ask.allowed.base() > 0.0 && ask.allowed.base() < 0.5) {
-        return Err(Refused::new(
-            "the allowed chance of a failed homing is not between 0 and 50 %",
-            "write it as a share, such as \"5 %\"",
-        ));
-    }
-    if !(ask.confidence.base() > 0.5 && ask.confidence.base() < 1.0) {
-        return Err(Refused::new(
-            "the confidence is not between 50 and 100 %",
-            "write it as a share, such as \"95 %\"; 100 % cannot be had from any number of trials",
-        ));
-    }
-    if let Some(trial) = trials.iter().find(|t| !t.threshold.is_finite()) {
-        return Err(Refused::new(
-            format!("line {} holds no threshold", trial.line),
-            "write the number that the controller was given",
-        ));
-    }
+    refuse(trials, ask)?;
     let mut axes: Vec<&str> = Vec::new();
     for trial in trials {
         if !axes.contains(&trial.axis.as_str()) {
             axes.push(&trial.axis);
         }
     }
-    if axes.is_empty() {
-        return Err(Refused::new(
-            "there is no trial",
-            "home at several thresholds and note how each homing ended",
-        ));
+    let one = |axis: &str| {
+        let own = trials.iter().filter(|t| t.axis == axis);
+        one_axis(axis, own.cloned().collect(), ask)
+    };
+    axes.into_iter().map(one).collect()
+}
+
+fn refuse(trials: &[Trial], ask: Ask) -> Result<(), Refused> {
+    if !(ask.allowed.base() > 0.0 && ask.allowed.base() < 0.5) {
+        return Err(words::no_chance());
     }
-    axes.into_iter()
-        .map(|axis| {
-            let own: Vec<Trial> = trials.iter().filter(|t| t.axis == axis).cloned().collect();
-            one_axis(axis, own, ask)
-        })
-        .collect()
+    if !(ask.confidence.base() > 0.5 && ask.confidence.base() < 1.0) {
+        return Err(words::no_confidence());
+    }
+    if let Some(trial) = trials.iter().find(|t| !t.threshold.is_finite()) {
+        return Err(words::no_threshold(trial.line));
+    }
+    if trials.is_empty() {
+        return Err(words::nothing());
+    }
+    Ok(())
 }
 
 fn one_axis(axis: &str, trials: Vec<Trial>, ask: Ask) -> Result<StallSweep, Refused> {
@@ -204,34 +183,6 @@ fn empty(trial: &Trial) -> Group {
     }
 }
 
-impl Edge {
-    /// The edge in the numbers of the controller.
-    fn unscaled(self, sense: f64) -> Self {
-        match self {
-            Edge::Found {
-                allowed,
-                half,
-                separated,
-            } => Edge::Found {
-                allowed: allowed.map(|x| sense * x),
-                half: half.map(|x| sense * x),
-                separated,
-            },
-            Edge::Beyond(last) => Edge::Beyond(sense * last),
-            Edge::None => Edge::None,
-        }
-    }
-
-    /// Where the chance is as large as allowed.
-    fn place(&self) -> Option<Estimate> {
-        match self {
-            Edge::Found { allowed, .. } => Some(*allowed),
-            Edge::Beyond(last) => Some(Estimate::around(*last, 0.0)),
-            Edge::None => None,
-        }
-    }
-}
-
 /// 1 where a larger number is more numb, −1 where it is more touchy.
 fn sense(axis: &str, trials: &[Trial]) -> Result<f64, Refused> {
     let of = |ending: Ending| -> Vec<f64> {
@@ -244,10 +195,7 @@ fn sense(axis: &str, trials: &[Trial]) -> Result<f64, Refused> {
         (false, true) => (mean(&touchy), mean(&clean)),
         (true, false) => (mean(&clean), mean(&numb)),
         (true, true) => {
-            return Err(Refused::new(
-                format!("axis {axis}: no homing failed, so that no edge is known"),
-                "try thresholds in both directions until homings fail; the room is measured from there",
-            ));
+            return Err(words::none_failed(axis));
         }
     };
     if low < high {
@@ -255,147 +203,62 @@ fn sense(axis: &str, trials: &[Trial]) -> Result<f64, Refused> {
     } else if low > high {
         Ok(-1.0)
     } else {
-        Err(Refused::new(
-            format!("axis {axis}: the outcomes do not change with the threshold"),
-            "try at least two thresholds, a touchy and a numb one",
-        ))
+        Err(words::unchanging(axis))
     }
 }
 
-/// An edge over (place, whether it went wrong), in the scale where the chance should rise (or fall) with the place.
-fn edge(trials: &[(f64, bool)], rises: bool, ask: Ask) -> Edge {
-    let wrong = trials.iter().filter(|t| t.1).count();
-    if trials.is_empty() || wrong == trials.len() {
-        return Edge::None;
-    }
-    if wrong == 0 {
-        let places = trials.iter().map(|t| t.0);
-        let last = if rises {
-            places.fold(f64::NEG_INFINITY, f64::max)
+impl StallSweep {
+    /// Whether the proposed threshold is safe.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        let shown = self.groups.iter().all(|g| g.needed == Some(0));
+        if !(self.room.value > 0.0) {
+            Verdict::Fails
+        } else if self.room.low > 0.0 && shown {
+            Verdict::Holds
         } else {
-            places.fold(f64::INFINITY, f64::min)
-        };
-        return Edge::Beyond(last);
+            Verdict::NotShown
+        }
     }
-    let outcomes: Vec<Outcome> = trials
-        .iter()
-        .map(|(x, happened)| Outcome {
-            x: *x,
-            happened: *happened,
-        })
-        .collect();
-    match logistic(&outcomes, true) {
-        Some(found) if (found.slope > 0.0) == rises => Edge::Found {
-            allowed: found.place(ask.allowed.base(), ask.confidence.base()),
-            half: found.place(0.5, ask.confidence.base()),
-            separated: found.separated,
-        },
-        _ => Edge::None,
+
+    /// Trials still needed over all groups together; nothing where no number would do.
+    fn still_needed(&self) -> Option<u64> {
+        self.groups.iter().map(|g| g.needed).sum()
     }
-}
 
-/// Room of a place to both edges: estimate, unfavourable bound (low) and favourable bound (high).
-fn rooms(group: &Group, at: f64) -> Option<[Estimate; 2]> {
-    let touchy = group.touchy.place()?.map(|edge| at - edge);
-    let numb = group.numb.place()?.map(|edge| edge - at);
-    Some([touchy, numb])
-}
+    /// The groups that still need trials, with how many.
+    fn short_of_trials(&self) -> Vec<(&Group, u64)> {
+        let groups = self.groups.iter();
+        groups
+            .filter_map(|group| Some((group, group.needed.filter(|more| *more > 0)?)))
+            .collect()
+    }
 
-/// The threshold whose smaller room in the worst group is largest: at the unfavourable bounds where that leaves any, else as estimated.
-fn propose(trials: &[Trial], groups: &[(Group, Vec<&Trial>)], sense: f64) -> (f64, Estimate) {
-    let worst = |threshold: f64| {
-        groups.iter().fold(
-            Estimate::around(f64::INFINITY, 0.0),
-            |worst, (group, _)| match rooms(group, sense * threshold) {
-                Some(rooms) => rooms.iter().fold(worst, |w, r| Estimate {
-                    value: w.value.min(r.value),
-                    low: w.low.min(r.low),
-                    high: w.high.min(r.high),
-                }),
-                None => Estimate::around(f64::NEG_INFINITY, 0.0),
-            },
-        )
-    };
-    let best_by = |of: fn(&Estimate) -> f64| {
-        let mut best: Option<(f64, Estimate)> = None;
-        for threshold in candidates(trials) {
-            let room = worst(threshold);
-            if best.is_none_or(|(_, b)| of(&room) > of(&b)) {
-                best = Some((threshold, room));
+    /// The trials at each threshold that was tried.
+    fn counts(&self) -> Vec<Count> {
+        let mut thresholds: Vec<f64> = self.trials.iter().map(|t| t.threshold).collect();
+        thresholds.sort_by(f64::total_cmp);
+        thresholds.dedup();
+        let at = |threshold: f64| {
+            let own = || self.trials.iter().filter(|t| t.threshold == threshold);
+            let count = |ending| own().filter(|t| t.ending == ending).count() as u64;
+            let (touchy, numb) = (count(Ending::FalseTrigger), count(Ending::Missed));
+            let trials = own().count() as u64;
+            let chance = |hits, of| proportion_interval(hits, of, self.ask.confidence.base());
+            Count {
+                threshold,
+                trials,
+                chances: [chance(touchy, trials), chance(numb, trials - touchy)],
             }
-        }
-        best.unwrap_or((f64::NAN, Estimate::around(f64::NEG_INFINITY, 0.0)))
-    };
-    let cautious = best_by(|room| room.low);
-    if cautious.1.low > 0.0 {
-        cautious
-    } else {
-        best_by(|room| room.value)
+        };
+        thresholds.into_iter().map(at).collect()
     }
 }
 
-/// Thresholds that could be set: whole numbers where all that were tried are whole, else steps of the smallest distance tried.
-fn candidates(trials: &[Trial]) -> Vec<f64> {
-    let mut tried: Vec<f64> = trials.iter().map(|t| t.threshold).collect();
-    tried.sort_by(f64::total_cmp);
-    tried.dedup();
-    let (low, high) = (tried[0], tried[tried.len() - 1]);
-    let whole = tried.iter().all(|t| t.fract() == 0.0);
-    let smallest = tried
-        .windows(2)
-        .map(|w| w[1] - w[0])
-        .fold(f64::INFINITY, f64::min);
-    let step = if whole { 1.0 } else { smallest };
-    let count = ((high - low) / step).round();
-    if !(count <= 20_000.0) {
-        return tried;
-    }
-    (0..=count as u32).map(|k| low + step * f64::from(k)).collect()
-}
-
-/// Trials still needed at a place. Those at more touchy places that gave no false trigger speak for it too, and those at more numb places
-/// that missed nothing: a chance that falls with the place is no larger here.
-fn needed(trials: &[&Trial], at: f64, sense: f64, ask: Ask) -> Option<u64> {
-    let side = |wrong: Ending, towards: f64| {
-        let mut own: Vec<(f64, bool)> = trials
-            .iter()
-            .filter(|t| wrong == Ending::FalseTrigger || t.ending != Ending::FalseTrigger)
-            .map(|t| (towards * (sense * t.threshold - at), t.ending == wrong))
-            .filter(|(distance, _)| *distance >= 0.0)
-            .collect();
-        own.sort_by(|a, b| a.0.total_cmp(&b.0));
-        // All trials at the place itself count; further out those before the first place with a failure.
-        let stop = own
-            .iter()
-            .filter(|(d, wrong)| *d > 0.0 && *wrong)
-            .map(|t| t.0)
-            .fold(f64::INFINITY, f64::min);
-        let counted = own.iter().filter(|(d, _)| *d == 0.0 || *d < stop);
-        let (mut hits, mut count) = (0, 0);
-        for (_, wrong) in counted {
-            count += 1;
-            hits += u64::from(*wrong);
-        }
-        trials_for(ask.allowed.base(), hits, ask.confidence.base()).map(|all| all.saturating_sub(count))
-    };
-    Some(side(Ending::FalseTrigger, -1.0)?.max(side(Ending::Missed, 1.0)?))
-}
-
-/// Trials and failures at one threshold, with the interval of the chance; for tables and pictures.
-fn counts(trials: &[Trial], confidence: f64) -> Vec<(f64, usize, [Estimate; 2])> {
-    let mut thresholds: Vec<f64> = trials.iter().map(|t| t.threshold).collect();
-    thresholds.sort_by(f64::total_cmp);
-    thresholds.dedup();
-    let at = |threshold: f64| {
-        let own: Vec<&Trial> = trials.iter().filter(|t| t.threshold == threshold).collect();
-        let count = |ending| own.iter().filter(|t| t.ending == ending).count() as u64;
-        let (touchy, numb) = (count(Ending::FalseTrigger), count(Ending::Missed));
-        let n = own.len() as u64;
-        let chances = [
-            share_interval(touchy, n, confidence),
-            share_interval(numb, n - touchy, confidence),
-        ];
-        (threshold, own.len(), chances)
-    };
-    thresholds.into_iter().map(at).collect()
+/// The trials at one threshold.
+struct Count {
+    threshold: f64,
+    trials: u64,
+    /// The chance of a false trigger, and of a miss among those that reached the end, with exact intervals.
+    chances: [Estimate; 2],
 }

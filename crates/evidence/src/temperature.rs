@@ -1,34 +1,35 @@
 //! A temperature log: its phases, the process behind it, where its swing comes from, and controllers that would suit.
 //!
 //! The order of work: [`phases`] cuts the log; [`process`] fits two lags and a dead time to heat-up and approach; [`swing`] takes the longest
-//! soak apart; [`tuning`] simulates what published rules would make of it.
+//! soak apart; [`tuning`] simulates what published rules would make of it. All of them give data, which `words` tells. What is to be
+//! said before anything is reckoned, such as of a heater out of hand, has its place in [`analyse`] behind the cut into phases.
 //!
 //! One thing decides how the swing is split. In a closed loop the duty follows every reading, noise too: duty and reading are coherent
 //! throughout, and coherence alone does not tell which moved the other. What the duty *moved* is what the identified process makes of it; the
 //! rest is not control. Without a process only what is *not* coherent is known not to be control; without a duty, nothing is.
 
+mod course;
 pub mod invent;
 pub mod phases;
 pub mod process;
-mod report;
-mod rounded;
-pub mod steps;
 pub mod swing;
 pub mod tuning;
 mod view;
+mod words;
 
+use quantity::Value;
 use quantity::si::{Frequency, TemperatureInterval, ThermodynamicTemperature};
-use quantity::{Number as _, Value};
 
 pub use phases::{Phase, Span};
 pub use process::Process;
-pub use swing::Swing;
+pub use swing::{Swing, steps};
 pub use tuning::Proposal;
 
-use crate::read::log::HOTTEST;
-use crate::read::{Channel, Log, TemperatureScale};
-use crate::{Refused, Trouble};
-use view::View;
+use self::course::Course;
+use self::view::View;
+use crate::quantities::in_celsius;
+use crate::read::{Channel, HOTTEST, Log, TemperatureScale};
+use crate::{Refused, Trouble, Verdict};
 
 /// What is asked of a log.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,46 +70,25 @@ pub struct Analysis {
 /// # Errors
 /// [`Refused`] where the log shows neither a heat-up nor a soak.
 pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refused> {
-    let mut troubles = log.troubles.clone();
     let view = View::of(log, channel);
     let asked = asked_for_its_scale(&view, &ask).filter(|_| !channel.scale_is_told);
     let scale_in_doubt = asked.is_some();
-    troubles.splice(0..0, asked);
-    let spans = phases::phases(&view, &ask, &mut troubles);
-    let near = near_heat_ups(log, channel, &view, &spans, &ask);
-    let (quick, quick_spans) = near
-        .first()
-        .map_or((&view, &spans), |(view, spans)| (view, spans));
-    let process = process::identify(quick, quick_spans, &ask, channel.duty.as_deref(), &mut troubles);
-    let swing = swing::split(log, channel, &view, &spans, process.as_ref().ok());
+    let mut troubles: Vec<Trouble> = asked.into_iter().chain(log.troubles.iter().cloned()).collect();
+    let course = Course::of(log, channel, view, &ask, &mut troubles);
+    let process = course.process(channel, &ask, &mut troubles);
+    let swing = swing::split(log, channel, &course.view, &course.spans, process.as_ref().ok());
     if let (Err(process), Err(swing)) = (&process, &swing) {
-        return Err(Refused::new(
-            format!(
-                "the log says nothing about its heater: {}; {}",
-                process.problem, swing.problem
-            ),
-            format!("{}; {}", process.mend, swing.mend),
-        )
-        .because_of(troubles));
+        return Err(words::says_nothing(process, swing).because_of(troubles));
     }
-    let overshoots = if near.is_empty() {
-        phases::overshoots(&view, &spans)
-    } else {
-        // Each view begins with its heat-up; what follows in it is another's.
-        let firsts = near
-            .iter()
-            .map(|(view, spans)| phases::overshoots(view, spans).into_iter().next());
-        firsts.flatten().collect()
-    };
     Ok(Analysis {
         ask,
-        spans,
+        overshoots: course.overshoots(),
+        spans: course.spans,
         process,
         swing,
-        overshoots,
         scale_in_doubt,
         troubles,
-        view,
+        view: course.view,
     })
 }
 
@@ -119,42 +99,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
 pub fn identify(log: &Log, channel: &Channel, ask: &Ask) -> Result<Process, Refused> {
     let mut troubles = Vec::new();
     let view = View::of(log, channel);
-    let spans = phases::phases(&view, ask, &mut troubles);
-    let near = near_heat_ups(log, channel, &view, &spans, ask);
-    let (view, spans) = near
-        .first()
-        .map_or((&view, &spans), |(view, spans)| (view, spans));
-    process::identify(view, spans, ask, channel.duty.as_deref(), &mut troubles)
-}
-
-/// At most so many heat-ups are looked at closely.
-const MOST_HEAT_UPS: usize = 20;
-
-/// Views of each heat-up and what follows it, sample by sample, where that of the whole log is of blocks: a block of half a minute has no
-/// dead time. None where the whole log is as fine already, or has no heat-up.
-fn near_heat_ups(
-    log: &Log,
-    channel: &Channel,
-    view: &View,
-    spans: &[Span],
-    ask: &Ask,
-) -> Vec<(View, Vec<Span>)> {
-    if view.len() >= log.len() {
-        return Vec::new();
-    }
-    let near = |(from, to): (usize, usize)| {
-        let length = (log.time[to.min(log.len() - 1)] - log.time[from]).max(60.0);
-        // What the identification looks at, and a little more on either side.
-        let (begin, end) = (log.time[from] - 70.0, log.time[from] + 6.5 * length + 60.0);
-        let first = log.time.partition_point(|time| *time < begin);
-        let last = log.time.partition_point(|time| *time <= end);
-        let near = View::between(log, channel, first, last, view::MOST_NEAR);
-        // What is assumed of targets was told of the whole log.
-        let spans = phases::phases(&near, ask, &mut Vec::new());
-        (near, spans)
-    };
-    let heats = phases::heat_ups(log, channel, view, spans);
-    heats.into_iter().take(MOST_HEAT_UPS).map(near).collect()
+    Course::of(log, channel, view, ask, &mut troubles).process(channel, ask, &mut troubles)
 }
 
 /// How far from the stated room a log may begin that begins cold, K; common practice, no source.
@@ -166,26 +111,29 @@ fn asked_for_its_scale(view: &View, ask: &Ask) -> Option<Trouble> {
     first.sort_by(f64::total_cmp);
     let number = *first.get(first.len() / 2)?;
     let hottest = view.measured.iter().copied().fold(f64::MIN, f64::max);
-    let room = ask.ambient.base() - 273.15;
-    let likely = [
-        (TemperatureScale::Fahrenheit, "°F"),
-        (TemperatureScale::Kelvin, "K"),
-    ];
-    let (scale, unit) = likely
-        .into_iter()
-        .find(|(scale, _)| (scale.to_celsius(number) - room).abs() <= NEAR_THE_ROOM)?;
+    let room = in_celsius(ask.ambient);
+    let scale = TemperatureScale::in_which(number, |degrees| (degrees - room).abs() <= NEAR_THE_ROOM)?;
     // Above the hottest that a machine has the reader asked already.
-    (hottest <= f64::from(HOTTEST)).then(|| {
-        Trouble::of_all(format!(
-            "the log begins at {number:.1} and names no unit: degrees Celsius were taken, but with the room at {room:.0} °C it would begin there in \
-             {}, and reach {:.0} °C; write `({unit})` in the head, or state `scale` (`°C` if that is right): all that follows depends on it",
-            scale.word(),
-            scale.to_celsius(hottest)
-        ))
-    })
+    (hottest <= f64::from(HOTTEST)).then(|| words::scale_in_doubt(scale, number, room, hottest))
 }
 
 impl Analysis {
+    /// Whether 99 % of the readings stay as near as was asked, at the bounds of the interval.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        let Ok(swing) = &self.swing else {
+            return Verdict::Measured;
+        };
+        let half = swing.half_width();
+        if half.high() <= self.ask.within {
+            Verdict::Holds
+        } else if half.low() > self.ask.within {
+            Verdict::Fails
+        } else {
+            Verdict::NotShown
+        }
+    }
+
     /// The highest temperature that lasted: a spike of a reading or four does not count.
     #[must_use]
     pub fn hottest(&self) -> ThermodynamicTemperature {

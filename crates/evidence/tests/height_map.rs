@@ -2,10 +2,10 @@
 
 use evidence::Verdict;
 use evidence::height_map::{Ask, HeightMap, Mode, Screw, Sense, Touch, Witness, height_map, level};
-use evidence::statistics::{Estimate, fit};
 use physics::mechanics::Point;
 use proptest::prelude::*;
 use quantity::si::millimetre;
+use statistics::{Estimate, linear_regression};
 
 use crate::coverage::{Noise, assert_covers};
 
@@ -79,7 +79,7 @@ fn true_plane(side: u32) -> Vec<f64> {
         .map(|(x, y)| vec![1.0, x - 115.0, y - 115.0])
         .collect();
     let heights: Vec<f64> = places(side).iter().map(|(x, y)| bed(*x, *y)).collect();
-    fit(&rows, &heights).unwrap().coefficients
+    linear_regression(&rows, &heights).unwrap().coefficients
 }
 
 fn intervals(side: u32, visits: u32, noise: &mut Noise) -> Vec<(&'static str, bool)> {
@@ -287,7 +287,7 @@ fn turns_make_the_plane_level() {
         .map(|s| vec![1.0, s.at.x.value * 1e3, s.at.y.value * 1e3])
         .collect();
     let rises: Vec<f64> = found.level.tilt.turns.iter().map(|t| t.rise.value).collect();
-    let lift = fit(&rows, &rises).unwrap().coefficients;
+    let lift = linear_regression(&rows, &rises).unwrap().coefficients;
     let levelled = |x: f64, y: f64| bed(x, y) + lift[0] + lift[1] * x + lift[2] * y;
     let again = looked(&touched(5, 2, &mut Noise::seeded(3), levelled));
     assert!(

@@ -1,14 +1,14 @@
 //! The analyses from outside: published data sets, the rate at which intervals hold the truth, hostile files.
 
 mod calibration;
+#[path = "../../statistics/tests/coverage.rs"]
 mod coverage;
+#[path = "../../statistics/tests/data.rs"]
+mod data;
 mod demo;
 mod height_map;
-mod nonlinear;
-mod published;
 mod reference;
 mod repeatability;
 mod simple;
 mod stall;
-mod table;
 mod temperature;

@@ -4,6 +4,7 @@ use evidence::Verdict;
 use evidence::stall::{Ask, Edge, Ending, StallSweep, Trial, stall_sweep};
 use proptest::prelude::*;
 use quantity::si::{millimetre_per_second, percent};
+use rand_distr::{Bernoulli, Distribution as _};
 
 use crate::coverage::{Noise, assert_covers};
 
@@ -19,14 +20,19 @@ fn chance(log_odds: f64) -> f64 {
     1.0 / (1.0 + (-log_odds).exp())
 }
 
+/// Whether something of this chance happens.
+fn happens(noise: &mut Noise, chance: f64) -> bool {
+    Bernoulli::new(chance).unwrap().sample(&mut noise.0)
+}
+
 fn sweep(truth: Truth, thresholds: impl Iterator<Item = i32>, repeats: u32, noise: &mut Noise) -> Vec<Trial> {
     let mut trials = Vec::new();
     for threshold in thresholds {
         let at = f64::from(threshold);
         for _ in 0..repeats {
-            let ending = if noise.happens(chance((truth.touchy - at) / truth.width)) {
+            let ending = if happens(noise, chance((truth.touchy - at) / truth.width)) {
                 Ending::FalseTrigger
-            } else if noise.happens(chance((at - truth.numb) / truth.width)) {
+            } else if happens(noise, chance((at - truth.numb) / truth.width)) {
                 Ending::Missed
             } else {
                 Ending::Clean

@@ -173,7 +173,7 @@ fn held(process: &Process, truth: &Truth) -> [bool; 4] {
     ]
 }
 
-/// A terminal tells the duty in whole steps, such as 127 for full power. The log's error in its input belongs into the intervals.
+/// A terminal tells the duty in whole steps, such as 150 for full power. The log's error in its input belongs into the intervals.
 #[test]
 fn a_rounded_duty_widens_the_intervals_as_it_must() {
     const SEEDS: u32 = 200;
@@ -189,7 +189,7 @@ fn a_rounded_duty_widens_the_intervals_as_it_must() {
             |_, [time, reading, target, duty]| {
                 format!(
                     "{time},{reading:.2},{target},{:.6}\n",
-                    (duty * 127.0).round() / 127.0
+                    (duty * 150.0).round() / 150.0
                 )
             },
         );
@@ -229,11 +229,12 @@ fn the_logs_of_the_demonstration_hold_their_truth() {
                 temperatures: vec!["T".into(), "B".into()],
                 duties: vec![("@".into(), "T".into()), ("B@".into(), "B".into())],
             },
-            full_duty: Some(127.0).filter(|_| name.ends_with(".txt")),
+            full_duty: Some(truth::FULL_DUTY).filter(|_| name.ends_with(".txt")),
             ..WhatIsKnown::default()
         };
         let log = read(text.as_bytes(), known).unwrap();
-        let analysis = analyse(&log, log.channels.last().unwrap(), ask()).unwrap();
+        let channel = log.channel("B").or(log.channels.last()).unwrap();
+        let analysis = analyse(&log, channel, ask()).unwrap();
         let process = analysis.process.as_ref().unwrap();
         let swing = analysis.swing.as_ref().unwrap();
         let noise = &swing.noise;
@@ -332,7 +333,7 @@ fn steps_are_found_and_named() {
         .filter(|(row, _)| (swing.start.base()..=swing.end.base()).contains(&row[0]))
         .map(|(row, temperature)| row[1] - temperature)
         .collect();
-    let expected = evidence::statistics::deviation(&off);
+    let expected = statistics::standard_deviation(&off);
     let both = size(&analysis, Cause::Steps).hypot(size(&analysis, Cause::Noise));
     assert!(
         (both / expected - 1.0).abs() < 0.05,
@@ -607,29 +608,6 @@ fn the_report_shows_the_coherence() {
     assert!(titles.contains(&"Coherence of reading and duty"), "{titles:?}");
 }
 
-/// Series that have nothing in common exceed the level that one frequency in twenty does by chance in that share.
-#[test]
-fn coherence_by_chance_is_as_rare_as_it_says() {
-    use evidence::statistics::spectrum::{Welch, coherence_by_chance};
-    for segment in [64, 256] {
-        let (mut above, mut all) = (0_u32, 0_u32);
-        for seed in 0..100 {
-            let mut noise = crate::coverage::Noise::seeded(seed);
-            let mut welch = Welch::new(segment, 1.0);
-            for _ in 0..1_800 {
-                welch.push(noise.normal(1.0), noise.normal(1.0));
-            }
-            let (spectrum, _, coherence) = welch.finish().unwrap();
-            let level = coherence_by_chance(spectrum.segments, 0.95);
-            let inner = &coherence[3..coherence.len() - 1];
-            all += u32::try_from(inner.len()).unwrap();
-            above += u32::try_from(inner.iter().filter(|own| **own > level).count()).unwrap();
-        }
-        let rate = f64::from(above) / f64::from(all);
-        assert!((0.035..0.065).contains(&rate), "{segment}: {rate}");
-    }
-}
-
 #[test]
 fn drift_is_told_from_noise() {
     // A loop without integral lets the reading drift.
@@ -766,7 +744,7 @@ fn the_interval_of_a_difference_holds_the_truth() {
     crate::coverage::assert_covers(|noise| {
         let (one, two) = (series(noise, 0.5), series(noise, 0.65));
         let found =
-            evidence::comparison::difference(&one, &two, |values| evidence::statistics::deviation(values));
+            evidence::comparison::difference(&one, &two, |values| statistics::standard_deviation(values));
         vec![("difference", found.low <= 0.15 && 0.15 <= found.high)]
     });
 }
@@ -791,31 +769,6 @@ fn boards_are_compared() {
     assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
     let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
     assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
-}
-
-/// NIST/SEMATECH e-Handbook, section 1.3.5.3 (miles per gallon of two makes): from means, deviations and numbers as printed there, T is
-/// −12.946 and the degrees of freedom 136.875, whose quantile at 0.975 is 1.9774 (from memory; T follows from the printed figures).
-#[test]
-fn the_difference_of_two_means_is_that_of_the_handbook() {
-    use evidence::statistics::difference_of_means;
-    let found = difference_of_means([(30.481_01, 6.107_71, 79), (20.144_58, 6.414_7, 249)], 0.95);
-    let half = (found.high - found.low) / 2.0;
-    let t = found.value / half * 1.977_43;
-    assert!((t + 12.946_27).abs() < 1e-3, "{found:?}");
-}
-
-/// Overshoots that scatter differently on the two boards: the interval of the difference of their means holds it as often as it says.
-#[test]
-fn the_interval_of_overshoots_holds_the_truth() {
-    use evidence::statistics::{deviation, difference_of_means, mean};
-    crate::coverage::assert_covers(|noise| {
-        let mut events = |count: usize, level: f64, spread: f64| {
-            let all: Vec<f64> = (0..count).map(|_| level + noise.normal(spread)).collect();
-            (mean(&all), deviation(&all), count)
-        };
-        let found = difference_of_means([events(4, 2.0, 0.3), events(5, 3.0, 0.5)], 0.95);
-        vec![("overshoot", found.holds(1.0))]
-    });
 }
 
 /// Several heat-ups in each log: their overshoots are compared with an interval; one each tells no spread, and that is said.
@@ -847,7 +800,7 @@ fn overshoots_are_compared_where_there_are_several() {
         let own = *found
             .differences
             .iter()
-            .find(|own| own.id == "overshoot")
+            .find(|own| own.of.id() == "overshoot")
             .unwrap();
         (own, format!("{:?}", found.report().tables))
     };

@@ -277,7 +277,7 @@ pub struct Port {
     /// Largest current that it can deliver (or take, for the supply input).
     pub current: Option<Located<Value<ElectricCurrent>>>,
     /// The processor pin.
-    pub mcu_pin: Option<Name>,
+    pub processor_pin: Option<Name>,
     /// The timer that pulses it.
     pub timer: Option<Name>,
     /// Ports that cannot be used together with this one.

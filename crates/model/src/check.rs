@@ -9,6 +9,7 @@ mod machine;
 mod pins;
 mod port;
 mod swap;
+mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Component, Path};
@@ -24,6 +25,7 @@ pub(crate) use board::{CheckedBoard, board};
 pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
 pub(crate) use swap::{old_ports, parts, wishes, workload};
+pub(crate) use words::words;
 
 /// Whether a path leads out of the folder of the swap.
 pub(crate) fn is_outside(path: &str) -> bool {

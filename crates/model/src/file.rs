@@ -5,3 +5,4 @@
 pub(crate) mod board;
 pub(crate) mod machine;
 pub(crate) mod swap;
+pub(crate) mod words;

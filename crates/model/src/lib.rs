@@ -11,6 +11,7 @@
 pub mod board;
 mod check;
 mod diagnostic;
+mod dialect;
 mod file;
 mod load;
 pub mod machine;
@@ -19,18 +20,26 @@ mod schema;
 mod source;
 mod swap;
 mod tolerances;
+mod topic;
 mod words;
 
 pub use catalogue::nearest;
 pub use diagnostic::Diagnostic;
-pub use load::{Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, load, load_board, load_evidence};
+pub use dialect::{About, Dialect, GaveWay, Meaning, SettingWord, Slot, Word};
+pub use load::{
+    Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, OwnFile, WORDS, load, load_board, load_evidence,
+    load_words,
+};
 pub use read::{Map, Point};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
-pub use swap::{Ambient, Captured, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish, WorkloadFile};
+pub use swap::{
+    Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish, WorkloadFile,
+};
 pub use tolerances::{Toleranced, Visitor};
+pub use topic::{Counted, Topic, Whose};
 pub use words::{
-    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Material,
-    Measure, Mount, Output, Pin, Pull, RailSource, Role, Scale, Sense, SetBy, Side, Track, Turn, WishKind,
-    Zone,
+    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Lengths,
+    Material, Measure, Mount, Output, Pin, Pull, RailSource, Reports, Role, Scale, Sense, SetBy, Side, Told,
+    Track, Turn, WishKind, Zone,
 };

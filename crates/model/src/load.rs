@@ -1,26 +1,33 @@
 //! From the files of a folder to a checked swap, or every fault of every file.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use catalogue::{Catalogue, TableFile};
 use toml::de::{DeTable, DeValue};
 
 use crate::board::Board;
 use crate::check::{self, CheckedBoard, Checker};
-use crate::diagnostic::{Diagnostic, cut};
+use crate::diagnostic::{Diagnostic, cut, did_you_mean, one_of};
+use crate::dialect::Word;
 use crate::file::board::BoardFile;
 use crate::file::machine::MachineFile;
-use crate::file::swap::{EvidenceFile, SwapFile};
+use crate::file::swap::{ControllerFile, EvidenceFile, SwapFile};
+use crate::file::words::WordsFile;
 use crate::read::{Field, Lost, Node, Reader};
 use crate::source::{FileId, Name, Place, Sources};
-use crate::swap::{Captured, Swap};
+use crate::swap::{Captured, Controller, Evidence, MeasuredOn, Swap};
+use crate::words::EvidenceKind;
 
 /// The largest file that is read: 4 MiB is hundreds of times a real one.
 pub const LARGEST_FILE: u64 = 4 << 20;
 
 /// The folder inside a swap whose files add rows to the catalogue, or replace some; they are named as in `data/`.
 pub const OWN_ROWS: &str = "catalogue";
+
+/// The folder, inside a swap and inside the user's own folder, whose files hold words of controllers.
+pub const WORDS: &str = "words";
 
 /// How the loader gets at files. The loader itself knows no disk.
 pub trait Files {
@@ -29,6 +36,30 @@ pub trait Files {
     /// # Errors
     /// [`FileError`] where it is not there, too large, or cannot be read.
     fn read(&self, path: &str) -> Result<Vec<u8>, FileError>;
+    /// A file of the user's own folder, which serves all swaps.
+    ///
+    /// # Errors
+    /// As for [`Self::read`].
+    fn own(&self, _path: &str) -> Result<OwnFile, FileError> {
+        Err(FileError::Missing)
+    }
+    /// The names of the files in a folder of the swap, in order; none where nobody can say.
+    fn names(&self, _folder: &str) -> Vec<String> {
+        Vec::new()
+    }
+    /// The names of the files in a folder of the user's own folder, in order.
+    fn own_names(&self, _folder: &str) -> Vec<String> {
+        Vec::new()
+    }
+}
+
+/// A file of the user's own folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwnFile {
+    /// Where it is, for messages.
+    pub path: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
 }
 
 /// Why a file could not be had.
@@ -43,9 +74,18 @@ pub enum FileError {
 }
 
 /// Files given in memory, for tests and for the browser.
-impl Files for std::collections::BTreeMap<String, Vec<u8>> {
+impl Files for BTreeMap<String, Vec<u8>> {
     fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
         self.get(path).cloned().ok_or(FileError::Missing)
+    }
+    fn names(&self, folder: &str) -> Vec<String> {
+        let inside = self
+            .keys()
+            .filter_map(|path| path.strip_prefix(folder)?.strip_prefix('/'));
+        inside
+            .filter(|name| !name.contains('/'))
+            .map(str::to_owned)
+            .collect()
     }
 }
 
@@ -95,7 +135,7 @@ pub fn load_board(files: &dyn Files, path: &str) -> Result<(Board, Sources), Fau
 /// # Errors
 /// [`Faults`] with every fault of the keys. That tags and names exist is not asked: there is no machine.
 pub fn load_evidence(path: &str, keys: &str) -> Result<EvidenceFile, Faults> {
-    let files = std::collections::BTreeMap::new();
+    let files = BTreeMap::new();
     let mut loader = Loader::new(&files);
     let file = loader.sources.add(path, keys);
     let root = loader.root(keys, file);
@@ -106,6 +146,18 @@ pub fn load_evidence(path: &str, keys: &str) -> Result<EvidenceFile, Faults> {
         }
     });
     Ok(loader.finish(evidence)?.0)
+}
+
+/// Reads the rows of a words file by itself; `path` is what faults call the text.
+///
+/// # Errors
+/// [`Faults`] with every fault of the text.
+pub fn load_words(path: &str, text: &str) -> Result<Vec<Word>, Faults> {
+    let files = BTreeMap::new();
+    let mut loader = Loader::new(&files);
+    let file = loader.sources.add(path, text);
+    let rows = loader.words_of(file, text);
+    Ok(loader.finish(rows)?.0)
 }
 
 struct Loader<'a> {
@@ -131,6 +183,14 @@ struct Named {
     old_board: Option<Name>,
     candidates: Vec<Name>,
     captured: Vec<Name>,
+    words: Vec<Name>,
+    after_loading: Vec<Name>,
+}
+
+/// What `[[controller]]` names: the rows of words by their name, file by file, and reports by their path.
+struct Spoken {
+    words: BTreeMap<String, Vec<(String, Vec<Word>)>>,
+    reports: BTreeMap<String, Captured>,
 }
 
 impl<'a> Loader<'a> {
@@ -185,6 +245,7 @@ impl<'a> Loader<'a> {
         let candidates: Vec<Board> = candidates.collect();
         let captured = firsts(&named.captured).filter_map(|name| self.captured(name));
         let captured: Vec<Captured> = captured.collect();
+        let spoken = self.spoken(&named);
         self.checked(|checker| {
             checker.unique(&named.candidates, "candidate file");
             checker.unique(&named.captured, "captured file");
@@ -204,6 +265,14 @@ impl<'a> Loader<'a> {
             known
         });
         let devices = machine.as_ref().map(|machine| machine.devices.as_slice());
+        let old_name = old.as_ref().and_then(|old| old.name.as_ref());
+        let boards = old_name
+            .into_iter()
+            .chain(candidates.iter().map(|board| &board.name));
+        let mut controllers: Vec<Controller> = boards.map(Controller::of).collect();
+        // A board whose file was refused may be the one that is meant.
+        let whole = old_name.is_some() && candidates.len() == paths.len();
+        self.controllers(swap.controller, &spoken, old_name, &mut controllers, whole);
         let wishes = self.checked(|checker| {
             check::parts(&swap.part, checker);
             check::workload(&swap.workload, checker);
@@ -231,6 +300,8 @@ impl<'a> Loader<'a> {
             };
             check::evidence(swap.evidence, &named, checker)
         });
+        self.read_backs(&evidence, &mut controllers);
+        let unused_words = self.unused_words(&controllers);
         Some(Swap {
             name: swap.name.0?,
             invented: swap.invented.is_some_and(|invented| invented.value),
@@ -238,6 +309,8 @@ impl<'a> Loader<'a> {
             old: old?.whole()?,
             candidates,
             captured,
+            controllers: Arc::from(controllers),
+            unused_words,
             choice,
             ambient: swap.ambient.0?,
             wishes,
@@ -253,25 +326,26 @@ impl<'a> Loader<'a> {
         // Their faults were reported when the swap itself was read.
         let mut ignored = Vec::new();
         let mut reader = root.reader(&mut ignored);
-        let mut names = |key| -> Vec<Name> {
-            let DeValue::Table(table) = root.node.get_ref() else {
-                return Vec::new();
-            };
-            let nodes: Vec<&Node<'_>> = match table.get(key) {
-                None => Vec::new(),
-                Some(node) => match node.get_ref() {
-                    DeValue::Array(items) => items.iter().collect(),
-                    _ => vec![node],
-                },
-            };
-            let read = nodes.into_iter().filter_map(|node| Name::read(node, &mut reader));
+        let mut names = |node, key| -> Vec<Name> {
+            let read = items(node, key)
+                .into_iter()
+                .filter_map(|node| Name::read(node, &mut reader));
             read.map(tidied).collect()
         };
+        let controllers = items(&root.node, "controller");
+        let (mut words, mut after_loading) = (Vec::new(), Vec::new());
+        for node in controllers {
+            words.extend(names(node, "words"));
+            after_loading.extend(names(node, "after_loading"));
+        }
+        let mut names = |key| names(&root.node, key);
         Named {
             machine: names("machine").pop(),
             old_board: names("old_board").pop(),
             candidates: names("candidates"),
             captured: names("captured"),
+            words,
+            after_loading,
         }
     }
 
@@ -295,6 +369,180 @@ impl<'a> Loader<'a> {
             path: path.value.clone(),
             text: String::from_utf8_lossy(&bytes).into_owned(),
         })
+    }
+
+    /// Reads what `[[controller]]` names, also where the swap itself is refused.
+    fn spoken(&mut self, named: &Named) -> Spoken {
+        let mut spoken = Spoken {
+            words: BTreeMap::new(),
+            reports: BTreeMap::new(),
+        };
+        for name in &named.words {
+            // Several boards may speak the same words: each file is read once. That one is not there is told wherever it is named.
+            if !spoken.words.contains_key(&name.value)
+                && let Some(rows) = self.words(name)
+            {
+                spoken.words.insert(name.value.clone(), rows);
+            }
+        }
+        for path in &named.after_loading {
+            if let Some(report) = self.captured(path) {
+                spoken.reports.insert(path.value.clone(), report);
+            }
+        }
+        spoken
+    }
+
+    /// What `[[controller]]` says of the controllers; `whole` where all boards could be read.
+    fn controllers(
+        &mut self,
+        files: Vec<ControllerFile>,
+        spoken: &Spoken,
+        old: Option<&Name>,
+        controllers: &mut [Controller],
+        whole: bool,
+    ) {
+        self.checked(|checker| checker.unique(files.iter().map(|file| &file.board), "board of a controller"));
+        for file in files {
+            let names: Vec<String> = controllers
+                .iter()
+                .map(|controller| controller.board.clone())
+                .collect();
+            let known = names.contains(&file.board.value);
+            if !known && !whole {
+                continue;
+            }
+            let paths: Vec<Name> = file.after_loading.into_iter().map(tidied).collect();
+            self.checked(|checker| checker.unique(&paths, "report"));
+            if let Some(report) = paths
+                .first()
+                .filter(|_| old.is_some_and(|old| old.value == file.board.value))
+            {
+                let problem = format!("`{}` is the old board: it is not loaded anew", file.board.value);
+                self.faults.push(
+                    Diagnostic::new("contradiction", report.place, problem, "not of the old board")
+                        .expected("what the old controller reported, in `captured`"),
+                );
+            }
+            let names = names.iter().map(String::as_str);
+            let Some(at) = self.checked(|checker| checker.find(&file.board, names, "board of this swap"))
+            else {
+                continue;
+            };
+            let controller = &mut controllers[at];
+            let reports = paths.iter().filter_map(|path| spoken.reports.get(&path.value));
+            controller.after_loading = reports.cloned().collect();
+            let rows = file.words.as_ref().and_then(|name| spoken.words.get(&name.value));
+            for (path, rows) in rows.into_iter().flatten() {
+                controller.gave_way.extend(controller.dialect.add(rows.clone()));
+                controller.files.push(path.clone());
+            }
+            controller.words = file.words;
+        }
+    }
+
+    /// The rows of words of that name, with the path of each file: the user's own folder first, since what the swap says goes before.
+    fn words(&mut self, name: &Name) -> Option<Vec<(String, Vec<Word>)>> {
+        let path = format!("{WORDS}/{}.toml", name.value);
+        if check::is_outside(&path) || name.value.contains('/') {
+            let problem = format!("`{}` is no name of words", name.value);
+            self.faults.push(
+                Diagnostic::new("bad-name", name.place, problem, "not one name")
+                    .expected("NAME of a file `words/NAME.toml`"),
+            );
+            return None;
+        }
+        let mut texts = Vec::new();
+        match self.files.own(&path) {
+            Ok(own) if own.bytes.len() as u64 > LARGEST_FILE => {
+                let (code, problem) = too_large(&own.path, own.bytes.len() as u64);
+                self.faults
+                    .push(Diagnostic::new(code, name.place, problem, "this file"));
+            }
+            Ok(own) => texts.extend(
+                self.decoded(&own.path, own.bytes)
+                    .map(|(text, file)| (own.path, text, file)),
+            ),
+            Err(FileError::Missing) => {}
+            Err(error) => {
+                let (code, problem) = refused(&path, &error);
+                self.faults
+                    .push(Diagnostic::new(code, name.place, problem, "this file"));
+            }
+        }
+        if self.files.read(&path) == Err(FileError::Missing) {
+            if texts.is_empty() {
+                self.missing_words(name, &path);
+                return None;
+            }
+        } else if let Some((text, file)) = self.text(&path, Some(name.place)) {
+            texts.push((path, text, file));
+        }
+        let rows = texts
+            .into_iter()
+            .filter_map(|(path, text, file)| Some((path, self.words_of(file, &text)?)));
+        Some(rows.collect())
+    }
+
+    fn missing_words(&mut self, name: &Name, path: &str) {
+        let mut known: Vec<String> = self.files.names(WORDS);
+        known.extend(self.files.own_names(WORDS));
+        let mut known: Vec<&str> = known
+            .iter()
+            .filter_map(|file| file.strip_suffix(".toml"))
+            .collect();
+        known.sort_unstable();
+        known.dedup();
+        let problem = format!("there are no words `{}`", name.value);
+        let mut fault = Diagnostic::new("file-missing", name.place, problem, format!("no `{path}`"))
+            .help(did_you_mean(&name.value, known.iter().copied()));
+        fault = fault.expected(if known.is_empty() {
+            format!("a file `{path}` in the swap, or in your own folder")
+        } else {
+            one_of(known.iter().copied())
+        });
+        self.faults.push(fault);
+    }
+
+    fn words_of(&mut self, file: FileId, text: &str) -> Option<Vec<Word>> {
+        let path = self.sources.file(file).path.clone();
+        let root = self.root(text, file);
+        let words = self.read::<WordsFile>(&root)?;
+        Some(self.checked(|checker| check::words(words, &path, checker)))
+    }
+
+    /// What controllers reported after they had been told: it shows their words too. That a file is not there is told with the measurements.
+    fn read_backs(&self, evidence: &[Evidence], controllers: &mut [Controller]) {
+        let read_backs = evidence
+            .iter()
+            .filter(|evidence| evidence.keys.kind.value == EvidenceKind::SettingsReadBack);
+        for evidence in read_backs {
+            let Some(MeasuredOn::Candidate(at)) = evidence.board else {
+                continue;
+            };
+            let path = &evidence.keys.file.value;
+            let bytes = Some(path)
+                .filter(|path| !check::is_outside(path))
+                .map(|path| self.files.read(path));
+            if let (Some(Ok(bytes)), Some(controller)) = (bytes, controllers.get_mut(at + 1)) {
+                controller.read_back.push(Captured {
+                    path: path.clone(),
+                    text: String::from_utf8_lossy(&bytes).into_owned(),
+                });
+            }
+        }
+    }
+
+    fn unused_words(&self, controllers: &[Controller]) -> Vec<String> {
+        let used = |name: &str| {
+            let words = controllers
+                .iter()
+                .filter_map(|controller| controller.words.as_ref());
+            words.into_iter().any(|words| words.value == name)
+        };
+        let names = self.files.names(WORDS).into_iter();
+        let unused = names.filter(|file| file.strip_suffix(".toml").is_some_and(|name| !used(name)));
+        unused.map(|file| format!("{WORDS}/{file}")).collect()
     }
 
     /// Rows of the user's own for the catalogue, from the files that are there.
@@ -325,12 +573,7 @@ impl<'a> Loader<'a> {
             match self.files.read(path) {
                 Ok(bytes) if bytes.len() as u64 <= LARGEST_FILE => return Some(bytes),
                 Ok(bytes) => too_large(path, bytes.len() as u64),
-                Err(FileError::TooLarge(size)) => too_large(path, size),
-                Err(FileError::Missing) => ("file-missing", format!("the file `{path}` is not there")),
-                Err(FileError::Refused(why)) => {
-                    let problem = format!("the file `{path}` cannot be read: {why}");
-                    ("file-unreadable", problem)
-                }
+                Err(error) => refused(path, &error),
             }
         };
         let place = named.unwrap_or_else(|| Place::new(self.sources.add(path, ""), 0..0));
@@ -343,6 +586,10 @@ impl<'a> Loader<'a> {
     /// The text of a file, or a fault.
     fn text(&mut self, path: &str, named: Option<Place>) -> Option<(String, FileId)> {
         let bytes = self.bytes(path, named)?;
+        self.decoded(path, bytes)
+    }
+
+    fn decoded(&mut self, path: &str, bytes: Vec<u8>) -> Option<(String, FileId)> {
         let error = match String::from_utf8(bytes) {
             Ok(text) => {
                 let file = self.sources.add(path, &text);
@@ -453,6 +700,20 @@ impl Root<'_> {
     }
 }
 
+/// The values under a key of a table: those of a list one by one.
+fn items<'n, 't>(node: &'n Node<'t>, key: &str) -> Vec<&'n Node<'t>> {
+    let DeValue::Table(table) = node.get_ref() else {
+        return Vec::new();
+    };
+    match table.get(key) {
+        None => Vec::new(),
+        Some(node) => match node.get_ref() {
+            DeValue::Array(items) => items.iter().collect(),
+            _ => vec![node],
+        },
+    }
+}
+
 /// Each fault once; equal ones stand at one place.
 fn once_each(sorted: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let mut once: Vec<Diagnostic> = Vec::with_capacity(sorted.len());
@@ -496,6 +757,17 @@ fn syntax(message: &str, place: Place, written: &str) -> Diagnostic {
     )
     .expected("TOML, version 1.0 (toml.io)")
     .help(bare.then(|| format!("write `\"{shown}\"`")))
+}
+
+fn refused(path: &str, error: &FileError) -> (&'static str, String) {
+    match error {
+        FileError::TooLarge(size) => too_large(path, *size),
+        FileError::Missing => ("file-missing", format!("the file `{path}` is not there")),
+        FileError::Refused(why) => (
+            "file-unreadable",
+            format!("the file `{path}` cannot be read: {why}"),
+        ),
+    }
 }
 
 fn too_large(path: &str, size: u64) -> (&'static str, String) {

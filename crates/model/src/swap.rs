@@ -3,10 +3,12 @@
 pub use crate::file::swap::{Ambient, EvidenceFile, PartPrice, WorkloadFile};
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use catalogue::Catalogue;
 
 use crate::board::Board;
+use crate::dialect::{Dialect, GaveWay};
 use crate::machine::{AxisId, DeviceId, Machine};
 use crate::source::{Located, Name, Place, Sources};
 use crate::words::WishKind;
@@ -26,6 +28,10 @@ pub struct Swap {
     pub candidates: Vec<Board>,
     /// What the old controller reported.
     pub captured: Vec<Captured>,
+    /// The controllers: that of the old board, then those of `candidates` in their order. Shared, since swaps are copied for draws.
+    pub controllers: Arc<[Controller]>,
+    /// Words files of the swap's folder that no controller speaks, by their path.
+    pub unused_words: Vec<String>,
     /// The chosen candidate, by its place in `candidates`.
     pub choice: Option<usize>,
     /// The room.
@@ -51,6 +57,25 @@ pub struct Captured {
     pub path: String,
     /// Its text; bytes that are no UTF-8 are replaced, since terminals cut characters.
     pub text: String,
+}
+
+/// The controller on a board, as far as words go.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Controller {
+    /// The name of its board.
+    pub board: String,
+    /// What it speaks: the shared words, and those of its own.
+    pub dialect: Dialect,
+    /// The name of its words of its own.
+    pub words: Option<Name>,
+    /// The files of those words, what goes before standing last.
+    pub files: Vec<String>,
+    /// Rows that gave way to rows of those files.
+    pub gave_way: Vec<GaveWay>,
+    /// What it reported after it was loaded.
+    pub after_loading: Vec<Captured>,
+    /// What it reported later, once it had been told its settings.
+    pub read_back: Vec<Captured>,
 }
 
 /// Something that the owner wants beyond what the machine had.
@@ -90,7 +115,33 @@ pub enum MeasuredOn {
     Candidate(usize),
 }
 
+impl Controller {
+    pub(crate) fn of(board: &Name) -> Self {
+        Self {
+            board: board.value.clone(),
+            dialect: Dialect::common().clone(),
+            words: None,
+            files: Vec::new(),
+            gave_way: Vec::new(),
+            after_loading: Vec::new(),
+            read_back: Vec::new(),
+        }
+    }
+}
+
 impl Swap {
+    /// The controller on a board of this swap.
+    ///
+    /// # Panics
+    /// Where the board belongs to another swap.
+    #[must_use]
+    pub fn controller(&self, board: &Board) -> &Controller {
+        let found = self
+            .controllers
+            .iter()
+            .find(|controller| controller.board == board.name.value);
+        found.unwrap_or_else(|| panic!("the board {} belongs to another swap", board.name))
+    }
     /// The board on which something was measured.
     #[must_use]
     pub fn measured_on(&self, board: MeasuredOn) -> &Board {

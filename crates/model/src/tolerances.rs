@@ -157,7 +157,7 @@ parts! {
     }
     Outline { size, height, holes, hole_diameter, place }
     Input { voltage, current, fuse, motor_current, capacitance, place }
-    Processor { core, clock, flash, ram, flash_start, boot_offset, image_name, logic, step_rate, place }
+    Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
     MadeRail { source, voltage, current, own_use, fed_by, efficiency, start_time }
     Driver named name {
@@ -166,7 +166,7 @@ parts! {
         place,
     }
     Port named name {
-        name, kind, connector, pins, at, along, supply, current, mcu_pin, timer, excludes, place,
+        name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, place,
     }
     ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
     SwitchInput { pull, pull_resistor, bears }

@@ -90,11 +90,11 @@ words! {
         /// One motor or pair of motors for each axis.
         Cartesian = "cartesian",
         /// Two motors move X and Y together over crossed belts.
-        CoreXy = "coreXY",
+        CrossedBelts = "crossed belts",
         /// Three towers.
         Delta = "delta",
         /// Two independent carriages on one axis.
-        DualCarriage = "dual carriage",
+        TwoCarriages = "two carriages",
         /// A belt as the bed.
         BeltBed = "belt bed",
     }
@@ -387,5 +387,37 @@ words! {
         Clockwise = "clockwise",
         /// Against them.
         CounterClockwise = "counter-clockwise",
+    }
+}
+
+words! {
+    /// How a setting gets into a controller.
+    pub enum Told("way of telling") {
+        /// A running controller takes it.
+        Running = "running",
+        /// It is only reported, and set in the build.
+        Build = "build",
+    }
+}
+
+words! {
+    /// A unit in which all lengths of a report, or of a program, may be.
+    pub enum Lengths("unit of all lengths") {
+        /// Millimetres.
+        Millimetres = "mm",
+        /// Inches.
+        Inches = "in",
+    }
+}
+
+words! {
+    /// What the number behind a label of a report is.
+    pub enum Reports("number of a report") {
+        /// A temperature.
+        Temperature = "temperature",
+        /// The drive of a heater.
+        Drive = "drive",
+        /// A position along an axis.
+        Position = "position",
     }
 }

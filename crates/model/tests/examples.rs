@@ -82,7 +82,7 @@ fn each_candidate_of_the_demonstration_teaches_its_lesson() {
 fn the_second_example_is_another_kind_of_machine() {
     let swap = loaded("second");
     assert_eq!(swap.machine.devices.len(), 7);
-    assert_eq!(swap.machine.kinematics, Kinematics::CoreXy);
+    assert_eq!(swap.machine.kinematics, Kinematics::CrossedBelts);
     assert_eq!(swap.candidates.len(), 2);
     let (_, supply) = swap.machine.supplies().next().expect("a supply");
     assert!((supply.voltage.nominal().base() - 12.0).abs() < 1e-9);

@@ -71,6 +71,10 @@ fn the_example_loads() {
     }
     assert!(folder.len() >= 4, "{:?}", folder.keys());
     let swap = model::load(&folder).unwrap_or_else(|faults| panic!("{}", plain(&faults)));
+    for (path, words) in folder.iter().filter(|(path, _)| path.starts_with("words/")) {
+        let words = String::from_utf8_lossy(words);
+        model::load_words(path, &words).unwrap_or_else(|faults| panic!("{}", plain(&faults)));
+    }
     assert!(swap.invented && swap.machine.invented && swap.old.invented);
 }
 
@@ -266,7 +270,7 @@ fn units() -> String {
 /// Every closed list of words once: where it stands first, the schema there, the words.
 fn lists() -> Vec<(String, Json, Json)> {
     let mut out: Vec<(String, Json, Json)> = Vec::new();
-    for file in ["board", "machine", "swap"] {
+    for file in ["board", "machine", "swap", "words"] {
         let mut tables = Vec::new();
         collect(&schema(file), file, &mut tables);
         for (path, table) in tables {

@@ -66,7 +66,7 @@ impl Files for Huge {
 #[test]
 fn a_file_of_100_mb_is_refused_unread_and_the_others_are_read() {
     let mut folder = minimal();
-    let wrong = minimal_text("boards/new.toml").replace("16 MHz", "16 MV");
+    let wrong = minimal_text("boards/new.toml").replace("19 MHz", "19 MV");
     folder.insert("boards/new.toml".to_owned(), wrong.into_bytes());
     let found = model::load(&Huge(folder)).expect_err("faults");
     assert_promises(&found);

@@ -8,3 +8,4 @@ mod mutation;
 mod properties;
 mod schemas;
 mod support;
+mod words;

@@ -135,6 +135,7 @@ fn kinds(folder: &Folder) -> Vec<(String, &'static str)> {
     let kind = |path: &String| match path.as_str() {
         "swap.toml" => "swap",
         board if board.starts_with("boards/") => "board",
+        words if words.starts_with("words/") => "words",
         _ => "machine",
     };
     toml.map(|path| (path.clone(), kind(path))).collect()

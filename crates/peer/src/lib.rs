@@ -3,6 +3,8 @@
 //! `PEER_PYTHON` names it; without that it is the one of the virtual environment `target/peer`, for which the head of each script says
 //! what to install. A bench whose peer is missing tells its own times only.
 
+#![allow(clippy::print_stdout, reason = "a bench prints its figures")]
+
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -38,6 +40,32 @@ pub fn run<S: AsRef<OsStr>>(script: &str, arguments: &[S]) -> Result<String, Str
     String::from_utf8(output.stdout).map_err(|_| missing("it prints no text"))
 }
 
+/// Prints our own figures (name, seconds), each beside the seconds that a script prints in the same order, one a line. What the script
+/// prints last comes back; nothing where there is no peer, which is said.
+pub fn beside<S: AsRef<OsStr>>(script: &str, arguments: &[S], ours: &[(&str, f64)]) -> Option<String> {
+    let printed = match run(script, arguments) {
+        Ok(printed) => printed,
+        Err(missing) => {
+            for (name, seconds) in ours {
+                println!("{name}: {:.2} ms", seconds * 1e3);
+            }
+            println!("{missing}");
+            return None;
+        }
+    };
+    for ((name, own), line) in ours.iter().zip(printed.lines()) {
+        // A script that prints words where a figure should stand is seen as such.
+        let other: f64 = line.trim().parse().unwrap_or(f64::NAN);
+        println!(
+            "{name}: {:.2} ms, peer {:.2} ms: {:.1} times as fast",
+            own * 1e3,
+            other * 1e3,
+            other / own
+        );
+    }
+    printed.lines().last().map(str::to_owned)
+}
+
 fn python() -> PathBuf {
     std::env::var_os("PEER_PYTHON").map_or_else(|| root().join("target/peer/bin/python"), PathBuf::from)
 }
@@ -59,4 +87,14 @@ pub fn median_seconds<T>(mut run: impl FnMut() -> T) -> f64 {
         .collect();
     times.sort_by(f64::total_cmp);
     times[times.len() / 2]
+}
+
+/// The best of some runs, in seconds: for work whose peer is timed by its best, too.
+pub fn best_seconds<T>(runs: usize, mut work: impl FnMut() -> T) -> f64 {
+    let one = |_| {
+        let start = Instant::now();
+        std::hint::black_box(work());
+        start.elapsed().as_secs_f64()
+    };
+    (0..runs).map(one).fold(f64::INFINITY, f64::min)
 }

@@ -99,9 +99,9 @@ pub fn chance<I: Inputs>(
     holds: impl Fn(I::Point) -> bool,
 ) -> Chance {
     let bounds: Vec<(f64, f64, f64)> = inputs
-        .parts()
+        .values()
         .iter()
-        .map(|(_, _, value)| (value.low, value.nominal, value.high))
+        .map(|value| (value.low, value.nominal, value.high))
         .collect();
     let mut point = vec![0.0; bounds.len()];
     let mut chance = Chance::default();

@@ -31,6 +31,6 @@ pub use chance::{Chance, Sampler, Spread, chance};
 pub use range::OutOfRange;
 pub use registry::FORMULAS;
 pub use working::{
-    End, Formula, Input, Inputs, Named, Worked, Working, named, try_work, try_work_sampled, work, work_many,
-    work_sampled,
+    End, Formula, Input, Inputs, Named, NamedInputs, PlainInputs, Worked, Working, interval, named,
+    try_interval, try_work, try_work_sampled, work, work_many, work_sampled,
 };

@@ -151,12 +151,12 @@ proptest! {
         let place = |t: f64| Place { x: millimetre(x + v[0] * t), y: millimetre(y + v[1] * t), z: millimetre(z + v[2] * t) };
         let all = [
             Kinematics::Cartesian,
-            Kinematics::CoreXy,
+            Kinematics::CrossedBelts,
             Kinematics::Delta { arm: millimetre(250.0), radius: millimetre(120.0) },
-            Kinematics::DualCarriage { moving: Carriages::First },
-            Kinematics::DualCarriage { moving: Carriages::Second },
-            Kinematics::DualCarriage { moving: Carriages::Copy },
-            Kinematics::DualCarriage { moving: Carriages::Mirror },
+            Kinematics::TwoCarriages { moving: Carriages::First },
+            Kinematics::TwoCarriages { moving: Carriages::Second },
+            Kinematics::TwoCarriages { moving: Carriages::Copy },
+            Kinematics::TwoCarriages { moving: Carriages::Mirror },
             Kinematics::BeltBed { tilt: degree(tilt) },
         ];
         let step = 1e-5;
@@ -192,7 +192,7 @@ fn what_a_drive_or_an_arm_cannot_do() {
     assert!(
         efficiency(ratio(1.01)).is_err() && efficiency(ratio(0.0)).is_err() && efficiency(ratio(0.9)).is_ok()
     );
-    let shares = Kinematics::CoreXy.largest_shares(middle).unwrap();
+    let shares = Kinematics::CrossedBelts.largest_shares(middle).unwrap();
     assert!(close(shares[0].base(), 2_f64.sqrt(), 1e-12) && close(shares[2].base(), 1.0, 1e-12));
 }
 

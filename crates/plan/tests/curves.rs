@@ -1,7 +1,7 @@
 //! Torque over speed as a picture shows it, held against the checks that judge by it and against the phasor diagram.
 
 use model::Swap;
-use plan::effort::{Curve, CurvePoint, curves};
+use plan::torque::{Curve, CurvePoint, curves};
 use plan::{Finding, Setup, Way};
 use quantity::Number;
 
@@ -15,8 +15,8 @@ fn top(curve: &Curve) -> CurvePoint {
 }
 
 fn of<'a>(loaded: &'a Loaded, ways: &'a [Option<Way>], axis: &str) -> Curve {
-    let setup = Setup::new(&loaded.swap, &loaded.swap.candidates[0], &loaded.seats, ways);
-    let found: Vec<Curve> = curves(&setup)
+    let setup = Setup::new(loaded.site(), ways);
+    let found: Vec<Curve> = curves(&setup.facts())
         .into_iter()
         .filter(|curve| curve.axis == axis)
         .collect();
@@ -152,7 +152,7 @@ fn no_torque_rises_with_speed_and_each_lies_in_its_band() {
         let swap: Swap = crate::support::example(swap);
         for board in &swap.candidates {
             let plan = plan::plan(&swap, board);
-            for curve in curves(&plan.setup()) {
+            for curve in curves(&plan.facts()) {
                 for point in &curve.points {
                     let torque = point.torque;
                     assert!(torque.low() <= torque.nominal() && torque.nominal() <= torque.high());

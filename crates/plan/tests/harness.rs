@@ -1,7 +1,6 @@
 //! Where the wires of a lead go.
 
 use crate::support::Case;
-use plan::harness::job;
 
 #[test]
 fn a_contact_never_joins_plus_and_minus() {
@@ -9,7 +8,7 @@ fn a_contact_never_joins_plus_and_minus() {
     let loaded = Case::new().load();
     let pins = |loaded: &crate::support::Loaded| {
         let way = loaded.ways("LX", "IN2")[0];
-        job(&loaded.at("LX", way)).pins.pin_of_wire
+        loaded.at("LX", way).pins().pin_of_wire.clone()
     };
     let mut up = pins(&loaded);
     up.sort_unstable();

@@ -3,8 +3,8 @@
 mod checks;
 mod comparison;
 mod curves;
-mod draws;
 mod handbook;
 mod harness;
+mod monte_carlo;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]
 mod support;

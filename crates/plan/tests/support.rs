@@ -6,6 +6,7 @@
 //! assert_eq!(finding.verdict, Verdict::Blocker);
 //! ```
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use model::machine::DeviceId;
@@ -13,10 +14,9 @@ use model::{Faults, Swap};
 use plan::compatible::Candidate;
 use plan::place::Seats;
 use plan::{
-    Finding, Judge, PAIR_CHECKS, Pair, Plan, Setup, WHOLE_CHECKS, Way, compatible, run_pair, run_whole,
+    Finding, Judge, PAIR_CHECKS, Pair, PairFacts, Plan, Setup, Site, WHOLE_CHECKS, Way, WholeFacts,
+    compatible, run_pair, run_whole,
 };
-use quantity::Value;
-use quantity::si::ThermodynamicTemperature;
 
 /// The swap before it is loaded: its files as text, to be edited.
 #[derive(Clone)]
@@ -200,12 +200,19 @@ impl Loaded {
             .tagged(tag)
             .unwrap_or_else(|| panic!("no device {tag}"))
     }
-    fn air(&self) -> Value<ThermodynamicTemperature> {
-        plan::air::in_case(&self.swap, &self.swap.candidates[0])
+    /// The candidate at its machine, as it is now.
+    pub fn site(&self) -> &Site<'_> {
+        let seats = Cow::Borrowed(&self.seats);
+        // A few words for each call, let go with the run of the tests.
+        Box::leak(Box::new(Site::seated(
+            &self.swap,
+            &self.swap.candidates[0],
+            seats,
+        )))
     }
     /// All ways of a device, refused ones too.
     pub fn candidates(&self, id: DeviceId) -> Vec<Candidate> {
-        compatible::candidates(&self.swap, &self.swap.candidates[0], &self.seats, self.air(), id)
+        compatible::candidates(self.site(), id)
     }
     /// All ways of a device at a port, refused ones too.
     #[track_caller]
@@ -219,16 +226,8 @@ impl Loaded {
             .collect()
     }
     /// A device in a way.
-    pub fn at(&self, tag: &str, way: Way) -> Pair<'_> {
-        Pair {
-            swap: &self.swap,
-            board: &self.swap.candidates[0],
-            seats: &self.seats,
-            air: self.air(),
-            id: self.id(tag),
-            way,
-            partner: None,
-        }
+    pub fn at(&self, tag: &str, way: Way) -> PairFacts<'_> {
+        Pair::new(self.site(), self.id(tag), way).facts()
     }
     /// All findings of a pair check about the first way of a device at a port.
     #[track_caller]
@@ -279,8 +278,8 @@ impl Loaded {
         ways
     }
     /// An assignment as checks see it.
-    pub fn setup<'a>(&'a self, ways: &'a [Option<Way>]) -> Setup<'a> {
-        Setup::new(&self.swap, &self.swap.candidates[0], &self.seats, ways)
+    pub fn facts<'a>(&'a self, ways: &'a [Option<Way>]) -> WholeFacts<'a> {
+        Setup::new(self.site(), ways).facts()
     }
     /// All findings of a whole check over an assignment.
     #[track_caller]
@@ -290,7 +289,7 @@ impl Loaded {
             .find(|known| known.id == check)
             .unwrap_or_else(|| panic!("no whole check {check}"));
         let mut judge = Judge::keeping();
-        run_whole(check, &self.setup(ways), &mut judge);
+        run_whole(check, &self.facts(ways), &mut judge);
         judge.into_findings()
     }
 }

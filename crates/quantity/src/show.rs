@@ -50,6 +50,51 @@ pub fn show_bare(value: &AnyValue, digits: Digits) -> String {
     text
 }
 
+/// A value whose interval is an uncertainty or a tolerance, for people: its digits follow the interval.
+///
+/// The larger half of the interval has two significant digits, value and bounds end at the same place: "1.71 K (1.19 .. 2.23 K)". Zeros
+/// that all three end in are left out, digits before the point are kept, and the value has at most as many significant digits as it
+/// is asked for: a tolerance is worth fewer than a measurement. A value without an interval, or with one that changes none of these
+/// digits, is written as [`show`] does.
+///
+/// # Source
+/// JCGM 100:2008 (GUM), 7.2.6.
+#[must_use]
+pub fn show_interval(value: &AnyValue, most: Digits) -> String {
+    let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
+    by_interval(unit, value, most).unwrap_or_else(|| show(value, Digits::default()))
+}
+
+/// The same for a number that is no share; see [`show_bare`].
+#[must_use]
+pub fn show_interval_bare(value: &AnyValue, most: Digits) -> String {
+    by_interval(ShownUnit::NONE, value, most).unwrap_or_else(|| show_bare(value, Digits::default()))
+}
+
+/// Nothing where there is no interval whose digits could be followed.
+fn by_interval(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String> {
+    let numbers = [value.nominal, value.low, value.high].map(|base| unit.of(base));
+    let [nominal, low, high] = numbers;
+    let half = (nominal - low).max(high - nominal);
+    if !half.is_finite() || half <= 0.0 {
+        return None;
+    }
+    let place = |number: f64, digits: f64| digits - 1.0 - number.log10().floor();
+    let largest = place(low.abs().max(high.abs()), f64::from(most.0));
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 ..= 12")]
+    let mut decimals = place(half, 2.0).min(largest).clamp(0.0, 12.0) as usize;
+    let shown = |decimals: usize| {
+        let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+        // "-0.00" is no number to read.
+        numbers.map(|number| format!("{:.decimals$}", (number * scale).round() / scale + 0.0))
+    };
+    while decimals > 0 && shown(decimals).iter().all(|text| text.ends_with('0')) {
+        decimals -= 1;
+    }
+    let [nominal, low, high] = shown(decimals);
+    (low != high).then(|| format!("{} ({low} .. {})", unit.join(&nominal), unit.join(&high)))
+}
+
 /// Writes what [`show`] gives. A plan writes hundreds of values, so nothing is allocated on the way.
 pub(crate) fn write_shown(out: &mut dyn Write, value: &AnyValue, digits: Digits) -> fmt::Result {
     let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
@@ -62,9 +107,12 @@ fn write_in(out: &mut dyn Write, unit: ShownUnit, value: &AnyValue, digits: Digi
         return out.write_str(UNBOUNDED);
     }
     unit.write(out, unit.round(value.nominal, digits))?;
+    if value.low == value.high {
+        return Ok(());
+    }
     // A tolerance too small to change a digit is not worth its place on the line.
     let (low, high) = (unit.round(value.low, digits), unit.round(value.high, digits));
-    if value.low == value.high || low == high {
+    if low == high {
         return Ok(());
     }
     out.write_str(" (")?;
@@ -406,7 +454,57 @@ mod tests {
         );
     }
 
+    /// GUM 7.2.6: "10.058 Ω" and not "10.057 62 Ω" where the uncertainty is 27 mΩ.
+    #[test]
+    fn digits_follow_the_interval() {
+        let shown = |kind, bounds: [f64; 3], most| {
+            let [low, nominal, high] = bounds;
+            let value = AnyValue {
+                kind,
+                nominal,
+                low,
+                high,
+            };
+            show_interval(&value, Digits::new(most))
+        };
+        let kelvin = |bounds, most| shown(Kind::TemperatureDifference, bounds, most);
+        assert_eq!(
+            shown(Kind::Resistance, [10.03062, 10.05762, 10.08462], 9),
+            "10.058 Ω (10.031 .. 10.085 Ω)"
+        );
+        assert_eq!(kelvin([1.187, 1.71, 2.233], 4), "1.71 K (1.19 .. 2.23 K)");
+        assert_eq!(kelvin([39.71, 39.75, 39.796], 9), "39.750 K (39.710 .. 39.796 K)");
+        assert_eq!(kelvin([39.71, 39.75, 39.796], 4), "39.75 K (39.71 .. 39.80 K)");
+        assert_eq!(kelvin([0.516, 0.5307, 0.5461], 4), "531 mK (516 .. 546 mK)");
+        assert_eq!(kelvin([-0.0004, 0.0, 0.0004], 4), "0.0 mK (-0.4 .. 0.4 mK)");
+        assert_eq!(
+            shown(Kind::Temperature, [554.6, 638.05, 752.35], 4),
+            "365 °C (281 .. 479 °C)"
+        );
+        // Nothing to follow.
+        assert_eq!(shown(Kind::Voltage, [24.0, 24.0, 24.0], 4), "24 V");
+        assert_eq!(shown(Kind::Voltage, [24.0, 24.0, 24.001], 4), "24 V");
+        assert_eq!(
+            shown(Kind::Voltage, [f64::NEG_INFINITY, 1.0, 2.0], 4),
+            "1 V (unbounded .. 2 V)"
+        );
+    }
+
     proptest! {
+        /// What is read is what is meant, to a twentieth of the wider half of the interval.
+        #[test]
+        fn the_interval_that_is_read_is_the_interval(
+            nominal in -1e4..1e4_f64, down in 1e-4..1e3_f64, up in 1e-4..1e3_f64,
+        ) {
+            let value = AnyValue { kind: Kind::Ratio, nominal, low: nominal - down, high: nominal + up };
+            let text = show_interval_bare(&value, Digits::new(15));
+            let numbers: Vec<f64> = text.split([' ', '(', ')']).filter_map(|part| part.parse().ok()).collect();
+            prop_assert_eq!(numbers.len(), 3, "{}", text);
+            for (read, meant) in numbers.into_iter().zip([value.nominal, value.low, value.high]) {
+                prop_assert!((read - meant).abs() <= 0.05001 * down.max(up), "{text}");
+            }
+        }
+
         /// The quick way writes what the standard library's formatting does.
         #[test]
         fn rounding_is_that_of_the_standard_library(

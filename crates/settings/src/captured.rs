@@ -6,16 +6,16 @@
 //! numbers of any length. One thing is narrower than the source: the word of the command itself holds no blank unless it begins
 //! the line, and then only behind its letter, since terminals lose characters and sentences hold letters and numbers too.
 //!
-//! Nothing is lost: a line ends as values, as an action, as readings, as a remark, or among what could not be read, with a
-//! reason; only blank lines and comments leave nothing. A line with one broken number is refused whole: where one digit was lost, others may be too.
+//! Nothing is lost: a line ends as values, as an action, as readings, as a remark, among the commands whose meaning nobody told yet, or
+//! among what could not be read, with a reason; only blank lines and comments leave nothing. A line with one broken number is refused whole: where one digit was lost, others may be too.
 
 mod line;
 
+use model::{About, Dialect, Lengths, SettingWord, Topic};
 use quantity::{AnyValue, Kind};
 use serde::Serialize;
 
-use crate::dialect::{About, Dialect, Lengths, SettingWord};
-use crate::topic::Topic;
+pub use line::Letter;
 use line::{Command, Line};
 
 /// What a controller reported, line by line.
@@ -27,6 +27,8 @@ pub struct Report {
     pub values: Vec<Reported>,
     /// Temperatures, positions and the like.
     pub readings: Vec<Reading>,
+    /// Commands with letters and numbers, those without a meaning included: what this controller was seen to say.
+    pub commands: Vec<Spoken>,
     /// Commands that hold no setting.
     pub actions: Vec<Action>,
     /// Lines of plain words.
@@ -54,6 +56,25 @@ pub struct Reported {
     pub line: usize,
     /// Whether a later line of this text overrides it.
     pub overridden: bool,
+}
+
+/// A command with letters and numbers, as it was reported.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Spoken {
+    /// The word.
+    pub word: String,
+    /// Its letters with their numbers.
+    pub letters: Vec<Letter>,
+    /// Letters that have no meaning in the dialect: all of them where the word has none.
+    pub strange: Vec<char>,
+    /// Why the numbers of known letters have no certain meaning; nothing where they have one.
+    pub open: Option<String>,
+    /// What is said near it: the comment of its line, and the last remark before it.
+    pub near: String,
+    /// The line, from 1.
+    pub line: usize,
+    /// The line as it stands there.
+    pub text: String,
 }
 
 /// A number behind a label.
@@ -110,6 +131,7 @@ pub fn read_file(path: &str, text: &str, dialect: &Dialect) -> Report {
     let mut reader = Reader {
         dialect,
         lengths: Lengths::Millimetres,
+        remark: String::new(),
         report: Report {
             path: path.to_owned(),
             ..Report::default()
@@ -135,6 +157,16 @@ impl Report {
             .find(|value| value.topic == topic && value.of == of)
     }
 
+    /// The most decimals that a word's numbers were reported with; nothing where it was not reported.
+    #[must_use]
+    pub fn decimals(&self, word: &str) -> Option<u8> {
+        let spoken = self.commands.iter().filter(|spoken| spoken.word == word);
+        spoken
+            .flat_map(|spoken| &spoken.letters)
+            .map(|letter| letter.decimals)
+            .max()
+    }
+
     fn mark_overridden(&mut self) {
         let mut seen: std::collections::BTreeSet<(Topic, String)> = std::collections::BTreeSet::new();
         for value in self.values.iter_mut().rev() {
@@ -146,6 +178,8 @@ impl Report {
 struct Reader<'a> {
     dialect: &'a Dialect,
     lengths: Lengths,
+    /// The last line of plain words.
+    remark: String,
     report: Report,
 }
 
@@ -153,10 +187,13 @@ impl Reader<'_> {
     fn take(&mut self, number: usize, text: &str) {
         match line::classify(text, self.dialect) {
             Line::Blank => {}
-            Line::Remark => self.report.remarks.push(Remark {
-                line: number,
-                text: text.trim().to_owned(),
-            }),
+            Line::Remark => {
+                text.trim().clone_into(&mut self.remark);
+                self.report.remarks.push(Remark {
+                    line: number,
+                    text: self.remark.clone(),
+                });
+            }
             Line::Broken(reason) => self.unread(number, text, reason),
             Line::Readings(readings) => {
                 let read = |(label, value)| Reading {
@@ -185,71 +222,88 @@ impl Reader<'_> {
             .setting_words()
             .filter(|row| row.word == *word)
             .collect();
-        if rows.is_empty() {
-            self.unread(number, text, format!("`{word}` is no word of this dialect"));
-            return;
-        }
         match line::parameters(&command.rest) {
             Err(reason) => self.unread(number, text, reason),
-            Ok(parameters) if parameters.is_empty() => {
-                self.unread(number, text, format!("`{word}` without values"));
+            Ok(letters) if letters.is_empty() => {
+                let reason = if rows.is_empty() {
+                    format!("`{word}` is no word of this controller that is known, and has no values")
+                } else {
+                    format!("`{word}` without values")
+                };
+                self.unread(number, text, reason);
             }
-            Ok(parameters) => {
+            Ok(letters) => {
+                let open = rows.iter().find(|row| {
+                    letters.iter().any(|letter| row.letters.contains(&letter.letter)) && row.open().is_some()
+                });
+                let spoken = Spoken {
+                    word: word.clone(),
+                    strange: strange(&letters, &rows),
+                    open: open.and_then(|row| row.open()),
+                    near: self.near(text),
+                    line: number,
+                    text: text.trim().to_owned(),
+                    letters,
+                };
                 let before = (self.report.values.len(), self.report.unread.len());
-                for (letter, value) in &parameters {
-                    self.parameter(number, text, (*letter, *value), &rows, &parameters);
+                for letter in spoken.letters.clone() {
+                    if !spoken.strange.contains(&letter.letter) {
+                        self.parameter(&spoken, letter, &rows);
+                    }
                 }
-                if before == (self.report.values.len(), self.report.unread.len()) {
+                let silent = before == (self.report.values.len(), self.report.unread.len());
+                if silent && spoken.strange.is_empty() && spoken.open.is_none() {
                     self.unread(
                         number,
                         text,
                         format!("`{word}` without the values that it should tell"),
                     );
                 }
+                self.report.commands.push(spoken);
             }
         }
     }
 
+    /// What is said near a line: its own comment first.
+    fn near(&self, text: &str) -> String {
+        let comment = line::comment(text);
+        [comment.as_str(), self.remark.as_str()]
+            .join(" ")
+            .trim()
+            .to_owned()
+    }
+
     /// One letter with its number: the value of the row that has the letter.
-    fn parameter(
-        &mut self,
-        number: usize,
-        text: &str,
-        (letter, value): (char, f64),
-        rows: &[&SettingWord],
-        all: &[(char, f64)],
-    ) {
-        let Some(row) = rows.iter().find(|row| row.letters.contains(&letter)) else {
-            if !rows
-                .iter()
-                .any(|row| row.ignored.contains(&letter) || row.picker() == Some(letter))
-            {
-                let word = &rows[0].word;
-                self.unread(
-                    number,
-                    text,
-                    format!("the letter {letter} of {word} has no meaning here"),
-                );
-            }
+    fn parameter(&mut self, spoken: &Spoken, letter: Letter, rows: &[&SettingWord]) {
+        let Some(row) = rows.iter().find(|row| row.letters.contains(&letter.letter)) else {
             return;
         };
-        let of = match part(row, letter, all) {
+        if row.open().is_some() {
+            return;
+        }
+        let of = match part(row, letter.letter, &spoken.letters) {
             Ok(of) => of,
-            Err(reason) => return self.unread(number, text, reason),
+            Err(reason) => return self.unread(spoken.line, &spoken.text, reason),
         };
-        let read = row.value(value).map(|value| in_millimetres(value, self.lengths));
+        let read = row
+            .value(letter.number)
+            .map(|value| in_millimetres(value, self.lengths));
         match read.filter(|value| value.nominal.is_finite()) {
             Some(read) => self.report.values.push(Reported {
                 topic: row.topic,
                 of,
                 value: read,
-                number: value,
+                number: letter.number,
                 word: row.word.clone(),
-                letter,
-                line: number,
+                letter: letter.letter,
+                line: spoken.line,
                 overridden: false,
             }),
-            None => self.unread(number, text, format!("{letter} is out of all bounds")),
+            None => self.unread(
+                spoken.line,
+                &spoken.text,
+                format!("{} is out of all bounds", letter.letter),
+            ),
         }
     }
 
@@ -263,14 +317,25 @@ impl Reader<'_> {
     }
 }
 
+/// The letters that no row of their word gives a meaning.
+fn strange(letters: &[Letter], rows: &[&SettingWord]) -> Vec<char> {
+    let known = |letter: char| {
+        rows.iter().any(|row| {
+            row.letters.contains(&letter) || row.ignored.contains(&letter) || row.picker() == Some(letter)
+        })
+    };
+    let all = letters.iter().map(|letter| letter.letter);
+    all.filter(|letter| !known(*letter)).collect()
+}
+
 /// Whose value a letter holds.
-fn part(row: &SettingWord, letter: char, all: &[(char, f64)]) -> Result<String, String> {
+fn part(row: &SettingWord, letter: char, all: &[Letter]) -> Result<String, String> {
     match &row.about {
         About::Letter => Ok(letter.to_string()),
         About::Part(part) => Ok(part.clone()),
         About::Picked { by, parts } => {
-            let found = all.iter().find(|(other, _)| other == by);
-            let (_, number) =
+            let found = all.iter().find(|other| other.letter == *by);
+            let Letter { number, .. } =
                 found.ok_or_else(|| format!("{by} is missing, which tells whose value it is"))?;
             let at = (0..parts.len()).zip(parts).find(|(at, _)| {
                 #[expect(clippy::cast_precision_loss, reason = "a handful of parts")]
@@ -278,7 +343,7 @@ fn part(row: &SettingWord, letter: char, all: &[(char, f64)]) -> Result<String, 
                 at == *number
             });
             at.map(|(_, part)| part.clone())
-                .ok_or_else(|| format!("{by}{number} is nothing that this dialect knows"))
+                .ok_or_else(|| format!("{by}{number} is nothing that this controller's words know"))
         }
     }
 }

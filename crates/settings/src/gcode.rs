@@ -2,55 +2,58 @@
 
 use core::fmt::Write;
 
+use model::{About, Dialect, SettingWord, Slot};
 use quantity::AnyValue;
 use serde::Serialize;
 
 use crate::captured::Report;
-use crate::dialect::{About, Dialect, SettingWord, Slot};
 use crate::job::as_counted;
 use crate::list::Settings;
-use crate::setting::{Fate, Setting, SettingValue};
+use crate::setting::{By, Fate, Setting, SettingValue};
+use crate::told::awaiting;
 
 /// The widest comment; controllers cut lines somewhere beyond.
 const WIDTH: usize = 92;
 
-/// The program that tells a running controller its settings: ASCII, commented, in the order of the dialect.
+/// The program that tells a running controller its settings: ASCII, commented, in the order of the dialect; only words that the
+/// controller's own reports showed.
 ///
 /// It stores nothing: its last line asks for the report, which [`read_back`] holds against what was meant.
 #[must_use]
-pub fn gcode(settings: &Settings, dialect: &Dialect) -> String {
+pub fn gcode(settings: &Settings) -> String {
+    let dialect = &settings.dialect;
     let mut out = String::new();
     header(settings, dialect, &mut out);
     for row in rows_by_word(dialect) {
         word(settings, &row, &mut out);
     }
-    let left = settings.settings.iter().filter(|setting| {
-        !setting.is_told()
-            && dialect
-                .slot(setting.topic, &setting.of)
-                .is_some_and(|slot| slot.word.running)
-    });
-    let mut first = true;
-    for setting in left {
-        if first {
-            comment("", &mut out);
-            comment(
-                "Not told, since it is dropped or has to be measured first:",
-                &mut out,
-            );
-            first = false;
-        }
-        comment(
-            &format!(
-                "  {}, {}: {}. {}",
+    let by_word = |setting: &&Setting| matches!(setting.by, By::Word { .. });
+    let left = settings
+        .settings
+        .iter()
+        .filter(by_word)
+        .filter(|setting| !setting.is_told());
+    let left: Vec<String> = left
+        .map(|setting| {
+            format!(
+                "{}, {}: {}. {}",
                 setting.title,
                 setting.of,
                 setting.fate.word(),
                 setting.reason
-            ),
-            &mut out,
-        );
-    }
+            )
+        })
+        .collect();
+    listed(
+        "Not told, since it is dropped or has to be measured first:",
+        &left,
+        &mut out,
+    );
+    let awaiting = awaiting(settings)
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>();
+    listed("Not told, but in the build sheet:", &awaiting, &mut out);
     comment("", &mut out);
     if let Some(ask) = dialect.word_that("asks for all settings") {
         comment(
@@ -60,6 +63,17 @@ pub fn gcode(settings: &Settings, dialect: &Dialect) -> String {
         let _ = writeln!(out, "{ask}");
     }
     out
+}
+
+fn listed(heading: &str, lines: &[String], out: &mut String) {
+    if lines.is_empty() {
+        return;
+    }
+    comment("", out);
+    comment(heading, out);
+    for line in lines {
+        comment(&format!("  {line}"), out);
+    }
 }
 
 fn header(settings: &Settings, dialect: &Dialect, out: &mut String) {
@@ -78,6 +92,26 @@ fn header(settings: &Settings, dialect: &Dialect, out: &mut String) {
          machine in reach of its switch, one line at a time.",
         out,
     );
+    let ask = dialect
+        .word_that("asks for all settings")
+        .unwrap_or("the word that asks for all settings");
+    if settings.shown.reports.is_empty() {
+        comment(
+            &format!(
+                "Nothing is told here: no report of this controller, taken after it was loaded, shows which words it knows. Load it, send \
+                 {ask}, save the answer and name the file as `after_loading` of this board's `[[controller]]` in swap.toml."
+            ),
+            out,
+        );
+    } else {
+        comment(
+            &format!(
+                "It is told only words that its own reports showed: {}.",
+                settings.shown.reports.join(", ")
+            ),
+            out,
+        );
+    }
     let store = dialect.word_that("stores the settings");
     let store = store.map_or(String::new(), |word| {
         format!(" Nothing is stored until you send {word}.")
@@ -128,7 +162,7 @@ fn word(settings: &Settings, line: &Line<'_>, out: &mut String) {
                 let slot = (setting.topic == row.topic && setting.is_told())
                     .then(|| row.slot(&setting.of))
                     .flatten()?;
-                let number = number(setting, &slot)?;
+                let number = number(settings, setting, &slot)?;
                 (slot.pick == line.pick).then_some((setting, slot, number))
             })
         })
@@ -140,7 +174,7 @@ fn word(settings: &Settings, line: &Line<'_>, out: &mut String) {
     let mut before = None;
     for (at, (setting, slot, _)) in told.iter().enumerate() {
         if before != Some(setting.title) {
-            let unit = &slot.word.unit;
+            let unit = slot.word.unit().unwrap_or_default();
             let unit = if unit.is_empty() {
                 String::new()
             } else {
@@ -176,13 +210,29 @@ fn word(settings: &Settings, line: &Line<'_>, out: &mut String) {
     out.push('\n');
 }
 
-/// The number that tells a setting, with the digits of the dialect and without needless zeros.
-fn number(setting: &Setting, slot: &Slot<'_>) -> Option<String> {
+/// A number loses no more than this when it is told in the decimals of a report.
+const ROUNDING: f64 = 1e-3;
+
+/// The number that tells a setting, without needless zeros, in the decimals of its row or else of the controller's report. A report
+/// that leaves zeros out shows fewer than it takes: where those would change the number, it is told in more.
+fn number(settings: &Settings, setting: &Setting, slot: &Slot<'_>) -> Option<String> {
     let number = slot
         .word
         .number(&setting.new.as_ref()?.any()?)
         .filter(|number| number.is_finite())?;
-    let text = format!("{number:.*}", usize::from(slot.word.digits));
+    let written = |digits: u8| format!("{number:.*}", usize::from(digits));
+    let holds = |text: &String| {
+        let back: f64 = text.parse().unwrap_or(f64::NAN);
+        (back - number).abs() <= ROUNDING * number.abs()
+    };
+    let text = match slot.word.digits {
+        Some(digits) => written(digits),
+        None => {
+            let shown = settings.shown.decimals(&slot.word.word).unwrap_or(0).min(6);
+            let enough = (shown..=6).map(written).find(holds);
+            enough.unwrap_or_else(|| written(6))
+        }
+    };
     let text = if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.')
     } else {
@@ -268,15 +318,17 @@ pub struct Compared {
 
 /// Holds what a controller reports against what it was told; every told setting first, then what else it reported.
 #[must_use]
-pub fn read_back(settings: &Settings, report: &Report, dialect: &Dialect) -> Vec<Compared> {
+pub fn read_back(settings: &Settings, report: &Report) -> Vec<Compared> {
+    let dialect = &settings.dialect;
     let mut out: Vec<Compared> = Vec::new();
     for setting in settings.settings.iter().filter(|setting| setting.is_told()) {
         let found = report.last(setting.topic, &setting.of);
-        let meant = setting.new.as_ref().and_then(SettingValue::any);
         let slot = dialect.slot(setting.topic, &setting.of);
-        let result = match (found, meant, slot) {
+        // What was told was rounded.
+        let told = slot.and_then(|slot| number(settings, setting, &slot)?.parse().ok());
+        let result = match (found, told, slot) {
             (None, _, _) => Match::Missing,
-            (Some(found), Some(meant), Some(slot)) if same(&meant, &found.value, &slot) => Match::Same,
+            (Some(found), Some(told), Some(slot)) if same(told, &found.value, &slot, report) => Match::Same,
             _ => Match::Differs,
         };
         out.push(Compared {
@@ -304,12 +356,12 @@ pub fn read_back(settings: &Settings, report: &Report, dialect: &Dialect) -> Vec
     out
 }
 
-/// Whether a report with the digits of the dialect could mean the same value.
-fn same(meant: &AnyValue, reported: &AnyValue, slot: &Slot<'_>) -> bool {
-    let (Some(meant), Some(reported)) = (slot.word.number(meant), slot.word.number(reported)) else {
+/// Whether a report with its decimals could mean the number that was told.
+fn same(told: f64, reported: &AnyValue, slot: &Slot<'_>, report: &Report) -> bool {
+    let Some(reported) = slot.word.number(reported) else {
         return false;
     };
-    let half = 0.5 * 0.1_f64.powi(i32::from(slot.word.digits));
-    // A hair more than half a digit: what was told was rounded too.
-    (meant - reported).abs() <= half * (1.0 + 1e-6) + 1e-9
+    let decimals = report.decimals(&slot.word.word).or(slot.word.digits).unwrap_or(0);
+    let half = 0.5 * 0.1_f64.powi(i32::from(decimals));
+    (told - reported).abs() <= half * (1.0 + 1e-6) + 1e-9
 }

@@ -1,15 +1,14 @@
 //! What translators look at, and the list that they fill.
 
 use model::machine::{AxisId, Detail, DeviceId};
-use model::{Located, Wish, WishKind};
+use model::{Counted, Dialect, Located, Slot, Topic, Wish, WishKind};
 use physics::Working;
 use plan::{Pair, Setup};
 use quantity::AnyValue;
 
 use crate::captured::{Report, Reported};
-use crate::dialect::{Dialect, Slot};
 use crate::setting::{By, Fate, Old, Setting, SettingValue};
-use crate::topic::{Counted, Topic};
+use crate::told::Shown;
 
 /// Everything that a translator may look at.
 #[derive(Clone, Copy, Debug)]
@@ -18,6 +17,8 @@ pub(crate) struct Job<'a> {
     pub setup: Setup<'a>,
     /// What the old controller reported, one for each file, in their order.
     pub reports: &'a [Report],
+    /// What the old controller speaks, as certain as its reports make it.
+    pub old_dialect: &'a Dialect,
 }
 
 impl<'a> Job<'a> {
@@ -28,6 +29,17 @@ impl<'a> Job<'a> {
             .iter()
             .rev()
             .find_map(|report| Some((report, report.last(topic, of)?)))
+    }
+    /// Whether old and new controller speak the same words of their own: their numbers then count alike.
+    pub(crate) fn same_words(&self) -> bool {
+        let swap = self.setup.swap;
+        let words = |board| {
+            swap.controller(board)
+                .words
+                .as_ref()
+                .map(|words| words.value.clone())
+        };
+        words(&swap.old).is_some() && words(&swap.old) == words(self.setup.board)
     }
     /// The same as the old value of a setting.
     pub(crate) fn old(&self, topic: Topic, of: &str) -> Option<Old> {
@@ -73,7 +85,7 @@ pub fn homes_by_load(setup: &Setup<'_>, axis: AxisId) -> bool {
     let unspoiled = |id: DeviceId, wish: &Wish| {
         setup
             .pair(id)
-            .is_some_and(|pair| !plan::assign::spoils_wish(&pair, wish))
+            .is_some_and(|pair| !plan::spoils_wish(&pair.facts(), wish))
     };
     setup.swap.wishes.iter().any(|wish| {
         wish.kind == WishKind::LoadMeasuredHoming
@@ -94,6 +106,7 @@ pub(crate) fn as_counted(topic: Topic, value: &AnyValue) -> SettingValue {
 #[derive(Debug)]
 pub(crate) struct List<'a> {
     dialect: &'a Dialect,
+    shown: &'a Shown,
     pub settings: Vec<Setting>,
 }
 
@@ -164,15 +177,16 @@ impl Draft {
     pub fn at(mut self, pair: &Pair<'_>) -> Self {
         let port = pair.port();
         self.port = Some(port.name.value.clone());
-        self.pin = port.mcu_pin.as_ref().map(|pin| pin.value.clone());
+        self.pin = port.processor_pin.as_ref().map(|pin| pin.value.clone());
         self
     }
 }
 
 impl<'a> List<'a> {
-    pub fn new(dialect: &'a Dialect) -> Self {
+    pub fn new(dialect: &'a Dialect, shown: &'a Shown) -> Self {
         Self {
             dialect,
+            shown,
             settings: Vec::new(),
         }
     }
@@ -184,14 +198,18 @@ impl<'a> List<'a> {
             draft.topic,
             draft.of
         );
-        let slot = self.dialect.slot(draft.topic, &draft.of);
-        let by = match slot {
-            _ if draft.hand => By::Hand,
-            Some(slot) if slot.word.running => By::Word {
-                word: slot.word.word.clone(),
-                letter: slot.letter,
-            },
-            _ => By::Build,
+        let slot = self.shown.slot(self.dialect, draft.topic, &draft.of);
+        let (by, untold) = match slot {
+            _ if draft.hand => (By::Hand, None),
+            Some(Ok(slot)) => {
+                let word = By::Word {
+                    word: slot.word.word.clone(),
+                    letter: slot.letter,
+                };
+                (word, None)
+            }
+            Some(Err(untold)) => (By::Build, Some(untold)),
+            None => (By::Build, None),
         };
         self.settings.push(Setting {
             id: format!("{}:{}", draft.topic.id(), draft.of.replace(' ', "-")),
@@ -206,6 +224,7 @@ impl<'a> List<'a> {
             working: draft.working,
             source: draft.source,
             by,
+            untold,
             port: draft.port,
             pin: draft.pin,
         });

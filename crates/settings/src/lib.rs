@@ -1,7 +1,8 @@
 //! What the old controller knew, what the new one needs, and why.
 //!
-//! [`captured::read`] reads what the old controller reported, in a [`Dialect`] that is data and not code. [`settings`] lets every
-//! translator look at it together with the machine, the old board and the new one, and gives a [`Setting`] for each
+//! [`captured::read`] reads what a controller reported, in a [`Dialect`] that is data and not code; old and new controller have their own.
+//! `understood` makes certain, from the report, what differs between families; `guess` says what a line without a meaning may hold.
+//! [`settings`] lets every translator look at it together with the machine, the old board and the new one, and gives a [`Setting`] for each
 //! named quantity: carried, recomputed, to be measured again, dropped or new, with a reason and the working.
 //! [`gcode`] writes what a running controller can be told, [`build_sheet`] the rest, and [`read_back`] holds what the controller
 //! reports afterwards against what was meant.
@@ -12,22 +13,26 @@
 //! What this crate must not know: files, terminals, serial lines. It is given text and checked types, and gives data and text.
 
 pub mod captured;
-mod dialect;
+mod expected;
 mod gcode;
+mod guess;
 mod job;
 mod list;
 mod setting;
 mod sheet;
 mod thermometer;
-mod topic;
+mod told;
 mod topics;
+mod understood;
 mod words;
 
-pub use dialect::{About, Dialect, Lengths, Meaning, SettingWord, Slot, Word};
 pub use gcode::{Compared, Match, gcode, read_back};
+pub use guess::{Guess, Unknown, UnknownLetter};
 pub use job::homes_by_load;
-pub use list::{Settings, from_reports, settings};
+pub use list::{Settings, Words, settings};
+pub use model::{About, Counted, Dialect, Lengths, Meaning, SettingWord, Slot, Topic, Word};
 pub use setting::{By, Fate, Old, Setting, SettingValue};
 pub use sheet::{BuildSheet, SheetRow, build_sheet};
 pub use thermometer::{TableError, TableRow, ThermometerTable};
-pub use topic::{Counted, Topic};
+pub use told::{Awaiting, Shown, Untold, awaiting};
+pub use understood::Decided;

@@ -1,15 +1,18 @@
 //! All settings of a swap on a board.
 
+use model::{Captured, Controller, Dialect, GaveWay, Topic};
 use plan::Setup;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
-use crate::captured::{Report, Unread, read_file};
-use crate::dialect::Dialect;
+use crate::captured::Unread;
+use crate::expected::Expected;
+use crate::guess::{Unknown, unknown};
 use crate::job::{Job, List};
 use crate::setting::{Fate, Setting};
 use crate::thermometer::ThermometerTable;
-use crate::topic::Topic;
+use crate::told::Shown;
 use crate::topics::{TRANSLATORS, thermometers};
+use crate::understood::{Decided, Understood, understood};
 
 /// The settings of a board, with what could not be read of the old ones.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -26,44 +29,144 @@ pub struct Settings {
     pub tables: Vec<ThermometerTable>,
     /// What could not be read of what the old controller reported.
     pub unread: Vec<Unread>,
+    /// What was captured and makes no sense beside the machine's file; it is not used.
+    pub doubtful: Vec<Unread>,
+    /// Words, or letters of them, that were captured and whose meaning is not known.
+    pub unknown: Vec<Unknown>,
+    /// Where controllers differ: what their reports made certain.
+    pub decided: Vec<Decided>,
+    /// The words of the two controllers.
+    pub words: Words,
+    /// What reports of the new controller showed: nothing else is told.
+    #[serde(serialize_with = "paths")]
+    pub shown: Shown,
+    /// What the new controller speaks, as certain as its reports make it.
+    #[serde(skip)]
+    pub dialect: Dialect,
 }
 
-/// The settings of an assignment: reads what the swap captured, and lets every translator work.
-#[must_use]
-pub fn settings(setup: &Setup<'_>, dialect: &Dialect) -> Settings {
-    let captured = &setup.swap.captured;
-    let reports: Vec<Report> = captured
-        .iter()
-        .map(|file| read_file(&file.path, &file.text, dialect))
-        .collect();
-    from_reports(setup, &reports, dialect)
+/// Where the words of the two controllers come from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Words {
+    /// Files of the old controller, what goes before standing last; none for the shared words alone.
+    pub old: Vec<String>,
+    /// Files of the new one.
+    pub new: Vec<String>,
+    /// Rows that gave way, each as a sentence.
+    pub gave_way: Vec<String>,
+    /// Files that no controller of the swap speaks.
+    pub unused: Vec<String>,
 }
 
-/// As [`settings`], from reports that were read before. `dialect` is that of the new controller.
+fn paths<S: Serializer>(shown: &Shown, serializer: S) -> Result<S::Ok, S::Error> {
+    shown.reports.serialize(serializer)
+}
+
+/// The settings of an assignment: reads what the swap captured of the old controller and of the new one, and lets every translator
+/// work.
 #[must_use]
-pub fn from_reports(setup: &Setup<'_>, reports: &[Report], dialect: &Dialect) -> Settings {
+pub fn settings(setup: &Setup<'_>) -> Settings {
+    let swap = setup.swap;
+    let expected = Expected { swap };
+    let (old, new) = (swap.controller(&swap.old), swap.controller(setup.board));
+    let new_texts: Vec<Captured> = new.after_loading.iter().chain(&new.read_back).cloned().collect();
+    let before = understood(old, &swap.captured, &expected);
+    let after = understood(new, &new_texts, &expected);
+    let shown = Shown::of(&after.reports, new.after_loading.len());
     let job = Job {
         setup: *setup,
-        reports,
+        reports: &before.reports,
+        old_dialect: &before.dialect,
     };
-    let mut list = List::new(dialect);
+    let mut list = List::new(&after.dialect, &shown);
     for translate in TRANSLATORS {
         translate(&job, &mut list);
     }
+    let (settings, tables) = (list.settings, thermometers::tables(&job));
+    let mut unread: Vec<Unread> = before
+        .reports
+        .iter()
+        .flat_map(|report| report.unread.iter().cloned())
+        .collect();
+    // What stands beside a good read-back is told with the measurements.
+    let loaded = after.reports.iter().take(new.after_loading.len());
+    unread.extend(loaded.flat_map(|report| report.unread.iter().cloned()));
     Settings {
         board: setup.board.name.value.clone(),
-        swap: setup.swap.name.value.clone(),
-        invented: setup.swap.invented,
-        settings: list.settings,
-        tables: thermometers::tables(&job),
-        unread: reports
-            .iter()
-            .flat_map(|report| report.unread.iter().cloned())
-            .collect(),
+        swap: swap.name.value.clone(),
+        invented: swap.invented,
+        settings,
+        tables,
+        unread,
+        unknown: both(&before, &after, old, new, &expected),
+        doubtful: before.doubtful,
+        decided: [before.decided, after.decided].concat(),
+        words: words(old, new, &swap.unused_words),
+        shown,
+        dialect: after.dialect,
+    }
+}
+
+fn both(
+    before: &Understood,
+    after: &Understood,
+    old: &Controller,
+    new: &Controller,
+    expected: &Expected<'_>,
+) -> Vec<Unknown> {
+    let mut out = unknown(&old.board, before, expected);
+    out.extend(unknown(&new.board, after, expected));
+    out
+}
+
+fn words(old: &Controller, new: &Controller, unused: &[String]) -> Words {
+    let mut gave_way: Vec<String> = Vec::new();
+    for gone in old.gave_way.iter().chain(&new.gave_way) {
+        let GaveWay { what, of, to } = gone;
+        let of = of.as_deref().unwrap_or("the shared words");
+        let sentence = format!(
+            "{what} of {of} gives way to {}",
+            to.as_deref().unwrap_or("another row")
+        );
+        if !gave_way.contains(&sentence) {
+            gave_way.push(sentence);
+        }
+    }
+    Words {
+        old: old.files.clone(),
+        new: new.files.clone(),
+        gave_way,
+        unused: unused.to_vec(),
     }
 }
 
 impl Settings {
+    /// Every captured line that left no value: what could not be read, what makes no sense, what nobody explained yet.
+    #[must_use]
+    pub fn not_used(&self) -> Vec<Unread> {
+        let unknown = self.unknown.iter().map(|unknown| Unread {
+            path: unknown.path.clone(),
+            line: unknown.lines[0],
+            text: unknown.text.clone(),
+            reason: match unknown.guesses.first() {
+                Some(guess) => format!(
+                    "{}; by its size and place it may be {}",
+                    unknown.why,
+                    guess.setting.title()
+                ),
+                None => unknown.why.clone(),
+            },
+        });
+        let mut all: Vec<Unread> = self
+            .unread
+            .iter()
+            .chain(&self.doubtful)
+            .cloned()
+            .chain(unknown)
+            .collect();
+        all.sort_by(|one, other| (&one.path, one.line).cmp(&(&other.path, other.line)));
+        all
+    }
     /// The setting of a topic for a part.
     #[must_use]
     pub fn find(&self, topic: Topic, of: &str) -> Option<&Setting> {

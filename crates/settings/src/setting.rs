@@ -4,7 +4,9 @@ use physics::Working;
 use quantity::{AnyValue, Digits, Quantity, Value, show};
 use serde::{Serialize, Serializer};
 
-use crate::topic::Topic;
+use crate::told::Untold;
+
+use model::Topic;
 
 /// What becomes of a setting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -168,6 +170,8 @@ pub struct Setting {
     pub source: &'static str,
     /// How it gets into the controller.
     pub by: By,
+    /// Why no running controller is told, for a number that one could be told.
+    pub untold: Option<Untold>,
     /// The port that it belongs to.
     pub port: Option<String>,
     /// The processor pin of that port.

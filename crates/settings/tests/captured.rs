@@ -16,6 +16,7 @@ fn nothing_is_lost(text: &str, report: &Report) {
     lines.extend(report.values.iter().map(|value| value.line));
     lines.extend(report.readings.iter().map(|reading| reading.line));
     lines.extend(report.actions.iter().map(|action| action.line));
+    lines.extend(report.commands.iter().map(|command| command.line));
     lines.extend(report.remarks.iter().map(|remark| remark.line));
     lines.extend(report.unread.iter().map(|unread| unread.line));
     for (at, line) in text.split('\n').enumerate() {
@@ -34,13 +35,13 @@ fn nothing_is_lost(text: &str, report: &Report) {
 fn the_captured_file_of_the_demonstration() {
     let swap = demo();
     let text = &swap.captured[0].text;
-    let report = of(text);
+    let report = read(text, &swap.controller(&swap.old).dialect);
     nothing_is_lost(text, &report);
     let value = |topic, of: &str| report.last(topic, of).map(|value| value.number);
     assert_eq!(value(Topic::StepsPerLength, "Y"), Some(80.32));
-    assert_eq!(value(Topic::ControlIntegral, "bed"), Some(21.7));
+    assert_eq!(value(Topic::ControlIntegral, "bed"), Some(57.2));
     assert_eq!(value(Topic::ThermometerConstant, "hot end"), Some(4036.0));
-    assert_eq!(value(Topic::WarmUpBed, "preset 1"), Some(95.0));
+    assert_eq!(value(Topic::WarmUpBed, "preset 1"), Some(92.0));
     assert_eq!(value(Topic::ZeroShift, "Z"), Some(-0.35));
     let unread: Vec<String> = report
         .unread
@@ -48,10 +49,10 @@ fn the_captured_file_of_the_demonstration() {
         .map(|unread| format!("{}: {}: {}", unread.line, unread.text, unread.reason))
         .collect();
     insta::assert_snapshot!(unread.join("\n"), @r"
-    34: M9: `M9` is no word of this dialect
-    35: 2 X80.00 Y8: values without the word that they belong to
-    36: rep#rt: M851 X-?? Y: X has no number that can be read
-    46: ok T:20?.7 /205.0 B:22.: `T:` has no number that can be read
+    22: M9: `M9` is no word of this controller that is known, and has no values
+    23: 2 X80.00 Y8: values without the word that they belong to
+    24: pr#be M5384 X-?? Y: X has no number that can be read
+    33: B:22.2 /0 T:20?.7 /210 B@: `T:` has no number that can be read
     ");
 }
 
@@ -70,9 +71,37 @@ fn later_lines_override_earlier_ones_and_both_are_kept() {
     );
 }
 
+/// Words of a controller of its own, with a part that a letter picks.
+fn own() -> Dialect {
+    let text = r#"
+        [[word]]
+        word = "M5001"
+        letters = ["R"]
+        setting = "thermometer-resistance"
+        picked_by = "P"
+        picks = ["hot end", "bed"]
+        unit = "Ω"
+
+        [[word]]
+        word = "M5001"
+        letters = ["B"]
+        setting = "thermometer-constant"
+        picked_by = "P"
+        picks = ["hot end", "bed"]
+        unit = "K"
+        ignored = ["Q"]
+    "#;
+    let mut dialect = Dialect::common().clone();
+    dialect.add(model::load_words("words/own.toml", text).expect("words"));
+    dialect
+}
+
 #[test]
-fn letters_that_tell_nothing_are_listed_and_the_others_are_read() {
-    let report = of("M205 X8 J0.02\nM305 T100000 B3950\nM305 P7 T1\nM906 X800 I0");
+fn letters_without_a_meaning_are_kept_and_the_others_are_read() {
+    let report = read(
+        "M92 X80 J0.02\nM5001 R100000 B3950\nM5001 P7 R1\nM5001 P1 B3950 Q3",
+        &own(),
+    );
     assert_eq!(report.values.len(), 2);
     let reasons: Vec<&str> = report
         .unread
@@ -82,10 +111,54 @@ fn letters_that_tell_nothing_are_listed_and_the_others_are_read() {
     assert_eq!(
         reasons,
         [
-            "the letter J of M205 has no meaning here",
             "P is missing, which tells whose value it is",
             "P is missing, which tells whose value it is",
-            "P7 is nothing that this dialect knows",
+            "P7 is nothing that this controller's words know",
+        ]
+    );
+    let strange: Vec<&[char]> = report
+        .commands
+        .iter()
+        .map(|command| &command.strange[..])
+        .collect();
+    assert_eq!(strange, [&['J'][..], &[], &[], &[]]);
+}
+
+#[test]
+fn a_word_without_a_meaning_is_kept_with_its_letters_and_decimals() {
+    let report = of("highest pressure\nM5002 A0.40 B7 ; of the filament\nM5003");
+    let [command] = &report.commands[..] else {
+        panic!("{:?}", report.commands)
+    };
+    assert_eq!(
+        (command.word.as_str(), command.line, &command.strange[..]),
+        ("M5002", 2, &['A', 'B'][..])
+    );
+    assert_eq!(command.near, "of the filament highest pressure");
+    assert_eq!(report.decimals("M5002"), Some(2));
+    assert_eq!(
+        report.unread.len(),
+        1,
+        "a word alone says nothing: {:?}",
+        report.unread
+    );
+}
+
+/// Families of controllers count speeds by the second or by the minute, and currents as rms or peak: a row that does not say it makes no value.
+#[test]
+fn what_is_not_certain_makes_no_value() {
+    let report = of("M203 X180\nM906 X800");
+    assert!(report.values.is_empty() && report.unread.is_empty());
+    let open: Vec<Option<&str>> = report
+        .commands
+        .iter()
+        .map(|command| command.open.as_deref())
+        .collect();
+    assert_eq!(
+        open,
+        [
+            Some("mm/s or mm/min is not known"),
+            Some("rms or peak is not known")
         ]
     );
 }
@@ -93,13 +166,13 @@ fn letters_that_tell_nothing_are_listed_and_the_others_are_read() {
 #[test]
 fn inches_are_turned_into_millimetres() {
     // 1 in = 25.4 mm exactly (ISO 31-1; from memory).
-    let report = of("G20\nM92 X2032\nM203 X10\nM301 P20\nG21\nM203 Y10");
+    let report = of("G20\nM92 X2032\nM201 X10\nM301 P20\nG21\nM201 Y10");
     let base = |topic, of: &str| report.last(topic, of).map(|value| value.value.nominal);
     let near =
         |got: Option<f64>, expected: f64| assert!((got.unwrap() / expected - 1.0).abs() < 1e-12, "{got:?}");
     near(base(Topic::StepsPerLength, "X"), 80_000.0);
-    near(base(Topic::TopSpeed, "X"), 0.254);
-    near(base(Topic::TopSpeed, "Y"), 0.010);
+    near(base(Topic::Acceleration, "X"), 0.254);
+    near(base(Topic::Acceleration, "Y"), 0.010);
     near(base(Topic::ControlProportional, "hot end"), 20.0);
 }
 
@@ -179,7 +252,7 @@ proptest! {
         blanks in proptest::collection::vec(0_usize..3, 8),
         small in any::<bool>(),
     ) {
-        let mut line = "echo: M92".to_owned();
+        let mut line = "says: M92".to_owned();
         for (at, letter) in ["X", "Y", "Z", "E"].into_iter().enumerate() {
             line.push_str(&format!(
                 "{}{letter}{}{:.2}",

@@ -2,17 +2,33 @@
 
 use settings::{Fate, Setting, SettingValue, Settings, Topic};
 
-use crate::support::{demo_edited, settings_on};
+use model::Swap;
+
+use crate::support::{CAPTURED, captured_line, demo, demo_edited, demo_reported, settings_on};
 
 const MACHINE: &str = "machine.toml";
-const CAPTURED: &str = "captured/old-controller.gcode";
 const TERMS: [Topic; 3] = [
     Topic::ControlProportional,
     Topic::ControlIntegral,
     Topic::ControlDerivative,
 ];
-/// What full power counts as in the common dialect (common practice, no source: pulses of eight bits).
-const FULL: f64 = 255.0;
+/// What full power counts as in the words of the demonstration's controllers.
+fn full() -> f64 {
+    let swap = demo();
+    let slot = swap
+        .controller(&swap.old)
+        .dialect
+        .slot(Topic::ControlProportional, "bed");
+    slot.and_then(|slot| slot.word.full).expect("the words tell it")
+}
+
+/// The demonstration without the captured terms of the hot end, and with more changes.
+fn without_terms(edits: &[(&str, &str, &str)]) -> Swap {
+    let line = captured_line(Topic::ControlProportional, "hot end");
+    let mut all = vec![(CAPTURED, line.as_str(), "")];
+    all.extend(edits);
+    demo_edited(&all)
+}
 
 fn terms(settings: &Settings, of: &str) -> [Setting; 3] {
     TERMS.map(|topic| settings.find(topic, of).expect("the term is there").clone())
@@ -29,14 +45,14 @@ fn number(setting: &Setting) -> f64 {
 /// of the demonstration: K = P / G and τ = C / G of 13 J/K and 0.14 W/K (lumped body, heat-transfer-textbook), 48 W but for its lead.
 #[test]
 fn a_start_from_the_model_follows_the_published_rule() {
-    let swap = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let swap = without_terms(&[]);
     let settings = settings_on(&swap, "Alder");
     let own = terms(&settings, "hot end");
     assert!(own.iter().all(|term| term.fate == Fate::MeasureAgain), "{own:#?}");
     let [gain, integral, derivative] = own.each_ref().map(number);
     assert_eq!(derivative, 0.0, "PI");
     let (rise, lag) = (48.0 / 0.14, 13.0 / 0.14);
-    let sum = lag / (rise * gain / FULL);
+    let sum = lag / (rise * gain / full());
     // Twice the dead time at the least: 2.5 s of the part, half a period and half a pulse.
     assert!(sum > 2.0 * 2.5 && sum < 40.0, "{sum}");
     let integral_time = gain / integral;
@@ -62,11 +78,11 @@ fn old_terms_are_scaled_by_the_power() {
             "power = \"400 W\"",
             "power = \"400 W\"\nold_voltage = \"12 V\"",
         ),
-        (CAPTURED, "M304 P148.20 I21.70 D253.00", "M304 P40.00 I0.60 D8.00"),
+        (CAPTURED, "no more\n", "M304 P104 I1.6 D20\nno more\n"),
     ]);
     let own = terms(&settings_on(&swap, "Alder"), "bed");
     assert!(own.iter().all(|term| term.fate == Fate::MeasureAgain));
-    for (term, old) in own.iter().zip([40.0, 0.6, 8.0]) {
+    for (term, old) in own.iter().zip([104.0, 1.6, 20.0]) {
         assert!((number(term) / (old / 4.0) - 1.0).abs() < 1e-4, "{}", term.reason);
     }
     assert!(own[0].reason.contains("400 % of the power"), "{}", own[0].reason);
@@ -75,12 +91,8 @@ fn old_terms_are_scaled_by_the_power() {
 /// Ten times the gain of the demonstration's hot end swings at the liveliest corner: the model's terms stand in its place.
 #[test]
 fn old_terms_that_would_swing_give_way_to_the_model() {
-    let lively = demo_edited(&[(
-        CAPTURED,
-        "M301 P19.62 I1.31 D73.40",
-        "M301 P196.20 I13.10 D734.00",
-    )]);
-    let none = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let lively = demo_reported("M301 P517 I34.5 D1934\n");
+    let none = without_terms(&[]);
     let (lively, none) = (settings_on(&lively, "Alder"), settings_on(&none, "Alder"));
     let (lively, none) = (terms(&lively, "hot end"), terms(&none, "hot end"));
     assert_eq!(lively.each_ref().map(number), none.each_ref().map(number));
@@ -95,12 +107,12 @@ fn old_terms_that_would_swing_give_way_to_the_model() {
 /// The start stands in the program and in the list of what is measured again, with what the old one was.
 #[test]
 fn the_start_is_told_in_the_program() {
-    let swap = demo_edited(&[(CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", "")]);
+    let swap = without_terms(&[]);
     let settings = settings_on(&swap, "Alder");
     let [gain, ..] = terms(&settings, "hot end");
-    let program = settings::gcode(&settings, settings::Dialect::common());
+    let program = settings::gcode(&settings);
     assert!(
-        program.contains(&format!("M301 P{:.2}", number(&gain))),
+        program.contains(&format!("M301 P{:.2} ", number(&gain))),
         "{program}"
     );
 }
@@ -108,14 +120,58 @@ fn the_start_is_told_in_the_program() {
 /// A part of which the file tells no body has no model: what is known is carried as before.
 #[test]
 fn without_a_model_nothing_is_made_up() {
-    let swap = demo_edited(&[
-        (CAPTURED, "report:  M301 P19.62 I1.31 D73.40\n", ""),
-        (MACHINE, "heat_capacity = \"13 J/K ± 15 %\"\n", ""),
-    ]);
+    let swap = without_terms(&[(MACHINE, "heat_capacity = \"13 J/K ± 15 %\"\n", "")]);
     let settings = settings_on(&swap, "Alder");
     let own = terms(&settings, "hot end");
     assert!(
         own.iter()
             .all(|term| term.fate == Fate::New && term.new.is_none())
     );
+}
+
+/// Half the number for full power makes half of each term, and nothing else of the control changes.
+#[test]
+fn old_terms_are_counted_anew_where_full_power_is_another_number() {
+    let swap = demo();
+    let words = String::from_utf8(crate::support::example("demo")["words/moor.toml"].clone()).expect("text");
+    let from = format!("about = \"bed\"\nfull = {}", full());
+    let to = format!("about = \"bed\"\nfull = {}", full() / 2.0);
+    assert_eq!(words.matches(&from).count(), 3);
+    let edits = [("words/moor.toml", from.as_str(), to.as_str()); 3];
+    let anew = settings_on(&demo_edited(&edits), "Alder");
+    let before = settings_on(&swap, "Alder");
+    for (anew, before) in terms(&anew, "bed").iter().zip(terms(&before, "bed")) {
+        assert_eq!(
+            (before.fate, anew.fate),
+            (Fate::Carried, Fate::Recomputed),
+            "{}",
+            anew.reason
+        );
+        assert!(
+            (number(anew) / number(&before) - 0.5).abs() < 1e-4,
+            "{}",
+            anew.reason
+        );
+    }
+}
+
+/// Where nobody says what full power counts as, no number is carried from one controller's words to another's.
+#[test]
+fn terms_of_unknown_scale_are_measured_again() {
+    let line = format!("about = \"bed\"\nfull = {}\n", full());
+    let edits = [("words/moor.toml", line.as_str(), "about = \"bed\"\n"); 3];
+    let settings = settings_on(&demo_edited(&edits), "Alder");
+    for term in terms(&settings, "bed") {
+        assert_eq!(
+            (term.fate, term.new.as_ref()),
+            (Fate::MeasureAgain, None),
+            "{}",
+            term.reason
+        );
+        assert!(
+            term.reason.contains("What full power counts as"),
+            "{}",
+            term.reason
+        );
+    }
 }

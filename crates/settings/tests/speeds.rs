@@ -4,11 +4,10 @@ use model::Swap;
 use quantity::AnyValue;
 use settings::{Fate, Setting, Settings, Topic};
 
-use crate::support::{demo, demo_edited, settings_on};
+use crate::support::{CAPTURED, demo, demo_edited, settings_on, told};
 
 const MACHINE: &str = "machine.toml";
 const ALDER: &str = "boards/alder-a4.toml";
-const CAPTURED: &str = "captured/old-controller.gcode";
 
 fn value(setting: &Setting, unit: &str) -> f64 {
     let new = setting.new.as_ref().and_then(settings::SettingValue::any);
@@ -56,7 +55,7 @@ const PUBLISHED: [(&str, &str, &str); 10] = [
         "on_resistance = \"0.38 Ω ± 25 %\"",
         "on_resistance = \"0.1 mΩ\"",
     ),
-    (CAPTURED, "M203 X180.00", "M203 X700.00"),
+    (CAPTURED, "M203 X180.0", "M203 X700.0"),
 ];
 
 fn published(more: &[(&str, &str, &str)]) -> Swap {
@@ -101,6 +100,7 @@ fn what_gets_no_worse_is_carried_with_a_caution() {
 /// A driver that gives half of the current: `a = (2 π · η · M / h − F) / m` (work, ISO 80000-4), with half of the least torque at 0.4 A.
 #[test]
 fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it() {
+    let travel = told(Topic::TravelAcceleration, "machine", 7000.0) + "no more\n";
     let edits = [
         (
             ALDER,
@@ -108,11 +108,7 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
             "current = \"0.05 A .. 0.4 A\"",
         ),
         (CAPTURED, "M201 X1500", "M201 X8000"),
-        (
-            CAPTURED,
-            "M204 P1000.00 R2500.00 T1200.00",
-            "M204 P1000.00 R2500.00 T7000.00",
-        ),
+        (CAPTURED, "no more\n", &travel),
         (
             MACHINE,
             "friction = \"2.5 N ± 40 %\"",
@@ -142,13 +138,14 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
 /// `v = √(2 · a · δ)` falls with the torque of half the current; 60 mm/s held before.
 #[test]
 fn a_change_of_speed_at_corners_beyond_the_torque_is_lowered() {
+    let corner = told(Topic::CornerSpeed, "X", 60.0) + "no more\n";
     let edits = [
         (
             ALDER,
             "current = \"0.05 A .. 1.4 A\"",
             "current = \"0.05 A .. 0.4 A\"",
         ),
-        (CAPTURED, "M205 X8.00", "M205 X60.00"),
+        (CAPTURED, "no more\n", &corner),
     ];
     let settings = settings_on(&demo_edited(&edits), "Alder");
     let corner = find(&settings, Topic::CornerSpeed, "X");

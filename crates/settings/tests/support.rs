@@ -6,7 +6,7 @@ use model::Swap;
 use model::board::Board;
 use plan::{Setup, Way};
 pub use samples::example;
-use settings::{Dialect, Settings};
+use settings::{Settings, Topic};
 
 /// The demonstration swap.
 pub fn demo() -> Swap {
@@ -33,6 +33,48 @@ pub fn demo_edited(edits: &[(&str, &str, &str)]) -> Swap {
         *bytes = text.replacen(from, to, 1).into_bytes();
     }
     load(&files)
+}
+
+/// The path of what the old controller of the demonstration reported.
+pub const CAPTURED: &str = "captured/old-controller.gcode";
+
+/// A line of that report, found by what it tells.
+pub fn captured_line(topic: Topic, of: &str) -> String {
+    let swap = demo();
+    let slot = swap
+        .controller(&swap.old)
+        .dialect
+        .slot(topic, of)
+        .expect("a word");
+    let begin = match slot.pick {
+        Some((letter, number)) => format!("{} {letter}{number} ", slot.word.word),
+        None => format!("{} ", slot.word.word),
+    };
+    let text = &swap.captured[0].text;
+    let line = text
+        .lines()
+        .find(|line| line.starts_with(&begin))
+        .expect("a line");
+    format!("{line}\n")
+}
+
+/// A setting in the words of the old controller.
+pub fn told(topic: Topic, of: &str, number: f64) -> String {
+    let swap = demo();
+    let slot = swap
+        .controller(&swap.old)
+        .dialect
+        .slot(topic, of)
+        .expect("a word");
+    let pick = slot
+        .pick
+        .map_or_else(String::new, |(letter, number)| format!(" {letter}{number}"));
+    format!("{}{pick} {}{number}\n", slot.word.word, slot.letter)
+}
+
+/// The demonstration swap whose old controller reported more, after all else.
+pub fn demo_reported(lines: &str) -> Swap {
+    demo_with(CAPTURED, "no more\n", &format!("{lines}no more\n"))
 }
 
 fn load(files: &BTreeMap<String, Vec<u8>>) -> Swap {
@@ -150,7 +192,7 @@ pub fn settings_on(swap: &Swap, name: &str) -> Settings {
         _ => ON_DOGWOOD,
     };
     let ways = ways(swap, board, placed);
-    let seats = plan::place::Seats::of(swap, board);
-    let setup = Setup::new(swap, board, &seats, &ways);
-    settings::settings(&setup, Dialect::common())
+    let site = plan::Site::of(swap, board);
+    let setup = Setup::new(&site, &ways);
+    settings::settings(&setup)
 }

@@ -8,3 +8,4 @@ mod program;
 mod speeds;
 mod support;
 mod swap;
+mod words;

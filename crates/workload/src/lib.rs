@@ -59,4 +59,4 @@ pub use segment::{Batch, Purpose};
 pub use total::{FileShare, Refusal, Workload};
 pub use track::{Moment, SeenFromAbove};
 pub use trouble::Occurrence;
-pub use vocabulary::{Meaning, Vocabulary};
+pub use vocabulary::{Letter, Letters, Meaning, Sets, Vocabulary};

@@ -285,8 +285,9 @@ impl<'s> State<'s> {
                 Meaning::Arc { clockwise } => motion = Some(Motion::Arc { clockwise }),
                 Meaning::SetPosition | Meaning::Home => takes_axes = true,
                 // Its letters are no coordinates, though some of them look alike.
-                Meaning::TopSpeeds | Meaning::Accelerations | Meaning::SuddenChanges => takes_axes = true,
-                Meaning::Nothing | Meaning::Unmodelled => takes_axes = true,
+                Meaning::Sets(_) | Meaning::Nothing | Meaning::Unmodelled | Meaning::Unclear => {
+                    takes_axes = true
+                }
                 _ => {}
             }
             self.set(meaning, number, line, batch);

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::given::{Board, Setup, Zone};
 use crate::outcome::{BoardUse, Peak, Place, Work};
+use crate::trouble::Skipped;
 use crate::words::{brief, count, duration, percent};
 
 /// The answer to one question; ordered from settled to worst.
@@ -116,6 +117,7 @@ pub fn findings(setup: &Setup, work: &Work, assumed: &Assumed) -> Vec<Finding> {
     all.push(supply(setup, work));
     all.extend(links(setup, work));
     all.extend(words(work));
+    all.extend(unclear(work));
     all.extend(skipped(work));
     all.extend(unknown_times(work));
     all.sort_by_key(|finding| core::cmp::Reverse(finding.verdict));
@@ -389,9 +391,39 @@ fn words(work: &Work) -> Option<Finding> {
     )
 }
 
+/// What a words file leaves unsaid.
+fn unclear(work: &Work) -> Vec<Finding> {
+    let one = |(kind, what, remedy): (Skipped, &str, &str)| {
+        let told = work.troubles.iter().find(|told| told.what == kind.words())?;
+        let lines = count(told.count, "line", "lines");
+        let finding = Finding::new(
+            "unclear-words",
+            Verdict::Open,
+            format!("{what} in {lines} not judged.{}", at(told.places.first())),
+        );
+        Some(finding.remedy(remedy))
+    };
+    [
+        (
+            Skipped::Unit,
+            "Values of unknown unit",
+            "state the `unit` of the command in words/NAME.toml.",
+        ),
+        (
+            Skipped::Action,
+            "Commands of unknown action",
+            "write the `action` in words/NAME.toml as docs/handbook/workload.md lists it.",
+        ),
+    ]
+    .into_iter()
+    .filter_map(one)
+    .collect()
+}
+
 fn skipped(work: &Work) -> Option<Finding> {
     (work.lost > 0).then(|| {
-        let first = work.troubles.iter().find(|trouble| !trouble.places.is_empty());
+        let stays = |what: &str| Skipped::NO_MOTION.iter().any(|kind| kind.words() == what);
+        let first = work.troubles.iter().find(|trouble| !stays(&trouble.what));
         Finding::new(
             "skipped",
             Verdict::Open,

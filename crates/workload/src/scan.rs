@@ -27,7 +27,7 @@ pub(crate) struct Code {
     /// `G`, `M`, or `T` where it stands alone.
     pub letter: u8,
     /// Ten times its number.
-    pub tenths: u16,
+    pub tenths: u32,
 }
 
 impl Code {
@@ -38,7 +38,7 @@ impl Code {
         Self::of(letter.to_ascii_uppercase(), number)
     }
 
-    /// `None` for numbers with more than one decimal, and for those that no word has.
+    /// `None` for numbers with more than one decimal, and from a million on.
     #[inline(always)]
     fn of(letter: u8, number: f64) -> Option<Self> {
         let tenths = number * 10.0;
@@ -47,8 +47,8 @@ impl Code {
             clippy::cast_sign_loss,
             reason = "whatever the cast makes of it is compared with the number"
         )]
-        let whole = tenths as u16;
-        (f64::from(whole) == tenths && whole < 50_000).then_some(Self {
+        let whole = tenths as u32;
+        (f64::from(whole) == tenths && whole < 10_000_000).then_some(Self {
             letter,
             tenths: whole,
         })
@@ -219,7 +219,7 @@ fn quick(text: &[u8], begin: usize, line: &mut Line) -> Option<usize> {
     if let [b'G', digit @ b'0'..=b'9', b' '] = text[at..at + 3] {
         line.commands[0] = Code {
             letter: b'G',
-            tenths: u16::from(digit - b'0') * 10,
+            tenths: u32::from(digit - b'0') * 10,
         };
         line.count = 1;
         at += 3;

@@ -53,6 +53,12 @@ pub(crate) enum Skipped {
     NoWay,
     /// A setting that is not above zero, or a temperature that no heater has.
     Setting,
+    /// A value whose unit nobody knows.
+    Unit,
+    /// A command of which nobody says what it does.
+    Action,
+    /// Filament shall be drawn back, and nobody said how far.
+    Retraction,
     /// Beyond what the arms reach.
     Reach,
     /// A tool that the machine does not have.
@@ -62,7 +68,8 @@ pub(crate) enum Skipped {
 }
 
 impl Skipped {
-    fn words(self) -> &'static str {
+    /// What happened.
+    pub fn words(self) -> &'static str {
         match self {
             Self::Line(Fault::NotText) => "line skipped: not text",
             Self::Line(Fault::TooLong) => "line skipped: longer than 65 536 bytes",
@@ -81,15 +88,30 @@ impl Skipped {
             Self::NoCentre => "arc skipped: neither centre nor radius",
             Self::NoWay => "arc skipped: ends where it begins, with a radius",
             Self::Setting => "value ignored: out of range",
+            Self::Unit => "value not used: its unit is not known",
+            Self::Action => {
+                "command not judged: its words file does not say what it does in words of the handbook"
+            }
+            Self::Retraction => "retraction skipped: its length is not set",
             Self::Reach => "move beyond the reach of the arms",
             Self::Tool => "tool ignored: the machine does not have it",
             Self::BehindEnd => "line after the end of the program, not run",
         }
     }
 
+    /// What leaves all motion as it is, or is told by itself.
+    pub const NO_MOTION: [Self; 6] = [
+        Self::BehindEnd,
+        Self::Feed,
+        Self::Setting,
+        Self::Unit,
+        Self::Action,
+        Self::Tool,
+    ];
+
     /// Whether what was skipped may have been motion.
     pub fn loses_motion(self) -> bool {
-        !matches!(self, Self::BehindEnd | Self::Feed | Self::Setting | Self::Tool)
+        !Self::NO_MOTION.contains(&self)
     }
 }
 

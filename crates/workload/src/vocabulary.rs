@@ -1,6 +1,6 @@
 //! What the words of a program mean, and which of them a controller was seen to know. The words themselves are given: they live in data.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::scan::Code;
 
@@ -71,18 +71,8 @@ pub enum Meaning {
     FanOff,
     /// All speeds in per cent: `S`.
     SpeedFactor,
-    /// All filament in per cent: `S`.
-    FlowFactor,
-    /// Highest speeds of the axes, in lengths per second.
-    TopSpeeds,
-    /// Highest accelerations of the axes.
-    Accelerations,
-    /// Acceleration of moves: `P` laying down plastic, `T` travelling, `R` filament alone, `S` the first two.
-    MoveAcceleration,
-    /// Sudden changes of speed of the axes.
-    SuddenChanges,
-    /// Diameter of the filament: filament is counted by volume from here on, or no longer with 0.
-    FilamentDiameter,
+    /// Sets what its letters say.
+    Sets(Letters),
     /// Waits until all motion has ended.
     Synchronise,
     /// Waits until a person goes on.
@@ -91,16 +81,56 @@ pub enum Meaning {
     End,
     /// Takes its time in ways that are not worked out here, such as touching the bed at many places.
     Unmodelled,
-    /// Changes nothing that matters here.
+    /// Nothing of motion and heat.
     Nothing,
+    /// Somebody says that a controller knows it, and not in words that are understood here what it does.
+    Unclear,
 }
 
-/// Meanings by the words with which the tables of dialects say what a word does.
+/// The letters of one word of a [`Vocabulary`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Letters(u16);
+
+/// What a letter of a word sets, for all that follows. Axes count from 0 for X to 3 for the filament.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sets {
+    /// Maximum speed of an axis.
+    Speed(usize),
+    /// Maximum acceleration of an axis.
+    Acceleration(usize),
+    /// Instantaneous speed change of an axis.
+    SuddenChange(usize),
+    /// Acceleration of moves that lay down plastic.
+    Printing,
+    /// Acceleration of moves that do not.
+    Travelling,
+    /// Acceleration of filament alone.
+    Retracting,
+    /// Share of all filament that really moves.
+    Flow,
+    /// Diameter of the filament: filament is counted by volume from here on, or no longer with 0.
+    Diameter,
+}
+
+/// One letter of a word that sets something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Letter {
+    /// The letter.
+    pub letter: u8,
+    /// Another letter and its number, which must stand beside it.
+    pub beside: Option<(u8, usize)>,
+    /// What it sets.
+    pub sets: Sets,
+    /// What 1 means, in SI units, where lengths are in millimetres; nothing where that is not known.
+    pub one: Option<f64>,
+}
+
+/// Meanings by the words with which a table says what a word does. `docs/handbook/workload.md` lists them for whoever writes such a row.
 const ACTIONS: &[(&str, Meaning)] = &[
     ("moves", Meaning::Move),
     ("moves along an arc, clockwise", Meaning::Arc { clockwise: true }),
     (
-        "moves along an arc, counterclockwise",
+        "moves along an arc, counter-clockwise",
         Meaning::Arc { clockwise: false },
     ),
     ("arcs lie in the plane of X and Y from here on", Meaning::Plane(2)),
@@ -145,43 +175,55 @@ const ACTIONS: &[(&str, Meaning)] = &[
     ("ends the program", Meaning::End),
     ("measures the height of the bed", Meaning::Unmodelled),
     ("tunes a temperature control", Meaning::Unmodelled),
-];
-
-/// Meanings by the name of the setting that a word tells.
-const SETTINGS: &[(&str, Meaning)] = &[
-    ("top-speed", Meaning::TopSpeeds),
-    ("acceleration", Meaning::Accelerations),
-    ("print-acceleration", Meaning::MoveAcceleration),
-    ("retract-acceleration", Meaning::MoveAcceleration),
-    ("travel-acceleration", Meaning::MoveAcceleration),
-    ("corner-speed", Meaning::SuddenChanges),
-    ("flow", Meaning::FlowFactor),
-    ("filament-diameter", Meaning::FilamentDiameter),
+    ("takes a time of its own", Meaning::Unmodelled),
+    ("holds the motors", Meaning::Nothing),
+    ("releases the motors", Meaning::Nothing),
+    ("shows a text", Meaning::Nothing),
+    ("shows how far the program is", Meaning::Nothing),
+    ("sounds a tone", Meaning::Nothing),
+    ("sets the line number", Meaning::Nothing),
+    ("stops everything at once", Meaning::Nothing),
+    ("asks for the temperatures", Meaning::Nothing),
+    ("asks for the position", Meaning::Nothing),
+    ("asks for the switches", Meaning::Nothing),
+    ("asks which controller it is", Meaning::Nothing),
+    ("asks for all settings", Meaning::Nothing),
+    ("stores the settings", Meaning::Nothing),
+    ("takes the stored settings", Meaning::Nothing),
+    ("takes the settings of the build", Meaning::Nothing),
+    ("moves and heats nothing", Meaning::Nothing),
 ];
 
 impl Meaning {
-    /// The meaning of a word by what a table says that it does; [`Meaning::Nothing`] for all that does not matter here.
+    /// The meaning of a word by what a table says that it does; [`Meaning::Unclear`] for what no table of ours says.
     #[must_use]
     pub fn of_action(does: &str) -> Self {
         let found = ACTIONS.iter().find(|(own, _)| *own == does);
-        found.map_or(Self::Nothing, |(_, meaning)| *meaning)
+        found.map_or(Self::Unclear, |(_, meaning)| *meaning)
     }
 
-    /// The meaning of a word by the setting that it tells; [`Meaning::Nothing`] for all that does not matter here.
-    #[must_use]
-    pub fn of_setting(setting: &str) -> Self {
-        let found = SETTINGS.iter().find(|(own, _)| *own == setting);
-        found.map_or(Self::Nothing, |(_, meaning)| *meaning)
-    }
-
-    /// What a table must say for [`Self::of_action`] to find something; a test holds it against the table.
+    /// What a table must say for [`Self::of_action`] to find something.
     pub fn actions() -> impl Iterator<Item = &'static str> {
         ACTIONS.iter().map(|(does, _)| *does)
     }
+}
 
-    /// The settings for which [`Self::of_setting`] finds something.
-    pub fn settings() -> impl Iterator<Item = &'static str> {
-        SETTINGS.iter().map(|(setting, _)| *setting)
+impl Sets {
+    /// What a setting sets, by its name and whose it is; `None` for all that does not matter here.
+    #[must_use]
+    pub fn named(setting: &str, of: &str) -> Option<Self> {
+        let axis = || ["X", "Y", "Z", "E"].iter().position(|own| *own == of);
+        match setting {
+            "top-speed" => axis().map(Self::Speed),
+            "acceleration" => axis().map(Self::Acceleration),
+            "corner-speed" => axis().map(Self::SuddenChange),
+            "print-acceleration" => Some(Self::Printing),
+            "travel-acceleration" => Some(Self::Travelling),
+            "retract-acceleration" => Some(Self::Retracting),
+            "flow" => Some(Self::Flow),
+            "filament-diameter" => Some(Self::Diameter),
+            _ => None,
+        }
     }
 }
 
@@ -189,19 +231,24 @@ impl Meaning {
 #[derive(Clone, Debug)]
 pub struct Vocabulary {
     /// By letter (G, M) and ten times the number: 0 is not understood, else one more than the place in `meanings`.
-    places: [Vec<u8>; 2],
+    places: [Vec<u16>; 2],
+    /// Those with larger numbers.
+    rare: BTreeMap<Code, Meaning>,
     meanings: Vec<Meaning>,
+    letters: Vec<Vec<Letter>>,
     known: BTreeSet<Code>,
 }
 
-/// Larger numbers are not looked up quickly, and so are not understood.
+/// What is looked up at once; larger numbers are rare.
 const PLACES: usize = 10_000;
 
 impl Default for Vocabulary {
     fn default() -> Self {
         Self {
             places: [vec![0; PLACES], vec![0; PLACES]],
+            rare: BTreeMap::new(),
             meanings: Vec::new(),
+            letters: Vec::new(),
             known: BTreeSet::new(),
         }
     }
@@ -210,28 +257,52 @@ impl Default for Vocabulary {
 impl Vocabulary {
     /// Takes up a word with what it means, such as `G92.1`; the last meaning counts. Returns whether it is a word: a G or M with a number.
     pub fn insert(&mut self, word: &str, meaning: Meaning) -> bool {
-        let Some(code) = Code::parse(word) else {
+        let Some(code) = Code::parse(word).filter(|code| matches!(code.letter, b'G' | b'M')) else {
             return false;
         };
-        let place = self.meanings.iter().position(|own| *own == meaning);
-        let place = place.unwrap_or_else(|| {
-            self.meanings.push(meaning);
-            self.meanings.len() - 1
-        });
-        let slot = usize::from(code.letter == b'M');
-        match self.places[slot].get_mut(usize::from(code.tenths)) {
-            Some(entry) if matches!(code.letter, b'G' | b'M') => {
+        match self.places[slot(code)].get_mut(code.tenths as usize) {
+            Some(entry) => {
+                let place = self.meanings.iter().position(|own| *own == meaning);
+                let place = place.unwrap_or_else(|| {
+                    self.meanings.push(meaning);
+                    self.meanings.len() - 1
+                });
                 #[expect(
                     clippy::cast_possible_truncation,
-                    reason = "there are fewer meanings than that"
+                    reason = "there are no more meanings than places"
                 )]
                 {
-                    *entry = place as u8 + 1;
+                    *entry = place as u16 + 1;
                 }
-                true
             }
-            _ => false,
+            None => {
+                self.rare.insert(code, meaning);
+            }
         }
+        true
+    }
+
+    /// Takes up a letter of a word that sets something, beside the letters that it has; what the word did before is forgotten.
+    pub fn insert_letter(&mut self, word: &str, letter: Letter) -> bool {
+        let own = Code::parse(word).and_then(|code| self.meaning(code));
+        if let Some(Meaning::Sets(Letters(at))) = own {
+            let letters = &mut self.letters[usize::from(at)];
+            let same = |own: &Letter| (own.letter, own.beside) == (letter.letter, letter.beside);
+            letters.retain(|own| !same(own));
+            letters.push(letter);
+            return true;
+        }
+        let Ok(at) = u16::try_from(self.letters.len()) else {
+            return false;
+        };
+        self.letters.push(vec![letter]);
+        self.insert(word, Meaning::Sets(Letters(at)))
+    }
+
+    /// Whether the word has a meaning.
+    #[must_use]
+    pub fn understands(&self, word: &str) -> bool {
+        Code::parse(word).is_some_and(|code| self.meaning(code).is_some())
     }
 
     /// Notes that the controller was seen to know a word.
@@ -241,11 +312,21 @@ impl Vocabulary {
 
     #[inline(always)]
     pub(crate) fn meaning(&self, code: Code) -> Option<Meaning> {
-        let entry = *self.places[usize::from(code.letter == b'M')].get(usize::from(code.tenths))?;
-        self.meanings.get(usize::from(entry).wrapping_sub(1)).copied()
+        match self.places[slot(code)].get(code.tenths as usize) {
+            Some(entry) => self.meanings.get(usize::from(*entry).wrapping_sub(1)).copied(),
+            None => self.rare.get(&code).copied(),
+        }
+    }
+
+    pub(crate) fn letters(&self, letters: Letters) -> &[Letter] {
+        &self.letters[usize::from(letters.0)]
     }
 
     pub(crate) fn knows(&self, code: Code) -> bool {
         self.known.contains(&code)
     }
+}
+
+fn slot(code: Code) -> usize {
+    usize::from(code.letter == b'M')
 }

@@ -7,33 +7,68 @@ use std::io::Read;
 
 use physics::heat::{Body, HeatedPart, Heater as Track, TwoBodies};
 use physics::motion::Kinematics;
-use quantity::Number as _;
 use quantity::si::{
-    HeatCapacity, StepDensity, ThermalConductance, celsius, hertz, joule_per_kilogram_kelvin, kelvin,
-    kilogram_per_cubic_metre, millimetre, millimetre_per_second, millimetre_per_second_squared, ohm, ratio,
-    second, step_per_millimetre, volt, watt,
+    HeatCapacity, StepDensity, ThermalConductance, celsius, cubic_millimetre_per_second, hertz,
+    joule_per_kilogram_kelvin, kelvin, kilogram_per_cubic_metre, millimetre, millimetre_per_second,
+    millimetre_per_second_squared, ohm, ratio, second, step_per_millimetre, volt, watt,
 };
+use quantity::{Number as _, Range};
 use workload::{
-    Axis, Batch, Board, Corner, Course, Fan, Filament, Heat, Heater, Interpreter, Link, Machine, Meaning,
-    Melt, Model, Motor, Rapid, Setup, Vocabulary, Work, Zone,
+    Assumed, Axis, Batch, Board, Corner, Course, Fan, Filament, Heat, Heater, Interpreter, Letter, Link,
+    Machine, Meaning, Melt, Model, Motor, Rapid, Sets, Setup, Vocabulary, Work, Zone,
 };
 
-/// The words of `data/gcode-words.toml`, all of them known.
+/// The shared words, those of programs, and those of an invented controller; all of them known.
 pub fn words() -> Vocabulary {
-    let table: toml::Table = include_str!("../../../data/gcode-words.toml").parse().unwrap();
     let mut words = Vocabulary::default();
-    for row in table["word"].as_array().unwrap() {
-        let text = |key: &str| row.get(key).and_then(|value| value.as_str());
-        let Some(word) = text("word") else { continue };
-        let meaning = match (text("action"), text("setting")) {
-            (Some(action), _) => Meaning::of_action(action),
-            (_, Some(setting)) => Meaning::of_setting(setting),
-            _ => Meaning::Nothing,
-        };
-        words.insert(word, meaning);
-        words.know(word);
+    for text in [
+        include_str!("../../../data/gcode-words.toml"),
+        include_str!("../../../data/program-words.toml"),
+        include_str!("data/own-words.toml"),
+    ] {
+        let table: toml::Table = text.parse().unwrap();
+        for row in table["word"].as_array().unwrap() {
+            take(row, &mut words);
+        }
     }
     words
+}
+
+fn take(row: &toml::Value, words: &mut Vocabulary) {
+    let text = |key: &str| row.get(key).and_then(|value| value.as_str());
+    let Some(word) = text("word") else { return };
+    words.know(word);
+    if let Some(action) = text("action") {
+        words.insert(word, Meaning::of_action(action));
+        return;
+    }
+    let one = match text("unit") {
+        Some("mm" | "mm/s" | "mm/s²") => Some(1e-3),
+        Some("mm/min") => Some(1e-3 / 60.0),
+        Some("%") => Some(1e-2),
+        _ => None,
+    };
+    for letter in row["letters"].as_array().unwrap() {
+        let letter = letter.as_str().unwrap();
+        match Sets::named(text("setting").unwrap(), letter) {
+            Some(sets) => {
+                let letter = letter.as_bytes()[0];
+                let beside = None;
+                words.insert_letter(
+                    word,
+                    Letter {
+                        letter,
+                        beside,
+                        sets,
+                        one,
+                    },
+                );
+            }
+            None => {
+                words.insert(word, Meaning::Nothing);
+            }
+        }
+    }
 }
 
 /// Words in the sense of NISTIR 6556.
@@ -185,4 +220,14 @@ pub fn run_with(setup: &Setup, words: &Vocabulary, mut source: impl Read) -> (Wo
 /// Works out a program on the invented machine.
 pub fn run(text: &str) -> Work {
     run_with(&setup(), &words(), text.as_bytes()).0
+}
+
+/// The flow that a plain hot end melts.
+pub fn assumed() -> Assumed {
+    Assumed {
+        melt: Range::new(
+            cubic_millimetre_per_second(8.0),
+            cubic_millimetre_per_second(15.0),
+        ),
+    }
 }

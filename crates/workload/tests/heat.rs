@@ -106,7 +106,7 @@ fn unknown_heaters_are_said_to_be_unknown() {
     let (work, _) = run_with(
         &setup,
         &words(),
-        &b"M109 S210\nM141 S40\nM191 S40\nG28\nG29\n"[..],
+        &b"M109 S210\nM7860 S40\nM7453 S40\nG28\nG29\n"[..],
     );
     // The hot end, the chamber that is not there, and the touching of the bed.
     assert_eq!(work.unknown_stops, 3);

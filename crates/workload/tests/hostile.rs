@@ -42,8 +42,8 @@ fn each_is_named_with_its_line() {
     one("G4 P-5\n", "value ignored: out of range", 1);
     one("G4 S1000000000000\n", "value ignored: out of range", 1);
     one("M104 S100000\n", "value ignored: out of range", 1);
-    one("M204 S-1\n", "value ignored: out of range", 1);
-    one("M220 S0\n", "value ignored: out of range", 1);
+    one("M5012 U-1\n", "value ignored: out of range", 1);
+    one("M7722 S0\n", "value ignored: out of range", 1);
     one("G92 X1000000000000\n", "move skipped: farther than 100 m", 1);
     one("G1 X1 X2\n", "line skipped: a letter twice", 1);
     one("G1 X[[1\n", "line skipped: expression without a value", 1);

@@ -44,7 +44,7 @@ fn single_moves_take_the_time_of_the_formula() {
         // Both axes at once: Y bounds the way to √2 · 150 mm/s, and its acceleration to √2 · 1000 mm/s² of the 1200 that are told.
         ("G1 X100 Y100 F60000", 141.421_356_237, 212.132_034_356, 1200.0),
         (
-            "M204 T3000\nG1 X100 Y100 F6000",
+            "M5012 D3000\nG1 X100 Y100 F6000",
             141.421_356_237,
             100.0,
             1_414.213_562_373,
@@ -241,13 +241,13 @@ fn motors_follow_the_kinematics() {
             );
         }
     };
-    let crossed = |setup: &mut Setup| with(Kinematics::CoreXy, 3)(setup);
+    let crossed = |setup: &mut Setup| with(Kinematics::CrossedBelts, 3)(setup);
     is(rates(&crossed, "G1 X100 F3600\n"), &[6_000.0, 6_000.0, 0.0]);
     // Along a diagonal one belt stands still and the other does √2.
     is(rates(&crossed, "G1 X100 Y100 F3600\n"), &[8_485.3, 0.0, 0.0]);
     let carriages = |setup: &mut Setup| {
         with(
-            Kinematics::DualCarriage {
+            Kinematics::TwoCarriages {
                 moving: Carriages::First,
             },
             4,

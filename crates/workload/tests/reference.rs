@@ -60,7 +60,7 @@ fn machine(case: &Case) -> Setup {
         setup.machine.corner = Corner::Deviation(millimetre(deviation));
     }
     match case.kinematics.as_str() {
-        "crossed belts" => setup.machine.kinematics = Kinematics::CoreXy,
+        "crossed belts" => setup.machine.kinematics = Kinematics::CrossedBelts,
         "delta" => {
             setup.machine.kinematics = Kinematics::Delta {
                 arm: millimetre(250.0),

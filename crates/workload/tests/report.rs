@@ -1,19 +1,9 @@
 //! What a workload means, in sentences.
 
-use quantity::Range;
 use quantity::si::cubic_millimetre_per_second;
-use workload::{Assumed, Finding, Setup, Verdict, Work, Workload, board_sentence, board_verdict, findings};
+use workload::{Finding, Setup, Verdict, Work, Workload, board_sentence, board_verdict, findings};
 
-use crate::given::{run, run_with, setup, words};
-
-fn assumed() -> Assumed {
-    Assumed {
-        melt: Range::new(
-            cubic_millimetre_per_second(8.0),
-            cubic_millimetre_per_second(15.0),
-        ),
-    }
-}
+use crate::given::{assumed, run, run_with, setup, words};
 
 fn find<'a>(all: &'a [Finding], id: &str) -> &'a Finding {
     all.iter()

@@ -4,15 +4,15 @@ use std::io::{IsTerminal as _, Write as _};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use dossier::screens;
 use physics::{Chance, Spread};
 use plan::{Draws, Effect, Finding, Plan, Tally, Verdict};
-use quantity::{Number as _, Value, si::Ratio};
+use quantity::Number as _;
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
-use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{Table, terminal_width, wrapped};
+use crate::out::Out;
 
 /// How machines are drawn.
 #[derive(Clone, Debug, clap::Args)]
@@ -138,7 +138,13 @@ pub fn run(args: &Args, board: &BoardArg, how: &How, out: &mut Out) -> Result<Ex
             findings: findings.collect(),
         })?;
     } else {
-        print(&plan, &draws, &tally, how, out);
+        out.document(&screens::chances(
+            &plan,
+            &draws,
+            &tally,
+            how.spread.spread(),
+            how.seed,
+        ));
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -199,138 +205,23 @@ fn row<'a>(plan: &'a Plan<'_>, draws: &Draws, tally: &Tally, at: usize) -> Row<'
     }
 }
 
-fn print(plan: &Plan<'_>, draws: &Draws, tally: &Tally, how: &How, out: &mut Out) {
-    let width = terminal_width();
-    out.line(styled(
-        format!("{} on {}", plan.board.name, plan.swap.machine.name),
-        HEADING,
-    ));
-    let spread = match how.spread {
-        Within::Uniform => "anywhere in it alike",
-        Within::Normal => "around the nominal, bounds at three standard deviations",
-    };
-    let words = format!(
-        "{} machines drawn, {} values each within its tolerance ({spread}), seed {}",
-        thousands(how.draws),
-        draws.inputs().len(),
-        how.seed
-    );
-    for line in wrapped(&words, width) {
-        out.line(line);
-    }
-    out.line("");
-    out.line(format!("no blocker on    {}", percent(tally.without_blocker)));
-    out.line(format!("no caution on    {}", percent(tally.without_caution)));
-    let broken = plan.broken();
-    if !broken.is_empty() {
-        out.line("");
-        let mut table = Table::new(
-            &[
-                "broken at the worst corner",
-                "holds on",
-                "worst",
-                "5 %",
-                "half",
-                "costliest tolerance",
-            ],
-            &[1, 2, 3, 4],
-        );
-        for at in broken {
-            let (finding, kept) = (&plan.findings[at], &tally.findings[at]);
-            table.row(
-                vec![
-                    finding.id.clone(),
-                    share(kept.chance),
-                    margin(finding.margin),
-                    margin(kept.margin_at(0.05)),
-                    margin(kept.margin_at(0.5)),
-                    costliest(draws, at),
-                ],
-                Some(verdict_style(finding.verdict)),
-            );
-        }
-        for line in table.lines(width) {
-            out.line(line);
-        }
-    }
-    out.line("");
-    let uncertain = plan.uncertain().len();
-    let certain = plan.findings.len() - uncertain;
-    let others = uncertain - plan.broken().len();
-    let words = format!(
-        "worst, 5 %, half: the room to the limit at the worst corner, and what 5 % and half of the draws stay below. {certain} findings \
-         hold at the worst corner, so on every draw. {others} blockers and cautions are no question of tolerances."
-    );
-    for line in wrapped(&words, width) {
-        out.line(styled(line, FAINT));
-    }
-}
-
-fn costliest(draws: &Draws, at: usize) -> String {
-    let alone = draws.alone();
-    let (Some(nominal), Some(effect)) = (alone.nominal[at], alone.effects[at].first()) else {
-        return "none: it is so at nominal values".to_owned();
-    };
-    let input = &draws.inputs()[effect.input];
-    format!(
-        "{} {} takes {} of {}",
-        input.name(),
-        input.value,
-        margin(Some(effect.cost(nominal))).trim_start_matches('+'),
-        margin(Some(nominal))
-    )
-}
-
-/// The tolerances behind a finding, and how likely its limit holds; for `why`.
-pub fn lines(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<String> {
-    const SHOWN: usize = 6;
+/// How likely the limits of findings hold; what holds at the worst corner is not drawn.
+pub fn chances(plan: &Plan<'_>, draws: &Draws, findings: &[&Finding]) -> Vec<Chance> {
     const DRAWS: u64 = 10_000;
-    let Some(at) = plan.place_of(finding) else {
-        return Vec::new();
-    };
-    let alone = draws.alone();
-    let effects = &alone.effects[at];
-    let mut lines = Vec::new();
-    let Some(nominal) = alone.nominal[at].filter(|_| !effects.is_empty()) else {
-        return lines;
-    };
-    lines.push(format!(
-        "each tolerance by itself, the costliest first; margin with all values nominal {:+.1} %",
-        nominal * 100.0
-    ));
-    let mut table = Table::new(&["value", "", "margin at its ends", ""], &[]);
-    for effect in effects.iter().take(SHOWN) {
-        let tolerance = Tolerance::of(plan, draws, effect);
-        table.row(
-            vec![
-                tolerance.name,
-                tolerance.value.to_string(),
-                format!("{} .. {}", end(effect.low), end(effect.high)),
-                tolerance.place.unwrap_or_default(),
-            ],
-            None,
-        );
+    let places = findings.iter().map(|finding| plan.place_of(finding));
+    let uncertain = findings.iter().zip(places.clone());
+    let uncertain: Vec<usize> = uncertain
+        .filter(|(finding, _)| !finding.is_certain())
+        .filter_map(|(_, at)| at)
+        .collect();
+    let all = Chance { held: 1, draws: 1 };
+    if uncertain.is_empty() {
+        return vec![all; findings.len()];
     }
-    lines.extend(
-        table
-            .lines(terminal_width().saturating_sub(2))
-            .into_iter()
-            .skip(1)
-            .map(|line| format!("  {line}")),
-    );
-    if effects.len() > SHOWN {
-        lines.push(format!("  and {} more", effects.len() - SHOWN));
-    }
-    lines.push(if finding.is_certain() {
-        "it holds at the worst corner, so on every machine within the tolerances".to_owned()
-    } else {
-        let tally = tally(&draws.clone().only(&[at]), Spread::Uniform, 1, DRAWS, false);
-        format!(
-            "it holds on {} of machines drawn within the tolerances",
-            percent(tally.findings[at].chance)
-        )
-    });
-    lines
+    let tally = tally(&draws.clone().only(&uncertain), Spread::Uniform, 1, DRAWS, false);
+    places
+        .map(|at| at.map_or(all, |at| tally.findings[at].chance))
+        .collect()
 }
 
 /// Every tolerance that moves the margin of a finding.
@@ -343,75 +234,4 @@ pub fn tolerances(plan: &Plan<'_>, draws: &Draws, finding: &Finding) -> Vec<Tole
         .iter()
         .map(|effect| Tolerance::of(plan, draws, effect))
         .collect()
-}
-
-/// A margin; near the limit a decimal tells on which side. Beyond what the draws count only that it is.
-fn margin(margin: Option<f64>) -> String {
-    let Some(margin) = margin else {
-        return String::new();
-    };
-    match margin * 100.0 {
-        percent if percent <= -200.0 => "< -200 %".to_owned(),
-        percent if percent.abs() < 0.995 => format!("{percent:+.2} %"),
-        percent => format!("{percent:+.0} %"),
-    }
-}
-
-/// The margin with an input at one end of its tolerance.
-fn end(margin: Option<f64>) -> String {
-    margin.map_or_else(
-        || "another limit counts".to_owned(),
-        |margin| format!("{:+.1} %", margin * 100.0),
-    )
-}
-
-/// "97.3 % (97.1 % .. 97.4 %)"; the interval is that of the probability, at 95 %.
-fn percent(chance: Chance) -> String {
-    let interval: Value<Ratio> = chance.interval();
-    let show = |ratio: Ratio| format!("{} %", digits(ratio.base() * 100.0));
-    if chance.held == chance.draws {
-        return format!("every draw (more than {} of machines)", show(interval.low()));
-    }
-    if chance.held == 0 {
-        return format!("no draw (less than {} of machines)", show(interval.high()));
-    }
-    format!(
-        "{} ({} .. {})",
-        show(interval.nominal()),
-        show(interval.low()),
-        show(interval.high())
-    )
-}
-
-/// The share alone.
-fn share(chance: Chance) -> String {
-    match chance.held {
-        0 => "none".to_owned(),
-        held if held == chance.draws => "all".to_owned(),
-        _ => format!("{} %", digits(chance.share().base() * 100.0)),
-    }
-}
-
-/// A percentage with as many digits as it takes to see the distance from 0 and 100.
-fn digits(percent: f64) -> String {
-    let distance = percent.min(100.0 - percent);
-    if distance >= 1.0 {
-        format!("{percent:.1}")
-    } else if distance >= 0.1 {
-        format!("{percent:.2}")
-    } else {
-        format!("{percent:.3}")
-    }
-}
-
-fn thousands(number: u64) -> String {
-    let text = number.to_string();
-    let mut out = String::new();
-    for (at, digit) in text.chars().enumerate() {
-        if at > 0 && (text.len() - at).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
 }

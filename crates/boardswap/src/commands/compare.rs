@@ -2,92 +2,43 @@
 
 use std::process::ExitCode;
 
-use plan::{Comparison, Entry};
+use dossier::screens;
+use plan::Comparison;
+use serde::Serialize;
+
+use super::workload::{self, Compared, show};
 
 use crate::args::Args;
 use crate::faults::Trouble;
-use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{Table, hanging, terminal_width};
+use crate::out::Out;
 
-/// Prints the comparison.
+#[derive(Serialize)]
+struct Shown<'a> {
+    #[serde(flatten)]
+    comparison: &'a Comparison,
+    /// What the owner's G-code asks of each board, in the order of the swap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    workload: Option<&'a Compared>,
+}
+
+/// Prints the comparison, with what the owner's own G-code asks of each board where the swap names some.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
+    let shown = swap.choice.unwrap_or_else(|| super::best(&comparison));
+    let workload = workload::compared(args, &swap, &plans, shown);
     if args.json {
-        out.json(&comparison)?;
+        out.json(&Shown {
+            comparison: &comparison,
+            workload: workload.as_ref(),
+        })?;
     } else {
-        out.line(styled(format!("Boards for {}", swap.machine.name), HEADING));
-        print(&comparison, out);
-    }
-    Ok(ExitCode::SUCCESS)
-}
-
-/// The table and a sentence for each board.
-pub fn print(comparison: &Comparison, out: &mut Out) {
-    let headings = [
-        "",
-        "board",
-        "blockers",
-        "cautions",
-        "wishes",
-        "price",
-        "settings",
-        "work",
-        "least margin",
-    ];
-    let mut table = Table::new(&headings, &[2, 3, 4, 5, 6, 7, 8]);
-    for (at, entry) in comparison.entries.iter().enumerate() {
-        table.row(row(at, entry), Some(style(entry)));
-    }
-    for line in table.lines(terminal_width()) {
-        out.line(line);
-    }
-    out.line("");
-    for (at, entry) in comparison.entries.iter().enumerate() {
-        let first = format!("{}. ", at + 1);
-        let text = format!("{}: {}", entry.board, entry.because);
-        for line in hanging(&first, &text, 3, terminal_width()) {
-            out.line(line);
+        let title = format!("Boards for {}", swap.machine.name);
+        out.document(&screens::comparison(title, &comparison));
+        if let Some(workload) = &workload {
+            out.blocks(&[show::compared(workload, &comparison)]);
         }
     }
-    out.line("");
-    let mut table = Table::new(&["board", "tightest limits that hold"], &[]);
-    for entry in &comparison.entries {
-        table.row(vec![entry.board.clone(), dossier::tightest_words(entry)], None);
-    }
-    for line in table.lines(terminal_width()) {
-        out.line(line);
-    }
-    out.line("");
-    out.line(styled(
-        "● nothing is better in one respect without being worse in another (Pareto front)",
-        FAINT,
-    ));
-}
-
-fn style(entry: &Entry) -> anstyle::Style {
-    verdict_style(if entry.blockers > 0 {
-        plan::Verdict::Blocker
-    } else {
-        plan::Verdict::Pass
-    })
-}
-
-fn row(at: usize, entry: &Entry) -> Vec<String> {
-    vec![
-        format!("{}{}", at + 1, if entry.pareto { " ●" } else { "" }),
-        entry.board.clone(),
-        entry.blockers.to_string(),
-        entry.cautions.to_string(),
-        format!("{}/{}", entry.wishes.0, entry.wishes.1),
-        entry
-            .price
-            .map_or_else(|| "?".to_owned(), |price| price.to_string()),
-        entry.settings.to_string(),
-        format!("{} min", entry.minutes),
-        entry
-            .least_margin()
-            .map_or_else(String::new, dossier::margin_words),
-    ]
+    Ok(ExitCode::SUCCESS)
 }

@@ -3,15 +3,14 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use document::Block;
+use dossier::screens;
 use include_dir::{Dir, include_dir};
-
-use plan::{Comparison, Plan};
 
 use crate::args::BoardArg;
 use crate::disk::{Folder, write_all};
 use crate::faults::Trouble;
-use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{hanging, terminal_width};
+use crate::out::Out;
 
 static DEMO: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../examples/demo");
 
@@ -34,51 +33,18 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
         out.json(&comparison)?;
         return Ok(ExitCode::SUCCESS);
     }
-    out.line(styled(format!("{} (invented)", swap.name), HEADING));
-    super::compare::print(&comparison, out);
-    out.line("");
-    choice(&plans[shown], &comparison, shown, out);
-    out.line("");
-    super::dossier::next(&plans[shown], &results, out);
-    Ok(ExitCode::SUCCESS)
-}
-
-/// How many cautions are told; the rest is in the dossier.
-const CAUTIONS: usize = 3;
-
-/// Which board, what it costs, what it leaves unserved, what to look at first.
-fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize, out: &mut Out) {
-    let Some(entry) = comparison.entries.iter().find(|entry| entry.candidate == shown) else {
-        return;
-    };
-    let price = entry.price.map_or_else(
-        || "at a price that nobody stated".to_owned(),
-        |price| format!("for {price} with all parts"),
-    );
-    out.line(styled(format!("Take {} {price}", entry.board), HEADING));
-    let lost = if entry.wishes_lost.is_empty() {
-        "serves every wish".to_owned()
-    } else {
-        format!("leaves unserved: {}", entry.wishes_lost.join(", "))
-    };
-    out.line(format!("  {lost}"));
-    out.line(format!(
-        "  about {} min of work on leads, {}",
-        entry.minutes, plan.optimum.proof
+    let plan = &plans[shown];
+    out.document(&screens::comparison(
+        format!("{} (invented)", swap.name),
+        &comparison,
     ));
-    let points = plan.open_points();
-    for finding in points.iter().take(CAUTIONS) {
-        let text = format!("{}: {}", finding.verdict.word(), finding.headline);
-        for line in hanging("  ", &text, 4, terminal_width()) {
-            out.line(styled(line, verdict_style(finding.verdict)));
-        }
-    }
-    if points.len() > CAUTIONS {
-        out.line(styled(
-            format!("  and {} more to look at", points.len() - CAUTIONS),
-            FAINT,
-        ));
-    }
+    let choice = screens::choice(plan, &comparison, shown);
+    out.blocks(&choice.into_iter().map(Block::Section).collect::<Vec<_>>());
+    out.blocks(&screens::next(
+        plan,
+        &results.join("dossier.html").display().to_string(),
+    ));
+    Ok(ExitCode::SUCCESS)
 }
 
 fn collect(folder: &Dir<'_>, files: &mut Vec<(String, Vec<u8>)>) {

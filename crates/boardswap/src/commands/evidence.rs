@@ -7,8 +7,10 @@ use std::process::ExitCode;
 
 use ::evidence::read::log::HEAD;
 use ::evidence::read::{Layout, Log, Part};
-use ::evidence::{Refused, Report, Trouble as Remark, Verdict};
-use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log};
+use ::evidence::{Refused, Report, Verdict};
+use document::{Block, Text};
+use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log, picture_name};
+use dossier::screens;
 use model::board::Board;
 use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults, MeasuredOn};
 use plan::Plan;
@@ -17,8 +19,7 @@ use serde::Serialize;
 use crate::args::{Args, BoardArg};
 use crate::disk::write_all;
 use crate::faults::Trouble;
-use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{Table, hanging, terminal_width, wrapped};
+use crate::out::Out;
 
 /// The largest file that is taken whole into memory.
 const LARGEST: u64 = 256 << 20;
@@ -44,64 +45,43 @@ pub fn run(
     pictures: Option<&Path>,
     out: &mut Out,
 ) -> Result<ExitCode, Trouble> {
-    let all = match alone {
-        Some(alone) => both(alone)?,
-        None => {
-            let swap = super::load(args)?;
-            let plan = super::wanted_plan(&swap, board)?;
-            let all = all(&args.folder, &plan)?;
-            if all.is_empty() {
-                let help = "add an `[[evidence]]` table to swap.toml, or name a kind and a file".to_owned();
-                return Err(Trouble::user("the swap names no measurement", help));
-            }
-            all
-        }
+    let swap = alone.is_none().then(|| super::load(args)).transpose()?;
+    let all = match (alone, &swap) {
+        (Some(alone), _) => both(alone)?,
+        (None, Some(swap)) => all(&args.folder, &super::wanted_plan(swap, board)?)?,
+        (None, None) => Vec::new(),
     };
-    let mut written = Vec::new();
+    if all.is_empty() {
+        let help = "add an `[[evidence]]` table to swap.toml, or name a kind and a file".to_owned();
+        return Err(Trouble::user("the swap names no measurement", help));
+    }
+    let catalogue = swap
+        .as_ref()
+        .map_or(catalogue::built_in(), |swap| &swap.catalogue);
     if let Some(folder) = pictures {
         let files: Vec<(String, Vec<u8>)> = dossier::evidence::pictures(&all)
             .into_iter()
-            .map(|document| (document.name, document.text.into_bytes()))
+            .map(|file| (file.name, file.text.into_bytes()))
             .collect();
         write_all(folder, &files)?;
-        written = listed(&all, folder);
     }
     if args.json {
         let shown: Vec<Shown<'_>> = all.iter().map(Shown::of).collect();
         out.json(&shown)?;
     } else {
-        for (at, measured) in all.iter().enumerate() {
-            if at > 0 {
-                out.line("");
-            }
-            print(measured, out);
-            if let (Err(refused), Some(_)) = (&measured.outcome, alone)
-                && refused.mend.contains('`')
-            {
-                out.line(styled("a key is given as `--key KEY=VALUE`", FAINT));
-            }
-        }
-        for line in &written {
-            out.line(line);
+        let path = |folder: &Path, at| folder.join(picture_name(at)).display().to_string();
+        let name = pictures.map(|folder| move |at| path(folder, at));
+        let name = name.as_ref().map(|name| name as &dyn Fn(usize) -> String);
+        out.document(&screens::measurements(catalogue, &all, name));
+        let asks =
+            |measured: &Measured| matches!(&measured.outcome, Err(refused) if refused.mend.contains('`'));
+        if alone.is_some() && all.iter().any(asks) {
+            out.blocks(&[Block::remark(
+                Text::of("A key is given as ").code("--key KEY=VALUE"),
+            )]);
         }
     }
     Ok(code(&all))
-}
-
-/// Which picture shows what, one a line, below a heading.
-fn listed(all: &[Measured], folder: &Path) -> Vec<String> {
-    let titles = dossier::evidence::titles(all);
-    if titles.is_empty() {
-        return vec![String::new(), "there is no picture".to_owned()];
-    }
-    let heading = format!("pictures in {}, each also narrow for a phone", folder.display());
-    let mut lines = vec![String::new(), styled(heading, HEADING)];
-    let mut table = Table::new(&["file", "of", "shows"], &[]);
-    for title in titles {
-        table.row(vec![title.file, title.of, title.shows], None);
-    }
-    lines.extend(table.lines(terminal_width()));
-    lines
 }
 
 /// 2 where a file was refused, 1 where a measurement fails.
@@ -410,104 +390,4 @@ impl<'a> Shown<'a> {
             refused: measured.outcome.as_ref().err(),
         }
     }
-}
-
-fn print(measured: &Measured, out: &mut Out) {
-    let on = measured.board.as_ref().map(|board| format!(" on {board}"));
-    let from = format!("{} ({}{})", measured.file, measured.kind, on.unwrap_or_default());
-    match &measured.outcome {
-        Ok(reports) => {
-            for (at, report) in reports.iter().enumerate() {
-                if at > 0 {
-                    out.line("");
-                }
-                self::report(report, out);
-            }
-        }
-        Err(refused) => {
-            let words = format!("refused: {}", refused.problem);
-            for line in wrapped(&words, terminal_width()) {
-                out.line(styled(line, verdict_style(plan::Verdict::Blocker)));
-            }
-            for line in wrapped(&format!("mend: {}", refused.mend), terminal_width()) {
-                out.line(line);
-            }
-            remarks(&refused.troubles, out);
-        }
-    }
-    out.line(styled(from, FAINT));
-}
-
-fn report(report: &Report, out: &mut Out) {
-    let width = terminal_width();
-    out.line(styled(&report.title, HEADING));
-    let said = format!("{}: {}", report.verdict.word(), report.sentence);
-    for line in wrapped(&said, width) {
-        out.line(styled(line, style(report.verdict)));
-    }
-    if !report.figures.is_empty() {
-        out.line("");
-        let mut figures = Table::new(&["", "value", "interval"], &[]);
-        for figure in &report.figures {
-            let share = figure
-                .confidence
-                .map(|share| format!("{} %", (share * 1000.0).round() / 10.0));
-            figures.row(
-                vec![figure.what.clone(), figure.shown(), share.unwrap_or_default()],
-                None,
-            );
-        }
-        // Its heading would say nothing but "value".
-        for line in figures.lines(width).into_iter().skip(1) {
-            out.line(format!("  {line}"));
-        }
-    }
-    for table in &report.tables {
-        out.line("");
-        out.line(styled(&table.title, FAINT));
-        let columns: Vec<&str> = table.columns.iter().map(String::as_str).collect();
-        let mut printed = Table::new(&columns, &[]);
-        for row in &table.rows {
-            let mut cells = row.cells.clone();
-            // Bold alone is lost where there are no colours.
-            if let Some(first) = cells.first_mut().filter(|_| row.chosen) {
-                first.push_str(" (take this)");
-            }
-            printed.row(cells, row.chosen.then_some(HEADING));
-        }
-        for line in printed.lines(width - 2) {
-            out.line(format!("  {line}"));
-        }
-    }
-    if !report.advice.is_empty() {
-        out.line("");
-    }
-    for advice in &report.advice {
-        let word = if advice.helps { "helps" } else { "does not help" };
-        for line in hanging("  ", &format!("{word}: {}", advice.sentence), 4, width) {
-            out.line(line);
-        }
-    }
-    remarks(&report.troubles, out);
-}
-
-fn remarks(remarks: &[Remark], out: &mut Out) {
-    if !remarks.is_empty() {
-        out.line("");
-    }
-    for remark in remarks {
-        for line in wrapped(&remark.to_string(), terminal_width() - 2) {
-            out.line(styled(format!("  {line}"), FAINT));
-        }
-    }
-}
-
-/// Colours are those of the findings; the word stands beside them.
-fn style(verdict: Verdict) -> anstyle::Style {
-    verdict_style(match verdict {
-        Verdict::Holds => plan::Verdict::Pass,
-        Verdict::Measured => plan::Verdict::Note,
-        Verdict::NotShown => plan::Verdict::Caution,
-        Verdict::Fails => plan::Verdict::Blocker,
-    })
 }

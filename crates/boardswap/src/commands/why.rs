@@ -2,15 +2,14 @@
 
 use std::process::ExitCode;
 
+use dossier::screens;
 use plan::{Draws, Finding, Plan};
 use serde::Serialize;
 
 use super::chance::Tolerance;
-
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
-use crate::out::{FAINT, HEADING, Out, styled, verdict_style};
-use crate::table::{hanging, terminal_width, wrapped};
+use crate::out::Out;
 
 /// Answers for a finding, or for a tag and a port.
 pub fn run(args: &Args, board: &BoardArg, what: &[String], out: &mut Out) -> Result<ExitCode, Trouble> {
@@ -73,12 +72,9 @@ fn finding(plan: &Plan<'_>, id: &str, json: bool, out: &mut Out) -> Result<(), T
             .collect();
         return out.json(&opened);
     }
-    for (at, finding) in of_check.iter().enumerate() {
-        if at > 0 {
-            out.line("");
-        }
-        print(plan, finding, &super::chance::lines(plan, &draws, finding), out);
-    }
+    let held = super::chance::chances(plan, &draws, &of_check);
+    let opened: Vec<_> = of_check.into_iter().zip(held).collect();
+    out.document(&screens::opened(plan, &draws, &opened));
     Ok(())
 }
 
@@ -100,61 +96,6 @@ fn about(finding: &Finding, name: &str) -> bool {
     .into_iter()
     .flatten()
     .any(|own| own.eq_ignore_ascii_case(name))
-}
-
-fn print(plan: &Plan<'_>, finding: &Finding, tolerances: &[String], out: &mut Out) {
-    let width = terminal_width();
-    out.line(format!(
-        "{} {}",
-        styled(finding.verdict.word(), verdict_style(finding.verdict)),
-        styled(&finding.id, HEADING)
-    ));
-    for line in wrapped(&finding.headline, width) {
-        out.line(line);
-    }
-    for working in &finding.working {
-        out.line("");
-        for line in working.lines() {
-            out.line(format!("  {line}"));
-        }
-    }
-    out.line("");
-    if let (Some(value), Some(limit)) = (&finding.value, &finding.limit) {
-        let side = match limit.side {
-            plan::Side::AtMost => "at most",
-            plan::Side::AtLeast => "at least",
-        };
-        out.line(format!("  value   {value}"));
-        out.line(format!("  limit   {side} {}", limit.bound));
-    }
-    if let Some(margin) = finding.margin {
-        let sum = finding.margin_sum();
-        out.line(format!(
-            "  margin  {}{:+.1} % of the limit, at the worst corner",
-            sum.map_or_else(String::new, |sum| format!("{sum} = ")),
-            margin * 100.0
-        ));
-    }
-    for line in tolerances {
-        out.line(format!("  {line}"));
-    }
-    out.line(format!("  stake   {}", finding.stake.words()));
-    let source = plan.swap.catalogue.sources().get(finding.source);
-    out.line(format!(
-        "  source  {}",
-        source.map_or(finding.source, |source| source.citation.as_str())
-    ));
-    if let Some(remedy) = &finding.remedy {
-        for line in hanging("  do      ", remedy, 10, width) {
-            out.line(line);
-        }
-    }
-    for part in &finding.parts {
-        out.line(format!("  part    {} × {}", part.count, part.name));
-    }
-    if let Some(place) = finding.place {
-        out.line(styled(format!("  {}", plan.swap.sources.show(place)), FAINT));
-    }
 }
 
 fn is_tag(plan: &Plan<'_>, word: &str) -> bool {
@@ -217,18 +158,6 @@ fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) ->
     if json {
         return out.json(&answer);
     }
-    for line in wrapped(&answer.answer, terminal_width()) {
-        out.line(styled(line, HEADING));
-    }
-    for way in &answer.ways {
-        out.line("");
-        for line in wrapped(&format!("{}: {}", way.way, way.answer), terminal_width()) {
-            out.line(line);
-        }
-        for finding in &way.findings {
-            out.line("");
-            print(plan, finding, &[], out);
-        }
-    }
+    out.document(&screens::why_not(plan, &answer));
     Ok(())
 }

@@ -155,7 +155,7 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
     let predicted: Vec<String> = motors
         .iter()
         .filter_map(|pair| {
-            let change = plan::changes::new_direction(pair)?;
+            let change = pair.facts().direction()?;
             let turned = if change.new == change.old {
                 "stays"
             } else {

@@ -109,7 +109,7 @@ const SEEN_WITHIN_S: f64 = 5.0;
 /// The output of each heater is off before a heater hangs on it.
 fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
     let tag = &pair.device().tag.value;
-    let place = if plan::bearing::external_switch(pair).is_some() {
+    let place = if pair.facts().external_switch().is_some() {
         format!(
             "the output of the external switch that {} drives",
             pair.port_name()
@@ -224,16 +224,21 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     .act(format!("Switch off. Plug {tag} into {}. Switch on; the heater must stay off by itself.", pair.port_name()))
     .expect(Expected::seen(format!("{sensor} for one minute, heater off"), "stays at room temperature"))
     .act(format!("Set a target of {first} and watch {sensor}; switch off at the deadline if it has not risen."));
-    let least = job.setup.limits().protection_rise.value;
-    match time_to_rise(job, pair, heater) {
-        Some(expected) => step = step.expect(expected),
-        None => {
-            let time = job.setup.limits().protection_rise_time.value;
+    let facts = job.setup.facts();
+    let usual = facts.pair(pair.id).and_then(|heater| {
+        let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
+        plan::protection::Usual::of(heater, thermometer)
+    });
+    match (time_to_rise(job, pair, heater), usual) {
+        (Some(expected), _) => step = step.expect(expected),
+        (None, Some(usual)) => {
+            let time = Value::exact(usual.rise_time);
             step = step.expect(Expected::at_least(
                 format!("rise of {sensor} within {time} of the first power"),
-                least,
+                Value::exact(usual.rise),
             ));
         }
+        (None, None) => {}
     }
     step = step
         .act("Drop the target to zero.")
@@ -261,8 +266,9 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
 
 /// The time in which the first rise must show, from power and heat capacity; `None` where the file does not tell the capacity.
 fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
-    let (_, loss, capacity) = plan::heating::Heating::of(pair)?.lumped()?;
-    let voltage = plan::heater_voltage(pair)?;
+    let facts = pair.facts();
+    let (_, loss, capacity) = facts.heating()?.lumped()?;
+    let voltage = facts.heater_voltage()?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;

@@ -379,7 +379,8 @@ fn polarity(job: &mut Job<'_>) {
 fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
     let tag = &pair.device().tag.value;
     let lead = &pair.device().lead;
-    let map = plan::harness::job(pair).pins;
+    let facts = pair.facts();
+    let map = facts.pins();
     let mut step = Step::new(
         format!("poles:{tag}"),
         Phase::Unpowered,

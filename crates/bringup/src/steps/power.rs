@@ -37,7 +37,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         );
     }
     board_alone(job);
-    image(job);
+    super::image::step(job);
     told(job);
 }
 
@@ -119,34 +119,10 @@ fn own_current(job: &Job<'_>) -> Expected {
 fn at_input(job: &Job<'_>, rail: RailId, load: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
     let (board, mut rail, mut load) = (job.setup.board, rail, load);
     while let Some(made) = &board.rail(rail).made {
-        load = plan::assign::drawn_from_feeder(job.setup.swap, board, rail, load);
+        load = plan::rails::drawn_from_feeder(job.setup.swap, board, rail, load);
         rail = made.fed_by;
     }
     load
-}
-
-/// The image built from the build sheet, before anything is read from the controller.
-fn image(job: &mut Job<'_>) {
-    let processor = &job.setup.board.processor;
-    let file = processor.image_name.as_ref().map_or_else(
-        || "as the board's manual says".to_owned(),
-        |name| format!("under the name {name}"),
-    );
-    job.push(
-        Step::new(
-            "image",
-            Phase::BoardAlone,
-            Needs::Power,
-            "Build the image and load it",
-            "Pins, thermometers, switches, directions and limits of this swap must be in it before anything is believed that it reports.",
-        )
-        .act("Build it from the build sheet of this swap, row by row.")
-        .act(format!("Load it {file}, then ask the controller which build it is."))
-        .expect(Expected::seen("what the controller says it is", "this build"))
-        .otherwise("it does not start: an image for another processor or another boot offset")
-        .otherwise("the old build answers: the file was not taken; look at its name")
-        .after("power-board"),
-    );
 }
 
 /// The program of settings, told and read back.
@@ -158,6 +134,9 @@ fn told(job: &mut Job<'_>) {
         .filter(|setting| setting.is_told())
         .count();
     if told == 0 {
+        if job.settings.shown.reports.is_empty() {
+            ask(job);
+        }
         return;
     }
     job.push(
@@ -175,6 +154,29 @@ fn told(job: &mut Job<'_>) {
             format!("all {told}"),
         ))
         .otherwise("the word means something else to this controller: set it in the build instead")
+        .after("image"),
+    );
+}
+
+/// What the controller knows, asked for before it is told anything.
+fn ask(job: &mut Job<'_>) {
+    let word = job.settings.dialect.word_that("asks for all settings");
+    let word = word.map_or_else(
+        || "the word that asks for all settings".to_owned(),
+        |word| format!("`{word}`"),
+    );
+    job.push(
+        Step::new(
+            "settings-asked",
+            Phase::BoardAlone,
+            Needs::Power,
+            "Ask the controller for all its settings",
+            "Its own report shows which words it knows; none is told before.",
+        )
+        .act(format!("Send {word} and save the answer."))
+        .act("Name the file as `after_loading` of this board's `[[controller]]` in swap.toml, and compute again.")
+        .expect(Expected::seen("settings in the answer", "each with its word and number"))
+        .otherwise("no answer that can be read: the settings of the build sheet are then the only way")
         .after("image"),
     );
 }

@@ -5,7 +5,7 @@ use evidence::{Outcome, read, tables};
 use model::Kinematics;
 use quantity::si::{StepDensity, percent, ratio};
 use quantity::{Number, Value};
-use settings::{Dialect, SettingValue, Topic};
+use settings::{SettingValue, Topic};
 
 use super::{Job, told, told_once, with};
 
@@ -16,7 +16,7 @@ fn steps(job: &Job<'_>, axis: &str) -> Option<StepDensity> {
         return Some(stated.value.nominal());
     }
     let context = job.context?;
-    let settings = settings::settings(&context.plan.setup(), Dialect::common());
+    let settings = settings::settings(&context.plan.setup());
     let mut found = settings.settings.iter();
     let setting = found.find(|setting| setting.topic == Topic::StepsPerLength && setting.of == axis)?;
     let value = match job.on_old_board() {
@@ -54,9 +54,9 @@ pub(super) fn axis_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let kinematics = job.context.map(|context| context.swap.machine.kinematics);
     let ask = AxisAsk {
         drive: match kinematics {
-            Some(Kinematics::CoreXy) => Drive::Crossed,
+            Some(Kinematics::CrossedBelts) => Drive::Crossed,
             Some(Kinematics::Delta) => Drive::Towers,
-            Some(Kinematics::Cartesian | Kinematics::DualCarriage | Kinematics::BeltBed) | None => Drive::Own,
+            Some(Kinematics::Cartesian | Kinematics::TwoCarriages | Kinematics::BeltBed) | None => Drive::Own,
         },
         steps: steps.collect(),
         shrinkage: keys.shrinkage.map_or(Value::exact(percent(0.0)), |s| s.value),

@@ -3,7 +3,7 @@
 use evidence::{
     Advice, Cell, CellGroup, Cells, Outcome, Picture, Refused, Report, Row, Table, Trouble, Verdict,
 };
-use settings::{Compared, Dialect, Match};
+use settings::{Compared, Match};
 
 use super::Job;
 
@@ -21,16 +21,15 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         ));
     }
     let text = String::from_utf8_lossy(bytes);
-    let dialect = Dialect::common();
-    let read = settings::captured::read(&text, dialect);
+    let told = settings::settings(&context.plan.setup());
+    let read = settings::captured::read(&text, &told.dialect);
     if read.values.is_empty() {
         return Err(Refused::new(
             "the file holds no value of a setting",
             "save what the new controller reports when it is asked for its settings",
         ));
     }
-    let told = settings::settings(&context.plan.setup(), dialect);
-    let compared = settings::read_back(&told, &read, dialect);
+    let compared = settings::read_back(&told, &read);
     let mut report = report(&compared);
     let unread = read
         .unread

@@ -147,7 +147,7 @@ fn before_the_meter(job: &Job<'_>) -> Option<ElectricalResistance> {
         _ => None,
     })?;
     let lead =
-        plan::wires::resistance(&pair).high().base() / plan::wires::conductors(&pair.device().lead) as f64;
+        pair.facts().lead_resistance().high().base() / plan::wires::conductors(&pair.device().lead) as f64;
     let (voltage, power) = (supply.voltage.nominal().base(), supply.power.nominal().base());
     let gives = job.limits().measured_supply_regulation.value.high().base() * voltage * voltage / power;
     Some(ElectricalResistance::from_base(lead + gives))
@@ -212,7 +212,11 @@ fn driver_case(job: &Job<'_>) -> Option<ThermodynamicTemperature> {
         let of = plan::axis_of(&pair.device().detail);
         of.is_some_and(|id| context.swap.machine.axis(id).name.value == axis.value)
     })?;
-    let loss = plan::air::bridges(context.swap, pair.driver()?, plan::axes::driver_current(&pair)?)?;
+    let loss = plan::air::bridges(
+        context.swap,
+        pair.driver()?,
+        plan::driving::driver_current(&pair)?,
+    )?;
     let limits = job.limits();
     let gap = loss.high().base() * limits.measured_junction_to_case.value.high().base();
     Some(ThermodynamicTemperature::from_base(

@@ -4,11 +4,11 @@ use evidence::read::{Channel, Log, TemperatureScale, WhatIsKnown, Words};
 use evidence::temperature::{Analysis, Ask, Process, analyse};
 use evidence::{Refused, Trouble};
 use model::machine::{Detail, Device, Heater};
+use model::{Dialect, Meaning, Reports};
 use model::{Scale, Zone};
-use plan::heating::{self, Heating};
+use plan::heating::Heating;
 use quantity::si::{Frequency, ThermodynamicTemperature, Time, celsius, hertz, kelvin};
 use quantity::{Number as _, Value};
-use settings::{Dialect, Meaning};
 
 use super::{Context, Job};
 
@@ -16,7 +16,7 @@ use super::{Context, Job};
 pub(super) fn known(job: &Job<'_>) -> WhatIsKnown {
     let keys = job.keys;
     WhatIsKnown {
-        words: words(Dialect::common()),
+        words: words(job.dialect()),
         interval: keys.interval.as_ref().map(|interval| interval.nominal()),
         scale: keys.scale.as_ref().map(|scale| match scale.value {
             Scale::Celsius => TemperatureScale::Celsius,
@@ -24,35 +24,48 @@ pub(super) fn known(job: &Job<'_>) -> WhatIsKnown {
             Scale::Kelvin => TemperatureScale::Kelvin,
         }),
         full_duty: keys.full_duty.as_ref().map(|full| f64::from(full.value)),
+        full_duty_of_labels: full_duty(job.dialect()),
     }
 }
 
-/// Reports are numbers behind labels; a drive belongs to the temperature whose label it begins with, else to that of the hot end.
+/// The number for full duty behind the labels of a controller, where all its heaters count alike.
+fn full_duty(dialect: &Dialect) -> Option<f64> {
+    let mut all = dialect.rows().iter().filter_map(|row| match row.meaning {
+        Meaning::Report {
+            what: Reports::Drive,
+            full,
+            ..
+        } => full,
+        _ => None,
+    });
+    let first = all.next()?;
+    all.all(|other| (other - first).abs() < f64::EPSILON)
+        .then_some(first)
+}
+
+/// Reports are numbers behind labels; a drive belongs to the temperature of the same part.
 fn words(dialect: &Dialect) -> Words {
-    let reports = || {
-        dialect.rows().iter().filter_map(|row| match &row.meaning {
-            Meaning::Report { label, what, unit } => Some((label, what, unit)),
+    let of = |wanted: Reports| {
+        dialect.rows().iter().filter_map(move |row| match &row.meaning {
+            Meaning::Report {
+                label, what, about, ..
+            } if *what == wanted => Some((label, about)),
             _ => None,
         })
     };
-    let temperatures: Vec<String> = reports()
-        .filter(|(_, _, unit)| *unit == "°C")
-        .map(|(label, _, _)| label.clone())
-        .collect();
+    let temperatures: Vec<String> = of(Reports::Temperature).map(|(label, _)| label.clone()).collect();
     let first = temperatures.first().cloned().unwrap_or_default();
-    let duties = reports()
-        .filter(|(_, what, _)| what.starts_with("drive"))
-        .map(|(label, _, _)| {
-            let own = temperatures
-                .iter()
-                .filter(|temperature| {
-                    label.len() > temperature.len() && label.starts_with(temperature.as_str())
-                })
-                .max_by_key(|temperature| temperature.len());
-            (label.clone(), own.cloned().unwrap_or_else(|| first.clone()))
-        })
-        .collect();
-    Words { temperatures, duties }
+    let duties = of(Reports::Drive).map(|(label, about)| {
+        let own = of(Reports::Temperature).find(|(_, of)| *of == about);
+        (
+            label.clone(),
+            own.map_or_else(|| first.clone(), |(own, _)| own.clone()),
+        )
+    });
+    Words {
+        duties: duties.collect(),
+        temperatures,
+    }
 }
 
 /// Looks at the heaters of a log that the entry is about.
@@ -89,7 +102,9 @@ pub(super) fn analyses(job: &Job<'_>, log: &Log) -> Result<Vec<Analysis>, Refuse
 }
 
 fn ask(job: &Job<'_>, channel: &Channel, several: bool) -> Ask {
-    let zone = zone(job).filter(|_| !several).or_else(|| zone_of(&channel.name));
+    let zone = zone(job)
+        .filter(|_| !several)
+        .or_else(|| zone_of(job, &channel.name));
     let ambient = job
         .context
         .map(|context| context.swap.ambient.temperature.nominal());
@@ -122,9 +137,9 @@ fn zone(job: &Job<'_>) -> Option<Zone> {
 }
 
 /// The heated part that a name in a log means: the words of the dialect, or the words of people.
-fn zone_of(name: &str) -> Option<Zone> {
+fn zone_of(job: &Job<'_>, name: &str) -> Option<Zone> {
     let lower = name.to_lowercase();
-    let of_label = Dialect::common().label(name).map(|(what, _)| what.to_owned());
+    let of_label = job.dialect().label(name).map(|(_, about)| about.to_owned());
     let said = of_label.unwrap_or(lower);
     Zone::ALL.iter().copied().find(|zone| {
         let word = zone.word();
@@ -161,13 +176,13 @@ fn wanted<'l>(job: &Job<'_>, log: &'l Log) -> Result<Vec<&'l Channel>, Refused> 
     let of_zone: Vec<&Channel> = log
         .channels
         .iter()
-        .filter(|channel| zone_of(&channel.name) == Some(zone))
+        .filter(|channel| zone_of(job, &channel.name) == Some(zone))
         .collect();
     if let [first, ..] = of_zone[..] {
         return Ok(vec![first]);
     }
     match &log.channels[..] {
-        [only] if zone_of(&only.name).is_none() => Ok(vec![only]),
+        [only] if zone_of(job, &only.name).is_none() => Ok(vec![only]),
         _ => Err(Refused::new(
             format!("the entry is about the {zone}, the log about {}", names()),
             "name the device that was logged, or what the log calls it as `channel`",
@@ -212,8 +227,7 @@ impl Stated<'_> {
 
 /// Every heater of the machine; with the voltage of the plan where it has a port there.
 fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
-    let setup = context.plan.setup();
-    let on_the_plan: Vec<Heating<'_>> = heating::all(&setup).collect();
+    let facts = context.plan.facts();
     let heaters = context
         .swap
         .machine
@@ -225,7 +239,7 @@ fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
         });
     heaters
         .map(|(device, heater)| {
-            let planned = on_the_plan.iter().find(|own| std::ptr::eq(own.heater, heater));
+            let planned = facts.heated().find(|own| std::ptr::eq(own.heater, heater));
             let lumped = planned.and_then(Heating::lumped);
             let alone = heater
                 .heat_loss

@@ -5,7 +5,7 @@ use model::Role;
 use model::board::PortKind;
 use physics::mechanics::{self, RigidMotion};
 use plan::Verdict;
-use plan::place::Held;
+use plan::mounting::Held;
 use quantity::Number;
 use quantity::si::{self, Length};
 
@@ -17,7 +17,7 @@ pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
     let lay = lay(shown);
     let fitting = lay.screws.iter().filter(|screw| screw.is_some()).count();
     let title = format!("{} in the case of {}", board.name, shown.swap.machine.name);
-    let description = match shown.plan.seats.new.held {
+    let description = match shown.plan.site.seats.new.held {
         Held::Plate => "The board from above in its case, on an adaptor plate: its own holes and those for the posts are those of the plate.".to_owned(),
         Held::Posts | Held::Unknown => format!(
             "The board from above in its case. {fitting} of {} mounting holes meet a post within the play of the screw.",
@@ -74,7 +74,7 @@ struct Lay {
 /// As the seat of the board says, which the checks and the lengths of leads go by too.
 fn lay(shown: &Shown<'_>) -> Lay {
     let (board, case) = (shown.plan.board, &shown.swap.machine.case);
-    let seat = &shown.plan.seats.new;
+    let seat = &shown.plan.site.seats.new;
     let point = |point: &model::Located<model::Point>| mechanics::Point::new(point.x, point.y);
     // A nanometre forgives the rounding of the fit.
     let play = plan::mounting::play(shown.swap, board).map_or(0.0, |play| play.base()) + 1e-9;

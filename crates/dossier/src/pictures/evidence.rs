@@ -20,7 +20,8 @@ pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
         .enumerate()
         .map(|(at, (report, picture))| {
             let head = |prefix: String| super::head(shown, prefix, picture.title(), description(report));
-            Picture::of(&format!("evidence-{}", at + 1), head, |head: &Head, layout| {
+            let name = format!("evidence-{}", at + 1);
+            Picture::of(&name, picture.title(), head, |head: &Head, layout| {
                 draw(picture, head.clone(), layout)
             })
         })

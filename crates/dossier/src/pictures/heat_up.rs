@@ -26,16 +26,16 @@ pub(crate) struct Courses {
 
 impl Courses {
     /// The courses of a plan; `None` where there is no supply or no heater of which enough is known.
-    pub fn of(setup: &plan::Setup<'_>) -> Option<Self> {
-        let rated = rating(setup)?;
-        let heat_up = HeatUp::of(setup);
+    pub fn of(facts: &plan::WholeFacts<'_>) -> Option<Self> {
+        let rated = rating(facts.swap)?;
+        let heat_up = HeatUp::of(facts);
         let heaters = heat_up.names();
         (!heaters.is_empty()).then(|| Self {
             worst: heat_up.worst(),
             nominal: heat_up.nominal(),
             turns: heat_up.in_turns(),
             rated,
-            level: setup.limits().supply_continuous_share.value * rated,
+            level: facts.limits().supply_continuous_share.value * rated,
             heaters,
         })
     }
@@ -89,6 +89,7 @@ pub(super) fn picture(shown: &Shown<'_>) -> Option<Picture> {
     let courses = shown.heat_up.as_ref()?;
     Some(Picture::of(
         "heat-up",
+        TITLE,
         |prefix| plot(shown, courses, prefix),
         drawing::plot,
     ))

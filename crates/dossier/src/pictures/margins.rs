@@ -3,7 +3,8 @@
 use drawing::{MarginGroup, MarginRow, Margins};
 use plan::{Finding, Group, Side};
 
-use crate::shown::{Shown, title_of};
+use crate::about::title_of;
+use crate::shown::Shown;
 
 /// Whether there is anything to draw.
 pub(super) fn has_any(shown: &Shown<'_>) -> bool {
@@ -36,7 +37,7 @@ pub(super) fn margins(shown: &Shown<'_>, prefix: String) -> Margins {
 
 fn rows(shown: &Shown<'_>, group: Group) -> Vec<MarginRow> {
     let mut tightest: Vec<&Finding> = Vec::new();
-    for finding in shown.of_group(group) {
+    for finding in shown.about.of_group(group) {
         let Some(margin) = finding.margin else { continue };
         match tightest.iter_mut().find(|own| own.check == finding.check) {
             None => tightest.push(finding),

@@ -3,10 +3,12 @@
 use drawing::{Tornado, TornadoRow};
 use plan::{Finding, Verdict};
 
-use super::Picture;
+use super::{Files, Picture};
 use crate::shown::Shown;
 use crate::words::capital;
 
+/// How the names of the pictures begin.
+pub(super) const NAME: &str = "tornado";
 /// How many findings are drawn.
 const DRAWN: usize = 4;
 /// How many inputs a chart has.
@@ -16,7 +18,7 @@ const NEAR: f64 = 0.5;
 
 /// Of each check the tightest finding that more than one tolerance moves, the tightest first; broken limits that no
 /// tolerance could mend are left out.
-pub(super) fn tornadoes(shown: &Shown<'_>) -> Vec<(usize, Picture)> {
+pub(super) fn tornadoes(shown: &Shown<'_>) -> Vec<Picture> {
     let alone = shown.material.draws.alone();
     let mut tightest: Vec<(usize, &Finding, f64)> = Vec::new();
     for (at, finding) in shown.plan.findings.iter().enumerate() {
@@ -34,25 +36,21 @@ pub(super) fn tornadoes(shown: &Shown<'_>) -> Vec<(usize, Picture)> {
     }
     tightest.sort_by(|a, b| a.2.total_cmp(&b.2));
     let drawn = tightest.into_iter().take(DRAWN);
-    drawn
-        .map(|(at, finding, _)| {
-            let name = format!("tornado-{at}");
-            (
-                at,
-                Picture::of(
-                    &name,
-                    |prefix| tornado(shown, at, finding, prefix),
-                    drawing::tornado,
-                ),
-            )
-        })
-        .collect()
+    let picture = |(at, finding, _): (usize, &Finding, f64)| {
+        let input = |prefix| tornado(shown, at, finding, prefix);
+        let name = format!("{NAME}-{at}");
+        Picture::of(&name, title(finding), input, drawing::tornado).with(Files::None)
+    };
+    drawn.map(picture).collect()
+}
+
+fn title(finding: &Finding) -> String {
+    format!("What the tolerances cost: {}", finding.id)
 }
 
 fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> Tornado {
     let (draws, alone) = (shown.material.draws, shown.material.draws.alone());
     let nominal = alone.nominal[at].unwrap_or(0.0);
-    let title = format!("What the tolerances cost: {}", finding.id);
     let rows: Vec<TornadoRow> = alone.effects[at]
         .iter()
         .take(ROWS)
@@ -71,7 +69,7 @@ fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> T
         head: super::head(
             shown,
             prefix,
-            &title,
+            &title(finding),
             format!(
                 "{}. Each value alone at both ends of its tolerance.",
                 capital(&finding.headline)

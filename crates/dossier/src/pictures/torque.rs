@@ -2,7 +2,7 @@
 
 use drawing::{Along, Band, Mark, Plot, Series};
 use model::Joint;
-use plan::effort::Curve;
+use plan::torque::Curve;
 use quantity::Number;
 
 use super::Picture;
@@ -18,13 +18,18 @@ pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
     curves
         .map(|(at, curve)| {
             let name = format!("torque-{}", at + 1);
-            Picture::of(&name, |prefix| plot(shown, curve, prefix), drawing::plot)
+            Picture::of(
+                &name,
+                title(curve),
+                |prefix| plot(shown, curve, prefix),
+                drawing::plot,
+            )
         })
         .collect()
 }
 
 /// Its heading: the axis, and whose torque it is.
-pub(crate) fn title(curve: &Curve) -> String {
+fn title(curve: &Curve) -> String {
     let each = if curve.motors.len() > 1 { ", each" } else { "" };
     let joint = match curve.joint {
         None => "",
@@ -85,7 +90,7 @@ fn plot(shown: &Shown<'_>, curve: &Curve, prefix: String) -> Plot {
     // Axes of a picture have one unit each: millimetres a second, as people set speeds.
     let millimetres = |speed: quantity::si::Velocity| speed.base() * 1e3;
     let milli = |torque: quantity::si::Torque| torque.base() * 1e3;
-    let line = |name: &str, of: &dyn Fn(&plan::effort::CurvePoint) -> f64| Series {
+    let line = |name: &str, of: &dyn Fn(&plan::torque::CurvePoint) -> f64| Series {
         name: name.to_owned(),
         points: curve
             .points

@@ -22,7 +22,8 @@ const MOTOR: &[&str] = &["A1", "A2", "B1", "B2"];
 const TWO: &[&str] = &["+", "switched −"];
 const PAIR: &[&str] = &["signal", "ground"];
 const THREE: &[&str] = &["supply", "ground", "signal"];
-const TEN: &[&str] = &["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"];
+const TWELVE: &[&str] = &["1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12"];
+const EIGHT: &[&str] = &["1", "2", "3", "4", "5", "6", "7", "8"];
 
 const PORTS: &[PortRow] = &[
     ("MOT-X", 17.0, 71.5, 2.5, MOTOR, Along::X, 1),
@@ -50,7 +51,7 @@ const PORTS: &[PortRow] = &[
         97.5,
         43.0,
         2.5,
-        &["ground", "5 V", "control", "ground", "signal"],
+        &["signal", "control", "ground", "5 V", "ground"],
         Along::Y,
         1,
     ),
@@ -66,8 +67,8 @@ const PORTS: &[PortRow] = &[
     ("AIR-A", 24.0, 18.0, 2.5, &["+", "−"], Along::X, 1),
     ("AIR-B", 36.0, 18.0, 2.5, &["+", "−"], Along::X, 1),
     ("LIGHT", 52.0, 18.0, 2.5, &["5 V", "data", "ground"], Along::X, 1),
-    ("PANEL-1", 70.0, 20.0, 2.54, TEN, Along::X, 2),
-    ("PANEL-2", 86.0, 32.0, 2.54, TEN, Along::Y, 2),
+    ("PANEL-1", 70.0, 20.0, 2.54, TWELVE, Along::X, 2),
+    ("PANEL-2", 86.0, 32.0, 2.54, EIGHT, Along::Y, 2),
     (
         "SERIAL",
         80.0,

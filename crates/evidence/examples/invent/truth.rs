@@ -43,7 +43,10 @@ pub fn hot_end_on_the_new_board() -> Truth {
     }
 }
 
-/// A terminal tells the duty in steps of 1/127.
+/// What full power counts as in the reports of the new controller: as its words, which are drawn, have it.
+pub const FULL_DUTY: f64 = 469.0;
+
+/// A terminal tells the duty in steps of one part of that.
 pub fn bed() -> Truth {
     Truth {
         gain: kelvin(140.0),
@@ -72,8 +75,8 @@ fn terminal(bed: &Invented) -> String {
         // Writing to a string cannot fail.
         let _ = writeln!(
             out,
-            "{hour:02.0}:{minute:02.0}:{seconds:06.3} T:22.05 /0.00 B:{reading:.2} /{target:.2} @:0 B@:{:.0}",
-            duty * 127.0
+            "{hour:02.0}:{minute:02.0}:{seconds:06.3} B:{reading:.2} /{target:.2} T:22.05 /0.00 B@:{:.0} @:0",
+            duty * FULL_DUTY
         );
     }
     out

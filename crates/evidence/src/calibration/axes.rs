@@ -4,14 +4,17 @@
 //! whatever the length; the material shrinks, the same share along every axis; what is left is the axis. Lengths of several sizes,
 //! outside and inside, part the first from the others; the known shrinkage is taken off; the steps follow.
 
-use quantity::si::{Length, Ratio, StepDensity, millimetre, step_per_millimetre};
-use quantity::{Number, Value};
+mod words;
 
-use super::{mm, of_ratio, off_by_at_most, signed_percent};
-use crate::Refused;
-use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, fit, student};
+use quantity::si::{Length, Ratio, StepDensity};
+use quantity::{Number as _, Value};
+use statistics::{
+    CONFIDENCE, Estimate, LinearRegression, coverage_factor, linear_regression, welch_satterthwaite,
+};
 
+use super::off_by_at_most;
+use crate::lengths::mm;
+use crate::{Refused, Verdict};
 /// Which side of a wall was measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Side {
@@ -93,8 +96,7 @@ pub struct AxisCalibration {
     pub against: Option<(String, Estimate)>,
     /// What was asked.
     pub ask: AxisAsk,
-    error: f64,
-    freedom: f64,
+    own: Scale,
     prints: Vec<Print>,
 }
 
@@ -103,133 +105,123 @@ pub struct AxisCalibration {
 /// # Errors
 /// [`Refused`] for an axis with fewer than three lengths, lengths that are not above zero, limits without sense.
 pub fn axes(prints: &[Print], ask: &AxisAsk) -> Result<Vec<AxisCalibration>, Refused> {
-    if let Some(print) = prints
-        .iter()
-        .find(|p| !(mm(p.nominal) > 0.0 && mm(p.measured) > 0.0))
-    {
-        return Err(Refused::new(
-            format!("line {}: a length is not above zero", print.line),
-            "write the length that was drawn and the one that came out, both in millimetres",
-        ));
-    }
-    let shrinkage = ask.shrinkage;
-    let believable = shrinkage.low().base() > -0.1 && shrinkage.high().base() < 0.1;
-    if !(believable && ask.allowed.base() > 0.0) {
-        return Err(Refused::new(
-            "the shrinkage is 10 % or more, or the share that an axis may be off is not above zero",
-            "write them such as \"0.3 % ± 0.2 %\" and \"0.2 %\"",
-        ));
-    }
+    refuse(prints, ask)?;
     let mut letters: Vec<&str> = Vec::new();
     for print in prints {
         if !letters.contains(&print.axis.as_str()) {
             letters.push(&print.axis);
         }
     }
-    if letters.is_empty() {
-        return Err(Refused::new(
-            "there is no length",
-            "measure a print along each axis",
-        ));
-    }
-    let mut found = Vec::new();
-    for axis in letters {
-        let own: Vec<Print> = prints.iter().filter(|p| p.axis == axis).cloned().collect();
-        found.push(one_axis(axis, own, ask)?);
-    }
-    let scales: Vec<(String, f64, f64, f64)> = found
-        .iter()
-        .map(|a| (a.axis.clone(), a.scale.value, a.error, a.freedom))
-        .collect();
-    for axis in &mut found {
-        let shared = ["X", "Y"].contains(&axis.axis.as_str());
-        axis.steps = match ask.drive {
-            Drive::Own => axis.steps_for(axis.travel),
-            Drive::Crossed if shared => {
-                of_both(&scales).and_then(|scale| axis.steps_for(axis.travels(scale)))
-            }
-            Drive::Towers if shared => None,
-            Drive::Crossed | Drive::Towers => axis.steps_for(axis.travel),
-        };
-    }
+    let one = |axis: &str| {
+        let own = prints.iter().filter(|p| p.axis == axis);
+        one_axis(axis, own.cloned().collect(), ask)
+    };
+    let mut found = letters.into_iter().map(one).collect::<Result<Vec<_>, _>>()?;
+    let scales: Vec<(String, Scale)> = found.iter().map(|a| (a.axis.clone(), a.own)).collect();
     for (at, axis) in found.iter_mut().enumerate() {
-        let other = scales
-            .iter()
-            .enumerate()
-            .find(|(other, _)| *other != at)
-            .map(|(_, s)| s);
-        axis.against = other.map(|(name, scale, error, freedom)| {
-            let (spread, freedom) = welch((axis.error, axis.freedom), (*error, *freedom));
-            let t = student(0.5 + CONFIDENCE / 2.0, freedom);
-            (
-                name.clone(),
-                Estimate::around(axis.scale.value - scale, t * spread),
-            )
-        });
+        axis.steps = axis.steps_beside(&scales);
+        let mut others = scales.iter().enumerate().filter(|(other, _)| *other != at);
+        axis.against = others
+            .next()
+            .map(|(_, (name, other))| (name.clone(), axis.own.less(*other)));
     }
     Ok(found)
 }
 
-/// The standard error of a sum or difference of two estimates, each with its error and degrees of freedom, and its own by Welch.
-fn welch((one, of_one): (f64, f64), (other, of_other): (f64, f64)) -> (f64, f64) {
-    let variance = one.powi(2) + other.powi(2);
-    let below = one.powi(4) / of_one + other.powi(4) / of_other;
-    (variance.sqrt(), variance * variance / below)
+fn refuse(prints: &[Print], ask: &AxisAsk) -> Result<(), Refused> {
+    let bad = |p: &&Print| !(mm(p.nominal) > 0.0 && mm(p.measured) > 0.0);
+    if let Some(print) = prints.iter().find(bad) {
+        return Err(words::no_length(print.line));
+    }
+    let shrinkage = ask.shrinkage;
+    let believable = shrinkage.low().base() > -0.1 && shrinkage.high().base() < 0.1;
+    if !(believable && ask.allowed.base() > 0.0) {
+        return Err(words::no_share());
+    }
+    if prints.is_empty() {
+        return Err(words::nothing());
+    }
+    Ok(())
+}
+
+/// Measured over nominal of one axis, with its standard error and degrees of freedom.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Scale {
+    value: f64,
+    error: f64,
+    freedom: f64,
+}
+
+impl Scale {
+    /// How far the interval of a sum or difference of two reaches, by Welch.
+    fn half_width(self, other: Self) -> f64 {
+        let of = |scale: Self| (scale.error.powi(2), scale.freedom);
+        let (variance, freedom) = welch_satterthwaite(&[of(self), of(other)]);
+        coverage_factor(freedom, CONFIDENCE) * variance.sqrt()
+    }
+
+    fn less(self, other: Self) -> Estimate {
+        Estimate::around(self.value - other.value, self.half_width(other))
+    }
+
+    fn mean(self, other: Self) -> Estimate {
+        let middle = f64::midpoint(self.value, other.value);
+        Estimate::around(middle, self.half_width(other) / 2.0)
+    }
 }
 
 /// The mean scale of X and Y, where there are both.
-fn of_both(scales: &[(String, f64, f64, f64)]) -> Option<Estimate> {
-    let of = |letter: &str| scales.iter().find(|(own, ..)| own == letter);
-    let ((_, x, x_error, x_freedom), (_, y, y_error, y_freedom)) = (of("X")?, of("Y")?);
-    let (spread, freedom) = welch((*x_error, *x_freedom), (*y_error, *y_freedom));
-    let t = student(0.5 + CONFIDENCE / 2.0, freedom);
-    Some(Estimate::around(f64::midpoint(*x, *y), t * spread / 2.0))
+fn of_both(scales: &[(String, Scale)]) -> Option<Estimate> {
+    let of = |letter: &str| scales.iter().find(|(own, _)| own == letter);
+    let ((_, x), (_, y)) = (of("X")?, of("Y")?);
+    Some(x.mean(*y))
 }
 
-fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibration, Refused> {
-    let row = |p: &Print, walls: bool| {
+/// The line of measured over nominal lengths, through zero but for what walls add.
+fn line(prints: &[Print], walls: bool) -> Option<LinearRegression> {
+    let row = |p: &Print| {
         let mut row = vec![mm(p.nominal)];
-        if walls {
-            row.push(p.side.sign());
-        }
+        row.extend(walls.then(|| p.side.sign()));
         row
     };
+    let rows: Vec<Vec<f64>> = prints.iter().map(row).collect();
     let measured: Vec<f64> = prints.iter().map(|p| mm(p.measured)).collect();
-    let fitted = |walls: bool| {
-        let rows: Vec<Vec<f64>> = prints.iter().map(|p| row(p, walls)).collect();
-        fit(&rows, &measured).ok().filter(|f| f.freedom >= 1.0)
-    };
-    let (line, with_walls) = match fitted(true) {
-        Some(line) if prints.len() >= 4 => (line, true),
-        _ => (
-            fitted(false).filter(|_| prints.len() >= 3).ok_or_else(|| {
-                Refused::new(
-                    format!("axis {axis}: {} lengths give no uncertainty", prints.len()),
-                    "measure at least three lengths along each axis, better six of different sizes",
-                )
-            })?,
-            false,
-        ),
-    };
+    linear_regression(&rows, &measured)
+        .ok()
+        .filter(|f| f.freedom >= 1.0)
+}
+
+/// Fewer lengths than this give no uncertainty; one more is needed where they are to tell the walls.
+const FEWEST: usize = 3;
+
+fn one_axis(axis: &str, prints: Vec<Print>, ask: &AxisAsk) -> Result<AxisCalibration, Refused> {
+    let count = prints.len();
+    let with_walls = line(&prints, true).filter(|_| count > FEWEST);
+    let walls = with_walls.as_ref().map(|line| line.coefficient(1, CONFIDENCE));
+    let line = with_walls
+        .or_else(|| line(&prints, false).filter(|_| count >= FEWEST))
+        .ok_or_else(|| words::too_few(axis, count))?;
     let scale = line.coefficient(0, CONFIDENCE);
     if !(scale.low > 0.0) {
-        return Err(Refused::new(
-            format!("axis {axis}: the lengths do not follow what was drawn"),
-            "look whether the columns are mixed up",
-        ));
+        return Err(words::unlike(axis));
     }
+    let mut first = vec![0.0; line.coefficients.len()];
+    first[0] = 1.0;
     Ok(AxisCalibration {
         axis: axis.to_owned(),
         scale,
         travel: travel(scale, ask.shrinkage),
         // Whose they are is known once all axes are.
         steps: None,
-        walls: with_walls.then(|| line.coefficient(1, CONFIDENCE)),
+        walls,
         deviation: line.deviation_interval(CONFIDENCE),
         against: None,
         ask: ask.clone(),
-        error: line.error_of(&if with_walls { vec![1.0, 0.0] } else { vec![1.0] }),
-        freedom: line.freedom,
+        own: Scale {
+            value: scale.value,
+            error: line.error_of(&first),
+            freedom: line.freedom,
+        },
         prints,
     })
 }
@@ -245,8 +237,15 @@ fn travel(scale: Estimate, shrinkage: Value<Ratio>) -> Estimate {
 }
 
 impl AxisCalibration {
-    fn travels(&self, scale: Estimate) -> Estimate {
-        travel(scale, self.ask.shrinkage)
+    /// The steps to set, beside the scales of all axes.
+    fn steps_beside(&self, scales: &[(String, Scale)]) -> Option<Estimate> {
+        if self.is_of_towers() {
+            return None;
+        }
+        if self.is_crossed() {
+            return self.steps_for(travel(of_both(scales)?, self.ask.shrinkage));
+        }
+        self.steps_for(self.travel)
     }
 
     /// The steps that make up for a travel; nothing where those that were set are not known.
@@ -256,12 +255,17 @@ impl AxisCalibration {
         Some(travel.map(|t| per_millimetre / t))
     }
 
+    /// Whether it is one of the two that a drive other than its own may move.
+    fn is_level(&self) -> bool {
+        ["X", "Y"].contains(&self.axis.as_str())
+    }
+
     fn is_crossed(&self) -> bool {
-        self.ask.drive == Drive::Crossed && ["X", "Y"].contains(&self.axis.as_str())
+        self.ask.drive == Drive::Crossed && self.is_level()
     }
 
     fn is_of_towers(&self) -> bool {
-        self.ask.drive == Drive::Towers && ["X", "Y"].contains(&self.axis.as_str())
+        self.ask.drive == Drive::Towers && self.is_level()
     }
 
     /// Whether the axis travels what it is told.
@@ -270,190 +274,9 @@ impl AxisCalibration {
         off_by_at_most(self.travel, self.ask.allowed.base())
     }
 
-    /// As a report.
-    #[must_use]
-    pub fn report(&self) -> Report {
-        let verdict = self.verdict();
-        let steps: Option<Value<StepDensity>> = self.steps.map(|s| s.of(step_per_millimetre));
-        let off = signed_percent(self.travel.value - 1.0);
-        let allowed = Value::exact(self.ask.allowed);
-        let of_both = if self.is_crossed() {
-            " X and Y together"
-        } else {
-            ""
-        };
-        let new = steps.map_or_else(String::new, |steps| {
-            format!("; the steps that fit{of_both} are {steps}")
-        });
-        let sentence = match verdict {
-            Verdict::Holds => format!(
-                "Axis {} travels what it is told ({off}, within ± {allowed}): leave its steps as the mechanics give them.",
-                self.axis
-            ),
-            Verdict::Fails => format!(
-                "Axis {} is off by {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
-                self.axis
-            ),
-            _ => format!(
-                "Axis {} seems off by {off}, but this print does not show whether that is within ± {allowed}: leave its steps as the mechanics give them.",
-                self.axis
-            ),
-        };
-        let length = |e: Estimate| -> Value<Length> { e.of(millimetre) };
-        let mut figures = vec![
-            Figure::with_interval(
-                "travel",
-                "travel over what was commanded, walls and shrinkage taken off",
-                of_ratio(self.travel),
-            ),
-            Figure::with_interval(
-                "scale",
-                "length over what was drawn, walls taken off",
-                of_ratio(self.scale),
-            ),
-        ];
-        if let Some(steps) = steps {
-            let what = if self.is_crossed() {
-                "steps that fit X and Y together"
-            } else {
-                "steps that fit"
-            };
-            figures.push(Figure::with_interval("steps", what, steps));
-        }
-        if let Some(walls) = self.walls {
-            figures.push(Figure::with_interval(
-                "walls",
-                "what walls add to a length over outer faces",
-                length(walls),
-            ));
-        }
-        if let Some((other, difference)) = &self.against {
-            figures.push(Figure::with_interval(
-                "against",
-                format!("scale less that of axis {other}"),
-                of_ratio(*difference),
-            ));
-        }
-        figures.push(Figure::with_interval(
-            "deviation",
-            "scatter of a single length",
-            length(self.deviation),
-        ));
-        Report {
-            title: format!("Steps of axis {} from a print", self.axis),
-            verdict,
-            sentence,
-            figures,
-            advice: self.advice(verdict),
-            tables: vec![self.table()],
-            pictures: vec![Picture::Plot(self.plot())],
-            troubles: self.troubles(),
-            sources: vec!["nist-handbook", "common-practice"],
-        }
-    }
-
-    fn advice(&self, verdict: Verdict) -> Vec<Advice> {
-        let mut advice = Vec::new();
-        if let Some((other, difference)) = &self.against {
-            if difference.holds(0.0) {
-                advice.push(Advice::in_vain(format!("Changing the steps of {} alone would not help: it is off by the same share as {other}, which is the material (or the scale of the drawing), not a belt.", self.axis)));
-            } else if self.is_crossed() {
-                advice.push(Advice::in_vain(format!("Changing the steps of {} alone cannot help: both motors move X and Y together over crossed belts, so both axes get longer or shorter alike.", self.axis)));
-                advice.push(Advice::helps("Look at the frame and the guides: with crossed belts no step and no belt makes X differ from Y. A pulley with other teeth or a belt that stretches shows as a square that leans."));
-            } else if self.is_of_towers() {
-                advice.push(Advice::helps("Look at the lengths of the arms and the places of the towers: with towers they make X differ from Y, and no axis has steps of its own."));
-            } else {
-                advice.push(Advice::helps(format!("Look at the mechanics of {} and {other}: they differ by more than the readings explain (teeth, belt tension, a square frame), and shrinkage is alike along both.", self.axis)));
-            }
-        }
-        if verdict == Verdict::Fails && self.is_of_towers() {
-            advice.push(Advice::helps("Correct the length of the arms that the controller reckons with: it scales X and Y together. The steps of the towers follow from pulley and belt, and the height shows whether they are right."));
-        } else if verdict == Verdict::Fails {
-            advice.push(Advice::helps("Check the steps against pulley and belt first: those are exact, a print is not. Change them only where a dial gauge on the bare axis says the same."));
-        }
-        if self.walls.is_some_and(|walls| !walls.holds(0.0)) {
-            advice.push(Advice::helps(
-                "Calibrate the flow first: the walls are off, and that is no matter of steps.",
-            ));
-        }
-        advice.push(Advice::in_vain("Hiding shrinkage in the steps: it fits one material, and every other, and every travel, gets worse."));
-        advice
-    }
-
-    fn table(&self) -> Table {
-        let rows = self.prints.iter().map(|p| {
-            let side = match p.side {
-                Side::Outside => "outside",
-                Side::Inside => "inside",
-                Side::Pitch => "pitch",
-            };
-            vec![
-                format!("{:.2}", mm(p.nominal)),
-                format!("{:.3}", mm(p.measured)),
-                side.to_owned(),
-                format!("{:+.3}", mm(p.measured) - mm(p.nominal)).replace('-', "−"),
-            ]
-        });
-        Table::of(
-            format!("Lengths along {}", self.axis),
-            &["drawn, mm", "measured, mm", "side", "off by, mm"],
-            rows,
-        )
-    }
-
-    fn plot(&self) -> Plot {
-        let walls = self.walls.map_or(0.0, |w| w.value);
-        let points = self.prints.iter().map(|p| {
-            [
-                mm(p.nominal),
-                mm(p.measured) - mm(p.nominal) - walls * p.side.sign(),
-            ]
-        });
-        let longest = self.prints.iter().map(|p| mm(p.nominal)).fold(0.0, f64::max);
-        Plot {
-            title: format!("Axis {}: measured less drawn, walls taken off", self.axis),
-            x: "drawn, mm".into(),
-            y: "difference, mm".into(),
-            series: vec![
-                Series {
-                    name: "lengths".into(),
-                    points: points.collect(),
-                    dots: true,
-                },
-                Series {
-                    name: "fitted".into(),
-                    points: vec![[0.0, 0.0], [longest, (self.scale.value - 1.0) * longest]],
-                    dots: false,
-                },
-            ],
-            marks: Vec::new(),
-            logarithmic: [false, false],
-        }
-    }
-
-    fn troubles(&self) -> Vec<Trouble> {
-        let mut troubles = Vec::new();
-        let lonely = !self
-            .against
-            .as_ref()
-            .is_some_and(|(other, _)| ["X", "Y"].contains(&other.as_str()));
-        if self.is_crossed() && lonely && !self.ask.steps.is_empty() {
-            troubles.push(Trouble::of_all(format!(
-                "axis {}: crossed belts move X and Y together, so that no steps are told from one of them; measure along both",
-                self.axis
-            )));
-        }
-        if self.walls.is_none() {
-            troubles.push(Trouble::of_all(format!(
-                "axis {}: the lengths do not part walls from scale; measure at least four, of different sizes, outside and inside",
-                self.axis
-            )));
-        }
-        if self.ask.shrinkage.nominal().base() == 0.0 {
-            troubles.push(Trouble::of_all(
-                "no shrinkage was stated: whatever the material shrinks stands in the result as if the axis were off",
-            ));
-        }
-        troubles
+    /// Whether crossed belts move it together with an axis that was not measured.
+    fn lacks_its_twin(&self) -> bool {
+        let twin = |(other, _): &(String, Estimate)| ["X", "Y"].contains(&other.as_str());
+        self.is_crossed() && !self.against.as_ref().is_some_and(twin)
     }
 }

@@ -1,13 +1,14 @@
 //! Extruder steps: lengths of filament commanded and measured.
 
-use quantity::si::{Length, Ratio, StepDensity, millimetre, ratio, step_per_millimetre};
-use quantity::{Number, Value};
+mod words;
 
-use super::{mm, of_ratio, off_by_at_most, signed_percent};
-use crate::Refused;
-use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit};
+use quantity::Number as _;
+use quantity::si::{Length, Ratio, StepDensity};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression};
 
+use super::{off_by_at_most, over};
+use crate::lengths::mm;
+use crate::{Refused, Verdict};
 /// One length of filament.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pull {
@@ -50,51 +51,15 @@ pub struct ExtruderCalibration {
 /// # Errors
 /// [`Refused`] for fewer than three pulls, lengths that are not above zero, or limits without sense.
 pub fn extruder(pulls: &[Pull], ask: ExtruderAsk) -> Result<ExtruderCalibration, Refused> {
-    if pulls.len() < 3 {
-        return Err(Refused::new(
-            format!("{} pulls give no uncertainty", pulls.len()),
-            "feed at least three times, better five times each of 50 mm, 100 mm and 200 mm",
-        ));
-    }
-    if let Some(pull) = pulls
-        .iter()
-        .find(|p| !(mm(p.commanded) > 0.0 && mm(p.measured) > 0.0))
-    {
-        return Err(Refused::new(
-            format!("line {}: a length is not above zero", pull.line),
-            "write the length commanded and the length that went in, both in millimetres",
-        ));
-    }
-    let steps_known = ask.steps.is_none_or(|s| s.base() > 0.0 && s.base().is_finite());
-    if !steps_known || !(ask.allowed.base() > 0.0) {
-        return Err(Refused::new(
-            "the steps that were set, or the share that the feed may be off, are not above zero",
-            "write them such as \"415 step/mm\" and \"0.5 %\"",
-        ));
-    }
+    refuse(pulls, &ask)?;
     let (line, with_offset) = through(pulls)?;
     let feed = line.coefficient(usize::from(with_offset), CONFIDENCE);
     if !(feed.value > 0.0) {
-        return Err(Refused::new(
-            "longer commanded lengths gave shorter measured ones",
-            "look whether the columns are mixed up, or the filament slipped",
-        ));
+        return Err(words::shorter());
     }
     Ok(ExtruderCalibration {
         feed,
-        // A bound of the feed at or below zero leaves the steps without a bound above.
-        steps: ask.steps.map(|steps| {
-            let steps = steps.base() * 1e-3;
-            Estimate {
-                value: steps / feed.value,
-                low: steps / feed.high,
-                high: if feed.low > 0.0 {
-                    steps / feed.low
-                } else {
-                    f64::INFINITY
-                },
-            }
-        }),
+        steps: ask.steps.map(|steps| over(steps.base() * 1e-3, feed)),
         offset: with_offset.then(|| line.coefficient(0, CONFIDENCE)),
         deviation: line.deviation_interval(CONFIDENCE),
         ask,
@@ -102,17 +67,29 @@ pub fn extruder(pulls: &[Pull], ask: ExtruderAsk) -> Result<ExtruderCalibration,
     })
 }
 
-fn through(pulls: &[Pull]) -> Result<(Fit, bool), Refused> {
+/// Fewer pulls than this give no uncertainty.
+const FEWEST: usize = 3;
+
+fn refuse(pulls: &[Pull], ask: &ExtruderAsk) -> Result<(), Refused> {
+    if pulls.len() < FEWEST {
+        return Err(words::too_few(pulls.len()));
+    }
+    let bad = |p: &&Pull| !(mm(p.commanded) > 0.0 && mm(p.measured) > 0.0);
+    if let Some(pull) = pulls.iter().find(bad) {
+        return Err(words::no_length(pull.line));
+    }
+    let steps_known = ask.steps.is_none_or(|s| s.base() > 0.0 && s.base().is_finite());
+    if steps_known && ask.allowed.base() > 0.0 {
+        Ok(())
+    } else {
+        Err(words::no_steps())
+    }
+}
+
+fn through(pulls: &[Pull]) -> Result<(LinearRegression, bool), Refused> {
     let mut lengths: Vec<f64> = pulls.iter().map(|p| mm(p.commanded)).collect();
     let measured: Vec<f64> = pulls.iter().map(|p| mm(p.measured)).collect();
-    let line = |rows: Vec<Vec<f64>>| {
-        fit(&rows, &measured).map_err(|_| {
-            Refused::new(
-                "no line fits the pulls",
-                "write lengths that are plain numbers, in millimetres",
-            )
-        })
-    };
+    let line = |rows: Vec<Vec<f64>>| linear_regression(&rows, &measured).map_err(|_| words::no_line());
     let rows = lengths.iter().map(|x| vec![1.0, *x]).collect();
     let alone = lengths.iter().map(|x| vec![*x]).collect();
     lengths.sort_by(f64::total_cmp);
@@ -130,135 +107,5 @@ impl ExtruderCalibration {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         off_by_at_most(self.feed, self.ask.allowed.base())
-    }
-
-    /// As a report.
-    #[must_use]
-    pub fn report(&self) -> Report {
-        let verdict = self.verdict();
-        let steps: Option<Value<StepDensity>> = self.steps.map(|s| s.of(step_per_millimetre));
-        let new = steps.map_or_else(String::new, |steps| format!("; the steps that fit are {steps}"));
-        let off = signed_percent(self.feed.value - 1.0);
-        let allowed = Value::exact(self.ask.allowed);
-        let sentence = match verdict {
-            Verdict::Holds => format!(
-                "The extruder feeds {off} of what it is told, within ± {allowed}: leave the steps as they are."
-            ),
-            Verdict::Fails => {
-                format!("The extruder feeds {off} of what it is told, more than ± {allowed}{new}.")
-            }
-            _ => format!(
-                "The extruder seems to feed {off} of what it is told, but these pulls do not show whether that is within ± {allowed}{new}."
-            ),
-        };
-        let mut figures = vec![Figure::with_interval(
-            "feed",
-            "length fed over length commanded",
-            of_ratio(self.feed),
-        )];
-        if let Some(steps) = steps {
-            figures.insert(0, Figure::with_interval("steps", "steps to set", steps));
-        }
-        let length = |e: Estimate| -> Value<Length> { e.of(millimetre) };
-        figures.push(Figure::with_interval(
-            "deviation",
-            "scatter of a single measured length",
-            length(self.deviation),
-        ));
-        if let Some(offset) = self.offset {
-            figures.push(Figure::with_interval(
-                "offset",
-                "what each measured length is off by, whatever its size",
-                length(offset),
-            ));
-        }
-        Report {
-            title: "Extruder steps".into(),
-            verdict,
-            sentence: sentence.replace("feeds +", "feeds ").replace("feed +", "feed "),
-            figures,
-            advice: self.advice(verdict),
-            tables: vec![self.table()],
-            pictures: vec![Picture::Plot(self.plot())],
-            troubles: self.troubles(),
-            sources: vec!["nist-handbook"],
-        }
-    }
-
-    fn advice(&self, verdict: Verdict) -> Vec<Advice> {
-        let mut advice = Vec::new();
-        match verdict {
-            Verdict::Fails => advice.push(Advice::helps(
-                "Set the new steps, and pull once more to see that they fit.",
-            )),
-            Verdict::Holds => advice.push(Advice::in_vain(
-                "Setting the new number would change nothing that these pulls can show.",
-            )),
-            _ => advice.push(Advice::helps(
-                "Pull longer lengths: the reading errs by the same few tenths, and matters less.",
-            )),
-        }
-        if self.offset.is_some_and(|offset| !offset.holds(0.0)) {
-            advice.push(Advice::helps("Look at how the length is read: each is off by the same amount (a mark that is not at zero, slack in the filament). The steps above leave it out."));
-        }
-        advice.push(Advice::helps("Pull slowly, hot, with the nozzle as it prints or taken off: fast pulls slip, and then the number is about grip and not about steps."));
-        advice
-    }
-
-    fn table(&self) -> Table {
-        let rows = self.pulls.iter().map(|p| {
-            let (commanded, measured) = (mm(p.commanded), mm(p.measured));
-            vec![
-                format!("{commanded:.2}"),
-                format!("{measured:.2}"),
-                signed_percent(measured / commanded - 1.0),
-            ]
-        });
-        Table::of("Pulls", &["commanded, mm", "measured, mm", "off by"], rows)
-    }
-
-    fn plot(&self) -> Plot {
-        let points = self
-            .pulls
-            .iter()
-            .map(|p| [mm(p.commanded), mm(p.measured) - mm(p.commanded)]);
-        let longest = self.pulls.iter().map(|p| mm(p.commanded)).fold(0.0, f64::max);
-        let offset = self.offset.map_or(0.0, |o| o.value);
-        let line = [0.0, longest].map(|x| [x, offset + (self.feed.value - 1.0) * x]);
-        Plot {
-            title: "What went in less what was commanded".into(),
-            x: "commanded, mm".into(),
-            y: "difference, mm".into(),
-            series: vec![
-                Series {
-                    name: "pulls".into(),
-                    points: points.collect(),
-                    dots: true,
-                },
-                Series {
-                    name: "fitted".into(),
-                    points: line.to_vec(),
-                    dots: false,
-                },
-            ],
-            marks: Vec::new(),
-            logarithmic: [false, false],
-        }
-    }
-
-    fn troubles(&self) -> Vec<Trouble> {
-        let mut troubles = Vec::new();
-        if self.offset.is_none() {
-            troubles.push(Trouble::of_all(
-                "fewer than three different lengths: an error that every reading shares goes into the steps unseen",
-            ));
-        }
-        let odd = Value::exact(ratio(self.feed.value));
-        if !(0.5..=2.0).contains(&self.feed.value) {
-            troubles.push(Trouble::of_all(format!(
-                "the feed is {odd} of what was commanded: that is no matter of calibration; look at microsteps, gear and unit of the columns"
-            )));
-        }
-        troubles
     }
 }

@@ -1,13 +1,16 @@
 //! Flow: widths of single walls as set and as measured.
 
-use quantity::si::{Length, Ratio, millimetre};
-use quantity::{Number, Value};
+mod words;
 
-use super::{mm, of_ratio, off_by_at_most, signed_percent};
-use crate::Refused;
-use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
-use crate::statistics::{CONFIDENCE, Estimate, deviation, deviation_interval, mean_interval, suspects};
+use quantity::Number as _;
+use quantity::si::{Length, Ratio};
+use statistics::{
+    CONFIDENCE, Estimate, mean_interval, rosner_outliers, standard_deviation, standard_deviation_interval,
+};
 
+use super::{off_by_at_most, over};
+use crate::lengths::mm;
+use crate::{Refused, Verdict};
 /// One wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wall {
@@ -48,43 +51,40 @@ pub struct FlowCalibration {
 /// # Errors
 /// [`Refused`] for fewer than three walls, widths that are not above zero, a flow without sense.
 pub fn flow(walls: &[Wall], ask: FlowAsk) -> Result<FlowCalibration, Refused> {
-    if let Some(wall) = walls.iter().find(|w| !(mm(w.set) > 0.0 && mm(w.measured) > 0.0)) {
-        return Err(Refused::new(
-            format!("line {}: a width is not above zero", wall.line),
-            "write the width that was set and the one that came out, both in millimetres",
-        ));
-    }
-    if walls.len() < 3 {
-        return Err(Refused::new(
-            format!("{} walls give no uncertainty", walls.len()),
-            "measure at least three places, better three on each of four walls",
-        ));
-    }
-    if !(ask.flow.base() > 0.0 && ask.flow.base().is_finite() && ask.allowed.base() > 0.0) {
-        return Err(Refused::new(
-            "the flow that was set, or the share that a width may be off, is not above zero",
-            "write them such as \"100 %\" and \"2 %\"",
-        ));
-    }
+    refuse(walls, &ask)?;
     let shares: Vec<f64> = walls.iter().map(|w| mm(w.measured) / mm(w.set)).collect();
     let width = mean_interval(&shares, CONFIDENCE);
-    let (outliers, _) = suspects(&shares, (shares.len() / 8).max(1), 0.05);
+    let (outliers, _) = rosner_outliers(&shares, (shares.len() / 8).max(1), 0.05);
     Ok(FlowCalibration {
         width,
-        flow: Estimate {
-            value: ask.flow.base() / width.value,
-            low: ask.flow.base() / width.high,
-            high: if width.low > 0.0 {
-                ask.flow.base() / width.low
-            } else {
-                f64::INFINITY
-            },
-        },
-        deviation: deviation_interval(deviation(&shares), shares.len() as f64 - 1.0, CONFIDENCE),
+        flow: over(ask.flow.base(), width),
+        deviation: standard_deviation_interval(
+            standard_deviation(&shares),
+            shares.len() as f64 - 1.0,
+            CONFIDENCE,
+        ),
         ask,
         outliers: outliers.iter().map(|o| walls[o.at].line).collect(),
         walls: walls.to_vec(),
     })
+}
+
+/// Fewer walls than this give no uncertainty.
+const FEWEST: usize = 3;
+
+fn refuse(walls: &[Wall], ask: &FlowAsk) -> Result<(), Refused> {
+    let bad = |w: &&Wall| !(mm(w.set) > 0.0 && mm(w.measured) > 0.0);
+    if let Some(wall) = walls.iter().find(bad) {
+        return Err(words::no_width(wall.line));
+    }
+    if walls.len() < FEWEST {
+        return Err(words::too_few(walls.len()));
+    }
+    if ask.flow.base() > 0.0 && ask.flow.base().is_finite() && ask.allowed.base() > 0.0 {
+        Ok(())
+    } else {
+        Err(words::no_flow())
+    }
 }
 
 impl FlowCalibration {
@@ -94,87 +94,8 @@ impl FlowCalibration {
         off_by_at_most(self.width, self.ask.allowed.base())
     }
 
-    /// As a report.
-    #[must_use]
-    pub fn report(&self) -> Report {
-        let verdict = self.verdict();
-        let off = signed_percent(self.width.value - 1.0);
-        let allowed = Value::exact(self.ask.allowed);
-        let flow = of_ratio(self.flow);
-        let sentence = match verdict {
-            Verdict::Holds => {
-                format!("Walls are {off} off the width set, within ± {allowed}: leave the flow as it is.")
-            }
-            Verdict::Fails => format!(
-                "Walls are {off} off the width set, more than ± {allowed}; the flow that fits is {flow}."
-            ),
-            _ => format!(
-                "Walls seem {off} off the width set, but these do not show whether that is within ± {allowed}; the flow that fits is {flow}."
-            ),
-        };
-        let mut advice = vec![Advice::helps(
-            "Calibrate the extruder's steps first: flow on top of wrong steps fits one speed at best.",
-        )];
-        match verdict {
-            Verdict::NotShown => advice.push(Advice::helps(
-                "Measure more places: the mean of four times as many is twice as sure.",
-            )),
-            Verdict::Holds => advice.push(Advice::in_vain(
-                "Setting the new number would change nothing that these walls can show.",
-            )),
-            _ => {}
-        }
-        let measured = self
-            .walls
-            .iter()
-            .enumerate()
-            .map(|(at, w)| [at as f64 + 1.0, mm(w.measured)]);
-        let set: f64 = self.walls.iter().map(|w| mm(w.set)).sum::<f64>() / self.walls.len() as f64;
-        let plot = Plot {
-            title: "Width of the walls".into(),
-            x: "place".into(),
-            y: "width, mm".into(),
-            series: vec![Series {
-                name: "measured".into(),
-                points: measured.collect(),
-                dots: true,
-            }],
-            marks: vec![Mark {
-                name: "set".into(),
-                at: set,
-                upright: false,
-            }],
-            logarithmic: [false, false],
-        };
-        let set_width: Value<Length> = Value::exact(millimetre(set));
-        Report {
-            title: "Flow".into(),
-            verdict,
-            sentence,
-            figures: vec![
-                Figure::with_interval("flow", "flow to set", flow),
-                Figure::with_interval("width", "measured over set width", of_ratio(self.width)),
-                Figure::with_interval(
-                    "deviation",
-                    "scatter of a single width, as a share",
-                    of_ratio(self.deviation),
-                ),
-                Figure::plain("set-width", "width that was set, mean of the places", set_width),
-            ],
-            advice,
-            tables: Vec::new(),
-            pictures: vec![Picture::Plot(plot)],
-            troubles: self
-                .outliers
-                .iter()
-                .map(|line| {
-                    Trouble::at(
-                        *line,
-                        "stands out among the widths (Rosner's test at 5 %); it is counted all the same",
-                    )
-                })
-                .collect(),
-            sources: vec!["nist-handbook", "rosner-1983"],
-        }
+    /// The width that was set, mean of the places, millimetres.
+    fn set_width(&self) -> f64 {
+        self.walls.iter().map(|w| mm(w.set)).sum::<f64>() / self.walls.len() as f64
     }
 }

@@ -1,7 +1,8 @@
 //! What a grid of touches leaves: the surface between its points, and the noise of the touches themselves.
 
+use statistics::{Estimate, extremes, mean, standard_deviation};
+
 use super::{Place, Smoothing, Surface};
-use crate::statistics::Estimate;
 
 /// What one grid leaves of the first layer's height, millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,50 +102,46 @@ fn cross_validate(places: &[Place], whole: &Surface, bounds: [f64; 4], squares: 
     let mut squared: Vec<Vec<f64>> = vec![Vec::new(); squares.len()];
     for fold in 0..folds {
         // A step that shares no factor with the usual numbers of columns spreads each part over the bed.
-        let is_out = |at: usize| (at * 7 + at / 7) % folds == fold;
-        let kept: Vec<&Place> = (0..places.len())
-            .filter(|at| !is_out(*at))
-            .map(|at| &places[at])
-            .collect();
-        let points: Vec<[f64; 2]> = kept.iter().map(|p| [p.x, p.y]).collect();
-        let heights: Vec<f64> = kept.iter().map(|p| p.height).collect();
+        let is_out = |at: &usize| (at * 7 + at / 7) % folds == fold;
+        let (out, kept): (Vec<usize>, Vec<usize>) = (0..places.len()).partition(is_out);
+        let points: Vec<[f64; 2]> = kept.iter().map(|at| [places[*at].x, places[*at].y]).collect();
+        let heights: Vec<f64> = kept.iter().map(|at| places[*at].height).collect();
         let Some(surface) = Surface::fit(&points, &heights, Smoothing::Fixed(whole.smoothing)) else {
             continue;
         };
         for (grid, squared) in squares.iter().zip(&mut squared) {
             let mesh = Mesh::of(&|x, y| surface.at(x, y), bounds, grid.grid);
-            let out = (0..places.len()).filter(|at| is_out(*at)).map(|at| &places[at]);
+            let out = out.iter().map(|at| &places[*at]);
             squared.extend(out.map(|p| (p.height - mesh.at(p.x, p.y)).powi(2)));
         }
     }
-    let mut least = (0, f64::INFINITY, 0.0);
-    let mut means = Vec::new();
-    for (at, (grid, squared)) in squares.iter_mut().zip(&squared).enumerate() {
-        let mean = crate::statistics::mean(squared);
-        let error = crate::statistics::deviation(squared) / (squared.len() as f64).sqrt();
-        grid.foretold = Some(mean.sqrt());
+    for (grid, squared) in squares.iter_mut().zip(&squared) {
+        let error = standard_deviation(squared) / (squared.len() as f64).sqrt();
+        grid.foretold = Some(mean(squared).sqrt());
         grid.foretold_error = Some(error);
-        means.push(mean);
-        if mean < least.1 {
-            least = (at, mean, error);
+    }
+    first_within_an_error(&squared)
+}
+
+/// The first whose mean is no more than one standard error above the least.
+fn first_within_an_error(squared: &[Vec<f64>]) -> usize {
+    let means: Vec<f64> = squared.iter().map(|own| mean(own)).collect();
+    let mut least = (0, f64::INFINITY);
+    for (at, mean) in means.iter().enumerate() {
+        if *mean < least.1 {
+            least = (at, *mean);
         }
     }
-    means
-        .iter()
-        .position(|mean| *mean <= least.1 + least.2)
-        .unwrap_or(least.0)
+    let (at, level) = least;
+    let of_least = &squared[at];
+    let error = standard_deviation(of_least) / (of_least.len() as f64).sqrt();
+    let mut within = means.iter();
+    within.position(|mean| *mean <= level + error).unwrap_or(at)
 }
 
 /// Left, right, front and back of the box around places.
 pub(super) fn bounds(places: &[Place]) -> [f64; 4] {
-    let ends = |of: fn(&Place) -> f64| {
-        places
-            .iter()
-            .map(of)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-                (low.min(v), high.max(v))
-            })
-    };
+    let ends = |of: fn(&Place) -> f64| extremes(places.iter().map(of));
     let ((left, right), (front, back)) = (ends(|p| p.x), ends(|p| p.y));
     [left, right, front, back]
 }

@@ -10,7 +10,7 @@ use rand_pcg::Pcg64;
 
 use super::grid::{GridError, Mesh, NOISE_SHARE, bounds, lattice};
 use super::{Place, Surface};
-use crate::statistics::{CONFIDENCE, Estimate, normal};
+use statistics::{CONFIDENCE, Estimate, normal_deviate, normal_quantile};
 
 /// Beds drawn.
 const DRAWS: usize = 400;
@@ -92,7 +92,8 @@ impl Spread {
     /// The lower bound at the place where the mean is largest.
     fn lowest(&self) -> f64 {
         let at = self.mean.iamax();
-        self.mean[at].abs() - normal(0.5 + CONFIDENCE / 2.0) * self.covariance[(at, at)].max(0.0).sqrt()
+        self.mean[at].abs()
+            - normal_quantile(0.5 + CONFIDENCE / 2.0) * self.covariance[(at, at)].max(0.0).sqrt()
     }
 
     /// What the largest errors of 97.5 % of the drawn beds do not pass.
@@ -110,8 +111,8 @@ impl Spread {
         let mut random = Pcg64::seed_from_u64(SEED);
         // Box and Muller: quicker than the inverse of the distribution.
         let mut drawn = || {
-            let (long, turn): (f64, f64) = (random.random_range(1e-12..1.0), random.random());
-            (-2.0 * long.ln()).sqrt() * (core::f64::consts::TAU * turn).cos()
+            let size = random.random_range(1e-12..1.0);
+            normal_deviate(size, random.random())
         };
         let mut largest: Vec<f64> = (0..DRAWS)
             .map(|_| (&self.mean + &root * DVector::from_fn(size, |_, _| drawn())).amax())

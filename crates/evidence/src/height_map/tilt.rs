@@ -1,7 +1,9 @@
 //! The plane through a height map, and the turns of the screws that make it level.
 
-use super::{Screw, Sense, Touch, Visits, mm};
-use crate::statistics::{CONFIDENCE, Estimate, Fit, fit};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, extremes, linear_regression};
+
+use super::{Place, Screw, Sense, Touch, Visits};
+use crate::lengths::mm;
 
 /// The plane.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,49 +68,43 @@ pub(super) fn tilt(
         .zip(&visits.of)
         .map(|(t, (_, visit))| mm(t.height) - visits.shifts[*visit])
         .collect();
-    let plane = fit(&rows, &heights).ok()?;
+    let plane = linear_regression(&rows, &heights).ok()?;
     // What the plane leaves is warp as well as noise; only noise makes its slopes uncertain.
     let plane = plane.with_deviation(deviation, freedom);
     let per_metre = |column| plane.coefficient(column, CONFIDENCE).map(|s| s * 1e3);
     let (rise_right, rise_back) = (per_metre(1), per_metre(2));
     let sign = |e: Estimate| if e.value < 0.0 { -1.0 } else { 1.0 };
-    let corners = [
+    let to_the_highest = [
         0.0,
         sign(rise_right) * (right - left),
         sign(rise_back) * (back - front),
     ];
-    let rest: Vec<f64> = visits
-        .places
-        .iter()
-        .map(|p| {
-            let row = row(p.x, p.y);
-            p.height
-                - row
-                    .iter()
-                    .zip(&plane.coefficients)
-                    .map(|(x, b)| x * b)
-                    .sum::<f64>()
-        })
-        .collect();
-    let extremes = rest
-        .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| {
-            (low.min(*v), high.max(*v))
-        });
+    let rest = rest(&plane, visits, &row);
+    let (lowest, highest) = extremes(rest.iter().copied());
     Some(Tilt {
         right: rise_right,
         back: rise_back,
         middle: plane.coefficients[0],
         centre,
-        over_bed: plane.sum(&corners, CONFIDENCE),
+        over_bed: plane.sum(&to_the_highest, CONFIDENCE),
         left: (rest.iter().map(|r| r * r).sum::<f64>() / rest.len() as f64).sqrt(),
-        left_span: extremes.1 - extremes.0,
+        left_span: highest - lowest,
         turns: turns(&plane, screws, &row),
     })
 }
 
+/// What the plane leaves of each place.
+fn rest(plane: &LinearRegression, visits: &Visits, row: &dyn Fn(f64, f64) -> Vec<f64>) -> Vec<f64> {
+    let left = |place: &Place| {
+        let row = row(place.x, place.y);
+        let plane = row.iter().zip(&plane.coefficients);
+        place.height - plane.map(|(x, b)| x * b).sum::<f64>()
+    };
+    visits.places.iter().map(left).collect()
+}
+
 /// Every screw to the height of the fixed one, or to the mean of all so that the bed stays where it is.
-fn turns(plane: &Fit, screws: &[Screw], row: &dyn Fn(f64, f64) -> Vec<f64>) -> Vec<ScrewTurn> {
+fn turns(plane: &LinearRegression, screws: &[Screw], row: &dyn Fn(f64, f64) -> Vec<f64>) -> Vec<ScrewTurn> {
     let rows: Vec<Vec<f64>> = screws.iter().map(|s| row(mm(s.at.x), mm(s.at.y))).collect();
     let fixed = screws.iter().filter(|s| s.fixed).count();
     let kept = |s: &Screw| s.fixed || fixed == 0;

@@ -1,7 +1,9 @@
 //! Places touched again and again: what each visit shifted as a whole, and the noise that is left.
 
-use super::{Touch, mm};
-use crate::statistics::{Estimate, deviation_interval};
+use statistics::{CONFIDENCE, Estimate, standard_deviation_interval};
+
+use super::Touch;
+use crate::lengths::mm;
 
 /// A place with the mean of its touches, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,9 +47,23 @@ const SAME_PLACE: f64 = 0.02;
 
 /// Sorts touches. Height = place + shift of the visit + noise, fitted by least squares, so that a visit may be incomplete.
 pub(super) fn visits(touches: &[Touch]) -> Visits {
+    let (mut places, of, count) = sorted(touches);
+    let heights: Vec<f64> = touches.iter().map(|t| mm(t.height)).collect();
+    let shifts = shifts(&mut places, &of, &heights, count);
+    let noise = noise(&places, &shifts, &of, &heights);
+    Visits {
+        places,
+        shifts,
+        noise,
+        of,
+    }
+}
+
+/// The places without their heights; the place and the visit of each touch; how many visits there are.
+fn sorted(touches: &[Touch]) -> (Vec<Place>, Vec<(usize, usize)>, usize) {
     let mut places: Vec<Place> = Vec::new();
     let mut of: Vec<(usize, usize)> = Vec::new();
-    let mut visit_names: Vec<u32> = Vec::new();
+    let mut names: Vec<u32> = Vec::new();
     for touch in touches {
         let (x, y) = (mm(touch.at.x), mm(touch.at.y));
         let near = |p: &Place| (p.x - x).abs() < SAME_PLACE && (p.y - y).abs() < SAME_PLACE;
@@ -62,54 +78,46 @@ pub(super) fn visits(touches: &[Touch]) -> Visits {
         });
         let name = touch.visit.unwrap_or(places[place].touches as u32);
         places[place].touches += 1;
-        let visit = visit_names
-            .iter()
-            .position(|own| *own == name)
-            .unwrap_or_else(|| {
-                visit_names.push(name);
-                visit_names.len() - 1
-            });
+        let visit = names.iter().position(|own| *own == name).unwrap_or_else(|| {
+            names.push(name);
+            names.len() - 1
+        });
         of.push((place, visit));
     }
-    let heights: Vec<f64> = touches.iter().map(|t| mm(t.height)).collect();
-    let mut shifts = vec![0.0; visit_names.len()];
-    let mut of_visit = vec![0.0; visit_names.len()];
-    for (_, visit) in &of {
+    (places, of, names.len())
+}
+
+/// Heights of places and shifts of visits: means of either in turn, a descent to the least squares, exact at once where all visits are
+/// complete.
+fn shifts(places: &mut [Place], of: &[(usize, usize)], heights: &[f64], count: usize) -> Vec<f64> {
+    let mut shifts = vec![0.0; count];
+    let mut of_visit = vec![0.0; count];
+    for (_, visit) in of {
         of_visit[*visit] += 1.0;
     }
-    // Means of places and of visits in turn: a descent to the least squares; exact at once where all visits are complete.
     for _ in 0..200 {
-        for place in &mut places {
+        for place in places.iter_mut() {
             place.height = 0.0;
         }
-        for ((place, visit), height) in of.iter().zip(&heights) {
+        for ((place, visit), height) in of.iter().zip(heights) {
             places[*place].height += (height - shifts[*visit]) / places[*place].touches as f64;
         }
-        let mut next = vec![0.0; shifts.len()];
-        for ((place, visit), height) in of.iter().zip(&heights) {
+        let mut next = vec![0.0; count];
+        for ((place, visit), height) in of.iter().zip(heights) {
             next[*visit] += (height - places[*place].height) / of_visit[*visit];
         }
-        let middle = next.iter().sum::<f64>() / next.len().max(1) as f64;
-        let moved = next
-            .iter_mut()
-            .zip(&shifts)
-            .map(|(new, old)| {
-                *new -= middle;
-                (*new - old).abs()
-            })
-            .fold(0.0, f64::max);
+        let middle = next.iter().sum::<f64>() / count.max(1) as f64;
+        let mut moved = 0.0_f64;
+        for (new, old) in next.iter_mut().zip(&shifts) {
+            *new -= middle;
+            moved = moved.max((*new - old).abs());
+        }
         shifts = next;
         if moved < 1e-9 {
             break;
         }
     }
-    let noise = noise(&places, &shifts, &of, &heights);
-    Visits {
-        places,
-        shifts,
-        noise,
-        of,
-    }
+    shifts
 }
 
 fn noise(places: &[Place], shifts: &[f64], of: &[(usize, usize)], heights: &[f64]) -> Option<Noise> {
@@ -126,7 +134,7 @@ fn noise(places: &[Place], shifts: &[f64], of: &[(usize, usize)], heights: &[f64
     Some(Noise {
         deviation,
         freedom,
-        interval: deviation_interval(deviation, freedom, crate::statistics::CONFIDENCE),
+        interval: standard_deviation_interval(deviation, freedom, CONFIDENCE),
     })
 }
 

@@ -3,19 +3,6 @@
 //! RFC 4180 has commas and quotes; spreadsheets of half the world write semicolons and decimal commas, terminals tabs or blanks.
 
 use super::number::{Numeral, numeral, trimmed};
-use crate::Refused;
-
-/// Refuses what is no text. A serial line may throw in a NUL where a controller starts anew; a picture, a workbook and text of two bytes a
-/// letter are full of them.
-pub(crate) fn text_only(head: &[u8]) -> Result<(), Refused> {
-    if memchr::memchr_iter(0, head).count() * 20 <= head.len() {
-        return Ok(());
-    }
-    Err(Refused::new(
-        "the file is not text, or text of another coding than UTF-8",
-        "export it as text with separated values (CSV) in UTF-8: a workbook or a picture cannot be read",
-    ))
-}
 
 /// How values are separated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -127,6 +114,16 @@ fn end(text: &[u8], separator: u8) -> usize {
     }
     // A quote that is not closed is a letter like any other.
     if inside { plain(text) } else { text.len() }
+}
+
+/// What is said of a row with another number of cells.
+pub(crate) fn other_count(cells: usize, expected: usize, decimal_commas: bool) -> String {
+    let hint = if decimal_commas {
+        "; decimal commas? save the file with semicolons"
+    } else {
+        ""
+    };
+    format!("{cells} cells where {expected} were expected{hint}")
 }
 
 /// The text of a cell: quotes off, doubled quotes single, broken characters replaced.

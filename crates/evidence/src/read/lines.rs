@@ -1,5 +1,7 @@
 //! Bytes in pieces of any size to whole lines.
 
+use super::coding::plain;
+
 /// A line longer than this is no line of a measurement.
 const LONGEST: usize = 1 << 16;
 
@@ -29,7 +31,7 @@ impl Lines {
             if self.begun.is_empty() && !self.too_long && head.len() <= LONGEST {
                 take(Line {
                     number: self.count,
-                    text: Some(ended(head)),
+                    text: Some(plain(head)),
                 });
             } else {
                 self.extend(head);
@@ -65,17 +67,11 @@ impl Lines {
     fn hand_on(&mut self, take: &mut impl FnMut(Line<'_>)) {
         take(Line {
             number: self.count,
-            text: (!self.too_long).then(|| ended(&self.begun)),
+            text: (!self.too_long).then(|| plain(&self.begun)),
         });
         self.begun.clear();
         self.too_long = false;
     }
-}
-
-/// Without a carriage return, and without a byte order mark.
-fn ended(line: &[u8]) -> &[u8] {
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
-    line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line)
 }
 
 #[cfg(test)]

@@ -1,10 +1,13 @@
 //! A small file as a table: columns with names and units, rows with their lines.
 
-use super::cells::{Writing, cells, is_remark, text, text_only};
+mod json;
+mod separated;
+
+use super::cells::is_remark;
+use super::coding::{plain, text_only};
 use super::columns::{name_and_unit, words};
-use super::json::{Flat, flat, is_object};
-use super::lines::Lines;
-use super::number::{Numeral, numeral};
+use super::json::is_object;
+use super::lines::{Line, Lines};
 use super::troubles::Troubles;
 use crate::{Refused, Trouble};
 
@@ -29,6 +32,11 @@ pub struct Column {
 }
 
 impl Column {
+    /// From a head such as `height (mm)`.
+    fn of(head: &str) -> Self {
+        let (name, unit) = name_and_unit(head);
+        Self { name, unit }
+    }
     /// Whether its name is this, or has this word; small letters.
     #[must_use]
     pub fn has_word(&self, name: &str) -> bool {
@@ -121,8 +129,8 @@ pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
         }
     }
     let table = match lines.first() {
-        Some((_, first)) if is_object(first) => json_table(&lines, &mut troubles),
-        _ => separated(&lines, &mut troubles),
+        Some((_, first)) if is_object(first) => json::table(&lines, &mut troubles),
+        _ => separated::table(&lines, &mut troubles),
     };
     let troubles = troubles.into_inner();
     if table.rows.is_empty() {
@@ -139,10 +147,7 @@ pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
 fn whole<'b>(bytes: &'b [u8], troubles: &mut Troubles) -> Vec<(u64, &'b [u8])> {
     let mut lengths = Vec::new();
     let mut lines = Lines::default();
-    let mut take = |line: super::lines::Line<'_>| match line.text {
-        Some(_) => lengths.push((line.number, true)),
-        None => lengths.push((line.number, false)),
-    };
+    let mut take = |line: Line<'_>| lengths.push((line.number, line.text.is_some()));
     lines.push(bytes, &mut take);
     lines.finish(&mut take);
     let texts = bytes.split(|byte| *byte == b'\n');
@@ -154,132 +159,9 @@ fn whole<'b>(bytes: &'b [u8], troubles: &mut Troubles) -> Vec<(u64, &'b [u8])> {
                 troubles.add(number, "a line of more than 64 KiB");
                 return None;
             }
-            let line = line.strip_suffix(b"\r").unwrap_or(line);
-            Some((number, line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line)))
+            Some((number, plain(line)))
         })
         .collect()
-}
-
-fn separated(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
-    let sample: Vec<&[u8]> = lines.iter().take(200).map(|(_, line)| *line).collect();
-    let writing = Writing::of(&sample);
-    let is_word = |cell: &[u8]| numeral(cell, writing.decimal) == Numeral::Other;
-    let head = lines.first().is_some_and(|(_, line)| {
-        // One word among numbers is a value that cannot be read, or a name in the first column.
-        let words = cells(line, writing.separator)
-            .filter(|cell| is_word(cell))
-            .count();
-        let rest_is_numbers = lines.get(1).is_some_and(|(_, next)| {
-            let of_next = cells(next, writing.separator)
-                .filter(|cell| is_word(cell))
-                .count();
-            of_next < words
-        });
-        let all = cells(line, writing.separator).count();
-        words == all || words > 0 && rest_is_numbers
-    });
-    let mut table = Table::default();
-    let mut rows = lines;
-    if head && let Some(((_, first), rest)) = lines.split_first() {
-        table.columns = writing
-            .cells(first)
-            .map(|cell| {
-                let (name, unit) = name_and_unit(&text(cell));
-                Column { name, unit }
-            })
-            .collect();
-        rows = rest;
-    }
-    if table.columns.is_empty() {
-        let widest = rows
-            .iter()
-            .map(|(_, line)| writing.cells(line).count())
-            .max()
-            .unwrap_or(0);
-        table.columns = vec![
-            Column {
-                name: String::new(),
-                unit: None
-            };
-            widest
-        ];
-    }
-    for (number, line) in rows {
-        if head && lines.first().is_some_and(|(_, first)| first == line) {
-            troubles.add(
-                *number,
-                "the head again: several files in one? Their rows are taken as one file",
-            );
-            continue;
-        }
-        let cells: Vec<Cell> = writing
-            .cells(line)
-            .map(|cell| match numeral(cell, writing.decimal) {
-                Numeral::Number(number) => Cell::Number(number),
-                Numeral::Missing => Cell::Missing,
-                Numeral::Other => Cell::Text(text(cell)),
-            })
-            .collect();
-        if cells.len() != table.columns.len() {
-            let hint = if writing.separator == b',' && cells.len() > table.columns.len() {
-                "; decimal commas? save the file with semicolons"
-            } else {
-                ""
-            };
-            let what = format!(
-                "{} cells where {} were expected{hint}",
-                cells.len(),
-                table.columns.len()
-            );
-            troubles.add(*number, &what);
-            continue;
-        }
-        table.rows.push(Record { line: *number, cells });
-    }
-    table
-}
-
-fn json_table(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
-    let mut table = Table::default();
-    let mut keys: Vec<String> = Vec::new();
-    for (number, line) in lines {
-        let pairs = match flat(line) {
-            Ok(pairs) => pairs,
-            Err(what) => {
-                troubles.add(*number, &what);
-                continue;
-            }
-        };
-        let mut cells = vec![Cell::Missing; keys.len()];
-        for (key, value) in pairs {
-            let at = keys.iter().position(|own| *own == key).unwrap_or_else(|| {
-                keys.push(key);
-                cells.push(Cell::Missing);
-                keys.len() - 1
-            });
-            cells[at] = match value {
-                Flat::Number(number) => Cell::Number(number),
-                Flat::Missing => Cell::Missing,
-                // Some programs write every value in quotes.
-                Flat::Text(text) => match numeral(text.trim().as_bytes(), b'.') {
-                    Numeral::Number(number) => Cell::Number(number),
-                    _ => Cell::Text(text),
-                },
-            };
-        }
-        table.rows.push(Record { line: *number, cells });
-    }
-    for row in &mut table.rows {
-        row.cells.resize(keys.len(), Cell::Missing);
-    }
-    table.columns = keys
-        .iter()
-        .map(|key| {
-            let (name, unit) = name_and_unit(key);
-            Column { name, unit }
-        })
-        .collect();
-    table
 }
 
 #[cfg(test)]

@@ -3,12 +3,13 @@
 //! Noise in the current flattens a line of voltage over current, noise in the voltage flattens one of current over voltage: the
 //! resistance lies between the two (R. Frisch, Statistical confluence analysis, 1934, from memory), and its interval spans both.
 
-use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, Time, ohm, volt};
-use quantity::{Number, Value};
+mod words;
 
-use crate::Refused;
-use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
-use crate::statistics::{CONFIDENCE, Estimate, fit, median};
+use quantity::Number as _;
+use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, Time, ohm, volt};
+use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression, median};
+
+use crate::{Refused, Verdict};
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,27 +64,7 @@ pub struct SupplyLog {
 /// # Errors
 /// [`Refused`] for fewer than three readings, a voltage or time that is not finite, limits the wrong way round.
 pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Refused> {
-    if readings.len() < 3 {
-        return Err(Refused::new(
-            format!("{} readings are too few", readings.len()),
-            "log the voltage before, while and after all heaters are switched on",
-        ));
-    }
-    if let Some(reading) = readings
-        .iter()
-        .find(|r| !(r.voltage.base().is_finite() && r.time.base().is_finite()))
-    {
-        return Err(Refused::new(
-            format!("line {} holds no time and voltage", reading.line),
-            "write the time in seconds and the voltage in volt",
-        ));
-    }
-    if !(ask.lowest < ask.highest && ask.meter.base() >= 0.0 && ask.meter.base() < 0.5) {
-        return Err(Refused::new(
-            "the limits of the voltage do not enclose a range, or the accuracy of the meter is no share",
-            "write a lowest and a higher highest voltage, and the accuracy such as \"1 %\"",
-        ));
-    }
+    refuse(readings, &ask)?;
     let by = |better: fn(f64, f64) -> bool| {
         readings.iter().skip(1).fold(readings[0], |best, r| {
             if better(r.voltage.base(), best.voltage.base()) {
@@ -95,38 +76,72 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
     };
     let (low, high) = (by(|a, b| a < b), by(|a, b| a > b));
     let voltages: Vec<f64> = readings.iter().map(|r| r.voltage.base()).collect();
-    let loaded: Vec<&Voltage> = readings.iter().filter(|r| r.current.is_some()).collect();
-    let rows: Vec<Vec<f64>> = loaded
-        .iter()
-        .map(|r| vec![1.0, r.current.map_or(0.0, Number::base)])
-        .collect();
-    let under_load: Vec<f64> = loaded.iter().map(|r| r.voltage.base()).collect();
-    let line = fit(&rows, &under_load).ok().filter(|f| f.freedom >= 1.0);
-    let turned: Vec<Vec<f64>> = under_load.iter().map(|voltage| vec![1.0, *voltage]).collect();
-    let currents: Vec<f64> = rows.iter().map(|row| row[1]).collect();
-    let steep = fit(&turned, &currents)
-        .ok()
-        .map(|f| f.coefficient(1, CONFIDENCE))
-        .filter(|slope| slope.high < 0.0);
-    let resistance = line.as_ref().map(|f| {
-        let flat = f.coefficient(1, CONFIDENCE);
-        // Where the current hardly follows the voltage the line turned round says nothing.
-        let high = steep.map_or(-flat.low, |slope| -1.0 / slope.high);
-        Estimate {
-            value: -flat.value,
-            low: -flat.high,
-            high: high.max(-flat.low),
-        }
-    });
+    let source = Source::of(readings);
     Ok(SupplyLog {
         lowest: (low.voltage, low.time),
         highest: (high.voltage, high.time),
         middle: volt(median(&voltages)),
-        resistance,
-        unloaded: line.as_ref().map(|f| f.coefficient(0, CONFIDENCE)),
+        resistance: source.map(|source| source.resistance),
+        unloaded: source.map(|source| source.unloaded),
         ask,
         readings: readings.to_vec(),
     })
+}
+
+/// Fewer readings than this say nothing.
+const FEWEST: usize = 3;
+
+fn refuse(readings: &[Voltage], ask: &SupplyAsk) -> Result<(), Refused> {
+    if readings.len() < FEWEST {
+        return Err(words::too_few(readings.len()));
+    }
+    let bad = |r: &&Voltage| !(r.voltage.base().is_finite() && r.time.base().is_finite());
+    if let Some(reading) = readings.iter().find(bad) {
+        return Err(words::no_number(reading.line));
+    }
+    if !(ask.lowest < ask.highest && ask.meter.base() >= 0.0 && ask.meter.base() < 0.5) {
+        return Err(words::no_range());
+    }
+    Ok(())
+}
+
+/// What the line of voltage over current says, in ohm and volt.
+#[derive(Clone, Copy)]
+struct Source {
+    resistance: Estimate,
+    unloaded: Estimate,
+}
+
+impl Source {
+    /// Nothing where no current was measured, or it did not change.
+    fn of(readings: &[Voltage]) -> Option<Self> {
+        let loaded: Vec<(f64, f64)> = readings
+            .iter()
+            .filter_map(|r| Some((r.current?.base(), r.voltage.base())))
+            .collect();
+        let fitted = line(loaded.iter().copied()).filter(|line| line.freedom >= 1.0)?;
+        let flat = fitted.coefficient(1, CONFIDENCE);
+        let turned = line(loaded.iter().map(|(current, voltage)| (*voltage, *current)));
+        // Where the current hardly follows the voltage the line turned round says nothing.
+        let steep = turned
+            .map(|line| line.coefficient(1, CONFIDENCE))
+            .filter(|slope| slope.high < 0.0);
+        let high = steep.map_or(-flat.low, |slope| -1.0 / slope.high);
+        Some(Self {
+            resistance: Estimate {
+                value: -flat.value,
+                low: -flat.high,
+                high: high.max(-flat.low),
+            },
+            unloaded: fitted.coefficient(0, CONFIDENCE),
+        })
+    }
+}
+
+/// A straight line through points.
+fn line(points: impl Iterator<Item = (f64, f64)>) -> Option<LinearRegression> {
+    let (rows, heights): (Vec<Vec<f64>>, Vec<f64>) = points.map(|(x, y)| (vec![1.0, x], y)).unzip();
+    linear_regression(&rows, &heights).ok()
 }
 
 impl SupplyLog {
@@ -134,10 +149,11 @@ impl SupplyLog {
     /// accuracy on the unfavourable side.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
-        self.of_voltage().max(match self.lost_in_a_joint() {
-            Some(heat) if heat >= self.ask.joint_heat => Verdict::Fails,
+        let joint = match self.joint() {
+            Some(joint) if joint.is_bad => Verdict::Fails,
             _ => Verdict::Holds,
-        })
+        };
+        self.of_voltage().max(joint)
     }
 
     /// The resistance with the accuracy of the meter in voltage and in current.
@@ -151,13 +167,34 @@ impl SupplyLog {
         })
     }
 
-    /// The heat that is lost in more resistance than there should be, at the largest current; nothing where that is not shown.
-    fn lost_in_a_joint(&self) -> Option<Power> {
+    /// More resistance than there should be, at the largest current; nothing where that is not shown.
+    fn joint(&self) -> Option<Joint> {
         let (found, most) = (self.with_meter()?, self.ask.most?);
         let current = self.readings.iter().filter_map(|reading| reading.current);
-        let current = current.fold(ElectricCurrent::from_base(0.0), Number::larger);
-        let more = ohm(found.value) - most;
-        (found.low > most.base()).then(|| more * current * current)
+        let current = current.fold(ElectricCurrent::from_base(0.0), |most, own| most.larger(own));
+        let heat = (ohm(found.value) - most) * current * current;
+        (found.low > most.base()).then(|| Joint {
+            heat,
+            most,
+            is_bad: heat >= self.ask.joint_heat,
+        })
+    }
+
+    /// The voltage over time in seconds, broken where the clock starts anew.
+    fn course(&self) -> Vec<Vec<[f64; 2]>> {
+        let points: Vec<[f64; 2]> = self
+            .readings
+            .iter()
+            .map(|r| [r.time.base(), r.voltage.base()])
+            .collect();
+        let pieces = points.chunk_by(|one, next| one[0] <= next[0]);
+        pieces.map(<[_]>::to_vec).collect()
+    }
+
+    /// Nowhere near what is asked for: not a sag, another thing.
+    fn is_far_off(&self) -> bool {
+        let middle = self.middle.base();
+        middle < 0.5 * self.ask.lowest.base() || middle > 2.0 * self.ask.highest.base()
     }
 
     fn of_voltage(&self) -> Verdict {
@@ -168,139 +205,14 @@ impl SupplyLog {
         let sag = Verdict::at_most(-low * (1.0 + meter), -low * (1.0 - meter), -least);
         sag.max(Verdict::at_most(high * (1.0 - meter), high * (1.0 + meter), most))
     }
+}
 
-    /// As a report.
-    #[must_use]
-    pub fn report(&self) -> Report {
-        let verdict = self.verdict();
-        let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
-        let of = |which: usize| {
-            let whose = self.ask.of[which].as_ref();
-            whose.map_or_else(String::new, |whose| format!(" for {whose}"))
-        };
-        let limits = format!(
-            "{}{} .. {}{}",
-            Value::exact(self.ask.lowest),
-            of(0),
-            Value::exact(self.ask.highest),
-            of(1)
-        );
-        let more = self.lost_in_a_joint().zip(self.ask.most);
-        let bad_joint = more.filter(|(heat, _)| *heat >= self.ask.joint_heat);
-        let joint = bad_joint.map_or_else(String::new, |(heat, most)| {
-            format!(
-                " Before the meter lies more resistance than the {} that lead, contacts and supply should have: some {} of heat in a bad joint.",
-                Value::exact(most),
-                Value::exact(heat)
-            )
-        });
-        let sentence = match self.of_voltage() {
-            Verdict::Holds => format!("The supply stays between {low} and {high}, within {limits}."),
-            Verdict::Fails => format!(
-                "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
-            ),
-            _ => format!(
-                "The supply was between {low} and {high}: whether that is within {limits} is closer than the meter can tell."
-            ),
-        } + &joint;
-        let with_meter = |v: ElectricPotential| Value::relative(v, self.ask.meter.base());
-        let mut figures = vec![
-            Figure::plain(
-                "lowest",
-                "lowest voltage, with the meter's accuracy",
-                with_meter(self.lowest.0),
-            ),
-            Figure::plain(
-                "highest",
-                "highest voltage, with the meter's accuracy",
-                with_meter(self.highest.0),
-            ),
-            Figure::plain("middle", "median voltage", Value::exact(self.middle)),
-        ];
-        if let (Some(resistance), Some(unloaded)) = (self.with_meter(), self.unloaded) {
-            let resistance: Value<ElectricalResistance> = resistance.of(ohm);
-            let unloaded: Value<ElectricPotential> = unloaded.of(volt);
-            figures.push(Figure::with_interval(
-                "resistance",
-                "resistance of supply, wires and contacts up to the meter, with the meter's accuracy",
-                resistance,
-            ));
-            figures.push(Figure::with_interval(
-                "unloaded",
-                "voltage without load, from the same line",
-                unloaded,
-            ));
-        }
-        let mut advice = Vec::new();
-        if let Some((heat, most)) = more.filter(|_| bad_joint.is_none()) {
-            advice.push(Advice::helps(format!(
-                "Tighten the screws between supply and board, power off: before the meter lies a little more than the {} that the plan \
-                 knows of, which makes some {} of heat.",
-                Value::exact(most),
-                Value::exact(heat)
-            )));
-        }
-        if bad_joint.is_some() || (verdict != Verdict::Holds && self.lowest.0 < self.ask.lowest) {
-            advice.push(Advice::helps("Measure at the supply's own terminals too: what is lost between there and the board is wire and contact, the rest is the supply."));
-            advice.push(Advice::helps("Have terminals and wires on the supply side looked at by someone qualified; unplug from the mains first and wait."));
-            advice.push(Advice::in_vain(
-                "Turning the supply's trimmer up hides a bad contact, and the contact goes on heating.",
-            ));
-        }
-        // Where the clock starts anew, the line breaks.
-        let points: Vec<[f64; 2]> = self
-            .readings
-            .iter()
-            .map(|r| [r.time.base(), r.voltage.base()])
-            .collect();
-        let pieces = points.chunk_by(|one, next| one[0] <= next[0]).map(thinned);
-        let mark = |name: &str, v: ElectricPotential| Mark {
-            name: name.into(),
-            at: v.base(),
-            upright: false,
-        };
-        let plot = Plot {
-            title: "Voltage of the supply".into(),
-            x: "time, s".into(),
-            y: "voltage, V".into(),
-            series: vec![Series {
-                name: "measured".into(),
-                points: pieces.collect::<Vec<_>>().join(&[f64::NAN; 2]),
-                dots: false,
-            }],
-            marks: vec![
-                mark("lowest allowed", self.ask.lowest),
-                mark("highest allowed", self.ask.highest),
-            ],
-            logarithmic: [false, false],
-        };
-        let mut troubles = Vec::new();
-        if self.resistance.is_some_and(|r| r.high < 0.0) {
-            troubles.push(Trouble::of_all(
-                "the voltage rises with the current: look whether the columns are mixed up",
-            ));
-        }
-        // Nowhere near what is asked for: not a sag, another thing.
-        let middle = self.middle.base();
-        if middle < 0.5 * self.ask.lowest.base() || middle > 2.0 * self.ask.highest.base() {
-            troubles.push(Trouble::of_all(format!(
-                "most readings are near {}, far from the {limits} asked for: is it the log of another rail, or another unit?",
-                Value::exact(self.middle)
-            )));
-        }
-        if self.resistance.is_none() {
-            troubles.push(Trouble::of_all("no current was logged, or it did not change: what resistance makes the voltage sag is not known"));
-        }
-        Report {
-            title: "Supply under load".into(),
-            verdict,
-            sentence,
-            figures,
-            advice,
-            tables: Vec::new(),
-            pictures: vec![Picture::Plot(plot)],
-            troubles,
-            sources: vec!["nist-handbook"],
-        }
-    }
+/// Resistance that no lead or contact should have.
+struct Joint {
+    /// The heat in it.
+    heat: Power,
+    /// The resistance that there should be.
+    most: ElectricalResistance,
+    /// Whether so much heat makes it a bad one.
+    is_bad: bool,
 }

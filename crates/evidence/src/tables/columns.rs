@@ -3,6 +3,7 @@
 use quantity::si::Time;
 use quantity::{AnyValue, Number, Quantity};
 
+use super::Rows;
 use super::plausible::Reach;
 use crate::read::{Cell, Record, Records, Stamp, listed, stamp};
 use crate::{Refused, Trouble};
@@ -66,6 +67,18 @@ impl<'t> Columns<'t> {
             troubles,
             clock: Clock::default(),
         }
+    }
+
+    /// What is read of each row; nothing of those that are left out.
+    pub fn each<T>(&mut self, mut read: impl FnMut(&mut Self, &Record) -> Option<T>) -> Vec<T> {
+        let table = self.table;
+        table.rows.iter().filter_map(|row| read(self, row)).collect()
+    }
+
+    /// The same, with what is told of all.
+    pub fn rows<T>(mut self, read: impl FnMut(&mut Self, &Record) -> Option<T>) -> Rows<T> {
+        let out = self.each(read);
+        Ok((out, self.troubles))
     }
 
     /// A column by its words, or by its place where the file has no head.
@@ -174,6 +187,12 @@ impl<'t> Columns<'t> {
         found
             .map_err(|why| self.unread(row.line, &column.name, why, "the row is left out"))
             .ok()
+    }
+
+    /// Two quantities of a row; a row without either is told, and left out by the caller.
+    pub fn both<Q: Quantity>(&mut self, row: &Record, columns: &[Quantities; 2]) -> Option<[Q; 2]> {
+        let [one, other] = columns.each_ref().map(|column| self.value(row, column));
+        Some([one?, other?])
     }
 
     /// The same where the row says something without it too.

@@ -1,10 +1,7 @@
 //! Readings in the order of their time: what repeats, runs backwards, stops or starts anew is told.
 
 use super::columns::Columns;
-use crate::read::ordinary_step;
-
-/// A step of more than this many ordinary ones is a gap; as for logs of temperature.
-const GAP: f64 = 5.0;
+use crate::read::{GAP, ordinary_step};
 
 /// What becomes of readings whose time is odd, and the words for it.
 pub(super) struct Rule {
@@ -30,43 +27,54 @@ pub(super) fn in_order<R: Timed>(columns: &mut Columns<'_>, readings: Vec<R>, ru
     let step = ordinary_step(&times);
     let mut kept: Vec<R> = Vec::with_capacity(readings.len());
     for (at, reading) in readings.into_iter().enumerate() {
-        let Some(last) = kept.last() else {
-            kept.push(reading);
-            continue;
-        };
-        let (line, since) = (reading.line(), reading.seconds() - last.seconds());
-        if since == 0.0 && reading.says_the_same(last) {
-            columns.tell(
-                line,
-                "the same time and the same reading as in the row before; the row is left out",
-            );
-            continue;
-        }
-        if since == 0.0 {
-            columns.tell(line, "the same time as in the row before; both readings count");
-        } else if since < 0.0 {
-            let stray = times.get(at + 1).is_some_and(|next| *next > last.seconds());
-            match (stray, rule.backward_counts) {
-                (true, false) => {
-                    columns.tell(
-                        line,
-                        "the time runs backwards in this row alone; the row is left out",
-                    );
-                    continue;
-                }
-                (true, true) => columns.tell(
-                    line,
-                    "the time runs backwards in this row alone; its reading counts",
-                ),
-                (false, _) => columns.tell(line, rule.anew),
+        let counts = match kept.last() {
+            Some(last) => {
+                let since = reading.seconds() - last.seconds();
+                let repeats = since == 0.0 && reading.says_the_same(last);
+                let alone = times.get(at + 1).is_some_and(|next| *next > last.seconds());
+                let (counts, what) = rule.behind(since, step, repeats, alone);
+                what.into_iter()
+                    .for_each(|what| columns.tell(reading.line(), what));
+                counts
             }
-        } else if since > GAP * step {
-            columns.tell(
-                line,
-                format!("a gap of {since:.0} s before this row: {}", rule.gap),
-            );
+            None => true,
+        };
+        if counts {
+            kept.push(reading);
         }
-        kept.push(reading);
     }
     kept
+}
+
+impl Rule {
+    /// Whether a reading counts that comes so many seconds behind the last one, and what is told of it. `repeats` says that it is the same
+    /// once more, `alone` that the next reading is behind the last one again.
+    fn behind(&self, since: f64, step: f64, repeats: bool, alone: bool) -> (bool, Option<String>) {
+        let told = |counts, what: &str| (counts, Some(what.to_owned()));
+        if repeats {
+            return told(
+                false,
+                "the same time and the same reading as in the row before; the row is left out",
+            );
+        }
+        if since == 0.0 {
+            return told(true, "the same time as in the row before; both readings count");
+        }
+        if since < 0.0 {
+            return match (alone, self.backward_counts) {
+                (true, false) => told(
+                    false,
+                    "the time runs backwards in this row alone; the row is left out",
+                ),
+                (true, true) => told(
+                    true,
+                    "the time runs backwards in this row alone; its reading counts",
+                ),
+                (false, _) => told(true, self.anew),
+            };
+        }
+        let gap =
+            (since > GAP * step).then(|| format!("a gap of {since:.0} s before this row: {}", self.gap));
+        (true, gap)
+    }
 }

@@ -1,6 +1,8 @@
 //! Logs with known truth: a heated part under control, with noise, steps, drift and pick-up of known size. Invented, for tests and the demo.
 
+use core::f64::consts::TAU;
 use core::fmt::Write as _;
+use std::collections::VecDeque;
 
 use quantity::Number as _;
 use quantity::si::{
@@ -9,8 +11,10 @@ use quantity::si::{
 };
 use rand::{RngExt as _, SeedableRng as _};
 use rand_pcg::Pcg64;
+use statistics::normal_deviate;
 
 use super::process::{Plant, Runner};
+use crate::quantities::in_celsius;
 
 /// The truth behind an invented log.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -80,25 +84,13 @@ pub struct Invented {
 /// Makes a log.
 #[must_use]
 pub fn log(truth: &Truth) -> Invented {
-    let mut random = Pcg64::seed_from_u64(truth.seed);
-    let mut normal = move || -> f64 {
-        let (size, turn): (f64, f64) = (random.random(), random.random());
-        (-2.0 * (1.0 - size).ln()).sqrt() * (core::f64::consts::TAU * turn).cos()
-    };
-    let plant = Plant {
-        gain: truth.gain.base(),
-        lags: [truth.lag.base(), truth.second_lag.base()],
-        delay: truth.delay.base(),
-    };
+    let mut heater = Heater::of(truth);
+    let mut sensor = Sensor::of(truth);
+    let mut controller = Controller::of(truth);
     let dt = truth.sample.base();
-    let room = truth.room.base() - 273.15;
-    let target = truth.target.base() - 273.15;
+    let target = in_celsius(truth.target);
     let [cold, warm, _] = truth.durations.map(|time| time.base());
     let total: f64 = truth.durations.iter().map(|time| time.base()).sum();
-    let (gain, integral_time, derivative_time) = (truth.pid.0.base(), truth.pid.1.base(), truth.pid.2.base());
-    let mut runner = Runner::new(plant, 0.0, 0.0);
-    let mut felt: std::collections::VecDeque<(f64, f64)> = std::collections::VecDeque::new();
-    let (mut held, mut integral, mut last, mut slope) = (0.0, 0.0, f64::NAN, 0.0);
     let mut out = Invented {
         rows: Vec::new(),
         true_celsius: Vec::new(),
@@ -111,51 +103,129 @@ pub fn log(truth: &Truth) -> Invented {
     let count = (total / dt).round() as usize;
     for at in 0..count {
         let time = at as f64 * dt;
-        while felt.front().is_some_and(|(edge, _)| *edge <= time) {
-            if let Some((edge, input)) = felt.pop_front() {
-                runner.hold(held, edge - runner.time());
-                held = input;
-            }
-        }
-        runner.hold(held, time - runner.time());
-        let temperature = room + runner.rise();
-        let slow = truth.drift.base() * (core::f64::consts::TAU * time / 900.0).sin();
-        let (size, frequency) = (truth.pick_up.0.base(), truth.pick_up.1.base());
-        let line = size * (core::f64::consts::TAU * frequency * time + 1.0).sin();
-        let mut reading = temperature + slow + line + truth.noise.base() * normal();
-        if truth.step.base() > 0.0 {
-            reading = (reading / truth.step.base()).round() * truth.step.base();
-        }
-        let wanted = if time >= cold && time < cold + warm {
-            target
-        } else {
-            0.0
-        };
-        let duty = if wanted > 0.0 {
-            let error = wanted - reading;
-            let raw = if f64::is_nan(last) {
-                0.0
-            } else {
-                (reading - last) / dt
-            };
-            slope += (raw - slope) * (dt / (dt + derivative_time / 10.0));
-            let added = gain * error * dt / integral_time;
-            let sum = gain * (error - derivative_time * slope) + integral + added;
-            let clamped = sum.clamp(0.0, 1.0);
-            if sum == clamped || (sum > clamped) != (added > 0.0) {
-                integral += added;
-            }
-            clamped
-        } else {
-            integral = 0.0;
-            0.0
-        };
-        last = reading;
-        felt.push_back((time + plant.delay, duty));
+        let temperature = heater.at(time);
+        let reading = sensor.reading(temperature, time);
+        let is_on = time >= cold && time < cold + warm;
+        let wanted = if is_on { target } else { 0.0 };
+        let duty = controller.duty(wanted, reading);
+        heater.felt.push_back((time + heater.delay, duty));
         out.rows.push([time, reading, wanted, duty]);
         out.true_celsius.push(temperature);
     }
     out
+}
+
+/// The heated part, with the duties that it has yet to feel.
+struct Heater {
+    runner: Runner,
+    delay: f64,
+    held: f64,
+    /// When each duty is felt.
+    felt: VecDeque<(f64, f64)>,
+    room: f64,
+}
+
+impl Heater {
+    fn of(truth: &Truth) -> Self {
+        let plant = Plant {
+            gain: truth.gain.base(),
+            lags: [truth.lag.base(), truth.second_lag.base()],
+            delay: truth.delay.base(),
+        };
+        Self {
+            runner: Runner::new(plant, 0.0, 0.0),
+            delay: plant.delay,
+            held: 0.0,
+            felt: VecDeque::new(),
+            room: in_celsius(truth.room),
+        }
+    }
+
+    /// Its temperature, °C.
+    fn at(&mut self, time: f64) -> f64 {
+        while let Some((edge, input)) = self.felt.pop_front_if(|(edge, _)| *edge <= time) {
+            self.runner.hold(self.held, edge - self.runner.time());
+            self.held = input;
+        }
+        self.runner.hold(self.held, time - self.runner.time());
+        self.room + self.runner.rise()
+    }
+}
+
+/// The thermometer and its input.
+struct Sensor<'t> {
+    truth: &'t Truth,
+    random: Pcg64,
+}
+
+impl<'t> Sensor<'t> {
+    fn of(truth: &'t Truth) -> Self {
+        let random = Pcg64::seed_from_u64(truth.seed);
+        Self { truth, random }
+    }
+
+    fn reading(&mut self, temperature: f64, time: f64) -> f64 {
+        let truth = self.truth;
+        let slow = truth.drift.base() * (TAU * time / 900.0).sin();
+        let (size, frequency) = (truth.pick_up.0.base(), truth.pick_up.1.base());
+        let line = size * (TAU * frequency * time + 1.0).sin();
+        let normal = normal_deviate(1.0 - self.random.random::<f64>(), self.random.random());
+        let reading = temperature + slow + line + truth.noise.base() * normal;
+        let step = truth.step.base();
+        if step > 0.0 {
+            (reading / step).round() * step
+        } else {
+            reading
+        }
+    }
+}
+
+/// A controller of three terms, its derivative smoothed over a tenth of its time, its integral held at the limits of the duty.
+struct Controller {
+    gain: f64,
+    integral_time: f64,
+    derivative_time: f64,
+    dt: f64,
+    integral: f64,
+    last: f64,
+    slope: f64,
+}
+
+impl Controller {
+    fn of(truth: &Truth) -> Self {
+        let (gain, integral, derivative) = truth.pid;
+        Self {
+            gain: gain.base(),
+            integral_time: integral.base(),
+            derivative_time: derivative.base(),
+            dt: truth.sample.base(),
+            integral: 0.0,
+            last: f64::NAN,
+            slope: 0.0,
+        }
+    }
+
+    fn duty(&mut self, wanted: f64, reading: f64) -> f64 {
+        let last = std::mem::replace(&mut self.last, reading);
+        if wanted <= 0.0 {
+            self.integral = 0.0;
+            return 0.0;
+        }
+        let error = wanted - reading;
+        let raw = if last.is_nan() {
+            0.0
+        } else {
+            (reading - last) / self.dt
+        };
+        self.slope += (raw - self.slope) * (self.dt / (self.dt + self.derivative_time / 10.0));
+        let added = self.gain * error * self.dt / self.integral_time;
+        let sum = self.gain * (error - self.derivative_time * self.slope) + self.integral + added;
+        let clamped = sum.clamp(0.0, 1.0);
+        if sum == clamped || (sum > clamped) != (added > 0.0) {
+            self.integral += added;
+        }
+        clamped
+    }
 }
 
 impl Invented {

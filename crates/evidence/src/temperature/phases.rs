@@ -1,12 +1,13 @@
 //! The phases of a log: cold, heat-up, approach, soak, disturbance, cooling.
 
-use quantity::Number as _;
 use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time, celsius, kelvin, second};
 use serde::Serialize;
+use statistics::median_high;
 
-use super::Ask;
 use super::view::View;
+use super::{Ask, words};
 use crate::Trouble;
+use crate::quantities::in_celsius;
 use crate::read::{Channel, Log};
 
 /// What goes on in a part of a log.
@@ -25,21 +26,6 @@ pub enum Phase {
     Disturbance,
     /// Well above the target, or without one and falling.
     Cooling,
-}
-
-impl Phase {
-    /// The word on pages.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Cold => "cold",
-            Self::HeatUp => "heat-up",
-            Self::Approach => "approach",
-            Self::Soak => "soak",
-            Self::Disturbance => "disturbance",
-            Self::Cooling => "cooling",
-        }
-    }
 }
 
 /// A part of a log.
@@ -128,7 +114,7 @@ fn held_level(near_target: &[f64], target: f64, near: f64, least: f64) -> (f64, 
     if later.is_empty() {
         return (target, least);
     }
-    let level = middle(&mut later);
+    let level = median_high(&mut later);
     let level = if (level - target).abs() <= near {
         level
     } else {
@@ -136,12 +122,7 @@ fn held_level(near_target: &[f64], target: f64, near: f64, least: f64) -> (f64, 
     };
     let mut off: Vec<f64> = later.iter().map(|value| (value - level).abs()).collect();
     // Four deviations of a normal swing, from the median so that disturbances do not widen it.
-    (level, (4.0 * middle(&mut off) / 0.6745).max(least))
-}
-
-fn middle(values: &mut [f64]) -> f64 {
-    let half = values.len() / 2;
-    *values.select_nth_unstable_by(half, f64::total_cmp).1
+    (level, (4.0 * median_high(&mut off) / 0.6745).max(least))
 }
 
 /// The first point from which on readings stay in the band for long enough.
@@ -185,13 +166,11 @@ fn targets(view: &View, ask: &Ask, troubles: &mut Vec<Trouble>) -> Vec<f64> {
             .map(|target| if target.is_nan() { 0.0 } else { *target })
             .collect();
     }
-    let ambient = ask.ambient.base() - 273.15;
+    let ambient = in_celsius(ask.ambient);
     let Some(level) = level(view).filter(|level| *level > ambient + 15.0) else {
         return vec![0.0; view.len()];
     };
-    troubles.push(Trouble::of_all(format!(
-        "the log tells no target: {level:.1} °C was taken, the level at which it stays longest"
-    )));
+    troubles.push(words::target_assumed(level));
     // Off where the heater rests and the temperature has left the level for good.
     let last = (0..view.len())
         .rev()
@@ -266,16 +245,14 @@ pub(super) fn noise(values: &[f64]) -> f64 {
         .windows(3)
         .map(|three| (three[0] - 2.0 * three[1] + three[2]).abs())
         .collect();
-    let middle = second.len() / 2;
-    let median = *second.select_nth_unstable_by(middle, f64::total_cmp).1;
     // A second difference has six times the variance; the median of a normal size is 0.6745 deviations.
-    median / 0.6745 / 6.0_f64.sqrt()
+    median_high(&mut second) / 0.6745 / 6.0_f64.sqrt()
 }
 
 /// By how much the target was exceeded after each heat-up to the first one's target, from at least 15 K below.
 pub(super) fn overshoots(view: &View, spans: &[Span]) -> Vec<TemperatureInterval> {
     let heats = || (0..spans.len()).filter(|at| spans[*at].phase == Phase::HeatUp);
-    let target = |at: usize| spans[at].target.map_or(f64::NAN, |target| target.base() - 273.15);
+    let target = |at: usize| spans[at].target.map_or(f64::NAN, in_celsius);
     let Some(first) = heats().next().map(target) else {
         return Vec::new();
     };
@@ -287,7 +264,7 @@ pub(super) fn overshoots(view: &View, spans: &[Span]) -> Vec<TemperatureInterval
 
 /// By how much the target was exceeded after one heat-up.
 fn overshoot(view: &View, spans: &[Span], at: usize) -> Option<TemperatureInterval> {
-    let target = spans[at].target?.base() - 273.15;
+    let target = in_celsius(spans[at].target?);
     let until = spans[at + 1..]
         .iter()
         .take_while(|span| matches!(span.phase, Phase::Approach | Phase::Soak))

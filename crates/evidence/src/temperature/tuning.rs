@@ -52,18 +52,7 @@ pub(super) fn proposals(
     let (Ok(first), Ok(two)) = (model.first_order(), model.second_order()) else {
         return Vec::new();
     };
-    let bench = Bench {
-        process: model.clone(),
-        wanted: kelvin(wanted.base() - process.room.base()),
-        // A log that is coarser than the controller does not tell how often that one computes; a second is slow for one.
-        sample: second(log_step.base().clamp(0.05, 1.0)),
-        noise: swing.map_or(kelvin(0.0), |swing| swing.noise.nominal()),
-        resolution: swing.and_then(Swing::step).unwrap_or(kelvin(0.0)),
-        besides: swing.map_or(0.0, |swing| {
-            rms(swing, &[Cause::Noise, Cause::Steps, Cause::Drift])
-        }),
-        pick_up: swing.map_or(0.0, |swing| rms(swing, &[Cause::PickUp])),
-    };
+    let bench = Bench::of(process, swing, wanted, log_step);
     if bench.wanted.base() <= 0.0 || process.gain.nominal() <= bench.wanted {
         return Vec::new();
     }
@@ -71,21 +60,28 @@ pub(super) fn proposals(
         .into_iter()
         .filter_map(|(rule, source, pid)| bench.run(rule, source, pid))
         .collect();
-    let calm = |proposal: &Proposal| proposal.sensitivity_peak.base() <= LIVELIEST;
-    // Among calm ones that settle, the least overshoot and swing together; a second of settling weighs a hundredth of a kelvin.
-    let cost = |proposal: &Proposal| {
-        let settled = proposal.settled.map_or(1e6, |time| time.base());
-        proposal.overshoot.base() + proposal.swing.base() + settled * 0.01
-    };
+    let rank = |proposal: &Proposal| (!proposal.is_calm(), proposal.cost());
     all.sort_by(|one, other| {
-        (!calm(one), cost(one))
-            .partial_cmp(&(!calm(other), cost(other)))
+        rank(one)
+            .partial_cmp(&rank(other))
             .unwrap_or(core::cmp::Ordering::Equal)
     });
     if let Some(best) = all.first_mut() {
-        best.chosen = calm(best) && best.settled.is_some();
+        best.chosen = best.is_calm() && best.settled.is_some();
     }
     all
+}
+
+impl Proposal {
+    fn is_calm(&self) -> bool {
+        self.sensitivity_peak.base() <= LIVELIEST
+    }
+
+    /// Among calm ones that settle, the least overshoot and swing together; a second of settling weighs a hundredth of a kelvin.
+    fn cost(&self) -> f64 {
+        let settled = self.settled.map_or(1e6, |time| time.base());
+        self.overshoot.base() + self.swing.base() + settled * 0.01
+    }
 }
 
 fn controllers(
@@ -165,6 +161,25 @@ struct Bench {
 }
 
 impl Bench {
+    fn of(
+        process: &Process,
+        swing: Option<&Swing>,
+        wanted: ThermodynamicTemperature,
+        log_step: Time,
+    ) -> Self {
+        let part = |causes: &[Cause]| swing.map_or(0.0, |swing| rms(swing, causes));
+        Self {
+            process: process.model(),
+            wanted: kelvin(wanted.base() - process.room.base()),
+            // A log that is coarser than the controller does not tell how often that one computes; a second is slow for one.
+            sample: second(log_step.base().clamp(0.05, 1.0)),
+            noise: swing.map_or(kelvin(0.0), |swing| swing.noise.nominal()),
+            resolution: swing.and_then(Swing::step).unwrap_or(kelvin(0.0)),
+            besides: part(&[Cause::Noise, Cause::Steps, Cause::Drift]),
+            pick_up: part(&[Cause::PickUp]),
+        }
+    }
+
     fn run(&self, rule: &'static str, source: &'static str, pid: Pid) -> Option<Proposal> {
         let slowest = self.process.lags.iter().map(|lag| lag.base()).fold(1.0, f64::max);
         let filter = pid.derivative * SMOOTHED;

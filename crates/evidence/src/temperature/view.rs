@@ -2,7 +2,7 @@
 
 use quantity::si::{ThermodynamicTemperature, Time, celsius, second};
 
-use crate::read::{Channel, Log};
+use crate::read::{Channel, Log, ordinary_step};
 
 /// At most so many points.
 const MOST: usize = 20_000;
@@ -38,7 +38,7 @@ impl View {
     pub fn between(log: &Log, channel: &Channel, from: usize, to: usize, most: usize) -> Self {
         let every = (to - from).div_ceil(most).max(1);
         let mut view = Self {
-            step: step(&log.time),
+            step: ordinary_step(&log.time),
             ..Self::default()
         };
         let mut at = from;
@@ -93,18 +93,4 @@ impl View {
         let last = self.target.iter().rev().find(|target| **target > 0.0);
         celsius(last.or(self.measured.last()).copied().unwrap_or(0.0))
     }
-}
-
-/// The median step, from at most some thousand of them.
-fn step(time: &[f64]) -> f64 {
-    let every = (time.len() / 4_000).max(1);
-    let mut steps: Vec<f64> = (1..time.len())
-        .step_by(every)
-        .map(|at| time[at] - time[at - 1])
-        .collect();
-    if steps.is_empty() {
-        return 1.0;
-    }
-    let middle = steps.len() / 2;
-    *steps.select_nth_unstable_by(middle, f64::total_cmp).1
 }

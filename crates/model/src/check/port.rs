@@ -70,7 +70,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
         current
     };
     let along = file.along.take().map_or(Along::X, |along| along.value);
-    let (mcu_pin, timer) = (file.mcu_pin.take(), file.timer.take());
+    let (processor_pin, timer) = (file.processor_pin.take(), file.timer.take());
     file.excludes.clear();
     let pins = std::mem::take(&mut file.pins);
     checker.leftover(file.leftover(), &what);
@@ -85,7 +85,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
         along,
         supply: supply?,
         current,
-        mcu_pin,
+        processor_pin,
         timer,
         excludes: Vec::new(),
         name: file.name,

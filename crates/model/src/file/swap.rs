@@ -24,6 +24,8 @@ record! {
         candidates: Vec<Name>,
         /// Files that hold what the old controller reported.
         captured: Vec<Name>,
+        /// What the controllers on the boards speak, and reported.
+        controller: Vec<ControllerFile>,
         /// The name of the board that was chosen, once it is.
         choice: Option<Name>,
         /// The room.
@@ -44,6 +46,18 @@ record! {
     pub struct WorkloadFile("workload") {
         /// A file, an archive or a folder of them.
         file: Name,
+    }
+}
+
+record! {
+    /// The controller on a board of this swap: its words beyond those that controllers commonly share, and what it reported.
+    pub struct ControllerFile("controller") {
+        /// The name of its board.
+        board: Name,
+        /// The name of its words: NAME of `words/NAME.toml`, in the swap or in your own folder.
+        words: Option<Name>,
+        /// Files that hold what it reported after it was loaded, before it was told anything; of the old board see `captured`.
+        after_loading: Vec<Name>,
     }
 }
 

@@ -150,10 +150,15 @@ impl HeatedPart {
             // Half-way, because the power falls with the temperature that it makes.
             let heated =
                 ThermodynamicTemperature::from_base(f64::midpoint(state.heated.base(), next.heated.base()));
+            let before = state;
             state = State {
                 heated,
                 other: next.other,
             };
+            // Once nothing moves any more, nothing will.
+            if state == before {
+                break;
+            }
         }
         Ok(state)
     }

@@ -268,6 +268,13 @@ const TIMES: [f64; 28] = [
     80.0, 90.0, 100.0, 120.0, 150.0, 180.0, 240.0, 300.0, 450.0, 600.0,
 ];
 
+/// The least of the seconds that a person would type in which is no less than a time.
+#[must_use]
+pub fn typed_in(at_least: Time) -> Time {
+    let fits = TIMES.into_iter().find(|time| *time >= at_least.base());
+    fits.map_or(at_least, Time::from_base)
+}
+
 /// Into how many steps the way from the air to the goal is cut; between two of them the room before harm hardly changes.
 const MOMENTS: u32 = 12;
 
@@ -275,10 +282,19 @@ const MOMENTS: u32 = 12;
 #[derive(Clone, Copy)]
 struct Moment {
     slip: Slip,
-    /// When it is noticed, at the latest.
-    caught: Time,
     /// When harm begins, at the earliest.
     harm: Time,
+}
+
+/// What a slipped thermometer does.
+#[derive(Clone, Copy)]
+enum Slipping {
+    /// It had slipped before the heat-up.
+    Before,
+    /// It slips under way, and may go on to rise by its share.
+    Rising,
+    /// It slips under way, and falls.
+    Falling,
 }
 
 impl Guarded {
@@ -297,6 +313,7 @@ impl Guarded {
         let windows = TIMES.into_iter().map(Time::from_base);
         let windows = windows.filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
         let last = self.under_way(self.held).harm;
+        let moments = self.moments();
         let mut best: Option<(f64, RiseWindow)> = None;
         for time in windows {
             let healthy = rise_in(
@@ -318,104 +335,104 @@ impl Guarded {
             if clear.min(times(last, time).base()) <= so_far {
                 continue;
             }
-            let window = self.rise_window_of(rise, time, healthy);
-            let score = window.slipped_margin().base().min(clear);
             // Of equals the first, which is the shortest.
-            if score > so_far {
-                best = Some((score, window));
-            }
+            let better = self.rise_window_of(&moments, (rise, time), healthy, so_far);
+            best = better
+                .map(|window| (window.slipped_margin().base().min(clear), window))
+                .or(best);
         }
         best.map(|(_, window)| window)
     }
 
+    /// A window with the moment that leaves the least room; nothing where that is no more than `least`.
     fn rise_window_of(
         &self,
-        rise: TemperatureInterval,
-        time: Time,
+        moments: &[(Moment, Slipping)],
+        (rise, time): (TemperatureInterval, Time),
         healthy: TemperatureInterval,
-    ) -> RiseWindow {
-        let air = self.air.high();
-        let before = self.corners().map(|(power, loss, capacity)| {
-            let slip = Slip {
-                reading: air,
-                part: air,
-                power,
-                loss,
-                capacity,
-            };
-            let missed = self.missed(&slip, rise, time);
-            // Noticed in the first window that begins after that; at fixed times one may have begun just before.
-            let caught = if missed.base() > 0.0 {
-                missed + time * 2.0
-            } else {
-                time
-            };
-            Moment {
-                slip,
-                caught,
-                harm: self.harm(&slip),
+        least: f64,
+    ) -> Option<RiseWindow> {
+        let room = |(moment, slipping): &(Moment, Slipping)| {
+            let caught = self.caught(&moment.slip, *slipping, (rise, time));
+            (times(moment.harm, caught).base(), caught)
+        };
+        // Mostly the last moment leaves the least, so that it tells soonest of a window that is no better.
+        if moments.last().is_some_and(|last| room(last).0 <= least) {
+            return None;
+        }
+        let mut worst: Option<(f64, Moment, Time)> = None;
+        for moment in moments {
+            let (room, caught) = room(moment);
+            if room <= least {
+                return None;
             }
-        });
-        let moments = before.chain(self.moments().flat_map(|reading| self.slips(reading, rise, time)));
-        let closest = moments.reduce(|worst, next| {
-            if times(next.harm, next.caught) < times(worst.harm, worst.caught) {
-                next
-            } else {
-                worst
+            if worst.as_ref().is_none_or(|(known, ..)| room < *known) {
+                worst = Some((room, moment.0, caught));
             }
-        });
-        let worst = closest.unwrap_or_else(|| self.under_way(self.held));
-        RiseWindow {
+        }
+        worst.map(|(_, moment, caught)| RiseWindow {
             rise,
             time,
             healthy,
-            worst: worst.slip,
-            caught_after: worst.caught,
-            harm_after: worst.harm,
-        }
-    }
-
-    /// Readings from the air to the highest that is held, at which a thermometer is taken to slip.
-    fn moments(&self) -> impl Iterator<Item = ThermodynamicTemperature> {
-        let (air, held) = (self.air.high().base(), self.held.base());
-        (0..=MOMENTS).map(move |at| {
-            ThermodynamicTemperature::from_base(
-                air + (held - air).max(0.0) * f64::from(at) / f64::from(MOMENTS),
-            )
+            worst: moment.slip,
+            caught_after: caught,
+            harm_after: moment.harm,
         })
     }
 
-    /// What a thermometer that slips at a reading under way does, at the corners that count.
-    fn slips(
-        &self,
-        reading: ThermodynamicTemperature,
-        rise: TemperatureInterval,
-        time: Time,
-    ) -> impl Iterator<Item = Moment> {
+    /// The moments at which a thermometer is taken to slip: before the heat-up, and at readings from the air to the highest that is held.
+    fn moments(&self) -> Vec<(Moment, Slipping)> {
+        let (air, held) = (self.air.high(), self.held.base());
         let seen = self.seen_when_slipped();
-        let falls = reading >= seen;
-        // It falls, and both what it rose before and harm are soonest with the most power, the least loss and the least capacity.
-        let falling = falls.then(|| {
-            let moment = self.under_way(reading);
-            let caught = slip_noticed(
-                (rise, time),
-                reading,
-                self.course(&moment.slip),
-                (seen, self.in_air),
-            );
-            Moment { caught, ..moment }
+        let at = |slip: Slip| Moment {
+            harm: self.harm(&slip),
+            slip,
+        };
+        let before = self.corners().map(|(power, loss, capacity)| Slip {
+            reading: air,
+            part: air,
+            power,
+            loss,
+            capacity,
         });
-        // It may go on to rise by its share: which corner is worst is open.
-        let rising = (!falls).then(|| self.corners()).into_iter().flatten();
-        let rising = rising.map(move |(power, loss, capacity)| {
-            let slip = self.slip(reading, power, loss, capacity);
-            Moment {
-                caught: self.missed(&slip, rise, time) + time * 2.0,
-                harm: self.harm(&slip),
-                slip,
+        let mut moments: Vec<_> = before.map(|slip| (at(slip), Slipping::Before)).collect();
+        for step in 0..=MOMENTS {
+            let way = (held - air.base()).max(0.0) * f64::from(step) / f64::from(MOMENTS);
+            let reading = ThermodynamicTemperature::from_base(air.base() + way);
+            if reading >= seen {
+                // It falls, and both what it rose before and harm are soonest with the most power, the least loss and the least capacity.
+                moments.push((self.under_way(reading), Slipping::Falling));
+            } else {
+                // It may go on to rise by its share: which corner is worst is open.
+                let slips = self
+                    .corners()
+                    .map(|(power, loss, capacity)| self.slip(reading, power, loss, capacity));
+                moments.extend(slips.map(|slip| (at(slip), Slipping::Rising)));
             }
-        });
-        falling.into_iter().chain(rising)
+        }
+        moments
+    }
+
+    /// When a window notices a slip, at the latest.
+    fn caught(&self, slip: &Slip, slipping: Slipping, (rise, time): (TemperatureInterval, Time)) -> Time {
+        match slipping {
+            Slipping::Before => {
+                let missed = self.missed(slip, rise, time);
+                // Noticed in the first window that begins after that; at fixed times one may have begun just before.
+                if missed.base() > 0.0 {
+                    missed + time * 2.0
+                } else {
+                    time
+                }
+            }
+            Slipping::Rising => self.missed(slip, rise, time) + time * 2.0,
+            Slipping::Falling => slip_noticed(
+                (rise, time),
+                slip.reading,
+                self.course(slip),
+                (self.seen_when_slipped(), self.in_air),
+            ),
+        }
     }
 
     /// Where the part of a slip would end, and its time constant.
@@ -427,13 +444,12 @@ impl Guarded {
         )
     }
 
-    /// A slip under way where the part heats up fastest; when it is noticed is left open.
+    /// A slip under way where the part heats up fastest.
     fn under_way(&self, reading: ThermodynamicTemperature) -> Moment {
         let slip = self.slip(reading, self.power.high(), self.loss.low(), self.capacity.low());
         Moment {
             harm: self.harm(&slip),
             slip,
-            caught: Time::from_base(0.0),
         }
     }
 

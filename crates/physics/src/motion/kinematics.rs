@@ -5,7 +5,7 @@ use quantity::si::{Angle, Force, Length, Ratio, Velocity};
 
 use crate::{Formula, OutOfRange};
 
-/// See [`Kinematics::CoreXy`].
+/// See [`Kinematics::CrossedBelts`].
 pub static CROSSED_BELTS: Formula = Formula::new(
     "crossed-belts",
     "Travel of the two motors of crossed belts",
@@ -58,7 +58,7 @@ pub enum Kinematics {
     /// One motor, or one group of motors, for each of x, y, z.
     Cartesian,
     /// Two belts that cross: both motors turn for x and for y; z has its own. Motors: a, b, z.
-    CoreXy,
+    CrossedBelts,
     /// Three carriages on towers carry the nozzle on arms. Motors: the towers at 210°, 330° and 90°.
     Delta {
         /// Length of the arms between their joints.
@@ -67,7 +67,7 @@ pub enum Kinematics {
         radius: Length,
     },
     /// Two carriages on the x rail. Motors: first x, second x, y, z.
-    DualCarriage {
+    TwoCarriages {
         /// Which of them move.
         moving: Carriages,
     },
@@ -96,9 +96,9 @@ impl Kinematics {
     pub fn motors(&self) -> &'static [&'static str] {
         match self {
             Self::Cartesian => &["x", "y", "z"],
-            Self::CoreXy => &["a", "b", "z"],
+            Self::CrossedBelts => &["a", "b", "z"],
             Self::Delta { .. } => &["tower 210°", "tower 330°", "tower 90°"],
-            Self::DualCarriage { .. } => &["first x", "second x", "y", "z"],
+            Self::TwoCarriages { .. } => &["first x", "second x", "y", "z"],
             Self::BeltBed { .. } => &["x", "gantry", "belt"],
         }
     }
@@ -115,7 +115,7 @@ impl Kinematics {
         let zero = Length::from_base(0.0);
         Ok(match *self {
             Self::Cartesian => vec![x, y, z],
-            Self::CoreXy => vec![x + y, x - y, z],
+            Self::CrossedBelts => vec![x + y, x - y, z],
             Self::Delta { arm, radius } => {
                 let height = |tower| Ok(z + Length::from_base(Reach::of(arm, radius, place, tower)?.height));
                 TOWERS
@@ -123,7 +123,7 @@ impl Kinematics {
                     .map(height)
                     .collect::<Result<_, OutOfRange>>()?
             }
-            Self::DualCarriage { moving } => {
+            Self::TwoCarriages { moving } => {
                 let (first, second) = match moving {
                     Carriages::First => (x, zero),
                     Carriages::Second => (zero, x),
@@ -217,7 +217,7 @@ impl Kinematics {
         const STILL: [f64; 3] = [0.0; 3];
         Ok(match *self {
             Self::Cartesian => vec![X, Y, Z],
-            Self::CoreXy => vec![[1.0, 1.0, 0.0], [1.0, -1.0, 0.0], Z],
+            Self::CrossedBelts => vec![[1.0, 1.0, 0.0], [1.0, -1.0, 0.0], Z],
             Self::Delta { arm, radius } => {
                 let row = |tower| {
                     let reach = Reach::of(arm, radius, place, tower)?;
@@ -225,7 +225,7 @@ impl Kinematics {
                 };
                 TOWERS.into_iter().map(row).collect::<Result<_, OutOfRange>>()?
             }
-            Self::DualCarriage { moving } => {
+            Self::TwoCarriages { moving } => {
                 let (first, second) = match moving {
                     Carriages::First => (X, STILL),
                     Carriages::Second => (STILL, X),

@@ -6,7 +6,7 @@ use super::End;
 
 /// Which points of the box are looked at.
 #[derive(Clone, Copy)]
-pub(super) enum Grid {
+pub enum Grid {
     /// The corners only.
     Corners,
     /// So many points along each input.
@@ -16,33 +16,28 @@ pub(super) enum Grid {
 /// A larger grid would make a page wait; ten inputs' worth of corners still fit.
 const MOST_POINTS: usize = 20_000;
 
-/// What a search found.
-pub(super) struct Found {
-    pub nominal: f64,
-    pub lowest: Extreme,
-    pub highest: Extreme,
+/// What a search found; lists of coordinates, flags and swings, one for each input.
+pub struct Found<P, B, S> {
+    pub(super) nominal: f64,
+    pub(super) lowest: Extreme<P, B>,
+    pub(super) highest: Extreme<P, B>,
     /// Lowest and highest result when one input moves alone.
-    pub swings: Vec<(f64, f64)>,
+    pub(super) swings: S,
 }
 
 /// An extreme of the result and the point where it was found.
 #[derive(Clone)]
-pub(super) struct Extreme {
-    pub result: f64,
-    point: Vec<f64>,
+pub struct Extreme<P, B> {
+    pub(super) result: f64,
+    point: P,
     /// Inputs on which the extreme does not depend.
-    free: Vec<bool>,
+    free: B,
 }
 
-impl Extreme {
-    fn moved_to(&mut self, result: f64, point: &[f64]) {
-        self.result = result;
-        self.point.copy_from_slice(point);
-    }
-
-    pub(super) fn end(&self, index: usize, value: AnyValue) -> End {
-        let at = self.point[index];
-        if self.free[index] {
+impl<P: AsMut<[f64]>, B: AsMut<[bool]>> Extreme<P, B> {
+    pub(super) fn end(&mut self, index: usize, value: AnyValue) -> End {
+        let at = self.point.as_mut()[index];
+        if self.free.as_mut()[index] {
             End::Either
         } else if at == value.low {
             End::Low
@@ -59,30 +54,60 @@ impl Extreme {
     }
 }
 
-type Function<'a> = &'a dyn Fn(&[f64]) -> f64;
+/// A formula over coordinates in SI base units.
+pub type Function<'a> = &'a dyn Fn(&[f64]) -> f64;
+
+type FoundOf<const N: usize> = Found<[f64; N], [bool; N], [(f64, f64); N]>;
+type ExtremeOf<const N: usize> = Extreme<[f64; N], [bool; N]>;
 
 /// Looks at the nominal point and at all points of the grid; of equal results the first in grid order counts.
-pub(super) fn search(bounds: &[AnyValue], grid: Grid, f: Function<'_>) -> Found {
-    let axes = axes(bounds, grid);
-    let middle: Vec<f64> = bounds.iter().map(|value| value.nominal).collect();
+pub(super) fn search<const N: usize>(bounds: &[AnyValue; N], grid: Grid, f: Function<'_>) -> FoundOf<N> {
+    let steps = steps(bounds, grid);
+    let middle = bounds.map(|value| value.nominal);
     let nominal = f(&middle);
-    let mut extremes = Extremes::new(nominal, &middle);
-    each_point(&axes, &mut |point| extremes.see(f(point), point));
+    let mut extremes = Extremes::new(nominal, middle);
+    each_point(bounds, steps, &mut |point| extremes.see(f(point), point));
     let mut point = middle;
-    let swings = axes
-        .each()
-        .enumerate()
-        .map(|(index, axis)| swing(nominal, &mut point, index, axis, f));
+    let swings =
+        core::array::from_fn(|index| swing(nominal, &mut point, index, (bounds[index], steps[index]), f));
     Found {
         nominal,
-        swings: swings.collect(),
+        swings,
         lowest: freed(extremes.lowest, bounds, f),
         highest: freed(extremes.highest, bounds, f),
     }
 }
 
+/// Lowest, nominal and highest result over the corners.
+pub(super) fn hull_of_corners<const N: usize>(bounds: &[AnyValue; N], f: Function<'_>) -> (f64, f64, f64) {
+    let nominal = f(&bounds.map(|value| value.nominal));
+    let (mut low, mut high) = if nominal.is_nan() {
+        UNBOUNDED
+    } else {
+        (nominal, nominal)
+    };
+    each_point(bounds, steps(bounds, Grid::Corners), &mut |point| {
+        let result = f(point);
+        let (least, most) = if result.is_nan() {
+            UNBOUNDED
+        } else {
+            (result, result)
+        };
+        if least < low {
+            low = least;
+        }
+        if most > high {
+            high = most;
+        }
+    });
+    (low, nominal, high)
+}
+
 /// Moves each input alone, then all of them in the directions found.
-pub(super) fn search_by_direction(bounds: &[AnyValue], f: Function<'_>) -> Found {
+pub(super) fn search_by_direction(
+    bounds: &[AnyValue],
+    f: Function<'_>,
+) -> Found<Vec<f64>, Vec<bool>, Vec<(f64, f64)>> {
     let middle: Vec<f64> = bounds.iter().map(|value| value.nominal).collect();
     let nominal = f(&middle);
     let mut found = Found {
@@ -97,7 +122,7 @@ pub(super) fn search_by_direction(bounds: &[AnyValue], f: Function<'_>) -> Found
             point: middle.clone(),
             free: vec![false; bounds.len()],
         },
-        swings: Vec::new(),
+        swings: Vec::with_capacity(bounds.len()),
     };
     let mut point = middle;
     for (index, value) in bounds.iter().enumerate() {
@@ -124,28 +149,8 @@ pub(super) fn search_by_direction(bounds: &[AnyValue], f: Function<'_>) -> Found
 
 const UNBOUNDED: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
-/// The coordinates to visit along each input, one after another; one for an input without tolerance.
-struct Axes {
-    coordinates: Vec<f64>,
-    /// Where the coordinates of each input begin, and where the last ones end.
-    starts: Vec<usize>,
-}
-
-impl Axes {
-    fn len(&self) -> usize {
-        self.starts.len() - 1
-    }
-
-    fn of(&self, index: usize) -> &[f64] {
-        &self.coordinates[self.starts[index]..self.starts[index + 1]]
-    }
-
-    fn each(&self) -> impl Iterator<Item = &[f64]> {
-        (0..self.len()).map(|index| self.of(index))
-    }
-}
-
-fn axes(bounds: &[AnyValue], grid: Grid) -> Axes {
+/// How many coordinates are visited along each input; one for an input without tolerance.
+fn steps<const N: usize>(bounds: &[AnyValue; N], grid: Grid) -> [usize; N] {
     let loose = bounds.iter().filter(|value| value.low < value.high).count();
     let points = match grid {
         Grid::Corners => 2,
@@ -162,70 +167,62 @@ fn axes(bounds: &[AnyValue], grid: Grid) -> Axes {
             points
         }
     };
-    let mut axes = Axes {
-        coordinates: Vec::with_capacity(bounds.len() + loose * (points - 1)),
-        starts: Vec::with_capacity(bounds.len() + 1),
-    };
-    axes.starts.push(0);
-    for value in bounds {
-        if value.low == value.high {
-            axes.coordinates.push(value.nominal);
-        } else {
-            // The ends as they are, not as rounding leaves them.
-            axes.coordinates.push(value.low);
-            let share = |step: usize| step as f64 / (points - 1) as f64;
-            let inside = (1..points - 1).map(|step| value.low + share(step) * (value.high - value.low));
-            axes.coordinates.extend(inside);
-            axes.coordinates.push(value.high);
-        }
-        axes.starts.push(axes.coordinates.len());
-    }
-    axes
+    bounds.map(|value| if value.low == value.high { 1 } else { points })
 }
 
-/// Visits the product of the axes; the last input moves fastest.
-fn each_point(axes: &Axes, visit: &mut dyn FnMut(&[f64])) {
-    let mut counters = vec![0; axes.len()];
-    let mut point: Vec<f64> = axes.each().map(|axis| axis[0]).collect();
+/// One of the coordinates to visit along an input: the ends as they are, not as rounding leaves them.
+fn coordinate(value: &AnyValue, step: usize, steps: usize) -> f64 {
+    if steps == 1 {
+        value.nominal
+    } else if step == 0 {
+        value.low
+    } else if step + 1 == steps {
+        value.high
+    } else {
+        value.low + step as f64 / (steps - 1) as f64 * (value.high - value.low)
+    }
+}
+
+/// Visits all combinations of coordinates; the last input moves fastest.
+fn each_point<const N: usize>(bounds: &[AnyValue; N], steps: [usize; N], visit: &mut dyn FnMut(&[f64; N])) {
+    let mut counters = [0; N];
+    let mut point = core::array::from_fn(|index| coordinate(&bounds[index], 0, steps[index]));
     loop {
         visit(&point);
-        let Some(index) = (0..axes.len())
-            .rev()
-            .find(|index| counters[*index] + 1 < axes.of(*index).len())
-        else {
+        let Some(index) = (0..N).rev().find(|index| counters[*index] + 1 < steps[*index]) else {
             return;
         };
         counters[index] += 1;
-        point[index] = axes.of(index)[counters[index]];
-        for later in index + 1..axes.len() {
+        point[index] = coordinate(&bounds[index], counters[index], steps[index]);
+        for later in index + 1..N {
             counters[later] = 0;
-            point[later] = axes.of(later)[0];
+            point[later] = coordinate(&bounds[later], 0, steps[later]);
         }
     }
 }
 
 /// The extremes seen so far.
-struct Extremes {
-    lowest: Extreme,
-    highest: Extreme,
+struct Extremes<const N: usize> {
+    lowest: ExtremeOf<N>,
+    highest: ExtremeOf<N>,
 }
 
-impl Extremes {
-    fn new(nominal: f64, middle: &[f64]) -> Self {
+impl<const N: usize> Extremes<N> {
+    fn new(nominal: f64, middle: [f64; N]) -> Self {
         let extreme = Extreme {
             result: nominal,
-            point: middle.to_vec(),
-            free: vec![false; middle.len()],
+            point: middle,
+            free: [false; N],
         };
         let mut extremes = Self {
             lowest: extreme.clone(),
             highest: extreme,
         };
-        extremes.see(nominal, middle);
+        extremes.see(nominal, &middle);
         extremes
     }
 
-    fn see(&mut self, result: f64, point: &[f64]) {
+    fn see(&mut self, result: f64, point: &[f64; N]) {
         // Where the formula gives no number nothing is known, and nothing may be promised.
         let (low, high) = if result.is_nan() {
             UNBOUNDED
@@ -233,10 +230,10 @@ impl Extremes {
             (result, result)
         };
         if low < self.lowest.result || self.lowest.result.is_nan() {
-            self.lowest.moved_to(low, point);
+            (self.lowest.result, self.lowest.point) = (low, *point);
         }
         if high > self.highest.result || self.highest.result.is_nan() {
-            self.highest.moved_to(high, point);
+            (self.highest.result, self.highest.point) = (high, *point);
         }
     }
 }
@@ -244,8 +241,8 @@ impl Extremes {
 /// Marks the inputs that could stand at their other end without changing the extreme.
 ///
 /// An input that was found free stays moved, so that of two that could each be free, but not both, one is kept.
-fn freed(mut extreme: Extreme, bounds: &[AnyValue], f: Function<'_>) -> Extreme {
-    let mut point = extreme.point.clone();
+fn freed<const N: usize>(mut extreme: ExtremeOf<N>, bounds: &[AnyValue; N], f: Function<'_>) -> ExtremeOf<N> {
+    let mut point = extreme.point;
     for (index, value) in bounds.iter().enumerate() {
         let here = point[index];
         let there = if here == value.low { value.high } else { value.low };
@@ -258,15 +255,19 @@ fn freed(mut extreme: Extreme, bounds: &[AnyValue], f: Function<'_>) -> Extreme 
     extreme
 }
 
-/// Lowest and highest result while one input moves along its axis from the middle.
-fn swing(nominal: f64, middle: &mut [f64], index: usize, axis: &[f64], f: Function<'_>) -> (f64, f64) {
-    if axis.len() == 1 {
+/// Lowest and highest result while one input moves through its coordinates from the middle.
+fn swing(
+    nominal: f64,
+    middle: &mut [f64],
+    index: usize,
+    (value, steps): (AnyValue, usize),
+    f: Function<'_>,
+) -> (f64, f64) {
+    if steps == 1 {
         return (nominal, nominal);
     }
-    hull(
-        nominal,
-        axis.iter().flat_map(|base| along(middle, index, [*base], f)),
-    )
+    let places = (0..steps).map(|step| coordinate(&value, step, steps));
+    hull(nominal, places.flat_map(|base| along(middle, index, [base], f)))
 }
 
 /// The results with one input moved from the point to each of the places, and the point left as it was.

@@ -36,6 +36,34 @@ fn the_interval_is_the_hull_of_the_corners() {
     assert!((power.low().base() - 22.8 * 22.8 / 15.84).abs() < 1e-9);
 }
 
+/// Also where a corner gives no number.
+#[test]
+fn the_interval_alone_is_that_of_the_working() {
+    for (voltage, resistance) in [(0.05, 0.1), (0.0, 0.1), (0.0, 0.0), (0.05, f64::NAN), (3.0, 2.0)] {
+        let (u, r) = (
+            Value::relative(volt(24.0), voltage),
+            Value::relative(ohm(14.4), resistance),
+        );
+        let root =
+            |(u, r): (ElectricPotential, ElectricalResistance)| Power::from_base(power(u, r).base().sqrt());
+        let worked = work(&POWER, "P", (named("U", "u", u), named("R₀", "r", r)), root).value;
+        let alone = interval((u, r), root);
+        let ends = |value: Value<Power>| {
+            [value.low(), value.nominal(), value.high()].map(|end| end.base().to_bits())
+        };
+        assert_eq!(ends(alone), ends(worked), "{voltage} {resistance}");
+        let failing = |(u, r)| {
+            if r < ohm(14.0) {
+                Err("small")
+            } else {
+                Ok(power(u, r))
+            }
+        };
+        let fails = try_interval((u, r), failing).is_err();
+        assert_eq!(fails, resistance > 0.05, "{resistance}");
+    }
+}
+
 #[test]
 fn each_input_knows_its_ends_and_its_swing() {
     let working = worked().working;

@@ -106,7 +106,7 @@ fn travel_of(kinematics: Kinematics, row: &Row) -> f64 {
 
 fn kinematics() -> Vec<Spec> {
     vec![
-        by_text::<Length>(&CROSSED_BELTS, |row| travel_of(Kinematics::CoreXy, row)),
+        by_text::<Length>(&CROSSED_BELTS, |row| travel_of(Kinematics::CrossedBelts, row)),
         by_text::<Length>(&DELTA_CARRIAGE, |row| {
             travel_of(
                 Kinematics::Delta {
@@ -118,7 +118,7 @@ fn kinematics() -> Vec<Spec> {
         }),
         by_text::<Force>(&MOTOR_FORCES, |row| {
             let kinematics = match row.text("of") {
-                "crossed belts" => Kinematics::CoreXy,
+                "crossed belts" => Kinematics::CrossedBelts,
                 "belt bed" => Kinematics::BeltBed { tilt: row.get("α") },
                 _ => Kinematics::Delta {
                     arm: row.get("L"),

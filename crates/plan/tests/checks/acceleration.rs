@@ -72,9 +72,9 @@ mod kinematics {
             .add("machine.toml", more)
     }
 
-    fn asked(case: &Case, axis: usize) -> plan::effort::Asked {
+    fn asked(case: &Case, axis: usize) -> plan::torque::Asked {
         let loaded = case.load();
-        plan::effort::asked(&loaded.swap.machine, loaded.swap.catalogue.limits(), AxisId(axis))
+        plan::torque::asked(&loaded.swap.machine, loaded.swap.catalogue.limits(), AxisId(axis))
             .expect("a load")
     }
 
@@ -85,7 +85,7 @@ mod kinematics {
     /// (0.5 kg · 1 m/s² + 1.5 kg · 2 m/s²) / 2 and 2 N / 2: each of the two motors pulls half of both.
     #[test]
     fn crossed_belts_share_both_axes() {
-        let case = of("coreXY", Y);
+        let case = of("crossed belts", Y);
         for axis in [0, 3] {
             let asked = asked(&case, axis);
             assert!((newton(asked.accelerating.expect("a force")) - 1.75).abs() < 1e-12);
@@ -117,7 +117,7 @@ mod kinematics {
     /// A rotor of crossed belts follows X and Y at once: 0.14064 kg · (1 + 2) m/s² more than the 1.75 N above.
     #[test]
     fn the_rotor_of_crossed_belts_follows_both_axes() {
-        let case = of("coreXY", Y).device("MX", "rotor_inertia = '57 g cm²'");
+        let case = of("crossed belts", Y).device("MX", "rotor_inertia = '57 g cm²'");
         let found = newton(asked(&case, 0).accelerating.expect("a force"));
         assert!((found - (1.75 + 0.140_64 * 3.0)).abs() < 1e-4, "{found}");
     }
@@ -172,10 +172,10 @@ mod kinematics {
     fn two_carriages_carry_each_their_own() {
         let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\nrotor_inertia = '0 g cm²'\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
         let shared = asked(&of("cartesian", second), 0);
-        let each = asked(&of("dual carriage", second), 0);
+        let each = asked(&of("two carriages", second), 0);
         assert!((newton(shared.accelerating.expect("a force")) - 0.25).abs() < 1e-12);
         assert!((newton(each.accelerating.expect("a force")) - 0.5).abs() < 1e-12);
-        let loaded = of("dual carriage", second).load();
+        let loaded = of("two carriages", second).load();
         assert!(
             loaded.ways("MX2", "M1").iter().all(|way| !way.second),
             "each carriage has a driver of its own"

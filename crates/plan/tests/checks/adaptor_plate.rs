@@ -2,7 +2,7 @@
 
 use crate::support::Case;
 use plan::Verdict;
-use plan::place::Held;
+use plan::mounting::Held;
 
 /// Holes that no two posts meet: 90 mm by 62 mm, where the posts are 100 mm by 72 mm apart.
 fn missing() -> Case {

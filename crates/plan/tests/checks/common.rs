@@ -90,8 +90,8 @@ fn the_whole_is_counted_as_it_is_kept() {
     let plan = loaded.plan();
     for check in WHOLE_CHECKS {
         let (mut counting, mut keeping) = (Judge::counting(), Judge::keeping());
-        run_whole(check, &plan.setup(), &mut counting);
-        run_whole(check, &plan.setup(), &mut keeping);
+        run_whole(check, &plan.facts(), &mut counting);
+        run_whole(check, &plan.facts(), &mut keeping);
         assert_eq!(
             (counting.cautions(), counting.blockers()),
             (keeping.cautions(), keeping.blockers()),
@@ -176,8 +176,8 @@ proptest! {
         })
         .load();
         let plan = tolerant.plan();
-        let setup = Setup::new(&sampled.swap, &sampled.swap.candidates[0], &sampled.seats, &plan.ways);
-        let exact = plan::findings(&setup);
+        let setup = Setup::new(sampled.site(), &plan.ways);
+        let exact = plan::findings(&setup.facts());
         for finding in &plan.findings {
             let Some(interval) = finding.value else { continue };
             let Some(sample) = exact.iter().find(|other| other.id == finding.id) else { continue };

@@ -7,7 +7,7 @@ fn verdict(case: &Case, tag: &str, port: &str) -> Verdict {
     case.pair("connector-current", tag, port).verdict
 }
 
-/// 2.5 mm crimp contacts: 3 A at 22 AWG (data sheet of the JST XH family, as reprinted); 80 % for long are 2.4 A.
+/// 2.5 mm crimp contacts: 3 A at 22 AWG (crimp-2-5-data-sheet); 80 % for long are 2.4 A.
 #[test]
 fn a_crimp_contact_of_2_5_mm_bears_three_amperes_and_four_fifths_for_long() {
     let at = |current: &str| verdict(&Case::new().device("F1", current), "F1", "FAN1");
@@ -18,7 +18,7 @@ fn a_crimp_contact_of_2_5_mm_bears_three_amperes_and_four_fifths_for_long() {
     assert_eq!(at("current = '2.3 A ± 5 %'"), Verdict::Caution);
 }
 
-/// 2.0 mm crimp contacts: 2 A at 24 AWG (data sheet of the JST PH family, as reprinted).
+/// 2.0 mm crimp contacts: 2 A at 24 AWG (crimp-2-0-data-sheet).
 #[test]
 fn the_contacts_of_the_port_count_when_the_plug_is_made_anew() {
     let case = Case::new()

@@ -18,8 +18,8 @@ fn reference(case: &Case) -> f64 {
     case.pair("current-step", "MX", "M1").working[0].result.nominal
 }
 
-/// Data sheets of translator drivers: gain 8, 0.1 Ω, 0.8 V makes 1.000 A (A3977); gain 5, 0.1 Ω, 1.0 V makes 2.000 A
-/// (DRV8824), both from memory. Peaks, so the effective value is less by the root of two.
+/// Data sheets of translator drivers (translator-driver-sheets): gain 8, 0.1 Ω, 0.8 V makes 1.000 A; gain 5, 0.1 Ω, 1.0 V makes 2.000 A;
+/// both from memory. Peaks, so the effective value is less by the root of two.
 #[test]
 fn reference_of_drivers_with_sense_resistor() {
     let of = |current: f64| format!("{} A", current / 2.0_f64.sqrt());
@@ -29,7 +29,7 @@ fn reference_of_drivers_with_sense_resistor() {
     assert!((reference(&five) - 1.0).abs() < 1e-9);
 }
 
-/// 2.2 V/A: 1.5 A at 3.3 V (DRV8849 data sheet); 0.66 V/A: 4 A at 2.64 V (DRV8256 data sheet).
+/// 2.2 V/A: 1.5 A at 3.3 V; 0.66 V/A: 4 A at 2.64 V (integrated-sense-driver-sheets).
 #[test]
 fn reference_of_drivers_that_sense_inside() {
     let of = |current: f64| format!("{} A", current / 2.0_f64.sqrt());

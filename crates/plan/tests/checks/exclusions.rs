@@ -5,11 +5,11 @@ use plan::Verdict;
 
 #[test]
 fn a_shared_pin_keeps_the_other_port_empty() {
-    let case = Case::new().port("IN1", "mcu_pin = 'C4'").load();
+    let case = Case::new().port("IN1", "processor_pin = 'S15'").load();
     let used = case.wholes_at("exclusions", &[("BP", "PROBE")]);
     assert_eq!(used.len(), 1);
     assert_eq!(used[0].verdict, Verdict::Note);
-    assert!(used[0].headline.contains("IN1 must stay empty") && used[0].headline.contains("C4"));
+    assert!(used[0].headline.contains("IN1 must stay empty") && used[0].headline.contains("S15"));
     let both = case.wholes_at("exclusions", &[("BP", "PROBE"), ("LX", "IN1")]);
     assert_eq!(both.len(), 1);
     assert_eq!(both[0].verdict, Verdict::Blocker);

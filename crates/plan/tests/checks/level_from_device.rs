@@ -7,7 +7,7 @@ fn probe(level: &str) -> Case {
     Case::new().device("BP", &format!("level = '{level}'"))
 }
 
-/// 0.7 VDD for CMOS inputs, as the WS2812B data sheet and many others have it: at 3.3 V that is 2.31 V.
+/// 0.7 VDD for CMOS inputs, as addressable-light-sheet and many others have it: at 3.3 V that is 2.31 V.
 #[test]
 fn seven_tenths_of_the_supply() {
     let check = |level| probe(level).pair("level-from-device", "BP", "PROBE");

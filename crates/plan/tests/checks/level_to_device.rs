@@ -7,7 +7,7 @@ fn lights(level: &str) -> Case {
     Case::new().port("LIGHT", &format!("level = '{level}'"))
 }
 
-/// WS2812B data sheet, electrical characteristics: high from 0.7 VDD, 3.5 V at 5.0 V; a 3.3 V output falls 0.2 V short.
+/// Addressable light (addressable-light-sheet), electrical characteristics: high from 0.7 VDD, 3.5 V at 5.0 V; a 3.3 V output falls 0.2 V short.
 #[test]
 fn lights_need_seven_tenths_of_their_supply() {
     let short = lights("3.3 V").pair("level-to-device", "LS", "LIGHT");

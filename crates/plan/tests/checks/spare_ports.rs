@@ -29,7 +29,7 @@ fn free_ports_are_listed_by_role() {
 
 #[test]
 fn a_port_that_is_excluded_is_not_free() {
-    let case = Case::new().port("IN1", "mcu_pin = 'C4'").load();
+    let case = Case::new().port("IN1", "processor_pin = 'S15'").load();
     let finding = case.wholes_at("spare-ports", &[("BP", "PROBE")]).remove(0);
     assert!(
         finding.headline.contains("1 switch input (IN2)"),

@@ -45,7 +45,7 @@ fn crossed_belts_step_by_the_faster_axis() {
         .replace(
             "machine.toml",
             "kinematics = \"cartesian\"",
-            "kinematics = \"coreXY\"",
+            "kinematics = \"crossed belts\"",
         )
         .add(
             "machine.toml",

@@ -22,8 +22,8 @@ fn belts_and_screws() {
     assert!((number(&base.clone().device("MX", "steps_per_turn = 400"), "X") - 160.0).abs() < 1e-9);
     assert!((number(&base, "Z") - 400.0).abs() < 1e-9);
     assert!((number(&base.clone().axis("Z", "lead = '2 mm'"), "Z") - 1600.0).abs() < 1e-9);
-    // 200 · 16 · 3 over the circumference of 7.3 mm.
-    let extruder = 9600.0 / (core::f64::consts::PI * 7.3);
+    // 200 · 16 · 4.8 over the circumference of 11.6 mm.
+    let extruder = 15_360.0 / (core::f64::consts::PI * 11.6);
     assert!((number(&base, "E") - extruder).abs() < 1e-9);
 }
 

@@ -78,7 +78,7 @@ fn a_heater_that_is_warm_takes_what_it_loses() {
 /// What the heat-up of a machine with everything in its place tells.
 fn heat_up<R>(loaded: &Loaded, read: impl FnOnce(&HeatUp<'_>) -> R) -> R {
     let ways = loaded.ways_at(&PLACES);
-    read(&HeatUp::of(&loaded.setup(&ways)))
+    read(&HeatUp::of(&loaded.facts(&ways)))
 }
 
 /// The peak of the worst course is the sum that `supply-power` judges by.

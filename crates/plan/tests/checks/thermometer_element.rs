@@ -3,7 +3,7 @@
 use crate::support::Case;
 use plan::Verdict;
 
-/// The table of AMF58-104G3950 ends at 250 °C.
+/// The table of the glass thermistor (glass-ntc-tables) ends at 250 °C.
 #[test]
 fn in_and_out_of_the_published_range() {
     let at = |working: &str| {

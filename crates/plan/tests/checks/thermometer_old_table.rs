@@ -3,7 +3,7 @@
 use crate::support::Case;
 use plan::Verdict;
 
-/// AMF58-104G3950: 392 Ω at 220 °C, 575 Ω at 200 °C. A pull-up smaller by 392/575 with the old table reads 220 °C as 200 °C.
+/// Glass thermistor (glass-ntc-tables): 392 Ω at 220 °C, 575 Ω at 200 °C. A pull-up smaller by 392/575 with the old table reads 220 °C as 200 °C.
 #[test]
 fn a_smaller_pull_up_reads_too_cold() {
     let finding = Case::new()

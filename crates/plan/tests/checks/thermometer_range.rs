@@ -7,7 +7,7 @@ fn pull_up(text: &str) -> Case {
     Case::new().port("TH1", &format!("pull_up = '{text}'"))
 }
 
-/// AMF58-104G3950 at 20 °C: 124 833 Ω. 98 % of full scale is reached with a pull-up of R · 0.02 / 0.98 = 2547.6 Ω.
+/// Glass thermistor (glass-ntc-tables) at 20 °C: 124 833 Ω. 98 % of full scale is reached with a pull-up of R · 0.02 / 0.98 = 2547.6 Ω.
 #[test]
 fn a_small_pull_up_hides_the_cold() {
     assert_eq!(

@@ -7,7 +7,7 @@ fn at(working: &str) -> Case {
     Case::new().device("T1", &format!("working_temperature = '{working}'"))
 }
 
-/// Rows of AMF58-104G3950, ohm at °C: the code difference of two rows over their distance is what one code stands for.
+/// Rows of a glass thermistor (glass-ntc-tables), ohm at °C: the code difference of two rows over their distance is what one code stands for.
 #[test]
 fn steps_follow_the_published_table() {
     for (rows, working) in [

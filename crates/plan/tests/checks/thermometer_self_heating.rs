@@ -3,7 +3,7 @@
 use crate::support::Case;
 use plan::Verdict;
 
-/// 100 °C on 4.7 kΩ and 3.3 V: 0.562 mW, 0.22 K at 2.5 mW/K (NTCLG100E2 data sheet).
+/// 100 °C on 4.7 kΩ and 3.3 V: 0.562 mW, 0.22 K at 2.5 mW/K (glass-ntc-sheet).
 #[test]
 fn the_worked_number() {
     let finding = Case::new().pair("thermometer-self-heating", "T2", "TH2");

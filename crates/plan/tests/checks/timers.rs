@@ -24,10 +24,10 @@ fn a_fan_that_is_only_switched_does_not_mind() {
     assert_eq!(shared.wholes_at("timers", &PLACES)[0].verdict, Verdict::Pass);
 }
 
-/// One light takes 24 bits of 1.25 µs (WS2812B data sheet, data transfer time).
+/// One light takes 24 bits of 1.25 µs (addressable-light-sheet, data transfer time).
 #[test]
 fn data_of_lights_tolerates_no_other() {
-    let shared = Case::new().port("LIGHT", "timer = 'T4'").load();
+    let shared = Case::new().port("LIGHT", "timer = 'T15'").load();
     let finding = &shared.wholes_at("timers", &PLACES)[0];
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(finding.headline.contains("1.25 µs"));

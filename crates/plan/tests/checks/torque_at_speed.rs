@@ -78,7 +78,7 @@ fn crossed_belts_move_by_both_axes_together() {
         .replace(
             "machine.toml",
             "kinematics = \"cartesian\"",
-            "kinematics = \"coreXY\"",
+            "kinematics = \"crossed belts\"",
         )
         .add(
             "machine.toml",

@@ -3,7 +3,7 @@
 use crate::support::Case;
 use plan::{Finding, Verdict};
 
-/// 2.5 mm crimp contacts take 30 AWG to 22 AWG (data sheet of the JST XH family, as reprinted).
+/// 2.5 mm crimp contacts take 30 AWG to 22 AWG (crimp-2-5-data-sheet).
 #[test]
 fn a_new_crimp_takes_only_its_range() {
     let at = |wire: &str| -> Finding {

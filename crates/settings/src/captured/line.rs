@@ -1,6 +1,7 @@
 //! One line of captured text: which kind of line it is, and the words and numbers in it.
 
-use crate::dialect::Dialect;
+use model::Dialect;
+use serde::Serialize;
 
 /// A line by its kind.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +53,15 @@ pub(super) fn classify(text: &str, dialect: &Dialect) -> Line {
             Line::Broken("values without the word that they belong to".to_owned())
         }
         Ok(_) => Line::Remark,
+    }
+}
+
+/// The words of a line's comments.
+pub(super) fn comment(text: &str) -> String {
+    let (clean, _) = without_comments(text);
+    match text.find([';', '(']) {
+        Some(at) if clean.len() < text.len() => text[at + 1..].trim_matches([')', ';', ' ', '\t']).to_owned(),
+        _ => String::new(),
     }
 }
 
@@ -176,13 +186,24 @@ fn checksum(rest: &str) -> Option<(&str, u64)> {
         .map(|sum| (before, sum))
 }
 
+/// A letter with its number.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Letter {
+    /// The letter.
+    pub letter: char,
+    /// The number.
+    pub number: f64,
+    /// How many decimals it was written with.
+    pub decimals: u8,
+}
+
 /// The letters with their numbers.
-pub(super) fn parameters(text: &str) -> Result<Vec<(char, f64)>, String> {
+pub(super) fn parameters(text: &str) -> Result<Vec<Letter>, String> {
     let characters: Vec<char> = text
         .chars()
         .filter(|character| !matches!(character, ' ' | '\t'))
         .collect();
-    let mut out: Vec<(char, f64)> = Vec::new();
+    let mut out: Vec<Letter> = Vec::new();
     let mut at = 0;
     while at < characters.len() {
         let letter = characters[at].to_ascii_uppercase();
@@ -194,10 +215,15 @@ pub(super) fn parameters(text: &str) -> Result<Vec<(char, f64)>, String> {
             .take_while(|character| matches!(character, '0'..='9' | '+' | '-' | '.'))
             .collect();
         let value = number(&digits).ok_or_else(|| format!("{letter} has no number that can be read"))?;
-        if out.iter().any(|(earlier, _)| *earlier == letter) {
+        if out.iter().any(|earlier| earlier.letter == letter) {
             return Err(format!("{letter} stands twice in the line"));
         }
-        out.push((letter, value));
+        let decimals = digits.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+        out.push(Letter {
+            letter,
+            number: value,
+            decimals: u8::try_from(decimals).unwrap_or(u8::MAX),
+        });
         at += 1 + digits.len();
     }
     Ok(out)
@@ -253,7 +279,11 @@ mod tests {
     }
     fn command_of(text: &str) -> (String, Vec<(char, f64)>) {
         match of(text) {
-            Line::Command(command) => (command.word, parameters(&command.rest).expect("parameters")),
+            Line::Command(command) => {
+                let letters = parameters(&command.rest).expect("parameters");
+                let letters = letters.into_iter().map(|letter| (letter.letter, letter.number));
+                (command.word, letters.collect())
+            }
             other => panic!("{text}: {other:?}"),
         }
     }
@@ -317,8 +347,8 @@ mod tests {
     #[test]
     fn what_stands_before_the_word_is_skipped() {
         for line in [
-            "echo: M92 X80",
-            "echo:M92 X80",
+            "said: M92 X80",
+            "said:M92 X80",
             "> M92 X80",
             "report:  M92 X80 ; per mm",
             "ok N7 M092 X80",

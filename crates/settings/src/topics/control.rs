@@ -5,17 +5,17 @@ use model::board::RailId;
 use model::machine::{Detail, Heater};
 use physics::control::Pid;
 use physics::{Worked, electrics, named, work};
+use plan::Pair;
 use plan::control::{self, Model};
 use plan::heating::Heating;
-use plan::{Pair, heater_voltage};
 use quantity::si::{ElectricPotential, Power, TemperatureCoefficient, Time};
 use quantity::{Number, Value};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
 use crate::topics::thermometers::{reads_otherwise, sensed};
 use crate::words::percent;
+use model::Topic;
 
 const TERMS: [Topic; 3] = [
     Topic::ControlProportional,
@@ -40,7 +40,11 @@ pub(crate) fn heater<'a>(job: &Job<'a>, zone: Zone) -> Option<(Pair<'a>, &'a Hea
 }
 
 /// The rated power at a voltage.
-pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPotential>) -> Worked<Power> {
+pub(crate) fn power_at(
+    heater: &Heater,
+    what: &'static str,
+    voltage: Value<ElectricPotential>,
+) -> Worked<Power> {
     let inputs = (
         named("Pᵣ", "rated power of the heater", heater.power.value),
         named("Uᵣ", "rated voltage of the heater", heater.voltage.value),
@@ -55,7 +59,7 @@ pub(crate) fn power_at(heater: &Heater, what: &str, voltage: Value<ElectricPoten
 fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
     let rails = pair.swap.old.rails_of(pair.old_port()?);
     match rails[..] {
-        [RailId::INPUT] => Some(plan::effort::old_supply(pair)),
+        [RailId::INPUT] => Some(plan::torque::old_supply(pair)),
         [rail] => Some(plan::rail_voltage(pair.swap, &pair.swap.old, rail)),
         _ => None,
     }
@@ -65,33 +69,35 @@ fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
 struct Part<'a> {
     heating: Heating<'a>,
     model: Model,
-    /// What full power counts as in the terms of this dialect.
-    full: f64,
+    /// What full power counts as in the terms of the new controller, where that is known.
+    full: Option<f64>,
 }
 
 impl<'a> Part<'a> {
-    /// `None` where the machine's file does not tell its body, or no word tells its terms.
+    /// `None` where the machine's file does not tell its body.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
-        let heating = Heating::of(pair)?;
-        let thermometer = heating.thermometer(&job.setup);
+        let heating = pair.facts().heating()?.clone();
+        let facts = job.setup.facts();
+        let thermometer = facts.thermometer(&heating);
         Some(Self {
-            model: control::model(&heating, thermometer.as_ref())?,
+            model: control::model(&heating, thermometer)?,
             heating,
-            full: list.slot(Topic::ControlProportional, zone.word())?.word.full?,
+            full: full(list, zone),
         })
     }
 
-    /// The three terms of a setting.
-    fn terms(&self, pid: Pid) -> [f64; 3] {
-        let gain = pid.gain.base() * self.full;
+    /// The three terms of a setting; `None` where nobody knows what full power counts as in them.
+    fn terms(&self, pid: Pid) -> Option<[f64; 3]> {
+        let gain = pid.gain.base() * self.full?;
         let integral = pid.integral.map_or(0.0, |time| gain / time.base());
-        [gain, integral, gain * pid.derivative.base()].map(rounded)
+        Some([gain, integral, gain * pid.derivative.base()].map(rounded))
     }
 
     /// The setting of three terms.
     fn setting(&self, [gain, integral, derivative]: [f64; 3]) -> Option<Pid> {
+        let full = self.full?;
         (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
-            gain: TemperatureCoefficient::from_base(gain / self.full),
+            gain: TemperatureCoefficient::from_base(gain / full),
             integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
             derivative: Time::from_base(derivative / gain),
         })
@@ -99,6 +105,25 @@ impl<'a> Part<'a> {
 
     fn kept(&self) -> f64 {
         self.heating.pair.limits().control_gain_margin.value.high().base()
+    }
+}
+
+/// What full power counts as in the terms of the new controller.
+fn full(list: &List<'_>, zone: Zone) -> Option<f64> {
+    list.slot(Topic::ControlProportional, zone.word())?.word.full
+}
+
+/// What the numbers of the old controller become in the terms of the new one; `None` where it is not known of both what full power counts as,
+/// and they do not speak the same words.
+fn counted_anew(job: &Job<'_>, list: &List<'_>, zone: Zone) -> Option<f64> {
+    let before = job
+        .old_dialect
+        .slot(Topic::ControlProportional, zone.word())
+        .and_then(|slot| slot.word.full);
+    match (before, full(list, zone)) {
+        (Some(before), Some(after)) => Some(after / before),
+        (None, None) => job.same_words().then_some(1.0),
+        _ => None,
     }
 }
 
@@ -129,16 +154,17 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
         .and_then(|old| part.setting(old))
         .map(|pid| part.model.gain_margin(pid).base());
     let kept = part.kept();
+    let numbers = terms.map_or_else(String::new, |terms| {
+        let [gain, integral, derivative] = terms.map(SettingValue::Number);
+        format!(" (P {gain}, I {integral}, D {derivative})")
+    });
     let model = format!(
-        "The model would begin with {} of full power for each kelvin{} (P {}, I {}, D {})",
+        "The model would begin with {} of full power for each kelvin{}{numbers}",
         percent(proposed.gain.base()),
         proposed.integral.map_or_else(String::new, |time| format!(
             " and {:.0} s of integral time",
             time.base()
         )),
-        SettingValue::Number(terms[0]),
-        SettingValue::Number(terms[1]),
-        SettingValue::Number(terms[2]),
     );
     match margin {
         Some(margin) if margin >= kept => Start {
@@ -150,7 +176,7 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             ),
         },
         Some(margin) => Start {
-            terms: Some(terms),
+            terms,
             modelled: true,
             margin: Some(margin),
             words: if margin < 1.0 {
@@ -165,8 +191,8 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             },
         },
         None => Start {
-            terms: Some(terms),
-            modelled: true,
+            terms,
+            modelled: terms.is_some(),
             margin: None,
             words: format!(" {model}."),
         },
@@ -177,7 +203,7 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let mut causes = Vec::new();
     let mut working = Vec::new();
     let mut factor = 1.0;
-    if let (Some(before), Some(after)) = (old_voltage(pair), heater_voltage(pair)) {
+    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().heater_voltage()) {
         let (before, after) = (
             power_at(heater, "voltage of the old port", before),
             power_at(heater, "voltage of the new port", after),
@@ -195,12 +221,13 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let sensing = sensed(job).into_iter().find(|sensed| sensed.detail.zone == zone);
     causes.extend(sensing.as_ref().and_then(|sensed| reads_otherwise(job, sensed)));
     let of = zone.word();
+    let anew = counted_anew(job, list, zone);
     let olds = TERMS.map(|topic| job.old(topic, of));
     let number = |old: &Option<Old>| Some(old.as_ref()?.value.any()?.nominal);
     let scaled = olds.each_ref().map(number);
     let scaled = match scaled {
         [Some(gain), Some(integral), Some(derivative)] => {
-            Some([gain, integral, derivative].map(|term| rounded(term * factor)))
+            anew.map(|anew| [gain, integral, derivative].map(|term| rounded(term * factor * anew)))
         }
         _ => None,
     };
@@ -221,6 +248,20 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
                 "Nothing was captured: tune it at the bring-up, under watch. The value is a start, no more.".to_owned(),
             ),
             (None, _) => (Fate::New, "Nothing was captured: tune it at the bring-up, under watch.".to_owned()),
+            (Some(_), _) if anew.is_none() => (
+                Fate::MeasureAgain,
+                "What full power counts as in these numbers is not known of both controllers: tune it at the bring-up, under watch; `full` in \
+                 their words would tell."
+                    .to_owned(),
+            ),
+            (Some(_), []) if anew.is_some_and(|anew| (anew - 1.0).abs() > 1e-9) => (
+                Fate::Recomputed,
+                format!(
+                    "Power and thermometer circuit stay; full power counts {} times what it did. Controllers may sample at another pace: look at the \
+                     first heat-up, and tune again if it swings.",
+                    SettingValue::Number(rounded(anew.unwrap_or(1.0)))
+                ),
+            ),
             (Some(_), []) => (
                 Fate::Carried,
                 "Power and thermometer circuit stay. Controllers may sample at another pace: look at the first heat-up, and tune again if it swings."
@@ -241,18 +282,19 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
             .map(|old| old.nominal);
         let value = match fate {
             Fate::Carried => own,
+            Fate::Recomputed => own.zip(anew).map(|(own, anew)| rounded(own * anew)),
             _ => start
                 .terms
                 .map(|terms| terms[at])
-                .or(own.map(|own| rounded(own * factor))),
+                .or(own.zip(anew).map(|(own, anew)| rounded(own * factor * anew))),
         };
         let mut draft = Draft::new(topic, of, fate, reason)
             .old(old)
             .maybe(value.map(SettingValue::Number))
-            .caution(fate == Fate::Carried && !held(start.margin))
+            .caution(matches!(fate, Fate::Carried | Fate::Recomputed) && !held(start.margin))
             .working(working.iter().cloned())
             .at(pair);
-        if start.modelled && fate != Fate::Carried {
+        if start.modelled && !matches!(fate, Fate::Carried | Fate::Recomputed) {
             draft = draft.source("skogestad-2003");
         }
         list.push(draft);

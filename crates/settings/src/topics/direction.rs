@@ -6,7 +6,7 @@ use physics::direction::Sense;
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let machine = &job.setup.swap.machine;
@@ -24,7 +24,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
             .old_direction
             .as_ref()
             .map(|old| job.written(old, SettingValue::words(old.value.word())));
-        let draft = match plan::changes::new_direction(&pair) {
+        let draft = match pair.facts().direction() {
             Some(change) => {
                 let fate = if change.new == change.old { Fate::Carried } else { Fate::Recomputed };
                 let reason = sentence(change.old_sense, change.new_sense);

@@ -8,7 +8,7 @@ use quantity::Value;
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for pair in job.setup.pairs() {

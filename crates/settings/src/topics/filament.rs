@@ -2,7 +2,7 @@
 
 use crate::job::{Draft, Job, List};
 use crate::setting::Fate;
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let rows = [

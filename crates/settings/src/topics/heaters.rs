@@ -7,15 +7,15 @@ use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
 use crate::topics::control::power_at;
-use plan::heater_voltage;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let limit = job.setup.limits().heater_power_excess_caution.value.nominal();
     let mut zones: Vec<Zone> = Vec::new();
     for pair in job.setup.pairs() {
-        let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, heater_voltage(&pair)) else {
+        let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.facts().heater_voltage())
+        else {
             continue;
         };
         let of = if zones.contains(&heater.zone) {

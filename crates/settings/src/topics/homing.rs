@@ -8,8 +8,8 @@ use quantity::{Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
 use crate::topics::steps::from_mechanics;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let axes = || {

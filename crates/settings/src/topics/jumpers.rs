@@ -4,7 +4,7 @@ use model::board::{JumperId, PortSupply};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let board = job.setup.board;

@@ -4,7 +4,7 @@ use model::machine::Detail;
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 /// A rate that every computer offers and every board makes.
 const USUAL_RATE: f64 = 115_200.0;

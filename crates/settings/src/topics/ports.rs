@@ -5,7 +5,7 @@ use model::machine::Detail;
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for pair in job.setup.pairs() {
@@ -14,12 +14,12 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
         if matches!(pair.device().detail, Detail::Supply(_)) || matches!(port.kind, PortKind::Permanent) {
             continue;
         }
-        let words = match &port.mcu_pin {
+        let words = match &port.processor_pin {
             Some(pin) => format!("{}, pin {pin}", port.name),
             None => port.name.value.clone(),
         };
         let old = pair.old_port().map(|old| Old {
-            value: SettingValue::words(match &old.mcu_pin {
+            value: SettingValue::words(match &old.processor_pin {
                 Some(pin) => format!("{}, pin {pin}", old.name),
                 None => old.name.value.clone(),
             }),

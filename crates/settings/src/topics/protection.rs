@@ -3,16 +3,16 @@
 use model::machine::{Detail, Heater};
 use model::{Track, Zone};
 use physics::{Worked, electrics, heat, named, work};
+use plan::Pair;
 use plan::heating::Heating;
-use plan::protection::Protection;
-use plan::{Pair, heater_voltage};
+use plan::protection::{Protection, Usual};
 use quantity::si::{Power, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topic::Topic;
 use crate::topics::control::heater;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for zone in [Zone::HotEnd, Zone::Bed, Zone::Chamber] {
@@ -39,7 +39,7 @@ fn highest(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &m
             Value::exact(work)
         ),
     )];
-    if let Some(weakest) = Heating::of(pair).and_then(|heating| heating.weakest()) {
+    if let Some(weakest) = pair.facts().heating().and_then(Heating::weakest) {
         bounds.push((
             weakest.low(),
             "what its weakest part bears at the least".to_owned(),
@@ -78,7 +78,8 @@ fn lowest(job: &Job<'_>, zone: Zone, list: &mut List<'_>) {
     let thermometer = job.setup.pairs().find(
         |pair| matches!(&pair.device().detail, Detail::Thermometer(thermometer) if thermometer.zone == zone),
     );
-    let Some((pair, lowest)) = thermometer.and_then(|pair| Some((pair, plan::refuse_below(&pair)?))) else {
+    let Some((pair, lowest)) = thermometer.and_then(|pair| Some((pair, plan::refuse_below(&pair.facts())?)))
+    else {
         return;
     };
     list.push(
@@ -110,13 +111,15 @@ fn thermometer_end(job: &Job<'_>, zone: Zone) -> Option<ThermodynamicTemperature
 
 fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
     let limits = pair.limits();
+    let Some(usual) = usual(job, pair) else { return };
     let (fall, time, reason, caution) = match windows(job, pair) {
         None => (
-            limits.protection_deviation.value.nominal(),
-            limits.protection_time.value.nominal(),
+            usual.fall,
+            usual.fall_time,
             format!(
-                "{} {}",
-                limits.protection_deviation.reason, limits.protection_time.reason
+                "A healthy part falls by {} at the most; that with a margin, for a dead time with a margin. More is not known of this part: its \
+                 capacity, its loss and what its weakest part bears would tell how soon harm begins.",
+                Value::exact(limits.protection_healthy_fall.value.high())
             ),
             false,
         ),
@@ -153,8 +156,16 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
 
 /// The windows that follow from the machine's figures; `None` where its file does not tell enough.
 fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
-    let heating = Heating::of(pair)?;
-    Protection::of(&heating, heating.thermometer(&job.setup).as_ref())
+    let facts = job.setup.facts();
+    facts.protection(facts.pair(pair.id)?.heating()?).cloned()
+}
+
+/// The windows for a part of which no more is known than its dead time.
+fn usual(job: &Job<'_>, pair: &Pair<'_>) -> Option<Usual> {
+    let facts = job.setup.facts();
+    let heater = facts.pair(pair.id)?;
+    let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
+    Usual::of(heater, thermometer)
 }
 
 fn before_harm(harm: Time) -> String {
@@ -227,23 +238,29 @@ fn usual_rise(
     none_fits: bool,
     list: &mut List<'_>,
 ) {
-    let limits = pair.limits();
-    let rise = limits.protection_rise.value.nominal();
+    let Some(usual) = usual(job, pair) else { return };
+    let rise = usual.rise;
     list.push(
         Draft::new(
             Topic::HeatUpRise,
             zone.word(),
             Fate::New,
-            limits.protection_rise.reason,
+            "A sensor that has fallen out shows none; steps and noise of its input show less, with a margin.",
         )
         .value(SettingValue::exact(rise))
         .at(pair),
     );
-    let usual = limits.protection_rise_time.value.nominal();
     let slowest = slowest(job, pair, heater, rise);
     let (value, reason, caution) = match &slowest {
-        None => (usual, limits.protection_rise_time.reason.to_string(), false),
-        Some(slowest) => watch(usual, limits.protection_rise_time.reason, slowest.value),
+        None => {
+            let reason = format!(
+                "A part that takes {} to get hot shows the rise within that time, behind its dead time, with a margin. Its capacity and its loss \
+                 would tell more.",
+                Value::exact(usual.heat_up)
+            );
+            (usual.rise_time, reason, false)
+        }
+        Some(slowest) => watch(usual.rise_time, slowest.value),
     };
     let (reason, caution) = if none_fits {
         let reason = format!("No watch keeps its margins before harm: read the finding. {reason}");
@@ -264,13 +281,13 @@ fn usual_rise(
 const LONGEST_WATCH_S: f64 = 120.0;
 
 /// The time of the watch: the usual one, or what the slowest healthy heat-up needs and half as much again.
-fn watch(usual: Time, usual_reason: &str, slowest: Value<Time>) -> (Time, String, bool) {
+fn watch(usual: Time, slowest: Value<Time>) -> (Time, String, bool) {
     let fives = |seconds: f64| Time::from_base((seconds / 5.0).ceil() * 5.0);
     let longest = si::second(LONGEST_WATCH_S);
     let needed = fives(slowest.high().base() * 1.5);
     if needed <= usual {
         let reason = format!(
-            "{usual_reason} A healthy heat-up shows the rise within {} even just below the highest temperature that is asked of it.",
+            "A healthy heat-up shows the rise within {} even just below the highest temperature that is asked of it.",
             Value::exact(slowest.high())
         );
         return (usual, reason, false);
@@ -296,7 +313,7 @@ fn slowest(
     heater: &Heater,
     rise: TemperatureInterval,
 ) -> Option<Worked<Time>> {
-    let (_, loss, capacity) = Heating::of(pair)?.lumped()?;
+    let (_, loss, capacity) = pair.facts().heating()?.lumped()?;
     let goal = heater.working_temperature.value.nominal();
     let start = ThermodynamicTemperature::from_base(goal.base() - rise.base());
     let air = job.setup.swap.ambient.temperature.value;
@@ -319,7 +336,7 @@ fn slowest(
 
 /// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
 pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
-    let voltage = heater_voltage(pair)?;
+    let voltage = pair.facts().heater_voltage()?;
     let at = match heater.track {
         Track::Copper => Value::exact(heater.working_temperature.value.nominal()),
         Track::Alloy => Value::exact(si::celsius(20.0)),

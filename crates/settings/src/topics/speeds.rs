@@ -2,13 +2,13 @@
 
 use model::machine::{Axis, AxisId, Drive};
 use physics::{Worked, motion, named, work};
-use plan::effort::{self, On, Reach};
+use plan::torque::{self, On, Reach};
 use quantity::si::{Acceleration, Frequency, StepDensity, Velocity};
 use quantity::{AnyValue, Digits, Number, Quantity, Value, show};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let machine = &job.setup.swap.machine;
@@ -240,7 +240,8 @@ fn captured<Q: Quantity>(old: Option<&Old>) -> Option<Q> {
 
 /// Which of the two is to be lowered, if any: the one that changes by less.
 fn torque(job: &Job<'_>, id: AxisId, speed: Velocity, acceleration: Option<Acceleration>) -> Torque {
-    let reach = |on| effort::reach(&job.setup, id, on, speed, acceleration);
+    let facts = job.setup.facts();
+    let reach = |on| torque::reach(&facts, id, on, speed, acceleration);
     let Some(new) = reach(On::New) else {
         return Torque::Unknown;
     };
@@ -314,7 +315,8 @@ fn corner_speed(job: &Job<'_>, id: AxisId, list: &mut List<'_>) {
     let Some(old) = job.old(Topic::CornerSpeed, of) else {
         return;
     };
-    let corners = |on| effort::corners(&job.setup, id, on);
+    let facts = job.setup.facts();
+    let corners = |on| torque::corners(&facts, id, on);
     let asked: Option<Velocity> = captured(Some(&old));
     let (new, before) = (corners(On::New), corners(On::Old));
     let draft = match new.zip(asked) {

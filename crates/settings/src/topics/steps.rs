@@ -9,8 +9,8 @@ use quantity::{Number, Value, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, Old, SettingValue};
-use crate::topic::Topic;
 use crate::words::percent;
+use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for at in 0..job.setup.swap.machine.axes.len() {
@@ -62,8 +62,8 @@ pub(crate) fn microsteps(job: &Job<'_>, id: AxisId) -> Option<Microsteps> {
     let wanted = wanted.or(old.as_ref().map(|(old, _)| *old)).unwrap_or(16);
     let new = drivers
         .iter()
-        .fold(plan::changes::offered(first, wanted), |least, driver| {
-            least.min(plan::changes::offered(driver, wanted))
+        .fold(plan::drivers::offered(first, wanted), |least, driver| {
+            least.min(plan::drivers::offered(driver, wanted))
         });
     Some(Microsteps { old, wanted, new })
 }

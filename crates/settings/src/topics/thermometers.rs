@@ -13,7 +13,7 @@ use quantity::{AnyValue, Number, Value, si};
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
 use crate::thermometer::{self, ThermometerTable};
-use crate::topic::Topic;
+use model::Topic;
 
 /// A connected thermometer with everything that is known of it.
 pub(crate) struct Sensed<'a> {
@@ -67,7 +67,7 @@ pub(crate) fn tables(job: &Job<'_>) -> Vec<ThermometerTable> {
             tag: sensed.pair.device().tag.value.clone(),
             sensor: kind.name.clone(),
             port: port.name.value.clone(),
-            pin: port.mcu_pin.as_ref().map(|pin| pin.value.clone()),
+            pin: port.processor_pin.as_ref().map(|pin| pin.value.clone()),
             pull_up: Value::exact(sensed.input.pull_up.nominal()).into(),
             amplification: sensed.input.amplification.nominal().base(),
             bits: sensed.input.adc_bits.value,
@@ -407,7 +407,12 @@ fn worst_error(
 
 /// Whether the loop of a heated part sees its thermometer otherwise than before: another circuit, or another law.
 pub(crate) fn reads_otherwise(job: &Job<'_>, sensed: &Sensed<'_>) -> Option<String> {
-    if plan::changes::changes(&sensed.pair).contains(&plan::changes::Change::ThermometerCircuit) {
+    if sensed
+        .pair
+        .facts()
+        .changes()
+        .contains(&plan::changes::Change::ThermometerCircuit)
+    {
         return Some("the circuit of the thermometer is another one".to_owned());
     }
     let limit = table_error_caution(job);

@@ -9,7 +9,7 @@ use crate::extent::Extents;
 use crate::given::{Axis, Corner, Setup};
 use crate::scan::{Code, Line};
 use crate::segment::{Batch, Event, MOST_MOTORS, Purpose, Segment, What};
-use crate::vocabulary::Meaning;
+use crate::vocabulary::Sets;
 
 /// A move has no more pieces than this.
 pub(super) const MOST_PIECES: u32 = 20_000;
@@ -161,10 +161,10 @@ impl<'s> Geometry<'s> {
         }
     }
 
-    /// Takes up a limit of an axis (3: filament); whether it is one.
-    pub fn set_limit(&mut self, meaning: Meaning, axis: usize, limit: f64) -> bool {
+    /// Takes up a limit, in SI units; whether it is one.
+    pub fn set_limit(&mut self, what: Sets, limit: f64) -> bool {
         // A sudden change of nothing stands still at every corner: that can be meant, and a very small one does it.
-        let limit = if meaning == Meaning::SuddenChanges && limit >= 0.0 {
+        let limit = if matches!(what, Sets::SuddenChange(_)) && limit >= 0.0 {
             limit.max(1e-6)
         } else {
             limit
@@ -172,11 +172,14 @@ impl<'s> Geometry<'s> {
         if !(limit > 0.0 && limit < 1e3) {
             return false;
         }
-        match (meaning, &mut self.rule) {
-            (Meaning::TopSpeeds, _) => self.inverse_speed[axis] = 1.0 / limit,
-            (Meaning::Accelerations, _) => self.inverse_acceleration[axis] = 1.0 / limit,
-            (_, Rule::Sudden(inverse)) => inverse[axis] = 1.0 / limit,
-            (_, Rule::Deviation(_)) => {}
+        match (what, &mut self.rule) {
+            (Sets::Speed(axis), _) => self.inverse_speed[axis] = 1.0 / limit,
+            (Sets::Acceleration(axis), _) => self.inverse_acceleration[axis] = 1.0 / limit,
+            (Sets::SuddenChange(axis), Rule::Sudden(inverse)) => inverse[axis] = 1.0 / limit,
+            (Sets::Printing, _) => self.accelerations[0] = limit,
+            (Sets::Travelling, _) => self.accelerations[1] = limit,
+            (Sets::Retracting, _) => self.accelerations[2] = limit,
+            (Sets::SuddenChange(_), Rule::Deviation(_)) | (Sets::Flow | Sets::Diameter, _) => {}
         }
         true
     }
@@ -372,9 +375,9 @@ fn motors(kinematics: &Kinematics) -> Motors {
         return Motors::Varying(*kinematics);
     }
     let second = match kinematics {
-        Kinematics::DualCarriage {
+        Kinematics::TwoCarriages {
             moving: Carriages::First,
-        } => Kinematics::DualCarriage {
+        } => Kinematics::TwoCarriages {
             moving: Carriages::Second,
         },
         other => *other,

@@ -8,7 +8,7 @@ use crate::given::Zone;
 use crate::scan::Line;
 use crate::segment::{Batch, Retraction, Wait, What};
 use crate::trouble::Skipped;
-use crate::vocabulary::Meaning;
+use crate::vocabulary::{Letter, Meaning, Sets};
 
 impl State<'_> {
     /// What sets something, or stops the motion.
@@ -63,52 +63,54 @@ impl State<'_> {
                 self.fan(number, line, share, batch);
             }
             Meaning::FanOff => self.fan(number, line, 0.0, batch),
-            Meaning::SpeedFactor => self.factor(number, line, |state, factor| state.speed_factor = factor),
-            Meaning::FlowFactor => self.factor(number, line, |state, factor| state.flow_factor = factor),
-            Meaning::FilamentDiameter => {
-                if let Some(diameter) = line.get(b'D') {
-                    let radius = diameter * self.unit / 2.0;
-                    self.volume_area = (radius > 0.0).then_some(core::f64::consts::PI * radius * radius);
+            Meaning::SpeedFactor => match line.get(b'S') {
+                Some(percent) if is_factor(percent / 100.0) => self.speed_factor = percent / 100.0,
+                Some(_) => self.skip(number, Skipped::Setting),
+                None => {}
+            },
+            Meaning::Sets(letters) => {
+                let words = self.words;
+                for letter in words.letters(letters) {
+                    self.set_by_letter(*letter, number, line);
                 }
             }
-            Meaning::TopSpeeds | Meaning::Accelerations | Meaning::SuddenChanges => {
-                for (axis, letter) in AXES.into_iter().enumerate() {
-                    if let Some(limit) = line.get(letter) {
-                        let set = self.geometry.set_limit(meaning, axis, limit * self.unit);
-                        if !set {
-                            self.skip(number, Skipped::Setting);
-                        }
-                    }
-                }
-            }
-            Meaning::MoveAcceleration => {
-                for (letter, purposes) in [
-                    (b'S', &[0_usize, 1][..]),
-                    (b'P', &[0]),
-                    (b'T', &[1]),
-                    (b'R', &[2]),
-                ] {
-                    let Some(acceleration) = line.get(letter) else {
-                        continue;
-                    };
-                    if acceleration > 0.0 {
-                        for purpose in purposes {
-                            self.geometry.accelerations[*purpose] = acceleration * self.unit;
-                        }
-                    } else {
-                        self.skip(number, Skipped::Setting);
-                    }
-                }
-            }
+            Meaning::Unclear => self.skip(number, Skipped::Action),
             Meaning::Move | Meaning::Rapid | Meaning::Arc { .. } | Meaning::End | Meaning::Nothing => {}
         }
     }
 
-    fn factor(&mut self, number: u64, line: &Line, take: fn(&mut Self, f64)) {
-        match line.get(b'S') {
-            Some(percent) if percent > 0.0 && percent <= 1e4 => take(self, percent / 100.0),
-            Some(_) => self.skip(number, Skipped::Setting),
-            None => {}
+    /// Takes up the value behind a letter, where it stands in the line.
+    fn set_by_letter(&mut self, letter: Letter, number: u64, line: &Line) {
+        #[expect(clippy::cast_precision_loss, reason = "no machine has that many parts")]
+        let is_picked = |(by, wanted): (u8, usize)| line.get(by) == Some(wanted as f64);
+        let Some(told) = line.get(letter.letter) else {
+            return;
+        };
+        if !letter.beside.is_none_or(is_picked) {
+            return;
+        }
+        let Some(one) = letter.one else {
+            self.skip(number, Skipped::Unit);
+            return;
+        };
+        let (plain, value) = (told * one, told * one * self.unit / 1e-3);
+        let set = match letter.sets {
+            Sets::Flow => {
+                let is_factor = is_factor(plain);
+                if is_factor {
+                    self.flow_factor = plain;
+                }
+                is_factor
+            }
+            Sets::Diameter => {
+                let radius = value / 2.0;
+                self.volume_area = (radius > 0.0).then_some(core::f64::consts::PI * radius * radius);
+                true
+            }
+            limit => self.geometry.set_limit(limit, value),
+        };
+        if !set {
+            self.skip(number, Skipped::Setting);
         }
     }
 
@@ -211,7 +213,11 @@ impl State<'_> {
     }
 
     fn retract(&mut self, number: u64, back: bool, batch: &mut Batch) {
-        let Some(retraction) = self.retraction.filter(|_| self.retracted != back) else {
+        if self.retracted == back {
+            return;
+        }
+        let Some(retraction) = self.retraction else {
+            self.skip(number, Skipped::Retraction);
             return;
         };
         self.retracted = back;
@@ -246,4 +252,9 @@ impl State<'_> {
             self.happen(0, What::Stop, batch);
         }
     }
+}
+
+/// Whether something can be scaled by it.
+fn is_factor(factor: f64) -> bool {
+    factor > 0.0 && factor <= 100.0
 }

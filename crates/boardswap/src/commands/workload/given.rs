@@ -2,34 +2,35 @@
 
 use core::num::NonZeroUsize;
 
-use ::settings::captured::Report;
-use ::settings::{Dialect, Meaning as Row, Topic};
+use ::settings::captured::read_file;
+use ::settings::{About, Dialect, Meaning as Row, SettingWord, Settings, Topic};
 use catalogue::Limits;
 use model::machine::{Axis, AxisId, Detail, Drive, Machine};
-use model::{FanDuty, Kinematics, Swap};
+use model::{Controller, FanDuty, Kinematics, Swap};
 use physics::motion;
-use plan::heating::{self, Corner as At};
+use plan::heating::Corner as At;
 use plan::{Pair, Plan, axes};
 use quantity::si::{Acceleration, Frequency, Length, Power, StepDensity, Velocity, ratio};
 use quantity::{Number as _, Quantity, Range, Value};
 use workload::{
-    Assumed, Board, Corner, Fan, Filament, Heat, Heater, Link, Meaning, Melt, Motor, Rapid, Setup,
-    Vocabulary, Zone,
+    Assumed, Board, Corner, Fan, Filament, Heat, Heater, Letter, Link, Meaning, Melt, Motor, Rapid, Sets,
+    Setup, Vocabulary, Zone,
 };
 
 use crate::faults::Trouble;
 
-/// Everything that is given to the workload. `plans` are those of all candidates, `shown` is the one whose heaters count.
+/// Everything that is given to the workload. `plans` are those of all candidates, `shown` is the one whose heaters count, `settings` are its
+/// own.
 pub fn setup(
     swap: &Swap,
     plans: &[Plan<'_>],
     shown: &Plan<'_>,
-    reports: &[Report],
+    settings: &Settings,
 ) -> Result<Setup, Trouble> {
     let known = Known {
         machine: &swap.machine,
         limits: swap.catalogue.limits(),
-        reports,
+        settings,
     };
     let kinematics = kinematics(&swap.machine)?;
     Ok(Setup {
@@ -49,42 +50,75 @@ pub fn assumed(limits: &Limits) -> Assumed {
     }
 }
 
-/// The words that families of controllers share, and those that this one reported.
-pub fn vocabulary(read_back: &[Report]) -> Vocabulary {
+/// The words that are understood: those of programs, and over them those of the controller that the settings are for. Known are all of
+/// these, and what its reports showed.
+pub fn vocabulary(settings: &Settings, controller: &Controller) -> Vocabulary {
     let mut words = Vocabulary::default();
-    for row in Dialect::common().rows() {
+    let own = settings.dialect.rows();
+    let published = Dialect::of_programs().rows().iter();
+    let published = published.filter(|row| own.iter().all(|own| own.name() != row.name()));
+    for row in published.chain(own) {
         match &row.meaning {
             Row::Action { word, does, .. } => {
                 words.insert(word, Meaning::of_action(does));
-                words.know(word);
             }
-            // Speeds are taken in millimetres per second, as the table has them.
-            Row::Setting(setting) if setting.unit != "mm/min" => {
-                words.insert(&setting.word, Meaning::of_setting(setting.topic.id()));
-                words.know(&setting.word);
-            }
-            Row::Setting(setting) => words.know(&setting.word),
-            Row::Report { .. } => {}
+            Row::Setting(setting) => take(setting, &mut words),
+            Row::Report { .. } => continue,
         }
+        words.know(row.name());
     }
-    for report in read_back {
-        let told = report.values.iter().map(|value| &value.word);
+    for text in controller.after_loading.iter().chain(&controller.read_back) {
+        let report = read_file(&text.path, &text.text, &settings.dialect);
+        let told = report.commands.iter().map(|spoken| &spoken.word);
         let done = report.actions.iter().map(|action| &action.word);
         told.chain(done).for_each(|word| words.know(word));
     }
     words
 }
 
+/// Takes up what each letter of a row sets; a word of which none matters changes nothing.
+fn take(row: &SettingWord, words: &mut Vocabulary) {
+    let named = |part: &str| Sets::named(row.topic.id(), part);
+    let mut all: Vec<(char, Option<(char, usize)>, Sets)> = Vec::new();
+    for letter in &row.letters {
+        match &row.about {
+            About::Letter => {
+                let mut name = [0; 4];
+                all.extend(named(letter.encode_utf8(&mut name)).map(|sets| (*letter, None, sets)));
+            }
+            About::Part(part) => all.extend(named(part).map(|sets| (*letter, None, sets))),
+            About::Picked { by, parts } => {
+                let parts = parts.iter().enumerate();
+                all.extend(parts.filter_map(|(at, part)| Some((*letter, Some((*by, at)), named(part)?))));
+            }
+        }
+    }
+    if all.is_empty() && !words.understands(&row.word) {
+        words.insert(&row.word, Meaning::Nothing);
+    }
+    let one = row.value(1.0).map(|one| one.nominal);
+    let ascii = |letter: char| u8::try_from(letter).unwrap_or(0);
+    for (letter, beside, sets) in all {
+        let letter = Letter {
+            letter: ascii(letter),
+            beside: beside.map(|(by, number)| (ascii(by), number)),
+            sets,
+            one,
+        };
+        words.insert_letter(&row.word, letter);
+    }
+}
+
 fn kinematics(machine: &Machine) -> Result<motion::Kinematics, Trouble> {
     Ok(match machine.kinematics {
-        Kinematics::CoreXy => motion::Kinematics::CoreXy,
-        Kinematics::DualCarriage => motion::Kinematics::DualCarriage {
+        Kinematics::CrossedBelts => motion::Kinematics::CrossedBelts,
+        Kinematics::TwoCarriages => motion::Kinematics::TwoCarriages {
             moving: motion::Carriages::First,
         },
         Kinematics::Delta => {
             let help = "state `arm` and `radius` under [geometry] in the machine file".to_owned();
             let problem = "the speeds of the carriages need the geometry of the delta";
-            axes::delta(machine).ok_or_else(|| Trouble::user(problem, help))?
+            plan::kinematics::delta(machine).ok_or_else(|| Trouble::user(problem, help))?
         }
         // The words of a belt printer's files name its axes: Y the gantry, Z the belt.
         Kinematics::Cartesian | Kinematics::BeltBed => motion::Kinematics::Cartesian,
@@ -95,7 +129,7 @@ fn kinematics(machine: &Machine) -> Result<motion::Kinematics, Trouble> {
 struct Known<'a> {
     machine: &'a Machine,
     limits: &'a Limits,
-    reports: &'a [Report],
+    settings: &'a Settings,
 }
 
 /// A motor of the kinematics or of an extruder: its axis, and which of the axis's motors it is, where each counts by itself.
@@ -106,12 +140,10 @@ struct Place {
 }
 
 impl Known<'_> {
-    /// What the old controller reported last.
-    fn reported<Q: Quantity>(&self, topic: &str, of: &str) -> Option<Q> {
-        let topic = Topic::named(topic)?;
-        let mut reports = self.reports.iter().rev();
-        let value = reports.find_map(|report| report.last(topic, of))?.value;
-        Some(value.typed::<Q>()?.nominal())
+    /// What the old controller reported last, where its number has a certain meaning.
+    fn reported<Q: Quantity>(&self, topic: Topic, of: &str) -> Option<Q> {
+        let old = self.settings.find(topic, of)?.old.as_ref()?;
+        Some(old.value.any()?.typed::<Q>()?.nominal())
     }
 
     fn extruders(&self) -> impl Iterator<Item = AxisId> + '_ {
@@ -148,9 +180,9 @@ impl Known<'_> {
         let geometry = self.machine.geometry.as_ref();
         workload::Machine {
             kinematics,
-            printing: reported("print-acceleration").unwrap_or(largest),
-            travelling: reported("travel-acceleration").unwrap_or(largest),
-            retracting: reported("retract-acceleration").unwrap_or(filament.acceleration),
+            printing: reported(Topic::PrintAcceleration).unwrap_or(largest),
+            travelling: reported(Topic::TravelAcceleration).unwrap_or(largest),
+            retracting: reported(Topic::RetractAcceleration).unwrap_or(filament.acceleration),
             axes,
             filament,
             reach: geometry
@@ -183,12 +215,12 @@ impl Known<'_> {
             acceleration: axis
                 .and_then(|axis| axis.acceleration)
                 .map(|stated| stated.value.high())
-                .or_else(|| self.reported("acceleration", &name))
+                .or_else(|| self.reported(Topic::Acceleration, &name))
                 .unwrap_or(acceleration.value.nominal()),
             sudden_change: axis
                 .and_then(|axis| axis.corner_speed)
                 .map(|stated| stated.value.high())
-                .or_else(|| self.reported("corner-speed", &name))
+                .or_else(|| self.reported(Topic::CornerSpeed, &name))
                 .unwrap_or(change.value.nominal()),
             travel: travel.map(|travel| travel.value.nominal()),
             homing_speed: axis
@@ -208,15 +240,15 @@ impl Known<'_> {
             acceleration: axis
                 .and_then(|axis| axis.acceleration)
                 .map(|stated| stated.value.high())
-                .or_else(|| self.reported("acceleration", name))
+                .or_else(|| self.reported(Topic::Acceleration, name))
                 .unwrap_or(limits.workload_acceleration_filament.value.nominal()),
             sudden_change: axis
                 .and_then(|axis| axis.corner_speed)
                 .map(|stated| stated.value.high())
-                .or_else(|| self.reported("corner-speed", name))
+                .or_else(|| self.reported(Topic::CornerSpeed, name))
                 .unwrap_or(limits.workload_sudden_change_filament.value.nominal()),
             diameter: self
-                .reported("filament-diameter", "machine")
+                .reported(Topic::FilamentDiameter, "machine")
                 .unwrap_or(limits.workload_filament_diameter.value.nominal()),
         }
     }
@@ -225,7 +257,7 @@ impl Known<'_> {
     fn places(&self, kinematics: &motion::Kinematics) -> Vec<Option<Place>> {
         let whole = |at| self.moved(at).map(|axis| Place { axis, single: None });
         let moved: Vec<Option<Place>> = match kinematics {
-            motion::Kinematics::DualCarriage { .. } => {
+            motion::Kinematics::TwoCarriages { .. } => {
                 let carriage = |number| {
                     self.moved(0).map(|axis| Place {
                         axis,
@@ -304,8 +336,7 @@ impl Known<'_> {
 
     fn heat(&self, plan: &Plan<'_>) -> Heat {
         let limits = self.limits;
-        let setup = plan.setup();
-        let connected: Vec<_> = heating::all(&setup).collect();
+        let facts = plan.setup().facts();
         let mut hot_ends = 0;
         let mut heaters = Vec::new();
         for (id, device) in self.machine.device_ids() {
@@ -320,8 +351,8 @@ impl Known<'_> {
                 model::Zone::Bed => Zone::Bed,
                 model::Zone::Chamber => Zone::Chamber,
             };
-            let own = connected.iter().find(|heating| heating.pair.id == id);
-            let most = own.map(|heating| heating.power_when_cold().value);
+            let own = facts.heated().find(|heating| heating.pair.id == id);
+            let most = own.map(|heating| heating.power_when_cold());
             heaters.push(Heater {
                 name: format!("{} ({})", device.name.value, device.tag.value),
                 zone,
@@ -334,7 +365,7 @@ impl Known<'_> {
         Heat {
             heaters,
             fans: self.fans(),
-            supply: plan::heat_up::rating(&setup).map(|rating| rating.low()),
+            supply: plan::heat_up::rating(plan.swap).map(|rating| rating.low()),
             melt: Melt {
                 density: limits.workload_plastic_density.value.high(),
                 heat: limits.workload_plastic_heat.value.high(),
@@ -370,7 +401,7 @@ impl Known<'_> {
         )]
         let moves_ahead = NonZeroUsize::new(moves as usize).unwrap_or(NonZeroUsize::MIN);
         let rate = self
-            .reported::<quantity::si::Ratio>("serial-rate", "machine")
+            .reported::<quantity::si::Ratio>(Topic::SerialRate, "machine")
             .map_or(limits.workload_serial_rate.value.nominal(), |rate| {
                 Frequency::from_base(rate.base())
             });

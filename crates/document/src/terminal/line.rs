@@ -1,0 +1,157 @@
+//! Lines of styled pieces: wrapped at blanks by the width that a terminal gives each character.
+
+use anstyle::Style;
+use unicode_width::UnicodeWidthStr as _;
+
+use crate::{Span, Text, visible};
+
+/// Words of one style that are not broken.
+#[derive(Clone, Debug)]
+pub(super) struct Piece {
+    words: String,
+    style: Style,
+    /// How many blanks stand before it, where it does not begin a line.
+    blanks: usize,
+}
+
+/// A line: pieces with their blanks.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Line(Vec<Piece>);
+
+/// How many columns a terminal needs.
+pub(super) fn width(text: &str) -> usize {
+    text.width()
+}
+
+/// Text with blanks up to a width.
+pub(super) fn padded(text: &str, to: usize) -> String {
+    format!("{text}{}", " ".repeat(to.saturating_sub(width(text))))
+}
+
+/// The pieces of a text. Values are not broken: a number stays with its unit.
+pub(super) fn pieces(text: &Text, style: Style) -> Vec<Piece> {
+    let mut out: Vec<Piece> = Vec::new();
+    let mut blanks = 0;
+    for span in text.spans() {
+        let (style, around) = span.on_terminal(style);
+        let words = format!("{around}{}{around}", visible(&span.words()));
+        if matches!(span, Span::Quantity { .. }) {
+            out.push(Piece { words, style, blanks });
+            blanks = 0;
+            continue;
+        }
+        for (at, word) in words.split(' ').enumerate() {
+            blanks += usize::from(at > 0);
+            if !word.is_empty() {
+                out.push(Piece {
+                    words: word.to_owned(),
+                    style,
+                    blanks,
+                });
+                blanks = 0;
+            }
+        }
+    }
+    out
+}
+
+/// Breaks pieces at their blanks into lines of at most a width; what cannot be broken keeps its length. At least one line.
+pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
+    let mut out = Vec::new();
+    let mut line = Line::default();
+    let mut pieces = pieces.into_iter().peekable();
+    while let Some(piece) = pieces.next() {
+        // Pieces without blanks between them are one word.
+        let mut word = vec![piece];
+        while let Some(next) = pieces.next_if(|next| next.blanks == 0) {
+            word.push(next);
+        }
+        let long: usize = word.iter().map(|piece| piece.words.width()).sum();
+        if !line.is_empty() && line.width() + word[0].blanks + long > width {
+            out.push(core::mem::take(&mut line));
+        }
+        if line.is_empty() {
+            word[0].blanks = 0;
+        }
+        line.0.extend(word);
+    }
+    out.push(line);
+    out
+}
+
+/// How many columns all of it needs on one line.
+pub(super) fn whole(pieces: &[Piece]) -> usize {
+    pieces
+        .iter()
+        .map(|piece| piece.blanks + width(&piece.words))
+        .sum()
+}
+
+/// How many columns the longest part needs that cannot be broken.
+pub(super) fn longest_word(pieces: &[Piece]) -> usize {
+    let lines = wrapped(pieces.to_vec(), 0);
+    lines.iter().map(Line::width).max().unwrap_or(0)
+}
+
+impl Line {
+    /// A line in no style.
+    pub fn plain(words: &str) -> Self {
+        Self::default().behind(words)
+    }
+    /// Whether nothing is in it.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+    /// How many columns it needs.
+    pub fn width(&self) -> usize {
+        let pieces = self.0.iter();
+        pieces.map(|piece| piece.blanks + piece.words.width()).sum()
+    }
+    /// The same behind words in no style.
+    pub fn behind(mut self, words: &str) -> Self {
+        if !words.is_empty() {
+            let words = visible(words).into_owned();
+            let style = Style::new();
+            self.0.insert(
+                0,
+                Piece {
+                    words,
+                    style,
+                    blanks: 0,
+                },
+            );
+        }
+        self
+    }
+    /// With another line behind a number of blanks.
+    pub fn then(mut self, blanks: usize, mut other: Self) -> Self {
+        if let Some(first) = other.0.first_mut() {
+            first.blanks += blanks;
+            self.0.append(&mut other.0);
+        }
+        self
+    }
+    /// As text, without blanks at its end.
+    pub fn written(&self, colour: bool) -> String {
+        let mut out = String::new();
+        let mut pieces = self.0.iter().peekable();
+        let mut open = Style::new();
+        while let Some(piece) = pieces.next() {
+            if colour && open != piece.style {
+                out.push_str(&open.render_reset().to_string());
+                out.push_str(&" ".repeat(piece.blanks));
+                out.push_str(&piece.style.render().to_string());
+                open = piece.style;
+            } else {
+                out.push_str(&" ".repeat(piece.blanks));
+            }
+            out.push_str(&piece.words);
+            if colour && pieces.peek().is_none() {
+                out.push_str(&open.render_reset().to_string());
+            }
+        }
+        let end = out.trim_end_matches(' ').len();
+        out.truncate(end);
+        out
+    }
+}

@@ -1,0 +1,182 @@
+//! What the commands show: each picks sections of the same documents.
+
+use bringup::Step;
+use catalogue::Catalogue;
+use document::{Block, Column, Document, Mark, Row, Section, Table, Text};
+use physics::{Chance, Spread};
+use plan::{Alternative, Comparison, Draws, Finding, Plan, Tally, Verdict, WhyNot};
+use settings::{Settings, build_sheet};
+
+use crate::about::About;
+use crate::evidence::Measured;
+use crate::tolerances::Names;
+use crate::words::plural;
+use crate::{File, alternatives, comparison as compared, finding, report, setting, step, tolerances, wiring};
+
+fn titled(title: String, front: Vec<Block>) -> Document {
+    Document {
+        title: Text::of(title),
+        front,
+        ..Document::default()
+    }
+}
+
+/// The findings of a board, the worst first; what passes only where all is asked for.
+#[must_use]
+pub fn check(plan: &Plan<'_>, all: bool) -> Document {
+    let mut blocks = finding::tables(&About::of(plan, None), all);
+    blocks.push(Block::remark("Open any of them: boardswap why FINDING"));
+    titled(
+        format!("{} on {}", plan.board.name, plan.swap.machine.name),
+        blocks,
+    )
+}
+
+/// The candidates side by side.
+#[must_use]
+pub fn comparison(title: String, comparison: &Comparison) -> Document {
+    titled(title, compared::screen(comparison))
+}
+
+/// Which board to take, and what to look at first; nothing where the comparison does not have the board.
+#[must_use]
+pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<Section> {
+    let mut entries = comparison.entries.iter();
+    let entry = entries.find(|entry| entry.candidate == shown)?;
+    Some(compared::choice(plan, entry))
+}
+
+/// The leads and the next-best assignments.
+#[must_use]
+pub fn leads(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
+    let table = wiring::leads(&About::of(plan, None), rows);
+    let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
+    let mut blocks = vec![
+        wiring::caution(),
+        table.only(&["Tag", "Device", "From", "To", "Do"]).into(),
+        Block::remark(format!(
+            "About {minutes} min at the bench; {}.",
+            plan.optimum.proof
+        )),
+    ];
+    if !others.is_empty() {
+        blocks.push(Section::new("Next best", vec![alternatives::list(plan, others)]).into());
+    }
+    titled(
+        format!("Leads of {} on {}", plan.swap.machine.name, plan.board.name),
+        blocks,
+    )
+}
+
+/// What becomes of each setting.
+#[must_use]
+pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
+    let mut blocks = setting::settings(&About::of(plan, None), settings);
+    blocks.push(Block::remark(
+        "For the controller: --gcode; for the build: --sheet.",
+    ));
+    titled(format!("Settings for {}", settings.board), blocks)
+}
+
+/// What no running controller can be told.
+#[must_use]
+pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
+    setting::sheet_alone(&About::of(plan, None), &build_sheet(settings))
+}
+
+/// The bring-up.
+#[must_use]
+pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
+    Document {
+        title: step::title(plan),
+        front: step::steps(&About::of(plan, None), steps),
+        ..Document::default()
+    }
+}
+
+/// What measurements mean. Pictures are named where they were written.
+#[must_use]
+pub fn measurements(
+    catalogue: &Catalogue,
+    all: &[Measured],
+    pictures: Option<&dyn Fn(usize) -> String>,
+) -> Document {
+    Document {
+        sections: report::measured(catalogue, all, pictures),
+        ..Document::default()
+    }
+}
+
+/// How numbers came about: findings with all that stands behind them, each with the chance that its limit holds.
+#[must_use]
+pub fn opened(plan: &Plan<'_>, draws: &Draws, findings: &[(&Finding, Chance)]) -> Document {
+    let about = About::of(plan, Some(draws));
+    let cards = findings
+        .iter()
+        .map(|(finding, chance)| finding::opened(&about, finding, Some(*chance)));
+    Document {
+        front: cards.collect(),
+        ..Document::default()
+    }
+}
+
+/// Why a device is not at a port.
+#[must_use]
+pub fn why_not(plan: &Plan<'_>, answer: &WhyNot) -> Document {
+    let about = About::of(plan, None);
+    let ways = answer.ways.iter().map(|way| {
+        let findings = way
+            .findings
+            .iter()
+            .map(|finding| finding::opened(&about, finding, None));
+        Section::new(format!("{}: {}", way.way, way.answer), findings.collect())
+    });
+    Document {
+        title: Text::of(&answer.answer),
+        sections: ways.collect(),
+        ..Document::default()
+    }
+}
+
+/// How likely the limits hold that the worst corner breaks.
+#[must_use]
+pub fn chances(plan: &Plan<'_>, draws: &Draws, tally: &Tally, spread: Spread, seed: u64) -> Document {
+    let about = About::of(plan, Some(draws));
+    titled(
+        format!("{} on {}", plan.board.name, plan.swap.machine.name),
+        tolerances::chances(&about, tally, spread, Some(seed), Names::Ids),
+    )
+}
+
+/// Which files were written.
+#[must_use]
+pub fn written(plan: &Plan<'_>, files: &[File], path: &dyn Fn(&str) -> String) -> Document {
+    let rows = files.iter().map(|file| {
+        let kilobytes = format!("{} kB", file.text.len().div_ceil(1000));
+        Row::of([kilobytes, path(&file.name)])
+    });
+    let rows: Vec<Row> = rows.collect();
+    let table = Table::new([Column::number(""), Column::short("")], rows);
+    titled(
+        format!("Dossier of {} on {}", plan.swap.machine.name, plan.board.name),
+        vec![table.into()],
+    )
+}
+
+/// What to do with a dossier.
+#[must_use]
+pub fn next(plan: &Plan<'_>, page: &str) -> Vec<Block> {
+    let blockers = plan.count(Verdict::Blocker);
+    let what = if blockers > 0 {
+        let settle = plural(blockers, "blocker", "blockers");
+        let said = format!("settle the {settle} first, or take another board.");
+        let word = format!("{} cannot be built like this", plan.board.name);
+        Block::Verdict(Mark::Stop, word, Text::of(said))
+    } else {
+        Block::say(format!(
+            "Next: open {page} in a browser, settle what stands first, then print it for the bench."
+        ))
+    };
+    let mains = "Mains and supply wiring belong to a qualified person and local codes.";
+    vec![what, Block::remark(mains)]
+}

@@ -1,0 +1,364 @@
+//! The settings: what becomes of each, with the reason; the program for the controller and the build sheet.
+
+use document::{Block, Column, Document, Fold, Mark, Opens, Phone, Row, Section, Table, Text};
+use settings::captured::Unread;
+use settings::{
+    Awaiting, BuildSheet, By, Fate, Guess, Setting, Settings, SheetRow, ThermometerTable, Unknown, Untold,
+    gcode,
+};
+
+use crate::about::About;
+use crate::words::{plural, sentence};
+
+/// What changed comes before what stays.
+const ORDER: [(Fate, &str, &str); 5] = [
+    (
+        Fate::Recomputed,
+        "Recomputed",
+        "The swap changes these; the old value would be wrong.",
+    ),
+    (
+        Fate::MeasureAgain,
+        "To be measured again",
+        "A new value, where there is one, is a start for the measurement and no result.",
+    ),
+    (
+        Fate::New,
+        "New",
+        "The old controller did not have these, or nobody knows what they were.",
+    ),
+    (Fate::Dropped, "Dropped", "Nothing of these is taken over."),
+    (
+        Fate::Carried,
+        "Carried over",
+        "Nothing in this swap changes these.",
+    ),
+];
+
+/// How many there are, then each by what becomes of it, then what was not understood.
+pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
+    let counts: Vec<String> = ORDER
+        .iter()
+        .map(|(fate, _, _)| (all.count(*fate), fate))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, fate)| format!("{count} {}", fate.word()))
+        .collect();
+    let total = plural(all.settings.len(), "setting", "settings");
+    let mut blocks = vec![Block::say(format!("{total}: {}.", counts.join(", ")))];
+    for (fate, title, meaning) in ORDER {
+        let rows = all.settings.iter().filter(|setting| setting.fate == fate);
+        let rows: Vec<Row> = rows.map(|setting| row(about, setting)).collect();
+        if !rows.is_empty() {
+            let columns = ["Setting", "Of", "Old", "New", "By", "Why"].map(|heading| match heading {
+                "By" => Column::short(heading),
+                words => Column::text(words),
+            });
+            let table = Table::new(columns, rows).into();
+            blocks.push(Section::new(title, vec![Block::remark(meaning), table]).into());
+        }
+    }
+    blocks.extend(spoken(all));
+    blocks.extend(unread(
+        "Not read of what was captured",
+        "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above.",
+        &all.unread,
+    ));
+    blocks.extend(unread(
+        "Captured, but left out",
+        "These make no sense beside the file of the machine.",
+        &all.doubtful,
+    ));
+    blocks.extend(unknown(all));
+    blocks.extend(untold(all));
+    blocks
+}
+
+fn row(about: &About<'_>, setting: &Setting) -> Row {
+    let missing = if setting.fate == Fate::Dropped {
+        "–"
+    } else {
+        "to be measured"
+    };
+    let new = match setting.new_text() {
+        Some(new) => Text::default().strong(new),
+        None => Text::of(missing),
+    };
+    let by = match &setting.by {
+        By::Word { word, letter } => Text::default().code(format!("{word} {letter}")),
+        By::Build => Text::of("build"),
+        By::Hand => Text::of("hand"),
+    };
+    let mut why = Text::default();
+    if setting.caution {
+        why = why.verdict(Mark::Caution, "read this:").and(" ");
+    }
+    let cells = [
+        Text::of(setting.title),
+        Text::of(&setting.of),
+        Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
+        new,
+        by,
+        why.and_marked(&sentence(&setting.reason)),
+    ];
+    Row {
+        mark: setting.caution.then_some(Mark::Caution),
+        behind: behind(about, setting),
+        ..Row::of(cells)
+    }
+}
+
+/// How a setting came about.
+fn behind(about: &About<'_>, setting: &Setting) -> Vec<Block> {
+    let mut from = Text::default();
+    if let Some(old) = &setting.old {
+        from = from.and("Old value from ").code(&old.from).and(". ");
+    }
+    from = from.and(about.cite(setting.source).sentence("Rule"));
+    if let Some(port) = &setting.port {
+        from = from.and(format!(" Port {port}."));
+    }
+    if let Some(pin) = &setting.pin {
+        from = from.and(format!(" Processor pin {pin}."));
+    }
+    let mut blocks: Vec<Block> = about.workings(&setting.working);
+    blocks.push(Block::remark(from.and(" Name: ").code(&setting.id)));
+    blocks
+}
+
+fn unread(title: &str, remark: &str, lines: &[Unread]) -> Option<Block> {
+    let listed = lines.iter().map(|line| {
+        let place = format!("{}:{}", line.path, line.line);
+        let text = Text::default().code(place).and(" ").code(line.text.trim());
+        text.and(" – ").and_marked(&line.reason)
+    });
+    let blocks = vec![Block::remark(remark), Block::list(listed)];
+    (!lines.is_empty()).then(|| Section::new(title, blocks).into())
+}
+
+/// What the reports made certain of words that differ between controllers, and where words come from if that has to be said.
+fn spoken(all: &Settings) -> Option<Block> {
+    let decided = all.decided.iter().map(|decided| {
+        let (board, word) = (&decided.board, &decided.word);
+        let (meaning, because) = (&decided.meaning, &decided.because);
+        format!("{word} of {board} counts in {meaning}: {because}")
+    });
+    let unused = all.words.unused.iter().map(|path| {
+        format!("`{path}` is spoken by no controller: name it as `words` of a board's `[[controller]]` in `swap.toml`")
+    });
+    let lines: Vec<Text> = decided
+        .chain(all.words.gave_way.iter().cloned())
+        .chain(unused)
+        .map(|line| Text::marked(&sentence(&line)))
+        .collect();
+    let some = !lines.is_empty();
+    some.then(|| Section::new("Words of the controllers", vec![Block::list(lines)]).into())
+}
+
+/// Captured words without a meaning, what they may hold, and the row that would say so.
+fn unknown(all: &Settings) -> Option<Block> {
+    if all.unknown.is_empty() {
+        return None;
+    }
+    let mut blocks = vec![Block::remark(
+        "What follows is guessed by size and place, and not used. Put the rows that are right into the words of the controller.",
+    )];
+    let mut files: Vec<Text> = Vec::new();
+    for unknown in &all.unknown {
+        blocks.extend(guessed(unknown));
+        let of_new = unknown.board == all.board;
+        let own = if of_new { &all.words.new } else { &all.words.old };
+        let file = Text::of(format!("{}: ", unknown.board));
+        let file = match own.last() {
+            Some(path) => file.code(path).and("."),
+            None => file.and_marked(
+                "a file `words/NAME.toml`, named as `words = \"NAME\"` of its `[[controller]]` in `swap.toml`.",
+            ),
+        };
+        if !files.contains(&file) {
+            files.push(file);
+        }
+    }
+    blocks.push(Block::say("The words of the controllers stand in:"));
+    blocks.push(Block::list(files));
+    Some(Section::new("Captured, and not understood", blocks).into())
+}
+
+fn guessed(unknown: &Unknown) -> Vec<Block> {
+    let lines: Vec<String> = unknown.lines.iter().map(ToString::to_string).collect();
+    let place = format!("{}:{}", unknown.path, lines.join(","));
+    let head = Text::default().code(place).and(" ").code(unknown.text.trim());
+    let head = head.and(" – ").and_marked(&unknown.why);
+    if unknown.row.is_empty() {
+        let nothing = "; nothing in the file of the machine is near these numbers.";
+        return vec![Block::say(head.and(nothing))];
+    }
+    let guesses = unknown.guesses.iter().map(guess);
+    let mut blocks = vec![Block::say(head), Block::list(guesses)];
+    blocks.push(Block::Listing(unknown.row.trim_end().to_owned()));
+    blocks
+}
+
+fn guess(guess: &Guess) -> Text {
+    let letters: String = guess.letters.iter().collect();
+    let unit = if guess.unit.is_empty() {
+        String::new()
+    } else {
+        format!(" in {}", guess.unit)
+    };
+    let because = match &guess.because[..] {
+        [] => ".".to_owned(),
+        because => format!(": {}.", because.join(", ")),
+    };
+    let text = Text::default().code(letters).and(" may be ");
+    text.code(guess.setting.id()).and(format!("{unit}{because}"))
+}
+
+/// What a running controller could be told and is not.
+fn untold(all: &Settings) -> Option<Block> {
+    let title = "Not told to the controller";
+    if all.shown.reports.is_empty() {
+        let ask = all.dialect.word_that("asks for all settings");
+        let waits = |setting: &&Setting| matches!(setting.untold, Some(Untold::NoReport(_)));
+        let count = all.settings.iter().filter(waits).count();
+        let text = Text::of(format!(
+            "{} in the build sheet until a report of {} has shown their words. Load it, send ",
+            plural(count, "setting stands", "settings stand"),
+            all.board
+        ));
+        let text = match ask {
+            Some(word) => text.code(word),
+            None => text.and("the word that asks for them"),
+        };
+        let text = text.and_marked(
+            ", and save the answer. Name the file as `after_loading` of its `[[controller]]` in `swap.toml`.",
+        );
+        return (count > 0).then(|| Section::new(title, vec![Block::say(text)]).into());
+    }
+    let reasons = settings::awaiting(all);
+    (!reasons.is_empty()).then(|| Section::new(title, vec![waiting(&reasons)]).into())
+}
+
+fn waiting(reasons: &[Awaiting]) -> Block {
+    Block::list(reasons.iter().map(|reason| Text::of(format!("{reason}."))))
+}
+
+/// The lines for a running controller.
+pub(crate) fn program(all: &Settings) -> Block {
+    let said = Text::of("The same lines are in ").code("settings.gcode").and(
+        ". Send them only after the steps that prove board and sensors; nothing is stored until you tell the controller so.",
+    );
+    let lines = Fold::new(Opens::Demand, "The lines", vec![Block::Listing(gcode(all))]).into();
+    let title = "For a running controller";
+    Section::new(title, vec![Block::say(said), lines])
+        .at("program")
+        .into()
+}
+
+/// What no running controller can be told, as a section of the page.
+pub(crate) fn sheet(about: &About<'_>, sheet: &BuildSheet) -> Block {
+    let files = Text::of("What no running controller can be told. The same as a file: ");
+    let files = files
+        .code("build-sheet.csv")
+        .and(", ")
+        .code("build-sheet.txt")
+        .and(".");
+    let mut blocks = vec![Block::say(files)];
+    blocks.extend(untold_of(sheet).map(Block::Section));
+    blocks.extend(by_hand_and_built(sheet).map(Block::Section));
+    for table in &sheet.tables {
+        let (title, inside) = thermometer(about, table);
+        blocks.push(Fold::new(Opens::Demand, title, inside).into());
+    }
+    Section::new("Build sheet", blocks).at("build-sheet").into()
+}
+
+/// The build sheet as a document of its own.
+pub(crate) fn sheet_alone(about: &About<'_>, sheet: &BuildSheet) -> Document {
+    let tables = sheet.tables.iter().map(|table| {
+        let (title, inside) = thermometer(about, table);
+        Section::new(title, inside)
+    });
+    let badge = if sheet.invented {
+        "Invented example: no such machine exists."
+    } else {
+        ""
+    };
+    Document {
+        title: Text::of(format!(
+            "Build sheet for the board {} ({})",
+            sheet.board, sheet.swap
+        )),
+        badge: Text::of(badge),
+        sections: untold_of(sheet)
+            .into_iter()
+            .chain(by_hand_and_built(sheet))
+            .chain(tables)
+            .collect(),
+        ..Document::default()
+    }
+}
+
+/// Why rows that a word could tell stand in the sheet.
+fn untold_of(sheet: &BuildSheet) -> Option<Section> {
+    let title = "A running controller could be told these, and is not";
+    (!sheet.awaiting.is_empty()).then(|| Section::new(title, vec![waiting(&sheet.awaiting)]))
+}
+
+fn by_hand_and_built(sheet: &BuildSheet) -> impl Iterator<Item = Section> {
+    let parts = [
+        (true, "To be set by hand"),
+        (false, "To be compiled or configured in"),
+    ];
+    parts.into_iter().filter_map(|(by_hand, title)| {
+        let rows = sheet.rows.iter().filter(|row| row.by_hand == by_hand);
+        let rows: Vec<Row> = rows.map(sheet_row).collect();
+        let columns = ["Name", "Value", "Port", "Pin", "Kind"].map(Column::text);
+        (!rows.is_empty()).then(|| Section::new(title, vec![Table::new(columns, rows).into()]))
+    })
+}
+
+fn sheet_row(row: &SheetRow) -> Row {
+    let value = match (&row.value, row.unit.as_str()) {
+        (None, _) => "to be measured".to_owned(),
+        (Some(value), "") => value.clone(),
+        (Some(value), unit) => format!("{value} {unit}"),
+    };
+    Row::of([
+        Text::of(&row.name),
+        Text::default().strong(value),
+        Text::of(row.port.clone().unwrap_or_default()),
+        Text::of(row.pin.clone().unwrap_or_default()),
+        Text::of(row.fate.word()),
+    ])
+}
+
+/// The table of a thermometer: its heading, and what stands below it.
+fn thermometer(about: &About<'_>, table: &ThermometerTable) -> (Text, Vec<Block>) {
+    let pin = table
+        .pin
+        .as_ref()
+        .map(|pin| format!(", pin {pin}"))
+        .unwrap_or_default();
+    let (tag, of, port) = (&table.tag, &table.of, &table.port);
+    let title = format!("Table of the thermometer {tag} ({of}) at {port}{pin}");
+    let curve = about.cite(&table.source).sentence("Curve");
+    let (sensor, pull_up, bits) = (&table.sensor, table.pull_up, table.bits);
+    let errors = table.error_words().unwrap_or_default();
+    let said = format!("{sensor}, pull-up {pull_up}, {bits} bits. {curve} {errors}");
+    let rows = table.rows.iter().map(|row| {
+        let code = row
+            .code
+            .map_or_else(|| "–".to_owned(), |code| format!("{code:.1}"));
+        let celsius = row.temperature.number_of("°C").unwrap_or(f64::NAN);
+        let ohm = row.resistance.number_of("Ω").unwrap_or(f64::NAN);
+        let digits = usize::from(ohm < 1000.0);
+        Row::of([format!("{celsius:.0}"), format!("{ohm:.digits$}"), code])
+    });
+    let rows: Vec<Row> = rows.collect();
+    let columns = ["Temperature, °C", "Resistance, Ω", "Code"].map(Column::number);
+    let table = Table::new(columns, rows).phone(Phone::Fits);
+    (
+        Text::of(title),
+        vec![Block::say(Text::marked(said.trim())), table.into()],
+    )
+}

@@ -1,0 +1,245 @@
+//! What each column of a log holds, by the words and the unit in its head.
+
+use super::WhatIsKnown;
+use crate::Refused;
+use crate::read::TemperatureScale;
+use crate::read::columns::{listed, name_and_unit, words};
+
+/// What a column holds, with the place of its channel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Role {
+    Time,
+    Measured(usize),
+    Target(usize),
+    Duty(usize),
+    Nothing,
+}
+
+/// What is known of a channel before its first row.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct ChannelLayout {
+    pub name: String,
+    pub scale: TemperatureScale,
+    /// Whether a unit in the head tells the scale.
+    pub scale_is_told: bool,
+    /// The number for full duty that a unit tells.
+    pub full_duty: Option<f64>,
+}
+
+impl ChannelLayout {
+    pub fn named(name: impl Into<String>, known: &WhatIsKnown) -> Self {
+        Self {
+            name: name.into(),
+            scale: known.scale.unwrap_or_default(),
+            ..Self::default()
+        }
+    }
+}
+
+/// The columns of a log.
+#[derive(Clone, Debug)]
+pub(super) struct Heads {
+    pub roles: Vec<Role>,
+    pub channels: Vec<ChannelLayout>,
+    /// Seconds in a unit of the time column.
+    pub time_unit: f64,
+    /// What had to be assumed.
+    pub remarks: Vec<String>,
+}
+
+const TIME: [&str; 9] = [
+    "time",
+    "t",
+    "timestamp",
+    "stamp",
+    "clock",
+    "elapsed",
+    "seconds",
+    "date",
+    "s",
+];
+const TARGET: [&str; 6] = ["target", "setpoint", "set", "wanted", "goal", "desired"];
+const DUTY: [&str; 6] = ["duty", "power", "output", "pwm", "drive", "heater"];
+const MEASURED: [&str; 6] = ["temperature", "temp", "measured", "actual", "reading", "current"];
+
+impl Heads {
+    /// Columns that are told otherwise than by names.
+    pub fn told(roles: Vec<Role>, channels: Vec<ChannelLayout>) -> Self {
+        Self {
+            roles,
+            channels,
+            time_unit: 1.0,
+            remarks: Vec::new(),
+        }
+    }
+
+    /// The roles of named columns, by the words in their names; what is left of a name is that of the heater.
+    pub fn of(names: &[String], known: &WhatIsKnown) -> Result<Self, Refused> {
+        let mut heads = Self::told(Vec::with_capacity(names.len()), Vec::new());
+        for name in names {
+            let role = heads.role(name, known);
+            // A column that repeats the role of another is not used.
+            let role = if heads.roles.contains(&role) {
+                Role::Nothing
+            } else {
+                role
+            };
+            heads.roles.push(role);
+        }
+        heads.drop_heaters_without_temperature();
+        if heads.channels.is_empty() {
+            return Err(Refused::new(
+                format!(
+                    "no column holds a temperature; the columns are {}",
+                    listed(names.iter().map(String::as_str))
+                ),
+                "names with the words time, temperature, target, duty, such as `bed temperature (°C)`",
+            ));
+        }
+        heads.tell_spare(names);
+        Ok(heads)
+    }
+
+    fn role(&mut self, name: &str, known: &WhatIsKnown) -> Role {
+        let (name, unit) = name_and_unit(name);
+        let words = words(&name);
+        // `T` beside a time column is a temperature; the first of them is time.
+        let has_time = self.roles.contains(&Role::Time);
+        if has(&words, &TIME) && words.len() <= 2 && !has_time && name != "T" {
+            self.take_time_unit(&name, unit.as_deref());
+            return Role::Time;
+        }
+        let Some((heater, role)) = of_heater(&name, &words, unit.as_deref()) else {
+            return Role::Nothing;
+        };
+        let at = self.channel(heater, known);
+        let role = role(at);
+        self.take_unit(role, &name, unit.as_deref());
+        role
+    }
+
+    /// The place of the channel of a heater.
+    fn channel(&mut self, heater: String, known: &WhatIsKnown) -> usize {
+        let known_one = self.channels.iter().position(|own| own.name == heater);
+        known_one.unwrap_or_else(|| {
+            self.channels.push(ChannelLayout::named(heater, known));
+            self.channels.len() - 1
+        })
+    }
+
+    fn take_time_unit(&mut self, name: &str, unit: Option<&str>) {
+        self.time_unit = 1.0;
+        let Some(unit) = unit else { return };
+        match time_unit(unit) {
+            Some(seconds) => self.time_unit = seconds,
+            None => self.remarks.push(format!(
+                "`{unit}` in the head of `{name}` is no unit of a time: seconds were taken"
+            )),
+        }
+    }
+
+    fn take_unit(&mut self, role: Role, name: &str, unit: Option<&str>) {
+        match (role, unit) {
+            (Role::Measured(at), Some(unit)) => {
+                let channel = &mut self.channels[at];
+                match TemperatureScale::of_unit(unit) {
+                    Some(scale) => {
+                        channel.scale = scale;
+                        channel.scale_is_told = true;
+                    }
+                    None => self.remarks.push(format!(
+                        "`{unit}` in the head of `{name}` is no unit of a temperature: {} was taken",
+                        channel.scale.word()
+                    )),
+                }
+            }
+            (Role::Duty(at), Some("%")) => self.channels[at].full_duty = Some(100.0),
+            _ => {}
+        }
+    }
+
+    /// A target or duty alone is not a heater, unless there is just one with a temperature: then it is that one's.
+    fn drop_heaters_without_temperature(&mut self) {
+        let measured: Vec<usize> = (0..self.channels.len())
+            .filter(|at| self.roles.contains(&Role::Measured(*at)))
+            .collect();
+        let only = (measured.len() == 1).then(|| measured[0]);
+        for at in 0..self.roles.len() {
+            let moved = match self.roles[at] {
+                Role::Target(own) if !measured.contains(&own) => only.map(Role::Target),
+                Role::Duty(own) if !measured.contains(&own) => only.map(Role::Duty),
+                _ => continue,
+            };
+            let moved = moved.filter(|role| !self.roles.contains(role));
+            if let (Some(Role::Duty(to)), Role::Duty(from)) = (moved, self.roles[at]) {
+                self.channels[to].full_duty = self.channels[to].full_duty.or(self.channels[from].full_duty);
+            }
+            self.roles[at] = moved.unwrap_or(Role::Nothing);
+        }
+        let place = |own: usize| measured.iter().position(|at| *at == own).unwrap_or(0);
+        for role in &mut self.roles {
+            *role = match *role {
+                Role::Measured(own) => Role::Measured(place(own)),
+                Role::Target(own) => Role::Target(place(own)),
+                Role::Duty(own) => Role::Duty(place(own)),
+                other => other,
+            };
+        }
+        self.channels = measured.iter().map(|at| self.channels[*at].clone()).collect();
+    }
+
+    fn tell_spare(&mut self, names: &[String]) {
+        let roles = names.iter().zip(&self.roles);
+        let spare: Vec<&str> = roles
+            .filter(|(_, role)| **role == Role::Nothing)
+            .map(|(name, _)| name.as_str())
+            .collect();
+        if !spare.is_empty() {
+            self.remarks
+                .push(format!("columns that are not used: {}", spare.join(", ")));
+        }
+    }
+}
+
+/// What a column holds, once its channel has a place.
+type OfChannel = fn(usize) -> Role;
+
+/// The heater of a column that is not time, and what of it the column holds.
+fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String, OfChannel)> {
+    let rest = |lists: &[&[&str]]| {
+        let left = words
+            .iter()
+            .filter(|word| !lists.iter().any(|list| list.contains(&word.as_str())));
+        left.cloned().collect::<Vec<_>>().join(" ")
+    };
+    let is_measured = has(words, &MEASURED)
+        || unit.is_some_and(|unit| TemperatureScale::of_unit(unit).is_some())
+        || name == "T";
+    let (heater, role): (String, OfChannel) = if has(words, &TARGET) {
+        (rest(&[&TARGET, &MEASURED, &["point"]]), Role::Target)
+    } else if has(words, &DUTY) {
+        (rest(&[&DUTY]), Role::Duty)
+    } else if is_measured {
+        (rest(&[&MEASURED]), Role::Measured)
+    } else {
+        return None;
+    };
+    let is_letter = heater == "t" && name == "T";
+    Some((if is_letter { String::new() } else { heater }, role))
+}
+
+fn has(words: &[String], list: &[&str]) -> bool {
+    words.iter().any(|word| list.contains(&word.as_str()))
+}
+
+/// Seconds in the unit of a time column.
+fn time_unit(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "s" | "sec" => 1.0,
+        "ms" => 1e-3,
+        "us" | "µs" => 1e-6,
+        "min" => 60.0,
+        "h" => 3600.0,
+        _ => return None,
+    })
+}

@@ -1,0 +1,94 @@
+//! Time as it was written to time that can be reckoned with: it rises, and where it does not the log is cut or a sample left out.
+
+use super::samples::Samples;
+use crate::read::gaps::{GAP, ordinary_step};
+use crate::read::troubles::Troubles;
+
+/// From this share of repeated stamps on, the clock of the log is coarser than its samples.
+const COARSE: f64 = 0.2;
+const DAY: f64 = 86_400.0;
+
+/// Puts the samples in order; the first samples of the pieces between which time was lost come back, 0 among them.
+pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles) -> Vec<usize> {
+    if clock {
+        midnights(&mut samples.time, troubles);
+    }
+    let repeated = samples.time.windows(2).filter(|pair| pair[0] == pair[1]).count();
+    if repeated as f64 > COARSE * samples.time.len() as f64 {
+        spread(&mut samples.time);
+        troubles.of_all(
+            "many samples share one time stamp: the clock of the log is coarser than its samples, which were spread evenly over it",
+        );
+    }
+    rising(samples, troubles)
+}
+
+/// Leaves out samples whose time does not rise, and shifts what follows a clock that starts anew.
+fn rising(samples: &mut Samples, troubles: &mut Troubles) -> Vec<usize> {
+    let step = ordinary_step(&samples.time);
+    let mut starts = vec![0];
+    let (mut kept, mut shift) = (0, 0.0);
+    for at in 0..samples.time.len() {
+        let mut time = samples.time[at] + shift;
+        if kept > 0 {
+            let last = samples.time[kept - 1];
+            if time == last {
+                // Named by the reader, with its line.
+                continue;
+            }
+            if time < last {
+                let next = samples.time.get(at + 1).map(|next| next + shift);
+                if next.is_some_and(|next| next > last) {
+                    continue;
+                }
+                shift += last + step - time;
+                time = last + step;
+                starts.push(kept);
+                troubles.of_all(format!(
+                    "the clock of the log starts anew after {last:.1} s: a reset; what follows is taken as a piece of its own"
+                ));
+            } else if time - last > GAP * step {
+                starts.push(kept);
+                troubles.of_all(format!("a gap of {:.1} s after {last:.1} s", time - last));
+            }
+        }
+        samples.keep(at, kept, time);
+        kept += 1;
+    }
+    samples.truncate(kept);
+    starts.dedup();
+    starts
+}
+
+fn midnights(time: &mut [f64], troubles: &mut Troubles) {
+    let (mut shift, mut last) = (0.0, f64::NEG_INFINITY);
+    for time in time {
+        if *time + shift < last - DAY / 2.0 {
+            shift += DAY;
+            troubles.of_all("the log runs past midnight");
+        }
+        *time += shift;
+        last = *time;
+    }
+}
+
+/// Spreads each run of equal stamps evenly up to the next one.
+fn spread(time: &mut [f64]) {
+    let mut start = 0;
+    let mut width = 1.0;
+    while start < time.len() {
+        let same = time[start..]
+            .iter()
+            .take_while(|own| **own == time[start])
+            .count();
+        let next = time.get(start + same).copied();
+        if let Some(next) = next.filter(|next| *next > time[start]) {
+            width = next - time[start];
+        }
+        let first = time[start];
+        for (place, own) in time[start..start + same].iter_mut().enumerate() {
+            *own = first + width * place as f64 / same as f64;
+        }
+        start += same;
+    }
+}

@@ -1,0 +1,110 @@
+//! Logs of separated values, with or without a head.
+
+use super::heads::{ChannelLayout, Heads, Role};
+use super::layout::{Form, HeadLine};
+use super::part::Value;
+use super::{Layout, Part, WhatIsKnown};
+use crate::Refused;
+use crate::read::cells::{Writing, other_count, text};
+use crate::read::number::{Numeral, numeral, trimmed};
+use crate::read::stamp::stamp;
+
+/// How values are separated, and what each column holds.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Separated {
+    writing: Writing,
+    roles: Vec<Role>,
+}
+
+/// More values of a row than this are not looked at.
+const MOST_VALUES: usize = 32;
+
+pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layout, Refused> {
+    let sample: Vec<&[u8]> = lines.iter().take(200).map(|(_, line)| *line).collect();
+    let writing = Writing::of(&sample);
+    let is_word =
+        |cell: &[u8]| numeral(cell, writing.decimal) == Numeral::Other && stamp(trimmed(cell)).is_none();
+    let (first_line, first) = lines[0];
+    let cells: Vec<&[u8]> = writing.cells(first).collect();
+    let has_head = cells.iter().any(|cell| is_word(cell));
+    let mut heads = if has_head {
+        let names: Vec<String> = cells.iter().map(|cell| text(cell)).collect();
+        Heads::of(&names, &known)?
+    } else {
+        without_head(cells.len(), &known)?
+    };
+    let roles = std::mem::take(&mut heads.roles);
+    Ok(Layout {
+        head: has_head.then_some(first_line),
+        ..Layout::new(Form::Separated(Separated { writing, roles }), heads, known)
+    })
+}
+
+fn without_head(count: usize, known: &WhatIsKnown) -> Result<Heads, Refused> {
+    if !(2..=4).contains(&count) {
+        return Err(Refused::new(
+            format!("{count} columns without a head: nobody can tell which is which"),
+            "a first line with names, such as `time (s), temperature (°C), target (°C), duty (%)`",
+        ));
+    }
+    let all = [Role::Time, Role::Measured(0), Role::Target(0), Role::Duty(0)];
+    let mut heads = Heads::told(all[..count].to_vec(), vec![ChannelLayout::named("", known)]);
+    let names = ["time in seconds", "measured", "target", "duty"][..count].join(", ");
+    heads
+        .remarks
+        .push(format!("the file has no head: its columns were taken as {names}"));
+    Ok(heads)
+}
+
+impl Separated {
+    /// Reads a row.
+    pub fn take(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) {
+        let mut values = [Value {
+            role: Role::Nothing,
+            number: f64::NAN,
+        }; MOST_VALUES];
+        let (mut count, mut cells) = (0, 0);
+        let mut time = f64::NAN;
+        for cell in self.writing.cells(text) {
+            let role = self.roles.get(cells).copied().unwrap_or(Role::Nothing);
+            cells += 1;
+            if role == Role::Nothing {
+                continue;
+            }
+            // The cell is named; a broken number may hide others, so the row is left out whole.
+            let Some(number) = self.number(part, layout, role, cell) else {
+                part.troubles
+                    .add(line, &format!("column {cells} holds no number"));
+                return;
+            };
+            if role == Role::Time {
+                time = number * layout.time_unit;
+            } else if count < values.len() {
+                values[count] = Value { role, number };
+                count += 1;
+            }
+        }
+        if cells != self.roles.len() {
+            let commas = self.writing.separator == b',' && cells == 2 * self.roles.len();
+            part.troubles
+                .add(line, &other_count(cells, self.roles.len(), commas));
+        } else if time.is_nan() && self.roles.contains(&Role::Time) {
+            part.troubles.add(line, "no time");
+        } else {
+            part.row(layout, line, time, &values[..count]);
+        }
+    }
+
+    /// The number of a cell, NaN where it says that there is none; nothing where it is no number.
+    #[inline]
+    fn number(&self, part: &mut Part, layout: &Layout, role: Role, cell: &[u8]) -> Option<f64> {
+        match numeral(cell, self.writing.decimal) {
+            Numeral::Number(number) => Some(number),
+            Numeral::Missing => Some(f64::NAN),
+            Numeral::Other => {
+                let found = stamp(trimmed(cell)).filter(|_| role == Role::Time)?;
+                Some(part.stamped(found) / layout.time_unit)
+            }
+        }
+    }
+}

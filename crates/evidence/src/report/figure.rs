@@ -1,0 +1,85 @@
+//! A number of a report with the bounds of its interval.
+
+use physics::Working;
+use quantity::{AnyValue, Digits, show, show_bare};
+use serde::ser::SerializeMap as _;
+use serde::{Serialize, Serializer};
+use statistics::CONFIDENCE;
+
+/// One number of a report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// A short name in kebab case, stable: tests and other programs find it by this.
+    pub id: &'static str,
+    /// What it is, in the words of the reader.
+    pub what: String,
+    /// Estimate (nominal) with the bounds of its interval.
+    pub value: AnyValue,
+    /// Whether it is a count or a place on a scale without unit, and no share: 1 is then not 100 %.
+    pub bare: bool,
+    /// Confidence of the interval as a share, such as 0.95; nothing where the bounds are limits or there is no interval.
+    pub confidence: Option<f64>,
+    /// How it came about, where one formula gives it.
+    pub working: Option<Working>,
+}
+
+/// As JSON: the text of its value is the one that people are shown.
+impl Serialize for Figure {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        struct Written<'f>(&'f Figure);
+        impl Serialize for Written<'_> {
+            fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                self.0.value.serialize_as(&self.0.shown(), serializer)
+            }
+        }
+        let mut out = serializer.serialize_map(None)?;
+        out.serialize_entry("id", self.id)?;
+        out.serialize_entry("what", &self.what)?;
+        out.serialize_entry("value", &Written(self))?;
+        if self.bare {
+            out.serialize_entry("bare", &true)?;
+        }
+        if let Some(confidence) = self.confidence {
+            out.serialize_entry("confidence", &confidence)?;
+        }
+        if let Some(working) = &self.working {
+            out.serialize_entry("working", working)?;
+        }
+        out.end()
+    }
+}
+
+impl Figure {
+    /// A number without an interval.
+    #[must_use]
+    pub fn plain(id: &'static str, what: impl Into<String>, value: impl Into<AnyValue>) -> Self {
+        Self {
+            id,
+            what: what.into(),
+            value: value.into(),
+            bare: false,
+            confidence: None,
+            working: None,
+        }
+    }
+    /// The same as a count or a place on a scale without unit.
+    #[must_use]
+    pub fn bare(mut self) -> Self {
+        self.bare = true;
+        self
+    }
+    /// The value with the bounds of its interval, for people.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        let show = if self.bare { show_bare } else { show };
+        show(&self.value, Digits::default())
+    }
+    /// A number with its interval at the confidence of [`CONFIDENCE`].
+    #[must_use]
+    pub fn with_interval(id: &'static str, what: impl Into<String>, value: impl Into<AnyValue>) -> Self {
+        Self {
+            confidence: Some(CONFIDENCE),
+            ..Self::plain(id, what, value)
+        }
+    }
+}

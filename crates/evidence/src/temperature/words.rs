@@ -1,0 +1,235 @@
+//! A temperature log told: phases, process, swing by cause, proposals.
+
+mod figures;
+mod mains;
+mod pictures;
+mod remedies;
+mod tables;
+
+use quantity::Number as _;
+use quantity::si::{TemperatureInterval, Time};
+
+use super::swing::{Cause, NoiseFrom};
+use super::{Analysis, Phase, Proposal};
+use crate::read::TemperatureScale;
+use crate::report::{Report, Verdict};
+use crate::{Refused, Trouble};
+
+pub(super) fn says_nothing(process: &Refused, swing: &Refused) -> Refused {
+    Refused::new(
+        format!(
+            "the log says nothing about its heater: {}; {}",
+            process.problem, swing.problem
+        ),
+        format!("{}; {}", process.mend, swing.mend),
+    )
+}
+
+pub(super) fn no_heat_up() -> Refused {
+    Refused::new(
+        "there is no heat-up in the log",
+        "begin the log cold, before the target is set",
+    )
+}
+
+pub(super) fn small_heat_up(points: usize, step: Time, rise: f64) -> Refused {
+    Refused::new(
+        format!(
+            "the heat-up has {points} points, one each {:.1} s, and {rise:.0} K",
+            step.base()
+        ),
+        "a heat-up of at least 15 K with a sample each second or faster",
+    )
+}
+
+pub(super) fn steady_duty() -> Refused {
+    Refused::new(
+        "the duty never changes where the process is to be told",
+        "a log with a heat-up from cold",
+    )
+}
+
+pub(super) fn no_process() -> Refused {
+    Refused::new(
+        "no process of two lags and a dead time fits the log",
+        "a heat-up from cold to the target with the duty in the log, a sample each second or faster",
+    )
+}
+
+pub(super) fn no_soak() -> Refused {
+    Refused::new(
+        "there is no soak in the log",
+        "let the heater hold its target for some minutes",
+    )
+}
+
+pub(super) fn short_soak(readings: usize) -> Refused {
+    Refused::new(
+        format!("the longest soak has {readings} readings"),
+        format!(
+            "at least {}: let the heater hold its target for some minutes",
+            super::swing::FEWEST
+        ),
+    )
+}
+
+pub(super) fn soak_in_pieces() -> Refused {
+    Refused::new(
+        "gaps cut the soak into pieces that are too short",
+        "a log without gaps of at least some minutes",
+    )
+}
+
+pub(super) fn full_power_assumed() -> Trouble {
+    Trouble::of_all("the log tells no duty: full power was assumed until the target is near")
+}
+
+pub(super) fn target_assumed(level: f64) -> Trouble {
+    Trouble::of_all(format!(
+        "the log tells no target: {level:.1} °C was taken, the level at which it stays longest"
+    ))
+}
+
+pub(super) fn scale_in_doubt(scale: TemperatureScale, number: f64, room: f64, hottest: f64) -> Trouble {
+    Trouble::of_all(format!(
+        "the log begins at {number:.1} and names no unit: degrees Celsius were taken, but with the room at {room:.0} °C it would begin there in \
+         {}, and reach {:.0} °C; write `({})` in the head, or state `scale` (`°C` if that is right): all that follows depends on it",
+        scale.word(),
+        scale.to_celsius(hottest),
+        scale.unit()
+    ))
+}
+
+impl Phase {
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Cold => "cold",
+            Self::HeatUp => "heat-up",
+            Self::Approach => "approach",
+            Self::Soak => "soak",
+            Self::Disturbance => "disturbance",
+            Self::Cooling => "cooling",
+        }
+    }
+}
+
+impl Cause {
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Control => "control",
+            Self::Noise => "sensor noise",
+            Self::Steps => "steps of the input",
+            Self::Drift => "drift",
+            Self::PickUp => "pick-up",
+            Self::Regular => "control or pick-up (cannot be told apart here)",
+            Self::Rest => "not told apart",
+        }
+    }
+}
+
+impl Analysis {
+    /// As a report.
+    #[must_use]
+    pub fn report(&self) -> Report {
+        let proposals = self.proposals();
+        Report {
+            title: if self.ask.name.is_empty() {
+                "Temperature".to_owned()
+            } else {
+                format!("Temperature of the {}", self.ask.name)
+            },
+            verdict: self.verdict(),
+            sentence: self.sentence(),
+            figures: self.figures(),
+            advice: self.advice(&proposals),
+            tables: self.tables(&proposals),
+            pictures: self.pictures(),
+            troubles: self.all_troubles(),
+            sources: self.sources(&proposals),
+        }
+    }
+
+    fn sentence(&self) -> String {
+        let Ok(swing) = &self.swing else {
+            let process = self.process.as_ref().map_or_else(
+                |_| String::new(),
+                |process| format!(": full power would raise it by {}", text(process.gain.nominal())),
+            );
+            return format!("The log shows a heat-up and no soak{process}.");
+        };
+        let half = swing.width.nominal() / 2.0;
+        let asked = text(self.ask.within);
+        let held = match self.verdict() {
+            Verdict::Holds => {
+                format!("which is within ± {asked}; a swing of about one kelvin is no fault by itself")
+            }
+            Verdict::Fails => format!("which is more than ± {asked}"),
+            _ => format!("and it is not shown whether that is within ± {asked}"),
+        };
+        let main = swing.parts.first().map_or_else(String::new, |part| {
+            format!(
+                " Most of it is {} ({:.0} % of the variance).",
+                part.cause.word(),
+                part.share.base() * 100.0
+            )
+        });
+        format!(
+            "Held, 99 % of the readings lie within ± {}, {held}.{main}",
+            text(half)
+        )
+    }
+
+    fn all_troubles(&self) -> Vec<Trouble> {
+        let failed = |what: &str, refused: &Refused| {
+            Trouble::of_all(format!("{what}: {}; {}", refused.problem, refused.mend))
+        };
+        let process = self.process.as_ref().err();
+        let swing = self.swing.as_ref().err();
+        let failed = [
+            process.map(|refused| failed("the process was not identified", refused)),
+            swing.map(|refused| failed("the swing was not taken apart", refused)),
+            self.hidden_noise(),
+        ];
+        self.troubles
+            .iter()
+            .cloned()
+            .chain(failed.into_iter().flatten())
+            .collect()
+    }
+
+    fn hidden_noise(&self) -> Option<Trouble> {
+        let swing = self.swing.as_ref().ok()?;
+        let step = swing.step().filter(|_| swing.noise_from == NoiseFrom::Hidden)?;
+        Some(Trouble::of_all(format!(
+            "the step of {} hides the noise: how much of the swing is the one and how much the other is uncertain",
+            text(step)
+        )))
+    }
+
+    fn sources(&self, proposals: &[Proposal]) -> Vec<&'static str> {
+        let mut sources = vec!["nist-sp1065", "welch-1967", "more-1978", "common-practice"];
+        for proposal in proposals {
+            if !sources.contains(&proposal.source) {
+                sources.push(proposal.source);
+            }
+        }
+        if self.swing.as_ref().is_ok_and(|swing| swing.coherence.is_some()) {
+            sources.push("carter-1973");
+        }
+        sources
+    }
+}
+
+fn text(value: TemperatureInterval) -> String {
+    let number = value.base();
+    let places = if number.abs() < 0.095 { 3 } else { 2 };
+    if number.abs() >= 10.0 {
+        format!("{number:.0} K")
+    } else {
+        format!("{number:.places$} K")
+    }
+}

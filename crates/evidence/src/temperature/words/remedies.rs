@@ -1,0 +1,136 @@
+//! What would reduce a part of the swing, and what is often tried in vain.
+
+use quantity::{Number as _, Value};
+
+use super::mains::mains;
+use super::text;
+use crate::report::Advice;
+use crate::temperature::swing::{Cause, Line};
+use crate::temperature::{Analysis, Ask, Proposal, Swing};
+
+/// A second cause with a larger share than this is worth a remedy, too.
+const LARGE: f64 = 0.25;
+
+impl Analysis {
+    pub(super) fn advice(&self, proposals: &[Proposal]) -> Vec<Advice> {
+        let Ok(swing) = &self.swing else {
+            return Vec::new();
+        };
+        let mut parts = swing.parts.iter();
+        let first = parts.next().into_iter().flat_map(|part| {
+            let (helps, in_vain) = remedies(part.cause, swing, proposals, &self.ask);
+            [Advice::helps(helps), Advice::in_vain(in_vain)]
+        });
+        let second = parts.next().filter(|part| part.share.base() > LARGE);
+        let second = second.map(|part| Advice::helps(remedies(part.cause, swing, proposals, &self.ask).0));
+        first.chain(second).collect()
+    }
+}
+
+fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (String, String) {
+    let both = |helps: &str, in_vain: &str| (helps.to_owned(), in_vain.to_owned());
+    match cause {
+        Cause::Control => (
+            settings(swing, proposals),
+            "a finer input, filtering or other wiring: the temperature itself swings".to_owned(),
+        ),
+        Cause::Noise => both(
+            "the input circuit: a filter at the thermometer input, a quieter reference, a mean over more samples before the controller",
+            "tuning: the part does not swing like that, the reading does; less derivative action only spares the duty the noise",
+        ),
+        Cause::Steps => both(
+            "the input circuit: a pull-up nearer to the thermometer's resistance at this temperature, or more bits; a mean over samples where there is some noise between steps",
+            "tuning and wiring: a reading cannot be steadier than its steps",
+        ),
+        Cause::Drift => both(
+            "steady surroundings: a draught, a fan or an open door changes the heat that is taken; and a longer soak before the log begins",
+            "filtering: slow changes pass every filter",
+        ),
+        Cause::PickUp => both(
+            &wiring(swing, ask),
+            if swing.has_duty {
+                "tuning: the duty does not make it"
+            } else {
+                "tuning: the log tells no duty, but the reading changes faster than full power heats"
+            },
+        ),
+        Cause::Regular => both(
+            &regular(swing, ask),
+            "acting on this log alone: new settings as well as new wiring would be a guess",
+        ),
+        Cause::Rest => both(
+            "a longer log with the duty in it and a heat-up from cold, so that the causes can be told apart",
+            "acting on this log alone",
+        ),
+    }
+}
+
+fn settings(swing: &Swing, proposals: &[Proposal]) -> String {
+    let chosen = proposals.iter().find(|proposal| proposal.chosen);
+    chosen.map_or_else(
+        || "other controller settings".to_owned(),
+        |proposal| {
+            format!(
+                "the controller settings of {}, with which the simulation has 99 % of the readings in a band of {} (now {})",
+                proposal.rule,
+                text(proposal.width),
+                text(swing.width.nominal())
+            )
+        },
+    )
+}
+
+fn line_by(swing: &Swing, cause: Cause) -> Option<&Line> {
+    swing.lines.iter().find(|line| line.cause == cause)
+}
+
+fn wiring(swing: &Swing, ask: &Ask) -> String {
+    let at = line_by(swing, Cause::PickUp).map_or_else(String::new, |line| {
+        format!(
+            " (it shows at {}; {})",
+            Value::exact(line.frequency),
+            mains(line, swing, ask)
+        )
+    });
+    format!("wiring: thermometer leads twisted, apart from heater and motor leads, one ground{at}")
+}
+
+/// What is said of a swing that control or pick-up may make.
+fn regular(swing: &Swing, ask: &Ask) -> String {
+    let at = line_by(swing, Cause::Regular).map_or_else(String::new, |line| {
+        let period = line.frequency.base().recip();
+        format!(
+            " It shows at {}, a period of {period:.1} s{}; {}.",
+            Value::exact(line.frequency),
+            beside_its_own(swing, period),
+            mains(line, swing, ask)
+        )
+    });
+    let why = if swing.has_duty {
+        "there is no process to tell what the duty moved, and pick-up reaches the duty through the controller, too: \
+         a log with the duty and a heat-up from cold would tell control and pick-up apart."
+    } else {
+        "the log tells no duty, so control and pick-up cannot be told apart: a log with the duty in it and a heat-up from cold would."
+    };
+    format!("{why}{at}")
+}
+
+/// A period in seconds beside the one at which the process would oscillate.
+fn beside_its_own(swing: &Swing, period: f64) -> String {
+    let Some(own) = swing.period.map(|own| own.base()) else {
+        return String::new();
+    };
+    let likely = if (0.5..=4.0).contains(&(period / own)) {
+        ", so control is likely"
+    } else {
+        ""
+    };
+    let told = if swing.has_duty {
+        ""
+    } else {
+        " (as full power during the heat-up tells)"
+    };
+    format!(
+        "; a controller that is too lively would make the process oscillate at a period of about {own:.0} s{told}{likely}"
+    )
+}

@@ -1,0 +1,150 @@
+//! A heater: its power, and the bodies that it heats.
+
+use quantity::{Number, Value, si};
+
+use crate::check::Checker;
+use crate::diagnostic::Diagnostic;
+use crate::file::machine::{BodyFile, DeviceFile, PartFile};
+use crate::machine::{Body, Detail, Heater, Part};
+use crate::source::{Located, Place};
+use crate::words::Track;
+
+pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    let zone = checker.need(file.zone.take(), "zone", place, what);
+    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let power = checker.need(file.power.take(), "power", place, what);
+    let working_temperature = checker.need(
+        file.working_temperature.take(),
+        "working_temperature",
+        place,
+        what,
+    );
+    let track = file.track.take().map_or(Track::Alloy, |track| track.value);
+    let stated_at = file
+        .stated_at
+        .take()
+        .map_or(Value::exact(si::celsius(20.0)), |stated| stated.value);
+    let (weakest_part, heat_capacity, heat_loss) = (
+        file.weakest_part.take(),
+        file.heat_capacity.take(),
+        file.heat_loss.take(),
+    );
+    let (coupling, second_capacity, second_loss) = (
+        file.coupling.take(),
+        file.second_capacity.take(),
+        file.second_loss.take(),
+    );
+    let (dead_time, cut_out) = (file.dead_time.take(), file.cut_out.take());
+    let bodies = core::mem::take(&mut file.body).into_iter();
+    let bodies: Vec<Body> = bodies.filter_map(|file| body(file, checker)).collect();
+    let parts: Vec<Part> = core::mem::take(&mut file.part).into_iter().map(part).collect();
+    checker.unique(bodies.iter().map(|body| &body.name), "body");
+    checker.unique(parts.iter().map(|part| &part.name), "part");
+    second_body(
+        place,
+        [
+            ("coupling", coupling.is_some()),
+            ("second_loss", second_loss.is_some()),
+        ],
+        second_capacity.is_some() || bodies.iter().any(|body| body.second),
+        parts.iter().find(|part| part.second),
+        checker,
+    );
+    Some(Detail::Heater(Box::new(Heater {
+        bodies,
+        parts,
+        coupling,
+        second_capacity,
+        second_loss,
+        dead_time,
+        cut_out,
+        zone: zone?.value,
+        voltage: voltage?,
+        power: power?,
+        track,
+        stated_at,
+        working_temperature: working_temperature?,
+        weakest_part,
+        heat_capacity,
+        heat_loss,
+    })))
+}
+
+fn body(file: BodyFile, checker: &mut Checker<'_>) -> Option<Body> {
+    let place = file.size.first().map_or(file.place, |first| first.place);
+    let Ok(size) = <[Located<Value<si::Length>>; 3]>::try_from(file.size) else {
+        let problem = format!("the body `{}` has not three lengths", file.name.value);
+        checker.fault(
+            Diagnostic::new("bad-value", place, problem, "not three lengths")
+                .expected("length, width and height of the material"),
+        );
+        return None;
+    };
+    if size.iter().any(|length| length.low().base() <= 0.0) {
+        let problem = format!("the body `{}` has no volume", file.name.value);
+        checker.fault(
+            Diagnostic::new("bad-value", place, problem, "not above zero")
+                .expected("three lengths above zero"),
+        );
+        return None;
+    }
+    Some(Body {
+        name: file.name,
+        material: file.material.value,
+        size: size.map(|length| length.value),
+        second: file.second.is_some_and(|second| second.value),
+    })
+}
+
+fn part(file: PartFile) -> Part {
+    Part {
+        name: file.name,
+        bears: file.bears,
+        second: file.second.is_some_and(|second| second.value),
+    }
+}
+
+/// A second body needs all of its three figures, or none.
+fn second_body(
+    place: Place,
+    figures: [(&'static str, bool); 2],
+    capacity: bool,
+    part: Option<&Part>,
+    checker: &mut Checker<'_>,
+) {
+    let any = capacity || figures.iter().any(|(_, given)| *given);
+    let missing = figures
+        .iter()
+        .find(|(key, given)| !given && !checker.is_lost(place, key))
+        .map(|(key, _)| *key)
+        .or_else(|| (!capacity && !checker.is_lost(place, "second_capacity")).then_some("second_capacity"));
+    if let (true, Some(missing)) = (any, missing) {
+        checker.fault(
+            Diagnostic::new(
+                "contradiction",
+                place,
+                format!("the second body lacks `{missing}`"),
+                format!("no `{missing}`"),
+            )
+            .expected(
+                "`coupling`, `second_loss`, and `second_capacity` or a [[device.body]] with second = true",
+            )
+            .help("or leave out all of them: then the part counts as one body".to_owned()),
+        );
+    }
+    if let (false, Some(part)) = (any, part) {
+        checker.fault(
+            Diagnostic::new(
+                "contradiction",
+                part.name.place,
+                format!(
+                    "`{}` belongs to a second body that is not described",
+                    part.name.value
+                ),
+                "no second body",
+            )
+            .expected("`coupling`, `second_loss` and `second_capacity` of this heater"),
+        );
+    }
+}

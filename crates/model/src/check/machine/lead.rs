@@ -1,0 +1,67 @@
+//! The lead of a device: its wires, their colours, its connector.
+
+use catalogue::TableFile;
+
+use crate::check::Checker;
+use crate::diagnostic::{Diagnostic, did_you_mean, listed};
+use crate::file::machine::Lead;
+use crate::source::Name;
+
+pub(super) fn lead(lead: &Lead, tag: &Name, checker: &mut Checker<'_>) {
+    if lead.pins.is_empty() && !checker.is_lost(lead.place, "pins") {
+        let problem = format!("the lead `{}` has no wires", tag.value);
+        checker.fault(
+            Diagnostic::new("missing-key", lead.place, problem, "no `pins`")
+                .expected("`pins` with the function of each wire"),
+        );
+    }
+    let connectors = checker.catalogue.connectors().families().rows().iter();
+    let names = connectors.map(|row| row.name.as_str());
+    checker.in_catalogue(&lead.connector, names, "connector", TableFile::Connectors);
+    for colour in &lead.colours {
+        self::colour(colour, checker);
+    }
+    if !lead.colours.is_empty() && !lead.pins.is_empty() && lead.colours.len() != lead.pins.len() {
+        let problem = format!(
+            "the lead `{}` has {} wires and {} colours",
+            tag.value,
+            lead.pins.len(),
+            lead.colours.len()
+        );
+        let place = lead.colours.first().map_or(lead.place, |colour| colour.place);
+        checker.fault(
+            Diagnostic::new("contradiction", place, problem, "not one for each wire")
+                .expected("one colour for each wire, or none at all")
+                .help("write `--` for a wire whose colour is not known".to_owned()),
+        );
+    }
+}
+
+/// A letter code of IEC 60757, two of them joined, or `--` where the colour is not known.
+fn colour(written: &Name, checker: &mut Checker<'_>) {
+    let catalogue = checker.catalogue;
+    if written.value == "--" || catalogue.wire_colour(&written.value).is_some() {
+        return;
+    }
+    let colours = catalogue.colours().rows();
+    let named = colours
+        .iter()
+        .find(|row| row.name.eq_ignore_ascii_case(&written.value));
+    let help = match named {
+        Some(row) => Some(format!("did you mean `{}`?", row.code)),
+        None => did_you_mean(&written.value, colours.iter().map(|row| row.code.as_str())),
+    };
+    checker.fault(
+        Diagnostic::new(
+            "not-in-catalogue",
+            written.place,
+            format!("`{}` is no code of a wire colour", written.value),
+            "no such colour",
+        )
+        .expected(format!(
+            "letters of IEC 60757 ({}), two of them joined, or `--` where the colour is not known",
+            listed(colours.iter().map(|row| row.code.as_str()))
+        ))
+        .help(help),
+    );
+}

@@ -1,0 +1,62 @@
+//! A light strip: addressable, or plain.
+
+use crate::check::Checker;
+use crate::diagnostic::Diagnostic;
+use crate::file::machine::DeviceFile;
+use crate::machine::{Detail, LightStrip};
+
+pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let (length, resistance, capacitance) = (
+        file.strip_length.take(),
+        file.strip_resistance.take(),
+        file.capacitance.take(),
+    );
+    let (lights, per_light, current) = (
+        file.lights.take(),
+        file.current_per_light.take(),
+        file.current.take(),
+    );
+    let current = match (&lights, per_light, current) {
+        (Some(lights), Some(per_light), None) => {
+            if !(1..=2000).contains(&lights.value) {
+                let problem = format!("no strip has {} lights", lights.value);
+                checker.fault(
+                    Diagnostic::new("bad-value", lights.place, problem, "out of range").expected("1 to 2000"),
+                );
+                return None;
+            }
+            per_light.value.scale(f64::from(lights.value))
+        }
+        (None, None, Some(current)) => current.value,
+        _ if ["lights", "current_per_light", "current"]
+            .iter()
+            .any(|key| checker.is_lost(place, key)) =>
+        {
+            return None;
+        }
+        _ => {
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    place,
+                    "the current of a light strip is not clear",
+                    "this strip",
+                )
+                .expected(
+                    "`lights` and `current_per_light` for an addressable strip, `current` for a plain one",
+                ),
+            );
+            return None;
+        }
+    };
+    Some(Detail::LightStrip(LightStrip {
+        voltage: voltage?,
+        current,
+        lights,
+        length,
+        resistance,
+        capacitance,
+    }))
+}

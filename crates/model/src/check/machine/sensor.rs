@@ -1,0 +1,40 @@
+//! A switch or switching sensor: what it sends, and what feeds it.
+
+use crate::check::Checker;
+use crate::diagnostic::Diagnostic;
+use crate::file::machine::DeviceFile;
+use crate::machine::Sensor;
+use crate::words::Output;
+
+pub(super) fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Sensor> {
+    let place = file.place;
+    let output = checker.need(file.output.take(), "output", place, what);
+    let (voltage, current, level) = (file.voltage.take(), file.current.take(), file.level.take());
+    let output = output?;
+    if voltage.is_some() && current.is_none() {
+        checker.need(current, "current", place, "a sensor with a supply");
+        return None;
+    }
+    if let (Some(current), None) = (&current, &voltage)
+        && !checker.is_lost(place, "voltage")
+    {
+        let problem = "a current without a supply voltage";
+        checker.fault(
+            Diagnostic::new("contradiction", current.place, problem, "no `voltage`")
+                .expected("both or neither"),
+        );
+        return None;
+    }
+    if output.value == Output::PushPull && level.is_none() {
+        checker.need(level, "level", place, "a push-pull output");
+        return None;
+    }
+    Some(Sensor {
+        output,
+        voltage,
+        current,
+        level,
+        bears: None,
+        stall_current: None,
+    })
+}

@@ -1,0 +1,372 @@
+//! The exact assignment: from judged ways to the integer programme, and back to a plan.
+//!
+//! Lexicographic order of the objective: devices that the machine needs and that stay unserved (the solver's own first
+//! tier), value of wishes lost, blockers that a part mends, cautions, settings changed, minutes of harness work, millimetres
+//! of lead, disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
+
+use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
+use model::Swap;
+use model::board::{Board, PortKind, PortSupply, RailId};
+use model::machine::DeviceId;
+use quantity::Number;
+use quantity::si::ElectricCurrent;
+
+use crate::decisions::compatible::{Candidate, candidates};
+use crate::facts::rails::drawn_from_feeder;
+use crate::facts::{Pair, Site, Way};
+use crate::rules::checks::spoils_wish;
+
+/// Why a resource of the programme is scarce, for sentences.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Scarce {
+    /// A port takes one lead.
+    Port(model::board::PortId),
+    /// Two ports exclude each other.
+    Exclusive(model::board::PortId, model::board::PortId),
+    /// Ports on one processor pin.
+    McuPin(String),
+    /// A rail gives so many milliamperes.
+    Rail(RailId),
+}
+
+/// What a choice of the programme stands for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// A device connected in a way.
+    Connect(DeviceId, Way),
+    /// A new device left out.
+    LeaveOut(DeviceId),
+    /// A wish fulfilled.
+    Fulfil(usize),
+}
+
+/// The programme with the meaning of its numbers.
+#[derive(Clone, Debug)]
+pub struct Programme {
+    /// What the solver is given.
+    pub problem: Problem,
+    /// Meaning of each choice.
+    pub meanings: Vec<Meaning>,
+    /// Meaning of each resource.
+    pub scarce: Vec<Scarce>,
+    /// Judged ways of each device, refused ones included.
+    pub candidates: Vec<Vec<Candidate>>,
+}
+
+impl Programme {
+    /// The item of a device.
+    #[must_use]
+    pub fn item_of(device: DeviceId) -> Item {
+        // Devices are added first, in their order; wishes follow.
+        Item(device.0)
+    }
+    /// The choice that stands for a device connected in a way.
+    #[must_use]
+    pub fn choice_of(&self, device: DeviceId, way: Way) -> Option<Choice> {
+        self.meanings
+            .iter()
+            .position(|meaning| *meaning == Meaning::Connect(device, way))
+            .map(Choice)
+    }
+    /// The ways of a solution, by device.
+    #[must_use]
+    pub fn ways(&self, solution: &Solution) -> Vec<Option<Way>> {
+        let choice = |device: usize| solution.chosen[device].map(|choice| &self.meanings[choice.0]);
+        (0..self.candidates.len())
+            .map(|device| match choice(device) {
+                Some(Meaning::Connect(_, way)) => Some(*way),
+                _ => None,
+            })
+            .collect()
+    }
+    /// Whether each wish is fulfilled in a solution.
+    #[must_use]
+    pub fn fulfilled(&self, solution: &Solution) -> Vec<bool> {
+        solution.chosen[self.candidates.len()..]
+            .iter()
+            .map(Option::is_some)
+            .collect()
+    }
+    /// The smallest set of needed devices that cannot be served together; `None` where all can.
+    #[must_use]
+    pub fn clash(&self) -> Option<Conflict> {
+        // A thousand nodes settle any real machine; the answer says where they did not.
+        match assignment::smallest_conflict(&self.problem, &Limits { nodes: 20_000 }) {
+            Demands::Clash(conflict) => Some(conflict),
+            Demands::Hold | Demands::Unknown => None,
+        }
+    }
+}
+
+type Clash<'a> = fn(&Work<'a>, &Connected, &Connected) -> bool;
+
+/// A choice that connects a device, with what decides whether two of them exclude each other.
+struct Connected {
+    choice: usize,
+    device: DeviceId,
+    way: Way,
+    axis: Option<model::machine::AxisId>,
+    /// Whether it is the first motor of its axis, which the others follow.
+    primary: bool,
+}
+
+/// Builds the programme of one board.
+#[must_use]
+pub fn programme(site: &Site<'_>) -> Programme {
+    let swap = site.swap;
+    let judged: Vec<Vec<Candidate>> = swap
+        .machine
+        .device_ids()
+        .map(|(id, _)| candidates(site, id))
+        .collect();
+    let mut work = Work::new(site);
+    for (id, device) in swap.machine.device_ids() {
+        let item = work.builder.required();
+        for candidate in &judged[id.0] {
+            if let Ok(cost) = &candidate.outcome {
+                let cost = Cost::of(&[
+                    0,
+                    cost.mended,
+                    cost.cautions,
+                    cost.settings,
+                    cost.minutes,
+                    cost.millimetres,
+                    cost.disorder,
+                ]);
+                let uses = work.uses(&Pair::new(site, id, candidate.way));
+                work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
+            }
+        }
+        if device.is_new() {
+            // A new device that no wish asks for still counts as a wish of value 1.
+            let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
+            work.choice(item, Meaning::LeaveOut(id), Cost::of(&[i64::from(!asked)]), &[]);
+        }
+    }
+    for (at, wish) in swap.wishes.iter().enumerate() {
+        let item = work.builder.optional(Cost::of(&[i64::from(wish.value.value)]));
+        work.choice(item, Meaning::Fulfil(at), Cost::ZERO, &[]);
+    }
+    work.conflicts();
+    let Work {
+        builder,
+        meanings,
+        scarce,
+        ..
+    } = work;
+    // The builder only refuses numbers out of range, and those made here are small.
+    let problem = builder
+        .build()
+        .unwrap_or_else(|faults| unreachable!("the plan's own programme: {faults:?}"));
+    Programme {
+        problem,
+        meanings,
+        scarce,
+        candidates: judged,
+    }
+}
+
+struct Work<'a> {
+    site: &'a Site<'a>,
+    swap: &'a Swap,
+    board: &'a Board,
+    builder: Builder,
+    meanings: Vec<Meaning>,
+    scarce: Vec<Scarce>,
+    ports: Vec<Resource>,
+    exclusive: Vec<Vec<Resource>>,
+    rails: Vec<Option<Resource>>,
+}
+
+impl<'a> Work<'a> {
+    fn new(site: &'a Site<'a>) -> Self {
+        let (swap, board) = (site.swap, site.board);
+        let mut work = Work {
+            site,
+            swap,
+            board,
+            builder: Builder::new(),
+            meanings: Vec::new(),
+            scarce: Vec::new(),
+            ports: Vec::new(),
+            exclusive: vec![Vec::new(); board.ports.len()],
+            rails: Vec::new(),
+        };
+        for (id, _) in board.port_ids() {
+            let resource = work.resource(1, Scarce::Port(id));
+            work.ports.push(resource);
+        }
+        work.exclusions();
+        for (at, rail) in board.rails.iter().enumerate() {
+            let resource = rail.made.as_ref().map(|made| {
+                let share = swap.catalogue.limits().rail_continuous_share.value.low();
+                let left = made.current.low() * share - made.own_use.high();
+                work.resource(milliamperes(left, f64::floor).max(0), Scarce::Rail(RailId(at)))
+            });
+            work.rails.push(resource);
+        }
+        work
+    }
+
+    fn resource(&mut self, capacity: i64, scarce: Scarce) -> Resource {
+        self.scarce.push(scarce);
+        self.builder.resource(capacity)
+    }
+
+    fn choice(&mut self, item: Item, meaning: Meaning, cost: Cost, uses: &[(Resource, i64)]) {
+        self.builder.choice(item, cost, uses);
+        self.meanings.push(meaning);
+    }
+
+    /// Ports that exclude each other by word or by a shared processor pin; outputs of one driver belong together.
+    fn exclusions(&mut self) {
+        for (id, port) in self.board.port_ids() {
+            for other in &port.excludes {
+                // An exclusion counts both ways, and once where both ports name it.
+                let named_by_both = self.board.port(*other).excludes.contains(&id);
+                if id < *other || !named_by_both {
+                    let resource = self.resource(1, Scarce::Exclusive(id, *other));
+                    self.exclusive[id.0].push(resource);
+                    self.exclusive[other.0].push(resource);
+                }
+            }
+        }
+        let mut pins: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
+        for (at, port) in self.board.ports.iter().enumerate() {
+            if let Some(pin) = &port.processor_pin
+                && !matches!(port.kind, PortKind::Motor { .. })
+            {
+                pins.entry(pin.value.as_str()).or_default().push(at);
+            }
+        }
+        for (pin, ports) in pins.into_iter().filter(|(_, ports)| ports.len() > 1) {
+            let resource = self.resource(1, Scarce::McuPin(pin.to_owned()));
+            for port in ports {
+                self.exclusive[port].push(resource);
+            }
+        }
+    }
+
+    /// What a way takes: its port, exclusions, and current of its rail and of every made rail that feeds it.
+    fn uses(&self, pair: &Pair<'_>) -> Vec<(Resource, i64)> {
+        let way = pair.way;
+        let mut uses: Vec<(Resource, i64)> = Vec::new();
+        // Over a Y-lead the second motor takes no port of its own; the conflicts bind it to the first.
+        if !way.second || pair.has_second_socket() {
+            uses.push((self.ports[way.port.0], 1));
+        }
+        uses.extend(self.exclusive[way.port.0].iter().map(|resource| (*resource, 1)));
+        let Some(mut current) = pair.current().filter(|_| !way.own_supply) else {
+            return uses;
+        };
+        let mut rail = way.rail.unwrap_or(RailId::INPUT);
+        while let (Some(resource), Some(made)) = (self.rails[rail.0], &self.board.rail(rail).made) {
+            uses.push((resource, milliamperes(current.high(), f64::ceil)));
+            current = drawn_from_feeder(self.swap, self.board, rail, current);
+            rail = made.fed_by;
+        }
+        uses
+    }
+
+    /// Pairs that exclude each other. Only motors, ports behind a jumper, and wishes can: everything else meets in resources.
+    fn conflicts(&mut self) {
+        let motors =
+            self.choices(|work, way| matches!(work.board.port(way.port).kind, PortKind::Motor { .. }));
+        let jumpers =
+            self.choices(|work, way| matches!(work.board.port(way.port).supply, PortSupply::Jumper(_)));
+        let mut pairs: Vec<(usize, usize)> = Vec::new();
+        for (group, clash) in [
+            (&motors, Self::motors_clash as Clash<'_>),
+            (&jumpers, Self::jumpers_clash as Clash<'_>),
+        ] {
+            for (at, one) in group.iter().enumerate() {
+                for other in &group[at + 1..] {
+                    if one.device != other.device && clash(self, one, other) {
+                        pairs.push((one.choice, other.choice));
+                    }
+                }
+            }
+        }
+        for (choice, meaning) in self.meanings.iter().enumerate() {
+            if let Meaning::Fulfil(wish) = meaning {
+                let spoilers = self
+                    .meanings
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, other)| self.spoils(*wish, other));
+                pairs.extend(spoilers.map(|(spoiler, _)| (spoiler, choice)));
+            }
+        }
+        for (a, b) in pairs {
+            self.builder.conflict(Choice(a), Choice(b));
+        }
+    }
+
+    /// The choices that connect a device in a way that passes.
+    fn choices(&self, passes: impl Fn(&Self, Way) -> bool) -> Vec<Connected> {
+        let connected = self
+            .meanings
+            .iter()
+            .enumerate()
+            .filter_map(|(choice, meaning)| match meaning {
+                Meaning::Connect(device, way) if passes(self, *way) => Some((choice, *device, *way)),
+                _ => None,
+            });
+        connected
+            .map(|(choice, device, way)| Connected {
+                choice,
+                device,
+                way,
+                axis: crate::facts::pair::axis_of(&self.swap.machine.device(device).detail),
+                primary: self.is_primary(device),
+            })
+            .collect()
+    }
+
+    /// A jumper chooses one rail for all its ports.
+    fn jumpers_clash(&self, one: &Connected, other: &Connected) -> bool {
+        let supply = |connected: &Connected| self.board.port(connected.way.port).supply;
+        supply(one) == supply(other) && one.way.rail != other.way.rail
+    }
+
+    /// A driver serves motors of one axis: one of them, or the first and one second.
+    fn motors_clash(&self, one: &Connected, other: &Connected) -> bool {
+        let driver = |connected: &Connected| match self.board.port(connected.way.port).kind {
+            PortKind::Motor { driver } => Some(driver),
+            _ => None,
+        };
+        let same_driver = driver(one) == driver(other);
+        if one.axis != other.axis {
+            return same_driver;
+        }
+        match (one.way.second, other.way.second) {
+            (false, false) | (true, true) => same_driver,
+            (false, true) => one.primary && !same_driver,
+            (true, false) => other.primary && !same_driver,
+        }
+    }
+
+    fn is_primary(&self, id: DeviceId) -> bool {
+        let axis = crate::facts::pair::axis_of(&self.swap.machine.device(id).detail);
+        axis.is_some_and(|axis| self.swap.machine.motors_of(axis).next() == Some(id))
+    }
+
+    /// Whether a choice makes a wish impossible.
+    fn spoils(&self, wish: usize, choice: &Meaning) -> bool {
+        let wish = &self.swap.wishes[wish];
+        let (id, way) = match choice {
+            Meaning::LeaveOut(id) => return wish.devices.contains(id),
+            Meaning::Connect(id, way) => (*id, *way),
+            Meaning::Fulfil(_) => return false,
+        };
+        spoils_wish(&Pair::new(self.site, id, way).facts(), wish)
+    }
+}
+
+fn milliamperes(current: ElectricCurrent, round: fn(f64) -> f64) -> i64 {
+    // One part in 10⁹ keeps a sum that just fits from failing by rounding.
+    let number = round(current.base() * 1e3 * (1.0 - 1e-9));
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to a range of i64")]
+    let whole = number.clamp(-1e9, 1e9) as i64;
+    whole
+}

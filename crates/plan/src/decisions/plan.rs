@@ -1,0 +1,327 @@
+//! The plan of one board: the best assignment with its proof, the findings, the leads.
+
+use assignment::{Closed, Limits, Proof, Solution, TIERS};
+use model::Swap;
+use model::board::Board;
+use model::machine::DeviceId;
+use serde::Serialize;
+
+use crate::decisions::assign::{Programme, programme};
+use crate::decisions::clash;
+use crate::facts::{Setup, Site, Way, WholeFacts};
+use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
+/// A board planned: how each device is connected, why nothing is better, and what the checks say.
+#[derive(Clone, Debug)]
+pub struct Plan<'a> {
+    /// The swap.
+    pub swap: &'a Swap,
+    /// The board.
+    pub board: &'a Board,
+    /// How each device is connected, in the order of the devices.
+    pub ways: Vec<Option<Way>>,
+    /// Whether each wish is served, in the order of the wishes.
+    pub served: Vec<bool>,
+    /// What the assignment costs, and why nothing costs less.
+    pub optimum: Optimum,
+    /// The findings, in the order of the checks.
+    pub findings: Vec<Finding>,
+    /// The board at its machine.
+    pub site: Site<'a>,
+    programme: Programme,
+    solution: Solution,
+}
+
+/// The objective of an assignment, in its lexicographic order.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Objective {
+    /// Needed devices without a port.
+    pub unserved: i64,
+    /// Value of the wishes that are not served.
+    pub wishes_lost: i64,
+    /// Blockers of pairs that a part mends: what can be had without the part goes before.
+    pub mended: i64,
+    /// Cautions of pairs, those of mended blockers among them.
+    pub cautions: i64,
+    /// Settings that change because of where devices go.
+    pub settings: i64,
+    /// Minutes of harness work.
+    pub minutes: i64,
+    /// Millimetres of lead inside the case.
+    pub millimetres: i64,
+    /// How far devices and ports of one kind are from following each other in the order of the files; settles what is equal else.
+    pub disorder: i64,
+}
+
+impl Objective {
+    pub(crate) fn of_difference(total: assignment::Total) -> Self {
+        Self::of(total)
+    }
+    fn of(total: assignment::Total) -> Self {
+        const { assert!(TIERS >= 7) }
+        let [
+            wishes_lost,
+            mended,
+            cautions,
+            settings,
+            minutes,
+            millimetres,
+            disorder,
+            ..,
+        ] = total.tiers;
+        Self {
+            unserved: total.unserved,
+            wishes_lost,
+            mended,
+            cautions,
+            settings,
+            minutes,
+            millimetres,
+            disorder,
+        }
+    }
+    /// The parts that differ from nothing, in words: "2 cautions, 4 min more".
+    #[must_use]
+    pub fn words(&self) -> String {
+        let parts = [
+            (
+                self.unserved,
+                "needed device without port",
+                "needed devices without port",
+            ),
+            (self.wishes_lost, "point of wishes", "points of wishes"),
+            (self.mended, "part to mend a blocker", "parts to mend blockers"),
+            (self.cautions, "caution", "cautions"),
+            (self.settings, "changed setting", "changed settings"),
+            (self.minutes, "minute of work", "minutes of work"),
+            (self.millimetres, "mm of lead", "mm of lead"),
+            (self.disorder, "step out of order", "steps out of order"),
+        ];
+        let words: Vec<String> = parts
+            .into_iter()
+            .filter(|(number, _, _)| *number != 0)
+            .map(|(number, one, many)| format!("{number} {}", if number == 1 { one } else { many }))
+            .collect();
+        if words.is_empty() {
+            "nothing".to_owned()
+        } else {
+            words.join(", ")
+        }
+    }
+}
+
+/// The objective with its proof.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Optimum {
+    /// What the assignment costs.
+    pub objective: Objective,
+    /// Whether it is proved that nothing costs less.
+    pub proved: bool,
+    /// How it was proved, in a sentence.
+    pub proof: String,
+}
+
+/// One of the next-best assignments.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Alternative {
+    /// How each device is connected.
+    pub ways: Vec<Option<Way>>,
+    /// What it costs more than the best, part by part; a part may be negative behind a positive one.
+    pub more: Objective,
+    /// The devices that are elsewhere than in the best.
+    pub moved: Vec<DeviceId>,
+}
+
+/// Plans one board.
+#[must_use]
+pub fn plan<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
+    planned(swap, board, Judge::keeping())
+}
+
+/// Plans one board without words: its findings hold verdict, margin and parts only. For comparisons of very many boards,
+/// where it takes less than half the time; [`crate::entry`] gives the same figures for it.
+#[must_use]
+pub fn plan_briefly<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
+    planned(swap, board, Judge::brief())
+}
+
+fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
+    let site = Site::of(swap, board);
+    let programme = programme(&site);
+    let solution = assignment::solve(&programme.problem, &Limits::default());
+    let ways = programme.ways(&solution);
+    let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of).facts(), judge);
+    Plan {
+        swap,
+        board,
+        served: programme.fulfilled(&solution),
+        optimum: optimum(&solution),
+        findings,
+        ways,
+        site,
+        programme,
+        solution,
+    }
+}
+
+/// Runs every check over an assignment.
+#[must_use]
+pub fn findings(facts: &WholeFacts<'_>) -> Vec<Finding> {
+    judged(facts, Judge::keeping())
+}
+
+fn judged(facts: &WholeFacts<'_>, mut judge: Judge) -> Vec<Finding> {
+    for check in PAIR_CHECKS {
+        for pair in facts.pairs() {
+            run_pair(check, pair, &mut judge);
+        }
+    }
+    for check in WHOLE_CHECKS {
+        run_whole(check, facts, &mut judge);
+    }
+    judge.into_findings()
+}
+
+fn optimum(solution: &Solution) -> Optimum {
+    let objective = Objective::of(solution.cost);
+    match solution.proof {
+        Proof::Optimal { nodes, closed, .. } => Optimum {
+            objective,
+            proved: true,
+            proof: match closed {
+                Closed::AtRoot => "proved best: a lower bound on every assignment meets its cost".to_owned(),
+                Closed::BySearch => {
+                    format!("proved best: all other branches were bounded or searched ({nodes} nodes)")
+                }
+            },
+        },
+        Proof::Stopped { gap, nodes, .. } => Optimum {
+            objective,
+            proved: false,
+            proof: format!(
+                "not proved: stopped after {nodes} nodes, up to {} might be saved",
+                Objective::of(gap).words()
+            ),
+        },
+    }
+}
+
+impl<'a> Plan<'a> {
+    /// A plan that was made without words, with them: the assignment stays, the checks run once more.
+    #[must_use]
+    pub fn worded(mut self) -> Self {
+        self.findings = findings(&self.facts());
+        self
+    }
+    /// The assignment on its board.
+    #[must_use]
+    pub fn setup(&self) -> Setup<'_> {
+        Setup::new(&self.site, &self.ways).explained_by(clash::of)
+    }
+    /// What follows from the assignment; what is asked for is derived once, and kept as long as this is.
+    #[must_use]
+    pub fn facts(&self) -> WholeFacts<'_> {
+        self.setup().facts()
+    }
+    /// The number of findings with a verdict.
+    #[must_use]
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.findings
+            .iter()
+            .filter(|finding| finding.verdict == verdict)
+            .count()
+    }
+    /// The findings with a verdict, those first where most is at stake; of one stake those first that lie furthest beyond their limit; else
+    /// in the order of the checks.
+    #[must_use]
+    pub fn with(&self, verdict: Verdict) -> Vec<&Finding> {
+        let of_verdict = |finding: &&Finding| finding.verdict == verdict;
+        let mut found: Vec<&Finding> = self.findings.iter().filter(of_verdict).collect();
+        let beyond = |finding: &Finding| finding.margin.unwrap_or(0.0).min(0.0);
+        found.sort_by(|one, other| {
+            let by_stake = other.stake.cmp(&one.stake);
+            by_stake.then(beyond(one).total_cmp(&beyond(other)))
+        });
+        found
+    }
+    /// What has to be settled first: blockers, then cautions; of each those first that can hurt somebody.
+    #[must_use]
+    pub fn open_points(&self) -> Vec<&Finding> {
+        [Verdict::Blocker, Verdict::Caution]
+            .into_iter()
+            .flat_map(|verdict| self.with(verdict))
+            .collect()
+    }
+    /// The place of one of its own findings in [`Plan::findings`], by address: two findings of one check about one subject have one
+    /// identifier.
+    #[must_use]
+    pub fn place_of(&self, finding: &Finding) -> Option<usize> {
+        self.findings.iter().position(|own| std::ptr::eq(own, finding))
+    }
+    /// The places of the findings that do not hold on every machine within the tolerances.
+    #[must_use]
+    pub fn uncertain(&self) -> Vec<usize> {
+        (0..self.findings.len())
+            .filter(|at| !self.findings[*at].is_certain())
+            .collect()
+    }
+    /// Those of [`Plan::uncertain`] that have a limit: the worst corner breaks it.
+    #[must_use]
+    pub fn broken(&self) -> Vec<usize> {
+        let mut places = self.uncertain();
+        places.retain(|at| self.findings[*at].limit.is_some());
+        places
+    }
+    /// The finding with that identifier.
+    #[must_use]
+    pub fn finding(&self, id: &str) -> Option<&Finding> {
+        self.findings.iter().find(|finding| finding.id == id)
+    }
+    /// Value of the wishes that are served.
+    #[must_use]
+    pub fn wishes_served(&self) -> i64 {
+        let wishes = self.swap.wishes.iter().zip(&self.served);
+        wishes
+            .filter(|(_, served)| **served)
+            .map(|(wish, _)| i64::from(wish.value.value))
+            .sum()
+    }
+    /// The next-best assignments, best first, that put at least one device elsewhere.
+    #[must_use]
+    pub fn alternatives(&self, count: usize) -> Vec<Alternative> {
+        // Wishes are items too: solutions that differ only in a wish given up for nothing are no other wiring.
+        let ranking =
+            assignment::next_best(&self.programme.problem, count * 3 + 1, &Limits { nodes: 200_000 });
+        let mut out: Vec<Alternative> = Vec::new();
+        for solution in &ranking.solutions {
+            let ways = self.programme.ways(solution);
+            if ways == self.ways || out.iter().any(|earlier| earlier.ways == ways) {
+                continue;
+            }
+            let moved = (0..ways.len())
+                .filter(|at| ways[*at] != self.ways[*at])
+                .map(DeviceId)
+                .collect();
+            out.push(Alternative {
+                more: Objective::of(solution.cost - self.solution.cost),
+                ways,
+                moved,
+            });
+            if out.len() == count {
+                break;
+            }
+        }
+        out
+    }
+    /// The programme that was solved, for the reasons behind it.
+    #[must_use]
+    pub fn programme(&self) -> &Programme {
+        &self.programme
+    }
+    /// The solution of the programme.
+    #[must_use]
+    pub fn solution(&self) -> &Solution {
+        &self.solution
+    }
+}

@@ -1,0 +1,450 @@
+//! How a board sits on the posts of the case: which hole on which post, turned how, and what that does to outline and sockets.
+
+use core::f64::consts::{FRAC_PI_2, PI};
+
+use model::board::{Board, PortKind};
+use model::machine::{Case, KeepOut, Opening};
+use model::{Edge, Role, Swap};
+use physics::mechanics::{self, Behind, Mirror, Point, RigidMotion, best_fit, residuals, tightest_fit};
+use physics::{Working, named, work_many};
+use quantity::si::{Angle, Length};
+use quantity::{Number, Value, si};
+
+/// How a board is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// By screws on the posts of the case.
+    Posts,
+    /// By an adaptor plate between the posts and the board.
+    Plate,
+    /// Nothing is known of its holes or of the posts, or the board does not fit into the case: it is taken to lie in the middle.
+    Unknown,
+}
+
+/// Where a board lies in its case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seat {
+    /// From the drawing of the board to the plane of the case.
+    pub motion: RigidMotion,
+    /// How it is held.
+    pub held: Held,
+    /// How many holes meet a post so that a screw passes.
+    pub screws: usize,
+    /// The largest distance of such a hole from its post; zero without.
+    pub largest: Length,
+}
+
+impl Seat {
+    /// How it is turned against its drawing, in words.
+    #[must_use]
+    pub fn turned(&self) -> &'static str {
+        let quarters = self.motion.rotation.base() / FRAC_PI_2;
+        match quarters.round().rem_euclid(4.0) {
+            0.0 => "as drawn",
+            1.0 => "turned by 90° to the left",
+            2.0 => "turned by 180°",
+            _ => "turned by 90° to the right",
+        }
+    }
+    /// Whether the place is known: on its posts or on a plate.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.held != Held::Unknown
+    }
+}
+
+/// A way to put a board on the posts.
+#[derive(Clone, Copy, Debug)]
+struct Mounting {
+    motion: RigidMotion,
+    screws: usize,
+    largest: Length,
+}
+
+/// By how much a screw may sit beside the middle of its hole; `None` where the catalogue does not know the screw.
+#[must_use]
+pub fn play(swap: &Swap, board: &Board) -> Option<Length> {
+    let screw = swap.catalogue.screws().get(&swap.machine.case.screw.value)?;
+    let hole = board.outline.hole_diameter.value;
+    Some(mechanics::screw_play(hole.low(), screw.diameter.high()))
+}
+
+/// How many screws must pass so that a board counts as held: the limit, or as many as there are posts.
+#[must_use]
+pub fn needed(swap: &Swap) -> usize {
+    let limit = swap.catalogue.limits().board_screws_needed.value.nominal().base();
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a handful of screws"
+    )]
+    let limit = limit.ceil().max(0.0) as usize;
+    limit.min(swap.machine.case.posts.len())
+}
+
+/// Where a board lies: on the posts where enough of its holes meet them, else on a plate where it fits into the case.
+#[must_use]
+pub fn seat(swap: &Swap, board: &Board) -> Seat {
+    let case = &swap.machine.case;
+    let known = board.outline.holes.len().min(case.posts.len()) >= 2;
+    let mounting = mount(swap, board);
+    let screws = mounting.map_or(0, |mounting| mounting.screws);
+    let (motion, held) = match mounting {
+        Some(mounting) if screws >= needed(swap) => (mounting.motion, Held::Posts),
+        _ => match on_plate(swap, board) {
+            Some(motion) if known => (motion, Held::Plate),
+            motion => (
+                motion.unwrap_or_else(|| in_the_middle(board, case)),
+                Held::Unknown,
+            ),
+        },
+    };
+    Seat {
+        motion,
+        held,
+        screws,
+        largest: mounting.map_or(si::metre(0.0), |mounting| mounting.largest),
+    }
+}
+
+fn in_the_middle(board: &Board, case: &Case) -> RigidMotion {
+    let (board, case) = (board.outline.size.value, case.size.value);
+    RigidMotion {
+        shift: Point::new((case.x - board.x) / 2.0, (case.y - board.y) / 2.0),
+        ..RigidMotion::none()
+    }
+}
+
+/// The openings that a board meets when it lies so.
+fn openings_met(motion: &RigidMotion, board: &Board, case: &Case) -> usize {
+    let met = |opening: &&Opening| {
+        sockets(board, opening).any(|(socket, edge)| {
+            behind(motion, socket, edge, case, opening).is_some_and(|seen| seen.room.base() > 0.0)
+        })
+    };
+    case.opening.iter().filter(met).count()
+}
+
+/// The best way to mount the board: the most screws, then the most openings met, then the most room, then as drawn.
+///
+/// `None` where not even two screws fit.
+fn mount(swap: &Swap, board: &Board) -> Option<Mounting> {
+    let case = &swap.machine.case;
+    let play = play(swap, board).filter(|play| play.base() >= 0.0)?;
+    let holes: Vec<Point> = board.outline.holes.iter().map(|hole| point(hole.value)).collect();
+    let posts: Vec<Point> = case.posts.iter().map(|post| point(post.value)).collect();
+    let mut ways = in_quarter_turns(&holes, &posts, play);
+    if ways.is_empty() {
+        let found = mechanics::register(&holes, &posts, play, Mirror::Never);
+        ways = found
+            .into_iter()
+            .map(|way| Mounting {
+                motion: way.motion,
+                screws: way.screws.len(),
+                largest: settled(way.largest),
+            })
+            .collect();
+    }
+    let score = |way: &Mounting| {
+        (
+            openings_met(&way.motion, board, case),
+            room(&way.motion, board, case).base(),
+        )
+    };
+    // Of equals the first counts: the best centred one, as drawn.
+    let mut best: Option<(Mounting, (usize, f64))> = None;
+    for way in ways {
+        let score = score(&way);
+        let better = |(_, known): &(Mounting, (usize, f64))| {
+            score.0 > known.0 || (score.0 == known.0 && score.1 > known.1 + 1e-6)
+        };
+        if best.as_ref().is_none_or(better) {
+            best = Some((way, score));
+        }
+    }
+    best.map(|(way, _)| way)
+}
+
+/// How good a place on a plate is, in the order of what counts: what it does not stand on, openings met, clear of the walls, holes apart
+/// from each other, room.
+type Merit = (usize, usize, bool, bool, f64);
+
+/// The best place on a plate: off what stands in the way, then the most openings met, then clear of walls, then with the holes of plate
+/// and board apart from each other, then with the most room, then as drawn. `None` where the board does not fit into the case.
+///
+/// A plate may carry the board anywhere; tried are the middle, as near to each wall as may be, and in line with each opening.
+fn on_plate(swap: &Swap, board: &Board) -> Option<RigidMotion> {
+    let (case, size) = (&swap.machine.case, board.outline.size.value);
+    let clearance = swap.catalogue.limits().board_clearance.value.nominal();
+    let zero = si::metre(0.0);
+    let mut best: Option<(RigidMotion, Merit)> = None;
+    for quarter in [0.0, 2.0, 1.0, 3.0] {
+        let turn = RigidMotion {
+            rotation: Angle::from_base(quarter * FRAC_PI_2),
+            ..RigidMotion::none()
+        };
+        // Where the corner of the turned board comes to lie, so that a shift counts from its lower left.
+        let turned = mechanics::placed(&turn, &mechanics::rectangle(point(size)));
+        let low = turned.iter().fold(turned[0], |low, corner| {
+            Point::new(low.x.smaller(corner.x), low.y.smaller(corner.y))
+        });
+        let (wide, deep) = if quarter % 2.0 == 0.0 {
+            (size.x, size.y)
+        } else {
+            (size.y, size.x)
+        };
+        let (spare_x, spare_y) = (settled(case.size.x - wide), settled(case.size.y - deep));
+        if spare_x < zero || spare_y < zero {
+            continue;
+        }
+        let along = |spare: Length| {
+            vec![
+                spare / 2.0,
+                clearance.smaller(spare / 2.0),
+                (spare - clearance).larger(spare / 2.0),
+            ]
+        };
+        let (mut xs, mut ys) = (along(spare_x), along(spare_y));
+        for opening in &case.opening {
+            let middle = (opening.from.nominal() + opening.to.nominal()) / 2.0;
+            for (socket, _) in sockets(board, opening) {
+                let at = turn.place(point(socket.at.value));
+                match opening.edge.value {
+                    Edge::Left | Edge::Right => {
+                        ys.push((middle - (at.y - low.y)).larger(zero).smaller(spare_y));
+                    }
+                    Edge::Bottom | Edge::Top => {
+                        xs.push((middle - (at.x - low.x)).larger(zero).smaller(spare_x));
+                    }
+                }
+            }
+        }
+        for x in &xs {
+            for y in &ys {
+                let motion = RigidMotion {
+                    shift: Point::new(*x - low.x, *y - low.y),
+                    ..turn
+                };
+                let outline = corners(&motion, board);
+                let hits = case.keep_out.iter().filter(|keep_out| {
+                    let free = keep_out.height.high().base() > 0.0;
+                    !free && mechanics::gap(&outline, &of_keep_out(keep_out)) < clearance
+                });
+                let room = room(&motion, board, case);
+                let apart = web(&motion, swap, board).is_none_or(|web| web.base() >= 0.0);
+                let score = (
+                    usize::MAX - hits.count(),
+                    openings_met(&motion, board, case),
+                    room >= clearance,
+                    apart,
+                    // To the tenth of a millimetre: of places that differ by less the first one counts.
+                    (room.base() * 1e4).round(),
+                );
+                if best.as_ref().is_none_or(|(_, known)| score > *known) {
+                    best = Some((motion, score));
+                }
+            }
+        }
+    }
+    best.map(|(motion, _)| motion)
+}
+
+/// By how much an adaptor plate lifts the board above the posts; nothing where the board needs none.
+pub(crate) fn raised(swap: &Swap, seat: &Seat) -> Value<Length> {
+    let limits = swap.catalogue.limits();
+    match seat.held {
+        Held::Plate => limits.plate_thickness.value + limits.plate_spacer.value,
+        Held::Posts | Held::Unknown => Value::exact(si::metre(0.0)),
+    }
+}
+
+/// The corners of a keep-out, counter-clockwise.
+pub(crate) fn of_keep_out(keep_out: &KeepOut) -> [Point; 4] {
+    let (at, size) = (keep_out.at.value, keep_out.size.value);
+    let (x, y) = (at.x + size.x, at.y + size.y);
+    [(at.x, at.y), (x, at.y), (x, y), (at.x, y)].map(|(x, y)| Point::new(x, y))
+}
+
+/// What is left between a hole for a post and one for the board in a plate when each has the room of a washer; negative where
+/// two come too near. `None` where the catalogue does not know the washer, or there are no two.
+#[must_use]
+pub fn web(motion: &RigidMotion, swap: &Swap, board: &Board) -> Option<Length> {
+    let washer = swap
+        .catalogue
+        .screws()
+        .get(&swap.machine.case.screw.value)?
+        .washer?;
+    let nearest = board
+        .outline
+        .holes
+        .iter()
+        .map(|hole| motion.place(point(hole.value)))
+        .flat_map(|hole| {
+            swap.machine
+                .case
+                .posts
+                .iter()
+                .map(move |post| point(post.value).distance(hole))
+        })
+        .min_by(|one, other| one.base().total_cmp(&other.base()))?;
+    Some(settled(nearest - washer.high()))
+}
+
+/// The ways near a quarter turn with the most screws, where most boards end; found without trying every assignment.
+///
+/// Each hole is put on each post in each quarter turn, and the others look for a post nearby. Only a board that has to lie askew
+/// is missed; for one that finds fewer than three screws here the full search follows.
+fn in_quarter_turns(holes: &[Point], posts: &[Point], play: Length) -> Vec<Mounting> {
+    // Within this the other holes are near enough that a shift and a slight turn may still bring all on their posts.
+    let near = play.base() * 4.0;
+    let mut seen: Vec<Vec<(usize, usize)>> = Vec::new();
+    let mut out: Vec<Mounting> = Vec::new();
+    for (cos, sin) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+        let turned: Vec<Point> = holes
+            .iter()
+            .map(|hole| Point::new(hole.x * cos - hole.y * sin, hole.x * sin + hole.y * cos))
+            .collect();
+        for anchor in &turned {
+            for post in posts {
+                let (right, up) = (post.x - anchor.x, post.y - anchor.y);
+                let mut matched: Vec<(usize, usize)> = Vec::with_capacity(holes.len());
+                for (hole, at) in turned.iter().enumerate() {
+                    let meant = Point::new(at.x + right, at.y + up);
+                    let found = (0..posts.len()).find(|post| {
+                        posts[*post].distance(meant).base() <= near
+                            && matched.iter().all(|(_, taken)| taken != post)
+                    });
+                    matched.extend(found.map(|post| (hole, post)));
+                }
+                if matched.len() < 3 || seen.contains(&matched) {
+                    continue;
+                }
+                out.extend(tightened(&matched, holes, posts, play));
+                seen.push(matched);
+            }
+        }
+    }
+    let most = out.iter().map(|way| way.screws).max().unwrap_or(0);
+    out.retain(|way| way.screws == most);
+    out
+}
+
+/// The position of a set of screws; the worst one is given up as long as not all of them fit.
+fn tightened(matched: &[(usize, usize)], holes: &[Point], posts: &[Point], play: Length) -> Option<Mounting> {
+    let mut pairs: Vec<(Point, Point)> = matched
+        .iter()
+        .map(|(hole, post)| (holes[*hole], posts[*post]))
+        .collect();
+    while pairs.len() > 2 {
+        let motion = best_fit(&pairs, false)?;
+        let off = residuals(&motion, &pairs);
+        let largest = off.iter().copied().fold(si::metre(0.0), Number::larger);
+        let fit = if largest <= play {
+            Some((motion, largest))
+        } else {
+            tightest_fit(&pairs, false).filter(|(_, largest)| *largest <= play)
+        };
+        if let Some((motion, largest)) = fit {
+            return Some(Mounting {
+                motion,
+                screws: pairs.len(),
+                largest: settled(largest),
+            });
+        }
+        let worst = (0..off.len()).max_by(|a, b| off[*a].base().total_cmp(&off[*b].base()))?;
+        pairs.remove(worst);
+    }
+    None
+}
+
+/// A length to the nanometre: what is left of a fit by rounding is no distance.
+pub(crate) fn settled(length: Length) -> Length {
+    Length::from_base((length.base() * 1e9).round() / 1e9)
+}
+
+/// A point of the files as one of the formulas.
+pub(crate) fn point(point: model::Point) -> Point {
+    Point::new(point.x, point.y)
+}
+
+/// The corners of the board where a motion puts them.
+pub(crate) fn corners(motion: &RigidMotion, board: &Board) -> Vec<Point> {
+    mechanics::placed(motion, &mechanics::rectangle(point(board.outline.size.value)))
+}
+
+/// The least distance of the board from a wall of the case.
+pub(crate) fn room(motion: &RigidMotion, board: &Board, case: &Case) -> Length {
+    let zero = si::metre(0.0);
+    settled(mechanics::room_inside(
+        &corners(motion, board),
+        Point::new(zero, zero),
+        point(case.size.value),
+    ))
+}
+
+/// How [`room`] comes about: the distances of the board from the four walls.
+pub(crate) fn room_working(motion: &RigidMotion, board: &Board, case: &Case) -> Working {
+    let zero = si::metre(0.0);
+    let rooms = mechanics::rooms(
+        &corners(motion, board),
+        Point::new(zero, zero),
+        point(case.size.value),
+    );
+    let walls = ["left", "bottom", "right", "top"].into_iter().zip(rooms);
+    let inputs = walls
+        .map(|(wall, room)| named("gₙ", format!("to the {wall} wall"), Value::exact(settled(room))))
+        .collect();
+    let least = |rooms: &[Length]| rooms.iter().copied().fold(rooms[0], Number::smaller);
+    work_many(&mechanics::ROOM_INSIDE, "g", inputs, least).working
+}
+
+/// The room around a board that may lie anywhere, as drawn or turned by a quarter: half of what is left over.
+pub(crate) fn room_anywhere(board: &Board, case: &Case) -> Length {
+    let (board, case) = (board.outline.size.value, case.size.value);
+    let least = |x: Length, y: Length| (case.x - x).smaller(case.y - y) / 2.0;
+    least(board.x, board.y).larger(least(board.y, board.x))
+}
+
+/// Where the sockets of a board that an opening is for sit, and the edges at which they open.
+pub(crate) fn sockets<'a>(
+    board: &'a Board,
+    opening: &Opening,
+) -> impl Iterator<Item = (&'a model::board::Port, Edge)> + use<'a> {
+    let role = opening.role.value;
+    board.ports.iter().filter_map(move |port| match port.kind {
+        PortKind::CardSlot { edge } if role == Role::CardSlot => Some((port, edge.value)),
+        PortKind::Usb { edge } if role == Role::Usb => Some((port, edge.value)),
+        _ => None,
+    })
+}
+
+/// How a socket lies to an opening; `None` where it faces another wall.
+pub(crate) fn behind(
+    motion: &RigidMotion,
+    socket: &model::board::Port,
+    edge: Edge,
+    case: &Case,
+    opening: &Opening,
+) -> Option<Behind> {
+    let size = case.size.value;
+    let zero = si::metre(0.0);
+    let (from, to) = (opening.from.nominal(), opening.to.nominal());
+    let edges = match opening.edge.value {
+        Edge::Left => (Point::new(zero, from), Point::new(zero, to)),
+        Edge::Right => (Point::new(size.x, from), Point::new(size.x, to)),
+        Edge::Bottom => (Point::new(from, zero), Point::new(to, zero)),
+        Edge::Top => (Point::new(from, size.y), Point::new(to, size.y)),
+    };
+    let facing = motion.turn(Angle::from_base(match edge {
+        Edge::Right => 0.0,
+        Edge::Top => FRAC_PI_2,
+        Edge::Left => PI,
+        Edge::Bottom => -FRAC_PI_2,
+    }));
+    let seen = mechanics::behind(motion.place(point(socket.at.value)), facing, edges)?;
+    Some(Behind {
+        depth: settled(seen.depth),
+        off: settled(seen.off),
+        room: settled(seen.room),
+    })
+}

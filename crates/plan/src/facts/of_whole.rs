@@ -1,0 +1,110 @@
+//! What follows from a whole assignment: each fact derived once, when it is first asked for.
+
+use core::cell::OnceCell;
+use core::ops::Deref;
+
+use model::board::PortId;
+use model::machine::{Detail, DeviceId};
+use quantity::Value;
+use quantity::si::Power;
+
+use crate::facts::budget::Budget;
+use crate::facts::heating::Heating;
+use crate::facts::losses::{self, Loser};
+use crate::facts::of_pair::PairFacts;
+use crate::facts::pair::Pair;
+use crate::facts::protection::Protection;
+use crate::facts::setup::Setup;
+
+/// An assignment with what is derived of it: what whole checks read.
+#[derive(Debug)]
+pub struct WholeFacts<'a> {
+    setup: Setup<'a>,
+    pairs: Vec<PairFacts<'a>>,
+    /// The place of each device among the pairs.
+    places: Vec<Option<usize>>,
+    /// Whether a lead is at each port.
+    taken: Vec<bool>,
+    budget: OnceCell<Budget<'a>>,
+    protections: Vec<OnceCell<Option<Protection>>>,
+}
+
+impl<'a> Deref for WholeFacts<'a> {
+    type Target = Setup<'a>;
+    fn deref(&self) -> &Setup<'a> {
+        &self.setup
+    }
+}
+
+impl<'a> Setup<'a> {
+    /// What follows from it; nothing is derived yet but who shares a driver.
+    #[must_use]
+    pub fn facts(self) -> WholeFacts<'a> {
+        let pairs: Vec<PairFacts<'a>> = self.pairs().map(Pair::facts).collect();
+        let mut places = vec![None; self.ways.len()];
+        let mut taken = vec![false; self.board.ports.len()];
+        for (place, pair) in pairs.iter().enumerate() {
+            places[pair.id.0] = Some(place);
+            taken[pair.way.port.0] = true;
+        }
+        WholeFacts {
+            protections: vec![OnceCell::new(); pairs.len()],
+            pairs,
+            places,
+            taken,
+            budget: OnceCell::new(),
+            setup: self,
+        }
+    }
+}
+
+impl<'a> WholeFacts<'a> {
+    /// All connected devices.
+    pub fn pairs(&self) -> core::slice::Iter<'_, PairFacts<'a>> {
+        self.pairs.iter()
+    }
+    /// A device with its way, where it is connected.
+    #[must_use]
+    pub fn pair(&self, id: DeviceId) -> Option<&PairFacts<'a>> {
+        self.places[id.0].map(|place| &self.pairs[place])
+    }
+    /// The devices at a port; two only where motors share it by a Y-lead.
+    pub fn at(&self, port: PortId) -> impl Iterator<Item = &PairFacts<'a>> {
+        self.pairs.iter().filter(move |pair| pair.way.port == port)
+    }
+    /// Whether a lead is at a port.
+    #[must_use]
+    pub fn is_taken(&self, port: PortId) -> bool {
+        self.taken[port.0]
+    }
+    /// What everything draws.
+    #[must_use]
+    pub fn budget(&self) -> &Budget<'a> {
+        self.budget.get_or_init(|| Budget::of(self.site, &self.pairs))
+    }
+    /// What the board turns into heat with everything on, line by line.
+    #[must_use]
+    pub fn losses(&self) -> Vec<(Loser<'a>, Value<Power>)> {
+        losses::losses(self.site, &self.pairs, self.budget())
+    }
+    /// The heaters that get a voltage.
+    pub fn heated(&self) -> impl Iterator<Item = &Heating<'a>> {
+        self.pairs.iter().filter_map(PairFacts::heating)
+    }
+    /// The thermometer of a heated part at its input.
+    #[must_use]
+    pub fn thermometer(&self, heating: &Heating<'_>) -> Option<&PairFacts<'a>> {
+        self.pairs.iter().find(|pair| {
+            matches!(&pair.device().detail, Detail::Thermometer(thermometer) if thermometer.zone == heating.heater.zone)
+                && pair.thermometry().is_some()
+        })
+    }
+    /// The windows of the protection of a heated part; `None` where its body, or what its weakest part bears, is not known.
+    #[must_use]
+    pub fn protection(&self, heating: &Heating<'a>) -> Option<&Protection> {
+        let place = self.places[heating.pair.id.0]?;
+        self.protections[place]
+            .get_or_init(|| Protection::of(heating, self.thermometer(heating)))
+            .as_ref()
+    }
+}

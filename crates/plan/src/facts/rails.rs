@@ -1,0 +1,51 @@
+//! The rails of a board: at which voltage, and what each draws from the one that feeds it.
+
+use model::board::{Board, RailId};
+use model::{RailSource, Swap};
+use quantity::si::{ElectricCurrent, ElectricPotential};
+use quantity::{Value, si};
+
+/// The voltage of the machine's supply; where it has several, that of the first.
+#[must_use]
+pub fn supply_voltage(swap: &Swap) -> Value<ElectricPotential> {
+    // A machine without supply is refused by the loader.
+    swap.machine
+        .supplies()
+        .next()
+        .map_or(Value::exact(si::volt(f64::NAN)), |(_, supply)| {
+            supply.voltage.value
+        })
+}
+
+/// The voltage of a rail: as the board makes it, or the machine's supply for the input.
+#[must_use]
+pub fn rail_voltage(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricPotential> {
+    board
+        .rail(rail)
+        .made
+        .as_ref()
+        .map_or_else(|| supply_voltage(swap), |made| made.voltage.value)
+}
+
+/// What a load on a rail draws from the rail that feeds it.
+#[must_use]
+pub fn drawn_from_feeder(
+    swap: &Swap,
+    board: &Board,
+    rail: RailId,
+    load: Value<ElectricCurrent>,
+) -> Value<ElectricCurrent> {
+    let Some(made) = &board.rail(rail).made else {
+        return load;
+    };
+    match made.source.value {
+        RailSource::Linear => load,
+        // A second supply from outside takes nothing from the board.
+        RailSource::External => load.scale(0.0),
+        RailSource::Switching => {
+            let feeder = rail_voltage(swap, board, made.fed_by);
+            let power = load * made.voltage.value;
+            power / made.efficiency / feeder
+        }
+    }
+}

@@ -1,0 +1,391 @@
+//! A motor on its driver: what it gives at a speed of its shaft.
+
+use catalogue::Limits;
+use model::Joint;
+use model::board::{Driver, PortKind};
+use model::machine::Motor;
+use physics::motion::{self, MotorDrive};
+use physics::{Working, named, work};
+use quantity::si::{
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Ratio, Torque,
+};
+use quantity::{Number, Value, si};
+
+use crate::facts::axes;
+use crate::facts::driving;
+use crate::facts::pair::{Pair, old_port};
+use crate::facts::torque::winding::{self, Winding};
+
+/// A motor on a driver.
+#[derive(Clone, Copy, Debug)]
+pub struct Given {
+    winding: Winding,
+    /// Winding and switches of the driver in series.
+    resistance: Value<ElectricalResistance>,
+    /// What one motor sees of the supply.
+    supply: Value<ElectricPotential>,
+    /// What one motor gets, peak of one phase.
+    current: Value<ElectricCurrent>,
+    /// How it is joined to a second motor on its driver.
+    joint: Option<Joint>,
+}
+
+/// The constants of a motor at one corner of its tolerances.
+type Magnet = (Torque, ElectricCurrent);
+
+impl Given {
+    /// A motor alone on a driver, or with a second one joined to it; `None` where its file lacks a figure.
+    ///
+    /// The current is the one it shall run at, or what the driver can give.
+    fn of(
+        limits: &Limits,
+        motor: &Motor,
+        driver: &Driver,
+        (supply, switches): (Value<ElectricPotential>, Option<Value<ElectricalResistance>>),
+        shared: Option<Joint>,
+    ) -> Option<Self> {
+        let winding = winding::winding(limits, motor)?;
+        let most = driver.rms_range().high();
+        let most = if shared == Some(Joint::Parallel) {
+            most / 2.0
+        } else {
+            most
+        };
+        let current = motor
+            .run_current
+            .map(|run| motion::peak_of_rms(run.smaller(most)));
+        let switches = switches.unwrap_or(Value::exact(si::ohm(0.0)));
+        // Two motors in series share the supply and the switches; side by side, the switches carry the current of both.
+        let (share, crowd) = match shared {
+            Some(Joint::Series) => (0.5, 0.5),
+            Some(Joint::Parallel) => (1.0, 2.0),
+            None => (1.0, 1.0),
+        };
+        Some(Self {
+            winding,
+            resistance: winding.resistance * limits.motor_hot_resistance_factor.value + switches.scale(crowd),
+            supply: supply.scale(share),
+            current,
+            joint: shared,
+        })
+    }
+
+    /// The motor of a pair, as the assignment asks: alone, or as the second on its driver.
+    #[must_use]
+    pub fn of_pair(pair: &Pair<'_>) -> Option<Self> {
+        let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.driver()?);
+        let shared = pair.way.second.then(|| driving::joint(pair, driver));
+        Self::of(
+            pair.limits(),
+            motor,
+            driver,
+            (pair.supply_voltage(), switches(pair.limits(), driver)),
+            shared,
+        )
+    }
+
+    /// The motor of a pair in a whole assignment, where it is known whether another motor shares its driver.
+    #[must_use]
+    pub fn in_setup(pair: &Pair<'_>) -> Option<Self> {
+        let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.driver()?);
+        let shared = pair.partner.map(|_| driving::joint(pair, driver));
+        Self::of(
+            pair.limits(),
+            motor,
+            driver,
+            (pair.supply_voltage(), switches(pair.limits(), driver)),
+            shared,
+        )
+    }
+
+    /// The motor where it was on the old board; `None` for a new one.
+    #[must_use]
+    pub fn on_old_board(pair: &Pair<'_>) -> Option<Self> {
+        let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.old_driver()?);
+        let own = pair.old_port()?;
+        let others = pair
+            .swap
+            .machine
+            .devices
+            .iter()
+            .filter(|device| device.tag != pair.device().tag);
+        let mut shared = None;
+        for port in others.filter_map(|device| old_port(pair.swap, device)) {
+            if matches!((&port.kind, &own.kind), (PortKind::Motor { driver: one }, PortKind::Motor { driver: other }) if one == other)
+            {
+                // Two plugs in one socket hang on a Y-lead, which joins them side by side.
+                shared = Some(if port.name == own.name {
+                    Joint::Parallel
+                } else {
+                    driver.joint
+                });
+            }
+        }
+        // A resistance that the old board's file does not state is no change.
+        let limits = pair.limits();
+        let switches = switches(limits, driver).or_else(|| switches(limits, pair.driver()?));
+        Self::of(pair.limits(), motor, driver, (old_supply(pair), switches), shared)
+    }
+
+    fn drive(&self, (holding, rated): Magnet, end: fn(&Corner) -> End) -> MotorDrive {
+        let (resistance, inductance, supply, current) = end(&Corner(*self));
+        MotorDrive {
+            holding,
+            rated,
+            resistance,
+            inductance,
+            rotor_teeth: self.winding.rotor_teeth,
+            supply,
+            current,
+        }
+    }
+
+    /// The motor with nominal figures.
+    #[must_use]
+    pub fn nominal(&self) -> MotorDrive {
+        let magnet = (self.winding.holding.nominal(), self.winding.rated.nominal());
+        self.drive(magnet, Corner::nominal)
+    }
+
+    /// The motor at both corners where it may give least: a weak magnet gives little at rest, a strong one runs out of voltage sooner.
+    fn weakest(&self) -> [MotorDrive; 2] {
+        let winding = &self.winding;
+        [
+            (winding.holding.low(), winding.rated.high()),
+            (winding.holding.high(), winding.rated.low()),
+        ]
+        .map(|magnet| self.drive(magnet, Corner::weak))
+    }
+
+    /// The least torque at a speed, over all tolerances.
+    #[must_use]
+    pub fn least(&self, speed: AngularVelocity) -> Torque {
+        let [one, other] = self.weakest();
+        one.torque(speed).smaller(other.torque(speed))
+    }
+
+    /// No torque at a speed is above this: the strength of a strong magnet with the back-EMF of a weak one.
+    #[must_use]
+    pub fn most(&self, speed: AngularVelocity) -> Torque {
+        let winding = &self.winding;
+        let weak = (winding.holding.low(), winding.rated.high());
+        let current = self.drive(weak, Corner::strong).current(speed);
+        motion::torque_at_current(winding.holding.high(), winding.rated.low(), current)
+    }
+
+    /// Torque at a speed with its interval.
+    #[must_use]
+    pub fn torque(&self, speed: AngularVelocity) -> Value<Torque> {
+        Value::between(self.least(speed), self.nominal().torque(speed), self.most(speed))
+    }
+
+    /// The highest speed of the shaft at which it still gives a torque; at rest where it never does.
+    #[must_use]
+    pub fn speed_for(&self, torque: Value<Torque>) -> Value<AngularVelocity> {
+        let still = AngularVelocity::from_base(0.0);
+        let of = |drive: &MotorDrive, torque| drive.speed_for(torque).unwrap_or(still);
+        let [one, other] = self.weakest();
+        let least = of(&one, torque.high()).smaller(of(&other, torque.high()));
+        // `most` belongs to no one motor: found by halving, up to where the weak magnet's back-EMF meets the supply.
+        let emf = motion::back_emf(
+            self.winding.holding.low(),
+            self.winding.rated.high(),
+            AngularVelocity::from_base(1.0),
+        );
+        let (mut holds, mut fails) = (0.0, self.supply.high().base() / emf.base());
+        for _ in 0..40 {
+            let middle = f64::midpoint(holds, fails);
+            if self.most(AngularVelocity::from_base(middle)) >= torque.low() {
+                holds = middle;
+            } else {
+                fails = middle;
+            }
+        }
+        Value::between(
+            least,
+            of(&self.nominal(), torque.nominal()),
+            AngularVelocity::from_base(fails),
+        )
+    }
+
+    /// What the motor gives at a speed of its shaft, as a working.
+    #[must_use]
+    pub fn working(&self, speed: Value<AngularVelocity>) -> Working {
+        let inputs = (
+            named("Mₕ", "holding torque", self.winding.holding),
+            named("Iᵣ", "rated current", self.winding.rated),
+            named(
+                "R",
+                "winding, cold to hot, and switches of the driver",
+                self.resistance,
+            ),
+            named("L", "inductance of the winding", self.winding.inductance),
+            named("Nᵣ", "teeth of the rotor", Value::exact(self.winding.rotor_teeth)),
+            named("U", "what one motor has of the supply", self.supply),
+            named("I", "what one motor gets, peak of one phase", self.current),
+            named("ω", "speed of the shaft", speed),
+        );
+        let at = |(holding, rated, resistance, inductance, rotor_teeth, supply, current, speed)| {
+            let drive = MotorDrive {
+                holding,
+                rated,
+                resistance,
+                inductance,
+                rotor_teeth,
+                supply,
+                current,
+            };
+            drive.torque(speed)
+        };
+        work(&motion::PULL_OUT, "M", inputs, at).working
+    }
+
+    /// The voltage that a current needs at a speed, through winding and switches.
+    #[must_use]
+    pub fn voltage_for(
+        &self,
+        peak: Value<ElectricCurrent>,
+        speed: Value<AngularVelocity>,
+    ) -> Value<ElectricPotential> {
+        let emf = self.winding.back_emf(speed);
+        let (resistance, inductance) = (self.resistance, self.winding.inductance);
+        let teeth = self.winding.rotor_teeth;
+        Value::corners(|end| {
+            motion::voltage_at_speed(
+                resistance.at(end),
+                inductance.at(end),
+                peak.at(end),
+                emf.at(end),
+                teeth,
+                speed.at(end),
+            )
+        })
+    }
+
+    /// How [`Self::voltage_for`] comes about: back-EMF, then voltage.
+    #[must_use]
+    pub fn voltage_workings(
+        &self,
+        peak: Value<ElectricCurrent>,
+        speed: Value<AngularVelocity>,
+    ) -> [Working; 2] {
+        let winding = &self.winding;
+        let inputs = (
+            named("Mₕ", "holding torque", winding.holding),
+            named("Iᵣ", "rated current", winding.rated),
+            named("ω", "speed of the shaft", speed),
+        );
+        let emf = work(&motion::BACK_EMF, "E", inputs, |(holding, rated, speed)| {
+            motion::back_emf(holding, rated, speed)
+        });
+        let inputs = (
+            named(
+                "R",
+                "winding, cold to hot, and switches of the driver",
+                self.resistance,
+            ),
+            named("L", "inductance of the winding", winding.inductance),
+            named("I", "run current, peak of one phase", peak),
+            named("E", "back-EMF", emf.value),
+            named("Nᵣ", "teeth of the rotor", Value::exact(winding.rotor_teeth)),
+            named("ω", "speed of the shaft", speed),
+        );
+        let voltage = work(
+            &motion::VOLTAGE_AT_SPEED,
+            "U",
+            inputs,
+            |(r, l, i, e, teeth, speed)| motion::voltage_at_speed(r, l, i, e, teeth, speed),
+        );
+        [emf.working, voltage.working]
+    }
+
+    /// How it is joined to a second motor on its driver; `None` where it is alone there.
+    #[must_use]
+    pub fn joint(&self) -> Option<Joint> {
+        self.joint
+    }
+    /// Current of one motor, peak of one phase.
+    #[must_use]
+    pub fn current(&self) -> Value<ElectricCurrent> {
+        self.current
+    }
+    /// What one motor sees of the supply.
+    #[must_use]
+    pub fn supply(&self) -> Value<ElectricPotential> {
+        self.supply
+    }
+    /// Winding and switches in series.
+    #[must_use]
+    pub fn resistance(&self) -> Value<ElectricalResistance> {
+        self.resistance
+    }
+    /// Torque at rest at the set current, at its least.
+    #[must_use]
+    pub fn at_rest(&self) -> Value<Torque> {
+        self.torque(AngularVelocity::from_base(0.0))
+    }
+    /// Teeth of the rotor.
+    #[must_use]
+    pub fn rotor_teeth(&self) -> Ratio {
+        self.winding.rotor_teeth
+    }
+}
+
+/// One end of what goes into a motor beside its magnet.
+struct Corner(Given);
+
+type End = (
+    ElectricalResistance,
+    Inductance,
+    ElectricPotential,
+    ElectricCurrent,
+);
+
+impl Corner {
+    fn weak(&self) -> End {
+        let given = &self.0;
+        (
+            given.resistance.high(),
+            given.winding.inductance.high(),
+            given.supply.low(),
+            given.current.low(),
+        )
+    }
+    fn nominal(&self) -> End {
+        let given = &self.0;
+        (
+            given.resistance.nominal(),
+            given.winding.inductance.nominal(),
+            given.supply.nominal(),
+            given.current.nominal(),
+        )
+    }
+    fn strong(&self) -> End {
+        let given = &self.0;
+        (
+            given.resistance.low(),
+            given.winding.inductance.low(),
+            given.supply.high(),
+            given.current.high(),
+        )
+    }
+}
+
+/// The two switches that the current of a phase flows through: as stated, or at the most as hot as they get.
+fn switches(limits: &Limits, driver: &Driver) -> Option<Value<ElectricalResistance>> {
+    let on = driver.on_resistance?.value;
+    let hot = limits.switch_hot_resistance_factor.value.high();
+    Some(Value::between(on.low(), on.nominal(), on.high() * hot))
+}
+
+/// The supply that the old board had.
+#[must_use]
+pub fn old_supply(pair: &Pair<'_>) -> Value<ElectricPotential> {
+    let stated = pair
+        .swap
+        .machine
+        .supplies()
+        .next()
+        .and_then(|(_, supply)| supply.old_voltage);
+    stated.map_or_else(|| pair.supply_voltage(), |old| old.value)
+}

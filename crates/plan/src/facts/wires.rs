@@ -1,0 +1,213 @@
+//! What the wires of a lead carry, and what they lose.
+
+use catalogue::{Catalogue, WorkKind};
+use model::Pin;
+use model::machine::{Detail, Lead};
+use physics::{Working, electrics, named, try_work, work};
+use quantity::si::{
+    ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
+};
+use quantity::{Number, Value, WireSize, si};
+
+use crate::facts::pair::Pair;
+
+/// The catalogue's figures for bundles are for so much in one.
+const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);
+
+/// Resistance of a wire per length at 20 °C: from a solid wire of that size to the most that a stranded one may have.
+#[must_use]
+pub fn per_length(catalogue: &Catalogue, size: WireSize) -> Value<ResistancePerLength> {
+    let solid = electrics::wire_resistance(size.area(), si::ratio(1.0));
+    if let Some(row) = catalogue.wires().stranded_of(size) {
+        let most = row.resistance.high();
+        return Value::between(solid, most, most);
+    }
+    let solid = match size {
+        WireSize::Awg(_) => catalogue
+            .wires()
+            .gauge(size)
+            .map_or(solid, |row| row.resistance.nominal()),
+        WireSize::CrossSection(_) => solid,
+    };
+    Value::between(solid, solid, solid * electrics::stranded_at_most())
+}
+
+/// The current that a wire bears for long in a bundle inside a machine; `None` for a wire thinner than the table.
+#[must_use]
+pub fn bears(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
+    catalogue.wires().gauge(size).map(|row| row.bundled)
+}
+
+/// The current that a wire bears for long where no other loaded lead lies beside it.
+#[must_use]
+pub fn bears_alone(catalogue: &Catalogue, size: WireSize) -> Option<Value<ElectricCurrent>> {
+    let factor = electrics::bundle_factor(IN_A_BUNDLE);
+    bears(catalogue, size).map(|bundled| bundled / Value::exact(factor))
+}
+
+/// The thinnest gauge that bears a current in a bundle; `None` where none of the table does.
+#[must_use]
+pub fn thinnest_for(catalogue: &Catalogue, current: ElectricCurrent) -> Option<WireSize> {
+    let rows = catalogue.wires().gauges().rows().iter();
+    let enough = rows.filter(|row| row.bundled.low() >= current);
+    enough
+        .min_by(|one, other| one.bundled.low().base().total_cmp(&other.bundled.low().base()))
+        .map(|row| row.size)
+}
+
+/// How [`bears_alone`] comes about.
+pub(crate) fn unbundled(catalogue: &Catalogue, size: WireSize) -> Option<Working> {
+    let bundled = bears(catalogue, size)?;
+    let factor = electrics::bundle_factor(IN_A_BUNDLE);
+    let inputs = (
+        named(
+            "I_b",
+            format!("what {size} bears in a bundle of four loaded circuits"),
+            bundled,
+        ),
+        named("k", "what such a bundle leaves of it", Value::exact(factor)),
+    );
+    let worked = work(&electrics::UNBUNDLED, "I", inputs, |(bundled, factor)| {
+        electrics::unbundled(bundled, factor)
+    });
+    Some(worked.working)
+}
+
+/// What a lead and its contacts lose, with what goes into it.
+#[derive(Clone, Copy, Debug)]
+pub struct Drop {
+    /// Length one way, extension included.
+    pub length: Value<Length>,
+    /// Resistance per length at 20 °C.
+    pub per_length: Value<ResistancePerLength>,
+    /// Contacts that the current passes, out and back.
+    pub contacts: Value<Ratio>,
+    /// Resistance of one contact: from nothing to what its family may have.
+    pub contact: Value<ElectricalResistance>,
+    /// The current.
+    pub current: Value<ElectricCurrent>,
+    /// Lost in wires and contacts together.
+    pub total: Value<ElectricPotential>,
+}
+
+/// What the lead of a pair loses at a current, where its connectors ask for that work and so much of its length is missing; `None` where its connector is not known.
+#[must_use]
+pub fn drop(
+    pair: &Pair<'_>,
+    work: Option<WorkKind>,
+    current: Value<ElectricCurrent>,
+    missing: Option<Length>,
+) -> Option<Drop> {
+    let lead = &pair.device().lead;
+    let catalogue = &pair.swap.catalogue;
+    let family = catalogue.connectors().get(&pair.port().connector.value)?;
+    let length = missing.map_or(lead.length.value, |missing| {
+        lead.length.value + Value::exact(missing)
+    });
+    let joints = 1 + u8::from(missing.is_some()) + u8::from(work == Some(WorkKind::Adaptor));
+    let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
+    let most = family.contact_resistance.high();
+    let contact = Value::between(si::ohm(0.0), most, most);
+    Some(through(
+        pair,
+        lead.wire.value,
+        length,
+        (contacts, contact),
+        current,
+    ))
+}
+
+/// Whether it counts what the lead of a device loses: the driver of a motor holds the current whatever its lead loses.
+#[must_use]
+pub fn drop_counts(pair: &Pair<'_>) -> bool {
+    !matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_))
+}
+
+/// Resistance of a lead, out and back, with its contacts; nothing where it carries no current.
+#[must_use]
+pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
+    drop.map_or(Value::exact(si::ohm(0.0)), |drop| {
+        let (total, current) = (drop.total, drop.current);
+        Value::corners(|end| total.at(end) / current.at(end))
+    })
+}
+
+/// Wires of a lead that share the current of one pole.
+#[must_use]
+pub fn conductors(lead: &Lead) -> usize {
+    let plus = lead.pins.iter().filter(|pin| pin.value == Pin::Plus);
+    plus.count().max(1)
+}
+
+/// What wires of a size and length with contacts lose at a current.
+pub(crate) fn through(
+    pair: &Pair<'_>,
+    size: WireSize,
+    length: Value<Length>,
+    (contacts, contact): (Value<Ratio>, Value<ElectricalResistance>),
+    current: Value<ElectricCurrent>,
+) -> Drop {
+    let per_length = per_length(&pair.swap.catalogue, size);
+    let copper = pair.limits().lead_copper_temperature.value;
+    // The law is linear between −50 °C and 200 °C; a limit that leaves it gives no number, which holds nothing.
+    let wires =
+        |l, r, t, i| electrics::lead_drop(l, r, t, i).unwrap_or(ElectricPotential::from_base(f64::INFINITY));
+    let at = |l, r, t, n, c, i| wires(l, r, t, i) + electrics::contact_drop(n, c, i);
+    let total = Value::corners(|end| {
+        at(
+            length.at(end),
+            per_length.at(end),
+            copper.at(end),
+            contacts.at(end),
+            contact.at(end),
+            current.at(end),
+        )
+    });
+    Drop {
+        length,
+        per_length,
+        contacts,
+        contact,
+        current,
+        total,
+    }
+}
+
+/// How the drop in the wires and that in the contacts come about.
+pub(crate) fn workings(pair: &Pair<'_>, drop: &Drop) -> impl Iterator<Item = Working> + use<> {
+    let lead = &pair.device().lead;
+    let inputs = (
+        named("l", "length of the lead, one way", drop.length),
+        named(
+            "R′",
+            format!("resistance of {} per length", lead.wire),
+            drop.per_length,
+        ),
+        named(
+            "ϑ",
+            "temperature of the copper",
+            pair.limits().lead_copper_temperature.value,
+        ),
+        named("I", "current", drop.current),
+    );
+    let wires = try_work(&electrics::LEAD_DROP, "ΔU", inputs, |(l, r, t, i)| {
+        electrics::lead_drop(l, r, t, i)
+    });
+    let inputs = (
+        named("n", "contacts, out and back", drop.contacts),
+        named(
+            "Rₖ",
+            format!("resistance of a contact of {}", pair.port().connector),
+            drop.contact,
+        ),
+        named("I", "current", drop.current),
+    );
+    let contacts = work(&electrics::CONTACT_DROP, "ΔU", inputs, |(n, r, i)| {
+        electrics::contact_drop(n, r, i)
+    });
+    wires
+        .ok()
+        .map(|wires| wires.working)
+        .into_iter()
+        .chain([contacts.working])
+}

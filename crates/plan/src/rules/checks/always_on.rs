@@ -1,0 +1,65 @@
+//! What runs whenever the board has power, and what must now be told to run.
+
+use model::FanDuty;
+use model::board::PortKind;
+use model::machine::Detail;
+
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
+
+pub(crate) const ID: &str = "always-on";
+
+/// A part fan that cannot be switched is refused. A fan that guards something and is now switched needs a setting before any heat.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let permanent = match pair.port().kind {
+        PortKind::Permanent => true,
+        PortKind::Switched { .. } => false,
+        _ => return,
+    };
+    let (device, port, place) = (|| pair.device_name(), pair.port_name(), pair.port().place);
+    match (&pair.device().detail, permanent) {
+        (Detail::Fan(fan), true) if fan.duty == FanDuty::Part => judge.say(Verdict::Blocker, || {
+            let words = format!("{port} is always on, and {} must be switched", device());
+            Finding::new(words, "common-practice")
+                .at(place)
+                .remedy("use a switched output")
+        }),
+        (Detail::Fan(_), true) => judge.say(Verdict::Pass, || {
+            let words = format!("{} runs whenever the board has power ({port})", device());
+            Finding::new(words, "common-practice").at(place)
+        }),
+        (Detail::Fan(fan), false) if fan.duty != FanDuty::Part => judge.say(Verdict::Note, || {
+            let (needs, setting) = told(pair, fan.duty);
+            let words = format!(
+                "{port} is switched, and {} {needs}: the controller must be told to run it",
+                device()
+            );
+            Finding::new(words, "common-practice").at(place).remedy(setting)
+        }),
+        (Detail::LightStrip(_), true) => judge.say(Verdict::Note, || {
+            let words = format!("{} is lit whenever the board has power ({port})", device());
+            Finding::new(words, "common-practice")
+                .at(place)
+                .remedy("use a switched output where that disturbs")
+        }),
+        _ => {}
+    }
+}
+
+/// What a fan is for, and the setting that it needs where it is switched.
+fn told(pair: &PairFacts<'_>, duty: FanDuty) -> (&'static str, String) {
+    match duty {
+        FanDuty::HeatSink => {
+            let from = pair.limits().fan_switch_on_temperature.value;
+            let setting = format!(
+                "set it to run from {from} of the hot end, and prove that it does before any other heat"
+            );
+            ("keeps the hot end from jamming", setting)
+        }
+        FanDuty::Board => (
+            "keeps the drivers cool",
+            "set it to run while motors or heaters are on".to_owned(),
+        ),
+        FanDuty::Case | FanDuty::Part => ("moves air", "set when it shall run".to_owned()),
+    }
+}

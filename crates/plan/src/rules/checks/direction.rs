@@ -1,0 +1,92 @@
+//! Which way a motor turns at its new port, from the order of its coils, the socket and the driver.
+
+use model::Turn;
+
+use crate::facts::harness::turn_as_it_is;
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict};
+
+pub(crate) const ID: &str = "direction";
+
+/// A direction that turns round is a setting; coils that do not meet one phase each need their contacts moved.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return;
+    };
+    let axis = pair.swap.machine.axis(motor.axis);
+    // Where the plug is made anew anyway, its contacts follow the socket.
+    if crossed(pair) && pair.job().re_pin {
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "{} must not be plugged into {} as it is, which is a blocker: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
+                pair.device_name(),
+                pair.port_name()
+            );
+            at(pair, headline).remedy(
+                "move the contacts in its plug as the row of this lead says, and measure with the power off: one coil between each pair of pins",
+            )
+        });
+    }
+    let Some(change) = pair.direction() else {
+        judge.say(Verdict::Note, || {
+            let headline = format!(
+                "which way {} turns at {} is not known beforehand: {}",
+                pair.device_name(),
+                pair.port_name(),
+                match (axis.old_direction.is_some(), pair.old_port().is_some()) {
+                    (_, false) => "the motor is new",
+                    (false, true) => "the old direction setting is not stated",
+                    (true, true) => "the order of its coils, or of a socket, is not stated",
+                }
+            );
+            at(pair, headline).remedy(
+                "find out with a short move at low current, away from both ends, one hand at the switch",
+            )
+        });
+        return;
+    };
+    let turned = change.old != change.new;
+    judge.say(if turned { Verdict::Note } else { Verdict::Pass }, || {
+        let why = match (change.old_sense == change.new_sense, turned) {
+            (true, _) => "coils, socket and driver turn it as before",
+            (false, _) => "coils, socket and driver turn it the other way round",
+        };
+        let headline = if turned {
+            format!(
+                "the direction of {} becomes {} (was {}): {why}",
+                pair.device_name(),
+                word(change.new),
+                word(change.old)
+            )
+        } else {
+            format!("the direction of {} stays {}: {why}", pair.device_name(), word(change.new))
+        };
+        let finding = at(pair, headline);
+        if turned {
+            finding.remedy("change the setting before the first move, then try a short move at low current, away from both ends")
+        } else {
+            finding
+        }
+    });
+}
+
+/// Whether a phase of the driver would lie between two coils.
+fn crossed(pair: &PairFacts<'_>) -> bool {
+    matches!(
+        turn_as_it_is(&pair.device().lead.pins, &pair.port().pins),
+        Some(Err(_))
+    )
+}
+
+fn at(pair: &PairFacts<'_>, headline: String) -> Finding {
+    let pins = &pair.port().pins;
+    let place = pins.first().map_or(pair.port().place, |pin| pin.place);
+    Finding::new(headline, "stepping-motors-book").at(place)
+}
+
+fn word(turn: Turn) -> &'static str {
+    match turn {
+        Turn::Normal => "normal",
+        Turn::Reversed => "reversed",
+    }
+}

@@ -1,0 +1,94 @@
+//! The holes of the board on the posts of the case.
+
+use physics::{mechanics, named, work};
+use quantity::{Number, Value, si};
+
+use crate::facts::WholeFacts;
+use crate::facts::harness::Part;
+use crate::facts::mounting::{self, Held};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
+
+pub(crate) const ID: &str = "hole-pattern";
+
+/// Enough screws hold it; else a plate between board and posts mends it, where the board fits into the case at all.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let (board, case) = (facts.board, &facts.swap.machine.case);
+    let (holes, posts) = (board.outline.holes.len(), case.posts.len());
+    let possible = holes.min(posts);
+    let place = board.outline.hole_diameter.place;
+    if possible < 2 {
+        judge.say(Verdict::Note, || {
+            let headline = format!("whether the board fits the posts is not known: {holes} holes and {posts} posts are described");
+            Finding::new(headline, "kabsch-1976")
+                .at(place)
+                .remedy("measure the centres of holes and posts with a caliper and write them down, or hold the board into the case")
+        });
+        return;
+    }
+    let play = mounting::play(facts.swap, board).unwrap_or(si::metre(f64::NAN));
+    let seat = &facts.site.seats.new;
+    let screws = seat.screws;
+    let with_play = |finding: Finding| {
+        let inputs = (
+            named("D", "hole of the board", board.outline.hole_diameter.value),
+            named("d", format!("screw {}", case.screw), screw(facts)),
+        );
+        let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| {
+            mechanics::screw_play(hole, screw)
+        });
+        finding.working(worked.working)
+    };
+    if seat.held == Held::Posts {
+        let (largest, play) = (Value::exact(seat.largest), Value::exact(play));
+        let words = || {
+            let headline = format!(
+                "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",
+                seat.turned(),
+                brief(seat.largest),
+                case.screw,
+                brief(play.nominal())
+            );
+            with_play(Finding::new(headline, "iso-273").at(place))
+        };
+        if screws == possible {
+            judge.at_most(largest, play, Verdict::Caution, words);
+        } else {
+            judge.say(Verdict::Caution, || {
+                words()
+                    .against(largest, Side::AtMost, play)
+                    .remedy("it holds, but does not lie still when plugs are pushed in: set a distance piece below the free corner")
+            });
+        }
+        return;
+    }
+    let words = || {
+        let headline = match (play.base() < 0.0, screws) {
+            (true, _) => format!(
+                "screws {} do not pass the holes of {}",
+                case.screw,
+                brief(board.outline.hole_diameter.nominal())
+            ),
+            (false, 0) => "the holes of the board meet no two posts".to_owned(),
+            (false, _) => format!("only {screws} of {holes} holes meet a post"),
+        };
+        with_play(Finding::new(headline, "iso-273").at(place))
+    };
+    if seat.held == Held::Plate {
+        judge.mended(Part::one("adaptor plate"), || {
+            words().remedy("make a plate with the posts' pattern below and the board's above, of plastic, with the board on distance pieces: the check `adaptor-plate` gives its holes")
+        });
+    } else {
+        judge.say(Verdict::Blocker, || {
+            words().remedy("the board does not fit into this case: see the check `outline`")
+        });
+    }
+}
+
+fn screw(facts: &WholeFacts<'_>) -> Value<si::Length> {
+    let row = facts
+        .swap
+        .catalogue
+        .screws()
+        .get(&facts.swap.machine.case.screw.value);
+    row.map_or(Value::exact(si::metre(f64::NAN)), |row| row.diameter)
+}

@@ -1,0 +1,103 @@
+//! The fuse at the input of the board: it must hold in use, open in a fault, and be no larger than what it protects.
+
+use physics::electrics;
+use quantity::Value;
+
+use crate::facts::WholeFacts;
+use crate::facts::budget::{State, sum};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+use crate::rules::workings::{with_long_rating, with_sum};
+
+pub(crate) const ID: &str = "input-fuse";
+
+/// Four questions to one fuse; where there is none, that is said.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let board = facts.board;
+    let Some(fuse) = board.input.fuse else {
+        judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!("{} has no fuse at its input", board.name),
+                "common-practice",
+            )
+            .at(board.input.current.place)
+            .remedy(format!(
+                "put a blade fuse of at most {} into the plus wire, close to the supply",
+                board.input.current
+            ))
+        });
+        return;
+    };
+    let budget = facts.budget();
+    let (cold_lines, hot_lines) = (budget.input(State::HeatUp), budget.input(State::Hot));
+    let (heat_up, hot) = (sum(cold_lines), sum(hot_lines));
+    let about = |what: &str, headline: String, source: &'static str| {
+        Finding::new(headline, source)
+            .about(Subject::named(what))
+            .at(fuse.place)
+    };
+    // Up to 1.1 times its rating a blade fuse holds for 100 h; from 1.35 times it has opened within ten minutes.
+    let opens = electrics::FuseClass::Blade.opening_multiple();
+    let opening = Value::exact(fuse.low() * opens);
+    judge.graded(heat_up, fuse.value, opening, || {
+        let headline = format!(
+            "the fuse of {} carries up to {} at heat-up; it is rated for {}",
+            board.name,
+            Value::exact(heat_up.high()),
+            fuse.value
+        );
+        with_sum(about("heat-up", headline, "iso-8820-3"), cold_lines)
+            .remedy("heat the bed first and the hot end then, or move the bed to an external switch; never fit a larger fuse")
+    });
+    let share = facts.limits().fuse_continuous_share.value;
+    judge.at_most(hot, share * fuse.value, Verdict::Caution, || {
+        let headline = format!(
+            "the fuse of {} carries up to {} once all is hot; for long it likes at most {share} of its {}",
+            board.name,
+            Value::exact(hot.high()),
+            fuse.value
+        );
+        let finding = with_sum(about("hot", headline, "common-practice"), hot_lines);
+        with_long_rating(finding, share, "the fuse", fuse.value)
+            .remedy("it ages and may open one day without a fault; move the bed to an external switch, never fit a larger fuse")
+    });
+    let terminals = board.input.current;
+    let larger = fuse.high() > terminals.low();
+    judge.say(if larger { Verdict::Caution } else { Verdict::Pass }, || {
+        let headline = format!(
+            "the fuse of {} is for {}, its input terminals are for {terminals}",
+            board.name, fuse.value
+        );
+        about("terminals", headline, "iec-60364-4-43").remedy(format!("fit a fuse of at most {terminals}"))
+    });
+    let Some((_, supply)) = facts.swap.machine.supplies().next() else {
+        return;
+    };
+    let fault = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
+    let needed = facts.limits().fuse_opens_at.value * fuse.value;
+    let opens_in_seconds = fault.low() >= needed.high();
+    let verdict = if opens_in_seconds {
+        Verdict::Pass
+    } else {
+        Verdict::Note
+    };
+    judge.say(verdict, || {
+        let headline = if opens_in_seconds {
+            format!(
+                "a short circuit opens the fuse of {} within seconds: the supply gives at least {}",
+                board.name,
+                Value::exact(fault.low())
+            )
+        } else {
+            format!(
+                "a short circuit may never open the fuse of {}: it takes {} for seconds, and the supply gives between {} and {}",
+                board.name,
+                Value::exact(needed.high()),
+                Value::exact(fault.low()),
+                Value::exact(fault.high())
+            )
+        };
+        about("short circuit", headline, "iso-8820-3").remedy(
+            "count on the supply to switch off, not on this fuse; small fuses in the leads of heaters open where this one does not",
+        )
+    });
+}

@@ -1,0 +1,288 @@
+//! What a fuse lets through in a short circuit before it opens, against what the wires bear: time against time.
+
+use model::machine::Detail;
+use physics::electrics::{self, FuseClass};
+use physics::{named, work};
+use quantity::si::{Area, ElectricCurrent, Ratio, Time};
+use quantity::{Number, Value, si};
+
+use crate::facts::{Pair, PairFacts, WholeFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+use crate::rules::workings::{overload, with_overload};
+
+use super::lead_fuse::{self, Front};
+
+pub(crate) const ID: &str = "let-through";
+
+/// For how long the law of the short circuit holds; what flows for longer is an overload, and has a rule of its own.
+const SHORT_S: f64 = 5.0;
+
+/// The leads of heaters, with the fuse of the board or the one that the check `lead-fuse` asks for in front of them.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let budget = facts.budget();
+    for pair in facts.pairs() {
+        let outside = budget.is_outside(pair);
+        if outside || !matches!(pair.device().detail, Detail::Heater(_)) {
+            continue;
+        }
+        let Some((front, current)) = lead_fuse::front(facts, pair).zip(fault(facts, pair)) else {
+            continue;
+        };
+        let lead = Lead { pair, current };
+        match front {
+            Front::Limit => {}
+            // The caution is that of `lead-fuse`.
+            Front::NoneFits => judge.say(Verdict::Note, || lead.without_fuse()),
+            Front::Fitted(fuse, smaller) => lead.judge(
+                &Fuse {
+                    rating: fuse,
+                    name: "the fuse of the board",
+                    smaller,
+                },
+                judge,
+            ),
+            Front::Added(fuse) => lead.judge(
+                &Fuse {
+                    rating: fuse,
+                    name: "the blade fuse to be added",
+                    smaller: None,
+                },
+                judge,
+            ),
+        }
+    }
+}
+
+/// The lead of a heater, and what a short circuit at its end draws.
+struct Lead<'a> {
+    pair: &'a Pair<'a>,
+    current: Value<ElectricCurrent>,
+}
+
+struct Fuse {
+    rating: ElectricCurrent,
+    name: &'static str,
+    /// A smaller one that still holds the load.
+    smaller: Option<ElectricCurrent>,
+}
+
+/// A current of a short circuit, and by when the fuse has opened.
+#[derive(Clone, Copy)]
+struct Corner {
+    current: ElectricCurrent,
+    /// Whether the fuse is only so slow for what is less than this current.
+    below: bool,
+    opens: Time,
+}
+
+impl Lead<'_> {
+    fn judge(&self, fuse: &Fuse, judge: &mut Judge) {
+        // The fuse opens later at a lower current, and the wire bears it longer: each step of the standard is a corner of its own.
+        let corners = corners(self.current, fuse.rating);
+        if let Some(never) = corners.iter().find(|corner| !corner.opens.base().is_finite()) {
+            judge.say(Verdict::Note, || self.never(fuse, never.current));
+            return;
+        }
+        let (short, long): (Vec<&Corner>, Vec<&Corner>) =
+            corners.iter().partition(|corner| corner.opens.base() <= SHORT_S);
+        let share = |corner: &Corner| corner.opens.base() / self.bears(corner).base();
+        let worst = short
+            .into_iter()
+            .max_by(|one, other| share(one).total_cmp(&share(other)));
+        let slowest = long.into_iter().max_by(|one, other| {
+            let key = |corner: &Corner| (corner.opens.base(), corner.current.base());
+            key(one)
+                .partial_cmp(&key(other))
+                .unwrap_or(core::cmp::Ordering::Equal)
+        });
+        let overload = slowest.zip(self.overload(fuse));
+        match (worst, overload) {
+            // The one that is nearer to its limit.
+            (Some(worst), Some((_, overload))) if share(worst) >= overload.high().base() => {
+                self.short(fuse, worst, judge);
+            }
+            (_, Some((slowest, overload))) => {
+                judge.at_most(overload, Value::exact(si::ratio(1.0)), Verdict::Caution, || {
+                    self.long(fuse, slowest)
+                });
+            }
+            (Some(worst), None) => self.short(fuse, worst, judge),
+            (None, None) => {}
+        }
+    }
+
+    fn area(&self) -> Area {
+        self.pair.device().lead.wire.value.area()
+    }
+
+    fn bears(&self, corner: &Corner) -> Time {
+        electrics::withstand_time(self.area(), corner.current)
+    }
+
+    /// What the fuse lets pass for long, against what the wires bear.
+    fn overload(&self, fuse: &Fuse) -> Option<Value<Ratio>> {
+        let bears = wires::bears(&self.pair.swap.catalogue, self.pair.device().lead.wire.value)?;
+        Some(overload(
+            Value::exact(FuseClass::Blade.opening_multiple()),
+            Value::exact(fuse.rating),
+            bears,
+        ))
+    }
+
+    fn short(&self, fuse: &Fuse, worst: &Corner, judge: &mut Judge) {
+        let bears = self.bears(worst);
+        let (opens, limit) = (Value::exact(worst.opens), Value::exact(bears));
+        judge.at_most(opens, limit, Verdict::Caution, || {
+            let headline = format!(
+                "{} {} of {} opens within {}; the wires of {} ({}) bear that for {}",
+                worst.words(),
+                fuse.name,
+                Value::exact(fuse.rating),
+                brief(worst.opens),
+                self.pair.device_name(),
+                self.pair.device().lead.wire,
+                brief(bears)
+            );
+            let inputs = (
+                named(
+                    "A",
+                    format!("copper of {}", self.pair.device().lead.wire),
+                    Value::exact(self.area()),
+                ),
+                named(
+                    "I",
+                    "current of the short circuit at which the fuse is slowest for the wire",
+                    Value::exact(worst.current),
+                ),
+            );
+            let worked = work(&electrics::WITHSTAND_TIME, "t", inputs, |(area, current)| {
+                electrics::withstand_time(area, current)
+            });
+            let helps = |smaller: &ElectricCurrent| {
+                let corners = corners(self.current, *smaller);
+                corners.iter().all(|corner| corner.opens <= self.bears(corner))
+            };
+            let remedy = match fuse.smaller.filter(helps) {
+                Some(smaller) => format!(
+                    "put a blade fuse of {}, which still holds the load, into its plus wire, or make the wires thicker",
+                    Value::exact(smaller)
+                ),
+                None => "thicker wires: no smaller fuse holds the load and opens sooner".to_owned(),
+            };
+            self.finding(headline).working(worked.working).remedy(remedy)
+        });
+    }
+
+    fn long(&self, fuse: &Fuse, slowest: &Corner) -> Finding {
+        let wire = self.pair.device().lead.wire;
+        let headline = format!(
+            "{} {} of {} may take {} to open: an overload, from which it protects the wires of {} ({wire})",
+            slowest.words(),
+            fuse.name,
+            Value::exact(fuse.rating),
+            brief(slowest.opens),
+            self.pair.device_name(),
+        );
+        let finding = self
+            .finding(headline)
+            .remedy("thicker wires, or a supply that gives a short circuit enough to open the fuse at once");
+        let Some(bears) = wires::bears(&self.pair.swap.catalogue, wire.value) else {
+            return finding;
+        };
+        with_overload(
+            finding,
+            (
+                Value::exact(FuseClass::Blade.opening_multiple()),
+                "multiple at which the fuse is sure to open".to_owned(),
+            ),
+            Value::exact(fuse.rating),
+            (bears, wire.value),
+        )
+    }
+
+    fn never(&self, fuse: &Fuse, current: ElectricCurrent) -> Finding {
+        let headline = format!(
+            "a short circuit in {} may draw only {}, at which {} of {} need not open: the supply has to switch off",
+            self.pair.device_name(),
+            brief(current),
+            fuse.name,
+            Value::exact(fuse.rating)
+        );
+        let mut finding = self.finding(headline).remedy(
+            "try the limit of the supply before anything is built in, or choose a supply that gives twice the rating of the fuse",
+        );
+        finding.source = "iso-8820-3";
+        finding
+    }
+
+    fn without_fuse(&self) -> Finding {
+        let wire = self.pair.device().lead.wire;
+        let headline = format!(
+            "no fuse opens in a short circuit in {}, and none fits: one that holds the load is above its wires ({wire}), which may have to bear {} \
+             until the supply switches off",
+            self.pair.device_name(),
+            brief(self.current.high())
+        );
+        self.finding(headline)
+            .remedy("make the lead of thicker wire, then fuse it")
+    }
+
+    fn finding(&self, headline: String) -> Finding {
+        Finding::new(headline, "iec-60364-4-43")
+            .about(Subject::device(self.pair.device().tag.value.clone()))
+            .at(self.pair.device().lead.wire.place)
+    }
+}
+
+impl Corner {
+    fn words(&self) -> String {
+        let just_below = if self.below { "just below" } else { "at" };
+        format!("{just_below} {}", brief(self.current))
+    }
+}
+
+/// The current of a short circuit at the far end of the lead: what the supply gives before it limits, or what the wires let through.
+fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
+    let (_, supply) = facts.swap.machine.supplies().next()?;
+    let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
+    let lead = &pair.device().lead;
+    let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
+    let source = facts.limits().supply_source_resistance.value;
+    let voltage = facts.supply_voltage();
+    let through =
+        |voltage: si::ElectricPotential,
+         source: si::ElectricalResistance,
+         per: si::ResistancePerLength,
+         length: si::Length| { voltage / (source + si::ohm(2.0 * per.base() * length.base())) };
+    let length = lead.length.value;
+    Some(Value::corners(|end| {
+        limited.at(end).smaller(through(
+            voltage.at(end),
+            source.at(end.other()),
+            per_length.at(end.other()),
+            length.at(end.other()),
+        ))
+    }))
+}
+
+/// Both ends of the current, and just below each step of the standard in between, where the fuse is slowest for its current.
+fn corners(fault: Value<ElectricCurrent>, fuse: ElectricCurrent) -> Vec<Corner> {
+    let corner = |current: ElectricCurrent, below: bool| {
+        let opens = electrics::opening_time(FuseClass::Blade, current / fuse)
+            .ok()
+            .and_then(|time| time.opens);
+        Corner {
+            current,
+            below,
+            opens: opens.unwrap_or(Time::from_base(f64::INFINITY)),
+        }
+    };
+    let mut out = vec![corner(fault.low(), false), corner(fault.high(), false)];
+    for multiple in FuseClass::Blade.multiples() {
+        let below = fuse * (multiple.base() * (1.0 - 1e-9));
+        if fault.contains(below) {
+            out.push(corner(below, true));
+        }
+    }
+    out
+}

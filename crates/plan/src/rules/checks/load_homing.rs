@@ -1,0 +1,138 @@
+//! Whether an axis can find its end by the load that its driver measures, at the homing speed.
+
+use model::WishKind;
+use model::machine::Detail;
+use physics::{motion, named, work};
+use quantity::Value;
+
+use crate::facts::torque::stall::{self, StallSignal};
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
+pub(crate) const ID: &str = "load-homing";
+
+/// Asked only where it is wished. Not working is a note where the wish is lost anyway, a caution where figures are missing.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return;
+    };
+    let wish = pair
+        .swap
+        .wishes
+        .iter()
+        .find(|wish| wish.kind == WishKind::LoadMeasuredHoming && wish.devices.contains(&pair.id));
+    let (Some(wish), Some(driver)) = (wish, pair.driver()) else {
+        return;
+    };
+    let axis = &pair.swap.machine.axis(motor.axis).name;
+    if !driver.load_measurement {
+        let has_switch =
+            pair.swap.machine.devices.iter().any(
+                |device| matches!(device.detail, Detail::LimitSwitch { axis, .. } if axis == motor.axis),
+            );
+        judge.say(Verdict::Note, || {
+            let rest = if has_switch {
+                "keeps its limit switch"
+            } else {
+                "has no limit switch"
+            };
+            let headline = format!(
+                "the driver of {} does not measure the load, and {axis} {rest}",
+                pair.port_name()
+            );
+            Finding::new(headline, "common-practice")
+                .at(wish.place)
+                .remedy(if has_switch {
+                    "leave the switch where it is"
+                } else {
+                    "fit a limit switch, or use a driver that measures the load"
+                })
+        });
+        return;
+    }
+    let Some(signal) = stall::stall_signal(pair) else {
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "whether {axis} can home by load is not computed: homing speed of the axis or holding torque of {} is not stated",
+                pair.device_name()
+            );
+            Finding::new(headline, "common-practice")
+                .at(wish.place)
+                .remedy("add them to the machine's file; use a limit switch until homing by load has stopped twenty times out of twenty")
+        });
+        return;
+    };
+    let words = || words(pair, &signal, axis.value.as_str());
+    judge.at_least(signal.back_emf, signal.floor, Verdict::Note, || {
+        words().remedy(format!(
+            "home {axis} faster than {}, or by a limit switch",
+            least_speed(pair, &signal)
+        ))
+    });
+    let fastest = pair.limits().stall_speed_high.value;
+    if signal.speed.high() > fastest.nominal() {
+        judge.at_most(signal.speed, Value::exact(fastest.nominal()), Verdict::Note, || {
+            let headline = format!(
+                "{axis} homes at {}: so fast the current no longer reaches its set value, and the load signal is lost",
+                brief(signal.speed.high())
+            );
+            Finding::new(headline, "common-practice").at(wish.place).remedy("lower the homing speed of this axis")
+        });
+    }
+}
+
+/// The homing speed at which the back-EMF reaches the floor at the worst corner.
+fn least_speed(pair: &PairFacts<'_>, signal: &StallSignal) -> String {
+    let motor = axes::motor(&pair.device().detail);
+    let speed = motor.and_then(|motor| pair.swap.machine.axis(motor.axis).homing_speed);
+    speed.map_or_else(String::new, |speed| {
+        brief(speed.nominal() * (signal.floor.high() / signal.back_emf.low()))
+    })
+}
+
+fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
+    let headline = format!(
+        "at the homing speed of {axis} {} makes {} of back-EMF; the driver of {} needs {}",
+        pair.device_name(),
+        brief(signal.back_emf.low()),
+        pair.port_name(),
+        brief(signal.floor.high())
+    );
+    let floor = pair
+        .driver()
+        .and_then(|driver| driver.load_floor)
+        .map_or(pair.port().place, |floor| floor.place);
+    let finding = Finding::new(headline, "electric-machines-textbook").at(floor);
+    let Some(motor) = axes::motor(&pair.device().detail) else {
+        return finding;
+    };
+    let Some(holding) = motor.holding_torque else {
+        return finding;
+    };
+    let inputs = (
+        named("Mₕ", "holding torque", holding.value),
+        named("Iᵣ", "rated current", motor.current.value),
+        named("ω", "speed of the shaft while homing", signal.speed),
+    );
+    let emf = work(&motion::BACK_EMF, "E", inputs, |(holding, rated, speed)| {
+        motion::back_emf(holding, rated, speed)
+    });
+    let inputs = (
+        named("E", "back-EMF", emf.value),
+        named("E₀", "floor of the driver", signal.floor),
+    );
+    let share = work(&motion::SIGNAL_SHARE, "s", inputs, |(emf, floor)| {
+        motion::signal_share(emf, floor)
+    });
+    finding.working(emf.working).working(share.working)
+}
+
+/// Whether the axis of a motor can find its end by measuring the load, on the driver of this way.
+///
+/// The driver must measure it, and the back-EMF at the homing speed must stand out. Where a figure for that is not stated, the check
+/// `load-homing` says so, and the driver's word is taken.
+#[must_use]
+pub fn load_homing_works(pair: &PairFacts<'_>) -> bool {
+    pair.driver().is_some_and(|driver| driver.load_measurement)
+        && stall::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
+}

@@ -1,0 +1,117 @@
+//! The current that a motor shall run at against what its driver gives, and against what the motor is rated for.
+
+use physics::{named, work};
+use quantity::{Number, Value, si};
+
+use model::Measure;
+use physics::motion;
+
+use crate::facts::{PairFacts, axes};
+use crate::rules::judging::{Finding, Judge, Verdict, brief};
+
+pub(crate) const ID: &str = "motor-current";
+
+/// A driver that gives too little costs torque: a caution, and a blocker where so little is left that steps are lost.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let (Some(motor), Some(driver), Some(needed)) = (
+        axes::motor(&pair.device().detail),
+        pair.driver(),
+        pair.driver_current(),
+    ) else {
+        return;
+    };
+    let (range, rated, limits) = (driver.rms_range(), motor.current.value, pair.limits());
+    let least_share = limits.motor_current_share_low.value.high();
+    let for_both = if pair.way.second { " for both motors" } else { "" };
+    let words = |headline: String| {
+        let finding = Finding::new(headline, "common-practice").at(driver.current.place);
+        match driver.measure {
+            Measure::Rms => finding,
+            Measure::Peak => {
+                let peak = Value::exact(driver.current.high());
+                let inputs = (named("Iₚ", "highest current of the driver, stated as peak", peak),);
+                finding.working(
+                    work(&motion::RMS_OF_PEAK, "I", inputs, |(peak,)| {
+                        motion::rms_of_peak(peak)
+                    })
+                    .working,
+                )
+            }
+        }
+    };
+    if needed.high() > range.high() {
+        let enough = range.high() >= needed.nominal() * least_share.base();
+        let verdict = if enough {
+            Verdict::Caution
+        } else {
+            Verdict::Blocker
+        };
+        judge.at_most(needed, Value::exact(range.high()), verdict, || {
+            words(format!(
+                "{} shall run at {}{for_both}, and the driver of {} gives up to {} (rms)",
+                pair.device_name(),
+                brief(needed.nominal()),
+                pair.port_name(),
+                brief(range.high())
+            ))
+            .remedy("run it at less current and see whether it still keeps its steps at your speeds, or use a stronger driver")
+        });
+    } else if needed.low() < range.low() {
+        let verdict = if range.low() > rated.low() {
+            Verdict::Blocker
+        } else {
+            Verdict::Caution
+        };
+        judge.at_least(needed, Value::exact(range.low()), verdict, || {
+            words(format!(
+                "{} shall run at {}{for_both}, and the driver of {} gives no less than {} (rms)",
+                pair.device_name(),
+                brief(needed.nominal()),
+                pair.port_name(),
+                brief(range.low())
+            ))
+            .remedy("use a smaller driver: the motor would get warmer than it needs to, or too hot")
+        });
+    } else if motor.run_current.high() > rated.low() {
+        judge.at_most(motor.run_current, rated, Verdict::Caution, || {
+            let headline = format!(
+                "{} shall run at {} (rms), above its rated {}: it will get too hot for its mount",
+                pair.device_name(),
+                brief(motor.run_current.high()),
+                brief(rated.nominal())
+            );
+            Finding::new(headline, "common-practice")
+                .at(motor.current.place)
+                .remedy(format!(
+                    "lower the run current to {} or less",
+                    brief(rated.nominal() * limits.motor_current_share.value.nominal().base())
+                ))
+        });
+    } else {
+        let share = (motor.run_current.nominal() / rated.nominal()).base();
+        let weak = si::ratio(share) < least_share;
+        let words = || {
+            words(format!(
+                "{} runs at {} (rms), {:.0} % of its rating{}; the driver of {} gives {} to {}{for_both}",
+                pair.device_name(),
+                brief(motor.run_current.nominal()),
+                share * 100.0,
+                if weak {
+                    ", and has that much less torque"
+                } else {
+                    ""
+                },
+                pair.port_name(),
+                brief(range.low()),
+                brief(range.high())
+            ))
+        };
+        if weak {
+            judge.say(Verdict::Note, || {
+                words().remedy("nothing to do where the axis kept its steps at this current; else raise it")
+            });
+        } else {
+            judge.at_most(needed, Value::exact(range.high()), Verdict::Caution, words);
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! What each wire would meet if the plug were put over as it is: the wrong pole, or a supply on a signal.
+
+use catalogue::WorkKind;
+use model::Pin;
+use model::board::Port;
+use model::machine::Detail;
+
+use crate::facts::PairFacts;
+use crate::rules::judging::{Finding, Judge, Verdict};
+
+pub(crate) const ID: &str = "polarity";
+
+/// Only a plug that goes on as it is can go on wrongly; the supply is asked too, since its two ends go where they went before.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let device = pair.device();
+    if matches!(device.detail, Detail::Motor(_)) || pair.way.own_supply {
+        return;
+    }
+    if matches!(device.detail, Detail::Supply(_)) {
+        return supply(pair, judge);
+    }
+    let (wires, pins) = (&device.lead.pins, &pair.port().pins);
+    let goes_on =
+        matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
+    let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());
+    if !goes_on || !has_poles {
+        return;
+    }
+    let wrong = || {
+        wires
+            .iter()
+            .zip(pins)
+            .enumerate()
+            .filter(|(_, (wire, pin))| meets_wrongly(wire.value, pin.value))
+    };
+    if wrong().next().is_none() {
+        judge.say(Verdict::Pass, || {
+            let words = format!(
+                "{} put over to {} as it is has + on + and - on -",
+                pair.device_name(),
+                pair.port_name()
+            );
+            Finding::new(words, "common-practice").at(pair.port().place)
+        });
+        return;
+    }
+    judge.say(Verdict::Caution, || {
+        let meetings: Vec<String> = wrong()
+            .map(|(at, (wire, pin))| {
+                format!(
+                    "wire {} ({}) would meet pin {} ({})",
+                    at + 1,
+                    wire.value,
+                    at + 1,
+                    pin.value
+                )
+            })
+            .collect();
+        let words = format!(
+            "the plug of {} fits {}, but wrongly: {}",
+            pair.device_name(),
+            pair.port_name(),
+            meetings.join(", ")
+        );
+        Finding::new(words, "common-practice").at(pair.port().place).remedy(
+            "move the contacts in the housing first, as the table of leads says, and check + and - with a meter before plugging it in",
+        )
+    });
+}
+
+/// The supply is clamped wire by wire: what misleads is that the terminals used to be the other way round.
+fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let first = |port: &Port| port.pins.iter().find_map(|pin| pole(pin.value));
+    let (Some(old), Some(new)) = (pair.old_port().and_then(first), first(pair.port())) else {
+        return;
+    };
+    let port = pair.port();
+    let order = || {
+        let pins: Vec<&str> = port.pins.iter().map(|pin| pin.value.word()).collect();
+        pins.join(" ")
+    };
+    if old == new {
+        judge.say(Verdict::Pass, || {
+            let words = format!(
+                "the terminals of {} follow as on the old board: {}",
+                port.name,
+                order()
+            );
+            Finding::new(words, "common-practice").at(port.place)
+        });
+        return;
+    }
+    judge.say(Verdict::Caution, || {
+        let words = format!(
+            "the terminals of {} follow the other way round than on the old board: {} from pin 1",
+            port.name,
+            order()
+        );
+        Finding::new(words, "common-practice").at(port.place).remedy(
+            "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; reversed poles destroy the board",
+        )
+    });
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pole {
+    Plus,
+    Minus,
+}
+
+fn pole(pin: Pin) -> Option<Pole> {
+    match pin {
+        Pin::Plus | Pin::SwitchedPlus => Some(Pole::Plus),
+        Pin::Minus | Pin::SwitchedMinus => Some(Pole::Minus),
+        _ => None,
+    }
+}
+
+/// A pole on the other pole, or a supply on a signal in either direction.
+fn meets_wrongly(wire: Pin, pin: Pin) -> bool {
+    if wire == Pin::Unused || pin == Pin::Unused {
+        return false;
+    }
+    pole(wire) != pole(pin)
+}

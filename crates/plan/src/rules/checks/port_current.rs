@@ -1,0 +1,77 @@
+//! The largest current of the device against the rating of the port.
+
+use model::machine::Detail;
+use quantity::Value;
+
+use crate::facts::PairFacts;
+use crate::facts::budget::State;
+use crate::facts::harness::Part;
+use crate::facts::ratings::{TooMuch, contact_rating};
+use crate::rules::judging::{Finding, Judge, Side, Verdict};
+use crate::rules::workings::{with_heater_current, with_long_rating};
+
+pub(crate) const ID: &str = "port-current";
+
+/// A heater takes its cold current at the highest rail voltage, and that of its hot track for long; other loads take their
+/// stated largest current.
+///
+/// A heater that is too strong for port, contact or switch goes over an external switch; this check alone names that part.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    if matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_)) || pair.way.own_supply {
+        return;
+    }
+    let (Some(current), Some(rating)) = (pair.current(), pair.port().current) else {
+        return;
+    };
+    let most = Value::exact(current.high());
+    if let Some(weak) = pair.external_switch() {
+        judge.mended(Part::one("external heater switch"), || {
+            let (device, port) = (pair.device_name(), pair.port_name());
+            let (why, bound) = match weak {
+                TooMuch::Port => (format!("{port} gives {}", rating.value), rating.value),
+                TooMuch::Contact => {
+                    let contact = contact_rating(pair).unwrap_or(rating.value);
+                    (format!("a contact of {port} bears {contact}"), contact)
+                }
+                TooMuch::Switch => (format!("the switch of {port} would get too hot"), rating.value),
+            };
+            let remedy = format!(
+                "let {port} drive an external switch for at least {most}, with a fuse and a lead of its own from the supply"
+            );
+            let headline = format!("{device} draws up to {most}, {why}: it goes over an external switch");
+            let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(remedy);
+            with_heater_current(pair, &[State::HeatUp, State::Hot], finding).against(current, Side::AtMost, bound)
+        });
+        return;
+    }
+    let share = pair.limits().port_continuous_share.value;
+    let long = pair.long_current().unwrap_or(current);
+    let finding = || {
+        let for_long = if long.high() < current.high() {
+            format!(", {} for long,", Value::exact(long.high()))
+        } else {
+            String::new()
+        };
+        let headline = format!(
+            "{} draws up to {most}{for_long} from {}, which gives {}, {} for long",
+            pair.device_name(),
+            pair.port_name(),
+            rating.value,
+            share * rating.value
+        );
+        let finding = Finding::new(headline, "common-practice").at(rating.place);
+        with_heater_current(pair, &[State::HeatUp, State::Hot], finding)
+    };
+    if current.high() > rating.low() {
+        judge.at_most(current, rating.value, Verdict::Blocker, || {
+            finding().remedy(format!("use a port that gives at least {most}"))
+        });
+        return;
+    }
+    judge.at_most(long, share * rating.value, Verdict::Caution, || {
+        with_long_rating(finding(), share, pair.port_name(), rating.value).remedy(format!(
+            "use a port that gives at least {}: ratings of ports hold for short runs in free air",
+            Value::exact(long.high()) / share
+        ))
+    });
+}

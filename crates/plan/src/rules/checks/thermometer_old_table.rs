@@ -1,0 +1,189 @@
+//! What a thermometer would read if the old table and pull-up were kept in the settings.
+
+use physics::{named, sensing, work};
+use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
+use quantity::{Number, Value};
+
+use crate::facts::PairFacts;
+use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
+use crate::rules::judging::{Finding, Judge, Verdict};
+use model::board::ThermometerInput;
+
+pub(crate) const ID: &str = "thermometer-old-table";
+
+/// The setting can always be changed, so it is a caution; a reading that is too cold overheats the part and is said so.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let Some(at) = pair.thermometry() else { return };
+    let Some(old) = pair.old_port().and_then(input_of) else {
+        return;
+    };
+    let hot = at.hot.high();
+    let Some(error) = error(pair, at, old, hot) else {
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "with the old table {} at {} is read beyond the end of that table: no temperature at all",
+                pair.device_name(),
+                pair.port_name()
+            );
+            Finding::new(headline, "common-practice")
+                .at(at.input.pull_up.place)
+                .remedy(remedy(pair, at))
+        });
+        return;
+    };
+    let most = Value::between(
+        smaller_size(error),
+        size(error.nominal()),
+        size(error.low()).larger(size(error.high())),
+    );
+    let limits = pair.limits();
+    judge.at_most(
+        most,
+        limits.thermometer_table_error_caution.value,
+        Verdict::Caution,
+        || {
+            let kept = most.high() <= limits.thermometer_table_error_caution.value.low();
+            let worst = if size(error.low()) > size(error.high()) {
+                error.low()
+            } else {
+                error.high()
+            };
+            let side = if worst.base() < 0.0 { "cold" } else { "hot" };
+            let headline = if kept {
+                format!(
+                    "a table for {} at the old input holds at {} too: {} is read within {} at {}",
+                    at.row.name,
+                    pair.port_name(),
+                    pair.device_name(),
+                    kelvin(most.high()),
+                    Value::exact(hot)
+                )
+            } else {
+                format!(
+                    "with the old table {} at {} reads up to {} too {side} at {}{}",
+                    pair.device_name(),
+                    pair.port_name(),
+                    kelvin(size(worst)),
+                    Value::exact(hot),
+                    comes_to(pair, at, old, hot)
+                )
+            };
+            let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
+            with_working(pair, finding, at, old, hot).remedy(remedy(pair, at))
+        },
+    );
+}
+
+/// Where the part ends up when it is told the working temperature with the old table; for plain dividers.
+fn comes_to(
+    pair: &PairFacts<'_>,
+    at: &Thermometry<'_>,
+    old: &ThermometerInput,
+    hot: ThermodynamicTemperature,
+) -> String {
+    if at.input.amplification.nominal() != old.amplification.nominal() {
+        return String::new();
+    }
+    let seen = sensing::assumed_resistance(
+        at.curve.resistance(hot),
+        at.input.pull_up.nominal(),
+        old.pull_up.nominal(),
+    );
+    let comes = at.curve.temperature(seen);
+    if (comes.base() - hot.base()).abs() < 0.5 {
+        return String::new();
+    }
+    let far = TemperatureInterval::from_base(comes.base() - hot.base())
+        > pair.limits().thermometer_table_error_blocker.value.low();
+    format!(
+        ": told {}, the part would come to about {:.0} °C{}",
+        Value::exact(hot),
+        comes.base() - 273.15,
+        if far { ", far too hot for it" } else { "" }
+    )
+}
+
+fn size(error: TemperatureInterval) -> TemperatureInterval {
+    error.abs()
+}
+
+/// The smallest size inside an error's interval.
+fn smaller_size(error: Value<TemperatureInterval>) -> TemperatureInterval {
+    if error.contains(TemperatureInterval::from_base(0.0)) {
+        return TemperatureInterval::from_base(0.0);
+    }
+    size(error.low()).smaller(size(error.high()))
+}
+
+/// Reading less truth at the worst corners of the new pull-up.
+fn error(
+    pair: &PairFacts<'_>,
+    at: &Thermometry<'_>,
+    old: &ThermometerInput,
+    hot: ThermodynamicTemperature,
+) -> Option<Value<TemperatureInterval>> {
+    let pull_up = thermometry::tolerated_pull_up(pair, at.input);
+    let gain = at.input.amplification;
+    let read = |pull_up, gain| {
+        let read = at.read_as(old, pull_up, gain, hot)?;
+        Some(off(read, hot))
+    };
+    Some(Value::between(
+        read(pull_up.low(), gain.high())?,
+        read(pull_up.nominal(), gain.nominal())?,
+        read(pull_up.high(), gain.low())?,
+    ))
+}
+
+/// How far a reading is off; what the way there and back through the curve leaves by rounding is no error.
+fn off(read: ThermodynamicTemperature, truth: ThermodynamicTemperature) -> TemperatureInterval {
+    TemperatureInterval::from_base(((read.base() - truth.base()) * 1e9).round() / 1e9)
+}
+
+fn remedy(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> String {
+    format!(
+        "before any heat: set the table of {} for {} and a pull-up of {}, then compare its reading with the room",
+        pair.device().tag,
+        at.row.name,
+        Value::exact(at.input.pull_up.nominal())
+    )
+}
+
+fn with_working(
+    pair: &PairFacts<'_>,
+    finding: Finding,
+    at: &Thermometry<'_>,
+    old: &ThermometerInput,
+    hot: ThermodynamicTemperature,
+) -> Finding {
+    // With an amplifier on one side the short form of the law does not hold.
+    if at.input.amplification.nominal() != old.amplification.nominal() {
+        return finding;
+    }
+    let inputs = (
+        named("ϑ", "temperature of the part", Value::exact(hot)),
+        named("R", "thermometer there", Value::exact(at.curve.resistance(hot))),
+        named(
+            "Rₚₐ",
+            "pull-up that the old table assumes",
+            Value::exact(old.pull_up.nominal()),
+        ),
+        named(
+            "Rₚ",
+            "pull-up of the new input",
+            thermometry::tolerated_pull_up(pair, at.input),
+        ),
+    );
+    let worked = work(
+        &sensing::READING_ERROR,
+        "Δϑ",
+        inputs,
+        |(hot, resistance, assumed, pull_up)| {
+            let read = at
+                .curve
+                .temperature(sensing::assumed_resistance(resistance, assumed, pull_up));
+            off(read, hot)
+        },
+    );
+    finding.working(worked.working)
+}

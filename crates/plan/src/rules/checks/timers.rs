@@ -1,0 +1,125 @@
+//! Loads that share a timer of the processor, and with it the frequency of their pulses.
+
+use model::board::PortKind;
+use model::machine::Detail;
+use model::{FanDuty, Pin};
+
+use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
+pub(crate) const ID: &str = "timers";
+
+/// What kind of pulses a load asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Pulses {
+    /// Heaters: slow ones suffice, fast ones warm the switch.
+    Slow,
+    /// Part fans: fast enough to be smooth, or beyond hearing.
+    Fast,
+    /// Pulse inputs of probes: 20 ms apart, each about a millisecond long.
+    Probe,
+    /// Data of lights: a bit in 1.25 µs.
+    Data,
+}
+
+impl Pulses {
+    fn words(self) -> &'static str {
+        match self {
+            Pulses::Slow => "slow pulses",
+            Pulses::Fast => "pulses fast enough to run smoothly",
+            Pulses::Probe => "a pulse every 20 ms",
+            Pulses::Data => "bits of 1.25 µs",
+        }
+    }
+}
+
+/// One finding for each timer whose loads ask for different pulses.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let timed = || {
+        facts.pairs().filter_map(|pair| {
+            let timer = pair.port().timer.as_ref()?;
+            Some((timer.value.as_str(), pulses(pair)?, pair))
+        })
+    };
+    let mut clash = false;
+    let mut seen: Vec<&str> = Vec::new();
+    for (timer, kind, first) in timed() {
+        if seen.contains(&timer) {
+            continue;
+        }
+        seen.push(timer);
+        if !timed().any(|(other, other_kind, _)| other == timer && other_kind != kind) {
+            continue;
+        }
+        clash = true;
+        judge.say(Verdict::Caution, || {
+            let loads: Vec<String> = timed()
+                .filter(|(other, _, _)| *other == timer)
+                .map(|(_, kind, pair)| {
+                    format!(
+                        "{} at {} wants {}",
+                        pair.device_name(),
+                        pair.port_name(),
+                        kind.words()
+                    )
+                })
+                .collect();
+            let place = first
+                .port()
+                .timer
+                .as_ref()
+                .map_or(first.port().place, |timer| timer.place);
+            Finding::new(
+                format!(
+                    "the timer {timer} pulses loads that ask for different pulses: {}",
+                    loads.join("; ")
+                ),
+                "common-practice",
+            )
+            .about(Subject::named(timer))
+            .at(place)
+            .remedy(remedy(
+                timed()
+                    .filter(|(other, _, _)| *other == timer)
+                    .map(|(_, kind, _)| kind),
+            ))
+        });
+    }
+    if !clash {
+        judge.say(Verdict::Pass, || {
+            Finding::new(
+                "loads that share a timer ask for the same kind of pulses",
+                "common-practice",
+            )
+        });
+    }
+}
+
+fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
+    match kinds.max() {
+        Some(Pulses::Probe | Pulses::Data) => {
+            "one of them sets the timer for all: move the others to ports of another timer, or switch them just on and off"
+        }
+        _ => {
+            "let the heaters be pulsed without the timer, or set one frequency that both bear (some 100 Hz), and listen to the fan"
+        }
+    }
+}
+
+fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
+    match (&pair.device().detail, &pair.port().kind) {
+        (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
+        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {
+            Some(Pulses::Fast)
+        }
+        (Detail::BedProbe(_), PortKind::Probe { .. }) => {
+            let wires = &pair.device().lead.pins;
+            wires
+                .iter()
+                .any(|wire| wire.value == Pin::Control)
+                .then_some(Pulses::Probe)
+        }
+        (Detail::LightStrip(_), PortKind::LightData { .. }) => Some(Pulses::Data),
+        _ => None,
+    }
+}

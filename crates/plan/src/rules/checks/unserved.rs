@@ -1,0 +1,50 @@
+//! Devices that the machine needs and that got no port.
+
+use model::board::Board;
+
+use crate::facts::{WholeFacts, name_of};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
+pub(crate) const ID: &str = "unserved";
+
+/// Each needed device without a port is a blocker; one more finding names the smallest set of demands that cannot hold together.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let machine = &facts.swap.machine;
+    let unserved: Vec<_> = machine
+        .device_ids()
+        .filter(|(id, device)| !device.is_new() && facts.ways[id.0].is_none())
+        .collect();
+    if unserved.is_empty() {
+        let served = facts.ways.iter().flatten().count();
+        judge.say(Verdict::Pass, || {
+            Finding::new(
+                format!("every device that the machine needs has a port ({served} leads)"),
+                "common-practice",
+            )
+        });
+        return;
+    }
+    for (_, device) in &unserved {
+        judge.say(Verdict::Blocker, || {
+            Finding::new(
+                format!("{} has no port on this board", name_of(device)),
+                "common-practice",
+            )
+            .about(Subject::device(device.tag.value.clone()))
+            .at(device.tag.place)
+            .remedy(reason(facts.board))
+        });
+    }
+    if let Some(clash) = facts.clash {
+        judge.say(Verdict::Note, || {
+            Finding::new(clash(facts), "common-practice").about(Subject::named("smallest set"))
+        });
+    }
+}
+
+fn reason(board: &Board) -> String {
+    format!(
+        "choose another board than {}, or take a device off it by a part of its own",
+        board.name
+    )
+}

@@ -1,0 +1,76 @@
+//! The current of the device against what its wires bear in a bundle.
+
+use model::machine::Detail;
+use quantity::Value;
+
+use crate::facts::budget::State;
+use crate::facts::harness::Part;
+use crate::facts::{PairFacts, wires};
+use crate::rules::judging::{Finding, Judge, Side, Verdict, shipped_source};
+use crate::rules::workings::with_heater_current;
+
+pub(crate) const ID: &str = "wire-size";
+
+/// A caution, since the table is guidance; what is more than the wire bears where it lies by itself asks for a thicker lead.
+pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    if matches!(pair.device().detail, Detail::Supply(_)) {
+        return;
+    }
+    let Some(current) = pair.long_current() else {
+        return;
+    };
+    let wire = pair.device().lead.wire;
+    let catalogue = &pair.swap.catalogue;
+    let Some(bears) = pair.wire_bears() else {
+        judge.say(Verdict::Note, || {
+            let words = format!(
+                "the wires of {} are {wire}, thinner than any in the table: not checked",
+                pair.device_name()
+            );
+            Finding::new(words, "common-practice")
+                .at(wire.place)
+                .remedy("feel the lead during the first long run; a warm one is too thin")
+        });
+        return;
+    };
+    let words = || {
+        let headline = format!(
+            "the wires of {} carry up to {} for long; {wire} bears {bears} in a bundle",
+            pair.device_name(),
+            Value::exact(current.high())
+        );
+        let source = catalogue.wires().gauge(wire.value);
+        let source = source.map_or("own-statement", |row| shipped_source(&row.bundled_source));
+        let finding = Finding::new(headline, source).at(wire.place);
+        with_heater_current(pair, &[State::Hot], finding)
+    };
+    if let Some(alone) =
+        wires::bears_alone(catalogue, wire.value).filter(|alone| current.high() > alone.low())
+    {
+        let words = || {
+            let enough = wires::thinnest_for(catalogue, current.high());
+            words().workings(wires::unbundled(catalogue, wire.value)).remedy(format!(
+                "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
+                 insulation",
+                enough.map_or_else(
+                    || "several wires side by side".to_owned(),
+                    |size| format!("{size} or thicker")
+                ),
+            ))
+        };
+        // One lead is made anew once: the check of its drop may have named the part.
+        if pair.loses_too_much() {
+            judge.at_most(current, alone, Verdict::Caution, words);
+        } else {
+            judge.mended(Part::one("thicker lead"), || {
+                words().against(current, Side::AtMost, alone)
+            });
+        }
+        return;
+    }
+    judge.at_most(current, bears, Verdict::Caution, || {
+        words().remedy(
+            "lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead",
+        )
+    });
+}

@@ -1,0 +1,74 @@
+//! What the owner wants beyond what the machine had: served by this board or not.
+
+use model::board::PortKind;
+use model::machine::Detail;
+use model::{Wish, WishKind};
+
+use crate::facts::{PairFacts, WholeFacts, name_of};
+use crate::rules::checks::load_homing::load_homing_works;
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+
+pub(crate) const ID: &str = "wish";
+
+/// A wish that is not served is a note: the machine works without it.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    for wish in &facts.swap.wishes {
+        let served = is_served(facts, wish);
+        judge.say(if served { Verdict::Pass } else { Verdict::Note }, || {
+            let state = if served { "is served" } else { "is not served" };
+            let finding = Finding::new(
+                format!("the wish `{}` (worth {}) {state}", wish.name, wish.value),
+                "common-practice",
+            )
+            .about(Subject::wish(wish))
+            .at(wish.place);
+            if served {
+                finding
+            } else {
+                finding.remedy(spoiler(facts, wish))
+            }
+        });
+    }
+}
+
+/// Whether an assignment serves a wish.
+pub(crate) fn is_served(facts: &WholeFacts<'_>, wish: &Wish) -> bool {
+    let connected = wish.devices.iter().all(|id| facts.ways[id.0].is_some());
+    connected && !facts.pairs().any(|pair| spoils_wish(pair, wish))
+}
+
+fn spoiler(facts: &WholeFacts<'_>, wish: &Wish) -> String {
+    let machine = &facts.swap.machine;
+    if let Some(left) = wish.devices.iter().find(|id| facts.ways[id.0].is_none()) {
+        return format!(
+            "{} found no port; ask `why` with its tag and a port for the reason",
+            name_of(machine.device(*left))
+        );
+    }
+    let spoiler = facts.pairs().find(|pair| spoils_wish(pair, wish));
+    spoiler.map_or_else(String::new, |pair| {
+        format!("{} at {} cannot give it", pair.device_name(), pair.port_name())
+    })
+}
+
+/// Whether connecting a device in this way makes a wish impossible.
+#[must_use]
+pub fn spoils_wish(pair: &PairFacts<'_>, wish: &Wish) -> bool {
+    let named = wish.devices.contains(&pair.id);
+    match wish.kind {
+        WishKind::Connect => false,
+        // A second motor of the same axis on the driver spoils it, whichever of the two is named.
+        WishKind::OwnDriver => pair.way.second && (named || same_axis(pair, wish)),
+        WishKind::QuietStandstill => named && pair.driver().is_some_and(|driver| !driver.quiet_standstill),
+        WishKind::SwitchedFan => named && matches!(pair.port().kind, PortKind::Permanent),
+        WishKind::LoadMeasuredHoming => named && !load_homing_works(pair),
+    }
+}
+
+fn same_axis(pair: &PairFacts<'_>, wish: &Wish) -> bool {
+    let Detail::Motor(motor) = &pair.device().detail else {
+        return false;
+    };
+    let primary = pair.swap.machine.motors_of(motor.axis).next();
+    wish.devices.iter().any(|id| primary == Some(*id))
+}

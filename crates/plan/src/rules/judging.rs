@@ -1,0 +1,13 @@
+//! What a check hands over, and who takes it.
+
+mod finding;
+mod judge;
+mod limit;
+mod verdict;
+
+pub use finding::{Finding, Subject};
+pub(crate) use finding::{brief, shipped_source};
+pub use judge::Judge;
+pub(crate) use judge::Outcome;
+pub use limit::{Limit, Side};
+pub use verdict::{Stake, Verdict};

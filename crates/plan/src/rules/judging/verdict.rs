@@ -1,0 +1,58 @@
+//! How bad a finding is, and what is at stake.
+
+use serde::Serialize;
+
+/// How bad a finding is; ordered from harmless to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Holds at the worst corner of the tolerances.
+    Pass,
+    /// Worth knowing; nothing to do, or nothing that can hurt.
+    Note,
+    /// Can be lived with or mended; has to be looked at.
+    Caution,
+    /// Must not be built like this.
+    Blocker,
+}
+
+impl Verdict {
+    /// All verdicts, the worst first, as pages list them.
+    pub const WORST_FIRST: [Verdict; 4] = [Verdict::Blocker, Verdict::Caution, Verdict::Note, Verdict::Pass];
+
+    /// The word on pages.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Pass => "pass",
+            Verdict::Note => "note",
+            Verdict::Caution => "caution",
+            Verdict::Blocker => "blocker",
+        }
+    }
+}
+
+/// What can come to harm where a check is not heeded; ordered from the least to the worst.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stake {
+    /// The machine does not do what it should.
+    #[default]
+    Function,
+    /// Electronics or mechanics break.
+    Hardware,
+    /// People are hurt, or something burns.
+    Safety,
+}
+
+impl Stake {
+    /// The words on pages.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Stake::Function => "function",
+            Stake::Hardware => "parts",
+            Stake::Safety => "people and fire",
+        }
+    }
+}
