@@ -268,7 +268,7 @@ fn holding(setup: &Setup, work: &Work) -> Vec<Finding> {
                         Verdict::Open,
                         format!("Power to hold and melt is not known for {name}."),
                     )
-                    .remedy("state `heat_capacity` and `heat_loss` in the machine file."),
+                    .remedy("state `heat_capacity` and `thermal_conductance` in the machine file."),
                 );
             }
             continue;
@@ -336,7 +336,7 @@ fn supply(setup: &Setup, work: &Work) -> Finding {
             Verdict::Open,
             format!("The power over time is not known for {}.", unknown.join(", ")),
         )
-        .remedy("state `heat_capacity` and `heat_loss` in the machine file."),
+        .remedy("state `heat_capacity` and `thermal_conductance` in the machine file."),
         (_, None) => Finding::new(
             "supply",
             Verdict::Open,

@@ -26,7 +26,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
-    let shown = swap.choice.unwrap_or_else(|| super::best(&comparison));
+    let shown = swap.chosen_board.unwrap_or_else(|| super::best(&comparison));
     let workload = workload::compared(args, &swap, &plans, shown);
     if args.json {
         out.json(&Shown {

@@ -6,7 +6,7 @@ use ::settings::captured::read_file;
 use ::settings::{About, Dialect, Meaning as Row, SettingWord, Settings, Topic};
 use catalogue::Limits;
 use model::machine::{Axis, AxisId, Detail, Drive, Machine};
-use model::{Controller, FanDuty, Kinematics, Swap};
+use model::{Controller, Cooled, Kinematics, Swap};
 use physics::motion;
 use plan::heating::Corner as At;
 use plan::{Pair, Plan, axes};
@@ -211,7 +211,7 @@ impl Known<'_> {
             .and_then(|axis| axis.travel)
             .filter(|_| self.machine.kinematics != Kinematics::Delta);
         workload::Axis {
-            top_speed: axis.map_or(Velocity::from_base(f64::MAX), |axis| axis.top_speed.value.high()),
+            top_speed: axis.map_or(Velocity::from_base(f64::MAX), |axis| axis.max_speed.value.high()),
             acceleration: axis
                 .and_then(|axis| axis.acceleration)
                 .map(|stated| stated.value.high())
@@ -236,7 +236,7 @@ impl Known<'_> {
         let axis = self.extruders().next().map(|id| self.machine.axis(id));
         let name = axis.map_or("E", |axis| axis.name.value.as_str());
         Filament {
-            top_speed: axis.map_or(Velocity::from_base(f64::MAX), |axis| axis.top_speed.value.high()),
+            top_speed: axis.map_or(Velocity::from_base(f64::MAX), |axis| axis.max_speed.value.high()),
             acceleration: axis
                 .and_then(|axis| axis.acceleration)
                 .map(|stated| stated.value.high())
@@ -380,7 +380,7 @@ impl Known<'_> {
     /// Fans that a program switches: those of the printed part.
     fn fans(&self) -> Vec<Fan> {
         let of = |device: &model::machine::Device| match &device.detail {
-            Detail::Fan(fan) if fan.duty == FanDuty::Part => Some(Fan {
+            Detail::Fan(fan) if fan.cools == Cooled::Part => Some(Fan {
                 name: format!("{} ({})", device.name.value, device.tag.value),
                 power: Power::from_base(
                     fan.voltage.value.nominal().base() * fan.current.value.nominal().base(),
