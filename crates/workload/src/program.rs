@@ -286,7 +286,7 @@ impl<'s> State<'s> {
                 Meaning::SetPosition | Meaning::Home => takes_axes = true,
                 // Its letters are no coordinates, though some of them look alike.
                 Meaning::Sets(_) | Meaning::Nothing | Meaning::Unmodelled | Meaning::Unclear => {
-                    takes_axes = true
+                    takes_axes = true;
                 }
                 _ => {}
             }
