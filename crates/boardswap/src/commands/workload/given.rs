@@ -78,33 +78,31 @@ pub fn vocabulary(settings: &Settings, controller: &Controller) -> Vocabulary {
 
 /// Takes up what each letter of a row sets; a word of which none matters changes nothing.
 fn take(row: &SettingWord, words: &mut Vocabulary) {
-    let named = |part: &str| Sets::named(row.topic.id(), part);
-    let mut all: Vec<(char, Option<(char, usize)>, Sets)> = Vec::new();
-    for letter in &row.letters {
+    let one = row.value(1.0).map(|one| one.nominal);
+    let ascii = |letter: char| u8::try_from(letter).unwrap_or(0);
+    let own = |letter: char, beside: Option<(char, usize)>, part: &str| {
+        Some(Letter {
+            letter: ascii(letter),
+            beside: beside.map(|(by, number)| (ascii(by), number)),
+            sets: Sets::named(row.topic.id(), part)?,
+            one,
+        })
+    };
+    let mut all: Vec<Letter> = Vec::new();
+    for letter in row.letters.iter().copied() {
         match &row.about {
-            About::Letter => {
-                let mut name = [0; 4];
-                all.extend(named(letter.encode_utf8(&mut name)).map(|sets| (*letter, None, sets)));
-            }
-            About::Part(part) => all.extend(named(part).map(|sets| (*letter, None, sets))),
+            About::Letter => all.extend(own(letter, None, &letter.to_string())),
+            About::Part(part) => all.extend(own(letter, None, part)),
             About::Picked { by, parts } => {
                 let parts = parts.iter().enumerate();
-                all.extend(parts.filter_map(|(at, part)| Some((*letter, Some((*by, at)), named(part)?))));
+                all.extend(parts.filter_map(|(at, part)| own(letter, Some((*by, at)), part)));
             }
         }
     }
     if all.is_empty() && !words.understands(&row.word) {
         words.insert(&row.word, Meaning::Nothing);
     }
-    let one = row.value(1.0).map(|one| one.nominal);
-    let ascii = |letter: char| u8::try_from(letter).unwrap_or(0);
-    for (letter, beside, sets) in all {
-        let letter = Letter {
-            letter: ascii(letter),
-            beside: beside.map(|(by, number)| (ascii(by), number)),
-            sets,
-            one,
-        };
+    for letter in all {
         words.insert_letter(&row.word, letter);
     }
 }
