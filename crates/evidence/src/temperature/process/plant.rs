@@ -1,11 +1,28 @@
 //! A process of two lags and a dead time run over an input that is held between its edges.
 
+use physics::control;
+use quantity::si::{kelvin, second};
+
 /// Numbers of a process in seconds and kelvin.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Plant {
     pub gain: f64,
     pub lags: [f64; 2],
     pub delay: f64,
+}
+
+impl Plant {
+    /// As control knows it.
+    pub fn model(&self) -> control::Process {
+        let lags = self.lags.iter().filter(|lag| **lag > 0.0);
+        control::Process {
+            gain: kelvin(self.gain),
+            lags: lags.map(|lag| second(*lag)).collect(),
+            leads: Vec::new(),
+            delay: second(self.delay),
+            integrating: false,
+        }
+    }
 }
 
 /// Runs a plant over an input that is held between its edges. Times rise from call to call.
