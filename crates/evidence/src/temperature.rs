@@ -13,6 +13,7 @@ pub mod invent;
 mod open_loop;
 pub mod phases;
 pub mod process;
+pub mod runs;
 pub mod swing;
 pub mod tuning;
 mod view;

@@ -47,7 +47,7 @@ fn is_thermostat(view: &View) -> bool {
     // What a heater that goes on first does on its way up is no threshold.
     let (falls, rises) = (at(true), at(false));
     let rises = &rises[usize::from(rises.len() > falls.len()).min(rises.len())..];
-    if falls.len() < 3 || rises.len() < 2 {
+    if falls.len() < 3 || rises.len() < 2 || is_clocked(view, large) {
         return false;
     }
     let (low, high) = extremes(view.measured.iter().copied());
@@ -56,6 +56,20 @@ fn is_thermostat(view: &View) -> bool {
         most - least <= THRESHOLD * (high - low)
     };
     narrow(&falls) && narrow(rises)
+}
+
+/// Whether the duty is on for the same number of rows each time, from the first on: a thermostat is longest on for its first heat-up.
+fn is_clocked(view: &View, large: f64) -> bool {
+    let (mut since, mut lengths) = (0, Vec::new());
+    for (at, two) in view.duty.windows(2).enumerate() {
+        if two[1] - two[0] > large {
+            since = at + 1;
+        } else if two[0] - two[1] > large {
+            lengths.push((at + 1 - since) as f64);
+        }
+    }
+    let (least, most) = extremes(lengths.iter().copied());
+    most - least <= 2.0_f64.max(0.02 * most)
 }
 
 /// Whether quick changes of the duty go with quick changes of the reading in the same row, or one or two before.
@@ -155,9 +169,13 @@ mod tests {
         };
         let sine = |time: f64| 0.5 + 0.5 * (time / 50.0).sin();
         check("constant", true, &|_, _, _| 0.5);
-        check("off, then on", true, &|time, _, _| f64::from(u8::from(time > 60.0)));
+        check("off, then on", true, &|time, _, _| {
+            f64::from(u8::from(time > 60.0))
+        });
         check("steps by hand", true, &|time, _, _| (time / 300.0).floor() * 0.2);
-        check("square", true, &|time, _, _| f64::from(u8::from(time % 200.0 < 100.0)));
+        check("square", true, &|time, _, _| {
+            f64::from(u8::from(time % 200.0 < 100.0))
+        });
         check("a sine in whole per cent", true, &|time, _, _| {
             (sine(time) * 100.0).round() / 100.0
         });
@@ -167,7 +185,9 @@ mod tests {
         check("thermostat", false, &|_, reading, on| {
             f64::from(u8::from(reading < if on { 81.0 } else { 79.0 }))
         });
-        check("proportional", false, &|_, reading, _| ((90.0 - reading) * 0.1).clamp(0.0, 1.0));
+        check("proportional", false, &|_, reading, _| {
+            ((90.0 - reading) * 0.1).clamp(0.0, 1.0)
+        });
         check("proportional, in whole per cent", false, &|_, reading, _| {
             ((90.0 - reading) * 3.0).round().clamp(0.0, 100.0) / 100.0
         });

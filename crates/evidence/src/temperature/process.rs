@@ -17,10 +17,11 @@ use quantity::Value;
 use quantity::si::{
     Power, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature, Time, kelvin, per_kelvin,
 };
-use statistics::{CONFIDENCE, Estimate, normal_quantile};
+use rand::{RngExt as _, SeedableRng as _};
+use rand_pcg::Pcg64;
+use statistics::{CONFIDENCE, Estimate, normal_deviate};
 
-pub(crate) use self::plant::{Plant, Runner};
-use self::noise::Mixture;
+pub(crate) use self::plant::{Plant, Runner, course};
 use self::timing::Timing;
 use self::window::Window;
 use super::phases::Span;
@@ -48,13 +49,17 @@ pub struct Process {
     pub from_duty: bool,
     /// What full power is, where the log tells powers.
     pub full_power: Option<Power>,
-    /// How far the parameters are open together.
-    pub(crate) spread: Spread,
+    /// How far the parameters are open together, for each way in which the duty may have held.
+    pub(crate) open: [Option<Open>; 3],
 }
 
-/// Covariance of the logarithms of gain and larger lag, the dead time (s), and the logarithm of the smaller lag.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct Spread(pub [[f64; 4]; 4]);
+/// How far parameters are open together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Open {
+    pub plant: Plant,
+    /// Covariance of the logarithms of gain and larger lag, the dead time (s), and the logarithm of the smaller lag.
+    pub covariance: [[f64; 4]; 4],
+}
 
 impl Process {
     /// As control knows it, at the nominal values.
@@ -66,9 +71,8 @@ impl Process {
     /// The gain at which it just oscillates under proportional control, per kelvin, with its 95 % interval; nothing where it never does.
     #[must_use]
     pub fn critical_gain(&self) -> Option<Value<TemperatureCoefficient>> {
-        let found = self.foretold(|plant| {
-            control::ultimate(&plant.model()).map_or(f64::NAN, |own| own.gain.base().ln())
-        });
+        let found = self
+            .foretold(|plant| control::ultimate(&plant.model()).map_or(f64::NAN, |own| own.gain.base().ln()));
         let finite = found.value.is_finite() && found.low.is_finite() && found.high.is_finite();
         finite.then(|| found.map(f64::exp).of(per_kelvin))
     }
@@ -86,29 +90,33 @@ impl Process {
 
     /// What follows from the parameters, with the interval that follows from how far they are open together.
     fn foretold(&self, of: impl Fn(Plant) -> f64) -> Estimate {
-        let plant = self.plant();
-        let middle = of(plant);
-        let shifted = |parameter: usize, by: f64| {
-            let mut plant = plant;
-            match parameter {
-                0 => plant.gain *= by.exp(),
-                1 => plant.lags[0] *= by.exp(),
-                2 => plant.delay = (plant.delay + by).max(0.0),
-                _ => plant.lags[1] *= by.exp(),
-            }
-            of(plant)
+        let each: Vec<Estimate> = self
+            .open
+            .iter()
+            .flatten()
+            .map(|open| open.foretold(&of))
+            .collect();
+        let bounds = bounds::over_all(&each);
+        Estimate {
+            value: of(self.plant()).clamp(bounds.low, bounds.high),
+            ..bounds
+        }
+    }
+
+    /// The plant of the highest loop gain that another run of this part may have, at 95 %: the steepest rise, and the longest dead time.
+    pub(crate) fn liveliest(&self) -> Plant {
+        let nominal = self.plant();
+        let of = |of: &dyn Fn(Plant) -> f64| {
+            let opens = self.open.iter().flatten().map(super::runs::of_another_run);
+            let ends = opens.map(|open| open.foretold(&of).high);
+            ends.fold(f64::NEG_INFINITY, f64::max)
         };
-        let slope = |parameter: usize| {
-            // Over half a deviation, so that a curve counts as it is there.
-            let step = (0.5 * self.spread.0[parameter][parameter].sqrt()).max(1e-6);
-            (shifted(parameter, step) - shifted(parameter, -step)) / (2.0 * step)
-        };
-        let slopes: [f64; 4] = core::array::from_fn(slope);
-        let rows = self.spread.0.iter().zip(slopes);
-        let variance: f64 = rows
-            .map(|(row, one)| row.iter().zip(slopes).map(|(cell, other)| cell * one * other).sum::<f64>())
-            .sum();
-        Estimate::around(middle, normal_quantile(f64::midpoint(1.0, CONFIDENCE)) * variance.max(0.0).sqrt())
+        let steepest = of(&|plant| plant.gain / plant.lags[0]);
+        Plant {
+            lags: [nominal.gain / steepest, nominal.lags[1]],
+            delay: of(&|plant| plant.delay),
+            ..nominal
+        }
     }
 
     pub(crate) fn plant(&self) -> Plant {
@@ -121,6 +129,73 @@ impl Process {
             delay: self.delay.nominal().base(),
         }
     }
+}
+
+impl Open {
+    /// A plant out of what is open.
+    pub fn draw(&self, random: &mut Pcg64) -> Plant {
+        drawn(self.plant, &root(&self.covariance), random)
+    }
+
+    /// Median and bounds over draws: what follows may bend within what is open.
+    fn foretold(&self, of: &impl Fn(Plant) -> f64) -> Estimate {
+        const DRAWS: usize = 401;
+        let root = root(&self.covariance);
+        let mut random = Pcg64::seed_from_u64(1);
+        let mut draws: Vec<f64> = (0..DRAWS)
+            .map(|_| of(drawn(self.plant, &root, &mut random)))
+            .collect();
+        draws.sort_by(f64::total_cmp);
+        let tail = (1.0 - CONFIDENCE) / 2.0 * DRAWS as f64;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a place among the draws"
+        )]
+        let tail = tail as usize;
+        Estimate {
+            value: draws[DRAWS / 2],
+            low: draws[tail],
+            high: draws[DRAWS - 1 - tail],
+        }
+    }
+}
+
+/// A plant by the root of its covariance.
+fn drawn(Plant { gain, lags, delay }: Plant, root: &[[f64; 4]; 4], random: &mut Pcg64) -> Plant {
+    let normal: [f64; 4] =
+        core::array::from_fn(|_| normal_deviate(1.0 - random.random::<f64>(), random.random()));
+    let by = root.map(|row| {
+        row.iter()
+            .zip(normal)
+            .map(|(cell, normal)| cell * normal)
+            .sum::<f64>()
+    });
+    Plant {
+        gain: gain * by[0].exp(),
+        lags: [lags[0] * by[1].exp(), lags[1] * by[3].exp()],
+        // Below nothing there is none: mirrored, so that nothing piles up there.
+        delay: (delay + by[2]).abs(),
+    }
+}
+
+/// A lower triangular root of a covariance; rows of what is not open are nothing.
+fn root(covariance: &[[f64; 4]; 4]) -> [[f64; 4]; 4] {
+    let mut root = [[0.0_f64; 4]; 4];
+    for row in 0..4 {
+        for column in 0..=row {
+            let known: f64 = (0..column).map(|at| root[row][at] * root[column][at]).sum();
+            let left = covariance[row][column] - known;
+            root[row][column] = if row == column {
+                left.max(0.0).sqrt()
+            } else if root[column][column] > 0.0 {
+                left / root[column][column]
+            } else {
+                0.0
+            };
+        }
+    }
+    root
 }
 
 /// What is known of a log besides its points and phases.
@@ -164,17 +239,22 @@ pub(super) fn identify(
     let (fit, fine) = fit::best(&window).ok_or_else(words::no_process)?;
     let possible = match from_duty {
         true => timing::possible(&window, about.open_loop),
-        false => vec![(Timing::FromRow, 1.0)],
+        false => vec![Timing::FromRow],
     };
-    let mut all = Mixture::default();
-    for (timing, share) in possible {
-        let timed = fit::thinned(&window.timed(timing)).begun(window.input[0], view.step, timing);
-        all.join(share, noise::mixture(&timed, &fit.parameters).ok_or_else(words::no_process)?);
+    // As long as what is quick in the part lasts: what changes faster it does not show.
+    let quick = fit.parameters[2].max(0.0) + fit.parameters.get(4).map_or(0.0, |lag| lag.exp());
+    let reach = quick.min(fit.parameters[1].exp() / 10.0);
+    let mut all = Vec::new();
+    for timing in possible {
+        let timed = fit::thinned(&window.timed(timing, reach)).begun(window.input[0], view.step, timing);
+        all.push(noise::mixture(&timed, &fit.parameters).ok_or_else(words::no_process)?);
     }
     let step = duties.map_or(0.0, rounding::duty_step);
-    if from_duty && step > 0.0 {
-        let rounded = rounding::covariance(&fit, &window, &fine, step);
-        rounded.iter().for_each(|own| all.widen(own));
+    if from_duty
+        && step > 0.0
+        && let Some(rounded) = rounding::covariance(&fit, &window, &fine, step)
+    {
+        all.iter_mut().for_each(|own| own.widen(&rounded));
     }
     let process = bounds::process(&all, &fine, fit.parameters.len());
     let process = process.ok_or_else(words::no_process)?;

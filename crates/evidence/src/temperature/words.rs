@@ -7,6 +7,8 @@ mod pictures;
 mod remedies;
 mod tables;
 
+pub(super) use self::tables::controllers;
+
 use quantity::Number as _;
 use quantity::si::{TemperatureInterval, Time};
 
@@ -243,7 +245,7 @@ impl Analysis {
     }
 }
 
-fn text(value: TemperatureInterval) -> String {
+pub(super) fn text(value: TemperatureInterval) -> String {
     let number = value.base();
     let places = if number.abs() < 0.095 { 3 } else { 2 };
     if number.abs() >= 10.0 {

@@ -211,12 +211,20 @@ impl Heads {
 
 /// Whether `_c` and `_w` behind names are units: where there are `_a` or `_b` as well, they are letters that count.
 fn small_units(names: &[String]) -> bool {
-    !names.iter().any(|name| name.ends_with("_a") || name.ends_with("_b"))
+    !names
+        .iter()
+        .any(|name| name.ends_with("_a") || name.ends_with("_b"))
 }
 
 /// A name whose unit stands behind it in small letters, with that unit as it is written.
 fn with_unit(name: &str) -> Option<String> {
-    let units = [("_c", "°C"), ("_degc", "°C"), ("_f", "°F"), ("_degf", "°F"), ("_w", "W")];
+    let units = [
+        ("_c", "°C"),
+        ("_degc", "°C"),
+        ("_f", "°F"),
+        ("_degf", "°F"),
+        ("_w", "W"),
+    ];
     let found = units
         .iter()
         .find_map(|(end, unit)| Some((name.strip_suffix(end)?, unit)))?;

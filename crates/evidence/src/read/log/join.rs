@@ -183,7 +183,11 @@ fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &
     troubles.of_all(format!(
         "the log tells powers: full power means {} W here, {}",
         full * watts,
-        if full == most { "the largest in it" } else { "as stated" }
+        if full == most {
+            "the largest in it"
+        } else {
+            "as stated"
+        }
     ));
     channel.full_power = Some(watt(full * watts));
     for value in duty {

@@ -136,15 +136,7 @@ fn starts(data: &Window) -> Vec<Vec<f64>> {
     let base = if data.room.is_some() { first } else { room };
     [(0.5, 0.5), (0.2, 1.0), (0.8, 0.2), (0.5, 3.0)]
         .iter()
-        .map(|(delay, second)| {
-            vec![
-                gain.ln(),
-                lag.ln(),
-                wait * delay,
-                base,
-                (wait * second).ln(),
-            ]
-        })
+        .map(|(delay, second)| vec![gain.ln(), lag.ln(), wait * delay, base, (wait * second).ln()])
         .collect()
 }
 

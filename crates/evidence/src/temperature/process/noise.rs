@@ -11,7 +11,7 @@
 //! over; the parameters have the mixture of all. That keeps the interval honest where few slow errors were seen.
 //!
 //! # Source
-//! [patterson-thompson-1971] for the restricted likelihood; [kalman-1960] for the filter; equal weights of the grid before the log is seen are common practice, no source.
+//! [patterson-thompson-1971] for the restricted likelihood; [kalman-1960] for the filter; the weights of the grid before the log is seen are common practice, no source.
 
 use statrs::function::erf::erfc;
 
@@ -20,12 +20,14 @@ use super::plant::Plant;
 use super::window::Window;
 use statistics::Estimate;
 
-/// Sizes of the errors that come by way of the duty, once they have built up, as multiples of the noise.
-const BY_DUTY: [f64; 13] = [
-    0.0, 0.05, 0.1, 0.2, 0.35, 0.6, 1.0, 1.7, 3.0, 5.0, 9.0, 16.0, 30.0,
-];
-/// Sizes of the slow error of the reading, as multiples of the noise.
-const SLOW: [f64; 4] = [0.0, 0.25, 0.7, 2.0];
+/// Sizes of the errors of the power where the duty is between its limits, once they have built up, as multiples of the noise.
+const BY_DUTY: [f64; 8] = [0.0, 0.1, 0.3, 0.7, 1.5, 3.5, 8.0, 20.0];
+/// Those of what heats or cools besides, whatever the duty.
+const BESIDES: [f64; 6] = [0.0, 0.1, 0.3, 0.9, 2.7, 8.0];
+/// Sizes of the slow error of the reading.
+const SLOW: [f64; 3] = [0.0, 0.4, 1.5];
+/// How likely each of these is to be nothing before the log is seen; the other sizes share the rest.
+const NOTHING: f64 = 0.8;
 /// Over how long the slow error changes, as a share of the larger lag.
 const SLOWNESS: f64 = 0.3;
 
@@ -60,10 +62,7 @@ impl Mixture {
 
     /// Median and the bounds that leave the share outside on both sides together.
     pub fn interval(&self, parameter: usize, confidence: f64) -> Option<Estimate> {
-        let (mean, deviation) = (
-            self.mean(parameter),
-            self.covariance(parameter, parameter).sqrt(),
-        );
+        let (mean, deviation) = (self.mean(parameter), self.covariance(parameter, parameter).sqrt());
         if !(deviation.is_finite() && mean.is_finite()) {
             return None;
         }
@@ -93,14 +92,6 @@ impl Mixture {
             low: quantile(tail),
             high: quantile(1.0 - tail),
         })
-    }
-
-    /// Adds another mixture with a share of the whole.
-    pub fn join(&mut self, share: f64, other: Self) {
-        self.nodes.extend(other.nodes.into_iter().map(|node| Node {
-            weight: node.weight * share,
-            ..node
-        }));
     }
 
     /// Adds errors that are independent of these.
@@ -168,12 +159,23 @@ pub(super) fn mixture(window: &Window, start: &[f64]) -> Option<Mixture> {
         if !moved {
             break;
         }
-        let next: Vec<f64> = (0..start.len()).map(|parameter| found.mean(parameter)).collect();
-        if !next.iter().all(|p| p.is_finite()) {
-            return None;
-        }
-        place = Place::of(window, &next);
-        found = at_place(window, &place)?;
+        // Farther than this the derivatives say nothing, so that the way is gone in steps.
+        let farthest = |parameter: usize| match parameter {
+            2 => place.at[1].exp() / 4.0,
+            3 => f64::INFINITY,
+            _ => 0.5,
+        };
+        let next: Vec<f64> = (0..start.len())
+            .map(|parameter| {
+                let (own, most) = (place.at[parameter], farthest(parameter));
+                own + (found.mean(parameter) - own).clamp(-most, most)
+            })
+            .collect();
+        let nearer = Place::of(window, &next);
+        let Some(there) = at_place(window, &nearer) else {
+            break;
+        };
+        (place, found) = (nearer, there);
     }
     Some(found)
 }
@@ -184,16 +186,29 @@ fn at_place(window: &Window, place: &Place) -> Option<Mixture> {
     let mut nodes = Vec::new();
     let mut columns = vec![vec![0.0; window.len()]; place.at.len() + 1];
     let noise = variances.iter().sum::<f64>() / variances.len() as f64;
-    for by_duty in BY_DUTY {
-        for slow in SLOW {
-            let filter = Filter::of(window, plant, &variances, [by_duty, slow].map(|own| own * own * noise));
+    let is_known = window.doubt.iter().all(|doubt| *doubt <= 0.0);
+    let by_duty = if is_known { &BY_DUTY[..1] } else { &BY_DUTY };
+    for by_duty in by_duty {
+        for (besides, slow) in BESIDES
+            .iter()
+            .flat_map(|own| SLOW.iter().map(move |slow| (own, slow)))
+        {
+            let sizes = [by_duty, besides, slow].map(|own| own * own * noise);
+            let filter = Filter::of(window, plant, &variances, sizes);
             filter.whiten(&place.off, &mut columns[0]);
             for (slopes, out) in place.slopes.iter().zip(&mut columns[1..]) {
                 filter.whiten(slopes, out);
             }
+            let prior = |size: f64, of: usize| match (size > 0.0, of) {
+                (_, 1) => 1.0,
+                (false, _) => NOTHING,
+                (true, of) => (1.0 - NOTHING) / (of - 1) as f64,
+            };
+            let prior =
+                prior(*by_duty, BY_DUTY.len()) * prior(*besides, BESIDES.len()) * prior(*slow, SLOW.len());
             if let Some((ln_likelihood, step, covariance)) = least(&columns, filter.ln_determinant) {
                 let middle = place.at.iter().zip(step).map(|(at, step)| at - step).collect();
-                nodes.push((ln_likelihood, middle, covariance));
+                nodes.push((ln_likelihood + prior.ln(), middle, covariance));
             }
         }
     }
@@ -250,30 +265,43 @@ impl Node {
 /// Restricted likelihood, step and covariance of the least squares of decorrelated columns, the first of which is what is off.
 fn least(columns: &[Vec<f64>], ln_determinant: f64) -> Option<(f64, Vec<f64>, Vec<Vec<f64>>)> {
     let size = columns.len() - 1;
-    let product = |one: &[f64], other: &[f64]| -> f64 { one.iter().zip(other).map(|(one, other)| one * other).sum() };
-    let scale: Vec<f64> = columns[1..].iter().map(|own| product(own, own).sqrt().max(1e-300)).collect();
-    let cell = |one: usize, other: usize| product(&columns[one + 1], &columns[other + 1]) / (scale[one] * scale[other]);
+    let product =
+        |one: &[f64], other: &[f64]| -> f64 { one.iter().zip(other).map(|(one, other)| one * other).sum() };
+    let scale: Vec<f64> = columns[1..]
+        .iter()
+        .map(|own| product(own, own).sqrt().max(1e-300))
+        .collect();
+    let cell = |one: usize, other: usize| {
+        product(&columns[one + 1], &columns[other + 1]) / (scale[one] * scale[other])
+    };
     let normal = nalgebra::DMatrix::from_fn(size, size, cell);
     let right = nalgebra::DVector::from_fn(size, |at, _| product(&columns[at + 1], &columns[0]) / scale[at]);
     let factor = nalgebra::Cholesky::new(normal)?;
     let step = factor.solve(&right);
     let freedom = columns[0].len() as f64 - size as f64;
     let sum = product(&columns[0], &columns[0]) - step.dot(&right);
-    let variance = sum / freedom;
-    if !(variance > 0.0) {
+    if !(sum > 0.0) {
         return None;
     }
+    // What the rows leave open about the duty is known as it is: readings that are quieter than was thought do not lessen it.
+    let variance = (sum / freedom).max(1.0);
     let ln_normal = 2.0 * factor.l().diagonal().iter().map(|own| own.ln()).sum::<f64>()
         + 2.0 * scale.iter().map(|own| own.ln()).sum::<f64>();
-    let ln_likelihood = -0.5 * (ln_determinant + ln_normal + freedom * variance.ln());
+    let ln_likelihood = -0.5 * (ln_determinant + ln_normal + freedom * variance.ln() + sum / variance);
     let inverse = factor.inverse();
     let covariance = (0..size).map(|one| {
         let row = (0..size).map(|other| inverse[(one, other)] * variance / (scale[one] * scale[other]));
         row.collect()
     });
     let covariance = covariance.collect();
-    let step = step.iter().zip(&scale).map(|(step, scale)| step / scale).collect();
-    ln_likelihood.is_finite().then_some((ln_likelihood, step, covariance))
+    let step = step
+        .iter()
+        .zip(&scale)
+        .map(|(step, scale)| step / scale)
+        .collect();
+    ln_likelihood
+        .is_finite()
+        .then_some((ln_likelihood, step, covariance))
 }
 
 /// Bands of temperature in which the noise may differ, and points that one needs.
@@ -286,7 +314,11 @@ fn variances(window: &Window, off: &[f64]) -> Vec<f64> {
     let measured = &window.measured;
     let (low, high) = statistics::extremes(measured.iter().copied());
     let width = ((high - low) / BANDS as f64).max(1e-9);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a number of a band")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a number of a band"
+    )]
     let band = |reading: f64| (((reading - low) / width) as usize).min(BANDS - 1);
     let mut found: Vec<Option<(f64, f64)>> = Vec::new();
     for own in 0..BANDS {
@@ -306,7 +338,10 @@ fn variances(window: &Window, off: &[f64]) -> Vec<f64> {
         let kept = &squares[..squares.len() - squares.len() / 50];
         let mean = kept.iter().sum::<f64>() / kept.len() as f64;
         let step = step(measured.iter().copied().filter(|reading| band(*reading) == own));
-        found.push(Some((low + (own as f64 + 0.5) * width, mean.max(step * step / 12.0))));
+        found.push(Some((
+            low + (own as f64 + 0.5) * width,
+            mean.max(step * step / 12.0),
+        )));
     }
     let told: Vec<(f64, f64)> = found.into_iter().flatten().collect();
     let least = 1e-8;
@@ -355,19 +390,19 @@ struct Step {
 }
 
 impl Filter {
-    /// `sizes`: variance of what comes by way of the duty once it has built up, and of the slow error, K².
-    fn of(window: &Window, plant: Plant, variances: &[f64], sizes: [f64; 2]) -> Self {
+    /// `sizes`: variance of what comes by way of the duty once it has built up, of what does besides, and of the slow error, K².
+    fn of(window: &Window, plant: Plant, variances: &[f64], [by_duty, besides, slow_size]: [f64; 3]) -> Self {
         let [lag, second] = plant.lags;
         let slow = SLOWNESS * lag;
-        let per_second = 2.0 * sizes[0] / lag;
+        let [by_duty, besides] = [by_duty, besides].map(|size| 2.0 * size / lag);
         let into = (plant.gain / lag).powi(2);
         // Errors of the two lags and the slow one; nothing heats before the log.
         let mut p = [[0.0; 3]; 3];
-        p[2][2] = sizes[1];
+        p[2][2] = slow_size;
         let mut steps: Vec<Step> = Vec::with_capacity(window.len());
         let mut ln_determinant = 0.0;
         let mut last = window.times[0];
-        let mut felt = 0;
+        let (mut felt, mut doubt) = (0, 0.0);
         let mut known: (f64, [f64; 4]) = (-1.0, [1.0, 0.0, 1.0, 1.0]);
         for ((time, variance), weight) in window.times.iter().zip(variances).zip(&window.weight) {
             let since = time - last;
@@ -379,11 +414,12 @@ impl Filter {
             let mut jolt = 0.0;
             while felt < window.jolts.len() && window.edges[felt] + plant.delay <= *time {
                 jolt += window.jolts[felt];
+                doubt = window.doubt[felt];
                 felt += 1;
             }
-            p[0][0] += per_second * since + into * jolt;
+            p[0][0] += (by_duty * doubt + besides) * since + into * jolt;
             p = carried(p, left);
-            p[2][2] += sizes[1] * (1.0 - left[3] * left[3]);
+            p[2][2] += slow_size * (1.0 - left[3] * left[3]);
             let row = [p[1][0] + p[2][0], p[1][1] + p[2][1], p[1][2] + p[2][2]];
             let all = row[1] + row[2] + variance / (weight * weight);
             let gain = row.map(|own| own / all);
@@ -399,7 +435,10 @@ impl Filter {
                 per_deviation: all.sqrt().recip(),
             });
         }
-        Self { steps, ln_determinant }
+        Self {
+            steps,
+            ln_determinant,
+        }
     }
 
     fn whiten(&self, column: &[f64], out: &mut [f64]) {
@@ -418,7 +457,11 @@ impl Filter {
 
 fn decays(since: f64, lag: f64, second: f64, slow: f64) -> [f64; 4] {
     let one = (-since / lag).exp();
-    let two = if second > 0.0 { (-since / second).exp() } else { 0.0 };
+    let two = if second > 0.0 {
+        (-since / second).exp()
+    } else {
+        0.0
+    };
     let through = if second <= 0.0 {
         one
     } else if (lag - second).abs() < 1e-6 * lag {

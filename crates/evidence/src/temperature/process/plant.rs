@@ -4,7 +4,7 @@ use physics::control;
 use quantity::si::{kelvin, second};
 
 /// Numbers of a process in seconds and kelvin.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Plant {
     pub gain: f64,
     pub lags: [f64; 2],
@@ -118,4 +118,11 @@ pub(super) fn rises(plant: Plant, rise: f64, times: &[f64], edges: &[f64], input
         runner.hold(held, *time - runner.time);
         *out = runner.rise();
     }
+}
+
+/// The rise of a plant from rest at each time.
+pub(crate) fn course(plant: Plant, times: &[f64], edges: &[f64], input: &[f64]) -> Vec<f64> {
+    let mut out = vec![0.0; times.len()];
+    rises(plant, 0.0, times, edges, input, &mut out);
+    out
 }

@@ -21,38 +21,37 @@ pub(super) enum Timing {
 const MOST: usize = 4_000;
 const FEWEST: usize = 60;
 
-/// What is possible, with its probability.
-pub(super) fn possible(window: &Window, open_loop: bool) -> Vec<(Timing, f64)> {
+/// What is possible.
+pub(super) fn possible(window: &Window, open_loop: bool) -> Vec<Timing> {
     use Timing::{AtRow, FromRow, SinceRow};
     if open_loop {
-        return vec![(FromRow, 0.5), (AtRow, 0.25), (SinceRow, 0.25)];
+        return vec![FromRow, AtRow, SinceRow];
     }
-    let unknown = vec![(FromRow, 0.2), (AtRow, 0.4), (SinceRow, 0.4)];
-    let Some(Answer { gains: [now, before, ..], share, rows }) = Answer::of(window) else {
+    // A controller that computes once a row would show it: its duty follows from the rows alone.
+    let unknown = vec![AtRow, SinceRow];
+    let Some(Answer {
+        gains: [now, before, ..],
+        share,
+        rows,
+    }) = Answer::of(window)
+    else {
         return unknown;
     };
     if share < 20.0 / rows as f64 {
         return unknown;
     }
-    let size = now.abs().max(before.abs());
     if before.abs() > 2.0 * now.abs() {
-        return vec![(SinceRow, 1.0)];
+        return vec![SinceRow];
     }
+    // What of a change comes back a row later: the difference to the last row tells that the controller knew no reading in between.
     let back = -before / now;
-    if share > 0.9 {
-        return match back {
-            // The difference to the last row tells that the controller knew no reading in between.
-            back if back > 0.25 => vec![(FromRow, 1.0)],
-            _ => vec![(FromRow, 0.5), (AtRow, 0.5)],
-        };
+    match (share, back) {
+        (share, back) if share > 0.9 && back > 0.25 => vec![FromRow],
+        (share, _) if share > 0.985 => vec![FromRow, AtRow],
+        (share, back) if share > 0.35 && back < 0.3 => vec![AtRow],
+        (share, back) if share < 0.35 && back > 0.25 => vec![SinceRow],
+        _ => vec![AtRow, SinceRow],
     }
-    if back > 0.45 && before.abs() > 0.3 * size {
-        return vec![(SinceRow, 1.0)];
-    }
-    if back < 0.3 && share > 0.35 {
-        return vec![(AtRow, 1.0)];
-    }
-    vec![(AtRow, 0.5), (SinceRow, 0.5)]
 }
 
 /// How the duty answers a sudden change of the reading.
@@ -96,27 +95,103 @@ impl Answer {
     }
 }
 
+/// The duty where it is free to move, and not at one of its limits for some rows in turn.
+fn free(duty: &[f64]) -> Vec<bool> {
+    const AT_A_LIMIT: usize = 5;
+    let limit = |duty: f64| match duty {
+        duty if duty < 0.01 => -1,
+        duty if duty > 0.99 => 1,
+        _ => 0,
+    };
+    let mut free = Vec::with_capacity(duty.len());
+    for run in duty.chunk_by(|one, other| limit(*one) == limit(*other)) {
+        let is_free = limit(run[0]) == 0 || run.len() < AT_A_LIMIT;
+        free.extend(std::iter::repeat_n(is_free, run.len()));
+    }
+    free
+}
+
+/// Where a duty is free, its mean over up to so many rows to both sides; never beyond where it is free.
+fn smoothed(duty: &[f64], free: &[bool], reach: usize) -> Vec<f64> {
+    let mut sums = vec![0.0];
+    for duty in duty {
+        sums.push(sums[sums.len() - 1] + duty);
+    }
+    let mut out = duty.to_vec();
+    let mut from = 0;
+    for run in free.chunk_by(|one, other| one == other) {
+        let to = from + run.len();
+        if run[0] {
+            for at in from..to {
+                let reach = reach.min(at - from).min(to - 1 - at);
+                out[at] = (sums[at + reach + 1] - sums[at - reach]) / (2 * reach + 1) as f64;
+            }
+        }
+        from = to;
+    }
+    out
+}
+
 impl Window {
     /// The same window with the duties where they held.
-    pub fn timed(&self, timing: Timing) -> Self {
+    ///
+    /// A duty of the moment has noise that the power had not: as it stands it would pass for power, and the part for one that answers it less. So
+    /// its mean over `reach` seconds to both sides is taken, of which the power may be off but does not know.
+    pub fn timed(&self, timing: Timing, reach: f64) -> Self {
         let count = self.len();
-        let next = |at: usize| self.input[(at + 1).min(count - 1)];
+        let ordinary = (self.times[count - 1] - self.times[0]) / (count - 1) as f64;
+        let free = free(&self.input);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a number of rows"
+        )]
+        let rows = (reach / ordinary).round() as usize;
+        let smooth = smoothed(&self.input, &free, rows);
+        let held = if timing == Timing::AtRow {
+            &smooth
+        } else {
+            &self.input
+        };
+        let next = |at: usize| held[(at + 1).min(count - 1)];
         let length = |at: usize| match at + 1 < count {
             true => self.edges[at + 1] - self.edges[at],
             false => 0.0,
         };
         let input = (0..count).map(|at| match timing {
-            Timing::FromRow => self.input[at],
-            Timing::AtRow => f64::midpoint(self.input[at], next(at)),
+            Timing::FromRow => held[at],
+            Timing::AtRow => f64::midpoint(held[at], next(at)),
             Timing::SinceRow => next(at),
         });
+        // A duty of the moment is off its mean by as much as it is off its neighbours.
+        let quick: Vec<f64> = self
+            .input
+            .iter()
+            .zip(&smooth)
+            .map(|(duty, smooth)| (duty - smooth).powi(2))
+            .collect();
+        let quick = smoothed(&quick, &free, 10 * rows.max(1));
         let jolts = (0..count).map(|at| match timing {
-            Timing::AtRow => ((next(at) - self.input[at]) * length(at)).powi(2) / 12.0,
+            Timing::AtRow => {
+                let moved = (self.input[(at + 1).min(count - 1)] - self.input[at]).powi(2) / 12.0;
+                // The mean holds the duty itself.
+                let noise = if free[at] {
+                    quick[at] * (1.0 + 0.5 / rows.max(1) as f64)
+                } else {
+                    0.0
+                };
+                (moved + noise) * length(at).powi(2)
+            }
             _ => 0.0,
+        });
+        let doubt = smooth.iter().zip(&free).map(|(duty, free)| match free {
+            true => (4.0 * duty * (1.0 - duty)).max(0.02),
+            false => 0.0,
         });
         Self {
             input: input.collect(),
             jolts: jolts.collect(),
+            doubt: doubt.collect(),
             ..self.clone()
         }
     }
@@ -133,6 +208,7 @@ impl Window {
         self.edges.insert(0, self.edges[0] - step);
         self.input.insert(0, input);
         self.jolts.insert(0, jolt);
+        self.doubt.insert(0, 0.0);
         self
     }
 }

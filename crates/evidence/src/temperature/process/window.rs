@@ -14,6 +14,8 @@ pub(super) struct Window {
     pub input: Vec<f64>,
     /// What the rows leave open about the duty from each edge to the next: variance of its integral, s².
     pub jolts: Vec<f64>,
+    /// How far the power may be off the duty from each edge on, as a share of what it is at worst: nothing where it is off or full.
+    pub doubt: Vec<f64>,
     pub measured: Vec<f64>,
     /// Root of the number of points that each one stands for.
     pub weight: Vec<f64>,
@@ -63,6 +65,7 @@ impl Window {
             edges: view.start[begin..end].to_vec(),
             input,
             jolts: vec![0.0; end - begin],
+            doubt: vec![0.0; end - begin],
             measured: view.measured[begin..end].to_vec(),
             weight: vec![1.0; end - begin],
             quick: approach.min(end) - begin,
@@ -88,6 +91,7 @@ impl Window {
             edges: view.start.clone(),
             input: view.duty.clone(),
             jolts: vec![0.0; count],
+            doubt: vec![0.0; count],
             measured: view.measured.clone(),
             weight: vec![1.0; count],
             quick: view.measured.iter().position(risen).unwrap_or(0),
@@ -126,6 +130,7 @@ impl Window {
                 .iter()
                 .map(|(from, to)| self.jolts[*from..*to].iter().sum())
                 .collect(),
+            doubt: mean(&self.doubt),
             measured: mean(&self.measured),
             weight: weights.collect(),
             quick: kept,
