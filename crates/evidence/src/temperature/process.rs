@@ -103,6 +103,12 @@ impl Process {
         }
     }
 
+    /// How fast full power heats at most, K/s, at the upper bound of its interval: gain and larger lag are open together, so that this is told
+    /// far better than either.
+    pub(crate) fn steepest_rise(&self) -> f64 {
+        self.foretold(|plant| plant.gain / plant.lags[0]).high
+    }
+
     /// The plant of the highest loop gain that another run of this part may have, at 95 %: the steepest rise, and the longest dead time.
     pub(crate) fn liveliest(&self) -> Plant {
         let nominal = self.plant();
