@@ -1,4 +1,4 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | rename-keys`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | long | reference | rename-keys`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
@@ -35,11 +35,12 @@ fn main() -> ExitCode {
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent::run(),
+        "long" => long(),
         "reference" => reference::run_all(),
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | rename-keys FOLDER"
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER"
             );
             return ExitCode::from(2);
         }
@@ -51,6 +52,22 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// What takes too long for every day: many seeds. Its table is kept in `docs/handbook/evidence/temperature.md`.
+fn long() -> Result<(), String> {
+    shell::cargo(
+        &[
+            "run",
+            "--release",
+            "--locked",
+            "-p",
+            "evidence",
+            "--example",
+            "coverage",
+        ],
+        &[],
+    )
 }
 
 /// Installs what tests need, then runs them all.

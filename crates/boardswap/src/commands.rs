@@ -43,15 +43,16 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Evidence {
             board,
             kind,
-            file,
+            files,
             keys,
             against,
             pictures,
         } => {
-            let alone = match (kind, file) {
-                (Some(kind), Some(file)) => Some(evidence::Alone {
+            let alone = match (kind, &files[..]) {
+                (Some(kind), [file, more @ ..]) => Some(evidence::Alone {
                     kind,
                     file,
+                    more,
                     keys,
                     against: against.as_deref(),
                 }),

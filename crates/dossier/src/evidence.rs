@@ -139,6 +139,47 @@ pub fn compare(all: &mut [Measured], limits: &Limits) {
     }
 }
 
+/// Several logs of one part, run by run: the last of them has what they say together as one more report for each heater, or why they say nothing.
+pub fn compare_runs(all: &mut [Measured]) {
+    use evidence::temperature::{Analysis, runs};
+    let mut names: Vec<&str> = Vec::new();
+    for analysis in all.iter().flat_map(|one| &one.analyses) {
+        if !names.contains(&analysis.ask.name.as_str()) {
+            names.push(&analysis.ask.name);
+        }
+    }
+    let of = |name: &str| {
+        let own = |one: &'_ Measured| -> Option<usize> {
+            one.analyses
+                .iter()
+                .position(|own: &Analysis| own.ask.name == name)
+        };
+        let logs: Vec<runs::Run<'_>> = all
+            .iter()
+            .filter_map(|one| {
+                Some(runs::Run {
+                    name: &one.file,
+                    analysis: &one.analyses[own(one)?],
+                })
+            })
+            .collect();
+        runs::compare(&logs).map(|runs| runs.report())
+    };
+    let reports: Vec<Result<Report, Refused>> = names.into_iter().map(of).collect();
+    let Some(last) = all.last_mut() else { return };
+    let Ok(own) = &mut last.outcome else { return };
+    for report in reports {
+        match report {
+            Ok(report) => own.push(report),
+            Err(refused) => {
+                if let Some(first) = own.first_mut() {
+                    first.troubles.push(Trouble::of_all(refused.to_string()));
+                }
+            }
+        }
+    }
+}
+
 /// Looks at one measurement.
 #[must_use]
 pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {

@@ -10,8 +10,10 @@
 
 mod course;
 pub mod invent;
+mod open_loop;
 pub mod phases;
 pub mod process;
+pub mod runs;
 pub mod swing;
 pub mod tuning;
 mod view;
@@ -53,6 +55,8 @@ pub struct Analysis {
     pub spans: Vec<Span>,
     /// The process, or why it could not be told.
     pub process: Result<Process, Refused>,
+    /// Whether the duty does not react to the reading: then nothing was held, and there is no swing of a soak.
+    pub open_loop: bool,
     /// The swing of the longest soak, or why it could not be told.
     pub swing: Result<Swing, Refused>,
     /// By how much the target was exceeded after each heat-up to the first one's target; none where it was never met.
@@ -76,13 +80,23 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let mut troubles: Vec<Trouble> = asked.into_iter().chain(log.troubles.iter().cloned()).collect();
     let course = Course::of(log, channel, view, &ask, &mut troubles);
     let process = course.process(channel, &ask, &mut troubles);
-    let swing = swing::split(log, channel, &course.view, &course.spans, process.as_ref().ok());
+    let swing = if course.open_loop {
+        Err(words::nothing_held())
+    } else {
+        swing::split(log, channel, &course.view, &course.spans, process.as_ref().ok())
+    };
     if let (Err(process), Err(swing)) = (&process, &swing) {
-        return Err(words::says_nothing(process, swing).because_of(troubles));
+        let refused = if course.open_loop {
+            process.clone()
+        } else {
+            words::says_nothing(process, swing)
+        };
+        return Err(refused.because_of(troubles));
     }
     Ok(Analysis {
         ask,
         overshoots: course.overshoots(),
+        open_loop: course.open_loop,
         spans: course.spans,
         process,
         swing,

@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::{Read as _, Seek as _, SeekFrom};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use ::evidence::read::log::HEAD;
@@ -32,6 +32,8 @@ const TWO_HALVES: u64 = 4 << 20;
 pub struct Alone<'a> {
     pub kind: &'a str,
     pub file: &'a Path,
+    /// Further logs of the same part.
+    pub more: &'a [PathBuf],
     pub keys: &'a [String],
     /// A second file of the same kind, from another board.
     pub against: Option<&'a Path>,
@@ -168,6 +170,19 @@ fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {
 /// A file by itself, and the one that it is to be compared with.
 fn both(alone: Alone<'_>) -> Result<Vec<Measured>, Trouble> {
     let mut all = vec![one(alone)?];
+    for file in alone.more {
+        all.push(one(Alone { file, ..alone })?);
+    }
+    if !alone.more.is_empty() {
+        if all[0].analyses.is_empty() && all[0].outcome.is_ok() {
+            let help = "give one file, or several temperature logs of one part".to_owned();
+            return Err(Trouble::user(
+                format!("a {} is read by itself", all[0].kind),
+                help,
+            ));
+        }
+        dossier::evidence::compare_runs(&mut all);
+    }
     if let Some(other) = alone.against {
         let mut second = one(Alone { file: other, ..alone })?;
         if all[0].analyses.is_empty() && all[0].outcome.is_ok() {

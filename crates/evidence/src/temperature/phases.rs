@@ -26,6 +26,8 @@ pub enum Phase {
     Disturbance,
     /// Well above the target, or without one and falling.
     Cooling,
+    /// The duty is given by hand or by a programme of time, and nothing is held.
+    Driven,
 }
 
 /// A part of a log.
@@ -68,6 +70,13 @@ pub(super) fn phases(view: &View, ask: &Ask, troubles: &mut Vec<Trouble>) -> Vec
         }
         start = end;
     }
+    spans
+}
+
+/// A log whose duty does not react: one phase.
+pub(super) fn driven(view: &View) -> Vec<Span> {
+    let mut spans = Vec::new();
+    push(&mut spans, view, Phase::Driven, (0, view.len()), None);
     spans
 }
 

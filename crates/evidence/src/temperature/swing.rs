@@ -196,7 +196,7 @@ pub(super) fn split(
 
 /// How fast full power heats at most, K/s.
 fn steepest(process: &Process) -> f64 {
-    process.gain.high().base() / process.lag.low().base()
+    process.steepest_rise()
 }
 
 /// The period at which a process just oscillates under proportional control.

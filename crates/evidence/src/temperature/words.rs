@@ -2,9 +2,12 @@
 
 mod figures;
 mod mains;
+mod open_loop;
 mod pictures;
 mod remedies;
 mod tables;
+
+pub(super) use self::tables::controllers;
 
 use quantity::Number as _;
 use quantity::si::{TemperatureInterval, Time};
@@ -39,6 +42,20 @@ pub(super) fn small_heat_up(points: usize, step: Time, rise: f64) -> Refused {
             step.base()
         ),
         "a heat-up of at least 15 K with a sample each second or faster",
+    )
+}
+
+pub(super) fn never_heated() -> Refused {
+    Refused::new(
+        "its duty is 0 % throughout: this heater was off",
+        "log the heater that was on, or name it as `channel`",
+    )
+}
+
+pub(super) fn nothing_held() -> Refused {
+    Refused::new(
+        "the duty does not react to the reading: nothing was held",
+        "log the heater under its controller, at its setpoint, for some minutes",
     )
 }
 
@@ -111,6 +128,7 @@ impl Phase {
             Self::Soak => "soak",
             Self::Disturbance => "disturbance",
             Self::Cooling => "cooling",
+            Self::Driven => "open loop",
         }
     }
 }
@@ -154,6 +172,9 @@ impl Analysis {
     }
 
     fn sentence(&self) -> String {
+        if self.open_loop {
+            return open_loop::sentence(self);
+        }
         let Ok(swing) = &self.swing else {
             let process = self.process.as_ref().map_or_else(
                 |_| String::new(),
@@ -188,7 +209,7 @@ impl Analysis {
             Trouble::of_all(format!("{what}: {}; {}", refused.problem, refused.mend))
         };
         let process = self.process.as_ref().err();
-        let swing = self.swing.as_ref().err();
+        let swing = self.swing.as_ref().err().filter(|_| !self.open_loop);
         let failed = [
             process.map(|refused| failed("the process was not identified", refused)),
             swing.map(|refused| failed("the swing was not taken apart", refused)),
@@ -224,7 +245,7 @@ impl Analysis {
     }
 }
 
-fn text(value: TemperatureInterval) -> String {
+pub(super) fn text(value: TemperatureInterval) -> String {
     let number = value.base();
     let places = if number.abs() < 0.095 { 3 } else { 2 };
     if number.abs() >= 10.0 {

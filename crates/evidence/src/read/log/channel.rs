@@ -1,6 +1,6 @@
 //! One heater of a log.
 
-use quantity::si::{ThermodynamicTemperature, celsius};
+use quantity::si::{Power, ThermodynamicTemperature, celsius};
 
 /// One heater of a log.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,6 +15,8 @@ pub struct Channel {
     pub(crate) duty: Option<Vec<f32>>,
     /// Whether file or caller told the scale of temperature; else degrees Celsius were taken.
     pub(crate) scale_is_told: bool,
+    /// What a duty of one stands for, where the log tells powers instead of duties: the largest of them.
+    pub(crate) full_power: Option<Power>,
 }
 
 impl Channel {

@@ -47,7 +47,7 @@ fn cause(part: &Part) -> Vec<String> {
     ]
 }
 
-fn controllers(proposals: &[Proposal]) -> Table {
+pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
     let columns = [
         "rule",
         "gain, 1/K",
@@ -57,7 +57,7 @@ fn controllers(proposals: &[Proposal]) -> Table {
         "within 1 K after, s",
         "temperature, lowest to highest, K",
         "99 % of the readings, width, K",
-        "Ms",
+        "Ms, at worst",
     ];
     let title =
         "Controllers by published rules, each simulated from cold with the noise and the steps of this input";
@@ -78,7 +78,11 @@ fn controller(proposal: &Proposal) -> Vec<String> {
         format!("{:.1}", proposal.overshoot.base()),
         settled.map_or_else(|| "never".to_owned(), |time| format!("{:.0}", time.base())),
         format!("{:.2}", proposal.swing.base()),
-        format!("{:.2}", proposal.width.base()),
+        match proposal.width.base() {
+            // Nothing is known of the readings where nothing was held.
+            width if width < 1e-6 => none(),
+            width => format!("{width:.2}"),
+        },
         format!("{:.2}", proposal.sensitivity_peak.base()),
     ]
 }
