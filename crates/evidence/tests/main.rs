@@ -1,5 +1,6 @@
 //! The analyses from outside: published data sets, the rate at which intervals hold the truth, hostile files.
 
+mod alarm;
 mod calibration;
 #[path = "../../statistics/tests/coverage.rs"]
 mod coverage;
@@ -9,6 +10,8 @@ mod demo;
 mod height_map;
 mod reference;
 mod repeatability;
+mod rig;
 mod simple;
 mod stall;
 mod temperature;
+mod verdicts;
