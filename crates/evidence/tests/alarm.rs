@@ -2,6 +2,7 @@
 
 use evidence::read::WhatIsKnown;
 use evidence::read::log::read;
+use evidence::temperature::alarm::Kind;
 use evidence::temperature::{self, Alarm, Ask};
 use quantity::Number as _;
 use quantity::si::{celsius, kelvin};
@@ -52,7 +53,7 @@ fn healthy_loops_raise_no_alarm() {
 /// Each fault is planted after the target was held for some minutes, or before the heat-up; which alarms it may raise is written down first.
 #[test]
 fn planted_faults_are_found() {
-    use evidence::temperature::alarm::Kind::*;
+    use Kind::*;
     let full_duty = rig::Writing {
         period: 1.0,
         digits: 2,
@@ -61,7 +62,7 @@ fn planted_faults_are_found() {
         target: true,
     };
     let hot = 1.0;
-    let faults: &[(&str, Fault, f64, &[evidence::temperature::alarm::Kind])] = &[
+    let faults: &[(&str, Fault, f64, &[Kind])] = &[
         (
             "output fails on",
             Fault::SwitchOn,

@@ -1,4 +1,4 @@
-//! Sweep of the threshold of load-measured homing.
+//! Sweep of the threshold of homing by stall detection.
 
 use evidence::stall::{Ask, stall_sweep};
 use evidence::{Outcome, Refused, read, tables};
@@ -10,7 +10,7 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let axis = job.keys.axis.as_ref().map(|name| name.value.as_str());
     let (trials, troubles) = tables::stalls(&read::table(bytes)?, axis)?;
     let ask = Ask {
-        allowed: job.allowed_share(job.limits().measured_failure_chance.value),
+        allowed: job.max_failure_rate(job.limits().measured_failure_chance.value),
         confidence: job.keys.confidence.map_or_else(
             || job.limits().measured_confidence.value.nominal(),
             |share| share.value.nominal(),
@@ -31,7 +31,7 @@ fn without_load<'t>(job: &Job<'_>, axes: impl Iterator<Item = &'t str>) -> Optio
         let board = &context.swap.candidates[at];
         if board.name.value != context.plan.board.name.value {
             let lacks =
-                !board.drivers.is_empty() && !board.drivers.iter().any(|driver| driver.load_measurement);
+                !board.drivers.is_empty() && !board.drivers.iter().any(|driver| driver.stall_detection);
             return lacks.then(|| no_load("every axis"));
         }
     }
@@ -60,7 +60,7 @@ fn without_load<'t>(job: &Job<'_>, axes: impl Iterator<Item = &'t str>) -> Optio
             own.is_some_and(|own| own.eq_ignore_ascii_case(axis))
         });
         let drivers: Vec<&Driver> = of_axis.flat_map(drivers_of).collect();
-        if !drivers.is_empty() && !drivers.iter().any(|driver| driver.load_measurement) {
+        if !drivers.is_empty() && !drivers.iter().any(|driver| driver.stall_detection) {
             return Some(no_load(axis));
         }
     }
