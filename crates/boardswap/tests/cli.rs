@@ -358,7 +358,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         "Temperature of the hot end",
         "Temperature of the bed",
         "Hazel H4 and Alder A4",
-        "holds it steadier",
+        "holds it nearer to its target",
         "Height of the bed",
         "Stall threshold, axis X",
         "Supply under load",
@@ -369,7 +369,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     let json = run(folder.path(), &["evidence", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
     assert_eq!(json.as_array().map(Vec::len), Some(15));
-    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "width");
+    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "farthest");
     let alone = run(
         folder.path(),
         &[
@@ -593,4 +593,27 @@ fn words_that_no_controller_speaks_are_told() {
         text.contains("`words/bog.toml` is spoken by no controller"),
         "{text}"
     );
+}
+
+/// A pipe that somebody writes into is read; one that nobody does is refused, and nothing hangs.
+#[cfg(unix)]
+#[test]
+fn a_pipe_without_a_writer_does_not_hang() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new("mkfifo").arg(folder.path().join("log.csv")).status();
+    assert!(made.unwrap().success());
+    let alone = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert_eq!(alone.status.code(), Some(2), "{}", stderr(&alone));
+    assert!(stderr(&alone).contains("nobody writes"), "{}", stderr(&alone));
+    let text = std::fs::read(demo().join("evidence/hot-end-alder.csv")).unwrap();
+    let path = folder.path().join("log.csv");
+    let writer = std::thread::spawn(move || std::fs::write(path, text));
+    let found = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert!(
+        stdout(&found).contains("99 % of the readings"),
+        "{}{}",
+        stdout(&found),
+        stderr(&found)
+    );
+    writer.join().unwrap().unwrap();
 }

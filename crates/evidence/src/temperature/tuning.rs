@@ -93,25 +93,29 @@ fn controllers(
         ("Skogestad, PI", "skogestad-2003", simc_pi(first, first.delay)),
         ("Skogestad, PID", "skogestad-2003", simc_pid(two, two.delay)),
         (
-            "Ziegler-Nichols, reaction curve",
+            "Ziegler and Nichols, reaction curve, PID",
             "ziegler-nichols-1942",
             ziegler_nichols_reaction(first, Terms::Pid),
         ),
-        ("Cohen-Coon", "cohen-coon-1953", cohen_coon(first, Terms::Pid)),
+        (
+            "Cohen and Coon, PID",
+            "cohen-coon-1953",
+            cohen_coon(first, Terms::Pid),
+        ),
     ];
     all.extend(amigo(first, Terms::Pi).map(|pid| ("Åström-Hägglund, PI", "astrom-hagglund-2006", pid)));
     all.extend(amigo(first, Terms::Pid).map(|pid| ("Åström-Hägglund, PID", "astrom-hagglund-2006", pid)));
     if let Some(found) = ultimate(model) {
         all.push((
-            "Ziegler-Nichols, ultimate gain",
+            "Ziegler and Nichols, ultimate gain, PID",
             "ziegler-nichols-1942",
             ziegler_nichols_ultimate(found, Terms::Pid),
         ));
         all.extend(
-            tyreus_luyben(found, Terms::Pi).map(|pid| ("Tyreus-Luyben, PI", "tyreus-luyben-1992", pid)),
+            tyreus_luyben(found, Terms::Pi).map(|pid| ("Tyreus and Luyben, PI", "tyreus-luyben-1992", pid)),
         );
         all.extend(
-            tyreus_luyben(found, Terms::Pid).map(|pid| ("Tyreus-Luyben, PID", "tyreus-luyben-1992", pid)),
+            tyreus_luyben(found, Terms::Pid).map(|pid| ("Tyreus and Luyben, PID", "tyreus-luyben-1992", pid)),
         );
     }
     all

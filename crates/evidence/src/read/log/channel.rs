@@ -88,6 +88,15 @@ impl Channel {
         }
     }
 
+    /// Whether two samples hold the same values.
+    pub(super) fn equal(&self, one: usize, other: usize) -> bool {
+        let same = |values: &[f32]| values[one].to_bits() == values[other].to_bits();
+        let targets = self.target.as_ref();
+        same(&self.measured)
+            && self.duty.as_ref().is_none_or(|duty| same(duty))
+            && targets.is_none_or(|runs| runs.at(one).to_bits() == runs.at(other).to_bits())
+    }
+
     pub(super) fn truncate(&mut self, count: usize) {
         self.measured.truncate(count);
         if let Some(duty) = &mut self.duty {

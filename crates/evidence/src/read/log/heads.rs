@@ -1,5 +1,7 @@
 //! What each column of a log holds, by the words and the unit in its head.
 
+use std::sync::LazyLock;
+
 use super::WhatIsKnown;
 use crate::Refused;
 use crate::read::TemperatureScale;
@@ -49,20 +51,23 @@ pub(super) struct Heads {
     pub remarks: Vec<String>,
 }
 
-const TIME: [&str; 9] = [
-    "time",
-    "t",
-    "timestamp",
-    "stamp",
-    "clock",
-    "elapsed",
-    "seconds",
-    "date",
-    "s",
-];
-const TARGET: [&str; 6] = ["target", "setpoint", "set", "wanted", "goal", "desired"];
-const DUTY: [&str; 6] = ["duty", "power", "output", "pwm", "drive", "heater"];
-const MEASURED: [&str; 6] = ["temperature", "temp", "measured", "actual", "reading", "current"];
+/// Words of heads by what their columns hold.
+static ALIASES: LazyLock<Vec<(&str, &str)>> = LazyLock::new(|| {
+    let rows = include_str!("aliases.csv")
+        .lines()
+        .filter(|line| !line.starts_with('#'));
+    rows.skip(1).filter_map(|line| line.split_once(',')).collect()
+});
+
+const TIME: &str = "time";
+const TARGET: &str = "target";
+const DUTY: &str = "duty";
+const MEASURED: &str = "measured";
+
+/// Whether a word stands for a role.
+fn means(word: &str, role: &str) -> bool {
+    ALIASES.iter().any(|(own, of)| *own == word && *of == role)
+}
 
 impl Heads {
     /// Columns that are told otherwise than by names.
@@ -111,7 +116,7 @@ impl Heads {
         let words = words(&name);
         // `T` beside a time column is a temperature; the first of them is time.
         let has_time = self.roles.contains(&Role::Time);
-        if has(&words, &TIME) && words.len() <= 2 && !has_time && name != "T" {
+        if has(&words, TIME) && words.len() <= 2 && !has_time && name != "T" {
             self.take_time_unit(&name, unit.as_deref());
             return Role::Time;
         }
@@ -237,24 +242,26 @@ type OfChannel = fn(usize) -> Role;
 
 /// The heater of a column that is not time, and what of it the column holds.
 fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String, OfChannel)> {
-    let rest = |lists: &[&[&str]]| {
-        let left = words
-            .iter()
-            .filter(|word| !lists.iter().any(|list| list.contains(&word.as_str())));
+    let rest = |roles: &[&str]| {
+        let left = words.iter().filter(|word| {
+            !roles
+                .iter()
+                .any(|role| means(word, role) || *role == word.as_str())
+        });
         left.cloned().collect::<Vec<_>>().join(" ")
     };
     if let Some(found) = by_symbol(name) {
         return Some(found);
     }
-    let is_measured = has(words, &MEASURED)
+    let is_measured = has(words, MEASURED)
         || unit.is_some_and(|unit| TemperatureScale::of_unit(unit).is_some())
         || name == "T";
-    let (heater, role): (String, OfChannel) = if has(words, &TARGET) {
-        (rest(&[&TARGET, &MEASURED, &["point"]]), Role::Target)
-    } else if has(words, &DUTY) {
-        (rest(&[&DUTY]), Role::Duty)
+    let (heater, role): (String, OfChannel) = if has(words, TARGET) {
+        (rest(&[TARGET, MEASURED, "point"]), Role::Target)
+    } else if has(words, DUTY) {
+        (rest(&[DUTY]), Role::Duty)
     } else if is_measured {
-        (rest(&[&MEASURED]), Role::Measured)
+        (rest(&[MEASURED]), Role::Measured)
     } else {
         return None;
     };
@@ -278,8 +285,8 @@ fn by_symbol(name: &str) -> Option<(String, OfChannel)> {
     Some((format!("T{number}"), role))
 }
 
-fn has(words: &[String], list: &[&str]) -> bool {
-    words.iter().any(|word| list.contains(&word.as_str()))
+fn has(words: &[String], role: &str) -> bool {
+    words.iter().any(|word| means(word, role))
 }
 
 /// Watts in the unit of a column of power.

@@ -8,6 +8,9 @@ use crate::temperature::{Analysis, Proposal, Span};
 
 impl Analysis {
     pub(super) fn tables(&self, proposals: &[Proposal]) -> Vec<Table> {
+        if self.alarm.is_some() {
+            return Vec::new();
+        }
         let phases = Table::of(
             "Phases of the log",
             &["phase", "from", "for", "target"],
@@ -20,7 +23,7 @@ impl Analysis {
                 swing.parts.iter().map(cause),
             )
         });
-        let proposed = (!proposals.is_empty()).then(|| controllers(proposals));
+        let proposed = (!proposals.is_empty() && !self.scale_in_doubt).then(|| controllers(proposals));
         [phases].into_iter().chain(causes).chain(proposed).collect()
     }
 }
@@ -59,8 +62,7 @@ pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
         "99 % of the readings, width, K",
         "Ms, at worst",
     ];
-    let title =
-        "Controllers by published rules, each simulated from cold with the noise and the steps of this input";
+    let title = "Controllers by published rules, simulated from cold with the noise and the steps of this input: take the marked one, not the plan's, which knows no log";
     let table = Table::of(title, &columns, proposals.iter().map(controller));
     match proposals.iter().position(|proposal| proposal.chosen) {
         Some(at) => table.choosing(at),
