@@ -41,12 +41,18 @@ pub(crate) fn screen(comparison: &Comparison) -> Vec<Block> {
         .into_iter()
         .filter(|heading| *heading != TIGHTEST)
         .collect();
-    vec![
+    let none_free = comparison
+        .best()
+        .is_none()
+        .then(|| Block::say("No candidate is free of blockers: none is recommended."));
+    let mut blocks: Vec<Block> = none_free.into_iter().collect();
+    blocks.extend([
         table(entries, None).only(&columns).into(),
         ranking(entries, None),
         table(entries, None).only(&["Board", TIGHTEST]).into(),
         legend(),
-    ]
+    ]);
+    blocks
 }
 
 /// Which board, what it costs, what it leaves unserved, what to look at first.
@@ -162,7 +168,7 @@ fn tightest(entry: &Entry, about: Option<&About<'_>>) -> Cell {
 fn legend() -> Block {
     Block::remark(
         "Pareto front: no other board is better in one of these respects without being worse in another. \
-         Order: boards without blockers first, then by wishes served, price, cautions and work.",
+         Order: blockers by harm, wishes by value, cautions by harm, settings, work, price.",
     )
 }
 

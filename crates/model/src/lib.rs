@@ -37,7 +37,7 @@ pub use swap::{Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn
 pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
-    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Lengths,
-    Material, Measure, Mount, Output, Pin, Pull, RailSource, Reports, Role, Scale, Sense, SetBy, Side, Told,
-    Track, Turn, WishKind, Zone,
+    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Homing, Joint, Kinematics,
+    Lengths, Material, Measure, Mount, Output, Pin, Pull, RailSource, Reports, Role, Scale, Sense, SetBy,
+    Side, Told, Track, Turn, WishKind, Zone,
 };

@@ -10,7 +10,7 @@ use quantity::{Price, Value};
 use crate::board::ids;
 pub use crate::file::machine::{Bed, BedScrew, Case, Geometry, KeepOut, Lead, Opening};
 use crate::source::{Located, Name, Place};
-use crate::words::{DeviceKind, End, FanDuty, Kinematics, Material, Output, Track, Turn, Zone};
+use crate::words::{DeviceKind, End, FanDuty, Homing, Kinematics, Material, Output, Track, Turn, Zone};
 
 ids! {
     /// An axis by its place in [`Machine::axes`].
@@ -90,12 +90,16 @@ pub struct Axis {
     pub drive: Drive,
     /// Turns of the motor per turn of pulley, screw or wheel.
     pub ratio: Value<Ratio>,
+    /// Whether the file states the ratio; else it is assumed to be 1.
+    pub ratio_stated: bool,
     /// Length of travel.
     pub travel: Option<Located<Value<Length>>>,
     /// The highest speed that is asked of it.
     pub top_speed: Located<Value<Velocity>>,
     /// The highest acceleration that is asked of it.
     pub acceleration: Option<Located<Value<Acceleration>>>,
+    /// How it finds its home position where nothing senses it.
+    pub homing: Option<Located<Homing>>,
     /// The speed at which it looks for its end.
     pub homing_speed: Option<Located<Value<Velocity>>>,
     /// The mass it moves.
@@ -140,6 +144,9 @@ pub enum Drive {
     },
 }
 
+/// The word for an old port that nobody knows.
+pub const UNKNOWN_PORT: &str = "unknown";
+
 /// Anything plugged into a board.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Device {
@@ -178,6 +185,14 @@ impl Device {
     #[must_use]
     pub fn is_new(&self) -> bool {
         self.lead.old_port.is_none()
+    }
+    /// Whether it was connected to the old board at a port that nobody knows.
+    #[must_use]
+    pub fn is_from_unknown_port(&self) -> bool {
+        self.lead
+            .old_port
+            .as_ref()
+            .is_some_and(|port| port.value == UNKNOWN_PORT)
     }
 }
 

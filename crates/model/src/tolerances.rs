@@ -20,8 +20,8 @@ use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull,
-    RailSource, Role, Sense, Side, Track, Turn, Zone,
+    Along, Circuit, Edge, End, FanDuty, Homing, Joint, Kinematics, Material, Measure, Mount, Output, Pin,
+    Pull, RailSource, Role, Sense, Side, Track, Turn, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -103,7 +103,7 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
+    Along, Circuit, Edge, End, FanDuty, Homing, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
     Track, Turn, Zone,
 }
 
@@ -133,7 +133,7 @@ parts! {
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
-        name, drive, ratio, travel, top_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
+        name, drive, ratio, ratio_stated, homing, travel, top_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
         microsteps, friction, lift, efficiency, corner_speed, place,
     }
     Device named tag { tag, name, lead, price, detail, place }

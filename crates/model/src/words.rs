@@ -187,6 +187,14 @@ words! {
 }
 
 words! {
+    /// How an axis finds its home position where nothing senses it.
+    pub enum Homing("way of homing") {
+        /// Somebody places it before each start.
+        ByHand = "by hand",
+    }
+}
+
+words! {
     /// The sense in which an axis was set to turn.
     pub enum Turn("sense of rotation") {
         /// As the driver turns by itself.

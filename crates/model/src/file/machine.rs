@@ -10,7 +10,7 @@ use quantity::{Price, Value, WireSize};
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Material, Output, Pin, Turn, Zone,
+    DeviceKind, DriveKind, Edge, End, FanDuty, Homing, Kinematics, Material, Output, Pin, Turn, Zone,
 };
 use crate::words::{Role, Sense, Track};
 
@@ -145,7 +145,7 @@ record! {
         lead: Option<Located<Value<Length>>>,
         /// Geared extruder: effective diameter of the wheel that moves the filament.
         wheel: Option<Located<Value<Length>>>,
-        /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said.
+        /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said; a geared extruder should state it.
         ratio: Option<Located<Value<Ratio>>>,
         /// Length of travel.
         travel: Option<Located<Value<Length>>>,
@@ -153,6 +153,8 @@ record! {
         top_speed: Located<Value<Velocity>>,
         /// The highest acceleration that is asked of it.
         acceleration: Option<Located<Value<Acceleration>>>,
+        /// How it finds its home position where nothing senses it.
+        homing: Option<Located<Homing>>,
         /// The speed at which it looks for its end.
         homing_speed: Option<Located<Value<Velocity>>>,
         /// The mass it moves.
@@ -305,7 +307,7 @@ record! {
         wire: Located<WireSize>,
         /// Length from the device to the board end.
         length: Located<Value<Length>>,
-        /// The port of the old board; a lead without is new.
+        /// The port of the old board, or "unknown"; a device without was not connected to it.
         old_port: Option<Name>,
     }
 }

@@ -208,6 +208,7 @@ checks! {
         outline, Mechanics, Function, "Outline in the case";
         board_height, Mechanics, Function, "Height under the lid";
         openings, Mechanics, Function, "Sockets behind their openings";
+        completeness, Choice, Safety, "What the machine must have";
         unserved, Choice, Function, "Everything that the machine needs has a port";
         wishes, Choice, Function, "Wishes";
         spare_ports, Choice, Function, "What is left free";
@@ -217,6 +218,7 @@ checks! {
 
 pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
+pub use unserved::harm_unserved;
 pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.
