@@ -8,6 +8,7 @@ mod commands;
 mod disk;
 mod faults;
 mod out;
+mod template;
 
 use std::process::ExitCode;
 

@@ -48,7 +48,7 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
 
 /// That a board was named or chosen although findings forbid it.
 fn blocked(plan: &Plan<'_>) -> Option<Block> {
-    let blockers = plan.with(plan::Verdict::Blocker);
+    let blockers = plan.with(Verdict::Blocker);
     let names: Vec<&str> = blockers.iter().map(|finding| finding.id.as_str()).collect();
     let s = if names.len() == 1 { "" } else { "s" };
     let text = format!(

@@ -38,6 +38,6 @@ pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
     Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Homing, Joint, Kinematics,
-    Lengths, Material, Measure, Mount, Output, Pin, Pull, RailSource, Reports, Role, Scale, Sense, SetBy,
-    Side, Told, Track, Turn, WishKind, Zone,
+    Lengths, Material, Measure, Mount, Output, Pin, Pull, RailSource, RelayKind, Reports, Role, Scale, Sense,
+    SetBy, Side, Told, Track, Turn, WishKind, Zone,
 };

@@ -10,7 +10,9 @@ use quantity::{Price, Value};
 use crate::board::ids;
 pub use crate::file::machine::{Bed, BedScrew, Case, Geometry, KeepOut, Lead, Opening};
 use crate::source::{Located, Name, Place};
-use crate::words::{DeviceKind, End, FanDuty, Homing, Kinematics, Material, Output, Track, Turn, Zone};
+use crate::words::{
+    DeviceKind, End, FanDuty, Homing, Kinematics, Material, Output, RelayKind, Track, Turn, Zone,
+};
 
 ids! {
     /// An axis by its place in [`Machine::axes`].
@@ -169,6 +171,7 @@ impl Device {
     #[must_use]
     pub fn kind(&self) -> DeviceKind {
         match self.detail {
+            Detail::Heater(ref heater) if heater.relay.is_some() => DeviceKind::Relay,
             Detail::Heater(_) => DeviceKind::Heater,
             Detail::Thermometer(_) => DeviceKind::Thermometer,
             Detail::Motor(_) => DeviceKind::Motor,
@@ -180,6 +183,11 @@ impl Device {
             Detail::Panel(_) => DeviceKind::Panel,
             Detail::Supply(_) => DeviceKind::Supply,
         }
+    }
+    /// Whether its cable carries the power of a heater: of a relay it carries the control signal.
+    #[must_use]
+    pub fn is_direct_heater(&self) -> bool {
+        matches!(&self.detail, Detail::Heater(heater) if heater.relay.is_none())
     }
     /// Whether it was not connected to the old board.
     #[must_use]
@@ -199,7 +207,7 @@ impl Device {
 /// What a device is, with what belongs to it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Detail {
-    /// Turns power into heat.
+    /// Turns power into heat, by itself or behind a relay.
     Heater(Box<Heater>),
     /// Measures temperature.
     Thermometer(Thermometer),
@@ -263,6 +271,19 @@ pub struct Heater {
     pub dead_time: Option<Located<Value<Time>>>,
     /// The temperature at which a thermal cut-out or fuse opens the heater's circuit.
     pub cut_out: Option<Located<Value<ThermodynamicTemperature>>>,
+    /// The relay that switches it; the cable of the device is then that of its control input.
+    pub relay: Option<Relay>,
+}
+
+/// The control side of a relay or contactor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Relay {
+    /// How it switches.
+    pub kind: Located<RelayKind>,
+    /// The range of its control input.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// What its control input draws.
+    pub current: Located<Value<ElectricCurrent>>,
 }
 
 /// A body that a heater warms.

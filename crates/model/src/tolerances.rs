@@ -14,14 +14,14 @@ use crate::board::{
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
     Axis, AxisId, Bed, BedScrew, Body, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut, Lead,
-    LightStrip, Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
+    LightStrip, Machine, Motor, Opening, Panel, Part, Relay, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
     Along, Circuit, Edge, End, FanDuty, Homing, Joint, Kinematics, Material, Measure, Mount, Output, Pin,
-    Pull, RailSource, Role, Sense, Side, Track, Turn, Zone,
+    Pull, RailSource, RelayKind, Role, Sense, Side, Track, Turn, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -103,7 +103,7 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, FanDuty, Homing, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
+    Along, Circuit, Edge, End, FanDuty, Homing, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side,
     Track, Turn, Zone,
 }
 
@@ -140,8 +140,9 @@ parts! {
     Lead { connector, pins, colours, wire, length, old_port, place }
     Heater {
         zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss, bodies,
-        parts, coupling, second_capacity, second_loss, dead_time, cut_out,
+        parts, coupling, second_capacity, second_loss, dead_time, cut_out, relay,
     }
+    Relay band voltage { kind, current }
     Body named name { name, material, size, second }
     Part named name { name, bears, second }
     Thermometer { zone, sensor, working_temperature }

@@ -12,7 +12,7 @@ use crate::source::{Located, Name};
 use crate::words::{
     DeviceKind, DriveKind, Edge, End, FanDuty, Homing, Kinematics, Material, Output, Pin, Turn, Zone,
 };
-use crate::words::{Role, Sense, Track};
+use crate::words::{RelayKind, Role, Sense, Track};
 
 record! {
     /// A machine without its controller board.
@@ -189,13 +189,17 @@ record! {
         lead: Needed<Lead>,
         /// What it costs, where it must still be bought.
         price: Option<Located<Price>>,
-        /// Its rated supply.
+        /// Its rated supply; of a relay the range of its control input.
         voltage: Option<Located<Value<ElectricPotential>>>,
-        /// Its current: rated for a motor (per phase, both phases on), largest for anything else.
+        /// Its current: rated for a motor (per phase, both phases on), of its control input for a relay, largest for anything else.
         current: Option<Located<Value<ElectricCurrent>>>,
-        /// Its power at the rated supply: of a heater when it is hot, of a supply what it can give.
+        /// Its power at the rated supply: of a heater or a relay's load when it is hot, of a supply what it can give.
         power: Option<Located<Value<Power>>>,
-        /// What a heater or thermometer belongs to.
+        /// How a relay switches its load.
+        relay: Option<Located<RelayKind>>,
+        /// The voltage of a relay's load, such as that of the mains; `voltage` is that of its control input.
+        load_voltage: Option<Located<Value<ElectricPotential>>>,
+        /// What a heater, a relay's load or a thermometer belongs to.
         zone: Option<Located<Zone>>,
         /// What the heater's track is made of.
         track: Option<Located<Track>>,

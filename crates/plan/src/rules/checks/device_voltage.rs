@@ -22,7 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     match &pair.device().detail {
         Detail::Supply(_) => {}
-        Detail::Heater(heater) => heater_power(pair, heater, voltage, judge),
+        Detail::Heater(heater) if heater.relay.is_none() => heater_power(pair, heater, voltage, judge),
         detail => {
             if let Some(rated) = loads::rated_voltage(detail) {
                 within(pair, rated, voltage, judge);
