@@ -74,13 +74,21 @@ pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
     );
     let mut blocks = vec![Block::say(lost), Block::say(work)];
     blocks.extend(finding::first(&About::of(plan, None), POINTS));
-    Section::new(format!("Take {} {price}", entry.board), blocks)
+    let title = if entry.is_free() {
+        format!("Take {} {price}", entry.board)
+    } else {
+        format!("Not usable without changes: {}", entry.board)
+    };
+    Section::new(title, blocks)
 }
 
 fn why_shown(shown: &Shown<'_>) -> String {
     let board = &shown.plan.board.name;
-    let best = shown.material.comparison.entries.first();
+    let best = shown.material.comparison.best();
     let is_best = best.is_some_and(|best| best.candidate == shown.material.shown);
+    if best.is_none() {
+        return format!("No candidate is free of blockers: none is recommended. This page is about {board}.");
+    }
     match (shown.swap.choice == Some(shown.material.shown), is_best) {
         (true, true) => format!("{board} was chosen, and it is the best of the comparison."),
         (true, false) => {

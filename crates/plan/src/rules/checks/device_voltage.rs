@@ -8,7 +8,7 @@ use quantity::{Number, Value};
 use crate::facts::harness::Part;
 use crate::facts::rails::supply_voltage;
 use crate::facts::{PairFacts, loads};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{Finding, Judge};
 
 pub(crate) const ID: &str = "device-voltage";
 
@@ -77,7 +77,7 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
     };
     let least = limits.heater_power_shortfall_caution.value;
     if share.low() < least.high() {
-        judge.at_least(share, least, Verdict::Caution, finding);
+        judge.graded_from_below(share, least, limits.heater_power_shortfall_blocker.value, finding);
         return;
     }
     let caution = limits.heater_power_excess_caution.value;
