@@ -178,7 +178,7 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
             Trouble::user(format!("there is no candidate board `{name}`"), help)
         });
     }
-    Ok(swap.choice)
+    Ok(swap.chosen_board)
 }
 
 /// The plan of the board that is meant.

@@ -89,7 +89,7 @@ fn why_shown(shown: &Shown<'_>) -> String {
     if best.is_none() {
         return format!("No candidate is free of blockers: none is recommended. This page is about {board}.");
     }
-    match (shown.swap.choice == Some(shown.material.shown), is_best) {
+    match (shown.swap.chosen_board == Some(shown.material.shown), is_best) {
         (true, true) => format!("{board} was chosen, and it is the best of the comparison."),
         (true, false) => {
             format!("{board} was chosen by whoever keeps this swap; the comparison puts another board first.")
@@ -185,7 +185,7 @@ fn wishes(shown: &Shown<'_>) -> Vec<Block> {
     let rows: Vec<Row> = wishes
         .map(|(wish, served)| {
             let served = if *served { "yes" } else { "no" };
-            Row::of([wish.name.value.as_str(), &wish.value.to_string(), served])
+            Row::of([wish.name.value.as_str(), &wish.weight.to_string(), served])
         })
         .collect();
     if rows.is_empty() {

@@ -97,7 +97,7 @@ fn own_current(job: &Job<'_>) -> Expected {
         .iter()
         .enumerate()
         .filter_map(|(at, rail)| {
-            let own = rail.made.as_ref()?.own_use;
+            let own = rail.made.as_ref()?.board_current;
             let at_input = at_input(job, RailId(at), own);
             (own.high().base() > 0.0).then(|| {
                 named(

@@ -1,7 +1,7 @@
 //! Which devices the machine cannot do without, whatever their cables say of the old board.
 
 use model::machine::{Axis, AxisId, Detail, DeviceId, Drive, Machine};
-use model::{FanDuty, Kinematics, Swap, WishKind};
+use model::{Cooled, Kinematics, Swap, WishKind};
 
 /// Whether the machine needs a device: it was on the old board, or it is of a kind without which heat or motion runs unwatched or not at all.
 ///
@@ -23,7 +23,7 @@ pub fn is_needed(swap: &Swap, id: DeviceId) -> bool {
         | Detail::Motor(_)
         | Detail::Supply(_)
         | Detail::LimitSwitch { .. } => true,
-        Detail::Fan(fan) => fan.duty == FanDuty::HeatSink,
+        Detail::Fan(fan) => fan.cools == Cooled::HeatSink,
         Detail::BedProbe(_) => homes_by_probe(&swap.machine),
         Detail::FilamentSwitch(_) | Detail::LightStrip(_) | Detail::Panel(_) => false,
     }

@@ -1,6 +1,6 @@
 //! Workings that several checks show the same way.
 
-use model::Track;
+use model::Element;
 use model::machine::Detail;
 use physics::{electrics, named, work, work_many};
 use quantity::si::{ElectricCurrent, Ratio};
@@ -47,7 +47,7 @@ pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut fi
     if heater.relay.is_some() {
         return finding;
     }
-    let states = if heater.track == Track::Copper {
+    let states = if heater.element == Element::Copper {
         states
     } else {
         &states[..1]

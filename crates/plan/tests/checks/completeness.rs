@@ -63,8 +63,8 @@ fn an_old_port_that_nobody_knows_is_a_word() {
     let unserved = |line: Option<&str>| {
         let case = Case::new().without_port("PANEL");
         let case = match line {
-            Some(line) => case.lead("PA", line),
-            None => case.lead_without("PA", "old_port"),
+            Some(line) => case.cable("PA", line),
+            None => case.cable_without("PA", "old_port"),
         };
         let loaded = case.load();
         verdict_of(&loaded.plan().findings, "unserved:PA")
@@ -72,8 +72,8 @@ fn an_old_port_that_nobody_knows_is_a_word() {
     assert_eq!(unserved(Some("old_port = 'unknown'")), Some(Verdict::Blocker));
     assert_eq!(unserved(None), None, "a new panel is optional");
     let two = Case::new()
-        .lead("H2", "old_port = 'unknown'")
-        .lead("F1", "old_port = 'unknown'");
+        .cable("H2", "old_port = 'unknown'")
+        .cable("F1", "old_port = 'unknown'");
     assert_eq!(two.load().plan().optimum.objective.unserved.sum(), 0);
 }
 
@@ -85,7 +85,7 @@ fn needed_devices_are_needed_without_an_old_port() {
         ("H2", &["BED", "FAN1", "FAN2"], "unserved:H"),
         ("LX", &["IN1", "IN2", "PROBE"], "unserved:LX"),
     ] {
-        let case = Case::new().lead_without(tag, "old_port");
+        let case = Case::new().cable_without(tag, "old_port");
         let case = ports.iter().fold(case, |case, port| case.without_port(port));
         let loaded = case.load();
         let plan = loaded.plan();

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use model::machine::{AxisId, Detail, Drive, Heater, Machine};
-use model::{FanDuty, Pin, Zone};
+use model::{Cooled, Pin, Zone};
 
 use crate::facts::needs::is_needed;
 use crate::facts::{WholeFacts, kinematics, name_of};
@@ -120,7 +120,7 @@ fn hot_end(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
 /// A hot end jams, and its holder softens, where nothing cools its heat sink.
 fn fan(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     let machine = &facts.swap.machine;
-    let cools = |detail: &Detail| matches!(detail, Detail::Fan(fan) if fan.duty == FanDuty::HeatSink);
+    let cools = |detail: &Detail| matches!(detail, Detail::Fan(fan) if fan.cools == Cooled::HeatSink);
     let heated = heaters(machine, Zone::HotEnd).next();
     let Some(heater) = heated.filter(|_| !machine.devices.iter().any(|device| cools(&device.detail))) else {
         return 0;
@@ -221,7 +221,7 @@ fn wires(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     for pair in facts.pairs() {
         let (device, port) = (pair.device(), pair.port());
         let panel = matches!(device.detail, Detail::Panel(_));
-        let pins: BTreeSet<Pin> = device.lead.pins.iter().map(|pin| pin.value).collect();
+        let pins: BTreeSet<Pin> = device.cable.pins.iter().map(|pin| pin.value).collect();
         let signals = pins.iter().any(|pin| !matches!(pin, Pin::Plus | Pin::Minus | Pin::Unused));
         let supplied = pins.contains(&Pin::Plus) && pins.contains(&Pin::Minus);
         let what = if port.pins.is_empty() {

@@ -24,7 +24,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 /// The input of a solid-state relay is a diode: the other way round it never switches on, or is destroyed.
 fn polarity(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
-    let stated = pair.device().lead.pins.iter().any(|pin| pin.value == Pin::Plus);
+    let stated = pair.device().cable.pins.iter().any(|pin| pin.value == Pin::Plus);
     if relay.kind.value != RelayKind::SolidState || stated {
         return;
     }

@@ -2,7 +2,7 @@
 
 use model::board::PortKind;
 use model::machine::{Detail, Relay};
-use model::{FanDuty, Pin, RelayKind};
+use model::{Cooled, Pin, RelayKind};
 
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
@@ -112,11 +112,11 @@ fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
             let contacts = |relay: &Relay| relay.kind.value == RelayKind::Electromechanical;
             (!heater.relay.as_ref().is_some_and(contacts)).then_some(Pulses::Slow)
         }
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {
+        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.cools == Cooled::Part => {
             Some(Pulses::Fast)
         }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {
-            let wires = &pair.device().lead.pins;
+            let wires = &pair.device().cable.pins;
             wires
                 .iter()
                 .any(|wire| wire.value == Pin::Control)

@@ -1,6 +1,6 @@
 //! Devices that the machine needs and that got no port.
 
-use model::FanDuty;
+use model::Cooled;
 use model::board::Board;
 use model::machine::Detail;
 
@@ -53,7 +53,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 pub fn harm_unserved(detail: &Detail) -> Stake {
     match detail {
         Detail::Thermometer(_) => Stake::Safety,
-        Detail::Fan(fan) if fan.duty != FanDuty::Part => Stake::Hardware,
+        Detail::Fan(fan) if fan.cools != Cooled::Part => Stake::Hardware,
         Detail::LimitSwitch { .. } | Detail::BedProbe(_) => Stake::Hardware,
         _ => Stake::Function,
     }
