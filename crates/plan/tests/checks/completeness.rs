@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use toml_edit::DocumentMut;
 
 /// A Y axis with motor and switch: the base of these tests is a whole machine.
-const Y: &str = "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '100 mm/s'\nhoming = 'by hand'\n";
+const Y: &str = "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '100 mm/s'\nhoming = 'by hand'\n";
 
 fn found(case: &Case) -> Vec<Finding> {
     case.clone().add("machine.toml", Y).load().wholes("completeness")
