@@ -150,13 +150,23 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
     plan::rank(&entries)
 }
 
-/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison.
+/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison that no finding forbids.
 fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
-    Ok(named(swap, board)?.unwrap_or_else(|| best(comparison)))
+    match (named(swap, board)?, comparison.best()) {
+        (Some(named), _) => Ok(named),
+        (None, Some(best)) => Ok(best.candidate),
+        (None, None) => Err(blocked(comparison)),
+    }
 }
 
-fn best(comparison: &Comparison) -> usize {
-    comparison.entries.first().map_or(0, |entry| entry.candidate)
+/// What forbids each board of a comparison in which nothing can be taken by default.
+fn blocked(comparison: &Comparison) -> Trouble {
+    let boards = comparison.entries.iter();
+    Trouble::Blocked(
+        boards
+            .map(|entry| (entry.board.clone(), entry.blocked_by.clone()))
+            .collect(),
+    )
 }
 
 /// The candidate that was named or chosen.
@@ -193,6 +203,10 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, plan::plan_briefly);
-    let best = best(&comparison(&plans));
+    let Some(best) = comparison(&plans).best().map(|best| best.candidate) else {
+        // Identifiers are words too.
+        let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
+        return Err(blocked(&comparison(&plans)));
+    };
     Ok(plans.swap_remove(best).worded())
 }

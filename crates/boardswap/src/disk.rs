@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use model::{FileError, Files, LARGEST_FILE, OwnFile};
 
 use crate::faults::Trouble;
+use crate::template;
 
 /// A swap folder on disk.
 pub struct Folder {
@@ -66,9 +67,15 @@ impl Folder {
             own: own_folder(),
         })
     }
-    /// Loads the swap.
+    /// Loads the swap; refuses one whose files are still the template in part.
     pub fn load(&self) -> Result<model::Swap, Trouble> {
-        model::load(self).map_err(|faults| Trouble::Files(Box::new(faults)))
+        let swap = model::load(self).map_err(|faults| Trouble::Files(Box::new(faults)))?;
+        let text = |path: &str| {
+            let bytes = self.read(path).ok()?;
+            Some(String::from_utf8_lossy(&bytes).into_owned())
+        };
+        template::refuse(text)?;
+        Ok(swap)
     }
 }
 

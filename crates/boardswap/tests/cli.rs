@@ -192,19 +192,20 @@ fn a_huge_or_binary_file_is_refused() {
 }
 
 #[test]
-fn start_lays_out_a_swap_that_loads_and_never_overwrites_one() {
+fn start_lays_out_a_template_that_is_refused_until_it_is_filled_in_and_never_overwrites_one() {
     let folder = tempfile::tempdir().unwrap();
     let output = run(folder.path(), &["start", "mine"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let mine = folder.path().join("mine");
-    let checked = run(&mine, &["check"]);
-    assert_eq!(
-        checked.status.code(),
-        Some(0),
-        "{}{}",
-        stdout(&checked),
-        stderr(&checked)
-    );
+    for command in ["check", "compare", "wire", "settings", "steps", "dossier"] {
+        let refused = run(&mine, &[command]);
+        assert_eq!(refused.status.code(), Some(2), "{command}");
+        let text = stderr(&refused);
+        assert!(
+            text.contains("still the template") && text.contains("device HH"),
+            "{command}: {text}"
+        );
+    }
     for file in ["swap.toml", "machine.toml", "boards/candidate.toml"] {
         let text = std::fs::read_to_string(mine.join(file)).unwrap();
         let schema = text.lines().next().unwrap().strip_prefix("#:schema ").unwrap();

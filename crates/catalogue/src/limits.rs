@@ -141,6 +141,8 @@ limits! {
     heater_power_excess_blocker: Ratio = "heater.power_excess_blocker";
     /// Tolerance of a heater's resistance where the machine file states none.
     heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
+    /// Share of its rated power below which a heater is refused.
+    heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
     /// Current of a fan at start as a share of its running current.

@@ -40,6 +40,6 @@ pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
     Along, Circuit, Connection, Cooled, CurrentDefinition, DeviceKind, Direction, DriveKind, Edge, Element,
-    End, EvidenceKind, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource, Reports, Role,
-    Scale, Sense, SetBy, Side, Told, WishKind, Zone,
+    End, EvidenceKind, Homing, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource,
+    RelayKind, Reports, Role, Scale, Sense, SetBy, Side, Told, WishKind, Zone,
 };

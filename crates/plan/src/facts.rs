@@ -14,6 +14,7 @@ pub mod kinematics;
 pub mod loads;
 pub mod losses;
 pub mod mounting;
+pub mod needs;
 pub mod of_pair;
 pub mod of_whole;
 pub mod pair;

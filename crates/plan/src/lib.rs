@@ -28,10 +28,10 @@ pub use facts::thermometry::curve;
 pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
-    losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
+    losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,
-    refuse_below, run_pair, run_whole, spoils_wish,
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, harm_unserved,
+    load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::{Finding, Judge, Limit, Side, Stake, Subject, Verdict};
+pub use rules::judging::{ByHarm, Finding, Judge, Limit, Side, Stake, Subject, Verdict};

@@ -21,12 +21,15 @@ struct Shown<'a> {
     workload: Option<&'a Compared>,
 }
 
-/// Prints the comparison, with what the owner's own G-code asks of each board where the swap names some.
+/// Prints the comparison, with what the owner's own G-code asks of each board where the swap names some; exit code 1 where no board is free
+/// of blockers.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
-    let shown = swap.chosen_board.unwrap_or_else(|| super::best(&comparison));
+    // The files are read once, in the words of the board that stands first.
+    let first = comparison.entries.first().map_or(0, |entry| entry.candidate);
+    let shown = swap.chosen_board.unwrap_or(first);
     let workload = workload::compared(args, &swap, &plans, shown);
     if args.json {
         out.json(&Shown {
@@ -40,5 +43,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             out.blocks(&[show::compared(workload, &comparison)]);
         }
     }
-    Ok(ExitCode::SUCCESS)
+    // Blockers of boards that are not taken are no trouble; that none can be taken is.
+    let free = comparison.best().is_some();
+    Ok(if free {
+        ExitCode::SUCCESS
+    } else {
+        ExitCode::from(1)
+    })
 }

@@ -119,6 +119,9 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         let Some(name) = &device.cable.old_port else {
             continue;
         };
+        if device.is_from_unknown_port() {
+            continue;
+        }
         let Some(found) = checker.find(name, names.iter().copied(), "port of the old board") else {
             continue;
         };
