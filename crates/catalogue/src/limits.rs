@@ -268,12 +268,18 @@ limits! {
     motor_hot_resistance_factor: Ratio = "motor.hot_resistance_factor";
     /// Tolerance of a motor's inductance where none is stated.
     motor_inductance_tolerance: Ratio = "motor.inductance_tolerance";
+    /// Heat in both windings of a usual motor at its rated current.
+    motor_winding_heat: Power = "motor.winding_heat";
+    /// What iron and bearings of a motor take of its holding torque, as a share for each rad/s.
+    motor_drag: Time = "motor.drag";
     /// Share of the torque at speed that must be left over.
     motor_torque_reserve: Ratio = "motor.torque_reserve";
     /// Highest case temperature of a motor that a check accepts.
     motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
     /// Time of one edge of a motor driver where the board's file states none.
     driver_edge_time: Time = "driver.edge_time";
+    /// What a driver itself takes from the supply of the motors.
+    driver_supply_current: ElectricCurrent = "driver.supply_current";
     /// How often a motor driver chops its current where the board's file does not state it.
     driver_chopper_frequency: Frequency = "driver.chopper_frequency";
     /// Highest junction temperature of a driver that a check accepts.
@@ -376,6 +382,8 @@ limits! {
     control_pulse_period: Time = "control.pulse_period";
     /// Gain margin that a control keeps at the worst corner of the process.
     control_gain_margin: Ratio = "control.gain_margin";
+    /// The most that a designed control may overshoot at the worst corner of the process.
+    control_overshoot: TemperatureInterval = "control.overshoot";
     /// How far the loss of a case that was computed from its walls may be off.
     case_loss_tolerance: Ratio = "case.loss_tolerance";
     /// Free area of the board fan.
@@ -394,6 +402,14 @@ limits! {
     meter_resistance_accuracy: Ratio = "meter.resistance_accuracy";
     /// Accuracy of a hand-held meter on its DC voltage range.
     meter_voltage_accuracy: Ratio = "meter.voltage_accuracy";
+    /// How many digits a hand-held meter may be off beside its share.
+    meter_digits: Ratio = "meter.digits";
+    /// How many steps a range of a hand-held meter has.
+    meter_counts: Ratio = "meter.counts";
+    /// One digit in the lowest range for resistances.
+    meter_ohm_step: ElectricalResistance = "meter.ohm_step";
+    /// One digit in the lowest range for voltages.
+    meter_volt_step: ElectricPotential = "meter.volt_step";
     /// Resistance of the leads and tips of a hand-held meter.
     meter_lead_resistance: ElectricalResistance = "meter.lead_resistance";
     /// Smallest resistance between a heater and the frame.

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use catalogue::Law;
-use model::Zone;
+use model::{Swap, Zone};
 use model::board::{Port, PortKind, ThermometerInput};
 use model::machine::Detail;
 use physics::sensing::{self, RtCurve, RtTable, SteinhartHart};
@@ -42,14 +42,7 @@ pub(crate) fn at<'a>(pair: &Pair<'a>) -> Option<Thermometry<'a>> {
         .catalogue
         .thermometers()
         .get(&thermometer.sensor.value)?;
-    let limits = pair.limits();
-    let hot = thermometer.working_temperature.map_or_else(
-        || match thermometer.zone {
-            Zone::HotEnd => limits.hotend_working.value,
-            Zone::Bed | Zone::Chamber => limits.bed_working.value,
-        },
-        |working| working.value,
-    );
+    let hot = working(pair.swap, thermometer);
     Some(Thermometry {
         row,
         curve: Curve::of(row)?,
@@ -211,6 +204,23 @@ impl Beyond {
             -self.beta().base() / (temperature.base() * temperature.base())
         })
     }
+}
+
+/// The highest temperature that a thermometer is asked to read: its own, else that of the heater of its zone, else the usual one of its zone.
+#[must_use]
+pub fn working(swap: &Swap, thermometer: &model::machine::Thermometer) -> Value<ThermodynamicTemperature> {
+    if let Some(own) = thermometer.working_temperature {
+        return own.value;
+    }
+    let asked = swap.machine.devices.iter().find_map(|device| match &device.detail {
+        Detail::Heater(heater) if heater.zone == thermometer.zone => Some(heater.working_temperature.value),
+        _ => None,
+    });
+    let limits = swap.catalogue.limits();
+    asked.unwrap_or(match thermometer.zone {
+        Zone::HotEnd => limits.hotend_working.value,
+        Zone::Bed | Zone::Chamber => limits.bed_working.value,
+    })
 }
 
 impl Thermometry<'_> {

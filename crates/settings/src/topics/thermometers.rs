@@ -155,14 +155,7 @@ fn widest(error: Value<TemperatureInterval>) -> f64 {
 
 /// The temperature at which a thermometer matters most: what is asked of it, or what is usual for its part.
 pub(crate) fn working_temperature(sensed: &Sensed<'_>) -> ThermodynamicTemperature {
-    let limits = sensed.pair.limits();
-    sensed.detail.working_temperature.as_ref().map_or(
-        match sensed.detail.zone {
-            Zone::HotEnd => limits.hotend_working.value.nominal(),
-            Zone::Bed | Zone::Chamber => limits.bed_working.value.nominal(),
-        },
-        |written| written.nominal(),
-    )
+    plan::thermometer_working(sensed.pair.swap, sensed.detail).nominal()
 }
 
 /// What the old controller believed: a two-point law and a pull-up.

@@ -108,8 +108,8 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
 
 fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
-        (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {
+        (Detail::Heater(_), PortKind::Switched { pwm: Some(true), .. }) => Some(Pulses::Slow),
+        (Detail::Fan(fan), PortKind::Switched { pwm: Some(true), .. }) if fan.duty == FanDuty::Part => {
             Some(Pulses::Fast)
         }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {
