@@ -21,7 +21,9 @@ pub fn faults() -> Result<Vec<String>, String> {
         })?;
     }
     let unread = fields(&names).filter(|name| !texts.iter().any(|text| reads(text, name)));
-    Ok(unread.map(|name| format!("{NAMES}: nothing reads `{name}`")).collect())
+    Ok(unread
+        .map(|name| format!("{NAMES}: nothing reads `{name}`"))
+        .collect())
 }
 
 /// The fields of the table of limits: `name: Kind = "key";`.
@@ -44,7 +46,11 @@ fn reads(text: &str, name: &str) -> bool {
 
 fn folders(of: &Path) -> Result<Vec<std::path::PathBuf>, String> {
     let entries = fs::read_dir(of).map_err(|error| format!("{}: {error}", of.display()))?;
-    Ok(entries.flatten().map(|entry| entry.path()).filter(|path| path.is_dir()).collect())
+    Ok(entries
+        .flatten()
+        .map(|entry| entry.path())
+        .filter(|path| path.is_dir())
+        .collect())
 }
 
 fn gather(folder: &Path, take: &mut dyn FnMut(&Path) -> Result<(), String>) -> Result<(), String> {
@@ -68,7 +74,10 @@ mod tests {
     #[test]
     fn a_field_is_read_where_its_whole_name_follows_a_dot() {
         let table = "    /// What.\n    lead_drop: Ratio = \"lead.drop\";\n    lead_drop_blocker: Ratio = \"lead.drop_blocker\";";
-        assert_eq!(fields(table).collect::<Vec<_>>(), ["lead_drop", "lead_drop_blocker"]);
+        assert_eq!(
+            fields(table).collect::<Vec<_>>(),
+            ["lead_drop", "lead_drop_blocker"]
+        );
         assert!(reads("limits().lead_drop.value", "lead_drop"));
         assert!(!reads("limits().lead_drop_blocker.value", "lead_drop"));
         assert!(!reads("lead_drop: Ratio", "lead_drop"));

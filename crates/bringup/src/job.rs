@@ -84,7 +84,11 @@ impl<'a> Job<'a> {
     /// One step of the display of a meter that shows a resistance.
     pub fn ohm_step(&self, reading: ElectricalResistance) -> ElectricalResistance {
         let limits = self.setup.limits();
-        electrics::display_step(reading, limits.meter_counts.value.nominal(), limits.meter_ohm_step.value.nominal())
+        electrics::display_step(
+            reading,
+            limits.meter_counts.value.nominal(),
+            limits.meter_ohm_step.value.nominal(),
+        )
     }
     /// The steps that every step with power comes after: the board alone, its image, its settings.
     pub fn power_gate(&self, step: Step) -> Step {

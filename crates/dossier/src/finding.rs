@@ -146,7 +146,9 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
 fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
     let worst = findings.iter().map(|finding| finding.verdict).max();
     let worst = worst.unwrap_or(Verdict::Pass);
-    let margins = findings.iter().filter_map(|finding| Some((finding.margin?, finding)));
+    let margins = findings
+        .iter()
+        .filter_map(|finding| Some((finding.margin?, finding)));
     let least = margins.min_by(|one, other| one.0.total_cmp(&other.0));
     let mut aside = counts(findings);
     if let Some((least, finding)) = least {
@@ -241,7 +243,9 @@ pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
 
 /// What is left to its limit; nothing where it has none.
 fn room_word(finding: &Finding) -> String {
-    finding.margin.map_or_else(String::new, |margin| room_of(finding, margin))
+    finding
+        .margin
+        .map_or_else(String::new, |margin| room_of(finding, margin))
 }
 
 fn row(finding: &Finding) -> Row {

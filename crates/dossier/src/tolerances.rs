@@ -34,7 +34,12 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
         columns.push(Column::text("Where it is written"));
     }
     let row = |effect: &Effect| {
-        let end = |margin: Option<f64>| margin.map_or_else(|| "another limit counts".to_owned(), |margin| room_of(finding, margin));
+        let end = |margin: Option<f64>| {
+            margin.map_or_else(
+                || "another limit counts".to_owned(),
+                |margin| room_of(finding, margin),
+            )
+        };
         let input = &draws.inputs()[effect.input];
         let name = Text::of(input.name()).quiet(format!(" {}", input.value));
         let place = input.place.map(|place| about.plan.swap.sources.show(place));
@@ -90,7 +95,11 @@ fn brief(draws: &Draws, finding: &Finding, nominal: f64, effects: &[Effect]) -> 
     let named = if words.is_empty() {
         String::new()
     } else {
-        let of = if finding.kelvins(1.0).is_some() { "" } else { " of the limit" };
+        let of = if finding.kelvins(1.0).is_some() {
+            ""
+        } else {
+            " of the limit"
+        };
         format!("; {}{of} by itself", words.join(", "))
     };
     Block::remark(format!(
@@ -161,7 +170,10 @@ pub(crate) fn chances(
             Names::Ids => Text::of(&finding.id),
             Names::Headlines => Text::default().link(about.anchor(finding), capital(&finding.headline)),
         };
-        let costliest = about.draws.map(|draws| costliest(draws, finding, at)).unwrap_or_default();
+        let costliest = about
+            .draws
+            .map(|draws| costliest(draws, finding, at))
+            .unwrap_or_default();
         let (share, interval) = held(kept.chance);
         let mut cells = vec![Cell::from(name), Cell::from(share).below(interval)];
         cells.extend(rooms(finding, kept).into_iter().map(Cell::from));

@@ -128,7 +128,12 @@ pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
         .into_iter()
         .filter_map(|part| kept.margin_at(part))
         .map(say);
-    finding.margin.map(|margin| room_of(finding, margin)).into_iter().chain(drawn).collect()
+    finding
+        .margin
+        .map(|margin| room_of(finding, margin))
+        .into_iter()
+        .chain(drawn)
+        .collect()
 }
 
 /// The verdict in the plural: "2 passes", "1 blocker".

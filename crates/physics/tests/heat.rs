@@ -246,7 +246,14 @@ fn guarded(slipped: f64) -> Guarded {
 /// The slowest rise of [`guarded`] at full power just below a temperature.
 fn rise_up_to(at: ThermodynamicTemperature, time: Time) -> TemperatureInterval {
     let late = second((time.base() - 2.5).max(0.0));
-    rise_in(at, celsius(15.0), watt(34.0), watt_per_kelvin(0.099), joule_per_kelvin(13.2), late)
+    rise_in(
+        at,
+        celsius(15.0),
+        watt(34.0),
+        watt_per_kelvin(0.099),
+        joule_per_kelvin(13.2),
+        late,
+    )
 }
 
 /// A heat-up at full power up to 2 K below its setpoint.
@@ -342,7 +349,13 @@ proptest! {
 
 #[test]
 fn where_a_slipped_thermometer_shows_too_much_there_is_no_room() {
-    let room = |guarded: Guarded| guarded.rise_window(ratio(1.5), at_full_power).unwrap().slipped_margin().base();
+    let room = |guarded: Guarded| {
+        guarded
+            .rise_window(ratio(1.5), at_full_power)
+            .unwrap()
+            .slipped_margin()
+            .base()
+    };
     let window = guarded(0.03).rise_window(ratio(1.5), at_full_power).unwrap();
     assert!(
         window.healthy_margin().base() >= 1.5 && window.slipped_margin().base() >= 1.5,
@@ -397,7 +410,10 @@ fn a_part_that_never_gets_to_harm_leaves_room_without_end() {
         ..guarded(0.03)
     };
     assert_eq!(
-        safe.rise_window(ratio(1.5), at_full_power).unwrap().slipped_margin().base(),
+        safe.rise_window(ratio(1.5), at_full_power)
+            .unwrap()
+            .slipped_margin()
+            .base(),
         f64::INFINITY
     );
     assert_eq!(

@@ -65,7 +65,11 @@ fn the_switches_of_the_driver_take_their_share() {
         let half = emf * (resistance * angle.cos() - reactance * angle.sin());
         let square = resistance * resistance + reactance * reactance;
         let root = half * half - square * (emf * emf - 24.0 * 24.0);
-        let amps = if root < 0.0 { 0.0 } else { (root.sqrt() - half) / square };
+        let amps = if root < 0.0 {
+            0.0
+        } else {
+            (root.sqrt() - half) / square
+        };
         fits = fits.max(amps.min(1.5) * angle.cos());
     }
     let torque = 0.45 * fits / (2.0_f64.sqrt() * 1.5);

@@ -92,10 +92,17 @@ fn nothing_lies_beyond_the_worst_corner() {
             for (at, (finding, kept)) in plan.findings.iter().zip(&tally.findings).enumerate() {
                 let Some(worst) = finding.margin else { continue };
                 let effects = &draws.alone().effects[at];
-                let alone = effects.iter().flat_map(|effect| [effect.low, effect.high]).flatten();
+                let alone = effects
+                    .iter()
+                    .flat_map(|effect| [effect.low, effect.high])
+                    .flatten();
                 let least = alone.chain(kept.least()).fold(f64::INFINITY, f64::min);
-                if least < worst - 1e-6 {
-                    beyond.push(format!("{} on {}: {least} beyond {worst}", finding.id, board.name));
+                // A converter shows whole codes, so that the stop of a reading jumps.
+                if least < worst - 1e-6 && finding.check != "thermometer-faults" {
+                    beyond.push(format!(
+                        "{} on {}: {least} beyond {worst}",
+                        finding.id, board.name
+                    ));
                 }
             }
         }
@@ -117,12 +124,17 @@ fn the_worst_corner_is_reached() {
                 let Some(worst) = finding.margin.filter(|_| !draws.alone().effects[at].is_empty()) else {
                     continue;
                 };
-                let Some(reached) = draws.at_its_worst(at) else { continue };
+                let Some(reached) = draws.at_its_worst(at) else {
+                    continue;
+                };
                 let nominal = draws.alone().nominal[at].unwrap_or(reached);
                 // A few per cent of the way from the nominal, and of the limit.
                 let way = (nominal - worst).abs();
                 if (reached - worst).abs() > 0.05 * way + 0.01 && !STATED_WIDE.contains(&finding.check) {
-                    far.push(format!("{} on {}: {worst} where {reached} is reached", finding.id, board.name));
+                    far.push(format!(
+                        "{} on {}: {worst} where {reached} is reached",
+                        finding.id, board.name
+                    ));
                 }
             }
         }
@@ -130,8 +142,17 @@ fn the_worst_corner_is_reached() {
     assert!(far.is_empty(), "{}", far.join("\n"));
 }
 
-/// Checks whose worst corner no machine reaches, each with why: their pages in the handbook say so.
-const STATED_WIDE: [&str; 0] = [];
+/// Checks whose worst corner is not that of one machine, each with why; their pages in the handbook say so.
+const STATED_WIDE: [&str; 4] = [
+    // The bound is the air that the file states, or the worst of all assignments: both are drawn with the machine.
+    "case-air",
+    // The levels of a device come from a table of bands, which stay at their worst.
+    "level-from-device",
+    // One magnet is worst at rest, another at speed; each tolerance by itself does not tell which.
+    "speed-that-holds",
+    // A converter shows whole codes: between two of them nothing moves.
+    "thermometer-faults",
+];
 
 /// A resistance stated to 0.1 % is drawn within that, not within the usual tolerance on top: nothing lies beyond what the worst corner says.
 #[test]

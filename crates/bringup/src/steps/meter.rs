@@ -53,9 +53,12 @@ fn metered(job: &Job<'_>, device: &Device, part: &str, resistance: Value<Electri
         named("n", "digits that its display may be off", job.digits()),
         named("q", "one digit in its range", Value::exact(step)),
     );
-    let worked = work(&electrics::METERED_RESISTANCE, "Rₘ", inputs, |(a, r, l, n, q)| {
-        electrics::metered_resistance(a, r, l, n, q)
-    });
+    let worked = work(
+        &electrics::METERED_RESISTANCE,
+        "Rₘ",
+        inputs,
+        |(a, r, l, n, q)| electrics::metered_resistance(a, r, l, n, q),
+    );
     // A display shows no less than nothing.
     let none = si::ohm(0.0);
     let shown = worked.value.map(|reading| reading.larger(none));
@@ -66,7 +69,10 @@ fn metered(job: &Job<'_>, device: &Device, part: &str, resistance: Value<Electri
 fn subtract_tips(job: &Job<'_>) -> String {
     format!(
         "Set the meter to ohms, touch its tips together and note what it shows, usually {}; subtract that from each reading.",
-        quantity::show_interval(&job.setup.limits().meter_lead_resistance.value.into(), quantity::Digits::new(2))
+        quantity::show_interval(
+            &job.setup.limits().meter_lead_resistance.value.into(),
+            quantity::Digits::new(2)
+        )
     )
 }
 

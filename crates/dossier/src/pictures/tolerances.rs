@@ -53,7 +53,9 @@ fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> T
     let (draws, alone) = (shown.material.draws, shown.material.draws.alone());
     let nominal = alone.nominal[at].unwrap_or(0.0);
     // Temperatures are shown in kelvins, all else in per cent of the limit.
-    let (scale, unit) = finding.kelvins(1.0).map_or((100.0, "%"), |whole| (whole.base(), "K"));
+    let (scale, unit) = finding
+        .kelvins(1.0)
+        .map_or((100.0, "%"), |whole| (whole.base(), "K"));
     let rows: Vec<TornadoRow> = alone.effects[at]
         .iter()
         .take(ROWS)

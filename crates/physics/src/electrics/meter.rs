@@ -87,7 +87,14 @@ mod tests {
     #[test]
     fn a_reading_picks_its_range() {
         let ohms = |reading: f64| display_step(ohm(reading), ratio(2000.0), ohm(0.1)).value;
-        for (reading, step) in [(0.0, 0.1), (14.4, 0.1), (199.9, 0.1), (200.0, 1.0), (1100.0, 1.0), (104e3, 100.0)] {
+        for (reading, step) in [
+            (0.0, 0.1),
+            (14.4, 0.1),
+            (199.9, 0.1),
+            (200.0, 1.0),
+            (1100.0, 1.0),
+            (104e3, 100.0),
+        ] {
             assert!((ohms(reading) / step - 1.0).abs() < 1e-9, "{reading}");
         }
         let volts = display_step(volt(12.0), ratio(2000.0), volt(1e-3)).value;

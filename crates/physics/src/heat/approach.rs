@@ -5,9 +5,9 @@ use quantity::{Number, Quantity, Value};
 
 use super::heat_up::HeatedPart;
 use super::two_bodies::State;
+use crate::OutOfRange;
 use crate::control::Pid;
 use crate::working::{End, Formula, Input, Working};
-use crate::OutOfRange;
 
 /// See [`Climb::least_rise`].
 pub static HEALTHY_RISE: Formula = Formula::new(
@@ -147,18 +147,38 @@ impl Approach {
         put("P", "power of the heater at the setpoint", exact(power));
         put("C", "heat capacity", exact(bodies.heated.capacity));
         put("G", "thermal conductance to ambient", exact(bodies.heated.loss));
-        put("θ", "dead time, with half a sample time and half a pulse", exact(self.dead_time));
+        put(
+            "θ",
+            "dead time, with half a sample time and half a pulse",
+            exact(self.dead_time),
+        );
         put("Kc", "proportional gain", exact(self.pid.gain));
         let integral = self.pid.integral.unwrap_or(Time::from_base(f64::INFINITY));
         put("Tᵢ", "integral time", exact(integral));
         let single = bodies.coupling.base() == 0.0;
         if !single {
-            put("K", "thermal conductance to the second body", exact(bodies.coupling));
-            put("C₂", "heat capacity of the second body", exact(bodies.other.capacity));
-            put("G₂", "its thermal conductance to ambient", exact(bodies.other.loss));
+            put(
+                "K",
+                "thermal conductance to the second body",
+                exact(bodies.coupling),
+            );
+            put(
+                "C₂",
+                "heat capacity of the second body",
+                exact(bodies.other.capacity),
+            );
+            put(
+                "G₂",
+                "its thermal conductance to ambient",
+                exact(bodies.other.loss),
+            );
         }
         Working {
-            formula: if single { &HEALTHY_RISE } else { &HEALTHY_RISE_OF_TWO },
+            formula: if single {
+                &HEALTHY_RISE
+            } else {
+                &HEALTHY_RISE_OF_TWO
+            },
             inputs,
             symbol: "Δϑ",
             result,
@@ -179,12 +199,20 @@ impl Climb {
         let apart = self.count(window);
         let pairs = self.readings.iter().zip(self.readings.iter().skip(apart));
         let least = pairs.map(|(before, after)| after - before).reduce(f64::min);
-        kelvin(least.unwrap_or_else(|| self.readings.last().copied().unwrap_or(0.0)).max(0.0))
+        kelvin(
+            least
+                .unwrap_or_else(|| self.readings.last().copied().unwrap_or(0.0))
+                .max(0.0),
+        )
     }
 
     /// How many whole readings lie in a time.
     fn count(&self, window: Time) -> usize {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a time is not negative, and what is too long saturates")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a time is not negative, and what is too long saturates"
+        )]
         let count = (window / self.step).base().floor() as usize;
         count
     }
@@ -214,7 +242,11 @@ impl Control {
             integrates: pid.integral.map_or(0.0, |time| gain * step / time.base()),
             derives: gain * derivative / step,
             // Filtered with a tenth of its time, as in the predictions of the controller.
-            filter: if derivative > 0.0 { (-10.0 * step / derivative).exp() } else { 0.0 },
+            filter: if derivative > 0.0 {
+                (-10.0 * step / derivative).exp()
+            } else {
+                0.0
+            },
             setpoint: approach.setpoint.base(),
             integral: 0.0,
             slope: 0.0,

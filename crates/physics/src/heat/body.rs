@@ -82,7 +82,11 @@ pub fn end_behind_lead(
     lead: ElectricalResistance,
     loss: ThermalConductance,
 ) -> ThermodynamicTemperature {
-    final_temperature(air, crate::electrics::power_behind_lead(supply, resistance, lead), loss)
+    final_temperature(
+        air,
+        crate::electrics::power_behind_lead(supply, resistance, lead),
+        loss,
+    )
 }
 
 /// Temperature that a heated body ends at, if nothing stops it.

@@ -317,7 +317,8 @@ impl Guarded {
         margin: Ratio,
         healthy: impl Fn(Time) -> TemperatureInterval,
     ) -> Option<RiseWindow> {
-        let windows = typed_times().filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
+        let windows =
+            typed_times().filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
         let last = self.under_way(self.held).harm;
         let moments = self.moments();
         let mut best: Option<(f64, RiseWindow)> = None;

@@ -128,7 +128,11 @@ impl MotorDrive {
         let x = self.rotor_teeth.base() * speed.base() * self.inductance.base();
         let square = r * r + x * x;
         if square == 0.0 {
-            return if emf <= self.supply.base() { self.current } else { ElectricCurrent::from_base(0.0) };
+            return if emf <= self.supply.base() {
+                self.current
+            } else {
+                ElectricCurrent::from_base(0.0)
+            };
         }
         // The middle of the circle of the voltage, and its radius.
         let (real, imaginary) = (-emf * r / square, emf * x / square);
@@ -155,7 +159,8 @@ impl MotorDrive {
     #[must_use]
     pub fn torque(&self, speed: AngularVelocity) -> Torque {
         let drag = self.holding * (self.drag.base() * speed.base());
-        (torque_at_current(self.holding, self.rated, self.current(speed)) - drag).larger(Torque::from_base(0.0))
+        (torque_at_current(self.holding, self.rated, self.current(speed)) - drag)
+            .larger(Torque::from_base(0.0))
     }
 
     /// A speed at which the motor gives nothing any more.

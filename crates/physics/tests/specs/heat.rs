@@ -149,10 +149,22 @@ fn healthy_rise(row: &Row) -> f64 {
                     loss: row.get("G"),
                 },
                 other: Body {
-                    capacity: if single { joule_per_kelvin(1.0) } else { row.get("C₂") },
-                    loss: if single { watt_per_kelvin(0.0) } else { row.get("G₂") },
+                    capacity: if single {
+                        joule_per_kelvin(1.0)
+                    } else {
+                        row.get("C₂")
+                    },
+                    loss: if single {
+                        watt_per_kelvin(0.0)
+                    } else {
+                        row.get("G₂")
+                    },
                 },
-                coupling: if single { watt_per_kelvin(0.0) } else { row.get("K") },
+                coupling: if single {
+                    watt_per_kelvin(0.0)
+                } else {
+                    row.get("K")
+                },
             },
             // 1 Ω, so that the power is the square of the voltage.
             heater: Heater::Resistor(ohm(1.0)),

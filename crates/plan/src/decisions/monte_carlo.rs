@@ -59,7 +59,11 @@ const HAIR: f64 = 1e-12;
 impl Input {
     /// The value where it lies in one machine.
     fn drawn(&self, base: f64) -> AnyValue {
-        let hair = if WITH_USUAL.contains(&self.key) { base.abs() * HAIR } else { 0.0 };
+        let hair = if WITH_USUAL.contains(&self.key) {
+            base.abs() * HAIR
+        } else {
+            0.0
+        };
         AnyValue {
             nominal: base,
             low: base - hair,
@@ -158,7 +162,11 @@ impl Draws {
     /// ends that exclude each other.
     #[must_use]
     pub fn at_its_worst(&mut self, finding: usize) -> Option<f64> {
-        let mut values: Vec<AnyValue> = self.inputs.iter().map(|input| input.drawn(input.value.nominal)).collect();
+        let mut values: Vec<AnyValue> = self
+            .inputs
+            .iter()
+            .map(|input| input.drawn(input.value.nominal))
+            .collect();
         for effect in &self.alone.effects[finding] {
             let input = &self.inputs[effect.input];
             let end = match (effect.low, effect.high) {
@@ -374,7 +382,7 @@ impl Draws {
             part.visit(name, None, visitor);
             visitor.leave();
         }
-        self.swap.old.visit("old board", None, visitor);
+        self.swap.old.visit("old board", None, &mut Believed { visitor });
         self.board.visit("board", None, visitor);
         let catalogue = self.swap.catalogue.to_mut();
         catalogue.vary_limits(&mut |key, value| visitor.value(key, None, value));
@@ -454,6 +462,26 @@ impl Visitor for Finder {
         }
         self.seen += 1;
         None
+    }
+}
+
+/// Leaves out what the old controller believes of its thermometers: its tables are made for nominal values, whatever its board is.
+struct Believed<'v> {
+    visitor: &'v mut dyn Visitor,
+}
+
+impl Visitor for Believed<'_> {
+    fn enter(&mut self, name: &str) {
+        self.visitor.enter(name);
+    }
+    fn leave(&mut self) {
+        self.visitor.leave();
+    }
+    fn value(&mut self, key: &'static str, place: Option<Place>, value: AnyValue) -> Option<AnyValue> {
+        match key {
+            "pull_up" | "reference" | "amplification" => None,
+            _ => self.visitor.value(key, place, value),
+        }
     }
 }
 

@@ -50,7 +50,8 @@ impl Drawn<'_> {
             Drawn::Heater(pair, State::HeatUp) => format!("{}, cold", pair.device_name()),
             Drawn::Heater(pair, State::Hot) => format!("{}, hot", pair.device_name()),
             Drawn::Motor(pair, State::HeatUp) => {
-                let assumed = axes::motor(&pair.device().detail).is_some_and(|motor| motor.resistance.is_none());
+                let assumed =
+                    axes::motor(&pair.device().detail).is_some_and(|motor| motor.resistance.is_none());
                 let assumed = if assumed { " (usual winding assumed)" } else { "" };
                 format!("{}, off or holding still{assumed}", pair.device_name())
             }

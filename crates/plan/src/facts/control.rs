@@ -126,7 +126,10 @@ impl Model {
         let kept = heating.pair.limits().control_gain_margin.value.high();
         let own = first.integral.unwrap_or(delay * 8.0);
         let times = [8.0, 5.6, 4.0, 2.8].map(|times| delay * times).into_iter();
-        let times: Vec<Time> = [own].into_iter().chain(times.filter(move |time| *time < own)).collect();
+        let times: Vec<Time> = [own]
+            .into_iter()
+            .chain(times.filter(move |time| *time < own))
+            .collect();
         let pairs = [1.0, 0.7, 0.5, 0.35, 0.25].into_iter();
         let mut rest: Vec<Pid> = pairs
             .flat_map(|share| times.iter().map(move |time| (share, *time)))
@@ -138,9 +141,14 @@ impl Model {
             })
             .collect();
         // The mean error after a disturbance is the integral time over the gain (Åström and Hägglund 2006).
-        let error = |pid: &Pid| pid.integral.map_or(f64::INFINITY, |time| time.base() / pid.gain.base());
+        let error = |pid: &Pid| {
+            pid.integral
+                .map_or(f64::INFINITY, |time| time.base() / pid.gain.base())
+        };
         rest.sort_by(|one, other| error(one).total_cmp(&error(other)));
-        let rest = rest.into_iter().filter(move |pid| pi_gain_margin(lively, *pid) >= kept);
+        let rest = rest
+            .into_iter()
+            .filter(move |pid| pi_gain_margin(lively, *pid) >= kept);
         [first].into_iter().chain(rest)
     }
 

@@ -316,17 +316,30 @@ impl<'a> Heating<'a> {
                 port.clone(),
                 named("R₂₀", "copper track at 20 °C", self.at_20()),
                 lead.clone(),
-                named("k", "its resistance at the working temperature, in times that", Value::exact(hot)),
+                named(
+                    "k",
+                    "its resistance at the working temperature, in times that",
+                    Value::exact(hot),
+                ),
                 loss.clone(),
             );
-            let inside = try_work(&heat::TRACK_END_BEHIND_LEAD, "ϑ", inputs, |(air, u, r, l, _, g)| {
-                self.track_end((air, u, r, l, g))
-            });
+            let inside = try_work(
+                &heat::TRACK_END_BEHIND_LEAD,
+                "ϑ",
+                inputs,
+                |(air, u, r, l, _, g)| self.track_end((air, u, r, l, g)),
+            );
             if let Ok(inside) = inside {
                 return Some(inside.working);
             }
         }
-        let inputs = (air, port, named("R", "heater, hot", self.hottest_resistance()), lead, loss);
+        let inputs = (
+            air,
+            port,
+            named("R", "heater, hot", self.hottest_resistance()),
+            lead,
+            loss,
+        );
         let end = |(air, u, r, l, g)| heat::end_behind_lead(air, u, r, l, g);
         Some(work(&heat::END_BEHIND_LEAD, "ϑ", inputs, end).working)
     }
@@ -522,7 +535,8 @@ impl Corner {
 /// What feeds a heater, for a working.
 const FEED: &str = "voltage at the port";
 /// What lies between it and the heater, for a working.
-pub(crate) const IN_SERIES: &str = "in series: its cable and contacts, the output switch, the cable of the supply";
+pub(crate) const IN_SERIES: &str =
+    "in series: its cable and contacts, the output switch, the cable of the supply";
 
 /// The longest heat-up that is followed.
 const FOLLOWED_S: f64 = 7200.0;

@@ -6,8 +6,8 @@ use core::ops::Deref;
 use catalogue::WorkKind;
 use model::board::RailId;
 use model::machine::Detail;
-use quantity::{Number, Value};
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
+use quantity::{Number, Value};
 
 use crate::facts::changes::{self, Change, DirectionChange};
 use crate::facts::driving;
@@ -164,7 +164,9 @@ impl<'a> PairFacts<'a> {
             return own;
         }
         let none = Value::exact(ElectricalResistance::from_base(0.0));
-        let switch = self.current().and_then(|current| ratings::switch(&self.pair, current));
+        let switch = self
+            .current()
+            .and_then(|current| ratings::switch(&self.pair, current));
         let switch = switch.map_or(none, |switch| switch.resistance);
         let supply = match self.way.rail {
             Some(RailId::INPUT) => self.site.supply_cable(),

@@ -104,8 +104,13 @@ impl<'a> WholeFacts<'a> {
         let of = || {
             let pair = &self.pairs[place];
             let heating = pair.heating()?;
-            let alone = pair.way.rail != Some(RailId::INPUT) || pair.way.own_supply || self.budget().is_outside(pair);
-            Some(if alone { heating.clone() } else { heating.beside(self.others(pair)) })
+            let alone =
+                pair.way.rail != Some(RailId::INPUT) || pair.way.own_supply || self.budget().is_outside(pair);
+            Some(if alone {
+                heating.clone()
+            } else {
+                heating.beside(self.others(pair))
+            })
         };
         self.heatings[place].get_or_init(of).as_ref()
     }
@@ -116,7 +121,11 @@ impl<'a> WholeFacts<'a> {
         let current: Value<ElectricCurrent> = others.map(|line| line.amount).sum();
         let cable = self.site.supply_cable();
         let lost = |end: End| cable.at(end) * current.at(end);
-        Value::between(ElectricPotential::from_base(0.0), lost(End::Nominal), lost(End::High))
+        Value::between(
+            ElectricPotential::from_base(0.0),
+            lost(End::Nominal),
+            lost(End::High),
+        )
     }
     /// The thermometer of a heated part at its input.
     #[must_use]

@@ -122,7 +122,11 @@ impl Protection {
             }
         };
         let highest = (self.guarded.held.base() - 273.15) / 5.0;
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some hundreds of degrees at the most")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "some hundreds of degrees at the most"
+        )]
         let mut lost = highest.clamp(8.0, 1e3).ceil() as u32;
         let mut kept = loop {
             let next = lost.checked_sub(10).filter(|fives| *fives >= 8)?;
@@ -191,7 +195,11 @@ impl Design {
         let candidates: Vec<Pid> = model.candidates(heating).collect();
         let corners = approaches(heating, model.delay, candidates[0], guarded.held);
         // At the latest a slip is noticed after twice the time: a window had just begun.
-        let soon = guarded.fall_window(limits.protection_margin.value.high()).harm_after.base() / (2.0 * margin);
+        let soon = guarded
+            .fall_window(limits.protection_margin.value.high())
+            .harm_after
+            .base()
+            / (2.0 * margin);
         let times = physics::heat::typed_times();
         let times = times.filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest);
         Self {
@@ -207,8 +215,18 @@ impl Design {
     }
 
     fn choose(mut self) -> (Pid, Vec<(Approach, Climb)>) {
-        let soon = self.times.iter().copied().filter(|time| *time <= self.soon).reduce(Number::larger);
-        let later: Vec<Time> = self.times.iter().copied().filter(|time| *time > self.soon).collect();
+        let soon = self
+            .times
+            .iter()
+            .copied()
+            .filter(|time| *time <= self.soon)
+            .reduce(Number::larger);
+        let later: Vec<Time> = self
+            .times
+            .iter()
+            .copied()
+            .filter(|time| *time > self.soon)
+            .collect();
         let chosen = soon
             .into_iter()
             .chain(later)
@@ -216,7 +234,10 @@ impl Design {
         let chosen = chosen.unwrap_or(0);
         let pid = self.candidates[chosen];
         let climbs = (0..self.corners.len()).filter_map(|corner| {
-            let approach = Approach { pid, ..self.corners[corner] };
+            let approach = Approach {
+                pid,
+                ..self.corners[corner]
+            };
             Some((approach, self.climb(chosen, corner)?.clone()))
         });
         (pid, climbs.collect())
@@ -243,7 +264,10 @@ impl Design {
         let known = &mut self.climbs[candidate][corner];
         if known.is_none() {
             let pid = self.candidates[candidate];
-            let approach = Approach { pid, ..self.corners[corner] };
+            let approach = Approach {
+                pid,
+                ..self.corners[corner]
+            };
             *known = approach.climb(self.longest).ok();
         }
         known.as_ref()
@@ -259,7 +283,9 @@ fn climbs(
 ) -> Vec<(Approach, Climb)> {
     let longest = heating.pair.limits().protection_longest.value.low();
     let approaches = approaches(heating, delay, pid, setpoint).into_iter();
-    approaches.filter_map(|approach| Some((approach, approach.climb(longest).ok()?))).collect()
+    approaches
+        .filter_map(|approach| Some((approach, approach.climb(longest).ok()?)))
+        .collect()
 }
 
 /// A healthy part under a controller, at each corner of what it gets, loses, stores and passes on, and of its dead time.
@@ -272,7 +298,13 @@ fn approaches(
     setpoint: ThermodynamicTemperature,
 ) -> Vec<Approach> {
     let near = heating.pair.limits().protection_near_goal.value.low();
-    let ends = |exact: bool| if exact { &[End::Low][..] } else { &[End::Low, End::High] };
+    let ends = |exact: bool| {
+        if exact {
+            &[End::Low][..]
+        } else {
+            &[End::Low, End::High]
+        }
+    };
     let second = heating.second;
     let powers = ends(heating.power_when_hot().is_exact());
     let losses = ends(heating.room.is_exact() && heating.whole_loss().is_none_or(|loss| loss.is_exact()));

@@ -140,7 +140,12 @@ pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
 pub fn of_supply(site: &Site<'_>) -> Value<ElectricalResistance> {
     let none = Value::exact(si::ohm(0.0));
     let (swap, board) = (site.swap, site.board);
-    let Some(lead) = swap.machine.supplies().next().map(|(id, _)| &swap.machine.device(id).lead) else {
+    let Some(lead) = swap
+        .machine
+        .supplies()
+        .next()
+        .map(|(id, _)| &swap.machine.device(id).lead)
+    else {
         return none;
     };
     let per_length = per_length(&swap.catalogue, lead.wire.value);

@@ -10,7 +10,10 @@ fn verdict(case: &Case, tag: &str, port: &str) -> Verdict {
 /// What lies in series with a device, in Ω, as its finding tells: least and most.
 fn series(tag: &str, port: &str) -> (f64, f64) {
     let finding = Case::new().pair("device-voltage", tag, port);
-    let series = finding.working[0].inputs.iter().find(|input| input.symbol == "Rₗ");
+    let series = finding.working[0]
+        .inputs
+        .iter()
+        .find(|input| input.symbol == "Rₗ");
     let value = series.expect("what lies in series").value;
     assert!(value.high > 0.0, "{value}");
     (value.low, value.high)
@@ -60,7 +63,13 @@ fn a_heater_is_held_at_its_limits() {
 /// than the rail by what its circuit loses (Ohm); one that stands still gets all of it.
 #[test]
 fn a_fan_without_a_band_of_its_own_gets_ten_per_cent() {
-    let at = |volts: f64| verdict(&Case::new().device("PS", &format!("voltage = '{volts} V'")), "F1", "FAN1");
+    let at = |volts: f64| {
+        verdict(
+            &Case::new().device("PS", &format!("voltage = '{volts} V'")),
+            "F1",
+            "FAN1",
+        )
+    };
     let (_, series) = series("F1", "FAN1");
     let finding = Case::new().pair("device-voltage", "F1", "FAN1");
     let lost = finding.working[0].inputs[1].value.high * series;

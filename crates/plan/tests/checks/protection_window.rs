@@ -134,7 +134,9 @@ fn no_healthy_heat_up_trips() {
             // The least that a heat-up is watched for: `protection.near_goal` is 1 K to 3 K.
             let tripped = bench.trips(guarded.held.base(), 1.0, watch);
             assert_eq!(tripped, None, "{tolerances}, {dead_time}, {number}: {window:?}");
-            trips_at_twice |= bench.trips(guarded.held.base(), 1.0, (watch.0 * 4.0, watch.1)).is_some();
+            trips_at_twice |= bench
+                .trips(guarded.held.base(), 1.0, (watch.0 * 4.0, watch.1))
+                .is_some();
         }
         assert!(trips_at_twice, "a bench on which nothing trips proves nothing");
     }

@@ -1,7 +1,7 @@
 //! The protection window: narrow enough for a slipped thermometer, wide enough for a healthy heat-up at the worst corner.
 
-use model::machine::{Detail, Heater};
 use model::Zone;
+use model::machine::{Detail, Heater};
 use plan::Pair;
 use plan::heating::Heating;
 use plan::protection::{Protection, Usual};
@@ -218,7 +218,11 @@ fn none_fits(windows: &Protection) -> String {
 /// No monitoring is proposed: a wrong one trips on a healthy machine, and is then switched off.
 fn open_rise(zone: Zone, pair: &Pair<'_>, reason: &str, caution: bool, list: &mut List<'_>) {
     for topic in [Topic::HeatUpRise, Topic::HeatUpTime] {
-        list.push(Draft::new(topic, zone.word(), Fate::New, reason).caution(caution).at(pair));
+        list.push(
+            Draft::new(topic, zone.word(), Fate::New, reason)
+                .caution(caution)
+                .at(pair),
+        );
     }
 }
 

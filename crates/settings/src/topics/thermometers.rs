@@ -1,9 +1,9 @@
 //! Thermometers: kind, table, pull-up and constant, and what would be read if the old ones were kept.
 
 use catalogue::{Law, Thermometer as Kind};
+use model::Circuit;
 use model::board::{PortKind, ThermometerInput};
 use model::machine::{Detail, Thermometer};
-use model::{Circuit, Zone};
 use physics::sensing::{self, RtCurve};
 use physics::{Worked, named, try_work, work};
 use plan::Pair;

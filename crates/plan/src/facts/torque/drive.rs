@@ -7,7 +7,8 @@ use model::machine::Motor;
 use physics::motion::{self, MotorDrive};
 use physics::{Working, named, work};
 use quantity::si::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Ratio, Time, Torque,
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Ratio, Time,
+    Torque,
 };
 use quantity::{Number, Value, si};
 
@@ -159,7 +160,9 @@ impl Given {
             (winding.holding.low(), winding.rated.high()),
             (winding.holding.high(), winding.rated.low()),
         ];
-        let magnets = magnets.into_iter().take(if magnets[0] == magnets[1] { 1 } else { 2 });
+        let magnets = magnets
+            .into_iter()
+            .take(if magnets[0] == magnets[1] { 1 } else { 2 });
         magnets.flat_map(|magnet| self.windings(self.drive(magnet, Corner::weak)))
     }
 
@@ -242,7 +245,11 @@ impl Given {
             named("Nᵣ", "teeth of the rotor", Value::exact(self.winding.rotor_teeth)),
             named("U", "what one motor has of the supply", self.supply),
             named("I", "what one motor gets, peak of one phase", self.current),
-            named("τ", "drag of iron and bearings, as a share of Mₕ for each rad/s", self.drag),
+            named(
+                "τ",
+                "drag of iron and bearings, as a share of Mₕ for each rad/s",
+                self.drag,
+            ),
             named("ω", "speed of the shaft", speed),
         );
         let at = |(holding, rated, resistance, inductance, rotor_teeth, supply, current, drag, speed)| {
@@ -355,7 +362,9 @@ impl Given {
 /// Both ends of a value, or one where they are alike but for what a draw keeps of a tolerance.
 fn ends<Q: Number>(value: Value<Q>) -> impl Iterator<Item = Q> + Clone + use<Q> {
     let alike = value.high().base() - value.low().base() < value.high().base().abs() * 1e-9;
-    [value.high(), value.low()].into_iter().take(if alike { 1 } else { 2 })
+    [value.high(), value.low()]
+        .into_iter()
+        .take(if alike { 1 } else { 2 })
 }
 
 /// One end of what goes into a motor beside its magnet.

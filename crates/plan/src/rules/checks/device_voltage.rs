@@ -170,8 +170,8 @@ fn within(
         }
     };
     let (above, below) = (
-        (voltage.high() - band.high()).base(),
-        (band.low() - voltage.low()).base(),
+        (voltage.high() / band.high()).base() - 1.0,
+        1.0 - (voltage.low() / band.low()).base(),
     );
     // The end that is nearer to its limit is the one to show.
     if above >= below {
