@@ -6,6 +6,9 @@ use std::path::Path;
 /// Where the limits get their names.
 const NAMES: &str = "crates/catalogue/src/limits.rs";
 
+/// Kept although nothing reads it: the half for alternating voltage of a pair whose other half is read.
+const KEPT: [&str; 1] = ["supply_extra_low_voltage_ac"];
+
 /// A fault for each limit whose field no source of any crate names.
 pub fn faults() -> Result<Vec<String>, String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
@@ -20,7 +23,7 @@ pub fn faults() -> Result<Vec<String>, String> {
             Ok(())
         })?;
     }
-    let unread = fields(&names).filter(|name| !texts.iter().any(|text| reads(text, name)));
+    let unread = fields(&names).filter(|name| !KEPT.contains(name) && !texts.iter().any(|text| reads(text, name)));
     Ok(unread
         .map(|name| format!("{NAMES}: nothing reads `{name}`"))
         .collect())

@@ -1,8 +1,9 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | rename-keys`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
-//! `reference` asks independent libraries for the values that formulas are held against.
+//! `reference` asks independent libraries for the values that formulas are held against;
+//! `rename-keys` gives the keys of a swap's files their names of today.
 
 #![allow(
     clippy::print_stdout,
@@ -19,6 +20,7 @@ mod limits;
 mod modules;
 mod pages;
 mod reference;
+mod rename;
 mod shell;
 mod tidy;
 
@@ -35,8 +37,11 @@ fn main() -> ExitCode {
         "lint" => lint(),
         "invent" => invent::run(),
         "reference" => reference::run_all(),
+        "rename-keys" => rename::run(&rest),
         _ => {
-            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference");
+            eprintln!(
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | rename-keys FOLDER"
+            );
             return ExitCode::from(2);
         }
     };

@@ -14,8 +14,8 @@ mod decisions;
 mod facts;
 mod rules;
 
+pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
-pub use decisions::leads::{Action, ActionKind, Row, WireRow, leads};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};
 pub use decisions::plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
 pub use decisions::shopping::shopping;

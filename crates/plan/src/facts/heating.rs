@@ -3,7 +3,7 @@
 use core::cell::OnceCell;
 
 use model::machine::{Body, Detail, Heater, Part};
-use model::{Material, Track, Zone};
+use model::{Element, Material, Zone};
 use physics::heat::{self, HeatedPart, Run, State, TwoBodies, Which};
 use physics::{OutOfRange, Working, electrics, interval, named, try_interval, try_work, work};
 use quantity::si::{
@@ -49,7 +49,7 @@ pub struct Heating<'a> {
     /// What is left of it beside all others: they load the cable of the supply.
     pub fed: Value<ElectricPotential>,
     /// What lies in series with it: its cable, out and back, with contacts, the switch of its port, and the cable of the supply.
-    pub lead: Value<ElectricalResistance>,
+    pub cable: Value<ElectricalResistance>,
     /// The room.
     pub room: Value<ThermodynamicTemperature>,
     /// Heat capacity of the heated body; `None` where the file tells neither it nor bodies.
@@ -69,14 +69,14 @@ impl<'a> Heating<'a> {
     pub fn of(
         pair: &Pair<'a>,
         port_voltage: Value<ElectricPotential>,
-        lead: Value<ElectricalResistance>,
+        cable: Value<ElectricalResistance>,
     ) -> Option<Self> {
         let Detail::Heater(heater) = &pair.device().detail else {
             return None;
         };
         let second = heater
             .coupling
-            .zip(heater.second_loss)
+            .zip(heater.second_conductance)
             .and_then(|(coupling, loss)| {
                 let stated = heater.second_capacity.map(|stated| stated.value);
                 let capacity = stated.or_else(|| capacity_of(&heater.bodies, true))?;
@@ -91,13 +91,13 @@ impl<'a> Heating<'a> {
             heater,
             port_voltage,
             fed: port_voltage,
-            lead,
+            cable,
             room: pair.swap.ambient.temperature.value,
             capacity: heater
                 .heat_capacity
                 .map(|stated| stated.value)
                 .or_else(|| capacity_of(&heater.bodies, false)),
-            loss: heater.heat_loss.map(|stated| stated.value),
+            loss: heater.thermal_conductance.map(|stated| stated.value),
             second,
             voltage: OnceCell::new(),
             power_when_hot: OnceCell::new(),
@@ -132,7 +132,7 @@ impl<'a> Heating<'a> {
     /// The voltage at the heater when it is hot, behind what lies in series with it.
     #[must_use]
     pub fn voltage(&self) -> Value<ElectricPotential> {
-        let inputs = (self.fed, self.resistance(self.working()), self.lead);
+        let inputs = (self.fed, self.resistance(self.working()), self.cable);
         *self.voltage.get_or_init(|| {
             interval(inputs, |(supply, load, lead)| {
                 electrics::voltage_at_load(supply, load, lead)
@@ -146,9 +146,9 @@ impl<'a> Heating<'a> {
         let inputs = (
             named("U₀", FEED, self.fed),
             named("R", "heater, hot", self.resistance(self.working())),
-            named("Rₗ", IN_SERIES, self.lead),
+            named("Rₗ", IN_SERIES, self.cable),
         );
-        let at_load = |(supply, load, lead)| electrics::voltage_at_load(supply, load, lead);
+        let at_load = |(supply, load, cable)| electrics::voltage_at_load(supply, load, cable);
         work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, at_load).working
     }
 
@@ -182,7 +182,7 @@ impl<'a> Heating<'a> {
 
     /// One expression from the port on: the resistance of the heater stands in its voltage as well as in its power.
     fn power(&self, at: Value<ThermodynamicTemperature>) -> Value<Power> {
-        let inputs = (self.fed, self.resistance(at), self.lead);
+        let inputs = (self.fed, self.resistance(at), self.cable);
         interval(inputs, |(u, r, l)| electrics::power_behind_lead(u, r, l))
     }
 
@@ -190,7 +190,7 @@ impl<'a> Heating<'a> {
         let inputs = (
             named("U₀", FEED, self.fed),
             named("R", what, self.resistance(at)),
-            named("Rₗ", IN_SERIES, self.lead),
+            named("Rₗ", IN_SERIES, self.cable),
         );
         let power = |(u, r, l)| electrics::power_behind_lead(u, r, l);
         work(&electrics::POWER_BEHIND_LEAD, "P", inputs, power).working
@@ -241,7 +241,7 @@ impl<'a> Heating<'a> {
     /// A copper track beyond the range of its law is taken to keep the resistance it has at 200 °C: an upper bound.
     #[must_use]
     pub fn end(&self) -> Option<Value<ThermodynamicTemperature>> {
-        self.end_behind(self.fed, self.lead)
+        self.end_behind(self.fed, self.cable)
     }
 
     /// Where it ends with its heater on for ever at the whole voltage of the port: what lies in series only makes it less.
@@ -256,7 +256,7 @@ impl<'a> Heating<'a> {
         lead: Value<ElectricalResistance>,
     ) -> Option<Value<ThermodynamicTemperature>> {
         let loss = self.whole_loss()?;
-        if self.heater.track == Track::Copper {
+        if self.heater.element == Element::Copper {
             let inputs = (self.room, fed, self.at_20(), lead, loss);
             let inside = try_interval(inputs, |(air, u, r, l, g)| self.track_end((air, u, r, l, g)));
             if let Ok(inside) = inside {
@@ -291,7 +291,7 @@ impl<'a> Heating<'a> {
     /// How [`Self::end`] comes about.
     #[must_use]
     pub fn end_working(&self) -> Option<Working> {
-        self.end_working_behind(self.fed, self.lead)
+        self.end_working_behind(self.fed, self.cable)
     }
 
     /// How [`Self::end_at_most`] comes about.
@@ -309,7 +309,7 @@ impl<'a> Heating<'a> {
         let air = named("ϑₐ", "room", self.room);
         let port = named("U₀", FEED, fed);
         let lead = named("Rₗ", IN_SERIES, lead);
-        if self.heater.track == Track::Copper {
+        if self.heater.element == Element::Copper {
             let hot = loads::copper_factor(self.working().nominal());
             let inputs = (
                 air.clone(),
@@ -380,7 +380,7 @@ impl<'a> Heating<'a> {
         // Without the loss in its cable, the fastest is an upper bound.
         let (fed, lead) = match power {
             Corner::Fastest => (self.port_voltage, Value::exact(si::ohm(0.0))),
-            Corner::Slowest | Corner::Nominal => (self.fed, self.lead),
+            Corner::Slowest | Corner::Nominal => (self.fed, self.cable),
         };
         let slow = corner.slow();
         self.part((power.slow().other(), fed, lead), (slow, slow, slow))
@@ -402,16 +402,16 @@ impl<'a> Heating<'a> {
             lead.at(resists),
         );
         let at_20 = self.at_20().at(resists);
-        let heater = match self.heater.track {
-            Track::Copper => heat::Heater::CopperTrack(at_20),
-            Track::Alloy => heat::Heater::Resistor(at_20),
+        let heater = match self.heater.element {
+            Element::Copper => heat::Heater::CopperTrack(at_20),
+            Element::Alloy => heat::Heater::Resistor(at_20),
         };
         let none = (
             Value::exact(ThermalConductance::from_base(0.0)),
             Value::exact(HeatCapacity::from_base(1.0)),
             Value::exact(ThermalConductance::from_base(0.0)),
         );
-        let (coupling, second_capacity, second_loss) = self
+        let (coupling, second_capacity, second_conductance) = self
             .second
             .map_or(none, |second| (second.coupling, second.capacity, second.loss));
         Some(HeatedPart {
@@ -422,7 +422,7 @@ impl<'a> Heating<'a> {
                 },
                 other: heat::Body {
                     capacity: second_capacity.at(stored),
-                    loss: second_loss.at(lost),
+                    loss: second_conductance.at(lost),
                 },
                 coupling: coupling.at(over),
             },
@@ -445,10 +445,10 @@ impl<'a> Heating<'a> {
     pub fn weak_parts(&self) -> Vec<WeakPart> {
         let named = self.heater.parts.iter().map(|part: &Part| WeakPart {
             name: part.name.value.clone(),
-            bears: part.bears.value,
+            bears: part.temperature_limit.value,
             second: part.second && self.second.is_some(),
         });
-        let weakest = self.heater.weakest_part.iter().map(|bears| WeakPart {
+        let weakest = self.heater.temperature_limit.iter().map(|bears| WeakPart {
             name: "weakest part".to_owned(),
             bears: bears.value,
             second: false,
@@ -461,8 +461,8 @@ impl<'a> Heating<'a> {
     /// The lowest temperature that something bears; cheaper than [`Self::weak_parts`].
     #[must_use]
     pub fn weakest(&self) -> Option<Value<ThermodynamicTemperature>> {
-        let named = self.heater.parts.iter().map(|part| part.bears.value);
-        let weakest = self.heater.weakest_part.map(|bears| bears.value);
+        let named = self.heater.parts.iter().map(|part| part.temperature_limit.value);
+        let weakest = self.heater.temperature_limit.map(|bears| bears.value);
         named
             .chain(weakest)
             .reduce(|least, next| if next.low() < least.low() { next } else { least })

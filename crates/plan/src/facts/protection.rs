@@ -319,7 +319,7 @@ fn approaches(
         for lost in losses {
             for stored in capacities {
                 for over in couplings {
-                    let part = heating.part((*power, heating.fed, heating.lead), (*lost, *stored, *over));
+                    let part = heating.part((*power, heating.fed, heating.cable), (*lost, *stored, *over));
                     let late = |part| {
                         delays.iter().map(move |late| Approach {
                             part,

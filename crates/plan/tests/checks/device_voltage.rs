@@ -91,8 +91,8 @@ fn the_own_cable_counts() {
         Case::new()
             .device("BP", "voltage = '5 V (4.75 V .. 5.25 V)'")
             .device("BP", "current = '300 mA'")
-            .lead("BP", &format!("length = '{length}'"))
-            .lead("BP", "wire = '26 AWG'")
+            .cable("BP", &format!("length = '{length}'"))
+            .cable("BP", "wire = '26 AWG'")
             .board("[rails.5V]", "voltage = '5 V (4.8 V .. 5.2 V)'")
             .pair("device-voltage", "BP", "PROBE")
     };

@@ -29,7 +29,7 @@ fn a_healthy_part_has_both_windows() {
 
 /// The machine of the tests, of which nothing is harmed below 400 °C: there is time for a heat-up under control.
 fn safe() -> Case {
-    Case::new().device("H1", "weakest_part = '400 °C'")
+    Case::new().device("H1", "temperature_limit = '400 °C'")
 }
 
 /// What a controller makes of a part, by other means than the library: Runge-Kutta at 10 ms, a controller that computes five times in a second and
@@ -99,10 +99,10 @@ fn no_healthy_heat_up_trips() {
     ] {
         let band = |nominal: f64, unit: &str| format!("'{nominal} {unit} ± {} %'", tolerances * 100.0);
         let case = Case::new()
-            .device("H1", &format!("weakest_part = '{bears}'"))
+            .device("H1", &format!("temperature_limit = '{bears}'"))
             .device("H1", &format!("dead_time = '{dead_time}'"))
             .device("H1", &format!("heat_capacity = {}", band(13.0, "J/K")))
-            .device("H1", &format!("heat_loss = {}", band(0.14, "W/K")));
+            .device("H1", &format!("thermal_conductance = {}", band(0.14, "W/K")));
         let loaded = case.load();
         let mut ways = vec![None; loaded.swap.machine.devices.len()];
         for (tag, port) in [("H1", "HEAT1"), ("T1", "TH1")] {
@@ -162,7 +162,10 @@ fn a_watch_for_full_power_trips_under_the_controller() {
 /// then, ahead of its reading by the dead time, and the window is told by that.
 #[test]
 fn a_slip_on_the_way_counts_from_where_the_part_is() {
-    let finding = of(&Case::new().device("H1", "weakest_part = '275 °C'"), "heat-up");
+    let finding = of(
+        &Case::new().device("H1", "temperature_limit = '275 °C'"),
+        "heat-up",
+    );
     assert!(
         finding.headline.contains("just as it reads 250 °C"),
         "{}",
@@ -180,7 +183,10 @@ fn a_slip_on_the_way_counts_from_where_the_part_is() {
     };
     let room = harm.result.nominal / noticed.result.nominal / 1.5 - 1.0;
     assert!((finding.margin.expect("a margin") - room).abs() < 1e-9, "{room}");
-    let tighter = of(&Case::new().device("H1", "weakest_part = '254 °C'"), "heat-up");
+    let tighter = of(
+        &Case::new().device("H1", "temperature_limit = '254 °C'"),
+        "heat-up",
+    );
     assert_eq!(tighter.verdict, Verdict::Caution, "{}", tighter.headline);
 }
 
@@ -189,7 +195,7 @@ fn a_part_that_hardly_gets_there_has_no_watch_over_its_heat_up() {
     let finding = of(
         &Case::new()
             .device("H1", "working_temperature = '304 °C'")
-            .device("H1", "weakest_part = '400 °C'"),
+            .device("H1", "temperature_limit = '400 °C'"),
         "heat-up",
     );
     assert_eq!(finding.verdict, Verdict::Caution);
@@ -202,7 +208,7 @@ fn a_part_that_hardly_gets_there_has_no_watch_over_its_heat_up() {
 fn a_weak_part_just_above_the_work_leaves_no_time() {
     let with = |bears: &str| {
         of(
-            &Case::new().device("H1", &format!("weakest_part = '{bears}'")),
+            &Case::new().device("H1", &format!("temperature_limit = '{bears}'")),
             "holding",
         )
         .verdict
