@@ -17,6 +17,7 @@ mod bench;
 mod browser;
 mod invent;
 mod licences;
+mod limits;
 mod modules;
 mod pages;
 mod reference;

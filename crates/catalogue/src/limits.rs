@@ -145,8 +145,6 @@ limits! {
     heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
-    /// Current of a fan at start as a share of its running current.
-    fan_start_factor: Ratio = "fan.start_factor";
     /// Temperature of the hot end from which the heat-sink fan must run.
     fan_switch_on_temperature: ThermodynamicTemperature = "fan.switch_on_temperature";
     // Currents of ports, contacts and switches
@@ -177,27 +175,11 @@ limits! {
     rail_soft_start: Time = "rail.soft_start";
     /// Resistance inside a supply that bounds an inrush from its own capacitors.
     supply_source_resistance: ElectricalResistance = "supply.source_resistance";
-    /// Current that a USB 2.0 port gives after it has agreed to it.
-    usb_current: ElectricCurrent = "usb.current";
-    /// Current that a USB 2.0 port gives before anything is agreed.
-    usb_current_unconfigured: ElectricCurrent = "usb.current_unconfigured";
     /// Current that a USB 3.x port gives after it has agreed to it.
     usb_current_3: ElectricCurrent = "usb.current_3";
-    /// Voltage at the board's end of a USB lead.
-    usb_voltage: ElectricPotential = "usb.voltage";
     /// Current of a small 5 V servo or a solenoid of a probe while it moves.
     servo_peak_current: ElectricCurrent = "servo.peak_current";
-    /// Current of the same at rest.
-    servo_idle_current: ElectricCurrent = "servo.idle_current";
-    /// Current of a display panel with its back light.
-    panel_current: ElectricCurrent = "panel.current";
     // Light strips
-    /// Current of one colour of one addressable light at full brightness.
-    light_current_per_colour: ElectricCurrent = "light.current_per_colour";
-    /// Current of one addressable light at full white.
-    light_current_full: ElectricCurrent = "light.current_full";
-    /// Current of one addressable light that is dark.
-    light_current_idle: ElectricCurrent = "light.current_idle";
     /// Voltage at the far end of a 5 V strip below which colours shift.
     light_supply_low: ElectricPotential = "light.supply_low";
     /// Resistance of both supply tracks of a flexible strip together, per length.
@@ -253,8 +235,6 @@ limits! {
     lead_copper_temperature: ThermodynamicTemperature = "lead.copper_temperature";
     /// What a lead must be longer than the straight way to its port.
     lead_reserve: Length = "lead.reserve";
-    /// Joints in one lead from which a caution is given.
-    lead_splices: Ratio = "lead.splices";
     // Switches
     /// Smallest current through a mechanical switch that keeps its contacts clean.
     endstop_wetting_current: ElectricCurrent = "endstop.wetting_current";
@@ -271,34 +251,32 @@ limits! {
     motor_hot_resistance_factor: Ratio = "motor.hot_resistance_factor";
     /// Tolerance of a motor's inductance where none is stated.
     motor_inductance_tolerance: Ratio = "motor.inductance_tolerance";
+    /// Heat in both windings of a usual motor at its rated current.
+    motor_winding_heat: Power = "motor.winding_heat";
+    /// What iron and bearings of a motor take of its holding torque, as a share for each rad/s.
+    motor_drag: Time = "motor.drag";
     /// Share of the torque at speed that must be left over.
     motor_torque_reserve: Ratio = "motor.torque_reserve";
     /// Highest case temperature of a motor that a check accepts.
     motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
     /// Time of one edge of a motor driver where the board's file states none.
     driver_edge_time: Time = "driver.edge_time";
+    /// What a driver itself takes from the supply of the motors.
+    driver_supply_current: ElectricCurrent = "driver.supply_current";
     /// How often a motor driver chops its current where the board's file does not state it.
     driver_chopper_frequency: Frequency = "driver.chopper_frequency";
     /// Highest junction temperature of a driver that a check accepts.
     driver_junction_limit: ThermodynamicTemperature = "driver.junction_limit";
     /// Junction temperature of a driver from which a caution is given.
     driver_junction_caution: ThermodynamicTemperature = "driver.junction_caution";
-    /// Temperature at which a driver switches itself off.
-    driver_thermal_shutdown: ThermodynamicTemperature = "driver.thermal_shutdown";
     /// Thermal resistance with a fan blowing over the drivers as a share of that without.
     driver_forced_air_factor: Ratio = "driver.forced_air_factor";
-    /// Share of the set current that holds a motor at rest where the driver lowers it.
-    driver_standstill_share: Ratio = "driver.standstill_share";
     /// Distance of the old steps per length from those of the mechanics from which a caution is given.
     steps_deviation_caution: Ratio = "steps.deviation_caution";
     /// Distance from which one of the two must be wrong.
     steps_deviation_blocker: Ratio = "steps.deviation_blocker";
     /// Share of a processor's step rate that the fastest move may need.
     processor_step_rate_share: Ratio = "processor.step_rate_share";
-    /// Clock cycles that one step takes, where the board file states no step rate.
-    processor_cycles_per_step: Ratio = "processor.cycles_per_step";
-    /// Motor speed from which a driver can tell load from the back-EMF.
-    stall_speed_low: AngularVelocity = "stall.speed_low";
     /// Motor speed up to which a driver can tell load from the back-EMF.
     stall_speed_high: AngularVelocity = "stall.speed_high";
     /// Back-EMF at homing speed, as a share of the supply, that homing by stall detection needs.
@@ -318,8 +296,6 @@ limits! {
     board_clearance: Length = "board.clearance";
     /// Free room above the highest part of a board.
     board_clearance_above: Length = "board.clearance_above";
-    /// Free room below a board over a metal plate.
-    board_clearance_below: Length = "board.clearance_below";
     /// Screws that must fit so that a board counts as held.
     board_screws_needed: Ratio = "board.screws_needed";
     /// How far a hole of a board lies from its drawn place.
@@ -334,11 +310,6 @@ limits! {
     plate_thickness: Length = "plate.thickness";
     /// Height of the distance pieces between an adaptor plate and its board.
     plate_spacer: Length = "plate.spacer";
-    // Traces
-    /// Rise of temperature of a trace for which its width is judged.
-    trace_temperature_rise: TemperatureInterval = "trace.temperature_rise";
-    /// Copper thickness of a trace where the board file states none.
-    trace_thickness: Length = "trace.thickness";
     // Surroundings
     /// Temperature of the room, where the swap file states none.
     ambient_room: ThermodynamicTemperature = "ambient.room";
@@ -379,6 +350,8 @@ limits! {
     control_pulse_period: Time = "control.pulse_period";
     /// Gain margin that a control keeps at the worst corner of the process.
     control_gain_margin: Ratio = "control.gain_margin";
+    /// The most that a designed control may overshoot at the worst corner of the process.
+    control_overshoot: TemperatureInterval = "control.overshoot";
     /// How far the loss of a case that was computed from its walls may be off.
     case_loss_tolerance: Ratio = "case.loss_tolerance";
     /// Free area of the board fan.
@@ -397,6 +370,14 @@ limits! {
     meter_resistance_accuracy: Ratio = "meter.resistance_accuracy";
     /// Accuracy of a hand-held meter on its DC voltage range.
     meter_voltage_accuracy: Ratio = "meter.voltage_accuracy";
+    /// How many digits a hand-held meter may be off beside its share.
+    meter_digits: Ratio = "meter.digits";
+    /// How many steps a range of a hand-held meter has.
+    meter_counts: Ratio = "meter.counts";
+    /// One digit in the lowest range for resistances.
+    meter_ohm_step: ElectricalResistance = "meter.ohm_step";
+    /// One digit in the lowest range for voltages.
+    meter_volt_step: ElectricPotential = "meter.volt_step";
     /// Resistance of the leads and tips of a hand-held meter.
     meter_lead_resistance: ElectricalResistance = "meter.lead_resistance";
     /// Smallest resistance between a heater and the frame.
@@ -421,10 +402,6 @@ limits! {
     image_flash_share: Ratio = "image.flash_share";
     /// Share of the RAM that fixed data may fill before a caution is given.
     image_ram_share: Ratio = "image.ram_share";
-    /// Bits on the line for one byte.
-    serial_bits_per_byte: Ratio = "serial.bits_per_byte";
-    /// Share of a line's rate that commands may need.
-    serial_share: Ratio = "serial.share";
     // Measurements
     /// The height of the first layer where nothing is said.
     measured_first_layer: Length = "measured.first_layer";

@@ -24,7 +24,7 @@ pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
 pub use facts::shopping::{Line, Shopping};
-pub use facts::thermometry::curve;
+pub use facts::thermometry::{curve, working as thermometer_working};
 pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,

@@ -76,6 +76,7 @@ fn torques() -> Vec<Spec> {
                 rotor_teeth: row.get("Nᵣ"),
                 supply: row.get("U"),
                 current: row.get("I"),
+                drag: row.get("τ"),
             };
             drive.torque(row.get("ω")).base()
         }),

@@ -99,7 +99,7 @@ pub fn resistance_at(
 }
 
 /// The factor of copper, held at the ends of its law's range: a bed never leaves it, and a file that says so gets the end.
-fn copper_factor(temperature: ThermodynamicTemperature) -> Ratio {
+pub(crate) fn copper_factor(temperature: ThermodynamicTemperature) -> Ratio {
     let held = temperature.larger(si::celsius(-50.0)).smaller(si::celsius(200.0));
     electrics::copper_factor(held).unwrap_or(si::ratio(1.0))
 }

@@ -4,6 +4,8 @@ use core::cell::OnceCell;
 use core::ops::Deref;
 
 use catalogue::WorkKind;
+use model::board::RailId;
+use model::machine::Detail;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
 use quantity::{Number, Value};
 
@@ -11,6 +13,7 @@ use crate::facts::changes::{self, Change, DirectionChange};
 use crate::facts::driving;
 use crate::facts::harness::{self, Job, PinMap};
 use crate::facts::heating::{self, Heating};
+use crate::facts::loads;
 use crate::facts::pair::Pair;
 use crate::facts::ratings::{self, TooMuch};
 use crate::facts::reach::{self, Reach};
@@ -130,7 +133,14 @@ impl<'a> PairFacts<'a> {
     /// What the lead loses of the voltage at its port, at its largest current.
     #[must_use]
     pub fn lost_share(&self) -> Option<Value<Ratio>> {
-        Some(self.drop()?.total / self.device_voltage()?)
+        let drop = self.drop()?;
+        let Detail::Heater(heater) = &self.device().detail else {
+            return Some(drop.total / self.device_voltage()?);
+        };
+        // The voltage cancels: it makes the current of a heater.
+        let cold = loads::resistance_at(heater, self.limits().ambient_cold_start.value);
+        let lead = self.lead_resistance();
+        Some(Value::corners(|end| lead.at(end) / cold.at(end.other())))
     }
     /// Whether the lead loses so much that it must be made anew; the driver of a motor holds the current whatever its lead loses.
     #[must_use]
@@ -144,6 +154,25 @@ impl<'a> PairFacts<'a> {
     #[must_use]
     pub fn lead_resistance(&self) -> Value<ElectricalResistance> {
         wires::resistance(self.drop())
+    }
+    /// What lies in series with a device on the rail of its port: its cable with contacts, the switch of the port, and where the rail is that of
+    /// the input the cable of the supply, as far as the current of this device goes.
+    #[must_use]
+    pub fn in_series(&self) -> Value<ElectricalResistance> {
+        let own = self.lead_resistance();
+        if self.way.own_supply || self.external_switch().is_some() {
+            return own;
+        }
+        let none = Value::exact(ElectricalResistance::from_base(0.0));
+        let switch = self
+            .current()
+            .and_then(|current| ratings::switch(&self.pair, current));
+        let switch = switch.map_or(none, |switch| switch.resistance);
+        let supply = match self.way.rail {
+            Some(RailId::INPUT) => self.site.supply_cable(),
+            _ => none,
+        };
+        Value::corners(|end| own.at(end) + switch.at(end) + supply.at(end))
     }
     /// What is too weak for a heater at this port: see [`ratings::external_switch`].
     #[must_use]
@@ -205,7 +234,7 @@ impl<'a> PairFacts<'a> {
     pub fn heating(&self) -> Option<&Heating<'a>> {
         // The cable of a relay is that of its control side; that of its load is not described.
         let lead = || match self.device().is_direct_heater() {
-            true => self.lead_resistance(),
+            true => self.in_series(),
             false => Value::exact(ElectricalResistance::from_base(0.0)),
         };
         let of = || Heating::of(&self.pair, self.heater_voltage()?, lead());

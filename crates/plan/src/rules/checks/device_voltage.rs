@@ -1,11 +1,12 @@
 //! The voltage that a device gets against the one it is made for.
 
 use model::machine::{Detail, Heater};
-use physics::{electrics, named, work};
-use quantity::si::ElectricPotential;
+use physics::{Working, electrics, interval, named, work};
+use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Number, Value};
 
 use crate::facts::harness::Part;
+use crate::facts::heating::IN_SERIES;
 use crate::facts::rails::supply_voltage;
 use crate::facts::{PairFacts, loads};
 use crate::rules::judging::{Finding, Judge};
@@ -35,12 +36,16 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPotential>, judge: &mut Judge) {
     let limits = pair.limits();
     let rated = Value::exact(heater.power.nominal());
-    let ratio = voltage / heater.voltage.value;
-    let share = ratio * ratio;
+    let at_heater = Arrives::at_heater(pair, heater, voltage);
+    let stated = heater.voltage.value;
+    let share = interval((at_heater.value, stated), |(arrives, rated)| {
+        let ratio = arrives / rated;
+        ratio * ratio
+    });
     let finding = || {
         let inputs = (
             named("Pᵣ", "rated power of the heater", rated),
-            named("U", "voltage of the rail", voltage),
+            named("U", "voltage at the heater", at_heater.value),
             named("Uᵣ", "rated voltage of the heater", heater.voltage.value),
         );
         let worked = work(&electrics::POWER_AT_VOLTAGE, "P", inputs, |(p, u, r)| {
@@ -72,6 +77,7 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
         Finding::new(headline, "common-practice")
             .at(heater.voltage.place)
             .remedy(remedy)
+            .working(at_heater.working)
             .working(worked.working)
             .working(shared.working)
     };
@@ -85,6 +91,51 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
     judge.graded(share, caution, blocker, finding);
 }
 
+/// The voltage that reaches a device behind what lies in series with it, and how it comes about.
+struct Arrives {
+    value: Value<ElectricPotential>,
+    working: Working,
+}
+
+impl Arrives {
+    /// At a hot heater, whose current goes with the voltage that it gets.
+    fn at_heater(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPotential>) -> Self {
+        let hot = loads::resistance_at(heater, heater.working_temperature.value);
+        let inputs = (
+            named("U₀", "voltage of the rail", voltage),
+            named("R", "heater, hot", hot),
+            named("Rₗ", IN_SERIES, pair.in_series()),
+        );
+        let worked = work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, |(u, r, l)| {
+            electrics::voltage_at_load(u, r, l)
+        });
+        Self {
+            value: worked.value,
+            working: worked.working,
+        }
+    }
+
+    /// At a device that draws a stated current, or less: with none the whole voltage arrives.
+    fn at_device(pair: &PairFacts<'_>, voltage: Value<ElectricPotential>) -> Self {
+        let none = ElectricCurrent::from_base(0.0);
+        let current = pair.current().map_or(Value::exact(none), |most| {
+            Value::between(none, most.nominal(), most.high())
+        });
+        let inputs = (
+            named("U₀", "voltage of the rail", voltage),
+            named("I", "current of the device, at the most", current),
+            named("Rₗ", IN_SERIES, pair.in_series()),
+        );
+        let worked = work(&electrics::VOLTAGE_BEHIND_LEAD, "U", inputs, |(u, i, l)| {
+            electrics::voltage_behind_lead(u, i, l)
+        });
+        Self {
+            value: worked.value,
+            working: worked.working,
+        }
+    }
+}
+
 /// Fans, lights, sensors and panels run inside a band; a little outside is a caution, far outside is refused.
 fn within(
     pair: &PairFacts<'_>,
@@ -96,6 +147,8 @@ fn within(
     let Some(band) = loads::voltage_band(&pair.device().detail, limits) else {
         return;
     };
+    let arrives = Arrives::at_device(pair, voltage);
+    let voltage = arrives.value;
     let share = |share: Value<quantity::si::Ratio>| share.nominal() * rated.nominal();
     let most = share(limits.device_overvoltage_blocker.value).larger(band.high());
     let least = share(limits.device_undervoltage_blocker.value).smaller(band.low());
@@ -103,20 +156,22 @@ fn within(
         let (device, port) = (pair.device_name(), pair.port_name());
         let rail = pair.rail_name().unwrap_or("");
         let headline =
-            format!("{device} is made for {band} and gets {voltage} from the rail {rail} at {port}");
+            format!("{device} is made for {band} and gets {voltage} from the rail {rail} at {port}, behind its cable");
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())
         );
-        let finding = Finding::new(headline, "common-practice").remedy(remedy);
+        let finding = Finding::new(headline, "common-practice")
+            .remedy(remedy)
+            .working(arrives.working.clone());
         match loads::rated(&pair.device().detail) {
             Some(rated) => finding.at(rated.place),
             None => finding,
         }
     };
     let (above, below) = (
-        (voltage.high() - band.high()).base(),
-        (band.low() - voltage.low()).base(),
+        (voltage.high() / band.high()).base() - 1.0,
+        1.0 - (voltage.low() / band.low()).base(),
     );
     // The end that is nearer to its limit is the one to show.
     if above >= below {

@@ -17,7 +17,7 @@ pub(crate) const ID: &str = "failed-closed";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         // The whole voltage of the port: a lead only makes it less.
-        let Some(end) = heating.end(heating.port_voltage) else {
+        let Some(end) = heating.end_at_most() else {
             if heating.loss.is_none() {
                 judge.say(Verdict::Note, || without_loss(heating));
             }
@@ -34,7 +34,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let value = reached(worst);
         let words = || {
             let finding =
-                words(heating, worst, value, &weak).workings(heating.end_working(heating.port_voltage));
+                words(heating, worst, value, &weak).workings(heating.end_at_most_working());
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         match heating.heater.cut_out {
@@ -53,7 +53,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     }
 }
 
-/// What a part gets to, from the end of the heated body: the second one ends colder by what it loses.
+/// What a part gets to: the second body ends colder than the heated one by what it loses.
 fn at_part(
     heating: &Heating<'_>,
     part: &WeakPart,
@@ -62,13 +62,26 @@ fn at_part(
     let Some(second) = heating.second.filter(|_| part.second) else {
         return end;
     };
-    let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
-        ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
-    };
-    let share =
-        |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
-    let (k, g) = (second.coupling, second.loss);
-    Value::corners(|at| of(heating.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
+    let Some(own) = heating.loss else { return end };
+    // Heat goes over in the end of the heated body as well as in what it leaves: both at one corner.
+    let whole = heating.whole_loss().map_or(own, |whole| whole);
+    let (room, k, g) = (heating.room, second.coupling, second.loss);
+    Value::corners(|at| {
+        let (own, g, k) = (own.at(at.other()), g.at(at.other()), k.at(at));
+        let corner = heat::loss_with_second(own, k, g);
+        let heated = end.at(at).base() - room.at(at).base();
+        let rise = heated * (whole.at(at.other()) / corner).base() * (k / (k + g)).base();
+        ThermodynamicTemperature::from_base(room.at(at).base() + rise)
+    })
+}
+
+/// The second body beside a heated one that is held at a temperature, at the most.
+fn beside(heating: &Heating<'_>, heated: ThermodynamicTemperature) -> ThermodynamicTemperature {
+    heating.second.map_or(heated, |second| {
+        let (k, g) = (second.coupling.high(), second.loss.low());
+        let air = heating.room.high().base();
+        ThermodynamicTemperature::from_base(air + (heated.base() - air) * (k / (k + g)).base())
+    })
 }
 
 /// From where a fault may begin: the cold machine, and the working temperature.
@@ -76,18 +89,7 @@ fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -
     let which = if weak.second { Which::Other } else { Which::Heated };
     let start = if hot {
         let heated = heating.working().high();
-        let second = Value::exact(heated);
-        let other = heating.second.map_or(heated, |_| {
-            at_part(
-                heating,
-                &WeakPart {
-                    second: true,
-                    ..weak.clone()
-                },
-                second,
-            )
-            .high()
-        });
+        let other = beside(heating, heated);
         State { heated, other }
     } else {
         State::both(part.air)

@@ -44,10 +44,11 @@ fn pulses(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
         return;
     };
     let (device, port) = (|| pair.device_name(), pair.port_name());
-    match (relay.kind.value, pwm) {
+    // A port of which it is not known may pulse.
+    match (relay.kind.value, pwm != Some(false)) {
         (RelayKind::Electromechanical, true) => judge.say(Verdict::Caution, || {
             Finding::new(
-                format!("{} has contacts, and {port} can be pulsed: pulses weld or wear them within hours", device()),
+                format!("{} has contacts, and {port} {}: pulses weld or wear them within hours", device(), if pwm.is_some() { "can be pulsed" } else { "may be pulsed" }),
                 "common-practice",
             )
             .at(relay.kind.place)

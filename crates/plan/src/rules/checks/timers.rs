@@ -108,11 +108,11 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
 
 fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
-        (Detail::Heater(heater), PortKind::Switched { pwm: true, .. }) => {
+        (Detail::Heater(heater), PortKind::Switched { pwm: Some(true), .. }) => {
             let contacts = |relay: &Relay| relay.kind.value == RelayKind::Electromechanical;
             (!heater.relay.as_ref().is_some_and(contacts)).then_some(Pulses::Slow)
         }
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.cools == Cooled::Part => {
+        (Detail::Fan(fan), PortKind::Switched { pwm: Some(true), .. }) if fan.cools == Cooled::Part => {
             Some(Pulses::Fast)
         }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {
