@@ -137,7 +137,7 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
     }
     blocks.push(Block::Paragraph(
         document::Tone::Paper,
-        Text::of("Here the workings of what passed are left out; they open in the file dossier.html."),
+        Text::of("Here the workings of what passed are left out; they open in the file report.html."),
     ));
     blocks
 }

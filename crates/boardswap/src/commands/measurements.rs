@@ -1,4 +1,4 @@
-//! `evidence`: what measurements mean, of a swap or of a file by itself.
+//! `measurements`: what measurements mean, of a swap or of a file by itself.
 
 use std::fs::File;
 use std::io::{Read as _, Seek as _, SeekFrom};
@@ -77,7 +77,7 @@ pub fn run(
             |measured: &Measured| matches!(&measured.outcome, Err(refused) if refused.mend.contains('`'));
         if alone.is_some() && all.iter().any(asks) {
             out.blocks(&[Block::remark(
-                Text::of("A key is given as ").code("--key KEY=VALUE"),
+                Text::of("A key is given as ").code("--set KEY=VALUE"),
             )]);
         }
     }
@@ -316,7 +316,7 @@ fn keys(alone: Alone<'_>) -> Result<EvidenceFile, Trouble> {
         };
         text.push_str(&format!("{key} = {value}\n"));
     }
-    model::load_evidence("--key", &text).map_err(|faults| Trouble::Files(Box::new(faults)))
+    model::load_evidence("--set", &text).map_err(|faults| Trouble::Files(Box::new(faults)))
 }
 
 fn hyphened(word: &str) -> String {
