@@ -11,7 +11,7 @@ pub(crate) fn alternatives(plan: &Plan<'_>, others: &[Alternative]) -> Vec<Block
     let mut blocks = vec![
         Block::say(format!("The wiring above is {}", sentence(&optimum.proof))),
         Block::remark(format!(
-            "Counted in this order: needed devices without a port, wishes by their worth, cautions, settings that change, \
+            "Counted in this order: needed devices without a port, wishes by their worth, actions required, settings that change, \
              minutes of work, millimetres of lead. It costs {}.",
             optimum.objective.words()
         )),

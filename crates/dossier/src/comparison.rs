@@ -102,7 +102,7 @@ fn ranking(entries: &[Entry], shown: Option<usize>) -> Block {
 const COLUMNS: [&str; 10] = [
     "Board",
     "Blockers",
-    "Cautions",
+    "Actions required",
     "Wishes",
     "Price with parts",
     "Settings",
@@ -162,7 +162,7 @@ fn tightest(entry: &Entry, about: Option<&About<'_>>) -> Cell {
 fn legend() -> Block {
     Block::remark(
         "Pareto front: no other board is better in one of these respects without being worse in another. \
-         Order: boards without blockers first, then by wishes served, price, cautions and work.",
+         Order: boards without blockers first, then by wishes served, price, actions required and work.",
     )
 }
 

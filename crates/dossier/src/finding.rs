@@ -12,7 +12,9 @@ use crate::words::{capital, counted, sentence, share, spare};
 pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
     let points = about.plan.open_points();
     if points.is_empty() {
-        return vec![Block::say("Nothing: no check found a blocker or a caution.")];
+        return vec![Block::say(
+            "Nothing: no check found a blocker or an action required.",
+        )];
     }
     let intro = Block::say(
         "Each point says what was found, what to do about it, and how the number came about. \

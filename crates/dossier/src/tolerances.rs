@@ -133,7 +133,7 @@ pub(crate) fn chances(
                 Text::of(chance(tally.without_blocker)),
             ),
             (
-                Text::of("Nothing is a blocker or a caution on"),
+                Text::of("No blocker and no action required on"),
                 Text::of(chance(tally.without_caution)),
             ),
         ]),
@@ -183,7 +183,7 @@ pub(crate) fn chances(
 fn certain(plan: &Plan<'_>) -> String {
     let uncertain = plan.uncertain().len();
     format!(
-        "{} findings hold at the worst corner, so on every draw. {} blockers and cautions are no question of tolerances.",
+        "{} findings hold at the worst corner, so on every draw. {} blockers and actions required are no question of tolerances.",
         plan.findings.len() - uncertain,
         uncertain - plan.broken().len()
     )

@@ -26,18 +26,18 @@ fn the_measurements_of_the_bench_are_judged() {
     let swap = load(&folder);
     let plan = plan::plan(&swap, &swap.candidates[0]);
     let expected = [
-        (EvidenceKind::HeightMap, Verdict::Holds),
-        (EvidenceKind::Repeatability, Verdict::Holds),
-        (EvidenceKind::StallSweep, Verdict::Holds),
-        (EvidenceKind::ExtruderCalibration, Verdict::Fails),
-        (EvidenceKind::AxisCalibration, Verdict::Holds),
-        (EvidenceKind::PressureCalibration, Verdict::Measured),
-        (EvidenceKind::FlowCalibration, Verdict::Fails),
-        (EvidenceKind::FilamentTest, Verdict::Holds),
-        (EvidenceKind::LightTest, Verdict::Fails),
-        (EvidenceKind::SupplyLog, Verdict::Holds),
-        (EvidenceKind::DriverTemperatures, Verdict::Holds),
-        (EvidenceKind::SettingsReadBack, Verdict::Fails),
+        (EvidenceKind::HeightMap, Verdict::Pass),
+        (EvidenceKind::Repeatability, Verdict::Pass),
+        (EvidenceKind::StallSweep, Verdict::Pass),
+        (EvidenceKind::ExtruderCalibration, Verdict::Fail),
+        (EvidenceKind::AxisCalibration, Verdict::Pass),
+        (EvidenceKind::PressureCalibration, Verdict::Result),
+        (EvidenceKind::FlowCalibration, Verdict::Fail),
+        (EvidenceKind::FilamentTest, Verdict::Pass),
+        (EvidenceKind::LightTest, Verdict::Fail),
+        (EvidenceKind::SupplyLog, Verdict::Pass),
+        (EvidenceKind::DriverTemperatures, Verdict::Pass),
+        (EvidenceKind::SettingsReadBack, Verdict::Fail),
     ];
     for (kind, verdict) in expected {
         let found = look(&swap, &plan, &folder, kind);
@@ -93,10 +93,7 @@ fn the_confidence_of_a_sweep_is_told_by_its_entry() {
         "{}",
         surer.sentence
     );
-    assert_eq!(
-        (usual.verdict, surer.verdict),
-        (Verdict::Holds, Verdict::NotShown)
-    );
+    assert_eq!((usual.verdict, surer.verdict), (Verdict::Pass, Verdict::Open));
 }
 
 /// The source keys of reports stand in the bibliography.
@@ -127,12 +124,12 @@ fn settings_are_read_back() {
         let found = look(&swap, &plan, &folder, EvidenceKind::SettingsReadBack);
         found.outcome.map(|reports| reports[0].verdict)
     };
-    assert_eq!(verdict(&program), Ok(Verdict::Holds));
+    assert_eq!(verdict(&program), Ok(Verdict::Pass));
     let steps = program.lines().find(|line| line.contains("X80")).unwrap();
     let changed = steps.replacen("80", "81", 1);
     assert_ne!(steps, changed);
-    assert_eq!(verdict(&program.replace(steps, &changed)), Ok(Verdict::Fails));
-    assert_eq!(verdict(&program.replace(steps, "")), Ok(Verdict::NotShown));
+    assert_eq!(verdict(&program.replace(steps, &changed)), Ok(Verdict::Fail));
+    assert_eq!(verdict(&program.replace(steps, "")), Ok(Verdict::Open));
     assert!(verdict("nothing of the kind\n").is_err());
 }
 
@@ -233,7 +230,7 @@ fn limits_and_old_steps_come_from_the_plan() {
     let text = few.get_mut(&swap.evidence[strip].keys.file.value).unwrap();
     *text = b"light,told,shown\n1,red,red\n1,green,green\n1,blue,blue\n1,white,white\n".to_vec();
     let found = look(&swap, &plan, &few, EvidenceKind::LightTest).reports()[0].clone();
-    assert_eq!(found.verdict, Verdict::NotShown);
+    assert_eq!(found.verdict, Verdict::Open);
     assert!(
         found.sentence.contains("19 of the strip were not tried"),
         "{}",

@@ -81,8 +81,8 @@ impl Columns {
             Layout::Wide => Self {
                 width: 1000.0,
                 left: 20.0,
-                label_left: 108.0,
-                label_room: 252.0,
+                label_left: 140.0,
+                label_room: 220.0,
                 axis: 552.0,
                 reach: 180.0,
                 value_right: 822.0,
@@ -336,7 +336,7 @@ fn legend(sheet: &mut Sheet, columns: &Columns, top: f64) -> f64 {
 }
 
 const fn colour(verdict: Verdict) -> &'static str {
-    verdict.word()
+    verdict.colour()
 }
 
 /// `+5 %`, `−12 %`, `+0.4 %`; nothing where there is no margin.

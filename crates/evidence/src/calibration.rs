@@ -22,11 +22,11 @@ use crate::Verdict;
 fn off_by_at_most(share: Estimate, allowed: f64) -> Verdict {
     let (low, high) = (share.low - 1.0, share.high - 1.0);
     if low >= -allowed && high <= allowed {
-        Verdict::Holds
+        Verdict::Pass
     } else if low > allowed || high < -allowed {
-        Verdict::Fails
+        Verdict::Fail
     } else {
-        Verdict::NotShown
+        Verdict::Open
     }
 }
 

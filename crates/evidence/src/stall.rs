@@ -213,11 +213,11 @@ impl StallSweep {
     pub fn verdict(&self) -> Verdict {
         let shown = self.groups.iter().all(|g| g.needed == Some(0));
         if !(self.room.value > 0.0) {
-            Verdict::Fails
+            Verdict::Fail
         } else if self.room.low > 0.0 && shown {
-            Verdict::Holds
+            Verdict::Pass
         } else {
-            Verdict::NotShown
+            Verdict::Open
         }
     }
 

@@ -122,15 +122,15 @@ impl Analysis {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         let Ok(swing) = &self.swing else {
-            return Verdict::Measured;
+            return Verdict::Result;
         };
         let half = swing.half_width();
         if half.high() <= self.ask.within {
-            Verdict::Holds
+            Verdict::Pass
         } else if half.low() > self.ask.within {
-            Verdict::Fails
+            Verdict::Fail
         } else {
-            Verdict::NotShown
+            Verdict::Open
         }
     }
 

@@ -90,7 +90,7 @@ fn code(all: &[Measured]) -> ExitCode {
         return ExitCode::from(2);
     }
     let mut reports = all.iter().flat_map(Measured::reports);
-    ExitCode::from(u8::from(reports.any(|report| report.verdict == Verdict::Fails)))
+    ExitCode::from(u8::from(reports.any(|report| report.verdict == Verdict::Fail)))
 }
 
 /// Everything that the swap names.

@@ -186,9 +186,9 @@ impl PressureCalibration {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         if self.bracketed && !self.bends {
-            Verdict::Measured
+            Verdict::Result
         } else {
-            Verdict::NotShown
+            Verdict::Open
         }
     }
 

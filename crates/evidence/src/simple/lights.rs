@@ -192,9 +192,9 @@ impl LightTest {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         match (self.wrong.is_empty(), self.untried.is_empty()) {
-            (false, _) => Verdict::Fails,
-            (true, false) => Verdict::NotShown,
-            (true, true) => Verdict::Holds,
+            (false, _) => Verdict::Fail,
+            (true, false) => Verdict::Open,
+            (true, true) => Verdict::Pass,
         }
     }
 

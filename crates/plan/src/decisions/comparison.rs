@@ -281,7 +281,7 @@ fn reason(ranked: &[Entry], at: usize) -> String {
         );
     }
     format!(
-        "level with {} in wishes and price; {} cautions, {} min of work",
+        "level with {} in wishes and price; {} actions required, {} min of work",
         before.board, entry.cautions, entry.minutes
     )
 }

@@ -92,7 +92,7 @@ impl Objective {
             ),
             (self.wishes_lost, "point of wishes", "points of wishes"),
             (self.mended, "part to mend a blocker", "parts to mend blockers"),
-            (self.cautions, "caution", "cautions"),
+            (self.cautions, "action required", "actions required"),
             (self.settings, "changed setting", "changed settings"),
             (self.minutes, "minute of work", "minutes of work"),
             (self.millimetres, "mm of lead", "mm of lead"),

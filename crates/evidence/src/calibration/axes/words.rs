@@ -71,11 +71,11 @@ impl AxisCalibration {
             format!("; the steps that fit{of_both} are {steps}")
         });
         match verdict {
-            Verdict::Holds => format!(
+            Verdict::Pass => format!(
                 "Axis {} travels what it is told ({off}, within ± {allowed}): leave its steps as the mechanics give them.",
                 self.axis
             ),
-            Verdict::Fails => format!(
+            Verdict::Fail => format!(
                 "Axis {} is off by {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
                 self.axis
             ),
@@ -123,9 +123,9 @@ impl AxisCalibration {
 
     fn advice(&self, verdict: Verdict) -> Vec<Advice> {
         let mut advice = self.advice_on_the_other();
-        if verdict == Verdict::Fails && self.is_of_towers() {
+        if verdict == Verdict::Fail && self.is_of_towers() {
             advice.push(Advice::helps("Correct the length of the arms that the controller reckons with: it scales X and Y together. The steps of the towers follow from pulley and belt, and the height shows whether they are right."));
-        } else if verdict == Verdict::Fails {
+        } else if verdict == Verdict::Fail {
             advice.push(Advice::helps("Check the steps against pulley and belt first: those are exact, a print is not. Change them only where a dial gauge on the bare axis says the same."));
         }
         if self.walls.is_some_and(|walls| !walls.holds(0.0)) {

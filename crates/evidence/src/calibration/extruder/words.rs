@@ -69,10 +69,10 @@ impl ExtruderCalibration {
         let off = off.trim_start_matches('+');
         let allowed = Value::exact(self.ask.allowed);
         match verdict {
-            Verdict::Holds => format!(
+            Verdict::Pass => format!(
                 "The extruder feeds {off} of what it is told, within ± {allowed}: leave the steps as they are."
             ),
-            Verdict::Fails => {
+            Verdict::Fail => {
                 format!("The extruder feeds {off} of what it is told, more than ± {allowed}{new}.")
             }
             _ => format!(
@@ -108,10 +108,10 @@ impl ExtruderCalibration {
     fn advice(&self, verdict: Verdict) -> Vec<Advice> {
         let mut advice = Vec::new();
         match verdict {
-            Verdict::Fails => advice.push(Advice::helps(
+            Verdict::Fail => advice.push(Advice::helps(
                 "Set the new steps, and pull once more to see that they fit.",
             )),
-            Verdict::Holds => advice.push(Advice::in_vain(
+            Verdict::Pass => advice.push(Advice::in_vain(
                 "Setting the new number would change nothing that these pulls can show.",
             )),
             _ => advice.push(Advice::helps(
