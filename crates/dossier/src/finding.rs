@@ -6,7 +6,7 @@ use plan::{Finding, Group, Limit, Plan, Side, Verdict};
 
 use crate::about::{About, mark, title_of};
 use crate::tolerances;
-use crate::words::{capital, counted, sentence, share, spare};
+use crate::words::{self, capital, counted, room_left, sentence};
 
 /// Blockers and cautions, each with what to do.
 pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
@@ -55,9 +55,7 @@ fn card(about: &About<'_>, finding: &Finding, blocks: Vec<Block>) -> Block {
 /// The value that was judged, its limit, and what is left between them.
 fn numbers(finding: &Finding) -> Option<Block> {
     let (value, bound) = (finding.value?, finding.limit?);
-    let room = finding
-        .margin
-        .map(|margin| (Text::of("Room"), Text::of(spare(margin))));
+    let room = room_left(finding).map(|room| (Text::of("Room"), Text::of(room)));
     let numbers = [
         (
             Text::of("Value"),
@@ -70,11 +68,8 @@ fn numbers(finding: &Finding) -> Option<Block> {
 
 /// How the room comes about.
 fn room(finding: &Finding) -> Option<Block> {
-    let (sum, margin) = (finding.margin_sum()?, finding.margin?);
-    Some(Block::say(format!(
-        "Room at the worst corner: {sum} = {}.",
-        spare(margin)
-    )))
+    let (sum, room) = (finding.margin_sum()?, room_left(finding)?);
+    Some(Block::say(format!("Room at the worst corner: {sum} = {room}.")))
 }
 
 /// "at most 1.5 A".
@@ -148,11 +143,11 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
 fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
     let worst = findings.iter().map(|finding| finding.verdict).max();
     let worst = worst.unwrap_or(Verdict::Pass);
-    let margins = findings.iter().filter_map(|finding| finding.margin);
-    let least = margins.min_by(f64::total_cmp);
+    let judged = findings.iter().filter(|finding| finding.margin.is_some());
+    let least = judged.min_by(|a, b| f64::total_cmp(&a.margin.unwrap_or(0.0), &b.margin.unwrap_or(0.0)));
     let mut aside = counts(findings);
-    if let Some(least) = least {
-        aside = aside.quiet(format!(", least room {}", share(least)));
+    if let Some(least) = least.and_then(|finding| words::room(finding)) {
+        aside = aside.quiet(format!(", least room {least}"));
     }
     let entries = findings.iter().map(|finding| entry(about, finding));
     let fold = Fold {
@@ -175,7 +170,7 @@ fn entry(about: &About<'_>, finding: &Finding) -> Block {
     let fold = Fold {
         id: about.anchor(finding).unwrap_or_default().to_owned(),
         verdict: Some(verdict),
-        aside: Text::of(finding.margin.map(share).unwrap_or_default()),
+        aside: Text::of(words::room(finding).unwrap_or_default()),
         ..Fold::new(Opens::Entry, Text::marked(&headline), blocks)
     };
     fold.into()
@@ -246,7 +241,7 @@ fn row(finding: &Finding) -> Row {
     if let (Some(remedy), true) = (&finding.remedy, finding.verdict >= Verdict::Caution) {
         words = words.strong(" Do: ").and_marked(&sentence(remedy));
     }
-    let room = finding.margin.map(share).unwrap_or_default();
+    let room = words::room(finding).unwrap_or_default();
     Row::of([Text::of(&finding.id), Text::of(room), words]).marked(mark(finding.verdict))
 }
 

@@ -195,11 +195,11 @@ fn costliest(draws: &Draws, at: usize) -> String {
         return "none: it is so at nominal values".to_owned();
     };
     let input = &draws.inputs()[effect.input];
-    let cost = percent(effect.cost(nominal));
     format!(
-        "{} {} takes {cost} of {}",
+        "{} {}: from {} to {}",
         input.name(),
         input.value,
-        share(nominal)
+        share(nominal),
+        share(nominal - effect.cost(nominal))
     )
 }

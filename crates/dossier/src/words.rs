@@ -2,7 +2,10 @@
 
 use physics::{Chance, Working};
 use plan::{Finding, Kept, Row, Verdict, WireRow};
-use quantity::{AnyValue, Digits, Number as _, Quantity, Value, show, si::Ratio};
+use quantity::{
+    AnyValue, Digits, Number as _, Quantity, Value, show,
+    si::{Ratio, TemperatureInterval},
+};
 
 /// Below this share of the limit, other than 0, a margin is only said to be smaller.
 const LEAST: f64 = 0.0005;
@@ -31,6 +34,37 @@ pub(crate) fn share(margin: f64) -> String {
         return format!("under {sign}0.1 %");
     }
     format!("{sign}{}", percent(margin.abs()))
+}
+
+/// The room of a finding: of temperatures in kelvin, else as a share of the limit.
+pub(crate) fn room(finding: &Finding) -> Option<String> {
+    let margin = finding.margin?;
+    Some(match finding.room_in_kelvin() {
+        Some(room) if room.base() != 0.0 => {
+            let sign = if margin < 0.0 { "−" } else { "+" };
+            format!("{sign}{}", kelvin(room))
+        }
+        _ => share(margin),
+    })
+}
+
+/// The room of a finding as a clause: "0.3 K beyond the limit", "12 % of the limit to spare".
+pub(crate) fn room_left(finding: &Finding) -> Option<String> {
+    let margin = finding.margin?;
+    Some(match finding.room_in_kelvin() {
+        Some(room) if margin < 0.0 => format!("{} beyond the limit", kelvin(room)),
+        Some(room) if margin > 0.0 => format!("{} to spare", kelvin(room)),
+        _ => spare(margin),
+    })
+}
+
+/// A temperature difference without its sign; a tenth of a kelvin is the least that anybody measures.
+fn kelvin(difference: TemperatureInterval) -> String {
+    match difference.base().abs() {
+        small if small < 0.05 => "under 0.1 K".to_owned(),
+        small if small < 9.95 => format!("{small:.1} K"),
+        large => format!("{large:.0} K"),
+    }
 }
 
 /// A share as a percentage; near the limit a decimal tells on which side.

@@ -71,6 +71,7 @@ fn row(finding: &Finding) -> Option<MarginRow> {
         value: worst.to_string(),
         limit: format!("{sign} {bound}"),
         margin: finding.margin,
+        room: finding.room_in_kelvin().and_then(|_| crate::words::room(finding)),
         verdict: super::verdict(finding.verdict),
     })
 }

@@ -5,7 +5,7 @@ use quantity::Value;
 
 use super::{AxisCalibration, Print, Side};
 use crate::Refused;
-use crate::calibration::words::{of_ratio, of_steps, signed_percent};
+use crate::calibration::words::{of_ratio, of_steps, off_by};
 use crate::lengths::{interval, mm, signed};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
@@ -60,7 +60,7 @@ impl AxisCalibration {
     }
 
     fn sentence(&self, verdict: Verdict) -> String {
-        let off = signed_percent(self.travel.value - 1.0);
+        let off = off_by(self.travel.value - 1.0);
         let allowed = Value::exact(self.ask.allowed);
         let of_both = if self.is_crossed() {
             " X and Y together"
@@ -72,15 +72,15 @@ impl AxisCalibration {
         });
         match verdict {
             Verdict::Pass => format!(
-                "Axis {} travels what it is told ({off}, within ± {allowed}): leave its steps as the mechanics give them.",
+                "Axis {} travels {off}, within ± {allowed}: leave its steps as the mechanics give them.",
                 self.axis
             ),
             Verdict::Fail => format!(
-                "Axis {} is off by {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
+                "Axis {} travels {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
                 self.axis
             ),
             _ => format!(
-                "Axis {} seems off by {off}, but this print does not show whether that is within ± {allowed}: leave its steps as the mechanics give them.",
+                "Axis {} seems to travel {off}, but this print does not show whether that is within ± {allowed}: leave its steps as the mechanics give them.",
                 self.axis
             ),
         }

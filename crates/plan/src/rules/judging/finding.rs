@@ -2,7 +2,8 @@
 
 use model::{Place, Wish};
 use physics::Working;
-use quantity::{AnyValue, Digits, Kind, Quantity, Value, show};
+use quantity::si::TemperatureInterval;
+use quantity::{AnyValue, Digits, Kind, Number as _, Quantity, Value, show};
 use serde::Serialize;
 
 use crate::facts::harness::Part;
@@ -120,19 +121,15 @@ impl Finding {
     pub fn is_certain(&self) -> bool {
         self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
     }
-    /// How its margin comes about at the worst corner: "(9.6 A − 7.857 A) / 9.6 A"; temperatures count from absolute zero. `None` where the
+    /// How its margin comes about at the worst corner: "(9.6 A − 7.857 A) / 9.6 A"; of temperatures the difference alone. `None` where the
     /// margin is not one of a value to a limit.
     #[must_use]
     pub fn margin_sum(&self) -> Option<String> {
         let (value, limit) = (self.value?, self.limit?);
         self.margin?;
         let text = |number: f64| {
-            let kind = match value.kind {
-                Kind::Temperature => Kind::TemperatureDifference,
-                other => other,
-            };
             let exact = AnyValue {
-                kind,
+                kind: value.kind,
                 nominal: number,
                 low: number,
                 high: number,
@@ -140,12 +137,22 @@ impl Finding {
             show(&exact, Digits::new(4))
         };
         let corner = limit.corner(&value);
+        if value.kind == Kind::Temperature {
+            return Some(format!("{} − {}", text(corner.more), text(corner.less)));
+        }
         Some(format!(
             "({} − {}) / {}",
             text(corner.more),
             text(corner.less),
             text(corner.bound.abs())
         ))
+    }
+    /// Of temperatures: what is left to the limit at the worst corner, in kelvin; a share of an absolute temperature tells nobody anything.
+    #[must_use]
+    pub fn room_in_kelvin(&self) -> Option<TemperatureInterval> {
+        let (value, limit, margin) = (self.value?, self.limit?, self.margin?);
+        let bound = limit.corner(&value).bound.abs();
+        (value.kind == Kind::Temperature).then(|| TemperatureInterval::from_base(margin * bound))
     }
     /// A finding without numbers; [`crate::Judge`] fills in check and identifier.
     #[must_use]
