@@ -547,7 +547,7 @@ fn faults_of_measurements_are_named_with_their_lines() {
         assert!(told.contains(said), "no `{said}` in {told}");
     }
     let (code, told) = look(
-        "driver-temperatures",
+        "motor-and-driver-temperatures",
         "time,case (°C)\n0,23\n1,24\n2,25\n",
         &["air=23 °C"],
     );
@@ -555,11 +555,15 @@ fn faults_of_measurements_are_named_with_their_lines() {
         code == Some(2) && told.contains("refused: 3 readings are too few"),
         "{told}"
     );
-    let (code, told) = look("stall-sweep", "threshold,outcome,axis\n1,clean,Y\n", &["axis=X"]);
+    let (code, told) = look(
+        "stall-threshold-test",
+        "threshold,outcome,axis\n1,clean,Y\n",
+        &["axis=X"],
+    );
     assert!(code == Some(2) && told.contains("nothing about axis X"), "{told}");
     let (code, told) = look("filament-test", "yes,yes\nno,no\n", &[]);
     assert!(code == Some(2) && told.contains("The file has no head"), "{told}");
-    let (code, told) = look("light-test", "", &[]);
+    let (code, told) = look("LED-test", "", &[]);
     assert!(code == Some(2) && told.contains("no row of values"), "{told}");
     let (code, told) = look(
         "repeatability",

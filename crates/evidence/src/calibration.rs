@@ -12,7 +12,7 @@ mod words;
 pub use axes::{AxisAsk, AxisCalibration, Drive, Print, Side, axes};
 pub use extruder::{ExtruderAsk, ExtruderCalibration, Pull, extruder};
 pub use flow::{FlowAsk, FlowCalibration, Wall, flow};
-pub use pressure::{Corner, Measure, PressureCalibration, pressure};
+pub use pressure::{Corner, ExtrusionPressureTest, Measure, pressure};
 
 use statistics::Estimate;
 

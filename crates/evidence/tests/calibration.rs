@@ -371,7 +371,7 @@ fn scores_may_count_up_or_down() {
     assert!((best_down.value - best_up.value).abs() < 1e-9);
     assert!((best_down.high - best_up.high).abs() < 1e-9);
     assert!(up.by_peak && !down.by_peak);
-    let told = |found: &evidence::calibration::PressureCalibration| {
+    let told = |found: &evidence::calibration::ExtrusionPressureTest| {
         let troubles = found.report().troubles;
         troubles
             .iter()

@@ -267,7 +267,7 @@ fn answer(name: &str, bytes: &[u8]) {
                     confidence: percent(95.0),
                 },
             ) {
-                let _ = found.iter().map(stall::StallSweep::report).count();
+                let _ = found.iter().map(stall::StallThresholdTest::report).count();
             }
         }
         "extruder.csv" => {

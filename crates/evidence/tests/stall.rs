@@ -1,7 +1,7 @@
 //! Sweeps of the stall threshold of an invented axis with known edges.
 
 use evidence::Verdict;
-use evidence::stall::{Ask, Edge, Ending, StallSweep, Trial, stall_sweep};
+use evidence::stall::{Ask, Edge, Ending, StallThresholdTest, Trial, stall_sweep};
 use proptest::prelude::*;
 use quantity::si::{millimetre_per_second, percent};
 use rand_distr::{Bernoulli, Distribution as _};
@@ -61,7 +61,7 @@ fn ask() -> Ask {
     }
 }
 
-fn looked(trials: &[Trial]) -> StallSweep {
+fn looked(trials: &[Trial]) -> StallThresholdTest {
     stall_sweep(trials, ask()).unwrap().remove(0)
 }
 

@@ -281,10 +281,11 @@ fn part(layout: &Layout, mut file: File, range: std::ops::Range<u64>) -> Result<
 /// What the words of the command line say, read as the table of a swap would be.
 fn keys(alone: Alone<'_>) -> Result<EvidenceFile, Trouble> {
     let kind = alone.kind.replace('-', " ");
+    let kind = catalogue::renamed_word("kind of evidence", &kind).map_or(kind, |new| new.replace('-', " "));
     let words = || EvidenceKind::ALL.iter().map(|kind| kind.word());
     // The word itself may hold a hyphen.
     let kind = words()
-        .find(|word| word.replace('-', " ") == kind)
+        .find(|word| word.replace('-', " ").eq_ignore_ascii_case(&kind))
         .ok_or_else(|| {
             let near = model::nearest(alone.kind, words())
                 .map(|near| format!("did you mean `{}`? ", hyphened(near)));

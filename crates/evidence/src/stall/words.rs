@@ -1,11 +1,11 @@
-//! A stall sweep told: the threshold to set, the room it has, what is still to be tried, chances over the threshold.
+//! A stall-threshold test told: the threshold to set, the room it has, what is still to be tried, chances over the threshold.
 
 use quantity::Number as _;
 use quantity::Value;
 use quantity::si::{Ratio, ratio};
 use statistics::Estimate;
 
-use super::{Count, Edge, Group, StallSweep};
+use super::{Count, Edge, Group, StallThresholdTest};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
@@ -52,7 +52,7 @@ pub(super) fn unchanging(axis: &str) -> Refused {
     )
 }
 
-impl StallSweep {
+impl StallThresholdTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {

@@ -5,7 +5,7 @@ mod picture;
 use quantity::Value;
 use quantity::si::ratio;
 
-use super::{Cause, Colour, FarEnd, Light, LightTest};
+use super::{Cause, Colour, FarEnd, LedTest, Light};
 use crate::Refused;
 use crate::report::{Advice, Figure, Picture, Report, Table, Trouble, Verdict};
 
@@ -26,7 +26,7 @@ pub(super) fn beyond_the_strip(light: &Light, lights: u32) -> Refused {
     )
 }
 
-impl LightTest {
+impl LedTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
