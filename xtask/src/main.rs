@@ -61,7 +61,7 @@ fn test(rest: &[String]) -> Result<(), String> {
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.
 fn checks_formatted() -> Result<(), String> {
-    let folder = shell::root().join("crates/plan/src/checks");
+    let folder = shell::root().join("crates/plan/src/rules/checks");
     let files = std::fs::read_dir(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     let mut command = std::process::Command::new("rustfmt");
     command.args(["--check", "--edition", "2024"]);

@@ -125,6 +125,13 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,
     },
+    /// Check a firmware image against a board, and the card it is loaded from; exit code 1 if a check fails
+    Image {
+        #[command(flatten)]
+        board: BoardArg,
+        #[command(flatten)]
+        which: crate::commands::WhichImage,
+    },
     /// Show how a value was calculated (`explain FINDING`), or why a port was rejected (`explain TAG PORT`)
     #[command(alias = "why")]
     Explain {

@@ -4,6 +4,7 @@ mod check;
 mod compare;
 mod demo;
 mod explain;
+mod image;
 mod measurements;
 mod new;
 mod report;
@@ -19,6 +20,7 @@ use model::Swap;
 use model::board::Board;
 use plan::{Comparison, Plan};
 
+pub use image::Which as WhichImage;
 pub use settings::Which;
 pub use tolerance::How;
 
@@ -56,6 +58,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             };
             measurements::run(args, board, alone, pictures.as_deref(), out)
         }
+        Command::Image { board, which } => image::run(args, board, which, out),
         Command::Explain { board, what } => explain::run(args, board, what, out),
         Command::Tolerance { board, how } => tolerance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),

@@ -157,7 +157,7 @@ parts! {
     }
     Outline { size, height, holes, hole_diameter, place }
     Input { voltage, current, fuse, motor_current, capacitance, place }
-    Processor { core, clock, flash, ram, flash_start, boot_offset, image_name, logic, step_rate, place }
+    Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
     MadeRail { source, voltage, current, board_current, fed_by, efficiency, start_time }
     Driver named name {

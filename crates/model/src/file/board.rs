@@ -82,9 +82,11 @@ record! {
         ram: Located<Memory>,
         /// Address at which the flash begins.
         flash_start: Option<Located<u32>>,
+        /// Address at which the working memory begins.
+        ram_start: Option<Located<u32>>,
         /// Memory that the boot loader keeps for itself.
         boot_offset: Option<Located<Memory>>,
-        /// The name under which the boot loader takes an image from a card.
+        /// The name under which the boot loader takes an image from a card, such as "OSIER.BIN" or "*.BIN"; "none" where it loads over a cable.
         image_name: Option<Name>,
         /// The supply of the processor's pins.
         logic: Located<Value<ElectricPotential>>,
