@@ -1,17 +1,17 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
-mod chance;
 mod check;
 mod compare;
 mod demo;
-mod dossier;
-mod evidence;
+mod explain;
 mod image;
+mod measurements;
+mod new;
+mod report;
 mod settings;
-mod start;
 mod steps;
-mod why;
-mod wire;
+mod tolerance;
+mod wiring;
 mod workload;
 
 use std::process::ExitCode;
@@ -21,9 +21,9 @@ use model::Swap;
 use model::board::Board;
 use plan::{Comparison, Plan};
 
-pub use chance::How;
 pub use image::Which as WhichImage;
 pub use settings::Which;
+pub use tolerance::How;
 
 use crate::args::{Args, BoardArg, Command};
 use crate::disk::Folder;
@@ -33,32 +33,32 @@ use crate::out::Out;
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match &args.command {
-        Command::Start { folder } => start::run(folder, out),
+        Command::New { folder } => new::run(folder, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
-        Command::Wire { board, alternatives } => wire::run(args, board, *alternatives, out),
+        Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, *which, out),
         Command::Steps { board } => steps::run(args, board, out),
-        Command::Dossier { board, out: folder } => dossier::run(args, board, folder.as_deref(), out),
-        Command::Evidence {
+        Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
+        Command::Measurements {
             board,
             kind,
             files,
             keys,
-            against,
+            compare_with,
             pictures,
         } => {
             let alone = match (kind, &files[..]) {
-                (Some(kind), [file, more @ ..]) => Some(evidence::Alone {
+                (Some(kind), [file, more @ ..]) => Some(measurements::Alone {
                     kind,
                     file,
                     more,
                     keys,
-                    against: against.as_deref(),
+                    against: compare_with.as_deref(),
                 }),
                 _ => None,
             };
-            evidence::run(args, board, alone, pictures.as_deref(), out)
+            measurements::run(args, board, alone, pictures.as_deref(), out)
         }
         Command::Workload {
             board,
@@ -74,8 +74,8 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             workload::run(args, board, asked, out)
         }
         Command::Image { board, which } => image::run(args, board, which, out),
-        Command::Why { board, what } => why::run(args, board, what, out),
-        Command::Chance { board, how } => chance::run(args, board, how, out),
+        Command::Explain { board, what } => explain::run(args, board, what, out),
+        Command::Tolerance { board, how } => tolerance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),
         Command::Completions { shell } => {

@@ -47,7 +47,7 @@ impl Folder {
                 ));
             }
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                let help = "`boardswap start FOLDER` lays out a new swap".to_owned();
+                let help = "`boardswap new FOLDER` creates one".to_owned();
                 return Err(Trouble::user(
                     format!("there is no folder `{}`", path.display()),
                     help,
@@ -56,7 +56,9 @@ impl Folder {
             Err(error) => return Err(Trouble::machine(format!("`{}`: {error}", path.display()))),
         }
         if !path.join("swap.toml").exists() {
-            let help = "go to the folder of a swap or name it with --folder; `boardswap start FOLDER` lays out a new one".to_owned();
+            let help =
+                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one"
+                    .to_owned();
             return Err(Trouble::user(
                 format!("there is no `swap.toml` in `{}`", path.display()),
                 help,

@@ -107,7 +107,7 @@ pub fn faults_text(faults: &Faults, renderer: &Renderer) -> String {
     }
     let count = faults.faults.len();
     let s = if count == 1 { "" } else { "s" };
-    out.push_str(&format!("{count} fault{s}; nothing was written\n"));
+    out.push_str(&format!("{count} error{s}\n"));
     out
 }
 

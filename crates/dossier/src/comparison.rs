@@ -116,7 +116,7 @@ fn ranking(entries: &[Entry], shown: Option<usize>) -> Block {
 const COLUMNS: [&str; 10] = [
     "Board",
     "Blockers",
-    "Cautions",
+    "Actions required",
     "Wishes",
     "Price with parts",
     "Settings",
@@ -176,7 +176,7 @@ fn tightest(entry: &Entry, about: Option<&About<'_>>) -> Cell {
 fn legend() -> Block {
     Block::remark(
         "Pareto front: no other board is better in one of these respects without being worse in another. \
-         Order: blockers by harm, wishes by value, cautions by harm, settings, work, price.",
+         Order: blockers by harm, wishes by value, actions required by harm, settings, work, price.",
     )
 }
 

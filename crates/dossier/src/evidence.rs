@@ -72,15 +72,15 @@ type Analysis = fn(&Job<'_>, &[u8]) -> Outcome;
 const ANALYSES: &[(EvidenceKind, Analysis)] = &[
     (EvidenceKind::HeightMap, height_map::reports),
     (EvidenceKind::Repeatability, repeatability::reports),
-    (EvidenceKind::StallSweep, stall::reports),
+    (EvidenceKind::StallThresholdTest, stall::reports),
     (EvidenceKind::ExtruderCalibration, calibration::extruder_reports),
     (EvidenceKind::AxisCalibration, calibration::axis_reports),
-    (EvidenceKind::PressureCalibration, calibration::pressure_reports),
+    (EvidenceKind::ExtrusionPressureTest, calibration::pressure_reports),
     (EvidenceKind::FlowCalibration, calibration::flow_reports),
     (EvidenceKind::FilamentTest, simple::filament_reports),
-    (EvidenceKind::LightTest, simple::light_reports),
+    (EvidenceKind::LedTest, simple::light_reports),
     (EvidenceKind::SupplyLog, simple::supply_reports),
-    (EvidenceKind::DriverTemperatures, simple::warmth_reports),
+    (EvidenceKind::MotorAndDriverTemperatures, simple::warmth_reports),
     (EvidenceKind::SettingsReadBack, read_back::reports),
 ];
 

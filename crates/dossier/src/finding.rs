@@ -12,7 +12,9 @@ use crate::words::{capital, counted, room_of, sentence, spare_of};
 pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
     let points = about.plan.open_points();
     if points.is_empty() {
-        return vec![Block::say("Nothing: no check found a blocker or a caution.")];
+        return vec![Block::say(
+            "Nothing: no check found a blocker or an action required.",
+        )];
     }
     let intro = Block::say(
         "Each point says what was found, what to do about it, and how the number came about. \
@@ -137,7 +139,7 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
     }
     blocks.push(Block::Paragraph(
         document::Tone::Paper,
-        Text::of("Here the workings of what passed are left out; they open in the file dossier.html."),
+        Text::of("Here the workings of what passed are left out; they open in the file report.html."),
     ));
     blocks
 }

@@ -25,7 +25,7 @@ fn titled(title: String, front: Vec<Block>) -> Document {
 #[must_use]
 pub fn check(plan: &Plan<'_>, all: bool) -> Document {
     let mut blocks = finding::tables(&About::of(plan, None), all);
-    blocks.push(Block::remark("Open any of them: boardswap why FINDING"));
+    blocks.push(Block::remark("Details: boardswap explain FINDING"));
     titled(
         format!("{} on {}", plan.board.name, plan.swap.machine.name),
         blocks,
@@ -89,7 +89,7 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
     let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
     blocks.extend(setting::settings(&About::of(plan, None), settings));
     blocks.push(Block::remark(
-        "For the controller: --gcode; for the build: --sheet.",
+        "For the controller: --gcode; for the build: --build-sheet.",
     ));
     titled(format!("Settings for {}", settings.board), blocks)
 }

@@ -145,7 +145,7 @@ pub(crate) fn chances(
                 Text::of(chance(tally.without_blocker)),
             ),
             (
-                Text::of("Nothing is a blocker or a caution on"),
+                Text::of("No blocker and no action required on"),
                 Text::of(chance(tally.without_caution)),
             ),
         ]),
@@ -198,7 +198,7 @@ pub(crate) fn chances(
 fn certain(plan: &Plan<'_>) -> String {
     let uncertain = plan.uncertain().len();
     format!(
-        "{} findings hold at the worst corner, so on every draw. {} blockers and cautions are no question of tolerances.",
+        "{} findings hold at the worst corner, so on every draw. {} blockers and actions required are no question of tolerances.",
         plan.findings.len() - uncertain,
         uncertain - plan.broken().len()
     )
@@ -210,13 +210,11 @@ fn costliest(draws: &Draws, finding: &Finding, at: usize) -> String {
         return "none: it is so at nominal values".to_owned();
     };
     let input = &draws.inputs()[effect.input];
-    let cost = effect.cost(nominal);
-    let kelvins = finding.kelvins(cost).map(|kelvins| crate::words::brief(kelvins));
-    let cost = kelvins.unwrap_or_else(|| percent(cost));
     format!(
-        "{} {} takes {cost} of {}",
+        "{} {}: from {} to {}",
         input.name(),
         input.value,
-        room_of(finding, nominal)
+        room_of(finding, nominal),
+        room_of(finding, nominal - effect.cost(nominal))
     )
 }

@@ -138,12 +138,14 @@ pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
 
 /// The verdict in the plural: "2 passes", "1 blocker".
 pub(crate) fn counted(count: usize, verdict: Verdict) -> String {
-    let ending = match (count, verdict) {
-        (1, _) => "",
-        (_, Verdict::Pass) => "es",
-        _ => "s",
+    let words = match (count, verdict) {
+        (1, verdict) => verdict.word(),
+        (_, Verdict::Pass) => "passes",
+        (_, Verdict::Note) => "notes",
+        (_, Verdict::Caution) => "actions required",
+        (_, Verdict::Blocker) => "blockers",
     };
-    format!("{count} {}{ending}", verdict.word())
+    format!("{count} {words}")
 }
 
 /// A count with its thousands parted.

@@ -300,15 +300,15 @@ impl Comparison {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         let Some(main) = self.main() else {
-            return Verdict::NotShown;
+            return Verdict::Open;
         };
         let better = main
             .difference
             .is_some_and(|difference| difference.nominal().base() < 0.0);
         match (main.shown, better) {
-            (Shown::Equal, _) | (Shown::Different, true) => Verdict::Holds,
-            (Shown::Different, false) => Verdict::Fails,
-            (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::NotShown,
+            (Shown::Equal, _) | (Shown::Different, true) => Verdict::Pass,
+            (Shown::Different, false) => Verdict::Fail,
+            (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::Open,
         }
     }
 }

@@ -188,13 +188,13 @@ impl Analysis {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         if self.alarm.is_some() {
-            return Verdict::Fails;
+            return Verdict::Fail;
         }
         if self.scale_in_doubt {
-            return Verdict::NotShown;
+            return Verdict::Open;
         }
         let Ok(swing) = &self.swing else {
-            return Verdict::Measured;
+            return Verdict::Result;
         };
         let [low, high] = [swing.farthest.low(), swing.farthest.high()].map(|own| own.base());
         Verdict::at_most(low, high, self.ask.within.base())

@@ -159,7 +159,7 @@ fn an_alarm_leads_its_report() {
     let report = temperature::analyse(&log, &log.channels[0], ask)
         .unwrap()
         .report();
-    assert_eq!(report.verdict, evidence::Verdict::Fails);
+    assert_eq!(report.verdict, evidence::Verdict::Fail);
     assert!(
         report.sentence.starts_with("Switch off: ") && report.sentence.matches(". ").count() == 0,
         "{}",

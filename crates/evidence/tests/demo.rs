@@ -44,7 +44,7 @@ fn the_bed() {
     let found = height_map(&touches, &ask).unwrap();
     assert!(found.level.tilt.right.holds(truth::RISE[0]) && found.level.tilt.back.holds(truth::RISE[1]));
     assert!(found.level.touch_deviation.holds(truth::TOUCH));
-    assert_eq!(found.report().verdict, Verdict::Holds);
+    assert_eq!(found.report().verdict, Verdict::Pass);
 }
 
 #[test]
@@ -88,7 +88,7 @@ fn the_stall_threshold() {
     );
     let middle = f64::midpoint(truth::STALL[0], truth::STALL[1]);
     assert!((found.proposed - middle).abs() < 8.0, "{}", found.proposed);
-    assert_eq!(found.verdict(), Verdict::Holds);
+    assert_eq!(found.verdict(), Verdict::Pass);
 }
 
 #[test]
@@ -100,7 +100,7 @@ fn the_calibrations() {
     };
     let fed = extruder(&pulls, ask).unwrap();
     assert!(fed.feed.holds(truth::FEED[0]) && fed.offset.unwrap().holds(truth::FEED[1]));
-    assert_eq!(fed.verdict(), Verdict::Fails);
+    assert_eq!(fed.verdict(), Verdict::Fail);
 
     let (prints, _) = tables::prints(&file("axes.csv"), None).unwrap();
     let ask = AxisAsk {
@@ -135,7 +135,7 @@ fn the_plain_questions() {
     let (looks, _) = tables::filament(&file("filament.csv")).unwrap();
     assert_eq!(
         filament_test(&looks, percent(5.0), None).unwrap().verdict(),
-        Verdict::Holds
+        Verdict::Pass
     );
 
     let (lights, _) = tables::lights(&file("lights.csv")).unwrap();
@@ -160,7 +160,7 @@ fn the_plain_questions() {
     assert!(
         found.resistance.unwrap().holds(truth::SUPPLY[0]) && found.unloaded.unwrap().holds(truth::SUPPLY[1])
     );
-    assert_eq!(found.verdict(), Verdict::Holds);
+    assert_eq!(found.verdict(), Verdict::Pass);
 
     let (readings, _) = tables::warmth(&file("motor-y.csv"), None, Some(Scale::Celsius)).unwrap();
     let ask = WarmthAsk {
@@ -176,7 +176,7 @@ fn the_plain_questions() {
         found.end.holds(truth::MOTOR[0] + 273.15) && found.time_constant.holds(truth::MOTOR[1]),
         "{found:?}"
     );
-    assert_eq!(found.verdict(), Verdict::Holds);
+    assert_eq!(found.verdict(), Verdict::Pass);
 }
 
 /// Broken files: bytes exchanged, lines cut, doubled or emptied. Each gets an answer or a reason, and no row goes missing unsaid.
@@ -271,7 +271,7 @@ fn answer(name: &str, bytes: &[u8]) -> bool {
                 confidence: percent(95.0),
             };
             let _ = stall::stall_sweep(&trials, ask)
-                .map(|found| found.iter().map(stall::StallSweep::report).count());
+                .map(|found| found.iter().map(stall::StallThresholdTest::report).count());
         }
         "extruder.csv" => {
             let Ok((pulls, troubles)) = tables::pulls(&table) else {

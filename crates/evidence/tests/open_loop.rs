@@ -48,7 +48,7 @@ fn a_log_without_control_is_identified_and_not_judged() {
     for ((name, analysis), (_, [gain, lag, second, delay])) in lab().iter().zip(LAB) {
         assert!(analysis.open_loop, "{name}");
         let report = analysis.report();
-        assert_eq!(report.verdict, Verdict::Measured, "{name}");
+        assert_eq!(report.verdict, Verdict::Result, "{name}");
         assert!(
             report.sentence.starts_with("Open loop:") && report.sentence.contains("In this log"),
             "{}",

@@ -1,7 +1,7 @@
 //! Sweeps of the stall threshold of an invented axis with known edges.
 
 use evidence::Verdict;
-use evidence::stall::{Ask, Edge, Ending, StallSweep, Trial, stall_sweep};
+use evidence::stall::{Ask, Edge, Ending, StallThresholdTest, Trial, stall_sweep};
 use proptest::prelude::*;
 use quantity::si::{millimetre_per_second, percent};
 use rand_distr::{Bernoulli, Distribution as _};
@@ -61,7 +61,7 @@ fn ask() -> Ask {
     }
 }
 
-fn looked(trials: &[Trial]) -> StallSweep {
+fn looked(trials: &[Trial]) -> StallThresholdTest {
     stall_sweep(trials, ask()).unwrap().remove(0)
 }
 
@@ -127,7 +127,7 @@ fn the_proposal_lies_in_the_middle_of_the_window() {
     assert!(!found.larger_is_touchier);
     // Many clean homings on both sides of it speak for it: 59 are needed for 5 % at 95 %.
     assert_eq!(found.groups[0].needed, Some(0));
-    assert_eq!(found.verdict(), Verdict::Holds, "{}", found.report().sentence);
+    assert_eq!(found.verdict(), Verdict::Pass, "{}", found.report().sentence);
     // The same axis with numbers that run the other way.
     let turned: Vec<Trial> = sweep(truth, (0..=160).step_by(5), 12, &mut Noise::seeded(1))
         .into_iter()
@@ -150,7 +150,7 @@ fn few_trials_ask_for_more() {
         width: 3.0,
     };
     let found = looked(&sweep(truth, (0..=160).step_by(20), 3, &mut Noise::seeded(2)));
-    assert_eq!(found.verdict(), Verdict::NotShown);
+    assert_eq!(found.verdict(), Verdict::Open);
     // The success-run theorem: 59 in all for 5 % at 95 %; those beside the proposal count.
     let needed = found.groups[0].needed.unwrap();
     assert!((40..59).contains(&needed), "{needed}");
@@ -165,7 +165,7 @@ fn where_the_edges_overlap_no_value_is_safe() {
         width: 6.0,
     };
     let found = looked(&sweep(truth, (0..=110).step_by(5), 10, &mut Noise::seeded(3)));
-    assert_eq!(found.verdict(), Verdict::Fails);
+    assert_eq!(found.verdict(), Verdict::Fail);
     let report = found.report();
     assert!(report.sentence.starts_with("No threshold"), "{}", report.sentence);
     assert!(report.figures.iter().all(|f| f.id != "threshold"));
@@ -202,7 +202,7 @@ fn every_speed_has_to_be_served() {
     }));
     let found = looked(&trials);
     assert_eq!(found.groups.len(), 2);
-    assert_eq!(found.verdict(), Verdict::Fails);
+    assert_eq!(found.verdict(), Verdict::Fail);
 }
 
 #[test]

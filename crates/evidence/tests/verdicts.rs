@@ -43,16 +43,16 @@ fn plain(truth: &Truth) -> String {
 #[test]
 fn offset_and_width_are_judged_together() {
     for (beside, expected) in [
-        (0.0, Verdict::Holds),
-        (0.3, Verdict::Holds),
-        (1.5, Verdict::Fails),
-        (-1.5, Verdict::Fails),
-        (4.6, Verdict::Fails),
-        (-4.6, Verdict::Fails),
-        (9.0, Verdict::Fails),
-        (13.0, Verdict::Fails),
-        (-13.0, Verdict::Fails),
-        (-25.0, Verdict::Fails),
+        (0.0, Verdict::Pass),
+        (0.3, Verdict::Pass),
+        (1.5, Verdict::Fail),
+        (-1.5, Verdict::Fail),
+        (4.6, Verdict::Fail),
+        (-4.6, Verdict::Fail),
+        (9.0, Verdict::Fail),
+        (13.0, Verdict::Fail),
+        (-13.0, Verdict::Fail),
+        (-25.0, Verdict::Fail),
     ] {
         for seed in 0..3 {
             let told = text(&Truth::hot_end(seed), HEAD, |_, [time, reading, target, duty]| {
@@ -85,14 +85,14 @@ fn two_boards_are_decided_by_what_each_is_judged_by() {
         let side = |board, analysis| Side { board, analysis };
         let found = compare(side("Ash", &quiet), side("Beech", &wider), kelvin(0.1)).unwrap();
         let report = found.report();
-        assert_eq!(report.verdict, Verdict::Fails, "{}", report.sentence);
+        assert_eq!(report.verdict, Verdict::Fail, "{}", report.sentence);
         let (ash, beech) = (report.sentence.find("on Ash"), report.sentence.find("on Beech"));
         assert!(ash.is_some() && ash < beech, "{}", report.sentence);
         let found = compare(side("Beech", &wider), side("Ash", &quiet), kelvin(0.1)).unwrap();
-        assert_eq!(found.verdict(), Verdict::Holds, "{}", found.report().sentence);
+        assert_eq!(found.verdict(), Verdict::Pass, "{}", found.report().sentence);
         let found = compare(side("Ash", &quiet), side("Cedar", &same), kelvin(0.1)).unwrap();
-        assert_ne!(found.verdict(), Verdict::Fails, "{}", found.report().sentence);
-        equal += u32::from(found.verdict() == Verdict::Holds);
+        assert_ne!(found.verdict(), Verdict::Fail, "{}", found.report().sentence);
+        equal += u32::from(found.verdict() == Verdict::Pass);
         let report = found.report();
         let differs = report.tables[0]
             .rows
@@ -242,7 +242,7 @@ fn an_untold_fahrenheit_log_gets_no_verdict() {
         };
         let untold = analysed(told("time,temperature,target,duty").as_bytes()).unwrap();
         let report = untold.report();
-        assert_eq!(report.verdict, Verdict::NotShown, "{what}: {}", report.sentence);
+        assert_eq!(report.verdict, Verdict::Open, "{what}: {}", report.sentence);
         assert!(report.sentence.contains("no unit"), "{what}: {}", report.sentence);
         let named = analysed(told("time,temperature (°F),target (°F),duty").as_bytes()).unwrap();
         assert!(
@@ -252,7 +252,7 @@ fn an_untold_fahrenheit_log_gets_no_verdict() {
         );
         assert_eq!(
             named.verdict(),
-            Verdict::Holds,
+            Verdict::Pass,
             "{what}: {}",
             named.report().sentence
         );
@@ -263,7 +263,7 @@ fn an_untold_fahrenheit_log_gets_no_verdict() {
         "time,temperature,target,duty",
         |_, [time, reading, target, duty]| format!("{time},{reading:.3},{target},{duty:.4}\n"),
     );
-    assert_eq!(analysed(celsius.as_bytes()).unwrap().verdict(), Verdict::Holds);
+    assert_eq!(analysed(celsius.as_bytes()).unwrap().verdict(), Verdict::Pass);
 }
 
 #[test]

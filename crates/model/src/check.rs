@@ -131,7 +131,7 @@ impl Checker<'_> {
             let mut fault = Diagnostic::new(
                 "unknown-reference",
                 name.place,
-                format!("there is no {what} `{}`", name.value),
+                format!("no {what} is called `{}`", name.value),
                 format!("no such {what}"),
             )
             .help(did_you_mean(&name.value, among.iter().copied()));

@@ -366,23 +366,23 @@ words! {
         /// One thing measured again and again, such as a touch of a probe or of a limit switch.
         Repeatability = "repeatability",
         /// Trials of homing by stall detection at several thresholds.
-        StallSweep = "stall sweep",
+        StallThresholdTest = "stall-threshold test",
         /// Commanded and measured lengths of filament.
         ExtruderCalibration = "extruder calibration",
         /// Commanded and measured lengths along an axis.
         AxisCalibration = "axis calibration",
         /// Widths or scores of a test pattern printed at several values of pressure compensation.
-        PressureCalibration = "pressure calibration",
+        ExtrusionPressureTest = "extrusion-pressure test",
         /// Commanded and measured widths of walls.
         FlowCalibration = "flow calibration",
         /// States of a filament switch with and without filament.
         FilamentTest = "filament test",
         /// What lights were told and what they showed.
-        LightTest = "light test",
+        LedTest = "LED test",
         /// A log of the voltage of the supply.
         SupplyLog = "supply log",
         /// Temperatures of motors and drivers under way.
-        DriverTemperatures = "driver temperatures",
+        MotorAndDriverTemperatures = "motor and driver temperatures",
         /// Settings as the new controller reports them.
         SettingsReadBack = "settings read-back",
     }

@@ -113,7 +113,7 @@ impl Comparison {
 
     fn advice(&self) -> Vec<Advice> {
         let longer = "a soak of half an hour on each board, on the same day, at the same target";
-        let unclear = self.verdict() == Verdict::NotShown;
+        let unclear = self.verdict() == Verdict::Open;
         unclear.then(|| Advice::helps(longer)).into_iter().collect()
     }
 

@@ -199,10 +199,10 @@ impl Analysis {
         };
         let asked = text(self.ask.within);
         let held = match self.verdict() {
-            Verdict::Holds => {
+            Verdict::Pass => {
                 format!("which is within ± {asked}; a swing of about one kelvin is no fault by itself")
             }
-            Verdict::Fails => format!("which is more than ± {asked}"),
+            Verdict::Fail => format!("which is more than ± {asked}"),
             _ => format!("and it is not shown whether that is within ± {asked}"),
         };
         format!(

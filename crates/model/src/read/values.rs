@@ -338,7 +338,8 @@ impl Field for Located<Tolerance> {
         json!({
             "type": "string",
             "pattern": "[0-9]",
-            "description": "A temperature difference with its unit (1 K), or a share (1 %).",
+            "description": "A temperature difference, or a share.",
+            "examples": ["1 K", "1 %"],
         })
     }
 }

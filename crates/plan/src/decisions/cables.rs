@@ -233,9 +233,10 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
         Some(WorkKind::ReCrimp) => say(
             ActionKind::ReCrimp,
             format!(
-                "new contacts and a {}-way housing of {} (was {})",
+                "new contacts and a {}-way housing of {} (was {}-way {})",
                 port.pins.len(),
                 port.connector,
+                cable.pins.len(),
                 cable.connector
             ),
         ),

@@ -97,7 +97,7 @@ impl Objective {
                 "needed devices without port",
             ),
             (self.wishes_lost, "point of wishes", "points of wishes"),
-            (self.decide.sum(), "caution", "cautions"),
+            (self.decide.sum(), "action required", "actions required"),
             (self.settings, "changed setting", "changed settings"),
             (self.minutes, "minute of work", "minutes of work"),
             (self.millimetres, "mm of lead", "mm of lead"),

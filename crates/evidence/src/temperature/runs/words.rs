@@ -53,7 +53,7 @@ impl Runs {
                 "" => "Runs side by side".to_owned(),
                 name => format!("Runs of the {name} side by side"),
             },
-            verdict: Verdict::Measured,
+            verdict: Verdict::Result,
             sentence: self.sentence(),
             figures,
             advice: Vec::new(),

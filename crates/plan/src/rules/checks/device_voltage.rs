@@ -155,8 +155,9 @@ fn within(
     let finding = || {
         let (device, port) = (pair.device_name(), pair.port_name());
         let rail = pair.rail_name().unwrap_or("");
-        let headline =
-            format!("{device} is made for {band} and gets {voltage} from the rail {rail} at {port}, behind its cable");
+        let headline = format!(
+            "{device} is made for {band} and gets {voltage} from the rail {rail} at {port}, behind its cable"
+        );
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())

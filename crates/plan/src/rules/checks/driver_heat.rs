@@ -74,7 +74,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let best = sink.unwrap_or(as_is) * limits.driver_forced_air_factor.value;
     let half = loss.half().high();
     // What switching and the driver itself add is counted as warmer air: with less current it is less, so this bears no more than there is.
-    let warmer = heat::junction_temperature(air.high(), loss.switching().high() + loss.own().high(), best.high());
+    let warmer = heat::junction_temperature(
+        air.high(),
+        loss.switching().high() + loss.own().high(),
+        best.high(),
+    );
     let borne = heat::current_borne(most.low(), warmer, best.high(), half, half);
     let borne = borne
         .map(motion::rms_of_peak)
@@ -135,7 +139,11 @@ fn words(
     };
     let inputs = (
         named("ϑₐ", "air in the case", air),
-        named("P", "loss of the driver: conducting, switching, its own circuits", power),
+        named(
+            "P",
+            "loss of the driver: conducting, switching, its own circuits",
+            power,
+        ),
         named("θ", format!("junction to air{fan}"), theta),
     );
     let hot = work(

@@ -33,8 +33,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let value = reached(worst);
         let words = || {
-            let finding =
-                words(heating, worst, value, &weak).workings(heating.end_at_most_working());
+            let finding = words(heating, worst, value, &weak).workings(heating.end_at_most_working());
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         match heating.heater.cut_out {

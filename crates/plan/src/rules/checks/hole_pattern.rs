@@ -41,11 +41,20 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     if seat.held == Held::Posts {
         // Where holes and posts lie is itself known to some tenths of a millimetre.
         let limits = facts.limits();
-        let off = limits.hole_position_tolerance.value.high() + limits.standoff_position_tolerance.value.high();
+        let off =
+            limits.hole_position_tolerance.value.high() + limits.standoff_position_tolerance.value.high();
         let none = si::metre(0.0);
-        let largest = Value::between((seat.largest - off).larger(none), seat.largest, seat.largest + off);
+        let largest = Value::between(
+            (seat.largest - off).larger(none),
+            seat.largest,
+            seat.largest + off,
+        );
         let play = Value::exact(play);
-        let broken = if seat.largest > play.nominal() { Verdict::Caution } else { Verdict::Note };
+        let broken = if seat.largest > play.nominal() {
+            Verdict::Caution
+        } else {
+            Verdict::Note
+        };
         let words = || {
             let headline = format!(
                 "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",

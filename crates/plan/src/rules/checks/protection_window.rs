@@ -23,7 +23,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let verdict = |holds: bool| if holds { Verdict::Pass } else { Verdict::Caution };
-        let Some(model) = facts.control(heating) else { continue };
+        let Some(model) = facts.control(heating) else {
+            continue;
+        };
         let heated = (heating, model);
         judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
         judge.say(verdict(protection.fall_holds()), || fall(heated, protection));
@@ -115,7 +117,12 @@ fn tenths(ratio: Ratio) -> String {
     format!("{:.1}", ratio.base())
 }
 
-fn finished((heating, model): Heated<'_, '_>, protection: &Protection, what: &str, finding: Finding) -> Finding {
+fn finished(
+    (heating, model): Heated<'_, '_>,
+    protection: &Protection,
+    what: &str,
+    finding: Finding,
+) -> Finding {
     let up_to = if protection.rise_holds() && protection.fall_holds() {
         None
     } else {

@@ -55,7 +55,11 @@ fn noise(
     Value::corners(|end| {
         let reference = reference.at(end.other());
         let step = thermometry::converter_step(input, reference);
-        sensing::noise_in_kelvin(kelvin_per_step.at(end), volts_at(own.at(end), input, reference), step)
+        sensing::noise_in_kelvin(
+            kelvin_per_step.at(end),
+            volts_at(own.at(end), input, reference),
+            step,
+        )
     })
 }
 

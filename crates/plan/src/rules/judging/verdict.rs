@@ -26,7 +26,7 @@ impl Verdict {
         match self {
             Verdict::Pass => "pass",
             Verdict::Note => "note",
-            Verdict::Caution => "caution",
+            Verdict::Caution => "action required",
             Verdict::Blocker => "blocker",
         }
     }

@@ -1,4 +1,4 @@
-//! `start`: the folder of a new swap, with commented files to fill in.
+//! `new`: the folder of a new swap, with commented files to fill in.
 
 use std::path::Path;
 use std::process::ExitCode;

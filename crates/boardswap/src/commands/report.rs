@@ -1,4 +1,4 @@
-//! `dossier`: everything about one board as files to open, print, publish.
+//! `report`: everything about one board as files to open, print, publish.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -38,7 +38,7 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, board)?;
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
-    let evidence = super::evidence::all(&args.folder, &plans[shown])?;
+    let evidence = super::measurements::all(&args.folder, &plans[shown])?;
     let files = write(&swap, &plans, &comparison, shown, &evidence, &folder)?;
     if args.json {
         out.json(&Report {
@@ -56,7 +56,7 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     }
     let path = |name: &str| folder.join(name).display().to_string();
     out.document(&screens::written(&plans[shown], &files, &path));
-    out.blocks(&screens::next(&plans[shown], &path("dossier.html")));
+    out.blocks(&screens::next(&plans[shown], &path("report.html")));
     Ok(ExitCode::SUCCESS)
 }
 
@@ -71,7 +71,7 @@ pub fn write(
 ) -> Result<Vec<dossier::File>, Trouble> {
     let settings = ::settings::settings(&plans[shown].setup());
     let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
-    let tally = super::chance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
+    let tally = super::tolerance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
     let files = dossier::files(&Material {
         swap,
         plans,

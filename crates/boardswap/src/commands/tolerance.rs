@@ -1,4 +1,4 @@
-//! `chance`: the plan on very many machines drawn within the tolerances, on all cores.
+//! `tolerance`: the plan on very many machines drawn within the tolerances, on all cores.
 
 use std::io::{IsTerminal as _, Write as _};
 use std::process::ExitCode;
@@ -17,31 +17,37 @@ use crate::out::Out;
 /// How machines are drawn.
 #[derive(Clone, Debug, clap::Args)]
 pub struct How {
-    /// How many machines to draw
-    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=100_000_000))]
-    draws: u64,
-    /// The seed: the same seed draws the same machines, on however many cores
+    /// How many trials
+    #[arg(long, alias = "draws", value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=100_000_000))]
+    trials: u64,
+    /// The seed: the same seed gives the same trials, on however many cores
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
-    /// How values lie within their tolerances
-    #[arg(long, value_name = "SPREAD", default_value = "uniform")]
-    spread: Within,
+    /// The distribution of a value within its tolerance
+    #[arg(
+        long,
+        alias = "spread",
+        value_name = "DISTRIBUTION",
+        default_value = "rectangular"
+    )]
+    distribution: Distribution,
 }
 
-/// How values lie within their tolerances.
+/// The distribution of a value within its tolerance.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum Within {
-    /// Anywhere between the bounds alike: the cautious choice.
-    Uniform,
+enum Distribution {
+    /// Equally likely between the limits: the cautious choice.
+    #[value(alias = "uniform")]
+    Rectangular,
     /// Around the nominal, with the bounds at three standard deviations.
     Normal,
 }
 
-impl Within {
+impl Distribution {
     fn spread(self) -> Spread {
         match self {
-            Within::Uniform => Spread::Uniform,
-            Within::Normal => Spread::Normal,
+            Distribution::Rectangular => Spread::Uniform,
+            Distribution::Normal => Spread::Normal,
         }
     }
 }
@@ -50,9 +56,9 @@ impl Within {
 struct Report<'a> {
     board: &'a str,
     invented: bool,
-    draws: u64,
+    trials: u64,
     seed: u64,
-    spread: Spread,
+    distribution: Spread,
     without_blocker: Held,
     without_caution: Held,
     findings: Vec<Row<'a>>,
@@ -124,15 +130,15 @@ pub fn run(args: &Args, board: &BoardArg, how: &How, out: &mut Out) -> Result<Ex
     } else {
         draws.only(&plan.uncertain())
     };
-    let tally = tally(&draws, how.spread.spread(), how.seed, how.draws, true);
+    let tally = tally(&draws, how.distribution.spread(), how.seed, how.trials, true);
     if args.json {
         let findings = (0..plan.findings.len()).map(|at| row(&plan, &draws, &tally, at));
         out.json(&Report {
             board: &plan.board.name.value,
             invented: swap.invented,
-            draws: how.draws,
+            trials: how.trials,
             seed: how.seed,
-            spread: how.spread.spread(),
+            distribution: how.distribution.spread(),
             without_blocker: Held::of(tally.without_blocker),
             without_caution: Held::of(tally.without_caution),
             findings: findings.collect(),
@@ -142,7 +148,7 @@ pub fn run(args: &Args, board: &BoardArg, how: &How, out: &mut Out) -> Result<Ex
             &plan,
             &draws,
             &tally,
-            how.spread.spread(),
+            how.distribution.spread(),
             how.seed,
         ));
     }

@@ -1,4 +1,4 @@
-//! `wire`: the table of leads, and the next-best assignments.
+//! `wiring`: the table of leads, and the next-best assignments.
 
 use std::process::ExitCode;
 

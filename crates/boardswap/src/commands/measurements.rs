@@ -1,4 +1,4 @@
-//! `evidence`: what measurements mean, of a swap or of a file by itself.
+//! `measurements`: what measurements mean, of a swap or of a file by itself.
 
 use std::fs::File;
 use std::io::{Read as _, Seek as _, SeekFrom};
@@ -79,7 +79,7 @@ pub fn run(
             |measured: &Measured| matches!(&measured.outcome, Err(refused) if refused.mend.contains('`'));
         if alone.is_some() && all.iter().any(asks) {
             out.blocks(&[Block::remark(
-                Text::of("A key is given as ").code("--key KEY=VALUE"),
+                Text::of("A key is given as ").code("--set KEY=VALUE"),
             )]);
         }
     }
@@ -92,7 +92,7 @@ fn code(all: &[Measured]) -> ExitCode {
         return ExitCode::from(2);
     }
     let mut reports = all.iter().flat_map(Measured::reports);
-    ExitCode::from(u8::from(reports.any(|report| report.verdict == Verdict::Fails)))
+    ExitCode::from(u8::from(reports.any(|report| report.verdict == Verdict::Fail)))
 }
 
 /// Everything that the swap names.
@@ -308,10 +308,11 @@ fn part(layout: &Layout, mut file: File, range: std::ops::Range<u64>) -> Result<
 /// What the words of the command line say, read as the table of a swap would be.
 fn keys(alone: Alone<'_>) -> Result<EvidenceFile, Trouble> {
     let kind = alone.kind.replace('-', " ");
+    let kind = catalogue::renamed_word("kind of evidence", &kind).map_or(kind, |new| new.replace('-', " "));
     let words = || EvidenceKind::ALL.iter().map(|kind| kind.word());
     // The word itself may hold a hyphen.
     let kind = words()
-        .find(|word| word.replace('-', " ") == kind)
+        .find(|word| word.replace('-', " ").eq_ignore_ascii_case(&kind))
         .ok_or_else(|| {
             let near = model::nearest(alone.kind, words())
                 .map(|near| format!("did you mean `{}`? ", hyphened(near)));
@@ -343,7 +344,7 @@ fn keys(alone: Alone<'_>) -> Result<EvidenceFile, Trouble> {
         };
         text.push_str(&format!("{key} = {value}\n"));
     }
-    model::load_evidence("--key", &text).map_err(|faults| Trouble::Files(Box::new(faults)))
+    model::load_evidence("--set", &text).map_err(|faults| Trouble::Files(Box::new(faults)))
 }
 
 fn hyphened(word: &str) -> String {

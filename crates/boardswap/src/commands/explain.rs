@@ -1,4 +1,4 @@
-//! `why`: how a number came about, or why a device is not at a port.
+//! `explain`: how a number came about, or why a device is not at a port.
 
 use std::process::ExitCode;
 
@@ -6,7 +6,7 @@ use dossier::screens;
 use plan::{Draws, Finding, Plan};
 use serde::Serialize;
 
-use super::chance::Tolerance;
+use super::tolerance::Tolerance;
 use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
 use crate::out::Out;
@@ -67,12 +67,12 @@ fn finding(plan: &Plan<'_>, id: &str, json: bool, out: &mut Out) -> Result<(), T
             .iter()
             .map(|finding| Opened {
                 finding,
-                tolerances: super::chance::tolerances(plan, &draws, finding),
+                tolerances: super::tolerance::tolerances(plan, &draws, finding),
             })
             .collect();
         return out.json(&opened);
     }
-    let held = super::chance::chances(plan, &draws, &of_check);
+    let held = super::tolerance::chances(plan, &draws, &of_check);
     let opened: Vec<_> = of_check.into_iter().zip(held).collect();
     out.document(&screens::opened(plan, &draws, &opened));
     Ok(())
