@@ -600,9 +600,7 @@ fn words_that_no_controller_speaks_are_told() {
 #[test]
 fn a_pipe_without_a_writer_does_not_hang() {
     let folder = tempfile::tempdir().unwrap();
-    let made = Command::new("mkfifo")
-        .arg(folder.path().join("log.csv"))
-        .status();
+    let made = Command::new("mkfifo").arg(folder.path().join("log.csv")).status();
     assert!(made.unwrap().success());
     let alone = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
     assert_eq!(alone.status.code(), Some(2), "{}", stderr(&alone));

@@ -122,6 +122,8 @@ pub(super) fn no_rise(blocks: &Blocks) -> Option<Found> {
         if let Some(end) = own.iter().find(|one| one.time - own[0].time >= cold)
             && risen(own, own[0].time, end.time) < SLOWEST * (cold - lags)
             && is_cold(own, blocks)
+            // A heavy part is late, and rises in the end.
+            && own.iter().all(|one| !(one.reading - begin >= 5.0 + 4.0 * blocks.noise))
         {
             let last = own
                 .iter()
