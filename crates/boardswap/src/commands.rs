@@ -95,7 +95,13 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, plan::plan)
+    planned(swap, |swap, board| judged(plan::plan(swap, board)))
+}
+
+/// With what contradicts in the report of the old controller.
+fn judged(plan: Plan<'_>) -> Plan<'_> {
+    let found = ::settings::of_plan(&plan);
+    plan.also(found)
 }
 
 /// Every candidate planned in one way, on as many threads as there are cores.
@@ -171,10 +177,10 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
 /// The plan of the board that is meant.
 fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
     if let Some(at) = named(swap, board)? {
-        return Ok(plan::plan(swap, &swap.candidates[at]));
+        return Ok(judged(plan::plan(swap, &swap.candidates[at])));
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, plan::plan_briefly);
     let best = best(&comparison(&plans));
-    Ok(plans.swap_remove(best).worded())
+    Ok(judged(plans.swap_remove(best).worded()))
 }

@@ -22,6 +22,8 @@ pub enum Untold {
     NotShown(String),
     /// What the number of its word means is not certain.
     Open(String, String),
+    /// What was reported is impossible, or contradicts the files.
+    Doubtful(String),
 }
 
 impl Untold {
@@ -32,6 +34,7 @@ impl Untold {
             Self::NoReport(_) => "no report of this controller was captured".to_owned(),
             Self::NotShown(_) => "no report of this controller shows their words".to_owned(),
             Self::Open(_, why) => why.clone(),
+            Self::Doubtful(_) => "what was reported is doubtful".to_owned(),
         }
     }
 }
@@ -49,6 +52,7 @@ impl core::fmt::Display for Untold {
             }
             Self::NotShown(word) => write!(formatter, "{word} stands in no report of this controller"),
             Self::Open(word, why) => write!(formatter, "of {word} {why}"),
+            Self::Doubtful(why) => formatter.write_str(why),
         }
     }
 }
@@ -89,7 +93,7 @@ pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
         let Some(why) = setting
             .untold
             .as_ref()
-            .filter(|why| !matches!(why, Untold::NoWord | Untold::OnlyReported(_)))
+            .filter(|why| !matches!(why, Untold::NoWord | Untold::OnlyReported(_) | Untold::Doubtful(_)))
         else {
             continue;
         };

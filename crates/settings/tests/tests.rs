@@ -8,4 +8,5 @@ mod program;
 mod speeds;
 mod support;
 mod swap;
+mod judged;
 mod words;

@@ -214,6 +214,12 @@ impl<'a> Plan<'a> {
         self.findings = findings(&self.facts());
         self
     }
+    /// With findings of checks that belong to other crates ([`crate::LATER_CHECKS`]), behind its own: no draw runs them.
+    #[must_use]
+    pub fn also(mut self, findings: Vec<Finding>) -> Self {
+        self.findings.extend(findings);
+        self
+    }
     /// The assignment on its board.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
