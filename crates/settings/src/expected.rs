@@ -3,8 +3,8 @@
 use catalogue::Law;
 use model::board::PortKind;
 use model::machine::{Axis, Detail, Drive, Motor, Thermometer};
-use model::{Place, Swap, Topic, Zone};
-use quantity::si::ThermodynamicTemperature;
+use model::{Located, Place, Swap, Topic, Zone};
+use quantity::si::{Acceleration, ThermodynamicTemperature};
 use quantity::{AnyValue, Number, Value, si};
 
 use crate::topics::steps::from_mechanics;
@@ -54,7 +54,11 @@ impl<'a> Expected<'a> {
             }
             Topic::PrintAcceleration | Topic::TravelAcceleration | Topic::RetractAcceleration => {
                 let axes = self.moved(topic)?;
-                axes.iter().find_map(|axis| Some(axis.acceleration?.place))
+                let asked = axes.iter().filter_map(|axis| axis.acceleration);
+                let base = |asked: &Located<Value<Acceleration>>| asked.nominal().base();
+                asked
+                    .min_by(|one, other| base(one).total_cmp(&base(other)))
+                    .map(|asked| asked.place)
             }
             _ => None,
         })

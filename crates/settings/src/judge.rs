@@ -160,9 +160,9 @@ impl<'a> Judge<'_, 'a> {
             return;
         };
         let bound = bounds::bound(topic, of);
-        let fault = bound
-            .and_then(|bound| self.by_kind(topic, of, &case, bound))
-            .or_else(|| self.by_heat(topic, of, &case))
+        let fault = self
+            .by_heat(topic, of, &case)
+            .or_else(|| bound.and_then(|bound| self.by_kind(topic, of, &case, bound)))
             .or_else(|| self.by_files(topic, of, &case))
             .or_else(|| self.by_neighbours(topic, of, &case))
             .or_else(|| self.twice(topic, of, &case));
