@@ -694,6 +694,7 @@ impl Root<'_> {
             faults,
             refused: BTreeSet::new(),
             lost: Lost::default(),
+            asked: None,
         }
     }
 }
