@@ -1,8 +1,10 @@
 //! The words of the command line.
 
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
-use clap::{Parser, Subcommand};
+use clap::builder::PossibleValuesParser;
+use clap::{Parser, Subcommand, ValueHint};
 
 /// The workbench for whoever replaces the controller board of a filament printer.
 ///
@@ -20,7 +22,7 @@ use clap::{Parser, Subcommand};
 )]
 pub struct Args {
     /// The folder of the swap
-    #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".")]
+    #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".", value_hint = ValueHint::DirPath)]
     pub folder: PathBuf,
     /// Print JSON in place of text
     #[arg(long, global = true)]
@@ -61,6 +63,7 @@ pub enum Command {
     /// Lay out the folder of a new swap, with commented files to fill in
     Start {
         /// The folder to make
+        #[arg(value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
     /// Plan one board and show what the checks say (exit code 1 where there is a blocker)
@@ -98,7 +101,7 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The folder to write to; without it `out` in the folder of the swap
-        #[arg(long, value_name = "FOLDER")]
+        #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         out: Option<PathBuf>,
     },
     /// What measurements mean: all of the swap, or one file by itself (exit code 1 where one fails)
@@ -106,7 +109,7 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The kind of a file that belongs to no swap, such as temperature-log
-        #[arg(requires = "file", value_name = "KIND", long_help = kinds())]
+        #[arg(requires = "file", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
         kind: Option<String>,
         /// That file
         #[arg(value_name = "FILE")]
@@ -115,10 +118,10 @@ pub enum Command {
         #[arg(long = "key", value_name = "KEY=VALUE", requires = "file")]
         keys: Vec<String>,
         /// A second file of that kind, from another board, to compare it with
-        #[arg(long, value_name = "FILE", requires = "file")]
+        #[arg(long, value_name = "FILE", requires = "file", value_hint = ValueHint::FilePath)]
         against: Option<PathBuf>,
         /// A folder to write the pictures to
-        #[arg(long, value_name = "FOLDER")]
+        #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         pictures: Option<PathBuf>,
     },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
@@ -139,13 +142,13 @@ pub enum Command {
     /// Print the JSON Schema of a kind of file: swap, machine or board
     Schema {
         /// Which kind
-        #[arg(value_name = "KIND")]
+        #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(model::SCHEMAS))]
         kind: String,
     },
     /// Write the invented demonstration swap with its dossier, and show the choice
     Demo {
         /// The folder to make
-        #[arg(default_value = "boardswap-demo")]
+        #[arg(default_value = "boardswap-demo", value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
     /// Print completions for a shell
@@ -177,11 +180,17 @@ pub struct BoardArg {
 
 /// The help of the kind of a measurement: each with its columns or text, which the handbook explains.
 fn kinds() -> String {
-    let words = model::EvidenceKind::ALL
-        .iter()
-        .map(|kind| kind.word().replace(' ', "-"));
     format!(
         "The kind of a file that belongs to no swap. The kinds are {}; their columns stand in docs/handbook/evidence",
-        words.collect::<Vec<_>>().join(", ")
+        kind_words().join(", ")
     )
+}
+
+/// The kinds of measurements as the command line writes them, for the parser and for completion.
+fn kind_words() -> Vec<&'static str> {
+    static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
+        let kinds = model::EvidenceKind::ALL.iter();
+        kinds.map(|kind| kind.word().replace(' ', "-")).collect()
+    });
+    WORDS.iter().map(String::as_str).collect()
 }

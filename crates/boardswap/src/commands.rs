@@ -30,7 +30,7 @@ use crate::out::Out;
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match &args.command {
-        Command::Start { folder } => start::run(folder, out),
+        Command::Start { folder } => start::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wire { board, alternatives } => wire::run(args, board, *alternatives, out),
@@ -63,10 +63,9 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
             clap_complete::generate(*shell, &mut Args::command(), "boardswap", &mut bytes);
-            out.line(String::from_utf8_lossy(&bytes).trim_end());
-            Ok(ExitCode::SUCCESS)
+            text(&bytes, args.json, out)
         }
-        Command::Man => man(out),
+        Command::Man => man(args.json, out),
     }
 }
 
@@ -79,12 +78,36 @@ fn schema(kind: &str, out: &mut Out) -> Result<ExitCode, Trouble> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn man(out: &mut Out) -> Result<ExitCode, Trouble> {
+/// The manual page: the program, then each command with its options as a section of its own.
+fn man(json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
     let mut bytes = Vec::new();
-    let page = clap_mangen::Man::new(Args::command());
-    page.render(&mut bytes)
-        .map_err(|error| Trouble::machine(format!("manual page: {error}")))?;
-    out.line(String::from_utf8_lossy(&bytes).trim_end());
+    manual(&mut bytes).map_err(|error| Trouble::machine(format!("manual page: {error}")))?;
+    text(&bytes, json, out)
+}
+
+fn manual(bytes: &mut Vec<u8>) -> std::io::Result<()> {
+    let mut program = Args::command();
+    program.build();
+    clap_mangen::Man::new(program.clone()).render(bytes)?;
+    for command in program.get_subcommands().filter(|command| !command.is_hide_set()) {
+        let title = format!("boardswap {}", command.get_name()).to_uppercase();
+        bytes.extend(format!(".SH {title}\n").bytes());
+        let page = clap_mangen::Man::new(command.clone());
+        page.render_synopsis_section(bytes)?;
+        page.render_description_section(bytes)?;
+        page.render_options_section(bytes)?;
+    }
+    Ok(())
+}
+
+/// Text that is no answer of the tool about a swap, as it is or as JSON.
+fn text(bytes: &[u8], json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
+    let text = String::from_utf8_lossy(bytes);
+    if json {
+        out.json(&serde_json::json!({ "text": text.trim_end() }))?;
+    } else {
+        out.line(text.trim_end());
+    }
     Ok(ExitCode::SUCCESS)
 }
 

@@ -265,7 +265,10 @@ fn units() -> String {
         for (path, table) in tables {
             for key in keys(&table) {
                 let (_, value) = said(&path, &key, &table["properties"][&key]);
-                let alone = value.split_once("),").map(|(value, _)| value).or_else(|| value.strip_suffix(')'));
+                let alone = value
+                    .split_once("),")
+                    .map(|(value, _)| value)
+                    .or_else(|| value.strip_suffix(')'));
                 if let Some((kind, units)) = alone.and_then(|value| value.split_once(" (")) {
                     let kind = kind.trim_start_matches("range of ");
                     kinds.insert(kind.to_owned(), units.to_owned());

@@ -57,7 +57,10 @@ pub(crate) struct Beside {
 #[serde(deny_unknown_fields)]
 #[cfg_attr(
     not(test),
-    expect(dead_code, reason = "whoever edits the table reads reason and source, and a test does")
+    expect(
+        dead_code,
+        reason = "whoever edits the table reads reason and source, and a test does"
+    )
 )]
 struct Relation {
     key: String,
@@ -67,7 +70,8 @@ struct Relation {
 }
 
 static TABLE: LazyLock<Table> = LazyLock::new(|| {
-    toml::from_str(include_str!("../../../data/reported.toml")).expect("the shipped table, which a test reads")
+    toml::from_str(include_str!("../../../data/reported.toml"))
+        .expect("the shipped table, which a test reads")
 });
 
 /// The bound of a setting of a part.
@@ -180,10 +184,18 @@ mod tests {
             known(&bound.settings);
             assert!(sources.get(&bound.source).is_some(), "{}", bound.source);
             assert_eq!(bound.stake().words(), bound.stake);
-            assert!(!bound.one_of.is_empty() || bound.low < bound.high, "{:?}", bound.settings);
+            assert!(
+                !bound.one_of.is_empty() || bound.low < bound.high,
+                "{:?}",
+                bound.settings
+            );
             for name in &bound.settings {
                 let topic = Topic::named(name).expect("a setting");
-                assert!(bound.base(topic, 1.0).is_finite(), "{name} is not in {}", bound.unit);
+                assert!(
+                    bound.base(topic, 1.0).is_finite(),
+                    "{name} is not in {}",
+                    bound.unit
+                );
             }
         }
         for beside in &TABLE.beside {

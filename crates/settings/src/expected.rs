@@ -42,9 +42,9 @@ impl<'a> Expected<'a> {
             _ => None,
         });
         of_axis.or_else(|| match topic {
-            Topic::ThermometerConstant | Topic::ThermometerResistance => {
-                self.thermometer(of).map(|(_, thermometer)| thermometer.sensor.place)
-            }
+            Topic::ThermometerConstant | Topic::ThermometerResistance => self
+                .thermometer(of)
+                .map(|(_, thermometer)| thermometer.sensor.place),
             Topic::ThermometerPullUp => {
                 let name = self.thermometer(of)?.0.lead.old_port.as_ref()?;
                 match &self.swap.old.port(self.swap.old.port_named(&name.value)?).kind {
@@ -92,21 +92,41 @@ impl<'a> Expected<'a> {
                     let work = heater.working_temperature;
                     let above =
                         ThermodynamicTemperature::from_base(work.value.high().base() + headroom.base());
-                    take(above, work.place, "its working temperature and the headroom above it");
+                    take(
+                        above,
+                        work.place,
+                        "its working temperature and the headroom above it",
+                    );
                     if let Some(weakest) = heater.weakest_part {
-                        take(weakest.value.low(), weakest.place, "what its weakest part withstands");
+                        take(
+                            weakest.value.low(),
+                            weakest.place,
+                            "what its weakest part withstands",
+                        );
                     }
                     for part in &heater.parts {
-                        take(part.bears.value.low(), part.bears.place, "what its weakest part withstands");
+                        take(
+                            part.bears.value.low(),
+                            part.bears.place,
+                            "what its weakest part withstands",
+                        );
                     }
                     if let Some(cut_out) = heater.cut_out {
-                        take(cut_out.value.low(), cut_out.place, "where its thermal cut-out opens");
+                        take(
+                            cut_out.value.low(),
+                            cut_out.place,
+                            "where its thermal cut-out opens",
+                        );
                     }
                 }
                 Detail::Thermometer(thermometer) if thermometer.zone == zone => {
                     let kind = self.swap.catalogue.thermometers().get(&thermometer.sensor.value);
                     if let Some(kind) = kind {
-                        take(kind.usable.high(), thermometer.sensor.place, "the range of its temperature sensor");
+                        take(
+                            kind.usable.high(),
+                            thermometer.sensor.place,
+                            "the range of its temperature sensor",
+                        );
                     }
                 }
                 _ => {}

@@ -197,9 +197,16 @@ impl<'a> Judge<'_, 'a> {
             }),
             text: format!("{} {}{}", case.value.word, case.value.letter, case.value.number),
             left_out,
-            verdict: if harmful { Verdict::Blocker } else { Verdict::Caution },
+            verdict: if harmful {
+                Verdict::Blocker
+            } else {
+                Verdict::Caution
+            },
             stake,
-            remedy: remedy(&case.from, place.map(|place| self.expected.said(place)).as_deref()),
+            remedy: remedy(
+                &case.from,
+                place.map(|place| self.expected.said(place)).as_deref(),
+            ),
             place,
             source,
             topic,
@@ -214,7 +221,9 @@ impl<'a> Judge<'_, 'a> {
             return Some(stated);
         }
         let (old, new) = (
-            self.expected.of(Topic::Microsteps, of).map_or(16.0, |old| old.nominal),
+            self.expected
+                .of(Topic::Microsteps, of)
+                .map_or(16.0, |old| old.nominal),
             self.number(Topic::Microsteps, of),
         );
         let possible = |number: &f64| {
@@ -232,8 +241,15 @@ impl<'a> Judge<'_, 'a> {
     /// What the files say, with its place.
     fn says(&self, topic: Topic, of: &str, stated: &AnyValue) -> (String, Option<Place>) {
         let place = self.expected.place(topic, of);
-        let at = place.map_or_else(|| "the machine file".to_owned(), |place| self.expected.said(place));
-        let verb = if topic == Topic::StepsPerLength { "gives" } else { "says" };
+        let at = place.map_or_else(
+            || "the machine file".to_owned(),
+            |place| self.expected.said(place),
+        );
+        let verb = if topic == Topic::StepsPerLength {
+            "gives"
+        } else {
+            "says"
+        };
         (format!("{at} {verb} {}", brief(topic, stated)), place)
     }
 
@@ -253,7 +269,8 @@ impl<'a> Judge<'_, 'a> {
         let possible = format!("possible is {}", bound.words(topic));
         Some(Fault {
             against: says.map_or_else(|| possible.clone(), |says| format!("{says}, {possible}")),
-            hint: hint.or_else(|| Some("a digit may be lost or gained, or the unit is another one".to_owned())),
+            hint: hint
+                .or_else(|| Some("a digit may be lost or gained, or the unit is another one".to_owned())),
             left_out: true,
             stake: bound.stake(),
             place,
@@ -311,7 +328,8 @@ impl<'a> Judge<'_, 'a> {
         let off = (number / stated.high).max(stated.low / number);
         let left_out = if topic == Topic::StepsPerLength {
             let wrong = limits.steps_deviation_blocker.value.nominal().base();
-            let inside = stated.low.min(stated.nominal * (1.0 - wrong))..=stated.high.max(stated.nominal * (1.0 + wrong));
+            let inside = stated.low.min(stated.nominal * (1.0 - wrong))
+                ..=stated.high.max(stated.nominal * (1.0 + wrong));
             let caution = limits.steps_deviation_caution.value.nominal().base();
             // The wheel of an extruder bites into the filament: its steps are tuned.
             if inside.contains(&number) && (stated.low < stated.high || off < 1.0 + caution) {
@@ -333,15 +351,22 @@ impl<'a> Judge<'_, 'a> {
             left_out,
             stake: bounds::bound(topic, of).map_or(Stake::Function, Bound::stake),
             place,
-            source: bounds::beside(topic).map_or(limits.steps_deviation_caution.source, |row| row.source.as_str()),
+            source: bounds::beside(topic)
+                .map_or(limits.steps_deviation_caution.source, |row| row.source.as_str()),
         })
     }
 
     /// What of the mechanics would make other steps right.
     fn explained(&self, topic: Topic, of: &str, ratio: f64) -> Option<String> {
         let machine = &self.job.setup.swap.machine;
-        let axis = machine.axes.iter().find(|axis| topic == Topic::StepsPerLength && axis.name.value == of)?;
-        let old = self.expected.of(Topic::Microsteps, of).map_or(16.0, |old| old.nominal);
+        let axis = machine
+            .axes
+            .iter()
+            .find(|axis| topic == Topic::StepsPerLength && axis.name.value == of)?;
+        let old = self
+            .expected
+            .of(Topic::Microsteps, of)
+            .map_or(16.0, |old| old.nominal);
         let motor = machine.devices.iter().find_map(|device| match &device.detail {
             Detail::Motor(motor) if machine.axis(motor.axis).name == axis.name => Some(motor),
             _ => None,
@@ -390,7 +415,10 @@ impl<'a> Judge<'_, 'a> {
                 } else {
                     return None;
                 };
-                Some(Fault { place, ..fault(words) })
+                Some(Fault {
+                    place,
+                    ..fault(words)
+                })
             }
             Topic::CornerSpeed => {
                 let top = self.expected.of(Topic::TopSpeed, of)?;
@@ -416,7 +444,14 @@ impl<'a> Judge<'_, 'a> {
             }
             Topic::Acceleration => {
                 let speed = self.number(Topic::TopSpeed, of)?;
-                let axis = self.job.setup.swap.machine.axes.iter().find(|axis| axis.name.value == of)?;
+                let axis = self
+                    .job
+                    .setup
+                    .swap
+                    .machine
+                    .axes
+                    .iter()
+                    .find(|axis| axis.name.value == of)?;
                 let travel = axis.travel?;
                 let way = speed * speed / number;
                 (way > travel.nominal().base()).then(|| Fault {
@@ -433,7 +468,9 @@ impl<'a> Judge<'_, 'a> {
                 if number > full {
                     Some(fault(format!("full speed is {full}: a digit may be gained")))
                 } else if number > 0.0 && number < least * full {
-                    Some(fault(format!("a fan hardly starts on that, of {full}: a digit may be lost")))
+                    Some(fault(format!(
+                        "a fan hardly starts on that, of {full}: a digit may be lost"
+                    )))
                 } else {
                     None
                 }
@@ -446,18 +483,30 @@ impl<'a> Judge<'_, 'a> {
     fn twice(&self, topic: Topic, of: &str, case: &Case<'_>) -> Option<Fault> {
         let all = self.job.reports.iter().flat_map(|report| {
             let of_part = move |value: &&Reported| value.topic == topic && value.of == of;
-            report.values.iter().filter(of_part).map(move |value| (report, value))
+            report
+                .values
+                .iter()
+                .filter(of_part)
+                .map(move |value| (report, value))
         });
         let number = case.value.value.nominal;
         let differs = |value: &Reported| {
-            let (decimals, scale) = (number - value.value.nominal, number.abs().max(value.value.nominal.abs()));
+            let (decimals, scale) = (
+                number - value.value.nominal,
+                number.abs().max(value.value.nominal.abs()),
+            );
             decimals.abs() > 5e-3 * scale + 1e-9
         };
         let (report, other) = all.filter(|(_, value)| differs(value)).last()?;
         // Where the files do not say which of them is right, nobody does.
         let settled = self.stated(topic, of).is_some();
         Some(Fault {
-            against: format!("{}:{} says {}", report.path, other.line, brief(topic, &other.value)),
+            against: format!(
+                "{}:{} says {}",
+                report.path,
+                other.line,
+                brief(topic, &other.value)
+            ),
             hint: settled.then(|| "the last one is used".to_owned()),
             left_out: !settled && report.path != case.from.rsplit_once(':').map_or("", |(path, _)| path),
             stake: Stake::Function,
@@ -472,7 +521,10 @@ impl<'a> Judge<'_, 'a> {
             let of = zone.word();
             let cases = TERMS.map(|topic| self.case(topic, of));
             let doubtful = |judge: &Self, topic: Topic| {
-                judge.doubts.iter().any(|doubt| doubt.topic == topic && doubt.of == of && doubt.left_out)
+                judge
+                    .doubts
+                    .iter()
+                    .any(|doubt| doubt.topic == topic && doubt.of == of && doubt.left_out)
             };
             let alone = TERMS.iter().any(|topic| doubtful(self, *topic));
             if !alone && let [Some(gain), Some(integral), Some(derivative)] = &cases {
@@ -515,7 +567,10 @@ impl<'a> Judge<'_, 'a> {
 
     /// What the gain is beside the one of the model of its heated part.
     fn gain_to_model(&self, zone: Zone, gain: f64) -> Option<f64> {
-        let slot = self.job.old_dialect.slot(Topic::ControlProportional, zone.word())?;
+        let slot = self
+            .job
+            .old_dialect
+            .slot(Topic::ControlProportional, zone.word())?;
         let full = slot.word.full?;
         let (pair, _) = heater(self.job, zone)?;
         let facts = self.job.setup.facts();
@@ -555,8 +610,14 @@ impl<'a> Judge<'_, 'a> {
                 continue;
             };
             let why = format!("shown by a sensor whose {} is doubtful", doubt.topic.title());
-            for (_, of) in parts(self.job.reports).into_iter().filter(|(other, _)| *other == topic) {
-                let known = self.doubts.iter().any(|doubt| doubt.topic == topic && doubt.of == of);
+            for (_, of) in parts(self.job.reports)
+                .into_iter()
+                .filter(|(other, _)| *other == topic)
+            {
+                let known = self
+                    .doubts
+                    .iter()
+                    .any(|doubt| doubt.topic == topic && doubt.of == of);
                 let Some(case) = self.case(topic, &of).filter(|_| !known) else {
                     continue;
                 };
@@ -576,7 +637,9 @@ impl<'a> Judge<'_, 'a> {
         let machine = &self.job.setup.swap.machine;
         let zones_of = |is_of: fn(&Detail) -> Option<Zone>| -> Vec<String> {
             let zones = machine.devices.iter().filter(|device| !device.is_new());
-            zones.filter_map(|device| Some(is_of(&device.detail)?.word().to_owned())).collect()
+            zones
+                .filter_map(|device| Some(is_of(&device.detail)?.word().to_owned()))
+                .collect()
         };
         let heated = zones_of(|detail| match detail {
             Detail::Heater(heater) => Some(heater.zone),
@@ -615,7 +678,11 @@ impl<'a> Judge<'_, 'a> {
                 let is_it = matches!(&row.meaning, model::Meaning::Setting(word) if word.topic == topic);
                 is_it && row.from.is_some()
             });
-            let own = own || matches!(topic, Topic::StepsPerLength | Topic::TopSpeed | Topic::Acceleration);
+            let own = own
+                || matches!(
+                    topic,
+                    Topic::StepsPerLength | Topic::TopSpeed | Topic::Acceleration
+                );
             if lost.len() == parts.len() && !own {
                 continue;
             }
@@ -682,12 +749,16 @@ fn looks_like(topic: Topic, number: f64, stated: &AnyValue, reported: &Reported)
         let way = if decades > 0.0 { "gained" } else { "lost" };
         return Some(format!("a digit was {way}, or the decimal point is moved"));
     }
-    if matches!(stated.kind, Kind::Length | Kind::Velocity | Kind::Acceleration | Kind::StepDensity)
-        && (near(25.4) || near(1.0 / 25.4))
+    if matches!(
+        stated.kind,
+        Kind::Length | Kind::Velocity | Kind::Acceleration | Kind::StepDensity
+    ) && (near(25.4) || near(1.0 / 25.4))
     {
         return Some("it looks like inches".to_owned());
     }
-    if stated.kind == Kind::Current && (near(core::f64::consts::SQRT_2) || near(core::f64::consts::FRAC_1_SQRT_2)) {
+    if stated.kind == Kind::Current
+        && (near(core::f64::consts::SQRT_2) || near(core::f64::consts::FRAC_1_SQRT_2))
+    {
         return Some("it looks like the peak instead of the rms current, or the other way round".to_owned());
     }
     digit(reported.number, reported.number / ratio).map(str::to_owned)
@@ -797,8 +868,11 @@ pub(crate) fn open(doubts: &mut Vec<Doubt>, list: &mut List<'_>) {
         let Some(value) = setting.new.as_ref().and_then(crate::setting::SettingValue::any) else {
             continue;
         };
-        let possible = bounds::bound(setting.topic, &setting.of)
-            .is_none_or(|bound| [value.nominal, value.low, value.high].iter().all(|end| bound.holds(setting.topic, *end)));
+        let possible = bounds::bound(setting.topic, &setting.of).is_none_or(|bound| {
+            [value.nominal, value.low, value.high]
+                .iter()
+                .all(|end| bound.holds(setting.topic, *end))
+        });
         // Terms of the model may be as small as their counting makes them.
         let computed = setting.topic.is_control_term() && value.nominal >= 0.0 && value.nominal.is_finite();
         if possible || computed || list_exempt(setting) {
@@ -841,9 +915,17 @@ fn list_exempt(setting: &Setting) -> bool {
 /// The contradictions as findings, for a plan of the same board.
 #[must_use]
 pub fn findings(settings: &Settings) -> Vec<Finding> {
-    let said = settings.doubts.iter().filter(|doubt| doubt.verdict > Verdict::Pass);
+    let said = settings
+        .doubts
+        .iter()
+        .filter(|doubt| doubt.verdict > Verdict::Pass);
     said.map(|doubt| {
-        let id = format!("{}:{}-{}", plan::OLD_SETTINGS, doubt.topic.id(), doubt.of.replace([' ', ','], "-"));
+        let id = format!(
+            "{}:{}-{}",
+            plan::OLD_SETTINGS,
+            doubt.topic.id(),
+            doubt.of.replace([' ', ','], "-")
+        );
         Finding {
             id,
             check: plan::OLD_SETTINGS,

@@ -15,8 +15,8 @@
 //!
 //! What this crate must not know: files, terminals, serial lines. It is given text and checked types, and gives data and text.
 
-pub mod captured;
 mod bounds;
+pub mod captured;
 mod expected;
 mod gcode;
 mod guess;

@@ -90,11 +90,12 @@ pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
         .iter()
         .filter(|setting| setting.fate != Fate::Dropped)
     {
-        let Some(why) = setting
-            .untold
-            .as_ref()
-            .filter(|why| !matches!(why, Untold::NoWord | Untold::OnlyReported(_) | Untold::Doubtful(_)))
-        else {
+        let Some(why) = setting.untold.as_ref().filter(|why| {
+            !matches!(
+                why,
+                Untold::NoWord | Untold::OnlyReported(_) | Untold::Doubtful(_)
+            )
+        }) else {
             continue;
         };
         let why = why.short();

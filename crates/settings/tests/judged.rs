@@ -23,7 +23,10 @@ fn numbers(swap: &Swap) -> Vec<Number> {
     let text = &swap.captured[0].text;
     let mut dialect = swap.controller(&swap.old).dialect.clone();
     // The report names the unit between which controllers differ.
-    for row in dialect.setting_words_mut().filter(|row| row.topic == Topic::TopSpeed) {
+    for row in dialect
+        .setting_words_mut()
+        .filter(|row| row.topic == Topic::TopSpeed)
+    {
         row.units = vec!["mm/s".to_owned()];
     }
     let report = read(text, &dialect);
@@ -77,7 +80,10 @@ fn mutations(text: &str) -> Vec<(&'static str, String)> {
 }
 
 fn mutated(base: &Swap, number: &Number, text: &str) -> Swap {
-    let (before, after) = (&number.line[..number.at], &number.line[number.at + number.text.len()..]);
+    let (before, after) = (
+        &number.line[..number.at],
+        &number.line[number.at + number.text.len()..],
+    );
     let mut swap = base.clone();
     let report = &mut swap.captured[0].text;
     *report = report.replace(&number.line, &format!("{before}{text}{after}"));
@@ -91,18 +97,54 @@ fn of_report(all: &[Finding], topic: Topic) -> Option<&Finding> {
 
 /// What may pass in silence, since nobody can tell it from a right value: the setting, what passes, and why.
 const PLAUSIBLE: &[(Topic, &str)] = &[
-    (Topic::CornerSpeed, "beside no figure of the files any change of speed within the usual shares may be right"),
-    (Topic::ControlProportional, "tunings differ by more than a changed second digit"),
-    (Topic::ControlIntegral, "tunings differ by more than a changed second digit"),
-    (Topic::ControlDerivative, "tunings differ by more than a digit, and a control may have no derivative"),
-    (Topic::WarmUpHotEnd, "zero is off; another temperature within the limits is another filament"),
-    (Topic::WarmUpBed, "zero is off; another temperature within the limits is another filament"),
-    (Topic::WarmUpFan, "zero is off; any share of full speed may be meant"),
-    (Topic::FilamentDiameter, "zero is off; a diameter within what is sold"),
-    (Topic::ZeroShift, "a millimetre more or less is a matter of the switch"),
-    (Topic::RetractAcceleration, "between a quarter and the whole of what the axis does"),
-    (Topic::PrintAcceleration, "between a quarter of the least axis and the whole of the best"),
-    (Topic::TravelAcceleration, "between a quarter of the least axis and the whole of the best"),
+    (
+        Topic::CornerSpeed,
+        "beside no figure of the files any change of speed within the usual shares may be right",
+    ),
+    (
+        Topic::ControlProportional,
+        "tunings differ by more than a changed second digit",
+    ),
+    (
+        Topic::ControlIntegral,
+        "tunings differ by more than a changed second digit",
+    ),
+    (
+        Topic::ControlDerivative,
+        "tunings differ by more than a digit, and a control may have no derivative",
+    ),
+    (
+        Topic::WarmUpHotEnd,
+        "zero is off; another temperature within the limits is another filament",
+    ),
+    (
+        Topic::WarmUpBed,
+        "zero is off; another temperature within the limits is another filament",
+    ),
+    (
+        Topic::WarmUpFan,
+        "zero is off; any share of full speed may be meant",
+    ),
+    (
+        Topic::FilamentDiameter,
+        "zero is off; a diameter within what is sold",
+    ),
+    (
+        Topic::ZeroShift,
+        "a millimetre more or less is a matter of the switch",
+    ),
+    (
+        Topic::RetractAcceleration,
+        "between a quarter and the whole of what the axis does",
+    ),
+    (
+        Topic::PrintAcceleration,
+        "between a quarter of the least axis and the whole of the best",
+    ),
+    (
+        Topic::TravelAcceleration,
+        "between a quarter of the least axis and the whole of the best",
+    ),
 ];
 
 #[test]
@@ -123,7 +165,12 @@ fn no_mutation_of_a_captured_number_passes_in_silence_unless_it_is_plausible() {
             // Rounding and needless zeros change nothing that counts.
             if (value - right).abs() <= 5e-3 * right.abs() {
                 if let Some(finding) = all.first() {
-                    wrong.push(format!("{} {} → {text}: alarms at {}", number.topic.id(), number.text, finding.headline));
+                    wrong.push(format!(
+                        "{} {} → {text}: alarms at {}",
+                        number.topic.id(),
+                        number.text,
+                        finding.headline
+                    ));
                 }
                 continue;
             }
@@ -132,9 +179,15 @@ fn no_mutation_of_a_captured_number_passes_in_silence_unless_it_is_plausible() {
                 Some(finding) if finding.verdict == Verdict::Blocker => row.1 += 1,
                 Some(_) => row.2 += 1,
                 None => {
-                    row.3.push(format!("{} {} → {text} ({how})", number.of, number.text));
+                    row.3
+                        .push(format!("{} {} → {text} ({how})", number.of, number.text));
                     if !PLAUSIBLE.iter().any(|(topic, _)| *topic == number.topic) {
-                        wrong.push(format!("{} {}: {} → {text} ({how}) passes", number.topic.id(), number.of, number.text));
+                        wrong.push(format!(
+                            "{} {}: {} → {text} ({how}) passes",
+                            number.topic.id(),
+                            number.of,
+                            number.text
+                        ));
                     }
                 }
             }
@@ -144,7 +197,11 @@ fn no_mutation_of_a_captured_number_passes_in_silence_unless_it_is_plausible() {
     let rows: Vec<String> = table
         .iter()
         .map(|(topic, (all, blocker, caution, silent))| {
-            format!("{topic}: {all} mutations, {blocker} blockers, {caution} cautions, {} plausible: {}", silent.len(), silent.join("; "))
+            format!(
+                "{topic}: {all} mutations, {blocker} blockers, {caution} cautions, {} plausible: {}",
+                silent.len(),
+                silent.join("; ")
+            )
         })
         .collect();
     insta::assert_snapshot!(rows.join("\n"));
@@ -285,7 +342,12 @@ fn contradictions_name_both_places_and_what_they_look_like() {
             continue;
         };
         assert_eq!(finding.verdict, edit.verdict, "{}", finding.headline);
-        assert_eq!(finding.headline.contains("is left out"), edit.left_out, "{}", finding.headline);
+        assert_eq!(
+            finding.headline.contains("is left out"),
+            edit.left_out,
+            "{}",
+            finding.headline
+        );
         for says in edit.says {
             assert!(finding.headline.contains(says), "{says}: {}", finding.headline);
         }
@@ -305,11 +367,14 @@ fn two_reports_that_differ_are_told() {
     let all = findings(&settings);
     let [finding] = &all[..] else { panic!("{all:#?}") };
     assert!(
-        finding.headline.contains("captured/second.gcode:") && finding.headline.contains("captured/old-controller.gcode:"),
+        finding.headline.contains("captured/second.gcode:")
+            && finding.headline.contains("captured/old-controller.gcode:"),
         "{}",
         finding.headline
     );
-    let setting = settings.find(Topic::FilamentDiameter, "machine").expect("it is listed");
+    let setting = settings
+        .find(Topic::FilamentDiameter, "machine")
+        .expect("it is listed");
     assert!(!setting.is_told() && setting.new.is_none());
 }
 
@@ -320,7 +385,10 @@ fn harmless_changes_alarm_nobody() {
     for (from, to) in [
         ("X80.000 Y80.320 Z400.000 E417.500", "X80 Y80.32 Z400 E417.5"),
         ("X180.0 Y150.0 Z10.0 E45.0", "X180 Y150.00 Z10.000 E45"),
-        ("M92 X80.000 Y80.320 Z400.000 E417.500", "m92 e417.5 z400 y80.3 x80.00"),
+        (
+            "M92 X80.000 Y80.320 Z400.000 E417.500",
+            "m92 e417.5 z400 y80.3 x80.00",
+        ),
         ("P51.700 I3.450 D193.400", "P51.7 I3.45 D193"),
         ("V0 H208.0 A57.0 P672.0", "V0 H208 A57 P672"),
         ("I100000.0 A4036.0 D4700.0", "I100000 A4036 D4700"),

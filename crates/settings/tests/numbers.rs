@@ -59,7 +59,10 @@ fn a_wrong_tooth_count_is_found_and_neither_value_believed() {
     let settings = settings_on(&swap, "Alder");
     let setting = settings.find(Topic::StepsPerLength, "X").unwrap();
     assert_eq!((setting.fate, setting.caution), (Fate::MeasureAgain, true));
-    assert_eq!((setting.new_text(), setting.old_text().as_deref()), (None, Some("100 step/mm")));
+    assert_eq!(
+        (setting.new_text(), setting.old_text().as_deref()),
+        (None, Some("100 step/mm"))
+    );
     assert!(
         setting.reason.contains("a pulley of 16 teeth would explain it"),
         "{}",

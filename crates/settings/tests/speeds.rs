@@ -109,7 +109,11 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
             "current = \"0.05 A .. 0.4 A\"",
         ),
         (CAPTURED, "M201 X1500", "M201 X8000"),
-        (MACHINE, "acceleration = \"1500 mm/s²\"", "acceleration = \"8000 mm/s²\""),
+        (
+            MACHINE,
+            "acceleration = \"1500 mm/s²\"",
+            "acceleration = \"8000 mm/s²\"",
+        ),
         (CAPTURED, "no more\n", &travel),
         (
             MACHINE,

@@ -3,10 +3,10 @@
 mod captured;
 mod control;
 mod dialect;
+mod judged;
 mod numbers;
 mod program;
 mod speeds;
 mod support;
 mod swap;
-mod judged;
 mod words;

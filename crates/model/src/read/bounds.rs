@@ -9,7 +9,8 @@ use crate::source::Place;
 
 /// The text of each bound, by the kind of table and the key.
 static TABLE: LazyLock<BTreeMap<String, BTreeMap<String, String>>> = LazyLock::new(|| {
-    toml::from_str(include_str!("../../../../data/bounds.toml")).expect("the shipped table, which a test reads")
+    toml::from_str(include_str!("../../../../data/bounds.toml"))
+        .expect("the shipped table, which a test reads")
 });
 
 /// The key whose value is being read, with the kind of its table.
@@ -40,7 +41,9 @@ pub(crate) fn keeps(
     place: Place,
     beyond: impl FnOnce(&'static str) -> Option<Beyond>,
 ) -> Option<()> {
-    let Some(asked) = reader.asked else { return Some(()) };
+    let Some(asked) = reader.asked else {
+        return Some(());
+    };
     let Some((bound, end)) = asked.bound().and_then(|bound| Some((bound, beyond(bound)?))) else {
         return Some(());
     };
@@ -54,7 +57,11 @@ pub(crate) fn keeps(
         Diagnostic::new(
             "implausible-value",
             place,
-            format!("{problem}: `{}` of {} is {side} {limit}", asked.key, with_article(asked.table)),
+            format!(
+                "{problem}: `{}` of {} is {side} {limit}",
+                asked.key,
+                with_article(asked.table)
+            ),
             problem,
         )
         .expected(bound.replace(" .. ", " to "))
@@ -119,7 +126,9 @@ mod tests {
             || schema["pattern"] == "[0-9]"
             || schema["type"] != "object"
                 && schema["items"]["type"] != "object"
-                && ["EUR", "KiB", "AWG", "12 mm"].iter().any(|example| text.contains(example))
+                && ["EUR", "KiB", "AWG", "12 mm"]
+                    .iter()
+                    .any(|example| text.contains(example))
     }
 
     /// A key without a row would take any value of its kind; a row without a key bounds nothing.
@@ -132,7 +141,10 @@ mod tests {
         let rows: BTreeSet<String> = TABLE.values().flat_map(|rows| rows.keys().cloned()).collect();
         let lacking: Vec<_> = keys.difference(&rows).collect();
         let idle: Vec<_> = rows.difference(&keys).collect();
-        assert!(lacking.is_empty() && idle.is_empty(), "no row: {lacking:?}; no key: {idle:?}");
+        assert!(
+            lacking.is_empty() && idle.is_empty(),
+            "no row: {lacking:?}; no key: {idle:?}"
+        );
         assert!(keys.len() > 100, "{}", keys.len());
     }
 

@@ -57,7 +57,10 @@ impl<'n, 'a> Keys<'n, 'a> {
         let value = match found {
             Some((_, node, used)) => {
                 *used = true;
-                let outer = reader.asked.replace(Asked { table: self.name, key });
+                let outer = reader.asked.replace(Asked {
+                    table: self.name,
+                    key,
+                });
                 let read = T::read(node, reader);
                 reader.asked = outer;
                 read.or_else(|| {
@@ -237,7 +240,10 @@ pub(crate) fn property<T: Field>(
         } else {
             format!("{} {own}", doc.trim())
         };
-        let text = match (Asked { table, key }).bound().and_then(|bound| bound.split_once(" .. ")) {
+        let text = match (Asked { table, key })
+            .bound()
+            .and_then(|bound| bound.split_once(" .. "))
+        {
             Some((low, high)) => format!("{text} From {low} to {high}."),
             None => text,
         };

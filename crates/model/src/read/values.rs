@@ -222,7 +222,9 @@ impl<Q: Quantity> Field for Located<Value<Q>> {
             Ok(value) => {
                 let bounds = (value.low().base(), value.nominal().base(), value.high().base());
                 within_reason(reader, place, Q::KIND, bounds)?;
-                keeps(reader, place, |bound| beyond_range::<Q>(bound, bounds.0, bounds.2))?;
+                keeps(reader, place, |bound| {
+                    beyond_range::<Q>(bound, bounds.0, bounds.2)
+                })?;
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -255,7 +257,9 @@ impl<Q: Quantity> Field for Located<Range<Q>> {
             Ok(value) => {
                 let bounds = (value.low().base(), value.low().base(), value.high().base());
                 within_reason(reader, place, Q::KIND, bounds)?;
-                keeps(reader, place, |bound| beyond_range::<Q>(bound, bounds.0, bounds.2))?;
+                keeps(reader, place, |bound| {
+                    beyond_range::<Q>(bound, bounds.0, bounds.2)
+                })?;
                 Some(Located { value, place })
             }
             Err(error) => {

@@ -282,7 +282,13 @@ impl Draws {
 
     /// What each unit says on the machine as it is set.
     fn outcomes(&self) -> Vec<Vec<Outcome>> {
-        let own = |unit: &Unit| if unit.later { unit.worst.clone() } else { Vec::new() };
+        let own = |unit: &Unit| {
+            if unit.later {
+                unit.worst.clone()
+            } else {
+                Vec::new()
+            }
+        };
         let mut all: Vec<Vec<Outcome>> = self.units.iter().map(own).collect();
         self.run(
             |unit| self.units[unit].there,

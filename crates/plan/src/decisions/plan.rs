@@ -109,6 +109,27 @@ impl Objective {
             words.join(", ")
         }
     }
+    /// A difference to another assignment as what it would cost and what it would save: "would cost 2 cautions more and save 11 mm of lead".
+    #[must_use]
+    pub fn difference(&self) -> String {
+        let part = |keep: fn(i64) -> i64| Self {
+            unserved: keep(self.unserved),
+            wishes_lost: keep(self.wishes_lost),
+            mended: keep(self.mended),
+            cautions: keep(self.cautions),
+            settings: keep(self.settings),
+            minutes: keep(self.minutes),
+            millimetres: keep(self.millimetres),
+            disorder: keep(self.disorder),
+        };
+        let (more, less) = (part(|number| number.max(0)), part(|number| (-number).max(0)));
+        match (more == Self::default(), less == Self::default()) {
+            (true, true) => "would cost the same".to_owned(),
+            (false, true) => format!("would cost {} more", more.words()),
+            (true, false) => format!("would save {}", less.words()),
+            (false, false) => format!("would cost {} more and save {}", more.words(), less.words()),
+        }
+    }
 }
 
 /// The objective with its proof.
@@ -329,5 +350,26 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn solution(&self) -> &Solution {
         &self.solution
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Objective;
+
+    #[test]
+    fn a_difference_says_what_it_costs_and_what_it_saves() {
+        let of = |cautions, millimetres| Objective {
+            cautions,
+            millimetres,
+            ..Objective::default()
+        };
+        assert_eq!(of(0, 0).difference(), "would cost the same");
+        assert_eq!(of(2, 0).difference(), "would cost 2 cautions more");
+        assert_eq!(of(0, -11).difference(), "would save 11 mm of lead");
+        assert_eq!(
+            of(1, -11).difference(),
+            "would cost 1 caution more and save 11 mm of lead"
+        );
     }
 }

@@ -321,7 +321,8 @@ pub(crate) fn explained(axis: &Axis, motor: &Motor, old_microsteps: f64, ratio: 
     match axis.drive {
         Drive::Belt { teeth, .. } => {
             let teeth = f64::from(teeth.value) / ratio;
-            (near(teeth) && teeth >= 10.0).then(|| format!("a pulley of {} teeth would explain it", teeth.round()))
+            (near(teeth) && teeth >= 10.0)
+                .then(|| format!("a pulley of {} teeth would explain it", teeth.round()))
         }
         Drive::Screw { lead } => {
             let lead = Value::<Length>::exact(lead.nominal() / ratio);

@@ -61,7 +61,9 @@ fn temperature(job: &Job<'_>, topic: Topic, of: String, old: Old, sensed: Option
             let reason = match truth {
                 _ if off => "Zero is off.",
                 Some(_) => "The old controller read its thermometer rightly.",
-                None => "How the old controller read its thermometer is not known: compare the temperature with an independent thermometer.",
+                None => {
+                    "How the old controller read its thermometer is not known: compare the temperature with an independent thermometer."
+                }
             };
             Draft::new(topic, of, Fate::Carried, reason)
                 .value(value)
