@@ -1,8 +1,9 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | rename-keys`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
-//! `reference` asks independent libraries for the values that formulas are held against.
+//! `reference` asks independent libraries for the values that formulas are held against;
+//! `rename-keys` gives the keys of a swap's files their names of today.
 
 #![allow(
     clippy::print_stdout,
@@ -18,6 +19,7 @@ mod licences;
 mod modules;
 mod pages;
 mod reference;
+mod rename;
 mod shell;
 mod tidy;
 
@@ -34,8 +36,11 @@ fn main() -> ExitCode {
         "lint" => lint(),
         "invent" => invent::run(),
         "reference" => reference::run_all(),
+        "rename-keys" => rename::run(&rest),
         _ => {
-            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference");
+            eprintln!(
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | rename-keys FOLDER"
+            );
             return ExitCode::from(2);
         }
     };
@@ -56,7 +61,7 @@ fn test(rest: &[String]) -> Result<(), String> {
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.
 fn checks_formatted() -> Result<(), String> {
-    let folder = shell::root().join("crates/plan/src/checks");
+    let folder = shell::root().join("crates/plan/src/rules/checks");
     let files = std::fs::read_dir(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     let mut command = std::process::Command::new("rustfmt");
     command.args(["--check", "--edition", "2024"]);

@@ -4,7 +4,7 @@
 //! - `rules`: the checks, which read facts and hand over findings.
 //! - `decisions`: [`compatible`] lists the ways in which each device could be connected and lets the pair checks judge each; [`assign`]
 //!   turns them into an integer programme and the solver into an assignment that is proved best; then every check runs once more over the
-//!   result and keeps its words and workings ([`Plan`]). [`leads`], [`shopping`], [`compare`] and [`Draws`] read the plan.
+//!   result and keeps its words and workings ([`Plan`]). [`cables()`], [`shopping()`], [`compare`] and [`Draws`] read the plan.
 //!
 //! One rule is written once: the checks that refuse a way are the checks whose findings are shown.
 //!
@@ -14,8 +14,8 @@ mod decisions;
 mod facts;
 mod rules;
 
+pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
-pub use decisions::leads::{Action, ActionKind, Row, WireRow, leads};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};
 pub use decisions::plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
 pub use decisions::shopping::shopping;

@@ -27,7 +27,7 @@ impl<'a> Expected<'a> {
     pub fn place(&self, topic: Topic, of: &str) -> Option<Place> {
         let axis = self.swap.machine.axes.iter().find(|axis| axis.name.value == of);
         let of_axis = axis.and_then(|axis| match topic {
-            Topic::TopSpeed => Some(axis.top_speed.place),
+            Topic::TopSpeed => Some(axis.max_speed.place),
             Topic::Acceleration => axis.acceleration.map(|asked| asked.place),
             Topic::CornerSpeed => axis.corner_speed.map(|asked| asked.place),
             Topic::HomingSpeed => axis.homing_speed.map(|asked| asked.place),
@@ -46,7 +46,7 @@ impl<'a> Expected<'a> {
                 .thermometer(of)
                 .map(|(_, thermometer)| thermometer.sensor.place),
             Topic::ThermometerPullUp => {
-                let name = self.thermometer(of)?.0.lead.old_port.as_ref()?;
+                let name = self.thermometer(of)?.0.cable.old_port.as_ref()?;
                 match &self.swap.old.port(self.swap.old.port_named(&name.value)?).kind {
                     PortKind::Thermometer(input) => Some(input.pull_up.place),
                     _ => None,
@@ -97,7 +97,7 @@ impl<'a> Expected<'a> {
                         work.place,
                         "its working temperature and the headroom above it",
                     );
-                    if let Some(weakest) = heater.weakest_part {
+                    if let Some(weakest) = heater.temperature_limit {
                         take(
                             weakest.value.low(),
                             weakest.place,
@@ -106,8 +106,8 @@ impl<'a> Expected<'a> {
                     }
                     for part in &heater.parts {
                         take(
-                            part.bears.value.low(),
-                            part.bears.place,
+                            part.temperature_limit.value.low(),
+                            part.temperature_limit.place,
                             "what its weakest part withstands",
                         );
                     }
@@ -150,7 +150,7 @@ impl<'a> Expected<'a> {
         let axis = self.swap.machine.axes.iter().find(|axis| axis.name.value == of)?;
         let exact = |number: u32| AnyValue::from(Value::exact(si::ratio(f64::from(number))));
         match topic {
-            Topic::TopSpeed => Some(axis.top_speed.value.into()),
+            Topic::TopSpeed => Some(axis.max_speed.value.into()),
             Topic::Acceleration => axis.acceleration.map(|asked| asked.value.into()),
             Topic::CornerSpeed => axis.corner_speed.map(|asked| asked.value.into()),
             Topic::HomingSpeed => axis.homing_speed.map(|asked| asked.value.into()),
@@ -189,7 +189,7 @@ impl<'a> Expected<'a> {
                     .map(|at| Value::exact(at).into())
             }
             Topic::ThermometerPullUp => {
-                let name = device.lead.old_port.as_ref()?;
+                let name = device.cable.old_port.as_ref()?;
                 let port = self.swap.old.port(self.swap.old.port_named(&name.value)?);
                 match &port.kind {
                     PortKind::Thermometer(input) => Some(input.pull_up.value.into()),

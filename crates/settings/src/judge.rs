@@ -949,7 +949,7 @@ fn capital(text: &str) -> String {
 /// The contradictions of a swap whose old controller reported something; nothing is computed where it did not.
 #[must_use]
 pub fn of_plan(plan: &plan::Plan<'_>) -> Vec<Finding> {
-    let reported: &[Captured] = &plan.swap.captured;
+    let reported: &[Captured] = &plan.swap.old_settings;
     if reported.is_empty() {
         return Vec::new();
     }

@@ -20,7 +20,7 @@ struct Number {
 
 /// Every number of the report that holds a setting.
 fn numbers(swap: &Swap) -> Vec<Number> {
-    let text = &swap.captured[0].text;
+    let text = &swap.old_settings[0].text;
     let mut dialect = swap.controller(&swap.old).dialect.clone();
     // The report names the unit between which controllers differ.
     for row in dialect
@@ -85,7 +85,7 @@ fn mutated(base: &Swap, number: &Number, text: &str) -> Swap {
         &number.line[number.at + number.text.len()..],
     );
     let mut swap = base.clone();
-    let report = &mut swap.captured[0].text;
+    let report = &mut swap.old_settings[0].text;
     *report = report.replace(&number.line, &format!("{before}{text}{after}"));
     swap
 }
@@ -333,8 +333,8 @@ fn contradictions_name_both_places_and_what_they_look_like() {
     assert_eq!(findings(&settings_on(&base, "Alder")), []);
     for edit in edits {
         let mut swap = base.clone();
-        assert!(swap.captured[0].text.contains(edit.from), "{}", edit.from);
-        swap.captured[0].text = swap.captured[0].text.replace(edit.from, edit.to);
+        assert!(swap.old_settings[0].text.contains(edit.from), "{}", edit.from);
+        swap.old_settings[0].text = swap.old_settings[0].text.replace(edit.from, edit.to);
         let settings = settings_on(&swap, "Alder");
         let all = findings(&settings);
         let Some(finding) = all.iter().find(|finding| finding.id == edit.id) else {
@@ -359,10 +359,10 @@ fn contradictions_name_both_places_and_what_they_look_like() {
 #[test]
 fn two_reports_that_differ_are_told() {
     let mut swap = demo();
-    let mut second = swap.captured[0].clone();
+    let mut second = swap.old_settings[0].clone();
     second.path = "captured/second.gcode".to_owned();
     second.text = second.text.replace("M200 D1.75", "M200 D2.85");
-    swap.captured.push(second);
+    swap.old_settings.push(second);
     let settings = settings_on(&swap, "Alder");
     let all = findings(&settings);
     let [finding] = &all[..] else { panic!("{all:#?}") };
@@ -395,8 +395,8 @@ fn harmless_changes_alarm_nobody() {
         ("no more\n", "M200 D1.750\nno more\n"),
     ] {
         let mut swap = base.clone();
-        assert!(swap.captured[0].text.contains(from), "{from}");
-        swap.captured[0].text = swap.captured[0].text.replace(from, to);
+        assert!(swap.old_settings[0].text.contains(from), "{from}");
+        swap.old_settings[0].text = swap.old_settings[0].text.replace(from, to);
         assert_eq!(findings(&settings_on(&swap, "Alder")), [], "{to}");
     }
 }

@@ -22,7 +22,7 @@ fn find(settings: &Settings, topic: Topic, of: &str) -> Setting {
 /// Motor X with 1.65 Ω, 3.2 mH and 0.45 N m at 1.5 A, run at 1.5 A peak, on 24 V: at 15 rev/s, which are 600 mm/s, 0.744 A is left (phasor
 /// diagram, any textbook of electric machines; from memory, recomputed), so 0.1578 N m. Half of it pulls 0.0789 · 2 π · 0.9 / 0.04 = 11.157 N.
 const PUBLISHED: [(&str, &str, &str); 11] = [
-    (MACHINE, "top_speed = \"180 mm/s\"", "top_speed = \"700 mm/s\""),
+    (MACHINE, "max_speed = \"180 mm/s\"", "max_speed = \"700 mm/s\""),
     (MACHINE, "voltage = \"24 V ± 2 %\"", "voltage = \"24 V\""),
     (MACHINE, "mass = \"0.55 kg ± 10 %\"\n", ""),
     (

@@ -68,8 +68,11 @@ pub fn losses<'a>(
         if loss.high().base() > 0.0 {
             lines.push((Loser::Rail(rail), loss));
         }
-        if made.own_use.high().base() > 0.0 {
-            lines.push((Loser::Board(rail), made.own_use * site.rail_voltage(RailId(at))));
+        if made.board_current.high().base() > 0.0 {
+            lines.push((
+                Loser::Board(rail),
+                made.board_current * site.rail_voltage(RailId(at)),
+            ));
         }
     }
     lines

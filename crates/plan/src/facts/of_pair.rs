@@ -78,7 +78,7 @@ impl<'a> PairFacts<'a> {
     /// The current that the wires of the lead bear for long in a bundle; `None` for wires thinner than the table.
     #[must_use]
     pub fn wire_bears(&self) -> Option<Value<ElectricCurrent>> {
-        let bears = || wires::bears(&self.swap.catalogue, self.device().lead.wire.value);
+        let bears = || wires::bears(&self.swap.catalogue, self.device().cable.wire.value);
         *self.known.wire_bears.get_or_init(bears)
     }
     /// The largest current between port and device: that of a cold heater.

@@ -34,7 +34,7 @@ impl Reach {
 /// The reach of a lead that was on the old board; `None` for a new lead, or where the case does not say where leads come in.
 #[must_use]
 pub fn reach(pair: &Pair<'_>) -> Option<Reach> {
-    let name = pair.device().lead.old_port.as_ref()?;
+    let name = pair.device().cable.old_port.as_ref()?;
     let old = pair.swap.old.port_named(&name.value)?;
     Some(Reach {
         old_way: pair.site.seats.old_way(old)?,

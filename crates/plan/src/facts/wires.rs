@@ -2,7 +2,7 @@
 
 use catalogue::{Catalogue, WorkKind};
 use model::Pin;
-use model::machine::{Detail, Lead};
+use model::machine::{Cable, Detail};
 use physics::{Working, electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
@@ -98,11 +98,11 @@ pub fn drop(
     current: Value<ElectricCurrent>,
     missing: Option<Length>,
 ) -> Option<Drop> {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let catalogue = &pair.swap.catalogue;
     let family = catalogue.connectors().get(&pair.port().connector.value)?;
-    let length = missing.map_or(lead.length.value, |missing| {
-        lead.length.value + Value::exact(missing)
+    let length = missing.map_or(cable.length.value, |missing| {
+        cable.length.value + Value::exact(missing)
     });
     let joints = 1 + u8::from(missing.is_some()) + u8::from(work == Some(WorkKind::Adaptor));
     let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
@@ -110,7 +110,7 @@ pub fn drop(
     let contact = Value::between(si::ohm(0.0), most, most);
     Some(through(
         pair,
-        lead.wire.value,
+        cable.wire.value,
         length,
         (contacts, contact),
         current,
@@ -134,8 +134,8 @@ pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
 
 /// Wires of a lead that share the current of one pole.
 #[must_use]
-pub fn conductors(lead: &Lead) -> usize {
-    let plus = lead.pins.iter().filter(|pin| pin.value == Pin::Plus);
+pub fn conductors(cable: &Cable) -> usize {
+    let plus = cable.pins.iter().filter(|pin| pin.value == Pin::Plus);
     plus.count().max(1)
 }
 
@@ -175,12 +175,12 @@ pub(crate) fn through(
 
 /// How the drop in the wires and that in the contacts come about.
 pub(crate) fn workings(pair: &Pair<'_>, drop: &Drop) -> impl Iterator<Item = Working> + use<> {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let inputs = (
         named("l", "length of the lead, one way", drop.length),
         named(
             "R′",
-            format!("resistance of {} per length", lead.wire),
+            format!("resistance of {} per length", cable.wire),
             drop.per_length,
         ),
         named(

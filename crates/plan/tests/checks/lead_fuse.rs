@@ -26,7 +26,7 @@ fn the_remedy_names_a_fuse_between_load_and_wire() {
     // 1.667 A of load ask for 2.22 A, and 3 A are made.
     let remedy = heater("20 A").remedy.expect("a remedy");
     assert!(remedy.contains("blade fuse of 3 A"), "{remedy}");
-    let thin = Case::new().lead("H1", "wire = '26 AWG'");
+    let thin = Case::new().cable("H1", "wire = '26 AWG'");
     let remedy = findings(&thin)[0].remedy.clone().expect("a remedy");
     assert!(remedy.contains("thicker"), "{remedy}");
 }
@@ -36,7 +36,7 @@ fn a_weak_supply_protects_by_its_limit() {
     // 120 W: 5 A, at most 7.5 A into a short circuit; 4.9 A bear 7.1 A for a while, 18 AWG much more.
     let weak = Case::new().device("PS", "power = '120 W'");
     assert_eq!(findings(&weak)[0].verdict, Verdict::Caution);
-    let thick = weak.lead("H1", "wire = '18 AWG'");
+    let thick = weak.cable("H1", "wire = '18 AWG'");
     let finding = &findings(&thick)[0];
     assert_eq!(finding.verdict, Verdict::Pass);
     assert!(finding.headline.contains("supply"), "{}", finding.headline);

@@ -8,8 +8,8 @@ use plan::{Finding, Verdict};
 fn a_new_crimp_takes_only_its_range() {
     let at = |wire: &str| -> Finding {
         Case::new()
-            .lead("F1", "connector = 'crimp 2.0 mm'")
-            .lead("F1", &format!("wire = '{wire}'"))
+            .cable("F1", "connector = 'crimp 2.0 mm'")
+            .cable("F1", &format!("wire = '{wire}'"))
             .pair("wire-fit", "F1", "FAN1")
     };
     assert_eq!(at("22 AWG").verdict, Verdict::Pass);
@@ -24,7 +24,7 @@ fn a_new_crimp_takes_only_its_range() {
 fn a_clamp_takes_what_the_trade_pairs_with_its_gauge() {
     let at = |wire: &str| {
         Case::new()
-            .lead("H2", &format!("wire = '{wire}'"))
+            .cable("H2", &format!("wire = '{wire}'"))
             .pair("wire-fit", "H2", "BED")
     };
     // 2.5 mm² is sold for terminals of 14 AWG.
@@ -36,6 +36,6 @@ fn a_clamp_takes_what_the_trade_pairs_with_its_gauge() {
 
 #[test]
 fn a_plug_that_is_put_over_is_not_asked() {
-    let case = Case::new().lead("F1", "wire = '18 AWG'").load();
+    let case = Case::new().cable("F1", "wire = '18 AWG'").load();
     assert!(case.pairs("wire-fit", "F1", "FAN1").is_empty());
 }

@@ -28,7 +28,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             Value::exact(voltage.nominal()),
             Value::exact(drop.current.high())
         );
-        let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
+        let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().cable.wire.place);
         finding.workings(wires::workings(pair, drop))
     };
     if pair.loses_too_much() {

@@ -80,7 +80,7 @@ fn guard(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Guard> {
 }
 
 fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
-    let wire = pair.device().lead.wire;
+    let wire = pair.device().cable.wire;
     let passes = guard.multiple * guard.rating;
     let headline = if holds {
         format!(
@@ -171,7 +171,7 @@ fn others(facts: &WholeFacts<'_>) -> Finding {
         let guard = guard(facts, pair).filter(|guard| guard.share.high() > si::ratio(1.0));
         guard.is_some() && !matches!(pair.device().detail, Detail::Heater(_))
     };
-    let name = |device: &Device| format!("{} ({})", device.tag, device.lead.wire);
+    let name = |device: &Device| format!("{} ({})", device.tag, device.cable.wire);
     let names: Vec<String> = facts
         .pairs()
         .filter(bare)

@@ -40,7 +40,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         old.push(named("lₙ", "what is taken to be left over there", Value::exact(reach.reserve)));
         let old = work_many(&mechanics::LENGTH_SUM, "l", old, mechanics::length_sum);
         Finding::new(headline, "common-practice")
-            .at(pair.device().lead.length.place)
+            .at(pair.device().cable.length.place)
             .working(new.working)
             .working(old.working)
             .remedy(format!(

@@ -28,12 +28,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some((front, current)) = lead_fuse::front(facts, pair).zip(fault(facts, pair)) else {
             continue;
         };
-        let lead = Lead { pair, current };
+        let cable = Cable { pair, current };
         match front {
             Front::Limit => {}
             // The caution is that of `lead-fuse`.
-            Front::NoneFits => judge.say(Verdict::Note, || lead.without_fuse()),
-            Front::Fitted(fuse, smaller) => lead.judge(
+            Front::NoneFits => judge.say(Verdict::Note, || cable.without_fuse()),
+            Front::Fitted(fuse, smaller) => cable.judge(
                 &Fuse {
                     rating: fuse,
                     name: "the fuse of the board",
@@ -41,7 +41,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 },
                 judge,
             ),
-            Front::Added(fuse) => lead.judge(
+            Front::Added(fuse) => cable.judge(
                 &Fuse {
                     rating: fuse,
                     name: "the blade fuse to be added",
@@ -54,7 +54,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 }
 
 /// The lead of a heater, and what a short circuit at its end draws.
-struct Lead<'a> {
+struct Cable<'a> {
     pair: &'a Pair<'a>,
     current: Value<ElectricCurrent>,
 }
@@ -75,7 +75,7 @@ struct Corner {
     opens: Time,
 }
 
-impl Lead<'_> {
+impl Cable<'_> {
     fn judge(&self, fuse: &Fuse, judge: &mut Judge) {
         // The fuse opens later at a lower current, and the wire bears it longer: each step of the standard is a corner of its own.
         let corners = corners(self.current, fuse.rating);
@@ -112,7 +112,7 @@ impl Lead<'_> {
     }
 
     fn area(&self) -> Area {
-        self.pair.device().lead.wire.value.area()
+        self.pair.device().cable.wire.value.area()
     }
 
     fn bears(&self, corner: &Corner) -> Time {
@@ -121,7 +121,7 @@ impl Lead<'_> {
 
     /// What the fuse lets pass for long, against what the wires bear.
     fn overload(&self, fuse: &Fuse) -> Option<Value<Ratio>> {
-        let bears = wires::bears(&self.pair.swap.catalogue, self.pair.device().lead.wire.value)?;
+        let bears = wires::bears(&self.pair.swap.catalogue, self.pair.device().cable.wire.value)?;
         Some(overload(
             Value::exact(FuseClass::Blade.opening_multiple()),
             Value::exact(fuse.rating),
@@ -140,13 +140,13 @@ impl Lead<'_> {
                 Value::exact(fuse.rating),
                 brief(worst.opens),
                 self.pair.device_name(),
-                self.pair.device().lead.wire,
+                self.pair.device().cable.wire,
                 brief(bears)
             );
             let inputs = (
                 named(
                     "A",
-                    format!("copper of {}", self.pair.device().lead.wire),
+                    format!("copper of {}", self.pair.device().cable.wire),
                     Value::exact(self.area()),
                 ),
                 named(
@@ -174,7 +174,7 @@ impl Lead<'_> {
     }
 
     fn long(&self, fuse: &Fuse, slowest: &Corner) -> Finding {
-        let wire = self.pair.device().lead.wire;
+        let wire = self.pair.device().cable.wire;
         let headline = format!(
             "{} {} of {} may take {} to open: an overload, from which it protects the wires of {} ({wire})",
             slowest.words(),
@@ -216,7 +216,7 @@ impl Lead<'_> {
     }
 
     fn without_fuse(&self) -> Finding {
-        let wire = self.pair.device().lead.wire;
+        let wire = self.pair.device().cable.wire;
         let headline = format!(
             "no fuse opens in a short circuit in {}, and none fits: one that holds the load is above its wires ({wire}), which may have to bear {} \
              until the supply switches off",
@@ -230,7 +230,7 @@ impl Lead<'_> {
     fn finding(&self, headline: String) -> Finding {
         Finding::new(headline, "iec-60364-4-43")
             .about(Subject::device(self.pair.device().tag.value.clone()))
-            .at(self.pair.device().lead.wire.place)
+            .at(self.pair.device().cable.wire.place)
     }
 }
 
@@ -245,8 +245,8 @@ impl Corner {
 fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
     let (_, supply) = facts.swap.machine.supplies().next()?;
     let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
-    let lead = &pair.device().lead;
-    let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
+    let cable = &pair.device().cable;
+    let per_length = wires::per_length(&pair.swap.catalogue, cable.wire.value);
     let source = facts.limits().supply_source_resistance.value;
     let voltage = facts.supply_voltage();
     let through =
@@ -254,7 +254,7 @@ fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricC
          source: si::ElectricalResistance,
          per: si::ResistancePerLength,
          length: si::Length| { voltage / (source + si::ohm(2.0 * per.base() * length.base())) };
-    let length = lead.length.value;
+    let length = cable.length.value;
     Some(Value::corners(|end| {
         limited.at(end).smaller(through(
             voltage.at(end),

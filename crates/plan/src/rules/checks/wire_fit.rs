@@ -14,7 +14,7 @@ const PAIRED: f64 = 1.25;
 
 /// Asked only where the end is made anew: a plug that is put over has its contacts already.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (lead, socket) = (&pair.device().lead, &pair.port().connector);
+    let (cable, socket) = (&pair.device().cable, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
     let work = pair.work();
     let Some(family) = connectors.get(&socket.value) else {
@@ -23,17 +23,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(thinnest), Some(thickest)) = (family.thinnest, family.thickest) else {
         return;
     };
-    let same_plug = lead.connector.value == socket.value && lead.pins.len() == pair.port().pins.len();
+    let same_plug = cable.connector.value == socket.value && cable.pins.len() == pair.port().pins.len();
     let clamps = work == Some(WorkKind::Clamp);
     if !clamps && (same_plug || work != Some(WorkKind::ReCrimp)) {
         return;
     }
-    let share = |size: quantity::WireSize| lead.wire.area().base() / size.area().base();
+    let share = |size: quantity::WireSize| cable.wire.area().base() / size.area().base();
     let words = |fits: &str| {
         format!(
             "the wires of {} are {}, {fits} {} of {} ({thinnest} to {thickest})",
             pair.device_name(),
-            lead.wire,
+            cable.wire,
             socket,
             pair.port_name()
         )
@@ -41,13 +41,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if share(thickest) > PAIRED && clamps {
         judge.say(Verdict::Caution, || {
             Finding::new(words("thicker than is meant for a"), "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("try it with a ferrule; never cut strands off to make it go in: splice a thinner tail instead")
         });
     } else if share(thickest) > PAIRED {
         judge.mended(Part::one("splice"), || {
             Finding::new(words("too thick for a contact of"), "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy(format!(
                     "join a short tail of {thickest} with the right contacts to the lead"
                 ))
@@ -55,12 +55,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     } else if share(thinnest) * PAIRED < 1.0 {
         judge.say(Verdict::Caution, || {
             Finding::new(words("thinner than is meant for a"), "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("fold the strands double or use a ferrule, and pull at each wire")
         });
     } else {
         judge.say(Verdict::Pass, || {
-            Finding::new(words("which fits a"), "common-practice").at(lead.wire.place)
+            Finding::new(words("which fits a"), "common-practice").at(cable.wire.place)
         });
     }
 }

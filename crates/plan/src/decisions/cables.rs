@@ -74,13 +74,13 @@ pub enum ActionKind {
     /// Make it longer.
     Extend,
     /// A Y-lead for two motors.
-    YLead,
+    YCable,
     /// A converter of its own.
     OwnSupply,
     /// A level shifter or another part in the signal.
     SignalPart,
     /// A lead that was not there before.
-    NewLead,
+    NewCable,
     /// Leave it off; cap the end.
     LeaveOff,
 }
@@ -97,10 +97,10 @@ impl ActionKind {
             ActionKind::Adaptor => "adaptor",
             ActionKind::Splice => "splice",
             ActionKind::Extend => "extend",
-            ActionKind::YLead => "Y-lead",
+            ActionKind::YCable => "Y-lead",
             ActionKind::OwnSupply => "own supply",
             ActionKind::SignalPart => "signal part",
-            ActionKind::NewLead => "new lead",
+            ActionKind::NewCable => "new lead",
             ActionKind::LeaveOff => "leave off",
         }
     }
@@ -123,7 +123,7 @@ pub struct WireRow {
 
 /// The table of leads of a plan, in the order of the machine's devices.
 #[must_use]
-pub fn leads(plan: &Plan<'_>) -> Vec<Row> {
+pub fn cables(plan: &Plan<'_>) -> Vec<Row> {
     plan.swap
         .machine
         .device_ids()
@@ -133,20 +133,20 @@ pub fn leads(plan: &Plan<'_>) -> Vec<Row> {
 
 fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     let device = plan.swap.machine.device(id);
-    let lead = &device.lead;
+    let cable = &device.cable;
     let mut row = Row {
         tag: device.tag.value.clone(),
         device: device.name.value.clone(),
         id,
-        old_port: lead.old_port.as_ref().map(|port| port.value.clone()),
-        old_connector: lead.connector.value.clone(),
+        old_port: cable.old_port.as_ref().map(|port| port.value.clone()),
+        old_connector: cable.connector.value.clone(),
         new_port: None,
         new_connector: None,
         way: None,
         rail: None,
         actions: Vec::new(),
-        wires: wires(lead, None),
-        wire: format!("{}, {}", lead.wire, Value::exact(lead.length.nominal())),
+        wires: wires(cable, None),
+        wire: format!("{}, {}", cable.wire, Value::exact(cable.length.nominal())),
         current: None,
         parts: Vec::new(),
         minutes: 0,
@@ -164,7 +164,7 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row.new_connector = Some(pair.port().connector.value.clone());
     row.way = Some(pair.way);
     row.rail = pair.rail_name().map(str::to_owned);
-    row.wires = wires(lead, Some((pair, &job)));
+    row.wires = wires(cable, Some((pair, &job)));
     row.current = pair.current().map(AnyValue::from);
     row.actions = actions(plan, pair, &job);
     row.minutes = job.minutes;
@@ -178,8 +178,9 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row
 }
 
-fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
-    lead.pins
+fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
+    cable
+        .pins
         .iter()
         .enumerate()
         .map(|(at, pin)| {
@@ -188,7 +189,7 @@ fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Ve
                 Some((pin, pair.port().pins.get(pin)?.value))
             });
             WireRow {
-                colour: lead
+                colour: cable
                     .colours
                     .get(at)
                     .map_or_else(|| "--".to_owned(), |colour| colour.value.clone()),
@@ -204,10 +205,10 @@ fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Ve
 fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
     let mut out = Vec::new();
     let mut say = |kind, words: String| out.push(Action { kind, words });
-    let (lead, port) = (&pair.device().lead, pair.port());
+    let (cable, port) = (&pair.device().cable, pair.port());
     if pair.device().is_new() {
         say(
-            ActionKind::NewLead,
+            ActionKind::NewCable,
             format!("bring the new lead in to {}", port.name),
         );
     }
@@ -235,7 +236,7 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
                 "new contacts and a {}-way housing of {} (was {})",
                 port.pins.len(),
                 port.connector,
-                lead.connector
+                cable.connector
             ),
         ),
         Some(WorkKind::Clamp) => say(
@@ -244,7 +245,7 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
         ),
         Some(WorkKind::Adaptor) => say(
             ActionKind::Adaptor,
-            format!("adaptor from {} to {}", lead.connector, port.connector),
+            format!("adaptor from {} to {}", cable.connector, port.connector),
         ),
         Some(WorkKind::Splice) => say(
             ActionKind::Splice,
@@ -269,7 +270,7 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
     }
     if pair.way.second && !pair.has_second_socket() {
         say(
-            ActionKind::YLead,
+            ActionKind::YCable,
             format!(
                 "over a Y-lead at {}, together with the first motor of the axis",
                 port.name
