@@ -1,8 +1,10 @@
 //! The words of the command line.
 
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
-use clap::{Parser, Subcommand};
+use clap::builder::PossibleValuesParser;
+use clap::{Parser, Subcommand, ValueHint};
 
 /// The workbench for whoever replaces the controller board of a filament printer.
 ///
@@ -20,7 +22,7 @@ use clap::{Parser, Subcommand};
 )]
 pub struct Args {
     /// The folder of the swap
-    #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".")]
+    #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".", value_hint = ValueHint::DirPath)]
     pub folder: PathBuf,
     /// Print JSON in place of text
     #[arg(long, global = true)]
@@ -62,6 +64,7 @@ pub enum Command {
     #[command(alias = "start")]
     New {
         /// The folder to make
+        #[arg(value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
     /// Check one board and list the findings; exit code 1 if there is a blocker
@@ -101,7 +104,7 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The folder to write to; without it `out` in the folder of the swap
-        #[arg(long, value_name = "FOLDER")]
+        #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         out: Option<PathBuf>,
     },
     /// Evaluate all measurements of the swap, or a single file; exit code 1 if one fails
@@ -110,7 +113,7 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The kind of a file that belongs to no swap, such as temperature-log
-        #[arg(requires = "files", value_name = "KIND", long_help = kinds())]
+        #[arg(requires = "files", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
         kind: Option<String>,
         /// That file; several temperature logs of one part are compared run by run
         #[arg(value_name = "FILE")]
@@ -119,10 +122,10 @@ pub enum Command {
         #[arg(long = "set", alias = "key", value_name = "KEY=VALUE", requires = "files")]
         keys: Vec<String>,
         /// A second file of that kind, from another board, to compare it with
-        #[arg(long, alias = "against", value_name = "FILE", requires = "files")]
+        #[arg(long, alias = "against", value_name = "FILE", requires = "files", value_hint = ValueHint::FilePath)]
         compare_with: Option<PathBuf>,
         /// A folder to write the pictures to
-        #[arg(long, value_name = "FOLDER")]
+        #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         pictures: Option<PathBuf>,
     },
     /// Check what your own G-code demands of each board; exit code 1 if a limit is exceeded, 2 if a file is refused
@@ -166,13 +169,13 @@ pub enum Command {
     /// Print the JSON Schema of a kind of file: swap, machine or board
     Schema {
         /// Which kind
-        #[arg(value_name = "KIND")]
+        #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(model::SCHEMAS))]
         kind: String,
     },
     /// Write the invented demonstration swap with its report, and show the recommended board
     Demo {
         /// The folder to make
-        #[arg(default_value = "boardswap-demo")]
+        #[arg(default_value = "boardswap-demo", value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
     /// Print completions for a shell
@@ -204,11 +207,17 @@ pub struct BoardArg {
 
 /// The help of the kind of a measurement: each with its columns or text, which the handbook explains.
 fn kinds() -> String {
-    let words = model::EvidenceKind::ALL
-        .iter()
-        .map(|kind| kind.word().replace(' ', "-"));
     format!(
         "The kind of a file that belongs to no swap. The kinds are {}; their columns stand in docs/handbook/evidence",
-        words.collect::<Vec<_>>().join(", ")
+        kind_words().join(", ")
     )
+}
+
+/// The kinds of measurements as the command line writes them, for the parser and for completion.
+fn kind_words() -> Vec<&'static str> {
+    static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
+        let kinds = model::EvidenceKind::ALL.iter();
+        kinds.map(|kind| kind.word().replace(' ', "-")).collect()
+    });
+    WORDS.iter().map(String::as_str).collect()
 }

@@ -33,7 +33,7 @@ use crate::out::Out;
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match &args.command {
-        Command::New { folder } => new::run(folder, out),
+        Command::New { folder } => new::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
@@ -81,10 +81,9 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Completions { shell } => {
             let mut bytes = Vec::new();
             clap_complete::generate(*shell, &mut Args::command(), "boardswap", &mut bytes);
-            out.line(String::from_utf8_lossy(&bytes).trim_end());
-            Ok(ExitCode::SUCCESS)
+            text(&bytes, args.json, out)
         }
-        Command::Man => man(out),
+        Command::Man => man(args.json, out),
     }
 }
 
@@ -97,12 +96,36 @@ fn schema(kind: &str, out: &mut Out) -> Result<ExitCode, Trouble> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn man(out: &mut Out) -> Result<ExitCode, Trouble> {
+/// The manual page: the program, then each command with its options as a section of its own.
+fn man(json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
     let mut bytes = Vec::new();
-    let page = clap_mangen::Man::new(Args::command());
-    page.render(&mut bytes)
-        .map_err(|error| Trouble::machine(format!("manual page: {error}")))?;
-    out.line(String::from_utf8_lossy(&bytes).trim_end());
+    manual(&mut bytes).map_err(|error| Trouble::machine(format!("manual page: {error}")))?;
+    text(&bytes, json, out)
+}
+
+fn manual(bytes: &mut Vec<u8>) -> std::io::Result<()> {
+    let mut program = Args::command();
+    program.build();
+    clap_mangen::Man::new(program.clone()).render(bytes)?;
+    for command in program.get_subcommands().filter(|command| !command.is_hide_set()) {
+        let title = format!("boardswap {}", command.get_name()).to_uppercase();
+        bytes.extend(format!(".SH {title}\n").bytes());
+        let page = clap_mangen::Man::new(command.clone());
+        page.render_synopsis_section(bytes)?;
+        page.render_description_section(bytes)?;
+        page.render_options_section(bytes)?;
+    }
+    Ok(())
+}
+
+/// Text that is no answer of the tool about a swap, as it is or as JSON.
+fn text(bytes: &[u8], json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
+    let text = String::from_utf8_lossy(bytes);
+    if json {
+        out.json(&serde_json::json!({ "text": text.trim_end() }))?;
+    } else {
+        out.line(text.trim_end());
+    }
     Ok(ExitCode::SUCCESS)
 }
 
@@ -113,7 +136,13 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, plan::plan)
+    planned(swap, |swap, board| judged(plan::plan(swap, board)))
+}
+
+/// With what contradicts in the report of the old controller.
+fn judged(plan: Plan<'_>) -> Plan<'_> {
+    let found = ::settings::of_plan(&plan);
+    plan.also(found)
 }
 
 /// Every candidate planned in one way, on as many threads as there are cores.
@@ -199,7 +228,7 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
 /// The plan of the board that is meant.
 fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
     if let Some(at) = named(swap, board)? {
-        return Ok(plan::plan(swap, &swap.candidates[at]));
+        return Ok(judged(plan::plan(swap, &swap.candidates[at])));
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, plan::plan_briefly);
@@ -208,5 +237,5 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
         let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
         return Err(blocked(&comparison(&plans)));
     };
-    Ok(plans.swap_remove(best).worded())
+    Ok(judged(plans.swap_remove(best).worded()))
 }

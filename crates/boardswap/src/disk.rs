@@ -179,6 +179,43 @@ fn names(folder: &Path) -> Vec<String> {
 /// Writes files into a folder, all or none as far as a disk allows: each is written beside its place and synced, and only
 /// when all are there are they renamed.
 pub fn write_all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+    put_all(folder, files, true)
+}
+
+/// As [`write_all`], but never over a file: what came there meanwhile stays.
+pub fn write_new(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+    put_all(folder, files, false)
+}
+
+/// Which of these files, or of the folders that they need, are in the way of being written; those that hold the very bytes are not.
+pub fn in_the_way(folder: &Path, files: &[(String, Vec<u8>)]) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut take = |path: &Path| {
+        let path = path.display().to_string();
+        if !found.contains(&path) {
+            found.push(path);
+        }
+    };
+    for (name, bytes) in files {
+        let target = folder.join(name);
+        for parent in target
+            .ancestors()
+            .skip(1)
+            .take_while(|parent| parent.starts_with(folder))
+        {
+            if std::fs::metadata(parent).is_ok_and(|data| !data.is_dir()) {
+                take(parent);
+            }
+        }
+        let there = std::fs::symlink_metadata(&target).is_ok();
+        if there && std::fs::read(&target).ok().as_ref() != Some(bytes) {
+            take(&target);
+        }
+    }
+    found
+}
+
+fn put_all(folder: &Path, files: &[(String, Vec<u8>)], over: bool) -> Result<(), Trouble> {
     let mut ready = Vec::with_capacity(files.len());
     for (name, bytes) in files {
         let target = folder.join(name);
@@ -197,8 +234,12 @@ pub fn write_all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Troub
         ready.push((file, target));
     }
     for (file, target) in ready {
-        file.persist(&target)
-            .map_err(|error| cannot_write(&target, &error.error))?;
+        let put = if over {
+            file.persist(&target)
+        } else {
+            file.persist_noclobber(&target)
+        };
+        put.map_err(|error| cannot_write(&target, &error.error))?;
     }
     Ok(())
 }

@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use model::{Diagnostic, Faults, Sources};
+use serde::Serialize;
 
 /// Why a command could not be done.
 #[derive(Debug)]
@@ -61,6 +62,37 @@ impl Trouble {
         // Nothing is left to do where even standard error is closed.
         let _ = stderr.write_all(self.text().as_bytes());
     }
+    /// Prints it to standard output as JSON: one list of faults, whatever went wrong.
+    pub fn print_json(&self) {
+        use std::io::Write as _;
+        let text = serde_json::to_string_pretty(&Told { errors: self.told() }).unwrap_or_default();
+        // Nothing is left to do where standard output is closed.
+        let _ = writeln!(anstream::stdout().lock(), "{text}");
+    }
+    fn told(&self) -> Vec<Fault> {
+        let plain = |code: &'static str, message: &str, help: Option<&String>| Fault {
+            code,
+            message: message.to_owned(),
+            help: help.cloned(),
+            ..Fault::default()
+        };
+        match self {
+            Self::Files(faults) => faults
+                .faults
+                .iter()
+                .map(|fault| Fault::of(fault, &faults.sources))
+                .collect(),
+            Self::User { problem, help } => vec![plain("usage", problem, help.as_ref())],
+            Self::Blocked(boards) => boards
+                .iter()
+                .map(|(board, blockers)| {
+                    let problem = format!("{board} has blockers: {}", blockers.join(", "));
+                    plain("blocked", &problem, None)
+                })
+                .collect(),
+            Self::Machine(problem) => vec![plain("machine", problem, None)],
+        }
+    }
     /// The whole message, with colour.
     pub fn text(&self) -> String {
         let renderer = Renderer::styled();
@@ -94,6 +126,58 @@ impl Trouble {
                     renderer.render(&[Group::with_title(Level::ERROR.primary_title(problem.as_str()))])
                 )
             }
+        }
+    }
+}
+
+/// What went wrong, as JSON.
+#[derive(Serialize)]
+struct Told {
+    errors: Vec<Fault>,
+}
+
+/// One fault, as JSON; only those of files have a place.
+#[derive(Default, Serialize)]
+struct Fault {
+    /// The kind of fault: that of a file, `usage` or `machine`.
+    code: &'static str,
+    message: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    expected: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    help: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    places: Vec<Marked>,
+}
+
+/// A place in a file with what is said of it.
+#[derive(Serialize)]
+struct Marked {
+    file: String,
+    line: usize,
+    column: usize,
+    label: String,
+}
+
+impl Fault {
+    fn of(fault: &Diagnostic, sources: &Sources) -> Self {
+        let own = (fault.place, fault.label.clone());
+        let places = std::iter::once(&own).chain(&fault.others);
+        let places = places.map(|(place, label)| {
+            let (line, column) = sources.line_column(*place);
+            Marked {
+                file: sources.file(place.file).path.clone(),
+                line,
+                column,
+                label: label.clone(),
+            }
+        });
+        Self {
+            code: fault.code,
+            message: fault.headline.clone(),
+            expected: fault.expected.clone(),
+            help: fault.help.clone(),
+            places: places.collect(),
         }
     }
 }

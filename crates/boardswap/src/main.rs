@@ -20,7 +20,13 @@ fn main() -> ExitCode {
         Err(error) => {
             // Asking for help is no fault; anything else is one of the user's words.
             let code = if error.use_stderr() { 2 } else { 0 };
-            let _ = error.print();
+            if code == 2 && std::env::args().any(|argument| argument == "--json") {
+                let problem = error.render().to_string();
+                let problem = problem.trim().trim_start_matches("error: ").to_owned();
+                faults::Trouble::user(problem, None).print_json();
+            } else {
+                let _ = error.print();
+            }
             return ExitCode::from(code);
         }
     };
@@ -35,7 +41,11 @@ fn main() -> ExitCode {
     match result {
         Ok(code) => code,
         Err(error) => {
-            error.print();
+            if args.json {
+                error.print_json();
+            } else {
+                error.print();
+            }
             error.code()
         }
     }

@@ -689,3 +689,174 @@ fn a_pipe_without_a_writer_does_not_hang() {
     );
     writer.join().unwrap().unwrap();
 }
+
+/// What a folder holds, byte for byte.
+fn contents(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let read = |name: String| {
+        let bytes = std::fs::read(folder.join(&name)).unwrap();
+        (name, bytes)
+    };
+    files(folder).into_iter().map(read).collect()
+}
+
+#[test]
+fn a_new_swap_overwrites_no_file_of_the_user() {
+    for own in [
+        "machine.toml",
+        "boards/candidate.toml",
+        "schemas/board.schema.json",
+        "boards",
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(own);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, "mine").unwrap();
+        let before = contents(folder.path());
+        let output = run(folder.path(), &["new", "."]);
+        assert_eq!(output.status.code(), Some(2), "{own}");
+        assert!(stderr(&output).contains(own), "{}", stderr(&output));
+        assert_eq!(contents(folder.path()), before, "{own}");
+    }
+    // Files that are in nobody's way stay, and the folder is laid out.
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("photo.jpg"), "mine").unwrap();
+    let output = run(folder.path(), &["new", ".", "--json"]);
+    assert!(output.status.success(), "{}", stderr(&output));
+    let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert!(
+        told["files"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|name| name == "machine.toml")
+    );
+    assert_eq!(std::fs::read(folder.path().join("photo.jpg")).unwrap(), b"mine");
+}
+
+#[test]
+fn the_demo_strews_nothing_among_files_of_the_user() {
+    for own in ["notes.txt", "swap.toml", "machine.toml", "out/dossier.html"] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join(own);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(&path, "mine").unwrap();
+        let before = contents(folder.path());
+        let output = run(folder.path(), &["demo", "."]);
+        assert_eq!(output.status.code(), Some(2), "{own}");
+        let first = own.split('/').next().unwrap();
+        assert!(stderr(&output).contains(first), "{}", stderr(&output));
+        assert_eq!(contents(folder.path()), before, "{own}");
+    }
+}
+
+/// Faults have one shape in JSON, whatever went wrong.
+#[test]
+fn faults_are_json_where_json_is_asked_for() {
+    let folder = copy(&[("machine.toml", "teeth = 20", "teeth = 2")]);
+    let empty = tempfile::tempdir().unwrap();
+    for (folder, arguments, code, exit) in [
+        (folder.path(), &["check", "--json"][..], "implausible-value", 2),
+        (empty.path(), &["check", "--json"], "usage", 2),
+        (empty.path(), &["chek", "--json"], "usage", 2),
+        (empty.path(), &["schema", "wiring", "--json"], "usage", 2),
+    ] {
+        let output = run(folder, arguments);
+        assert_eq!(output.status.code(), Some(exit), "{arguments:?}");
+        let told: serde_json::Value = serde_json::from_slice(&output.stdout)
+            .unwrap_or_else(|error| panic!("{arguments:?}: {error}: {}", stdout(&output)));
+        assert_eq!(told["errors"][0]["code"], code, "{arguments:?}");
+        assert!(!told["errors"][0]["message"].as_str().unwrap().is_empty());
+    }
+    let output = run(folder.path(), &["check", "--json"]);
+    let told: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let place = &told["errors"][0]["places"][0];
+    assert_eq!(place["file"], "machine.toml");
+    assert!(place["line"].as_u64().unwrap() > 1 && place["column"].as_u64().unwrap() > 1);
+}
+
+#[test]
+fn every_other_command_speaks_json_too() {
+    for arguments in [&["completions", "bash"][..], &["man"], &["schema", "board"]] {
+        let output = run(&demo(), &[arguments, &["--json"]].concat());
+        assert!(output.status.success(), "{arguments:?}");
+        serde_json::from_slice::<serde_json::Value>(&output.stdout)
+            .unwrap_or_else(|error| panic!("{arguments:?}: {error}"));
+    }
+}
+
+#[test]
+fn a_swap_without_measurements_says_so() {
+    let second = demo().join("../second");
+    let folder = tempfile::tempdir().unwrap();
+    copy_into(&second, folder.path());
+    let output = run(folder.path(), &["measurements"]);
+    assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
+    assert!(
+        stdout(&output).contains("names no measurement yet"),
+        "{}",
+        stdout(&output)
+    );
+    assert_eq!(
+        stdout(&run(folder.path(), &["measurements", "--json"])).trim(),
+        "[]"
+    );
+}
+
+#[test]
+fn a_file_of_the_catalogue_with_a_wrong_name_is_told() {
+    let folder = copy(&[]);
+    std::fs::create_dir(folder.path().join("catalogue")).unwrap();
+    std::fs::write(folder.path().join("catalogue/thermometer.toml"), "").unwrap();
+    let output = run(folder.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    let text = stderr(&output);
+    assert!(
+        text.contains("catalogue/thermometer.toml") && text.contains("did you mean `thermometers.toml`?"),
+        "{text}"
+    );
+}
+
+#[test]
+fn the_manual_has_the_options_of_each_command() {
+    let page = stdout(&run(&demo(), &["man"]));
+    for option in ["alternatives", "gcode", "pictures", "compare-with"] {
+        assert!(page.contains(option), "{option}");
+    }
+    let bash = stdout(&run(&demo(), &["completions", "bash"]));
+    for word in ["temperature-log", "machine", "compgen -f"] {
+        assert!(bash.contains(word), "{word}");
+    }
+}
+
+/// A digit lost on the way through a terminal is told to nobody.
+#[test]
+fn a_contradiction_in_the_report_reaches_check_and_the_program() {
+    let file = "captured/old-controller.gcode";
+    let folder = copy(&[
+        (file, "V1 H234.0", "V1 H2340"),
+        (file, "M203 X180.0", "M203 X-180.0"),
+    ]);
+    let output = run(folder.path(), &["check", "--board", "Alder A4"]);
+    assert_eq!(output.status.code(), Some(1));
+    let text = stdout(&output);
+    for id in [
+        "old-settings:warm-up-hot-end-preset-1",
+        "old-settings:top-speed-X",
+    ] {
+        assert!(text.contains(id), "{id}: {text}");
+    }
+    let program = stdout(&run(
+        folder.path(),
+        &["settings", "--gcode", "--board", "Alder A4"],
+    ));
+    let lines = program.lines().filter(|line| !line.starts_with(';'));
+    assert!(
+        lines
+            .clone()
+            .all(|line| !line.contains("2340") && !line.contains("-180")),
+        "{program}"
+    );
+    assert!(program.contains("NOT TOLD"), "{program}");
+    let opened = run(folder.path(), &["why", "old-settings", "--board", "Alder A4"]);
+    assert!(opened.status.success(), "{}", stderr(&opened));
+}

@@ -35,7 +35,7 @@ pub(crate) fn list(plan: &Plan<'_>, others: &[Alternative]) -> Block {
             let before = if text.is_empty() { "" } else { "; " };
             text = text.and(before).strong(tag).and(format!(" {place}"));
         }
-        text.and(format!(". It costs {} more.", alternative.more.words()))
+        text.and(format!(". It {}.", alternative.more.difference()))
     }))
 }
 

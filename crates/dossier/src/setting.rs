@@ -65,7 +65,7 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
     ));
     blocks.extend(unread(
         "Captured, but left out",
-        "These make no sense beside the file of the machine.",
+        "These are impossible, or contradict the files of the machine.",
         &all.doubtful,
     ));
     blocks.extend(unknown(all));
@@ -77,7 +77,10 @@ fn row(about: &About<'_>, setting: &Setting) -> Row {
     let missing = if setting.fate == Fate::Dropped {
         "–"
     } else {
-        "to be measured"
+        match setting.untold {
+            Some(Untold::Doubtful(_)) => "open",
+            _ => "to be measured",
+        }
     };
     let new = match setting.new_text() {
         Some(new) => Text::default().strong(new),
@@ -319,6 +322,7 @@ fn by_hand_and_built(sheet: &BuildSheet) -> impl Iterator<Item = Section> {
 
 fn sheet_row(row: &SheetRow) -> Row {
     let value = match (&row.value, row.unit.as_str()) {
+        (None, _) if row.open => "open".to_owned(),
         (None, _) => "to be measured".to_owned(),
         (Some(value), "") => value.clone(),
         (Some(value), unit) => format!("{value} {unit}"),

@@ -1,5 +1,6 @@
 //! The documents of a dossier: the text, well-formed pages, and that what people wrote stays text.
 
+mod absurd;
 mod bad_input;
 mod evidence;
 mod markup;

@@ -565,6 +565,21 @@ impl<'a> Loader<'a> {
 
     /// Rows of the user's own for the catalogue, from the files that are there.
     fn own_rows(&mut self) {
+        for name in self.files.names(OWN_ROWS) {
+            // Editors leave files of their own beside others.
+            if TableFile::from_name(&name).is_some() || name.starts_with('.') || name.ends_with('~') {
+                continue;
+            }
+            let path = format!("{OWN_ROWS}/{name}");
+            let place = Place::new(self.sources.add(&path, ""), 0..0);
+            let names: Vec<&str> = TableFile::ALL.iter().map(|table| table.name()).collect();
+            let headline = format!("no table of the catalogue is called `{}`", cut(&name, 60));
+            self.faults.push(
+                Diagnostic::new("unknown-table", place, headline, "this file would not be read")
+                    .expected(one_of(names))
+                    .help(TableFile::nearest(&name).map(|near| format!("did you mean `{near}`?"))),
+            );
+        }
         for table in TableFile::ALL {
             let path = format!("{OWN_ROWS}/{}", table.name());
             if self.files.read(&path) == Err(FileError::Missing) {
@@ -714,6 +729,7 @@ impl Root<'_> {
             faults,
             refused: BTreeSet::new(),
             lost: Lost::default(),
+            asked: None,
         }
     }
 }

@@ -3,6 +3,7 @@
 //! Each type that can stand in a file implements [`Field`]: how it is read, and its JSON Schema. A table type is declared
 //! with `record!` and a closed list of words with `words!`, so reading, checking and schema come from one declaration.
 
+pub(crate) mod bounds;
 mod table;
 mod values;
 
@@ -30,6 +31,8 @@ pub(crate) struct Reader<'a> {
     pub refused: BTreeSet<String>,
     /// Keys that are there but could not be read, or are spelt otherwise: their absence is no second fault.
     pub lost: Lost,
+    /// The key that is being read.
+    pub asked: Option<bounds::Asked>,
 }
 
 /// Keys by the place of their table.

@@ -151,7 +151,7 @@ fn table(path: &str) -> String {
 
 /// What a key is for, and what may stand there.
 fn said(path: &str, key: &str, property: &Json) -> (String, String) {
-    let text = property["description"].as_str().unwrap_or("");
+    let (text, bound) = bound(property["description"].as_str().unwrap_or(""));
     let (what, quantity) = split(text);
     let value = match property["type"].as_str().unwrap_or("") {
         "array" if property["examples"].is_array() => value_of(path, key, property),
@@ -159,10 +159,23 @@ fn said(path: &str, key: &str, property: &Json) -> (String, String) {
         "object" if property["properties"].is_null() => format!("tables `[{key}.NAME]`, see below"),
         _ => quantity.unwrap_or_else(|| value_of(path, key, property)),
     };
+    let value = match bound {
+        Some((low, high)) => format!("{value}, {low} to {high}"),
+        None => value,
+    };
     (
         what.trim_end_matches('.').replace('|', "\\|"),
         value.replace('|', "\\|"),
     )
+}
+
+/// A description, and the ends between which a value may lie.
+fn bound(text: &str) -> (&str, Option<(&str, &str)>) {
+    let ends = text.strip_suffix('.').and_then(|text| {
+        let (text, bound) = text.rsplit_once(" From ")?;
+        Some((text, bound.split_once(" to ")?))
+    });
+    ends.map_or((text, None), |(text, ends)| (text, Some(ends)))
 }
 
 /// The description of a key, and of the quantity there: "The height. A length with its unit (mm, m), ...".
@@ -252,8 +265,11 @@ fn units() -> String {
         for (path, table) in tables {
             for key in keys(&table) {
                 let (_, value) = said(&path, &key, &table["properties"][&key]);
-                if let Some((kind, units)) = value.strip_suffix(')').and_then(|value| value.split_once(" ("))
-                {
+                let alone = value
+                    .split_once("),")
+                    .map(|(value, _)| value)
+                    .or_else(|| value.strip_suffix(')'));
+                if let Some((kind, units)) = alone.and_then(|value| value.split_once(" (")) {
                     let kind = kind.trim_start_matches("range of ");
                     kinds.insert(kind.to_owned(), units.to_owned());
                 }
@@ -407,7 +423,12 @@ fn sample(property: &Json) -> String {
     if let Some(word) = property["enum"].get(0) {
         return word.to_string();
     }
-    let text = property["description"].as_str().unwrap_or("");
+    let (text, ends) = bound(property["description"].as_str().unwrap_or(""));
+    if let (Some("string"), Some((low, _))) = (property["type"].as_str(), ends)
+        && text.contains(" with its unit (")
+    {
+        return format!("\"{low}\"");
+    }
     match (property["type"].as_str(), text.split(" with its unit (").nth(1)) {
         (Some("integer"), _) => "16".to_owned(),
         (Some("boolean"), _) => "true".to_owned(),

@@ -31,7 +31,7 @@ pub use facts::{
     losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, harm_unserved,
-    load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
+    Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named,
+    harm_unserved, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
 pub use rules::judging::{ByHarm, Finding, Judge, Limit, Side, Stake, Subject, Verdict};

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use plan::{PAIR_CHECKS, WHOLE_CHECKS};
+use plan::{LATER_CHECKS, PAIR_CHECKS, WHOLE_CHECKS};
 
 /// The headings of a page, in their order.
 const HEADINGS: [&str; 7] = [
@@ -23,7 +23,8 @@ fn pages() -> PathBuf {
 fn checks() -> Vec<(&'static str, &'static str)> {
     let pairs = PAIR_CHECKS.iter().map(|check| (check.id, check.title));
     let wholes = WHOLE_CHECKS.iter().map(|check| (check.id, check.title));
-    pairs.chain(wholes).collect()
+    let later = LATER_CHECKS.iter().map(|check| (check.id, check.title));
+    pairs.chain(wholes).chain(later).collect()
 }
 
 #[test]

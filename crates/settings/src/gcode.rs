@@ -10,7 +10,7 @@ use crate::captured::Report;
 use crate::job::as_counted;
 use crate::list::Settings;
 use crate::setting::{By, Fate, Setting, SettingValue};
-use crate::told::awaiting;
+use crate::told::{Untold, awaiting};
 
 /// The widest comment; controllers cut lines somewhere beyond.
 const WIDTH: usize = 92;
@@ -167,10 +167,23 @@ fn word(settings: &Settings, line: &Line<'_>, out: &mut String) {
             })
         })
         .collect();
-    if told.is_empty() {
+    let doubtful = |setting: &&Setting| {
+        matches!(setting.untold, Some(Untold::Doubtful(_)))
+            && line.rows.iter().any(|row| {
+                row.topic == setting.topic && row.slot(&setting.of).is_some_and(|slot| slot.pick == line.pick)
+            })
+    };
+    let doubtful: Vec<&Setting> = settings.settings.iter().filter(doubtful).collect();
+    if told.is_empty() && doubtful.is_empty() {
         return;
     }
     comment("", out);
+    for setting in doubtful {
+        comment(&format!("NOT TOLD: {}", setting.reason), out);
+    }
+    if told.is_empty() {
+        return;
+    }
     let mut before = None;
     for (at, (setting, slot, _)) in told.iter().enumerate() {
         if before != Some(setting.title) {

@@ -233,6 +233,15 @@ impl<'a> List<'a> {
     pub fn slot(&self, topic: Topic, of: &str) -> Option<Slot<'a>> {
         self.dialect.slot(topic, of)
     }
+    pub fn find_mut(&mut self, topic: Topic, of: &str) -> Option<&mut Setting> {
+        self.settings
+            .iter_mut()
+            .find(|setting| setting.topic == topic && setting.of == of)
+    }
+    /// Takes a setting that no translator took, without a value.
+    pub fn open(&mut self, topic: Topic, of: &str) {
+        self.push(Draft::new(topic, of, Fate::MeasureAgain, ""));
+    }
     pub fn find(&self, topic: Topic, of: &str) -> Option<&Setting> {
         self.settings
             .iter()

@@ -8,6 +8,7 @@ use crate::captured::Unread;
 use crate::expected::Expected;
 use crate::guess::{Unknown, unknown};
 use crate::job::{Job, List};
+use crate::judge::{self, Doubt};
 use crate::setting::{Fate, Setting};
 use crate::thermometer::ThermometerTable;
 use crate::told::Shown;
@@ -29,8 +30,10 @@ pub struct Settings {
     pub tables: Vec<ThermometerTable>,
     /// What could not be read of what the old controller reported.
     pub unread: Vec<Unread>,
-    /// What was captured and makes no sense beside the machine's file; it is not used.
+    /// What was captured and is impossible, or contradicts the machine's files; it is not used.
     pub doubtful: Vec<Unread>,
+    /// Every contradiction in what was captured, those of values that are used among them.
+    pub doubts: Vec<Doubt>,
     /// Words, or letters of them, that were captured and whose meaning is not known.
     pub unknown: Vec<Unknown>,
     /// Where controllers differ: what their reports made certain.
@@ -70,8 +73,14 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
     let expected = Expected { swap };
     let (old, new) = (swap.controller(&swap.old), swap.controller(setup.board));
     let new_texts: Vec<Captured> = new.after_loading.iter().chain(&new.read_back).cloned().collect();
-    let before = understood(old, &swap.old_settings, &expected);
+    let mut before = understood(old, &swap.old_settings, &expected);
     let after = understood(new, &new_texts, &expected);
+    let mut doubts = judge::judge(&Job {
+        setup: *setup,
+        reports: &before.reports,
+        old_dialect: &before.dialect,
+    });
+    judge::leave_out(&doubts, &mut before.reports);
     let shown = Shown::of(&after.reports, new.after_loading.len());
     let job = Job {
         setup: *setup,
@@ -82,6 +91,7 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
     for translate in TRANSLATORS {
         translate(&job, &mut list);
     }
+    judge::open(&mut doubts, &mut list);
     let (settings, tables) = (list.settings, thermometers::tables(&job));
     let mut unread: Vec<Unread> = before
         .reports
@@ -99,7 +109,8 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         tables,
         unread,
         unknown: both(&before, &after, old, new, &expected),
-        doubtful: before.doubtful,
+        doubtful: judge::lines(&doubts),
+        doubts,
         decided: [before.decided, after.decided].concat(),
         words: words(old, new, &swap.unused_words),
         shown,

@@ -184,6 +184,19 @@ impl Setting {
     pub fn is_told(&self) -> bool {
         matches!(self.by, By::Word { .. }) && self.new.is_some() && self.fate != Fate::Dropped
     }
+    /// Leaves it open: nothing is told, for this reason.
+    pub(crate) fn withhold(&mut self, reason: String) {
+        self.new = None;
+        self.working = Vec::new();
+        self.fate = Fate::MeasureAgain;
+        self.caution = true;
+        self.by = match self.by {
+            By::Hand => By::Hand,
+            _ => By::Build,
+        };
+        self.untold = Some(Untold::Doubtful(reason.clone()));
+        self.reason = reason;
+    }
     /// The old value as text; nothing where it is not known.
     #[must_use]
     pub fn old_text(&self) -> Option<String> {

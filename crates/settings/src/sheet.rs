@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::list::Settings;
 use crate::setting::{By, Fate, Setting, SettingValue};
 use crate::thermometer::ThermometerTable;
-use crate::told::{Awaiting, awaiting};
+use crate::told::{Awaiting, Untold, awaiting};
 
 /// The build sheet of a board.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -44,6 +44,8 @@ pub struct SheetRow {
     pub by_hand: bool,
     /// What becomes of it.
     pub fate: Fate,
+    /// Whether it is open, since what was reported is impossible or contradicts the files.
+    pub open: bool,
     /// Why.
     pub reason: String,
     /// Whether the reason has to be read before the value is used.
@@ -96,6 +98,7 @@ fn row(setting: &Setting) -> SheetRow {
         pin: setting.pin.clone(),
         by_hand: setting.by == By::Hand,
         fate: setting.fate,
+        open: matches!(setting.untold, Some(Untold::Doubtful(_))),
         reason: setting.reason.clone(),
         caution: setting.caution,
     }

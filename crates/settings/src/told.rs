@@ -22,6 +22,8 @@ pub enum Untold {
     NotShown(String),
     /// What the number of its word means is not certain.
     Open(String, String),
+    /// What was reported is impossible, or contradicts the files.
+    Doubtful(String),
 }
 
 impl Untold {
@@ -30,7 +32,7 @@ impl Untold {
     pub fn waiting_word(&self) -> Option<&str> {
         match self {
             Self::NoReport(word) | Self::Open(word, _) => Some(word),
-            Self::NoWord | Self::OnlyReported(_) | Self::NotShown(_) => None,
+            Self::NoWord | Self::OnlyReported(_) | Self::NotShown(_) | Self::Doubtful(_) => None,
         }
     }
     /// The reason without the word, to gather settings by it.
@@ -40,6 +42,7 @@ impl Untold {
             Self::NoReport(_) => "no report of this controller was captured".to_owned(),
             Self::NotShown(_) => "no report of this controller shows their words".to_owned(),
             Self::Open(_, why) => why.clone(),
+            Self::Doubtful(_) => "what was reported is doubtful".to_owned(),
         }
     }
 }
@@ -57,6 +60,7 @@ impl core::fmt::Display for Untold {
             }
             Self::NotShown(word) => write!(formatter, "{word} stands in no report of this controller"),
             Self::Open(word, why) => write!(formatter, "of {word} {why}"),
+            Self::Doubtful(why) => formatter.write_str(why),
         }
     }
 }
@@ -94,11 +98,12 @@ pub fn awaiting(settings: &Settings) -> Vec<Awaiting> {
         .iter()
         .filter(|setting| setting.fate != Fate::Dropped)
     {
-        let Some(why) = setting
-            .untold
-            .as_ref()
-            .filter(|why| !matches!(why, Untold::NoWord | Untold::OnlyReported(_)))
-        else {
+        let Some(why) = setting.untold.as_ref().filter(|why| {
+            !matches!(
+                why,
+                Untold::NoWord | Untold::OnlyReported(_) | Untold::Doubtful(_)
+            )
+        }) else {
             continue;
         };
         let why = why.short();

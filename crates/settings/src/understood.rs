@@ -3,7 +3,7 @@
 use model::{Captured, Controller, CurrentDefinition, Dialect, SettingWord};
 use serde::Serialize;
 
-use crate::captured::{Letter, Report, Reported, Spoken, Unread, read_file};
+use crate::captured::{Letter, Report, Spoken, read_file};
 use crate::expected::Expected;
 
 /// Where families differ: which of the readings of a word this controller means, and what told it.
@@ -25,12 +25,7 @@ pub(crate) struct Understood {
     pub dialect: Dialect,
     pub reports: Vec<Report>,
     pub decided: Vec<Decided>,
-    /// Values that make no sense beside the machine's file; the reports hold them no more.
-    pub doubtful: Vec<Unread>,
 }
-
-/// Numbers that a wrong unit makes: a factor of 60 or 1000. What differs by less is for the translators to judge.
-const NONSENSE: f64 = 20.0;
 
 /// How near to the effective value or the peak of what the machine's file asks for a current must be to tell which it is.
 const NEAR_CURRENT: f64 = 0.05;
@@ -63,27 +58,10 @@ pub(crate) fn understood(controller: &Controller, texts: &[Captured], expected: 
     if !decided.is_empty() {
         reports = read(&dialect);
     }
-    let mut doubtful = Vec::new();
-    for report in &mut reports {
-        let path = report.path.clone();
-        report.values.retain(|value| match nonsense(value, expected) {
-            None => true,
-            Some(reason) => {
-                doubtful.push(Unread {
-                    path: path.clone(),
-                    line: value.line,
-                    text: format!("{} {}{}", value.word, value.letter, value.number),
-                    reason,
-                });
-                false
-            }
-        });
-    }
     Understood {
         dialect,
         reports,
         decided,
-        doubtful,
     }
 }
 
@@ -243,26 +221,6 @@ fn measure_by_size(
         return Some((CurrentDefinition::Rms, because("the effective values")));
     }
     all_near(core::f64::consts::SQRT_2).then(|| (CurrentDefinition::Peak, because("the peaks")))
-}
-
-fn nonsense(value: &Reported, expected: &Expected<'_>) -> Option<String> {
-    // Steps that are far off are told of with the mechanics.
-    if matches!(
-        value.topic,
-        model::Topic::StepsPerLength | model::Topic::Microsteps
-    ) {
-        return None;
-    }
-    let asked = expected.of(value.topic, &value.of)?;
-    let ratio = value.value.nominal / asked.nominal;
-    let sense = ratio.is_finite() && (1.0 / NONSENSE..=NONSENSE).contains(&ratio);
-    (!sense).then(|| {
-        format!(
-            "as {} it makes no sense beside the {} of the machine file, and is not used: is the unit another one?",
-            quantity::show(&value.value, quantity::Digits::new(3)),
-            quantity::show(&asked, quantity::Digits::new(3))
-        )
-    })
 }
 
 #[cfg(test)]

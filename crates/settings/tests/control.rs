@@ -78,20 +78,20 @@ fn old_terms_are_scaled_by_the_power() {
             "power = \"400 W\"",
             "power = \"400 W\"\nold_voltage = \"12 V\"",
         ),
-        (CAPTURED, "no more\n", "M304 P104 I1.6 D20\nno more\n"),
+        (CAPTURED, "no more\n", "M304 P104 I1.6 D500\nno more\n"),
     ]);
     let own = terms(&settings_on(&swap, "Alder"), "bed");
     assert!(own.iter().all(|term| term.fate == Fate::MeasureAgain));
-    for (term, old) in own.iter().zip([104.0, 1.6, 20.0]) {
+    for (term, old) in own.iter().zip([104.0, 1.6, 500.0]) {
         assert!((number(term) / (old / 4.0) - 1.0).abs() < 1e-4, "{}", term.reason);
     }
     assert!(own[0].reason.contains("400 % of the power"), "{}", own[0].reason);
 }
 
-/// Ten times the gain of the demonstration's hot end swings at the liveliest corner: the model's terms stand in its place.
+/// Three times the gain of the demonstration's hot end swings at the liveliest corner: the model's terms stand in its place.
 #[test]
 fn old_terms_that_would_swing_give_way_to_the_model() {
-    let lively = demo_reported("M301 P517 I34.5 D1934\n");
+    let lively = demo_reported("M301 P155.1 I10.35 D580.2\n");
     let none = without_terms(&[]);
     let (lively, none) = (settings_on(&lively, "Alder"), settings_on(&none, "Alder"));
     let (lively, none) = (terms(&lively, "hot end"), terms(&none, "hot end"));

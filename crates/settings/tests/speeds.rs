@@ -21,7 +21,8 @@ fn find(settings: &Settings, topic: Topic, of: &str) -> Setting {
 
 /// Motor X with 1.65 Ω, 3.2 mH and 0.45 N m at 1.5 A, run at 1.5 A peak, on 24 V: at 15 rev/s, which are 600 mm/s, 0.744 A is left (phasor
 /// diagram, any textbook of electric machines; from memory, recomputed), so 0.1578 N m. Half of it pulls 0.0789 · 2 π · 0.9 / 0.04 = 11.157 N.
-const PUBLISHED: [(&str, &str, &str); 10] = [
+const PUBLISHED: [(&str, &str, &str); 11] = [
+    (MACHINE, "max_speed = \"180 mm/s\"", "max_speed = \"700 mm/s\""),
     (MACHINE, "voltage = \"24 V ± 2 %\"", "voltage = \"24 V\""),
     (MACHINE, "mass = \"0.55 kg ± 10 %\"\n", ""),
     (
@@ -108,6 +109,11 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
             "current = \"0.05 A .. 0.4 A\"",
         ),
         (CAPTURED, "M201 X1500", "M201 X8000"),
+        (
+            MACHINE,
+            "acceleration = \"1500 mm/s²\"",
+            "acceleration = \"8000 mm/s²\"",
+        ),
         (CAPTURED, "no more\n", &travel),
         (
             MACHINE,
@@ -146,6 +152,7 @@ fn a_change_of_speed_at_corners_beyond_the_torque_is_lowered() {
             "current = \"0.05 A .. 0.4 A\"",
         ),
         (CAPTURED, "no more\n", &corner),
+        (MACHINE, "corner_speed = \"7 mm/s\"", "corner_speed = \"60 mm/s\""),
     ];
     let settings = settings_on(&demo_edited(&edits), "Alder");
     let corner = find(&settings, Topic::CornerSpeed, "X");

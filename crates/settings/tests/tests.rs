@@ -3,6 +3,7 @@
 mod captured;
 mod control;
 mod dialect;
+mod judged;
 mod numbers;
 mod program;
 mod speeds;

@@ -109,14 +109,17 @@ fn currents_say_themselves_whether_they_are_peaks() {
 #[test]
 fn a_value_that_makes_no_sense_is_left_out_and_told() {
     let settings = with_speeds("M203 X180 Y150 Z10 E45 (mm/min)\n");
-    assert_eq!(speed(&settings, "X"), None);
+    assert_eq!(
+        settings
+            .find(Topic::TopSpeed, "X")
+            .and_then(|setting| setting.new_text()),
+        None
+    );
     assert_eq!(settings.doubtful.len(), 4);
     let doubt = &settings.doubtful[0];
     assert_eq!(doubt.text, "M203 X180");
     assert!(
-        doubt
-            .reason
-            .contains("as 3 mm/s it makes no sense beside the 180 mm/s"),
+        doubt.reason.contains("it looks as if mm/min was taken for mm/s"),
         "{}",
         doubt.reason
     );

@@ -8,7 +8,7 @@ use dossier::screens;
 use include_dir::{Dir, include_dir};
 
 use crate::args::BoardArg;
-use crate::disk::{Folder, write_all};
+use crate::disk::{Folder, write_new};
 use crate::faults::Trouble;
 use crate::out::Out;
 
@@ -19,9 +19,13 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     let mut files = Vec::new();
     collect(&DEMO, &mut files);
     files.extend(super::new::schemas()?);
+    if !is_demo(folder, &files) {
+        // Somebody else's files: none of the demonstration among them.
+        refuse_others(folder)?;
+    }
     // Files that the user has changed since are kept: the demo is there to be played with.
-    files.retain(|(path, _)| !folder.join(path).exists());
-    write_all(folder, &files)?;
+    files.retain(|(path, _)| folder.join(path).symlink_metadata().is_err());
+    write_new(folder, &files)?;
     let swap = Folder::open(folder)?.load()?;
     let plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
@@ -45,6 +49,47 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
         &results.join("report.html").display().to_string(),
     ));
     Ok(ExitCode::SUCCESS)
+}
+
+/// Whether the folder holds the demonstration already: its swap begins as that does.
+fn is_demo(folder: &Path, files: &[(String, Vec<u8>)]) -> bool {
+    let own = files.iter().find(|(path, _)| path == "swap.toml");
+    let own = own.map(|(_, bytes)| String::from_utf8_lossy(bytes).into_owned());
+    let there = std::fs::read_to_string(folder.join("swap.toml")).ok();
+    let begin = |text: &String| text.lines().take(2).map(str::to_owned).collect::<Vec<_>>();
+    own.zip(there)
+        .is_some_and(|(own, there)| begin(&own) == begin(&there))
+}
+
+/// Refuses a folder that holds anything.
+fn refuse_others(folder: &Path) -> Result<(), Trouble> {
+    const SHOWN: usize = 8;
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Ok(());
+    };
+    let mut names: Vec<String> = entries
+        .flatten()
+        .map(|entry| format!("`{}`", entry.file_name().to_string_lossy()))
+        .collect();
+    if names.is_empty() {
+        return Ok(());
+    }
+    names.sort_unstable();
+    let more = names.len().saturating_sub(SHOWN);
+    names.truncate(SHOWN);
+    let more = if more > 0 {
+        format!(" and {more} more")
+    } else {
+        String::new()
+    };
+    Err(Trouble::user(
+        format!(
+            "`{}` is not empty: it holds {}{more}; nothing was written",
+            folder.display(),
+            names.join(", ")
+        ),
+        "name a folder that is empty or not there yet: `boardswap demo FOLDER`".to_owned(),
+    ))
 }
 
 fn collect(folder: &Dir<'_>, files: &mut Vec<(String, Vec<u8>)>) {

@@ -53,9 +53,18 @@ pub fn run(
         (None, Some(swap)) => all(&args.folder, &super::wanted_plan(swap, board)?)?,
         (None, None) => Vec::new(),
     };
-    if all.is_empty() {
-        let help = "add an `[[evidence]]` table to swap.toml, or name a kind and a file".to_owned();
-        return Err(Trouble::user("the swap names no measurement", help));
+    if all.is_empty() && !args.json {
+        out.blocks(&[
+            Block::say("The swap names no measurement yet: nothing is judged."),
+            Block::say(
+                Text::default()
+                    .strong("Do: ")
+                    .and("Add an ")
+                    .code("[[evidence]]")
+                    .and(" table to swap.toml, or name a kind and a file."),
+            ),
+        ]);
+        return Ok(ExitCode::SUCCESS);
     }
     let catalogue = swap
         .as_ref()

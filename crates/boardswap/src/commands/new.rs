@@ -3,13 +3,13 @@
 use std::path::Path;
 use std::process::ExitCode;
 
-use crate::disk::write_all;
+use crate::disk::{in_the_way, write_new};
 use crate::faults::Trouble;
 use crate::out::Out;
 use crate::template::TEMPLATE;
 
-/// Makes the folder; refuses one that already holds a swap.
-pub fn run(folder: &Path, out: &mut Out) -> Result<ExitCode, Trouble> {
+/// Makes the folder; refuses one that already holds a swap, or a file of the user's where one of its own would go.
+pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
     if folder.join("swap.toml").exists() {
         let help = "take another folder, or go on in this one".to_owned();
         return Err(Trouble::user(
@@ -17,7 +17,15 @@ pub fn run(folder: &Path, out: &mut Out) -> Result<ExitCode, Trouble> {
             help,
         ));
     }
-    write_all(folder, &files()?)?;
+    let mut files = files()?;
+    refuse_overwriting(folder, &files)?;
+    files.retain(|(name, _)| !folder.join(name).exists());
+    write_new(folder, &files)?;
+    if json {
+        let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+        out.json(&serde_json::json!({ "folder": folder.display().to_string(), "files": names }))?;
+        return Ok(ExitCode::SUCCESS);
+    }
     out.line(format!("a new swap lies in {}", folder.display()));
     out.line("");
     out.line("1. survey   tag every lead, then write down machine.toml and boards/old-board.toml");
@@ -25,6 +33,24 @@ pub fn run(folder: &Path, out: &mut Out) -> Result<ExitCode, Trouble> {
     out.line("2. choose   one file in boards/ for each candidate; list them in swap.toml");
     out.line(format!("3. compute  boardswap -C {} compare", folder.display()));
     Ok(ExitCode::SUCCESS)
+}
+
+/// A fault that names every file in the way.
+pub fn refuse_overwriting(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+    let found = in_the_way(folder, files);
+    if found.is_empty() {
+        return Ok(());
+    }
+    let shown: Vec<String> = found.iter().map(|path| format!("`{path}`")).collect();
+    let stand = if found.len() == 1 {
+        "is there already"
+    } else {
+        "are there already"
+    };
+    Err(Trouble::user(
+        format!("{} {stand}; nothing was written", shown.join(", ")),
+        "take another folder, or move these away".to_owned(),
+    ))
 }
 
 fn files() -> Result<Vec<(String, Vec<u8>)>, Trouble> {

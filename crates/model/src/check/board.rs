@@ -76,6 +76,7 @@ pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> C
         }
     }
     sockets(&ports, &drivers, checker);
+    boot_offset(file.processor.0.as_ref(), checker);
     CheckedBoard {
         ports,
         rails,
@@ -318,4 +319,24 @@ fn sockets(ports: &[Port], drivers: &[Driver], checker: &mut Checker<'_>) {
             );
         }
     }
+}
+
+/// The program begins inside the flash.
+fn boot_offset(processor: Option<&Processor>, checker: &mut Checker<'_>) {
+    let Some((processor, offset)) = processor.and_then(|own| Some((own, own.boot_offset.as_ref()?))) else {
+        return;
+    };
+    if offset.value.bytes() < processor.flash.value.bytes() {
+        return;
+    }
+    checker.fault(
+        Diagnostic::new(
+            "contradiction",
+            offset.place,
+            "the program would begin beyond the end of the flash",
+            "not inside the flash",
+        )
+        .other(processor.flash.place, "the flash")
+        .expected("a `boot_offset` smaller than `flash`"),
+    );
 }

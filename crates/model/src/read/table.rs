@@ -6,6 +6,7 @@ use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
 
+use super::bounds::Asked;
 use super::{Field, Node, Reader};
 use crate::diagnostic::{Diagnostic, cut, one_of, with_article};
 use crate::source::Place;
@@ -60,7 +61,13 @@ impl<'n, 'a> Keys<'n, 'a> {
         let value = match found {
             Some((_, node, used)) => {
                 *used = true;
-                T::read(node, reader).or_else(|| {
+                let outer = reader.asked.replace(Asked {
+                    table: self.name,
+                    key,
+                });
+                let read = T::read(node, reader);
+                reader.asked = outer;
+                read.or_else(|| {
                     reader.lost.insert((self.place, key));
                     T::absent().or_else(T::lost)
                 })
@@ -230,7 +237,7 @@ macro_rules! record {
                 let mut properties = serde_json::Map::new();
                 let mut required: Vec<&str> = Vec::new();
                 $( $crate::read::property::<$type>(
-                    &mut properties, &mut required, stringify!($field), concat!("" $(, $field_doc)*)); )*
+                    &mut properties, &mut required, ($said, stringify!($field)), concat!("" $(, $field_doc)*)); )*
                 serde_json::json!({
                     "type": "object",
                     "description": concat!("" $(, $doc)*).trim(),
@@ -248,7 +255,7 @@ pub(crate) use record;
 pub(crate) fn property<T: Field>(
     properties: &mut serde_json::Map<String, Json>,
     required: &mut Vec<&'static str>,
-    key: &'static str,
+    (table, key): (&'static str, &'static str),
     doc: &str,
 ) {
     let mut schema = T::schema();
@@ -262,6 +269,13 @@ pub(crate) fn property<T: Field>(
             doc.trim().to_owned()
         } else {
             format!("{} {own}", doc.trim())
+        };
+        let text = match (Asked { table, key })
+            .bound()
+            .and_then(|bound| bound.split_once(" .. "))
+        {
+            Some((low, high)) => format!("{text} From {low} to {high}."),
+            None => text,
         };
         object.insert("description".to_owned(), json!(text));
     }

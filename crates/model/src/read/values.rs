@@ -4,6 +4,7 @@ use quantity::{Kind, Memory, Number, Price, Quantity, Range, Value, WireSize};
 use serde_json::{Value as Json, json};
 use toml::de::DeValue;
 
+use super::bounds::{Beyond, beyond, beyond_numbers, keeps};
 use super::{Field, Node, Reader};
 use crate::diagnostic::Diagnostic;
 use crate::source::{Located, Name, Place};
@@ -64,7 +65,10 @@ impl Field for Located<u32> {
         let place = reader.place(node.span());
         let digits: String = integer.as_str().chars().filter(|c| *c != '_').collect();
         match u32::from_str_radix(&digits, integer.radix()) {
-            Ok(value) => Some(Located { value, place }),
+            Ok(value) => {
+                keeps(reader, place, |bound| beyond_numbers(bound, f64::from(value)))?;
+                Some(Located { value, place })
+            }
             Err(_) => {
                 reader.faults.push(
                     Diagnostic::new("bad-value", place, "the number is out of range", "out of range")
@@ -154,13 +158,41 @@ fn within_reason(
     None
 }
 
+/// Which end of a bound of a quantity a value lies beyond.
+fn beyond_range<Q: Quantity>(bound: &str, low: f64, high: f64) -> Option<Beyond> {
+    let range = quantity::parse_range::<Q>(bound).ok()?;
+    beyond(low, high, range.low().base(), range.high().base())
+}
+
+#[expect(clippy::cast_precision_loss, reason = "memory of controllers is far below")]
+fn beyond_memory(bound: &str, value: Memory) -> Option<Beyond> {
+    let (low, high) = bound.split_once(" .. ")?;
+    let bytes = |text: &str| Some(quantity::parse_memory(text).ok()?.bytes() as f64);
+    let value = value.bytes() as f64;
+    beyond(value, value, bytes(low)?, bytes(high)?)
+}
+
+#[expect(clippy::cast_precision_loss, reason = "prices of parts are far below")]
+fn beyond_price(bound: &str, value: Price) -> Option<Beyond> {
+    beyond_numbers(bound, value.hundredths() as f64 / 100.0)
+}
+
+fn beyond_wire(bound: &str, value: WireSize) -> Option<Beyond> {
+    let area = value.area().base();
+    beyond_range::<quantity::si::Area>(bound, area, area)
+}
+
 macro_rules! text_field {
-    ($(($type:ty, $parse:path, $expected:expr, $schema:expr);)*) => { $(
+    ($(($type:ty, $parse:path, $beyond:path, $expected:expr, $schema:expr);)*) => { $(
         impl Field for Located<$type> {
             fn read(node: &Node<'_>, reader: &mut Reader<'_>) -> Option<Self> {
                 let text = reader.string(node, $expected)?;
                 match $parse(text) {
-                    Ok(value) => Some(Located { value, place: reader.place(node.span()) }),
+                    Ok(value) => {
+                        let place = reader.place(node.span());
+                        keeps(reader, place, |bound| $beyond(bound, value))?;
+                        Some(Located { value, place })
+                    }
                     Err(error) => {
                         let text = text.to_owned();
                         reader.text_fault(node, &text, error);
@@ -176,9 +208,9 @@ macro_rules! text_field {
 }
 
 text_field! {
-    (Price, quantity::parse_price, "a price in quotes, such as \"12.50 EUR\"", json!({ "type": "string", "examples": ["12.50 EUR"] }));
-    (Memory, quantity::parse_memory, "memory in quotes, such as \"512 KiB\"", json!({ "type": "string", "examples": ["512 KiB"] }));
-    (WireSize, quantity::parse_wire_size, "a wire size in quotes, such as \"20 AWG\"", json!({ "type": "string", "examples": ["20 AWG", "0.5 mm²"] }));
+    (Price, quantity::parse_price, beyond_price, "a price in quotes, such as \"12.50 EUR\"", json!({ "type": "string", "examples": ["12.50 EUR"] }));
+    (Memory, quantity::parse_memory, beyond_memory, "memory in quotes, such as \"512 KiB\"", json!({ "type": "string", "examples": ["512 KiB"] }));
+    (WireSize, quantity::parse_wire_size, beyond_wire, "a wire size in quotes, such as \"20 AWG\"", json!({ "type": "string", "examples": ["20 AWG", "0.5 mm²"] }));
 }
 
 fn expected_quantity<Q: Quantity>() -> String {
@@ -193,6 +225,9 @@ impl<Q: Quantity> Field for Located<Value<Q>> {
             Ok(value) => {
                 let bounds = (value.low().base(), value.nominal().base(), value.high().base());
                 within_reason(reader, place, Q::KIND, bounds)?;
+                keeps(reader, place, |bound| {
+                    beyond_range::<Q>(bound, bounds.0, bounds.2)
+                })?;
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -225,6 +260,9 @@ impl<Q: Quantity> Field for Located<Range<Q>> {
             Ok(value) => {
                 let bounds = (value.low().base(), value.low().base(), value.high().base());
                 within_reason(reader, place, Q::KIND, bounds)?;
+                keeps(reader, place, |bound| {
+                    beyond_range::<Q>(bound, bounds.0, bounds.2)
+                })?;
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -264,7 +302,14 @@ impl Field for Located<Point> {
         for item in items.iter() {
             let text = reader.string(item, "a length in quotes (mm)")?.to_owned();
             match quantity::parse_value::<quantity::si::Length>(&text) {
-                Ok(value) if value.nominal().base().abs() <= 10.0 => both.push(value.nominal()),
+                Ok(value) if value.nominal().base().abs() <= 10.0 => {
+                    let place = reader.place(item.span());
+                    let base = value.nominal().base();
+                    keeps(reader, place, |bound| {
+                        beyond_range::<quantity::si::Length>(bound, base, base)
+                    })?;
+                    both.push(value.nominal());
+                }
                 Ok(_) => {
                     let place = reader.place(item.span());
                     let problem = "further than 10 m away";

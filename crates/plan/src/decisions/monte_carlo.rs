@@ -102,6 +102,8 @@ struct Unit {
     there: bool,
     /// Whether a tolerance changes anything in it.
     varies: bool,
+    /// Whether it holds what other crates found: no draw runs it.
+    later: bool,
 }
 
 impl Draws {
@@ -138,9 +140,20 @@ impl Draws {
                     worst: if there { outcomes.to_vec() } else { Vec::new() },
                     there,
                     varies: false,
+                    later: false,
                 });
             },
         );
+        let later = findings.map(|finding| Outcome {
+            verdict: finding.verdict,
+            numbers: None,
+        });
+        units.push(Unit {
+            worst: later.collect(),
+            there: true,
+            varies: false,
+            later: true,
+        });
         draws.units = units;
         let mut finder = Finder::default();
         draws.visit(&mut finder);
@@ -322,7 +335,14 @@ impl Draws {
 
     /// What each unit says on the machine as it is set.
     fn outcomes(&self) -> Vec<Vec<Outcome>> {
-        let mut all = vec![Vec::new(); self.units.len()];
+        let own = |unit: &Unit| {
+            if unit.later {
+                unit.worst.clone()
+            } else {
+                Vec::new()
+            }
+        };
+        let mut all: Vec<Vec<Outcome>> = self.units.iter().map(own).collect();
         self.run(
             |unit| self.units[unit].there,
             |unit, _, outcomes| all[unit] = outcomes.to_vec(),

@@ -122,6 +122,32 @@ impl Objective {
             words.join(", ")
         }
     }
+    /// A difference to another assignment as what it would cost and what it would save: "would cost 2 actions required more and save 11 mm of lead".
+    #[must_use]
+    pub fn difference(&self) -> String {
+        let harms = |keep: fn(i64) -> i64, count: ByHarm| ByHarm {
+            safety: keep(count.safety),
+            hardware: keep(count.hardware),
+            function: keep(count.function),
+        };
+        let part = |keep: fn(i64) -> i64| Self {
+            unserved: harms(keep, self.unserved),
+            wishes_lost: keep(self.wishes_lost),
+            decide: harms(keep, self.decide),
+            price: keep(self.price),
+            settings: keep(self.settings),
+            minutes: keep(self.minutes),
+            millimetres: keep(self.millimetres),
+            disorder: keep(self.disorder),
+        };
+        let (more, less) = (part(|number| number.max(0)), part(|number| (-number).max(0)));
+        match (more == Self::default(), less == Self::default()) {
+            (true, true) => "would cost the same".to_owned(),
+            (false, true) => format!("would cost {} more", more.words()),
+            (true, false) => format!("would save {}", less.words()),
+            (false, false) => format!("would cost {} more and save {}", more.words(), less.words()),
+        }
+    }
 }
 
 /// The objective with its proof.
@@ -225,6 +251,12 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn worded(mut self) -> Self {
         self.findings = findings(&self.facts());
+        self
+    }
+    /// With findings of checks that belong to other crates ([`crate::LATER_CHECKS`]), behind its own: no draw runs them.
+    #[must_use]
+    pub fn also(mut self, findings: Vec<Finding>) -> Self {
+        self.findings.extend(findings);
         self
     }
     /// The assignment on its board.
@@ -342,5 +374,29 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn solution(&self) -> &Solution {
         &self.solution
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{ByHarm, Objective};
+
+    #[test]
+    fn a_difference_says_what_it_costs_and_what_it_saves() {
+        let of = |function, millimetres| Objective {
+            decide: ByHarm {
+                function,
+                ..ByHarm::NONE
+            },
+            millimetres,
+            ..Objective::default()
+        };
+        assert_eq!(of(0, 0).difference(), "would cost the same");
+        assert_eq!(of(2, 0).difference(), "would cost 2 actions required more");
+        assert_eq!(of(0, -11).difference(), "would save 11 mm of lead");
+        assert_eq!(
+            of(1, -11).difference(),
+            "would cost 1 action required more and save 11 mm of lead"
+        );
     }
 }

@@ -114,7 +114,7 @@ fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refu
             let answer = if more == Objective::default() {
                 "just as good: it costs the same, and the plan takes the first of equals".to_owned()
             } else {
-                format!("possible, but the whole plan would cost {} more", more.words())
+                format!("possible, but the whole plan {}", more.difference())
             };
             (answer, Some(more))
         }

@@ -29,13 +29,15 @@ pub enum Group {
     Motion,
     /// Holes, outline, openings.
     Mechanics,
+    /// What the old controller was told.
+    Settings,
     /// Wishes, ports, price.
     Choice,
 }
 
 impl Group {
     /// All groups in the order of pages.
-    pub const ALL: [Group; 9] = [
+    pub const ALL: [Group; 10] = [
         Group::Supply,
         Group::Loads,
         Group::Leads,
@@ -44,6 +46,7 @@ impl Group {
         Group::Heat,
         Group::Motion,
         Group::Mechanics,
+        Group::Settings,
         Group::Choice,
     ];
     /// The heading on pages.
@@ -58,6 +61,7 @@ impl Group {
             Group::Heat => "Heated parts",
             Group::Motion => "Motors and axes",
             Group::Mechanics => "Board in the case",
+            Group::Settings => "Old settings",
             Group::Choice => "Wishes, ports and price",
         }
     }
@@ -219,6 +223,19 @@ checks! {
     }
 }
 
+/// What other crates check and hand over to a plan by [`crate::Plan::also`]: what they read is no file of a swap's model.
+pub static LATER_CHECKS: &[Check<()>] = &[Check {
+    id: OLD_SETTINGS,
+    title: "What the old controller reported",
+    group: Group::Settings,
+    stake: Stake::Function,
+    of_machine: true,
+    run: (),
+}];
+
+/// The check of what the old controller reported.
+pub const OLD_SETTINGS: &str = "old-settings";
+
 pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
 pub use unserved::harm_unserved;
@@ -245,5 +262,6 @@ pub fn run_whole(check: &WholeCheck, facts: &WholeFacts<'_>, judge: &mut Judge) 
 pub fn check_named(id: &str) -> Option<Check<()>> {
     let pairs = PAIR_CHECKS.iter().map(Check::identity);
     let wholes = WHOLE_CHECKS.iter().map(Check::identity);
-    pairs.chain(wholes).find(|check| check.id == id)
+    let later = LATER_CHECKS.iter().map(Check::identity);
+    pairs.chain(wholes).chain(later).find(|check| check.id == id)
 }

@@ -195,3 +195,26 @@ proptest! {
         }
     }
 }
+
+/// Each number opens into its formula: no finding with a figure has an empty working.
+#[test]
+fn each_figure_has_its_working() {
+    for name in ["demo", "second"] {
+        let swap = model::load(&samples::example(name)).expect("an example");
+        let mut figures = 0;
+        for board in &swap.candidates {
+            for finding in plan::plan(&swap, board).findings {
+                if finding.value.is_some() || finding.margin.is_some() {
+                    figures += 1;
+                    assert!(
+                        !finding.working.is_empty(),
+                        "{}: {}",
+                        finding.id,
+                        finding.headline
+                    );
+                }
+            }
+        }
+        assert!(figures > 50, "{name}: {figures}");
+    }
+}

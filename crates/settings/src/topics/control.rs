@@ -17,7 +17,7 @@ use crate::topics::thermometers::{reads_otherwise, sensed};
 use crate::words::percent;
 use model::Topic;
 
-const TERMS: [Topic; 3] = [
+pub(crate) const TERMS: [Topic; 3] = [
     Topic::ControlProportional,
     Topic::ControlIntegral,
     Topic::ControlDerivative,

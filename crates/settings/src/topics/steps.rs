@@ -151,7 +151,6 @@ pub(crate) fn from_mechanics(axis: &Axis, motor: &Motor, microsteps: u32) -> Wor
 struct Facts<'a> {
     limits: &'a Limits,
     axis: &'a Axis,
-    motor: &'a Motor,
     new: u32,
     old: u32,
     captured: Value<StepDensity>,
@@ -214,7 +213,6 @@ fn steps(job: &Job<'_>, id: AxisId) -> Option<Draft> {
         off: captured.nominal().base() / before.value.nominal().base() - 1.0,
         limits: job.setup.limits(),
         axis,
-        motor,
         new: microsteps.new,
         old: *old,
         captured,
@@ -229,24 +227,8 @@ fn steps(job: &Job<'_>, id: AxisId) -> Option<Draft> {
 
 /// A belt or a screw: its geometry is exact, so that a bent value hides another error.
 fn rigid(facts: &Facts<'_>) -> Verdict {
-    let limits = facts.limits;
     let off = facts.off.abs();
-    let caution = limits.steps_deviation_caution.value.nominal().base();
-    let wrong = limits.steps_deviation_blocker.value.nominal().base();
-    if off > wrong {
-        return believed(
-            facts,
-            format!(
-                "The captured value is {} of what the machine file gives ({}): no tuning does that, so the file must be wrong{}. \
-                 The captured value moved the machine and is kept; move the axis by a measured length before trusting either.",
-                percent(1.0 + facts.off),
-                facts.before.value,
-                likely(facts)
-            ),
-            Fate::MeasureAgain,
-            true,
-        );
-    }
+    let caution = facts.limits.steps_deviation_caution.value.nominal().base();
     let changed = facts.new != facts.old;
     // A report has two decimals: 0.005 of 80 is one part in 16,000.
     let bent = off > 1e-4;
@@ -285,36 +267,18 @@ fn rigid(facts: &Facts<'_>) -> Verdict {
 
 /// A wheel that bites into filament: the captured value was found by feeding and measuring, the diameter is a guess.
 fn extruder(facts: &Facts<'_>) -> Verdict {
-    let slack = facts.limits.steps_deviation_blocker.value.nominal().base();
-    let wide = facts
-        .before
-        .value
-        .hull(&Value::relative(facts.before.value.nominal(), slack));
-    if wide.contains(facts.captured.nominal()) {
-        let fate = if facts.new == facts.old {
-            Fate::Carried
-        } else {
-            Fate::Recomputed
-        };
-        let reason = format!(
-            "The captured value was found by feeding filament and is {} from what the wheel's diameter gives ({}): it is believed, \
-             since the wheel bites into the filament.",
-            percent(facts.off.abs()),
-            facts.before.value
-        );
-        return believed(facts, reason, fate, false);
-    }
-    believed(
-        facts,
-        format!(
-            "The captured value is {} of what the machine file gives ({}){}. It fed filament and is kept; feed a measured length before printing.",
-            percent(1.0 + facts.off),
-            facts.before.value,
-            likely(facts)
-        ),
-        Fate::MeasureAgain,
-        true,
-    )
+    let fate = if facts.new == facts.old {
+        Fate::Carried
+    } else {
+        Fate::Recomputed
+    };
+    let reason = format!(
+        "The captured value was found by feeding filament and is {} from what the wheel's diameter gives ({}): it is believed, \
+         since the wheel bites into the filament.",
+        percent(facts.off.abs()),
+        facts.before.value
+    );
+    believed(facts, reason, fate, false)
 }
 
 /// The captured value, scaled by the microsteps.
@@ -343,29 +307,27 @@ fn believed(facts: &Facts<'_>, mut reason: String, fate: Fate, caution: bool) ->
     }
 }
 
-/// What would make the file agree with the captured value: " (a pulley of 16 teeth would explain it)", or nothing.
-fn likely(facts: &Facts<'_>) -> String {
-    let ratio = 1.0 + facts.off;
+/// What of the mechanics would explain steps that are another multiple of what the file gives: "a pulley of 16 teeth would explain it".
+pub(crate) fn explained(axis: &Axis, motor: &Motor, old_microsteps: f64, ratio: f64) -> Option<String> {
     let near = |number: f64| (number - number.round()).abs() < 0.01 * number.abs().max(1.0);
     let octaves = ratio.log2();
-    let explained = if (octaves - octaves.round()).abs() < 0.01 {
-        let microsteps = (f64::from(facts.old) * octaves.round().exp2()).round();
-        let full = f64::from(facts.motor.steps_per_turn) * octaves.round().exp2();
-        Some(format!(
+    if (octaves - octaves.round()).abs() < 0.01 {
+        let microsteps = (old_microsteps * octaves.round().exp2()).round();
+        let full = f64::from(motor.steps_per_turn) * octaves.round().exp2();
+        return Some(format!(
             "{microsteps} old microsteps, or a motor of {full} steps, would explain it"
-        ))
-    } else {
-        match facts.axis.drive {
-            Drive::Belt { teeth, .. } => {
-                let teeth = f64::from(teeth.value) / ratio;
-                near(teeth).then(|| format!("a pulley of {} teeth would explain it", teeth.round()))
-            }
-            Drive::Screw { lead } => {
-                let lead = Value::<Length>::exact(lead.nominal() / ratio);
-                Some(format!("a lead of {lead} would explain it"))
-            }
-            Drive::Extruder { .. } => None,
+        ));
+    }
+    match axis.drive {
+        Drive::Belt { teeth, .. } => {
+            let teeth = f64::from(teeth.value) / ratio;
+            (near(teeth) && teeth >= 10.0)
+                .then(|| format!("a pulley of {} teeth would explain it", teeth.round()))
         }
-    };
-    explained.map_or(String::new(), |words| format!(" ({words})"))
+        Drive::Screw { lead } => {
+            let lead = Value::<Length>::exact(lead.nominal() / ratio);
+            Some(format!("a lead of {lead} would explain it"))
+        }
+        Drive::Extruder { .. } => None,
+    }
 }

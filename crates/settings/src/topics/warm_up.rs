@@ -43,8 +43,9 @@ fn temperature(job: &Job<'_>, topic: Topic, of: String, old: Old, sensed: Option
         .zip(shown)
         .and_then(|(sensed, shown)| Some((shown, truly(job, sensed, shown)?)));
     let value = old.value.clone();
-    match truth.filter(|(shown, truth)| (truth.base() - shown.base()).abs() > limit) {
-        Some((shown, truth)) => {
+    let off = shown.is_some_and(|shown| (shown.base() - si::celsius(0.0).base()).abs() < 1e-9);
+    match truth.filter(|_| !off) {
+        Some((shown, truth)) if (truth.base() - shown.base()).abs() > limit => {
             let whole = si::celsius((truth.base() - si::celsius(0.0).base()).round());
             let reason = format!(
                 "When the old controller showed {}, the thermometer was at {} by its own curve: that is what the filament had.",
@@ -56,13 +57,18 @@ fn temperature(job: &Job<'_>, topic: Topic, of: String, old: Old, sensed: Option
                 .caution(true)
                 .old(Some(old))
         }
-        None => Draft::new(
-            topic,
-            of,
-            Fate::Carried,
-            "The old controller read its thermometer rightly.",
-        )
-        .value(value)
-        .old(Some(old)),
+        _ => {
+            let reason = match truth {
+                _ if off => "Zero is off.",
+                Some(_) => "The old controller read its thermometer rightly.",
+                None => {
+                    "How the old controller read its thermometer is not known: compare the temperature with an independent thermometer."
+                }
+            };
+            Draft::new(topic, of, Fate::Carried, reason)
+                .value(value)
+                .caution(truth.is_none() && !off)
+                .old(Some(old))
+        }
     }
 }

@@ -104,6 +104,9 @@ pub(super) fn relay(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>
 fn body(file: BodyFile, checker: &mut Checker<'_>) -> Option<Body> {
     let place = file.size.first().map_or(file.place, |first| first.place);
     let Ok(size) = <[Located<Value<si::Length>>; 3]>::try_from(file.size) else {
+        if checker.is_lost(file.place, "size") {
+            return None;
+        }
         let problem = format!("the body `{}` has not three lengths", file.name.value);
         checker.fault(
             Diagnostic::new("bad-value", place, problem, "not three lengths")

@@ -226,6 +226,7 @@ impl Judge {
             Verdict::Note | Verdict::Pass => {}
         }
         self.parts.extend(parts.iter().cloned());
+        let worded = matches!(self.keep, Keep::Whole(_));
         let (findings, mut finding) = match &mut self.keep {
             Keep::Counts => return,
             Keep::Outcomes(outcomes) => {
@@ -239,6 +240,11 @@ impl Judge {
             finding.margin = limit.margin(&value);
             finding.value = Some(value);
             finding.limit = Some(limit);
+        }
+        if let (true, Some(value), Some(limit)) =
+            (worded && finding.working.is_empty(), finding.value, finding.limit)
+        {
+            finding.working.push(limit.room(&value));
         }
         finding.verdict = verdict;
         if verdict == Verdict::Pass {

@@ -1,8 +1,24 @@
 //! A limit, and whether a value holds it at the worst corner.
 
+use physics::{End, Formula, Input, Working};
 use quantity::si::{TemperatureInterval, kelvin};
 use quantity::{AnyValue, Kind};
 use serde::Serialize;
+
+static ROOM_BELOW: Formula = Formula::new(
+    "room-below",
+    "Room below the limit",
+    "d = b − v",
+    "common-practice",
+    "",
+);
+static ROOM_ABOVE: Formula = Formula::new(
+    "room-above",
+    "Room above the limit",
+    "d = v − b",
+    "common-practice",
+    "",
+);
 
 /// Which side of its limit a value must stay on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -56,6 +72,59 @@ impl Limit {
     pub fn holds(&self, value: &AnyValue) -> bool {
         let corner = self.corner(value);
         corner.less <= corner.more
+    }
+    /// What is left between value and bound as a working: for a finding whose value stands in the files and follows from no formula.
+    pub(super) fn room(&self, value: &AnyValue) -> Working {
+        let kind = match value.kind {
+            Kind::Temperature => Kind::TemperatureDifference,
+            other => other,
+        };
+        let of = |nominal: f64, low: f64, high: f64| AnyValue {
+            kind,
+            nominal,
+            low,
+            high,
+        };
+        let bound = &self.bound;
+        let (formula, more, less) = match self.side {
+            Side::AtMost => (&ROOM_BELOW, bound, value),
+            Side::AtLeast => (&ROOM_ABOVE, value, bound),
+        };
+        let result = of(
+            more.nominal - less.nominal,
+            more.low - less.high,
+            more.high - less.low,
+        );
+        let input = |symbol, what: &'static str, own: &AnyValue| {
+            let grows = std::ptr::eq(own, more);
+            let (lowest, highest) = if grows {
+                (End::Low, End::High)
+            } else {
+                (End::High, End::Low)
+            };
+            let swing = if grows {
+                of(result.nominal, own.low - less.nominal, own.high - less.nominal)
+            } else {
+                of(result.nominal, more.nominal - own.high, more.nominal - own.low)
+            };
+            Input {
+                symbol,
+                what: what.into(),
+                value: *own,
+                lowest,
+                highest,
+                swing,
+            }
+        };
+        Working {
+            formula,
+            inputs: vec![
+                input("v", "value, as the files state it", value),
+                input("b", "limit", bound),
+            ],
+            symbol: "d",
+            result,
+        }
     }
     pub(super) fn corner(&self, value: &AnyValue) -> LimitCorner {
         let (bound, worst) = match self.side {
