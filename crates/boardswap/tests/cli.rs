@@ -140,7 +140,7 @@ fn all_faults_of_all_files_are_shown_at_once() {
     assert!(text.contains("did you mean `cartesian`?"), "{text}");
     assert!(text.contains("boards/alder-a4.toml:"), "{text}");
     assert!(text.contains("`V` is a unit of voltage"), "{text}");
-    assert!(text.contains("3 faults; nothing was written"), "{text}");
+    assert!(text.contains("3 errors"), "{text}");
     assert!(output.stdout.is_empty());
 }
 
@@ -484,7 +484,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     let kind = run(folder.path(), &["measurements", "temprature-log", "three.csv"]);
     assert_eq!(kind.status.code(), Some(2));
     assert!(
-        stderr(&kind).contains("did you mean `temperature-log`"),
+        stderr(&kind).contains("'temperature-log'"),
         "{}",
         stderr(&kind)
     );
@@ -612,8 +612,7 @@ fn a_captured_word_is_explained_once_and_remembered() {
         &["settings", "--board", "Alder A4"],
     ));
     assert!(
-        !after.contains("Captured, and not understood")
-            && after.contains("compensation of filament pressure"),
+        !after.contains("Captured, and not understood") && after.contains("extrusion pressure compensation"),
         "{after}"
     );
     // Wrong rows there are faults like all others.
@@ -819,7 +818,8 @@ fn a_file_of_the_catalogue_with_a_wrong_name_is_told() {
 #[test]
 fn the_manual_has_the_options_of_each_command() {
     let page = stdout(&run(&demo(), &["man"]));
-    for option in ["alternatives", "gcode", "pictures", "compare-with"] {
+    // The manual page writes hyphens in its own way.
+    for option in ["alternatives", "gcode", "pictures", r"compare\-with"] {
         assert!(page.contains(option), "{option}");
     }
     let bash = stdout(&run(&demo(), &["completions", "bash"]));

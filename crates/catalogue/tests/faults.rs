@@ -28,17 +28,17 @@ fn a_wrong_unit_is_told_with_the_units_that_fit() {
     check(
         TableFile::Parts,
         &PART.replace("3 min", "3 mm"),
-        &[r#"\"3 mm\": `mm` is a unit of length; expected a time (s, ms, µs, min, h)"#],
+        &[r#"\"3 mm\": `mm` is a unit of length, not of time; expected a time (s, ms, µs, min, h)"#],
     );
     check(
         TableFile::Thermometers,
         &thermometer("platinum = { resistance = \"100 V\" }"),
-        &[r#"\"100 V\": `V` is a unit of voltage; expected a resistance (Ω, mΩ, kΩ (or ohm))"#],
+        &[r#"\"100 V\": `V` is a unit of voltage, not of resistance; expected a resistance (Ω, mΩ, kΩ (or ohm))"#],
     );
     check(
         TableFile::Wires,
         "[copper]\nsquare_millimetre = \"17 V\"\n",
-        &[r#"\"17 V\": `V` is a unit of voltage; expected a resistance per length (Ω/km, mΩ/m, Ω/m)"#],
+        &[r#"\"17 V\": `V` is a unit of voltage, not of resistance; expected a resistance per length (Ω/km, mΩ/m, Ω/m)"#],
     );
 }
 

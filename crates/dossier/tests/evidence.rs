@@ -102,9 +102,9 @@ fn a_sweep_on_a_driver_that_measures_no_load_is_refused() {
     let of = |board: &str| {
         let mut folder = example("demo");
         let swap = String::from_utf8(folder["swap.toml"].clone()).unwrap();
-        let own = "kind = \"stall sweep\"\nboard = \"Birch B6\"";
+        let own = "kind = \"stall-threshold test\"\nboard = \"Birch B6\"";
         assert!(swap.contains(own));
-        let swap = swap.replace(own, &format!("kind = \"stall sweep\"\n{board}"));
+        let swap = swap.replace(own, &format!("kind = \"stall-threshold test\"\n{board}"));
         folder.insert("swap.toml".into(), swap.into_bytes());
         let swap = load(&folder);
         let name = board.split('"').nth(1);

@@ -154,7 +154,7 @@ fn a_part_that_is_only_late_raises_no_alarm() {
             let power = if time < 70.0 { 0.0 } else { 21.6 };
             format!("{time},{:.2},{power}\n", 22.0 + rise((time - 70.0).max(0.0)))
         });
-        std::iter::once("time (s),temperature (°C),power\n".to_owned())
+        std::iter::once("time (s),temperature (°C),power (W)\n".to_owned())
             .chain(rows)
             .collect::<String>()
     };
