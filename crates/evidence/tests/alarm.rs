@@ -145,7 +145,7 @@ fn planted_faults_are_found() {
     assert!(missed.is_empty(), "{} {missed:#?}", missed.len());
 }
 
-/// A heavy pot in the open loop, as a real one was logged (5 mK/s after two minutes): late, and no fault; one that stays cold is.
+/// A heavy pot in the open loop, as a real one was logged (0.005 K in a second after two minutes): late, and no fault; one that stays cold is.
 #[test]
 fn a_part_that_is_only_late_raises_no_alarm() {
     let told = |rise: &dyn Fn(f64) -> f64| {

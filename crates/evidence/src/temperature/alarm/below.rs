@@ -38,7 +38,7 @@ pub(super) fn falls(blocks: &Blocks) -> Option<Found> {
             .filter(|block| block.time >= low.time && !block.reading.is_nan());
         let lowest = later.min_by(|one, other| one.reading.total_cmp(&other.reading))?;
         // A gust: the heater wins it back.
-        (!comes_back(blocks, top.reading.min(low.target - 5.0), lowest)).then(|| Found {
+        (!comes_back(blocks, top.reading.min(low.target - 5.0), lowest)).then_some(Found {
             kind: Kind::FallsAtFullDuty,
             from: top.time,
             to: lowest.time,
@@ -74,7 +74,7 @@ pub(super) fn leaves(blocks: &Blocks) -> Option<Found> {
             let lowest = low.iter().map(|own| own.reading).fold(f64::INFINITY, f64::min);
             // What has begun to rise again is on its way back.
             let wins = last.reading - lowest > 5.0 + 4.0 * blocks.noise;
-            (length(low) >= FOR && !wins && !comes_back(blocks, target - 5.0, last)).then(|| Found {
+            (length(low) >= FOR && !wins && !comes_back(blocks, target - 5.0, last)).then_some(Found {
                 kind: Kind::LeavesTarget,
                 from: first.time,
                 to: last.time,
