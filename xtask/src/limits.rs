@@ -23,7 +23,8 @@ pub fn faults() -> Result<Vec<String>, String> {
             Ok(())
         })?;
     }
-    let unread = fields(&names).filter(|name| !KEPT.contains(name) && !texts.iter().any(|text| reads(text, name)));
+    let unread =
+        fields(&names).filter(|name| !KEPT.contains(name) && !texts.iter().any(|text| reads(text, name)));
     Ok(unread
         .map(|name| format!("{NAMES}: nothing reads `{name}`"))
         .collect())

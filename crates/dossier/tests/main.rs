@@ -254,7 +254,7 @@ fn curves_and_their_tables_are_in_every_document() {
     assert!(rules.len() >= 4, "{rules:?}");
     for text in [page, markdown] {
         assert!(text.contains("Torque over speed") && text.contains("How the control would hold"));
-        assert!(text.contains("Skogestad, PI, calmed for the liveliest corner"));
+        assert!(text.contains("Skogestad, PI, detuned for worst case and heat-up monitoring"));
     }
     assert!(markdown.contains("(torque-4.svg)") && markdown.contains("(heat-up.svg)"));
     let supply = text_of(&documents, "heat-up.svg");

@@ -234,7 +234,7 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
 fn threshold(job: &mut Job<'_>, axis: AxisId) {
     let name = job.setup.swap.machine.axis(axis).name.value.clone();
     let probe = is_z(job, axis) && !job.of_kind(DeviceKind::BedProbe).is_empty();
-    if probe || !settings::homes_by_load(&job.setup, axis) {
+    if probe || !settings::homes_by_load(&job.setup, axis) || !job.has(&format!("direction:{name}")) {
         return;
     }
     let step = Step::new(
@@ -275,7 +275,9 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
         .map(|pair| pair.device().tag.value.clone())
         .collect();
     let by_probe = name.eq_ignore_ascii_case("Z") && !probes.is_empty();
-    if switches.is_empty() && !load && !by_probe {
+    // An axis none of whose motors is connected does not home.
+    let moves = job.has(&format!("direction:{name}"));
+    if !moves || (switches.is_empty() && !load && !by_probe) {
         return;
     }
     let by = if by_probe {

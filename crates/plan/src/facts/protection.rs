@@ -215,23 +215,20 @@ impl Design {
     }
 
     fn choose(mut self) -> (Pid, Vec<(Approach, Climb)>) {
-        let soon = self
-            .times
-            .iter()
-            .copied()
-            .filter(|time| *time <= self.soon)
-            .reduce(Number::larger);
+        let soon = self.times.iter().copied().filter(|time| *time <= self.soon);
         let later: Vec<Time> = self
             .times
             .iter()
             .copied()
             .filter(|time| *time > self.soon)
             .collect();
-        let chosen = soon
-            .into_iter()
-            .chain(later)
-            .find_map(|time| (0..self.candidates.len()).find(|at| self.suits(*at, time)));
-        let chosen = chosen.unwrap_or(0);
+        let times: Vec<Time> = soon.reduce(Number::larger).into_iter().chain(later).collect();
+        let without_end = TemperatureInterval::from_base(f64::INFINITY);
+        let found = [self.overshoot, without_end].into_iter().find_map(|overshoot| {
+            let mut suited = times.iter();
+            suited.find_map(|time| (0..self.candidates.len()).find(|at| self.suits(*at, *time, overshoot)))
+        });
+        let chosen = found.unwrap_or(0);
         let pid = self.candidates[chosen];
         let climbs = (0..self.corners.len()).filter_map(|corner| {
             let approach = Approach {
@@ -243,11 +240,11 @@ impl Design {
         (pid, climbs.collect())
     }
 
-    /// Whether every healthy heat-up under a candidate shows what it owes within a time.
-    fn suits(&mut self, candidate: usize, time: Time) -> bool {
+    /// Whether every healthy heat-up under a candidate shows what it owes within a time, and overshoots by no more than is allowed.
+    fn suits(&mut self, candidate: usize, time: Time, overshoot: TemperatureInterval) -> bool {
         for corner in 0..self.corners.len() {
-            let (owed, most) = (self.owed, self.overshoot);
-            let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= most;
+            let owed = self.owed;
+            let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= overshoot;
             if !self.climb(candidate, corner).is_some_and(keeps) {
                 // It will be the first to be asked of the next candidate.
                 self.corners.swap(0, corner);
