@@ -497,7 +497,7 @@ fn a_log_that_begins_at_the_room_in_another_scale_is_asked() {
     let told = troubles_of_log("evidence/x.csv", &bare, "H2");
     assert!(
         told.starts_with("the log begins at 71.")
-            && told.contains("it would begin there in Fahrenheit, and reach 61 °C"),
+            && told.contains("it would begin near it in Fahrenheit, and reach 61 °C"),
         "{told}"
     );
     let named = bed_as_table("time,temperature (°F),target (°F),duty", fahrenheit);

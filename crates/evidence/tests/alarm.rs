@@ -145,6 +145,24 @@ fn planted_faults_are_found() {
     assert!(missed.is_empty(), "{} {missed:#?}", missed.len());
 }
 
+/// A heavy pot in the open loop, as a real one was logged (0.005 K in a second after two minutes): late, and no fault; one that stays cold is.
+#[test]
+fn a_part_that_is_only_late_raises_no_alarm() {
+    let told = |rise: &dyn Fn(f64) -> f64| {
+        let rows = (0..360_u32).map(|at| {
+            let time = 10.0 * f64::from(at);
+            let power = if time < 70.0 { 0.0 } else { 21.6 };
+            format!("{time},{:.2},{power}\n", 22.0 + rise((time - 70.0).max(0.0)))
+        });
+        std::iter::once("time (s),temperature (°C),power (W)\n".to_owned())
+            .chain(rows)
+            .collect::<String>()
+    };
+    let late = told(&|time| 85.0 * (1.0 - (-(time - 60.0).max(0.0) / 9_000.0).exp()));
+    assert_eq!(alarm(&late), None);
+    assert_eq!(alarm(&told(&|_| 0.0)).map(|own| own.kind), Some(Kind::NoRise));
+}
+
 /// The report of an alarm: one sentence with time and value, no controllers, no advice about draughts.
 #[test]
 fn an_alarm_leads_its_report() {

@@ -369,7 +369,8 @@ proptest! {
         };
         let (early, late) = (mean(Ending::FalseTrigger), mean(Ending::Missed));
         // Both ways to fail, at thresholds that differ: that must give an answer.
-        prop_assert!(found.is_ok() || !((early - late).abs() > 1e-9), "{:?}", found);
+        let parted = (early - late).abs() > 1e-9;
+        prop_assert!(found.is_ok() || !parted, "{:?}", found);
         let found = match found {
             Ok(found) => found,
             Err(refused) => {

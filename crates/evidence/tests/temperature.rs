@@ -767,7 +767,11 @@ fn boards_are_compared() {
     assert_eq!(worse.differences[0].shown, Shown::Different);
     let report = worse.report();
     assert_eq!(report.verdict, evidence::Verdict::Fails, "{}", report.sentence);
-    assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
+    assert!(
+        report.sentence.contains("less near to its target"),
+        "{}",
+        report.sentence
+    );
     let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
     assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
 }

@@ -38,7 +38,7 @@ pub(super) fn falls(blocks: &Blocks) -> Option<Found> {
             .filter(|block| block.time >= low.time && !block.reading.is_nan());
         let lowest = later.min_by(|one, other| one.reading.total_cmp(&other.reading))?;
         // A gust: the heater wins it back.
-        (!comes_back(blocks, top.reading.min(low.target - 5.0), lowest)).then(|| Found {
+        (!comes_back(blocks, top.reading.min(low.target - 5.0), lowest)).then_some(Found {
             kind: Kind::FallsAtFullDuty,
             from: top.time,
             to: lowest.time,
@@ -74,7 +74,7 @@ pub(super) fn leaves(blocks: &Blocks) -> Option<Found> {
             let lowest = low.iter().map(|own| own.reading).fold(f64::INFINITY, f64::min);
             // What has begun to rise again is on its way back.
             let wins = last.reading - lowest > 5.0 + 4.0 * blocks.noise;
-            (length(low) >= FOR && !wins && !comes_back(blocks, target - 5.0, last)).then(|| Found {
+            (length(low) >= FOR && !wins && !comes_back(blocks, target - 5.0, last)).then_some(Found {
                 kind: Kind::LeavesTarget,
                 from: first.time,
                 to: last.time,
@@ -122,7 +122,8 @@ pub(super) fn no_rise(blocks: &Blocks) -> Option<Found> {
         if let Some(end) = own.iter().find(|one| one.time - own[0].time >= cold)
             && risen(own, own[0].time, end.time) < SLOWEST * (cold - lags)
             && is_cold(own, blocks)
-            && (blocks.has_target || !rises_later(own, begin, blocks))
+            // A heavy part is late, and rises in the end.
+            && own.iter().all(|one| !(one.reading - begin >= 5.0 + 4.0 * blocks.noise))
         {
             let last = own
                 .iter()
@@ -158,17 +159,6 @@ fn is_cold(own: &[Block], blocks: &Blocks) -> bool {
         .map(|own| own.reading)
         .fold(f64::INFINITY, f64::min);
     own[0].reading < lowest + 5.0
-}
-
-/// Whether the reading has risen by the end of a time after all: a heavy part that is driven open loop is slow, and no target is missed.
-fn rises_later(own: &[Block], begin: f64, blocks: &Blocks) -> bool {
-    let last = own.last().map_or(f64::NAN, |last| last.time);
-    let end = mean(
-        own.iter()
-            .filter(|one| one.time > last - 10.0)
-            .map(|one| one.reading),
-    );
-    end - begin >= 3.0 + 4.0 * blocks.noise
 }
 
 /// The mean of the last fifth of a time less that of its first.

@@ -56,7 +56,7 @@ pub(super) fn off_scale(blocks: &Blocks, room: f64, scale_is_known: bool) -> Opt
 }
 
 /// Stretches of at least three samples and two seconds.
-fn lasting<'b>(blocks: &'b Blocks, pass: impl Fn(&Block) -> bool) -> impl Iterator<Item = &'b [Block]> {
+fn lasting(blocks: &Blocks, pass: impl Fn(&Block) -> bool) -> impl Iterator<Item = &[Block]> {
     let pieces = blocks.all.chunk_by({
         let pass = &pass;
         |one, other| pass(one) == pass(other)
