@@ -156,9 +156,9 @@ pub fn compare(logs: &[Run<'_>]) -> Result<Runs, Refused> {
         }
     }
     if !has_second {
-        for at in 0..4 {
-            covariance[3][at] = 0.0;
-            covariance[at][3] = 0.0;
+        covariance[3] = [0.0; 4];
+        for row in &mut covariance {
+            row[3] = 0.0;
         }
     }
     let open = Open { plant, covariance };

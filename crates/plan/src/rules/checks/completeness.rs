@@ -38,9 +38,9 @@ fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         let Detail::Heater(heater) = &pair.device().detail else {
             continue;
         };
-        let described = machine
-            .device_ids()
-            .filter(|(_, device)| matches!(&device.detail, Detail::Thermometer(sensor) if sensor.zone == heater.zone));
+        let described = machine.device_ids().filter(
+            |(_, device)| matches!(&device.detail, Detail::Thermometer(sensor) if sensor.zone == heater.zone),
+        );
         // One that is needed and has no port is a blocker of its own.
         let watching = described
             .filter(|(id, _)| facts.ways[id.0].is_some() || is_needed(facts.swap, *id))
@@ -51,7 +51,11 @@ fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         };
         found += 1;
         let shared = watching > 0 && heater.zone != Zone::HotEnd;
-        let verdict = if shared { Verdict::Caution } else { Verdict::Blocker };
+        let verdict = if shared {
+            Verdict::Caution
+        } else {
+            Verdict::Blocker
+        };
         let device = pair.device();
         judge.say(verdict, || {
             let zone = heater.zone.word();
@@ -95,10 +99,13 @@ fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
 }
 
 fn heaters(machine: &Machine, zone: Zone) -> impl Iterator<Item = &Heater> {
-    machine.devices.iter().filter_map(move |device| match &device.detail {
-        Detail::Heater(heater) if heater.zone == zone => Some(&**heater),
-        _ => None,
-    })
+    machine
+        .devices
+        .iter()
+        .filter_map(move |device| match &device.detail {
+            Detail::Heater(heater) if heater.zone == zone => Some(&**heater),
+            _ => None,
+        })
 }
 
 /// A machine that prints filament melts it.
@@ -154,7 +161,9 @@ fn axes(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
             )
             .about(Subject::named("axes"))
             .at(machine.name.place)
-            .remedy("add an [[axis]] for each that is missing, with its motor and what senses its home position")
+            .remedy(
+                "add an [[axis]] for each that is missing, with its motor and what senses its home position",
+            )
         });
     }
     if carrying == machine.axes.len() {
@@ -175,14 +184,22 @@ fn motors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     let mut found = 0;
     judge.at_stake(Stake::Function);
     for (at, axis) in machine.axes.iter().enumerate() {
-        let wanted = if kinematics::carries_each(machine, axis) { 2 } else { 1 };
+        let wanted = if kinematics::carries_each(machine, axis) {
+            2
+        } else {
+            1
+        };
         let motors = machine.motors_of(AxisId(at)).count();
         if motors >= wanted {
             continue;
         }
         found += 1;
         judge.say(Verdict::Blocker, || {
-            let has = if motors == 0 { "no motor".to_owned() } else { format!("{motors} motor for {wanted} carriages") };
+            let has = if motors == 0 {
+                "no motor".to_owned()
+            } else {
+                format!("{motors} motor for {wanted} carriages")
+            };
             Finding::new(format!("the axis {} has {has}", axis.name), "common-practice")
                 .about(Subject::named(axis.name.value.clone()))
                 .at(axis.place)
@@ -222,12 +239,18 @@ fn wires(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         let (device, port) = (pair.device(), pair.port());
         let panel = matches!(device.detail, Detail::Panel(_));
         let pins: BTreeSet<Pin> = device.cable.pins.iter().map(|pin| pin.value).collect();
-        let signals = pins.iter().any(|pin| !matches!(pin, Pin::Plus | Pin::Minus | Pin::Unused));
+        let signals = pins
+            .iter()
+            .any(|pin| !matches!(pin, Pin::Plus | Pin::Minus | Pin::Unused));
         let supplied = pins.contains(&Pin::Plus) && pins.contains(&Pin::Minus);
         let what = if port.pins.is_empty() {
             format!("the pins of {} are not stated", port.name)
         } else if panel && !(signals && supplied) {
-            format!("the cable of {} lacks {}", name_of(device), if signals { "+ or −" } else { "signals" })
+            format!(
+                "the cable of {} lacks {}",
+                name_of(device),
+                if signals { "+ or −" } else { "signals" }
+            )
         } else {
             continue;
         };

@@ -19,10 +19,16 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     judge.at_most(lowest, limit, Verdict::Blocker, || {
         Finding::new(
-            format!("{} is made for {}, and ports carry extra-low voltage only", pair.device_name(), rated.value),
+            format!(
+                "{} is made for {}, and ports carry extra-low voltage only",
+                pair.device_name(),
+                rated.value
+            ),
             "iec-60204-1",
         )
         .at(rated.place)
-        .remedy("describe the relay that switches it, with this load; a qualified person connects its mains side")
+        .remedy(
+            "describe the relay that switches it, with this load; a qualified person connects its mains side",
+        )
     });
 }

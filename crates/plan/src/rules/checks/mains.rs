@@ -12,7 +12,10 @@ pub(crate) const ID: &str = "mains";
 /// A device above extra-low voltage without a relay is a blocker, whatever the board; the load of a relay is told to be for a qualified person.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let limits = facts.limits();
-    let (dc, ac) = (limits.supply_extra_low_voltage_dc.value, limits.supply_extra_low_voltage_ac.value);
+    let (dc, ac) = (
+        limits.supply_extra_low_voltage_dc.value,
+        limits.supply_extra_low_voltage_ac.value,
+    );
     let above = |voltage: Value<ElectricPotential>| voltage.low() > dc.low();
     let mut found = false;
     for device in &facts.swap.machine.devices {

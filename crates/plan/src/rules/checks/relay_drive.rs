@@ -72,7 +72,11 @@ fn pulses(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
 /// A relay that fails stays closed more often than open: its load needs a protection that no controller switches.
 fn cut_out(pair: &PairFacts<'_>, heater: &Heater, judge: &mut Judge) {
     judge.at_stake(Stake::Safety);
-    let verdict = if heater.cut_out.is_some() { Verdict::Pass } else { Verdict::Caution };
+    let verdict = if heater.cut_out.is_some() {
+        Verdict::Pass
+    } else {
+        Verdict::Caution
+    };
     judge.say(verdict, || match &heater.cut_out {
         Some(cut_out) => Finding::new(
             format!("a cut-out opens the load of {} at {}", pair.device_name(), cut_out.value),
