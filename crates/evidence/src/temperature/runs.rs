@@ -1,7 +1,7 @@
 //! Several logs of one part: how far its runs differ besides the noise of each log, and what the next run will be like.
 //!
 //! The noise of one log tells how well that log is told, not how alike the next one is: surroundings, draught and contact differ from run to run. One
-//! log alone cannot tell by how much; what is usual is taken then (see [`USUAL`]).
+//! log alone cannot tell by how much; what is usual is taken then (see `USUAL`).
 
 mod words;
 
