@@ -113,7 +113,10 @@ fn the_start_is_told_in_the_program() {
     let [gain, ..] = terms(&settings, "hot end");
     let program = settings::gcode(&settings);
     assert!(
-        program.contains(&format!("M301 P{} ", format!("{:.2}", number(&gain)).trim_end_matches('0'))),
+        program.contains(&format!(
+            "M301 P{} ",
+            format!("{:.2}", number(&gain)).trim_end_matches('0')
+        )),
         "{program}"
     );
 }

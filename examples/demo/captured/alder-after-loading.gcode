@@ -29,7 +29,7 @@
 13> M203 X160 Y200 Z12 E36
 -- proportional term of the control --
 14> M304 P430 I40 D470
-15> M301 P31 I1 D0
+15> M301 P22 I1.3 D0
 -- shift of the zero point [mm] --
 16> M7666 X0 Y0 Z0
 -- that is all --

@@ -50,6 +50,8 @@ fn a_heater_is_held_at_its_limits() {
         (rail(25.1714, least), Verdict::Pass, Verdict::Caution),
         (rail(29.3939, least), Verdict::Caution, Verdict::Blocker),
         (rail(21.4663, most), Verdict::Caution, Verdict::Pass),
+        // 20 % of the power is √0.2 of the voltage.
+        (rail(10.7331, most), Verdict::Blocker, Verdict::Caution),
     ] {
         assert_eq!(at(&volts(bound, -1e-3)), below);
         assert_eq!(at(&volts(bound, 1e-3)), above);
