@@ -79,7 +79,7 @@ fn a_top_speed_beyond_the_torque_is_lowered() {
     assert_eq!(speed.old_text().as_deref(), Some("700 mm/s"));
     // Two digits, rounded down.
     let new = value(&speed, "mm/s");
-    assert!((590.0 - 1e-9..=600.0 + 1e-9).contains(&new), "{new}");
+    assert!((570.0 - 1e-9..=600.0 + 1e-9).contains(&new), "{new}");
     assert!(speed.reason.contains("reserve of torque") && !speed.working.is_empty());
     // The acceleration is not lowered as well.
     assert_eq!(find(&settings, Topic::Acceleration, "X").fate, Fate::Carried);
