@@ -175,8 +175,6 @@ limits! {
     rail_soft_start: Time = "rail.soft_start";
     /// Resistance inside a supply that bounds an inrush from its own capacitors.
     supply_source_resistance: ElectricalResistance = "supply.source_resistance";
-    /// Current that a USB 3.x port gives after it has agreed to it.
-    usb_current_3: ElectricCurrent = "usb.current_3";
     /// Current of a small 5 V servo or a solenoid of a probe while it moves.
     servo_peak_current: ElectricCurrent = "servo.peak_current";
     // Light strips
@@ -386,17 +384,6 @@ limits! {
     earth_resistance: ElectricalResistance = "earth.resistance";
     /// Wait after unplugging before work on wiring.
     safety_discharge_wait: Time = "safety.discharge_wait";
-    // Burns: thresholds for bare metal, adults; thresholds, no limits
-    /// Burn threshold of bare metal at 1 s of contact.
-    burn_metal_1s: ThermodynamicTemperature = "burn.metal_1s";
-    /// Burn threshold of bare metal at 10 s of contact.
-    burn_metal_10s: ThermodynamicTemperature = "burn.metal_10s";
-    /// Burn threshold of bare metal at 1 min of contact.
-    burn_metal_1min: ThermodynamicTemperature = "burn.metal_1min";
-    /// Burn threshold of any material at 10 min of contact.
-    burn_any_10min: ThermodynamicTemperature = "burn.any_10min";
-    /// Burn threshold of any material at 8 h of contact.
-    burn_any_8h: ThermodynamicTemperature = "burn.any_8h";
     // Computing
     /// Share of the free flash that an image may fill before a caution is given.
     image_flash_share: Ratio = "image.flash_share";

@@ -2,7 +2,7 @@
 //!
 //! The order of work: [`phases`] cuts the log; [`process`] fits two lags and a dead time to heat-up and approach; [`swing`] takes the longest
 //! soak apart; [`tuning`] simulates what published rules would make of it. All of them give data, which `words` tells. Before all that
-//! [`alarm`] looks for a heater out of hand and for a sensor that is not to be believed: then nothing else is computed.
+//! [`alarm()`] looks for a heater out of hand and for a sensor that is not to be believed: then nothing else is computed.
 //!
 //! One thing decides how the swing is split. In a closed loop the duty follows every reading, noise too: duty and reading are coherent
 //! throughout, and coherence alone does not tell which moved the other. What the duty *moved* is what the identified process makes of it; the

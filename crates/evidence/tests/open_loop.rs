@@ -80,7 +80,7 @@ fn one_run_foretells_another_as_often_as_it_says() {
     for (one, from) in &lab {
         for (other, of) in lab.iter().filter(|(other, _)| other != one) {
             let foretold = runs::foretell(from.process.as_ref().unwrap(), of);
-            assert!(foretold.off < kelvin(3.0), "{one} of {other}: {:?}", foretold);
+            assert!(foretold.off < kelvin(3.0), "{one} of {other}: {foretold:?}");
             shares.push(foretold.within);
         }
     }
@@ -107,6 +107,10 @@ fn runs_differ_by_more_than_their_noise() {
         assert!(next.low() < own && own < next.high(), "{name}");
     }
     // Five of them foretell the sixth.
+    #[allow(
+        clippy::needless_range_loop,
+        reason = "the place is what is left out of the others"
+    )]
     for left_out in 0..lab.len() {
         let others: Vec<runs::Run<'_>> = logs
             .iter()

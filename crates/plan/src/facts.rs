@@ -27,6 +27,7 @@ pub mod setup;
 pub mod shopping;
 pub(crate) mod signals;
 pub mod site;
+pub mod supply_cable;
 pub mod switches;
 pub mod thermometry;
 pub mod torque;

@@ -19,8 +19,9 @@ fn find(settings: &Settings, topic: Topic, of: &str) -> Setting {
     settings.find(topic, of).expect("the setting is there").clone()
 }
 
-/// Motor X with 1.65 Ω, 3.2 mH and 0.45 N m at 1.5 A, run at 1.5 A peak, on 24 V: at 15 rev/s, which are 600 mm/s, 0.744 A is left (phasor
-/// diagram, any textbook of electric machines; from memory, recomputed), so 0.1578 N m. Half of it pulls 0.0789 · 2 π · 0.9 / 0.04 = 11.157 N.
+/// Motor X with 1.65 Ω, 3.2 mH and 0.45 N m at 1.5 A, run at 1.5 A peak, on 24 V: at 15 rev/s, which are 600 mm/s, the pull-out torque over the load
+/// angle is 0.28019 N m (all angles tried in another language), less a drag of 0.45 N m · 0.8 ms · 94.25 rad/s. Half of it pulls
+/// 0.12313 · 2 π · 0.9 / 0.04 = 17.41 N.
 const PUBLISHED: [(&str, &str, &str); 11] = [
     (MACHINE, "max_speed = \"180 mm/s\"", "max_speed = \"700 mm/s\""),
     (MACHINE, "voltage = \"24 V ± 2 %\"", "voltage = \"24 V\""),
@@ -28,7 +29,7 @@ const PUBLISHED: [(&str, &str, &str); 11] = [
     (
         MACHINE,
         "friction = \"2.5 N ± 40 %\"",
-        "friction = \"11.157 N\"\nefficiency = \"0.9\"",
+        "friction = \"17.41 N\"\nefficiency = \"0.9\"",
     ),
     (
         MACHINE,
@@ -79,7 +80,7 @@ fn a_top_speed_beyond_the_torque_is_lowered() {
     assert_eq!(speed.old_text().as_deref(), Some("700 mm/s"));
     // Two digits, rounded down.
     let new = value(&speed, "mm/s");
-    assert!((590.0 - 1e-9..=600.0 + 1e-9).contains(&new), "{new}");
+    assert!((570.0 - 1e-9..=600.0 + 1e-9).contains(&new), "{new}");
     assert!(speed.reason.contains("reserve of torque") && !speed.working.is_empty());
     // The acceleration is not lowered as well.
     assert_eq!(find(&settings, Topic::Acceleration, "X").fate, Fate::Carried);
@@ -122,7 +123,9 @@ fn an_acceleration_beyond_the_torque_is_lowered_and_those_of_the_machine_with_it
         ),
     ];
     let settings = settings_on(&demo_edited(&edits), "Alder");
-    let torque = 0.42 * 0.9 * 0.4 / 1.5 / 2.0;
+    // The drag of iron and bearings is 0.8 ms of the holding torque at the most, at 4.5 turns a second.
+    let drag = 0.42 * 0.9 * 0.8e-3 * 4.5 * 2.0 * core::f64::consts::PI;
+    let torque = (0.42 * 0.9 * 0.4 / 1.5 - drag) / 2.0;
     // A usual rotor has 68 g cm² at the most, and stands for J · (2 π / h)².
     let turns = 2.0 * core::f64::consts::PI / 0.04;
     let rotor = 68e-7 * turns * turns;

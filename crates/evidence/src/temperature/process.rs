@@ -245,7 +245,7 @@ pub(super) fn identify(
     let (fit, fine) = fit::best(&window).ok_or_else(words::no_process)?;
     let possible = match from_duty {
         true => timing::possible(&window, about.open_loop),
-        false => vec![Timing::FromRow],
+        false => vec![Timing::Ahead],
     };
     // As long as what is quick in the part lasts: what changes faster it does not show.
     let quick = fit.parameters[2].max(0.0) + fit.parameters.get(4).map_or(0.0, |lag| lag.exp());

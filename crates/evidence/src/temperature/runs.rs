@@ -1,7 +1,7 @@
 //! Several logs of one part: how far its runs differ besides the noise of each log, and what the next run will be like.
 //!
 //! The noise of one log tells how well that log is told, not how alike the next one is: surroundings, draught and contact differ from run to run. One
-//! log alone cannot tell by how much; what is usual is taken then (see [`USUAL`]).
+//! log alone cannot tell by how much; what is usual is taken then (see `USUAL`).
 
 mod words;
 
@@ -156,9 +156,9 @@ pub fn compare(logs: &[Run<'_>]) -> Result<Runs, Refused> {
         }
     }
     if !has_second {
-        for at in 0..4 {
-            covariance[3][at] = 0.0;
-            covariance[at][3] = 0.0;
+        covariance[3] = [0.0; 4];
+        for row in &mut covariance {
+            row[3] = 0.0;
         }
     }
     let open = Open { plant, covariance };

@@ -159,6 +159,10 @@ impl<'a> PairFacts<'a> {
     /// the input the cable of the supply, as far as the current of this device goes.
     #[must_use]
     pub fn in_series(&self) -> Value<ElectricalResistance> {
+        // The cable of a relay is that of its control side; that of its load is not described.
+        if matches!(self.device().detail, Detail::Heater(_)) && !self.device().is_direct_heater() {
+            return Value::exact(ElectricalResistance::from_base(0.0));
+        }
         let own = self.lead_resistance();
         if self.way.own_supply || self.external_switch().is_some() {
             return own;
@@ -232,12 +236,7 @@ impl<'a> PairFacts<'a> {
     /// The heater with the part that it heats; `None` for other devices, or where the port gives no voltage.
     #[must_use]
     pub fn heating(&self) -> Option<&Heating<'a>> {
-        // The cable of a relay is that of its control side; that of its load is not described.
-        let lead = || match self.device().is_direct_heater() {
-            true => self.in_series(),
-            false => Value::exact(ElectricalResistance::from_base(0.0)),
-        };
-        let of = || Heating::of(&self.pair, self.heater_voltage()?, lead());
+        let of = || Heating::of(&self.pair, self.heater_voltage()?, self.in_series());
         self.known.heating.get_or_init(of).as_ref()
     }
 }

@@ -12,7 +12,7 @@ use quantity::si::{ElectricPotential, ElectricalResistance, ThermodynamicTempera
 
 use crate::facts::air;
 use crate::facts::place::Seats;
-use crate::facts::{rails, wires};
+use crate::facts::{rails, supply_cable};
 
 /// A board at its machine. Made once for a plan: every way and every assignment on the board shares it.
 #[derive(Clone, Debug)]
@@ -64,10 +64,12 @@ impl<'a> Site<'a> {
     pub fn air(&self) -> Value<ThermodynamicTemperature> {
         *self.air.get_or_init(|| air::in_case(self.swap, self.board))
     }
-    /// Resistance of the cable of the supply, from [`wires::of_supply`].
+    /// Resistance of the cable of the supply, from [`supply_cable::resistance`].
     #[must_use]
     pub fn supply_cable(&self) -> Value<ElectricalResistance> {
-        *self.supply_cable.get_or_init(|| wires::of_supply(self))
+        *self
+            .supply_cable
+            .get_or_init(|| supply_cable::resistance(self.swap, self.board))
     }
     /// The supply voltage of the machine.
     #[must_use]

@@ -185,7 +185,9 @@ pub(super) fn frozen(blocks: &Blocks, room: f64) -> Option<Found> {
         let full = driven(&|one| one.duty >= 0.95 * blocks.full);
         let off = driven(&|one| one.duty <= OFF && one.reading > room + 30.0);
         let hot = own[0].reading > room + 20.0;
-        if hot && full >= 40.0 * coarse || off >= 60.0 + 200.0 * blocks.step {
+        // A heavy part that is driven by hand may take minutes for a step of its reading.
+        let long = if blocks.has_target { 40.0 } else { 400.0 };
+        if hot && full >= long * coarse || off >= 60.0 + 200.0 * blocks.step {
             return Some(found);
         }
         // A reading that trembled all the time and no longer does, while the duty goes away from what it was.

@@ -10,11 +10,11 @@ use super::window::Window;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Timing {
     /// From its row to the next.
-    FromRow,
+    Ahead,
     /// At its row; in between it may be anything between its neighbours.
-    AtRow,
+    Instant,
     /// It is the mean since the row before.
-    SinceRow,
+    Behind,
 }
 
 /// Rows that are looked at, and the fewest that tell anything.
@@ -23,12 +23,12 @@ const FEWEST: usize = 60;
 
 /// What is possible.
 pub(super) fn possible(window: &Window, open_loop: bool) -> Vec<Timing> {
-    use Timing::{AtRow, FromRow, SinceRow};
+    use Timing::{Ahead, Behind, Instant};
     if open_loop {
-        return vec![FromRow, AtRow, SinceRow];
+        return vec![Ahead, Instant, Behind];
     }
     // A controller that computes once a row would show it: its duty follows from the rows alone.
-    let unknown = vec![AtRow, SinceRow];
+    let unknown = vec![Instant, Behind];
     let Some(Answer {
         gains: [now, before, ..],
         share,
@@ -41,16 +41,16 @@ pub(super) fn possible(window: &Window, open_loop: bool) -> Vec<Timing> {
         return unknown;
     }
     if before.abs() > 2.0 * now.abs() {
-        return vec![SinceRow];
+        return vec![Behind];
     }
     // What of a change comes back a row later: the difference to the last row tells that the controller knew no reading in between.
     let back = -before / now;
     match (share, back) {
-        (share, back) if share > 0.9 && back > 0.25 => vec![FromRow],
-        (share, _) if share > 0.985 => vec![FromRow, AtRow],
-        (share, back) if share > 0.35 && back < 0.3 => vec![AtRow],
-        (share, back) if share < 0.35 && back > 0.25 => vec![SinceRow],
-        _ => vec![AtRow, SinceRow],
+        (share, back) if share > 0.9 && back > 0.25 => vec![Ahead],
+        (share, _) if share > 0.985 => vec![Ahead, Instant],
+        (share, back) if share > 0.35 && back < 0.3 => vec![Instant],
+        (share, back) if share < 0.35 && back > 0.25 => vec![Behind],
+        _ => vec![Instant, Behind],
     }
 }
 
@@ -148,7 +148,7 @@ impl Window {
         )]
         let rows = (reach / ordinary).round() as usize;
         let smooth = smoothed(&self.input, &free, rows);
-        let held = if timing == Timing::AtRow {
+        let held = if timing == Timing::Instant {
             &smooth
         } else {
             &self.input
@@ -159,9 +159,9 @@ impl Window {
             false => 0.0,
         };
         let input = (0..count).map(|at| match timing {
-            Timing::FromRow => held[at],
-            Timing::AtRow => f64::midpoint(held[at], next(at)),
-            Timing::SinceRow => next(at),
+            Timing::Ahead => held[at],
+            Timing::Instant => f64::midpoint(held[at], next(at)),
+            Timing::Behind => next(at),
         });
         // A duty of the moment is off its mean by as much as it is off its neighbours.
         let quick: Vec<f64> = self
@@ -172,7 +172,7 @@ impl Window {
             .collect();
         let quick = smoothed(&quick, &free, 10 * rows.max(1));
         let jolts = (0..count).map(|at| match timing {
-            Timing::AtRow => {
+            Timing::Instant => {
                 let moved = (self.input[(at + 1).min(count - 1)] - self.input[at]).powi(2) / 12.0;
                 // The mean holds the duty itself.
                 let noise = if free[at] {
@@ -198,11 +198,11 @@ impl Window {
 
     /// With what the first row tells of the time before it, where the log begins cold with the heater on.
     pub fn begun(mut self, first: f64, step: f64, timing: Timing) -> Self {
-        if self.room.is_some() || first <= 0.0 || timing == Timing::FromRow {
+        if self.room.is_some() || first <= 0.0 || timing == Timing::Ahead {
             return self;
         }
         let (input, jolt) = match timing {
-            Timing::AtRow => (first / 2.0, (first * step).powi(2) / 12.0),
+            Timing::Instant => (first / 2.0, (first * step).powi(2) / 12.0),
             _ => (first, 0.0),
         };
         self.edges.insert(0, self.edges[0] - step);
