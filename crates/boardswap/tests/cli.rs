@@ -140,7 +140,7 @@ fn all_faults_of_all_files_are_shown_at_once() {
     assert!(text.contains("did you mean `cartesian`?"), "{text}");
     assert!(text.contains("boards/alder-a4.toml:"), "{text}");
     assert!(text.contains("`V` is a unit of voltage"), "{text}");
-    assert!(text.contains("3 faults; nothing was written"), "{text}");
+    assert!(text.contains("3 errors"), "{text}");
     assert!(output.stdout.is_empty());
 }
 
@@ -611,8 +611,7 @@ fn a_captured_word_is_explained_once_and_remembered() {
         &["settings", "--board", "Alder A4"],
     ));
     assert!(
-        !after.contains("Captured, and not understood")
-            && after.contains("compensation of filament pressure"),
+        !after.contains("Captured, and not understood") && after.contains("extrusion pressure compensation"),
         "{after}"
     );
     // Wrong rows there are faults like all others.

@@ -28,7 +28,7 @@ fn a_wrong_unit_is_told_with_the_units_that_fit() {
     check(
         TableFile::Parts,
         &PART.replace("3 min", "3 mm"),
-        &[r#"\"3 mm\": `mm` is a unit of length; expected a time (s, ms, µs, min, h)"#],
+        &[r#"\"3 mm\": `mm` is a unit of length, not of time; expected a time (s, ms, µs, min, h)"#],
     );
     check(
         TableFile::Thermometers,

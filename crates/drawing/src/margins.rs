@@ -89,8 +89,8 @@ impl Columns {
             Layout::Wide => Self {
                 width: 1000.0,
                 left: 20.0,
-                label_left: 140.0,
-                label_room: 220.0,
+                label_left: 150.0,
+                label_room: 210.0,
                 axis: 552.0,
                 reach: 180.0,
                 value_right: 822.0,

@@ -90,7 +90,7 @@ fn a_file_of_100_mb_is_refused_unread_and_the_others_are_read() {
                 "file-too-large",
                 "the file `captured.gcode` has 100 MiB, more than the 4 MiB that are read"
             ),
-            ("bad-value", "`MV` is a unit of voltage"),
+            ("bad-value", "`MV` is a unit of voltage, not of frequency"),
         ]
     );
 }
@@ -184,9 +184,9 @@ fn other_line_ends_and_a_byte_order_mark_make_no_difference() {
     assert_eq!(
         plain(&faults(&folder)).lines().take(3).collect::<Vec<_>>(),
         [
-            "machine.toml:46:19 bad-value: `Ω` is a unit of resistance",
+            "machine.toml:46:19 bad-value: `Ω` is a unit of resistance, not of power",
             "  | power = \"48 W ± 8 Ω\"",
-            "  |                   ^ `Ω` is a unit of resistance",
+            "  |                   ^ `Ω` is a unit of resistance, not of power",
         ]
     );
 }
@@ -208,17 +208,17 @@ fn escapes_and_long_strings_keep_their_places() {
     let escaped = machine.replace("\"240 W\"", r#""240 \u0056""#);
     assert_eq!(
         heads(&with("machine.toml", escaped)),
-        ["machine.toml:31:9 bad-value: `V` is a unit of voltage"]
+        ["machine.toml:31:9 bad-value: `V` is a unit of voltage, not of power"]
     );
     let literal = machine.replace("\"240 W\"", "'''240 V'''");
     assert_eq!(
         heads(&with("machine.toml", literal)),
-        ["machine.toml:31:16 bad-value: `V` is a unit of voltage"]
+        ["machine.toml:31:16 bad-value: `V` is a unit of voltage, not of power"]
     );
     let lines = machine.replace("\"240 W\"", "\"\"\"\n240\nV\"\"\"");
     assert_eq!(
         heads(&with("machine.toml", lines)),
-        ["machine.toml:31:9 bad-value: `V` is a unit of voltage"]
+        ["machine.toml:31:9 bad-value: `V` is a unit of voltage, not of power"]
     );
 }
 

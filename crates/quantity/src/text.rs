@@ -295,6 +295,8 @@ fn wrong_unit(scalar: &Scalar, unit: &str, kind: Kind, expected: &str) -> TextEr
         .iter()
         .find(|other| !unit.is_empty() && other.find(unit).is_some())
     {
+        // A plain number has no unit at all.
+        Some(other) if kind == Kind::Ratio => format!("`{}` is a unit of {}", cut(unit), other.name()),
         Some(other) => format!(
             "`{}` is a unit of {}, not of {}",
             cut(unit),

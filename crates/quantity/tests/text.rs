@@ -54,7 +54,7 @@ fn examples_of_the_format_are_read() {
 #[test]
 fn faults_say_what_was_expected() {
     let voltage = |text: &str| parse_value::<ElectricPotential>(text).map(|_| ()).unwrap_err();
-    assert_eq!(voltage("24 W").problem, "`W` is a unit of power");
+    assert_eq!(voltage("24 W").problem, "`W` is a unit of power, not of voltage");
     assert_eq!(voltage("24 W").span, 3..4);
     assert_eq!(voltage("24 v").help.as_deref(), Some("did you mean `V`?"));
     assert_eq!(voltage("24").problem, "a number without unit");

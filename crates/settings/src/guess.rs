@@ -366,10 +366,15 @@ fn usual_letter(topic: Topic) -> Option<char> {
     }
 }
 
-/// How many words of a setting's title are said near it, as a weight, and how that is put.
+/// How many words of a setting's title, or of its name in files, are said near it, as a weight, and how that is put.
 fn said(topic: Topic, near: &[String]) -> (f64, Option<String>) {
-    let of_title = tokens(topic.title());
-    let own = of_title.iter().filter(|word| {
+    let mut words = tokens(topic.title());
+    for word in tokens(&topic.id().replace('-', " ")) {
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    let own = words.iter().filter(|word| {
         !["the", "with", "that", "which", "from", "for", "when", "must"].contains(&word.as_str())
     });
     let found: Vec<&str> = own
