@@ -422,7 +422,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     let kind = run(folder.path(), &["evidence", "temprature-log", "three.csv"]);
     assert_eq!(kind.status.code(), Some(2));
     assert!(
-        stderr(&kind).contains("did you mean `temperature-log`"),
+        stderr(&kind).contains("a similar value exists: 'temperature-log'"),
         "{}",
         stderr(&kind)
     );
