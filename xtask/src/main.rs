@@ -1,9 +1,10 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | rename-keys`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | long | reference | rename-keys | mistakes`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
-//! `rename-keys` gives the keys of a swap's files their names of today.
+//! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
+//! score by group.
 
 #![allow(
     clippy::print_stdout,
@@ -35,11 +36,13 @@ fn main() -> ExitCode {
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent::run(),
+        "long" => long(),
         "reference" => reference::run_all(),
         "rename-keys" => rename::run(&rest),
+        "mistakes" => mistakes(),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | rename-keys FOLDER"
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"
             );
             return ExitCode::from(2);
         }
@@ -53,10 +56,44 @@ fn main() -> ExitCode {
     }
 }
 
+/// What takes too long for every day: many seeds. Its table is kept in `docs/handbook/evidence/temperature.md`.
+fn long() -> Result<(), String> {
+    shell::cargo(
+        &[
+            "run",
+            "--release",
+            "--locked",
+            "-p",
+            "evidence",
+            "--example",
+            "coverage",
+        ],
+        &[],
+    )
+}
+
 /// Installs what tests need, then runs them all.
 fn test(rest: &[String]) -> Result<(), String> {
     browser::install()?;
     shell::cargo(&["test", "--workspace", "--locked"], rest)
+}
+
+/// The score of the table of mistakes (`crates/plan/tests/mistakes/`), by group.
+fn mistakes() -> Result<(), String> {
+    let test = "mistakes::each_mistake_is_found";
+    let arguments = [
+        "test",
+        "--quiet",
+        "--package",
+        "plan",
+        "--test",
+        "main",
+        test,
+        "--",
+        "--exact",
+        "--nocapture",
+    ];
+    shell::cargo(&arguments, &[])
 }
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.

@@ -109,19 +109,33 @@ pub enum Command {
         #[command(flatten)]
         board: BoardArg,
         /// The kind of a file that belongs to no swap, such as temperature-log
-        #[arg(requires = "file", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
+        #[arg(requires = "files", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
         kind: Option<String>,
-        /// That file
+        /// That file; several temperature logs of one part are compared run by run
         #[arg(value_name = "FILE")]
-        file: Option<PathBuf>,
+        files: Vec<PathBuf>,
         /// What the file does not tell, as an entry in swap.toml would, such as `channel=B`
-        #[arg(long = "key", value_name = "KEY=VALUE", requires = "file")]
+        #[arg(long = "key", value_name = "KEY=VALUE", requires = "files")]
         keys: Vec<String>,
         /// A second file of that kind, from another board, to compare it with
-        #[arg(long, value_name = "FILE", requires = "file", value_hint = ValueHint::FilePath)]
+        #[arg(long, value_name = "FILE", requires = "files", value_hint = ValueHint::FilePath)]
         against: Option<PathBuf>,
         /// A folder to write the pictures to
         #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+        pictures: Option<PathBuf>,
+    },
+    /// What your own G-code asks of each board (exit code 1 where a limit does not hold, 2 where a file is refused)
+    Workload {
+        #[command(flatten)]
+        board: BoardArg,
+        /// G-code files, archives of them (gzip, zip, zstd) or folders; without them those that swap.toml names
+        #[arg(value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Show what passes too, and each file
+        #[arg(long)]
+        all: bool,
+        /// A folder to write the pictures to
+        #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,
     },
     /// Check a firmware image against a board, and the card it is loaded from (exit code 1 where one fails)

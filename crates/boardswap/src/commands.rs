@@ -12,6 +12,7 @@ mod start;
 mod steps;
 mod why;
 mod wire;
+mod workload;
 
 use std::process::ExitCode;
 
@@ -42,21 +43,35 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Evidence {
             board,
             kind,
-            file,
+            files,
             keys,
             against,
             pictures,
         } => {
-            let alone = match (kind, file) {
-                (Some(kind), Some(file)) => Some(evidence::Alone {
+            let alone = match (kind, &files[..]) {
+                (Some(kind), [file, more @ ..]) => Some(evidence::Alone {
                     kind,
                     file,
+                    more,
                     keys,
                     against: against.as_deref(),
                 }),
                 _ => None,
             };
             evidence::run(args, board, alone, pictures.as_deref(), out)
+        }
+        Command::Workload {
+            board,
+            files,
+            all,
+            pictures,
+        } => {
+            let asked = workload::Asked {
+                files,
+                all: *all,
+                pictures: pictures.as_deref(),
+            };
+            workload::run(args, board, asked, out)
         }
         Command::Image { board, which } => image::run(args, board, which, out),
         Command::Why { board, what } => why::run(args, board, what, out),
@@ -121,7 +136,14 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, |swap, board| judged(plan::plan(swap, board)))
+    planned(swap, plan::plan)
+}
+
+/// The plan that is shown, with what contradicts in the report of the old controller: no other board changes that, so that the
+/// comparison is made without it.
+fn judge_shown(plans: &mut Vec<Plan<'_>>, shown: usize) {
+    let plan = plans.remove(shown);
+    plans.insert(shown, judged(plan));
 }
 
 /// With what contradicts in the report of the old controller.
@@ -164,13 +186,23 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
     plan::rank(&entries)
 }
 
-/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison.
+/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison that no finding forbids.
 fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
-    Ok(named(swap, board)?.unwrap_or_else(|| best(comparison)))
+    match (named(swap, board)?, comparison.best()) {
+        (Some(named), _) => Ok(named),
+        (None, Some(best)) => Ok(best.candidate),
+        (None, None) => Err(blocked(comparison)),
+    }
 }
 
-fn best(comparison: &Comparison) -> usize {
-    comparison.entries.first().map_or(0, |entry| entry.candidate)
+/// What forbids each board of a comparison in which nothing can be taken by default.
+fn blocked(comparison: &Comparison) -> Trouble {
+    let boards = comparison.entries.iter();
+    Trouble::Blocked(
+        boards
+            .map(|entry| (entry.board.clone(), entry.blocked_by.clone()))
+            .collect(),
+    )
 }
 
 /// The candidate that was named or chosen.
@@ -207,6 +239,10 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, plan::plan_briefly);
-    let best = best(&comparison(&plans));
+    let Some(best) = comparison(&plans).best().map(|best| best.candidate) else {
+        // Identifiers are words too.
+        let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
+        return Err(blocked(&comparison(&plans)));
+    };
     Ok(judged(plans.swap_remove(best).worded()))
 }

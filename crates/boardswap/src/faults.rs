@@ -18,6 +18,8 @@ pub enum Trouble {
         /// How to mend it.
         help: Option<String>,
     },
+    /// No board is chosen, and each candidate has blockers: its name, and their identifiers.
+    Blocked(Vec<(String, Vec<String>)>),
     /// Disk, permissions, pipes.
     Machine(String),
 }
@@ -34,9 +36,21 @@ impl Trouble {
             help: help.into(),
         }
     }
-    /// 2 for what the user gave, 3 for the machine.
+    /// What is wrong, in one line.
+    pub fn problem(&self) -> String {
+        match self {
+            Self::Files(faults) => {
+                let first = faults.faults.first();
+                first.map_or_else(String::new, |fault| fault.headline.clone())
+            }
+            Self::Blocked(_) => "no board is free of blockers".to_owned(),
+            Self::User { problem, .. } | Self::Machine(problem) => problem.clone(),
+        }
+    }
+    /// 1 for blockers, 2 for what the user gave, 3 for the machine.
     pub fn code(&self) -> ExitCode {
         match self {
+            Self::Blocked(_) => ExitCode::from(1),
             Self::Files(_) | Self::User { .. } => ExitCode::from(2),
             Self::Machine(_) => ExitCode::from(3),
         }
@@ -68,6 +82,13 @@ impl Trouble {
                 .iter()
                 .map(|fault| Fault::of(fault, &faults.sources))
                 .collect(),
+            Self::Blocked(boards) => boards
+                .iter()
+                .map(|(board, blockers)| {
+                    let message = format!("{board} has blockers: {}", blockers.join(", "));
+                    plain("blocked", &message, None)
+                })
+                .collect(),
             Self::User { problem, help } => vec![plain("usage", problem, help.as_ref())],
             Self::Machine(problem) => vec![plain("machine", problem, None)],
         }
@@ -83,6 +104,21 @@ impl Trouble {
                     group = group.element(Level::HELP.message(help.as_str()));
                 }
                 format!("{}\n", renderer.render(&[group]))
+            }
+            Self::Blocked(boards) => {
+                let title = "every candidate board has blockers, and none is chosen";
+                let named = boards
+                    .iter()
+                    .map(|(board, blockers)| format!("{board}: {}", blockers.join(", ")));
+                let group = named.fold(
+                    Group::with_title(Level::ERROR.primary_title(title)),
+                    |group, line| group.element(Level::NOTE.with_name("blockers").message(line)),
+                );
+                let help = "correct what they name or add a candidate; `boardswap check --board NAME` shows one board with them";
+                format!(
+                    "{}\n",
+                    renderer.render(&[group.element(Level::HELP.message(help))])
+                )
             }
             Self::Machine(problem) => {
                 format!(

@@ -192,19 +192,20 @@ fn a_huge_or_binary_file_is_refused() {
 }
 
 #[test]
-fn start_lays_out_a_swap_that_loads_and_never_overwrites_one() {
+fn start_lays_out_a_template_that_is_refused_until_it_is_filled_in_and_never_overwrites_one() {
     let folder = tempfile::tempdir().unwrap();
     let output = run(folder.path(), &["start", "mine"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let mine = folder.path().join("mine");
-    let checked = run(&mine, &["check"]);
-    assert_eq!(
-        checked.status.code(),
-        Some(0),
-        "{}{}",
-        stdout(&checked),
-        stderr(&checked)
-    );
+    for command in ["check", "compare", "wire", "settings", "steps", "dossier"] {
+        let refused = run(&mine, &[command]);
+        assert_eq!(refused.status.code(), Some(2), "{command}");
+        let text = stderr(&refused);
+        assert!(
+            text.contains("still the template") && text.contains("device HH"),
+            "{command}: {text}"
+        );
+    }
     for file in ["swap.toml", "machine.toml", "boards/candidate.toml"] {
         let text = std::fs::read_to_string(mine.join(file)).unwrap();
         let schema = text.lines().next().unwrap().strip_prefix("#:schema ").unwrap();
@@ -358,7 +359,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         "Temperature of the hot end",
         "Temperature of the bed",
         "Hazel H4 and Alder A4",
-        "holds it steadier",
+        "holds it nearer to its target",
         "Height of the bed",
         "Stall threshold, axis X",
         "Supply under load",
@@ -369,7 +370,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     let json = run(folder.path(), &["evidence", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
     assert_eq!(json.as_array().map(Vec::len), Some(15));
-    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "width");
+    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "farthest");
     let alone = run(
         folder.path(),
         &[
@@ -761,4 +762,27 @@ fn a_contradiction_in_the_report_reaches_check_and_the_program() {
     assert!(program.contains("NOT TOLD"), "{program}");
     let opened = run(folder.path(), &["why", "old-settings", "--board", "Alder A4"]);
     assert!(opened.status.success(), "{}", stderr(&opened));
+}
+
+/// A pipe that somebody writes into is read; one that nobody does is refused, and nothing hangs.
+#[cfg(unix)]
+#[test]
+fn a_pipe_without_a_writer_does_not_hang() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new("mkfifo").arg(folder.path().join("log.csv")).status();
+    assert!(made.unwrap().success());
+    let alone = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert_eq!(alone.status.code(), Some(2), "{}", stderr(&alone));
+    assert!(stderr(&alone).contains("nobody writes"), "{}", stderr(&alone));
+    let text = std::fs::read(demo().join("evidence/hot-end-alder.csv")).unwrap();
+    let path = folder.path().join("log.csv");
+    let writer = std::thread::spawn(move || std::fs::write(path, text));
+    let found = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert!(
+        stdout(&found).contains("99 % of the readings"),
+        "{}{}",
+        stdout(&found),
+        stderr(&found)
+    );
+    writer.join().unwrap().unwrap();
 }

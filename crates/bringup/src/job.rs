@@ -50,6 +50,13 @@ impl<'a> Job<'a> {
             .filter(|pair| pair.device().kind() == kind)
             .collect()
     }
+    /// The connected heaters, those behind relays among them, in the order of the machine.
+    pub fn heaters(&self) -> Vec<Pair<'a>> {
+        self.setup
+            .pairs()
+            .filter(|pair| matches!(pair.device().detail, Detail::Heater(_)))
+            .collect()
+    }
     /// The motors that have an axis of this name, as pairs.
     pub fn motors(&self) -> Vec<Pair<'a>> {
         self.of_kind(DeviceKind::Motor)

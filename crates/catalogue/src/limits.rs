@@ -1,9 +1,10 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Frequency,
-    Length, MomentOfInertia, Power, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval,
-    ThermalResistance, ThermodynamicTemperature, Time, Velocity,
+    Acceleration, AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
+    Frequency, Length, MassDensity, MomentOfInertia, Power, Ratio, ResistancePerLength, SpecificHeatCapacity,
+    TemperatureCoefficient, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time, Velocity,
+    VolumeRate,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -140,6 +141,8 @@ limits! {
     heater_power_excess_blocker: Ratio = "heater.power_excess_blocker";
     /// Tolerance of a heater's resistance where the machine file states none.
     heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
+    /// Share of its rated power below which a heater is refused.
+    heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
     /// Current of a fan at start as a share of its running current.
@@ -457,6 +460,45 @@ limits! {
     measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
     /// From junction to the top of the case of a driver.
     measured_junction_to_case: ThermalResistance = "measured.junction_to_case";
+    // Workload
+    /// Flow that a plain hot end melts, where none was measured.
+    workload_melt_flow: VolumeRate = "workload.melt_flow";
+    /// Density of the plastic that is printed.
+    workload_plastic_density: MassDensity = "workload.plastic_density";
+    /// Heat that the plastic takes up for each kelvin, melting included, spread over the way from room to nozzle.
+    workload_plastic_heat: SpecificHeatCapacity = "workload.plastic_heat";
+    /// Diameter of the filament, where the old controller reported none.
+    workload_filament_diameter: Length = "workload.filament_diameter";
+    /// Acceleration of X and Y where neither machine file nor old controller states one.
+    workload_acceleration: Acceleration = "workload.acceleration";
+    /// The same of Z.
+    workload_acceleration_z: Acceleration = "workload.acceleration_z";
+    /// The same of the filament.
+    workload_acceleration_filament: Acceleration = "workload.acceleration_filament";
+    /// Instantaneous speed change of X and Y where neither machine file nor old controller states one.
+    workload_sudden_change: Velocity = "workload.sudden_change";
+    /// The same of Z.
+    workload_sudden_change_z: Velocity = "workload.sudden_change_z";
+    /// The same of the filament.
+    workload_sudden_change_filament: Velocity = "workload.sudden_change_filament";
+    /// Moves that a controller keeps ahead, for judging whether its buffer runs dry.
+    workload_moves_ahead: Ratio = "workload.moves_ahead";
+    /// Bits per second of the serial line where the old controller reported none.
+    workload_serial_rate: Frequency = "workload.serial_rate";
+    /// Time between a line over serial and its acknowledgement, besides the bytes.
+    workload_line_answer: Time = "workload.line_answer";
+    /// Bytes per second that a board reads and takes apart from a card.
+    workload_card_rate: Frequency = "workload.card_rate";
+    /// Chord by which a controller replaces an arc.
+    workload_arc_chord: Length = "workload.arc_chord";
+    /// By how much the radii to start and end of an arc may differ.
+    workload_arc_radius_error: Length = "workload.arc_radius_error";
+    /// Piece in which the speeds of a delta's carriages count as constant.
+    workload_delta_piece: Length = "workload.delta_piece";
+    /// How near to its setpoint a heater counts as there.
+    workload_heater_within: TemperatureInterval = "workload.heater_within";
+    /// Longest wait for a heater that is followed.
+    workload_longest_wait: Time = "workload.longest_wait";
 }
 
 impl Limits {

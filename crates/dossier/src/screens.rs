@@ -46,19 +46,34 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
     Some(compared::choice(plan, entry))
 }
 
+/// That a board was named or chosen although findings forbid it.
+fn blocked(plan: &Plan<'_>) -> Option<Block> {
+    let blockers = plan.with(Verdict::Blocker);
+    let names: Vec<&str> = blockers.iter().map(|finding| finding.id.as_str()).collect();
+    let s = if names.len() == 1 { "" } else { "s" };
+    let text = format!(
+        "Not usable without changes: {} blocker{s} on {}: {}. Do: settle them first.",
+        names.len(),
+        plan.board.name,
+        names.join(", ")
+    );
+    (!names.is_empty()).then(|| Block::say(text))
+}
+
 /// The leads and the next-best assignments.
 #[must_use]
 pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
     let table = wiring::cables(&About::of(plan, None), rows);
     let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
-    let mut blocks = vec![
+    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    blocks.extend([
         wiring::caution(),
         table.only(&["Tag", "Device", "From", "To", "Do"]).into(),
         Block::remark(format!(
             "About {minutes} min at the bench; {}.",
             plan.optimum.proof
         )),
-    ];
+    ]);
     if !others.is_empty() {
         blocks.push(Section::new("Next best", vec![alternatives::list(plan, others)]).into());
     }
@@ -71,7 +86,8 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
 /// What becomes of each setting.
 #[must_use]
 pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
-    let mut blocks = setting::settings(&About::of(plan, None), settings);
+    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    blocks.extend(setting::settings(&About::of(plan, None), settings));
     blocks.push(Block::remark(
         "For the controller: --gcode; for the build: --sheet.",
     ));
@@ -87,9 +103,11 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 /// The bring-up.
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
+    let mut front: Vec<Block> = blocked(plan).into_iter().collect();
+    front.extend(step::steps(&About::of(plan, None), steps));
     Document {
         title: step::title(plan),
-        front: step::steps(&About::of(plan, None), steps),
+        front,
         ..Document::default()
     }
 }

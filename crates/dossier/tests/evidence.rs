@@ -99,6 +99,97 @@ fn the_confidence_of_a_sweep_is_told_by_its_entry() {
     );
 }
 
+/// A sweep on a board whose driver measures no load cannot have been: the entry or the board's file is wrong.
+#[test]
+fn a_sweep_on_a_driver_that_measures_no_load_is_refused() {
+    let of = |board: &str| {
+        let mut folder = example("demo");
+        let swap = String::from_utf8(folder["swap.toml"].clone()).unwrap();
+        let own = "kind = \"stall sweep\"\nboard = \"Birch B6\"";
+        assert!(swap.contains(own));
+        let swap = swap.replace(own, &format!("kind = \"stall sweep\"\n{board}"));
+        folder.insert("swap.toml".into(), swap.into_bytes());
+        let swap = load(&folder);
+        let name = board.split('"').nth(1);
+        let shown = swap
+            .candidates
+            .iter()
+            .find(|own| Some(own.name.value.as_str()) == name);
+        let plan = plan::plan(&swap, shown.unwrap_or(&swap.candidates[0]));
+        look(&swap, &plan, &folder, EvidenceKind::StallSweep).outcome
+    };
+    assert!(of("board = \"Birch B6\"").is_ok());
+    for board in ["board = \"Alder A4\"", "board = \"Hazel H4\"", ""] {
+        let refused = of(board).unwrap_err();
+        assert!(refused.problem.contains("measures no load"), "{board}: {refused}");
+    }
+}
+
+/// Three boards: each new one is compared with the old one and with the other new one; a log that cannot be compared says so.
+#[test]
+fn every_two_boards_are_compared() {
+    let log = |name: &str, seed: u32, text: &dyn Fn(f64, f64) -> f64| {
+        let rows = (0..1_500_u32).map(|at| {
+            let time = f64::from(at);
+            let hash = f64::from(
+                at.wrapping_mul(2_654_435_761)
+                    .wrapping_add(seed.wrapping_mul(40_503))
+                    >> 16,
+            ) / 65_536.0
+                - 0.5;
+            format!("{time},{:.2},60\n", text(time, hash))
+        });
+        let table = "kind = \"temperature log\"\nfile = \"a.csv\"\n".to_owned() + name;
+        let keys = model::load_evidence("--key", &table).unwrap();
+        let job = Job {
+            keys: &keys,
+            context: None,
+        };
+        let text: String = std::iter::once("time (s),temperature (°C),target (°C)\n".to_owned())
+            .chain(rows)
+            .collect();
+        measured(&job, text.as_bytes())
+    };
+    let held = |_: f64, noise: f64| 60.0 + 0.5 * noise;
+    let mut all = vec![
+        log("", 1, &held),
+        log("", 2, &held),
+        log("", 3, &held),
+        log("", 4, &|_, _| -40.0),
+    ];
+    for (one, board) in all.iter_mut().zip(["Hazel", "Alder", "Birch", "Cedar"]) {
+        one.board = Some(board.to_owned());
+    }
+    dossier::evidence::compare(&mut all, catalogue::built_in().limits());
+    let titles: Vec<Vec<&str>> = all
+        .iter()
+        .map(|one| {
+            one.reports()
+                .iter()
+                .skip(1)
+                .map(|report| report.title.as_str())
+                .collect()
+        })
+        .collect();
+    assert!(titles[0].is_empty(), "{titles:?}");
+    assert!(
+        titles[1].len() == 1 && titles[1][0].ends_with("Hazel and Alder"),
+        "{titles:?}"
+    );
+    assert!(
+        titles[2].len() == 2 && titles[2][1].ends_with("Alder and Birch"),
+        "{titles:?}"
+    );
+    let cedar = &all[3].reports()[0];
+    assert!(
+        titles[3].is_empty() && cedar.verdict == Verdict::Fails,
+        "{titles:?}"
+    );
+    assert!(cedar.sentence.starts_with("Switch off"), "{}", cedar.sentence);
+    let troubles: String = cedar.troubles.iter().map(ToString::to_string).collect();
+    assert!(troubles.contains("not compared"), "{troubles}");
+}
+
 /// The source keys of reports stand in the bibliography.
 #[test]
 fn sources_resolve() {
@@ -406,7 +497,7 @@ fn a_log_that_begins_at_the_room_in_another_scale_is_asked() {
     let told = troubles_of_log("evidence/x.csv", &bare, "H2");
     assert!(
         told.starts_with("the log begins at 71.")
-            && told.contains("it would begin there in Fahrenheit, and reach 61 °C"),
+            && told.contains("it would begin near it in Fahrenheit, and reach 61 °C"),
         "{told}"
     );
     let named = bed_as_table("time,temperature (°F),target (°F),duty", fahrenheit);

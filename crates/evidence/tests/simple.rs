@@ -408,10 +408,12 @@ proptest! {
             .iter()
             .map(|(place, told, shown)| Light { place: *place, told: colours[*told], shown: colours[*shown], line: 1 })
             .collect();
-        if let Ok(found) = light_test(&tried, LightAsk::default()) {
-            let report = found.report();
-            prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
-        }
+        let found = light_test(&tried, LightAsk::default());
+        // Refused where only darkness was asked for, and nowhere else.
+        prop_assert_eq!(found.is_err(), tried.iter().all(|l| l.told == Colour::Off));
+        let Ok(found) = found else { return Ok(()) };
+        let report = found.report();
+        prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
     }
 }
 

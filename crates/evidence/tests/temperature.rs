@@ -200,7 +200,8 @@ fn a_rounded_duty_widens_the_intervals_as_it_must() {
     }
     for (what, sum) in ["gain", "lag", "second lag", "delay"].iter().zip(sums) {
         let rate = f64::from(sum) / f64::from(SEEDS);
-        assert!((0.91..=0.98).contains(&rate), "{what}: {rate}");
+        // On the wide side: what rounding does is counted by itself, and part of it once more among the errors of the power.
+        assert!((0.91..=0.99).contains(&rate), "{what}: {rate}");
     }
 }
 
@@ -766,7 +767,11 @@ fn boards_are_compared() {
     assert_eq!(worse.differences[0].shown, Shown::Different);
     let report = worse.report();
     assert_eq!(report.verdict, evidence::Verdict::Fails, "{}", report.sentence);
-    assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
+    assert!(
+        report.sentence.contains("less near to its target"),
+        "{}",
+        report.sentence
+    );
     let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
     assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
 }

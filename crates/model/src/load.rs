@@ -275,6 +275,7 @@ impl<'a> Loader<'a> {
         self.controllers(swap.controller, &spoken, old_name, &mut controllers, whole);
         let wishes = self.checked(|checker| {
             check::parts(&swap.part, checker);
+            check::workload(&swap.workload, checker);
             check::wishes(swap.wish, devices, checker)
         });
         let evidence = self.checked(|checker| {
@@ -315,6 +316,7 @@ impl<'a> Loader<'a> {
             wishes,
             part_prices: swap.part,
             evidence,
+            workload: swap.workload,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })

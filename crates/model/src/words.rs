@@ -105,6 +105,8 @@ words! {
     pub enum DeviceKind("kind of device") {
         /// Turns power into heat.
         Heater = "heater",
+        /// A relay or contactor with its load, a heater: the board drives its control side.
+        Relay = "relay",
         /// Measures temperature by its resistance.
         Thermometer = "thermometer",
         /// A two-phase stepping motor.
@@ -123,6 +125,16 @@ words! {
         Panel = "panel",
         /// The power supply of the machine.
         Supply = "supply",
+    }
+}
+
+words! {
+    /// How a relay switches.
+    pub enum RelayKind("kind of relay") {
+        /// By semiconductors.
+        SolidState = "solid state",
+        /// By contacts, as a contactor does.
+        Electromechanical = "electromechanical",
     }
 }
 
@@ -183,6 +195,14 @@ words! {
         Min = "min",
         /// Where the coordinate is largest.
         Max = "max",
+    }
+}
+
+words! {
+    /// How an axis finds its home position where nothing senses it.
+    pub enum Homing("way of homing") {
+        /// Somebody places it before each start.
+        ByHand = "by hand",
     }
 }
 

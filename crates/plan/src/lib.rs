@@ -25,13 +25,13 @@ pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
 pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::curve;
-pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, name_of, old_port};
+pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
-    losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
+    losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{
-    Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named,
+    Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, harm_unserved,
     load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::{Finding, Judge, Limit, Side, Stake, Subject, Verdict};
+pub use rules::judging::{ByHarm, Finding, Judge, Limit, Side, Stake, Subject, Verdict};

@@ -2,11 +2,11 @@
 
 use std::fs::File;
 use std::io::{Read as _, Seek as _, SeekFrom};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use ::evidence::read::log::HEAD;
-use ::evidence::read::{Layout, Log, Part};
+use ::evidence::read::{Layout, Log, Part, is_utf16};
 use ::evidence::{Refused, Report, Verdict};
 use document::{Block, Text};
 use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log, picture_name};
@@ -17,7 +17,7 @@ use plan::Plan;
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
-use crate::disk::write_all;
+use crate::disk::{is_pipe, write_all};
 use crate::faults::Trouble;
 use crate::out::Out;
 
@@ -32,6 +32,8 @@ const TWO_HALVES: u64 = 4 << 20;
 pub struct Alone<'a> {
     pub kind: &'a str,
     pub file: &'a Path,
+    /// Further logs of the same part.
+    pub more: &'a [PathBuf],
     pub keys: &'a [String],
     /// A second file of the same kind, from another board.
     pub against: Option<&'a Path>,
@@ -158,6 +160,7 @@ fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {
     let (code, headline) = match problem {
         Unreadable::Missing => ("file-missing", format!("the file `{path}` is not there")),
         Unreadable::TooLarge => ("file-too-large", too_large(path)),
+        Unreadable::Idle => ("file-unreadable", idle(path)),
         Unreadable::Refused(why) => (
             "file-unreadable",
             format!("the file `{path}` cannot be read: {why}"),
@@ -177,6 +180,19 @@ fn not_there(entry: &Evidence, problem: Unreadable) -> Diagnostic {
 /// A file by itself, and the one that it is to be compared with.
 fn both(alone: Alone<'_>) -> Result<Vec<Measured>, Trouble> {
     let mut all = vec![one(alone)?];
+    for file in alone.more {
+        all.push(one(Alone { file, ..alone })?);
+    }
+    if !alone.more.is_empty() {
+        if all[0].analyses.is_empty() && all[0].outcome.is_ok() {
+            let help = "give one file, or several temperature logs of one part".to_owned();
+            return Err(Trouble::user(
+                format!("a {} is read by itself", all[0].kind),
+                help,
+            ));
+        }
+        dossier::evidence::compare_runs(&mut all);
+    }
     if let Some(other) = alone.against {
         let mut second = one(Alone { file: other, ..alone })?;
         if all[0].analyses.is_empty() && all[0].outcome.is_ok() {
@@ -206,18 +222,29 @@ fn one(alone: Alone<'_>) -> Result<Measured, Trouble> {
     look(&job, alone.file).map_err(|problem| match problem {
         Unreadable::Missing => Trouble::user(format!("there is no file `{path}`"), None),
         Unreadable::TooLarge => Trouble::user(too_large(&path.to_string()), None),
+        Unreadable::Idle => {
+            let help = "start the program that writes into it first".to_owned();
+            Trouble::user(idle(&path.to_string()), help)
+        }
         Unreadable::Refused(why) => Trouble::machine(format!("`{path}`: {why}")),
     })
 }
 
 /// Reads a file as its kind wants it, and looks at it.
 fn look(job: &Job<'_>, path: &Path) -> Result<Measured, Unreadable> {
+    // A pipe can be read once only.
+    if is_pipe(path) {
+        return bytes(path).map(|bytes| measured(job, &bytes));
+    }
     let mut head = Vec::new();
     let file = open(path)?;
     (&file)
         .take(HEAD as u64)
         .read_to_end(&mut head)
         .map_err(refused)?;
+    if is_utf16(&head) {
+        return bytes(path).map(|bytes| measured(job, &bytes));
+    }
     match log_layout(job, &head) {
         None => bytes(path).map(|bytes| measured(job, &bytes)),
         Some(Err(why)) => Ok(measured_log(job, Err(why))),
@@ -236,7 +263,7 @@ fn log(layout: &Layout, mut file: File, path: &Path) -> Result<Result<Log, Refus
     let other = open(path)?;
     let halves = std::thread::scope(|scope| {
         let later = (middle < size).then(|| scope.spawn(move || part(layout, other, middle..size)));
-        // A pipe states no length: the first part goes on to its end.
+        // A file that grows: the first part goes on to its end.
         let end = if middle < size { middle } else { u64::MAX };
         let first = part(layout, file, 0..end);
         // A panic there is a mistake of ours: let it go on as it came.
@@ -340,6 +367,8 @@ fn quoted(text: &str) -> String {
 enum Unreadable {
     Missing,
     TooLarge,
+    /// A pipe into which nobody writes.
+    Idle,
     Refused(String),
 }
 
@@ -350,16 +379,21 @@ fn too_large(path: &str) -> String {
     )
 }
 
+fn idle(path: &str) -> String {
+    format!("nobody writes into the pipe `{path}`")
+}
+
 #[expect(clippy::needless_pass_by_value, reason = "`map_err` hands it over")]
 fn refused(error: std::io::Error) -> Unreadable {
     match error.kind() {
         std::io::ErrorKind::NotFound => Unreadable::Missing,
+        std::io::ErrorKind::TimedOut => Unreadable::Idle,
         _ => Unreadable::Refused(error.to_string()),
     }
 }
 
 fn open(path: &Path) -> Result<File, Unreadable> {
-    let file = File::open(path).map_err(refused)?;
+    let file = crate::disk::open(path).map_err(refused)?;
     if file.metadata().map_err(refused)?.is_dir() {
         return Err(Unreadable::Refused("it is a folder".to_owned()));
     }

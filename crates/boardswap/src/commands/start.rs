@@ -6,20 +6,7 @@ use std::process::ExitCode;
 use crate::disk::{in_the_way, write_new};
 use crate::faults::Trouble;
 use crate::out::Out;
-
-/// The files of a new swap: path inside the folder, and text.
-const TEMPLATE: [(&str, &str); 4] = [
-    ("swap.toml", include_str!("../../template/swap.toml")),
-    ("machine.toml", include_str!("../../template/machine.toml")),
-    (
-        "boards/old-board.toml",
-        include_str!("../../template/boards/old-board.toml"),
-    ),
-    (
-        "boards/candidate.toml",
-        include_str!("../../template/boards/candidate.toml"),
-    ),
-];
+use crate::template::TEMPLATE;
 
 /// Makes the folder; refuses one that already holds a swap, or a file of the user's where one of its own would go.
 pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {

@@ -113,6 +113,9 @@ fn plausible(kind: Kind) -> (f64, f64, &'static str) {
         Kind::TemperatureCoefficient => (0.0, 1.0, "from 0 to 100 %/K"),
         Kind::StepDensity => (TINY, 1e8, "above 0 step/mm"),
         Kind::ResistancePerLength => (TINY, 1e4, "above 0 Ω/m"),
+        Kind::VolumeRate => (TINY, 1e-6, "above 0 and at most 1000 mm³/s"),
+        Kind::Density => (TINY, 3e4, "above 0 and at most 30 g/cm³"),
+        Kind::SpecificHeat => (TINY, 2e4, "above 0 and at most 20 kJ/kg/K"),
         Kind::Ratio => (0.0, 1e6, "not negative"),
         Kind::Energy => (0.0, 1e9, "not negative"),
     }

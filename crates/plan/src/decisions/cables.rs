@@ -1,7 +1,7 @@
 //! The table of leads: for each, where it was, where it goes, what to do, with which wire and fuse.
 
 use catalogue::WorkKind;
-use model::machine::DeviceId;
+use model::machine::{Detail, DeviceId};
 use quantity::{AnyValue, Value};
 use serde::Serialize;
 
@@ -275,6 +275,12 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
                 "over a Y-lead at {}, together with the first motor of the axis",
                 port.name
             ),
+        );
+    }
+    if matches!(&pair.device().detail, Detail::Heater(heater) if heater.relay.is_some()) {
+        say(
+            ActionKind::SignalPart,
+            "control side only: the mains side of the relay is for a qualified person".to_owned(),
         );
     }
     if pair.way.own_supply {

@@ -277,7 +277,7 @@ fn on_rail<'a>(pair: &PairFacts<'a>, state: State) -> Option<Line<'a, ElectricCu
     let voltage = pair.rail_voltage();
     let (what, amount) = match &pair.device().detail {
         Detail::Supply(_) => return None,
-        Detail::Heater(heater) => (
+        Detail::Heater(heater) if heater.relay.is_none() => (
             Drawn::Heater(**pair, state),
             voltage? / loads::resistance_at(heater, temperature(pair, heater, state)),
         ),

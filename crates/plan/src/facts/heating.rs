@@ -20,10 +20,27 @@ use crate::facts::ratings::TooMuch;
 /// external switch.
 #[must_use]
 pub fn voltage(pair: &Pair<'_>, weak: Option<TooMuch>) -> Option<Value<ElectricPotential>> {
+    if let Detail::Heater(heater) = &pair.device().detail
+        && heater.relay.is_some()
+    {
+        return Some(load_voltage(heater));
+    }
     if weak.is_some() {
         return Some(pair.supply_voltage());
     }
     pair.device_voltage()
+}
+
+/// The voltage of a relay's load: as stated, else the mains with the tolerance that supply systems keep.
+fn load_voltage(heater: &Heater) -> Value<ElectricPotential> {
+    /// Of the nominal voltage. IEC 60038, from memory.
+    const MAINS_TOLERANCE: f64 = 0.1;
+    let stated = heater.voltage.value;
+    if stated.is_exact() {
+        Value::relative(stated.nominal(), MAINS_TOLERANCE)
+    } else {
+        stated
+    }
 }
 
 /// A second body, warmed through the first.

@@ -4,8 +4,8 @@ use core::cell::OnceCell;
 use core::ops::Deref;
 
 use catalogue::WorkKind;
-use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
+use quantity::{Number, Value};
 
 use crate::facts::changes::{self, Change, DirectionChange};
 use crate::facts::driving;
@@ -203,7 +203,12 @@ impl<'a> PairFacts<'a> {
     /// The heater with the part that it heats; `None` for other devices, or where the port gives no voltage.
     #[must_use]
     pub fn heating(&self) -> Option<&Heating<'a>> {
-        let of = || Heating::of(&self.pair, self.heater_voltage()?, self.lead_resistance());
+        // The cable of a relay is that of its control side; that of its load is not described.
+        let lead = || match self.device().is_direct_heater() {
+            true => self.lead_resistance(),
+            false => Value::exact(ElectricalResistance::from_base(0.0)),
+        };
+        let of = || Heating::of(&self.pair, self.heater_voltage()?, lead());
         self.known.heating.get_or_init(of).as_ref()
     }
 }

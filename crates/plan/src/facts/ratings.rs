@@ -1,6 +1,5 @@
 //! What a port bears: its rating, its contacts, its switch; and the external switch for a heater that is above that.
 
-use model::machine::Detail;
 use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
@@ -22,7 +21,7 @@ pub enum TooMuch {
 /// from the supply. `None` for other devices, and where the port bears the heater.
 #[must_use]
 pub fn external_switch(pair: &Pair<'_>) -> Option<TooMuch> {
-    if !matches!(pair.device().detail, Detail::Heater(_)) {
+    if !pair.device().is_direct_heater() {
         return None;
     }
     let current = pair.current()?;

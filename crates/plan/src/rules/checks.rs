@@ -131,6 +131,7 @@ macro_rules! checks {
 
 checks! {
     pair {
+        extra_low_voltage, Loads, Safety, "Extra-low voltage at a port";
         pin_order, Leads, Hardware, "Order of the pins";
         device_voltage, Loads, Safety, "Voltage of the device";
         always_on, Loads, Safety, "Always on or switched";
@@ -156,6 +157,7 @@ checks! {
         thermometer_lead, Sensing, Function, "Lead of a platinum thermometer";
         thermometer_element, Sensing, Function, "Temperatures of a thermometer element" of machine;
         output_kind, Loads, Hardware, "Kind of output";
+        relay_drive, Loads, Hardware, "Drive of a relay";
         pulsed_output, Loads, Function, "Pulsed outputs";
         wire_size, Leads, Safety, "Size of the wires";
         wire_fit, Leads, Safety, "Wires in their contacts";
@@ -193,6 +195,7 @@ checks! {
         case_air, Supply, Hardware, "Air around the board";
         servo_stall, Supply, Hardware, "Probe held fast on its rail";
         inrush, Supply, Hardware, "Inrush of capacitors";
+        mains, Loads, Safety, "Mains" of machine;
         light_strip, Loads, Function, "Voltage along a light strip";
         motor_sum, Supply, Hardware, "Currents of all motors together";
         heater_reach, Heat, Function, "Reach of a heater" of machine;
@@ -212,6 +215,7 @@ checks! {
         outline, Mechanics, Function, "Outline in the case";
         board_height, Mechanics, Function, "Height under the lid";
         openings, Mechanics, Function, "Sockets behind their openings";
+        completeness, Choice, Safety, "What the machine must have";
         unserved, Choice, Function, "Everything that the machine needs has a port";
         wishes, Choice, Function, "Wishes";
         spare_ports, Choice, Function, "What is left free";
@@ -234,6 +238,7 @@ pub const OLD_SETTINGS: &str = "old-settings";
 
 pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
+pub use unserved::harm_unserved;
 pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.

@@ -31,6 +31,9 @@ fn a_heater_is_held_at_its_limits() {
     assert_eq!(at("voltage = '29.394 V'"), Verdict::Blocker);
     assert_eq!(at("voltage = '21.467 V'"), Verdict::Pass);
     assert_eq!(at("voltage = '21.466 V'"), Verdict::Caution);
+    // 20 % of the power is √0.2 of the voltage: 10.7331 V.
+    assert_eq!(at("voltage = '10.734 V'"), Verdict::Caution);
+    assert_eq!(at("voltage = '10.733 V'"), Verdict::Blocker);
     // The highest and lowest voltage of the tolerance count, not the middle.
     assert_eq!(at("voltage = '24 V (23 V .. 25.172 V)'"), Verdict::Caution);
     assert_eq!(at("voltage = '24 V (21.466 V .. 25 V)'"), Verdict::Caution);

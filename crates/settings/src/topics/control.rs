@@ -57,6 +57,10 @@ pub(crate) fn power_at(
 
 /// The voltage at the old port; `None` for a new device, or where a jumper might have chosen any.
 fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
+    // A relay's load is fed by the mains, whatever the port gives.
+    if !pair.device().is_direct_heater() {
+        return None;
+    }
     let rails = pair.swap.old.rails_of(pair.old_port()?);
     match rails[..] {
         [RailId::INPUT] => Some(plan::torque::old_supply(pair)),

@@ -8,7 +8,7 @@ use quantity::{Number, Value};
 use crate::facts::harness::Part;
 use crate::facts::rails::supply_voltage;
 use crate::facts::{PairFacts, loads};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{Finding, Judge};
 
 pub(crate) const ID: &str = "device-voltage";
 
@@ -22,7 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     match &pair.device().detail {
         Detail::Supply(_) => {}
-        Detail::Heater(heater) => heater_power(pair, heater, voltage, judge),
+        Detail::Heater(heater) if heater.relay.is_none() => heater_power(pair, heater, voltage, judge),
         detail => {
             if let Some(rated) = loads::rated_voltage(detail) {
                 within(pair, rated, voltage, judge);
@@ -77,7 +77,7 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
     };
     let least = limits.heater_power_shortfall_caution.value;
     if share.low() < least.high() {
-        judge.at_least(share, least, Verdict::Caution, finding);
+        judge.graded_from_below(share, least, limits.heater_power_shortfall_blocker.value, finding);
         return;
     }
     let caution = limits.heater_power_excess_caution.value;

@@ -41,7 +41,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     judge.at_most(share, caution, Verdict::Caution, || {
         finding().remedy(match pair.device().detail {
-            Detail::Heater(_) => {
+            Detail::Heater(_) if pair.device().is_direct_heater() => {
                 "shorten the lead or make it of thicker wire; the heater loses twice this share of its power"
             }
             _ => "shorten the lead or make it of thicker wire",

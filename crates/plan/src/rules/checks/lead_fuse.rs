@@ -23,7 +23,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(guard) = guard(facts, pair).filter(|_| !outside) else {
             continue;
         };
-        if matches!(pair.device().detail, Detail::Heater(_)) {
+        if pair.device().is_direct_heater() {
             let holds = guard.share.high() <= si::ratio(1.0);
             let verdict = if holds { Verdict::Pass } else { Verdict::Caution };
             judge.say(verdict, || heater(pair, &guard, holds));
@@ -169,7 +169,7 @@ fn fuse_for(pair: &PairFacts<'_>, guard: &Guard) -> String {
 fn others(facts: &WholeFacts<'_>) -> Finding {
     let bare = |pair: &&PairFacts<'_>| {
         let guard = guard(facts, pair).filter(|guard| guard.share.high() > si::ratio(1.0));
-        guard.is_some() && !matches!(pair.device().detail, Detail::Heater(_))
+        guard.is_some() && !pair.device().is_direct_heater()
     };
     let name = |device: &Device| format!("{} ({})", device.tag, device.cable.wire);
     let names: Vec<String> = facts

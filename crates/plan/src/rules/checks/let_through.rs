@@ -1,6 +1,5 @@
 //! What a fuse lets through in a short circuit before it opens, against what the wires bear: time against time.
 
-use model::machine::Detail;
 use physics::electrics::{self, FuseClass};
 use physics::{named, work};
 use quantity::si::{Area, ElectricCurrent, Ratio, Time};
@@ -22,7 +21,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let budget = facts.budget();
     for pair in facts.pairs() {
         let outside = budget.is_outside(pair);
-        if outside || !matches!(pair.device().detail, Detail::Heater(_)) {
+        if outside || !pair.device().is_direct_heater() {
             continue;
         }
         let Some((front, current)) = lead_fuse::front(facts, pair).zip(fault(facts, pair)) else {
