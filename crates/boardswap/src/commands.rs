@@ -136,7 +136,14 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, |swap, board| judged(plan::plan(swap, board)))
+    planned(swap, plan::plan)
+}
+
+/// The plan that is shown, with what contradicts in the report of the old controller: no other board changes that, so that the
+/// comparison is made without it.
+fn judge_shown(plans: &mut Vec<Plan<'_>>, shown: usize) {
+    let plan = plans.remove(shown);
+    plans.insert(shown, judged(plan));
 }
 
 /// With what contradicts in the report of the old controller.

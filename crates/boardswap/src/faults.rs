@@ -82,6 +82,13 @@ impl Trouble {
                 .iter()
                 .map(|fault| Fault::of(fault, &faults.sources))
                 .collect(),
+            Self::Blocked(boards) => boards
+                .iter()
+                .map(|(board, blockers)| {
+                    let message = format!("{board} has blockers: {}", blockers.join(", "));
+                    plain("blocked", &message, None)
+                })
+                .collect(),
             Self::User { problem, help } => vec![plain("usage", problem, help.as_ref())],
             Self::Blocked(boards) => boards
                 .iter()

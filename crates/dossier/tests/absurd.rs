@@ -17,6 +17,21 @@ struct Number {
     quoted: bool,
 }
 
+/// Keys whose text may begin with a digit.
+const TEXT: [&str; 11] = [
+    "name",
+    "tag",
+    "pins",
+    "devices",
+    "old_port",
+    "connector",
+    "screw_size",
+    "file",
+    "sensor",
+    "board",
+    "core",
+];
+
 /// The numbers of the TOML files, each key of each kind of table once in a file.
 fn numbers(folder: &Folder) -> Vec<Number> {
     let mut out = Vec::new();
@@ -46,21 +61,7 @@ fn numbers(folder: &Folder) -> Vec<Number> {
                 .trim_start()
                 .trim_start_matches(['[', ' ', '"'])
                 .starts_with(|first: char| first.is_ascii_digit());
-            let named = [
-                "name",
-                "tag",
-                "pins",
-                "devices",
-                "old_port",
-                "connector",
-                "screw",
-                "file",
-                "sensor",
-                "at",
-                "board",
-                "excludes",
-            ];
-            if !is_value || named[..8].contains(&key) || named[8..].contains(&key) && key != "at" {
+            if !is_value || TEXT.contains(&key) {
                 continue;
             }
             let name = format!("{path} {table} {kind} {key}");
@@ -163,6 +164,11 @@ fn no_absurd_number_reaches_a_reader() {
                         let path = |board: &model::board::Board| board.path.clone();
                         let read = [path(&swap.old), path(&swap.candidates[0])].contains(&number.path)
                             || !number.path.starts_with("boards/") && number.path != "swap.toml";
+                        // Next to zero a place is zero.
+                        let place = [" at", " holes", " standoffs", " entry", " core"];
+                        let read = read
+                            && !(absurd.starts_with("0.")
+                                && place.iter().any(|key| number.key.ends_with(key)));
                         if read && let Some(piece) = no_number(&told(&swap)) {
                             panic!("{} = {absurd} ({}): {piece}", number.key, number.quoted);
                         }

@@ -27,9 +27,10 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     files.retain(|(path, _)| folder.join(path).symlink_metadata().is_err());
     write_new(folder, &files)?;
     let swap = Folder::open(folder)?.load()?;
-    let plans = super::plans(&swap);
+    let mut plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, &BoardArg { board: None })?;
+    super::judge_shown(&mut plans, shown);
     let results = folder.join("out");
     let evidence = super::measurements::all(folder, &plans[shown])?;
     super::report::write(&swap, &plans, &comparison, shown, &evidence, &results)?;

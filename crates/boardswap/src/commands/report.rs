@@ -34,9 +34,10 @@ struct File<'a> {
 /// Writes the dossier and says where it lies.
 pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
-    let plans = super::plans(&swap);
+    let mut plans = super::plans(&swap);
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, board)?;
+    super::judge_shown(&mut plans, shown);
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
     let evidence = super::measurements::all(&args.folder, &plans[shown])?;
     let files = write(&swap, &plans, &comparison, shown, &evidence, &folder)?;
