@@ -142,6 +142,8 @@ limits! {
     heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
+    /// Share of its rated power below which a heater is refused.
+    heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Current of a fan at start as a share of its running current.
     fan_start_factor: Ratio = "fan.start_factor";
     /// Temperature of the hot end from which the heat-sink fan must run.

@@ -27,7 +27,7 @@ pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::curve;
 pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, name_of, old_port};
 pub use facts::{
-    air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
+    air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating, kinematics, loads,
     losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{

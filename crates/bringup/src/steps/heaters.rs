@@ -268,7 +268,7 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
 fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
     let facts = pair.facts();
     let (_, loss, capacity) = facts.heating()?.lumped()?;
-    let voltage = facts.heater_voltage()?;
+    let voltage = facts.device_voltage()?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;

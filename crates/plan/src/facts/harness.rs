@@ -16,6 +16,9 @@ use crate::facts::pair::Pair;
 pub struct Part {
     /// Its name in `data/parts.toml`.
     pub name: String,
+    /// What to ask for in the shop beyond its name, such as `10 A`; `None` where the name says all.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub size: Option<String>,
     /// How many.
     pub count: u32,
 }
@@ -26,7 +29,24 @@ impl Part {
     pub fn one(name: &str) -> Self {
         Self {
             name: name.to_owned(),
+            size: None,
             count: 1,
+        }
+    }
+    /// As it is, of a size.
+    #[must_use]
+    pub fn of_size(self, size: String) -> Self {
+        Self {
+            size: Some(size),
+            ..self
+        }
+    }
+    /// "fuse holder with blade fuse, 10 A".
+    #[must_use]
+    pub fn words(&self) -> String {
+        match &self.size {
+            Some(size) => format!("{}, {size}", self.name),
+            None => self.name.clone(),
         }
     }
 }

@@ -14,17 +14,6 @@ use quantity::{Number, Value, si};
 
 use crate::facts::loads;
 use crate::facts::pair::Pair;
-use crate::facts::ratings::TooMuch;
-
-/// The voltage that a heater gets: of its port, or of the supply where something there is too weak for it and the port only drives an
-/// external switch.
-#[must_use]
-pub fn voltage(pair: &Pair<'_>, weak: Option<TooMuch>) -> Option<Value<ElectricPotential>> {
-    if weak.is_some() {
-        return Some(pair.supply_voltage());
-    }
-    pair.device_voltage()
-}
 
 /// A second body, warmed through the first.
 #[derive(Clone, Copy, Debug)]
@@ -44,7 +33,7 @@ pub struct Heating<'a> {
     pub pair: Pair<'a>,
     /// The heater.
     pub heater: &'a Heater,
-    /// The voltage at the port, or at the external switch.
+    /// The voltage at the beginning of its lead: at the port, or at the external switch.
     pub port_voltage: Value<ElectricPotential>,
     /// Resistance of its lead, out and back, contacts included.
     pub lead: Value<ElectricalResistance>,
@@ -135,7 +124,7 @@ impl<'a> Heating<'a> {
     pub fn voltage_working(&self) -> Working {
         let hot = loads::resistance_at(self.heater, self.working());
         let inputs = (
-            named("U₀", "voltage of the port", self.port_voltage),
+            named("U₀", "voltage at the beginning of its lead", self.port_voltage),
             named("R", "heater, hot", hot),
             named("Rₗ", "its lead, out and back, with contacts", self.lead),
         );

@@ -131,6 +131,7 @@ checks! {
         device_voltage, Loads, Safety, "Voltage of the device";
         always_on, Loads, Safety, "Always on or switched";
         port_current, Loads, Safety, "Current of the port";
+        part_rating, Loads, Safety, "Parts in front of a device";
         switch_wiring, Signals, Hardware, "Wiring of switches and sensors";
         pin_bears, Signals, Hardware, "Voltage that a pin bears";
         level_from_device, Signals, Function, "Levels from the device to the board";

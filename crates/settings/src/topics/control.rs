@@ -203,7 +203,7 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let mut causes = Vec::new();
     let mut working = Vec::new();
     let mut factor = 1.0;
-    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().heater_voltage()) {
+    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().device_voltage()) {
         let (before, after) = (
             power_at(heater, "voltage of the old port", before),
             power_at(heater, "voltage of the new port", after),

@@ -336,7 +336,7 @@ fn slowest(
 
 /// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
 pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
-    let voltage = pair.facts().heater_voltage()?;
+    let voltage = pair.facts().device_voltage()?;
     let at = match heater.track {
         Track::Copper => Value::exact(heater.working_temperature.value.nominal()),
         Track::Alloy => Value::exact(si::celsius(20.0)),
