@@ -1,8 +1,9 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | mistakes`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
-//! `reference` asks independent libraries for the values that formulas are held against.
+//! `reference` asks independent libraries for the values that formulas are held against;
+//! `mistakes` tries every row of the table of mistakes and prints the score by group.
 
 #![allow(
     clippy::print_stdout,
@@ -34,8 +35,9 @@ fn main() -> ExitCode {
         "lint" => lint(),
         "invent" => invent::run(),
         "reference" => reference::run_all(),
+        "mistakes" => mistakes(),
         _ => {
-            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference");
+            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference | mistakes");
             return ExitCode::from(2);
         }
     };
@@ -52,6 +54,24 @@ fn main() -> ExitCode {
 fn test(rest: &[String]) -> Result<(), String> {
     browser::install()?;
     shell::cargo(&["test", "--workspace", "--locked"], rest)
+}
+
+/// The score of the table of mistakes (`crates/plan/tests/mistakes/`), by group.
+fn mistakes() -> Result<(), String> {
+    let test = "mistakes::each_mistake_is_found";
+    let arguments = [
+        "test",
+        "--quiet",
+        "--package",
+        "plan",
+        "--test",
+        "main",
+        test,
+        "--",
+        "--exact",
+        "--nocapture",
+    ];
+    shell::cargo(&arguments, &[])
 }
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.

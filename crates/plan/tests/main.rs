@@ -6,6 +6,7 @@ mod curves;
 mod handbook;
 mod harness;
 mod mended;
+mod mistakes;
 mod monte_carlo;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]
 mod support;

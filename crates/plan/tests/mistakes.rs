@@ -1,0 +1,443 @@
+//! Mistakes as data: each row of `mistakes/*.toml` edits a copy of an example and says what must be found, and why.
+//!
+//! ```toml
+//! [[mistake]]
+//! name = "the bed heater has lost its sensor"    # stands once in its file
+//! group = "completeness"                         # a heading of the score
+//! base = "demo"                                  # a folder of examples/; default "demo"
+//! board = "Alder A4"                             # the board that is planned; default: the first candidate
+//! edit = [{ file = "machine.toml", at = "device[T2]", remove = true }]
+//! expect = "required-devices:H2"                 # identifier of a finding, or its check alone; code of an error where level = "error"
+//! level = "blocker"                              # blocker, caution, note, pass; error: the folder does not load
+//! why = "heat would run unwatched"
+//! ```
+//!
+//! An edit names a file and a place in it: keys are parted by dots; `[NAME]` selects the table of an array whose `tag`, `name`, `board` or
+//! `file` is NAME, or the element of that number. It has one of `remove = true`, `set = VALUE`, `from = TEXT` with `to = TEXT` (in the whole file),
+//! `append = TEXT` (at the end of the file). `[[machine]]` with `name`, `base` and `edit` makes a base of its own for later rows.
+//!
+//! Instead of `expect` and `level` a row may say:
+//! - `harmless = true`: nothing is found (blocker or caution, by identifier) that the base does not have too;
+//! - `behind = "Birch B6"`: the comparison puts `board` behind that one, and does not do so in the base.
+//!
+//! The unedited base must lack what is expected. `open = "reason"` marks a row that is known to fail: it is counted, and must be taken off once it
+//! passes.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+use std::sync::{Mutex, OnceLock};
+
+use model::Swap;
+use plan::{Finding, Verdict};
+use samples::Folder;
+use toml_edit::{DocumentMut, Item, Table, Value};
+
+/// One edit of a folder.
+#[derive(Clone, Debug)]
+struct Edit {
+    file: String,
+    at: String,
+    act: Act,
+}
+
+#[derive(Clone, Debug)]
+enum Act {
+    Remove,
+    Set(Value),
+    Replace { from: String, to: String },
+    Append(String),
+}
+
+#[derive(Debug)]
+enum Expected {
+    Found { id: String, level: Verdict },
+    Error { code: String },
+    Harmless,
+    Behind { other: String },
+}
+
+#[derive(Debug)]
+struct Row {
+    place: String,
+    group: String,
+    base: String,
+    board: Option<String>,
+    edits: Vec<Edit>,
+    expected: Expected,
+    open: Option<String>,
+}
+
+/// Bases by name: folders of `examples/`, and those that rows made of them.
+type Bases = BTreeMap<String, Folder>;
+
+fn text(table: &Table, key: &str) -> Option<String> {
+    Some(table.get(key)?.as_str()?.to_owned())
+}
+
+fn edits(table: &Table, place: &str) -> Vec<Edit> {
+    let list = table.get("edit").and_then(Item::as_array);
+    let list = list.unwrap_or_else(|| panic!("{place}: no `edit`"));
+    let one = |value: &Value| {
+        let edit = value
+            .as_inline_table()
+            .unwrap_or_else(|| panic!("{place}: an edit is a table"));
+        let word = |key: &str| edit.get(key).and_then(Value::as_str).map(str::to_owned);
+        let act = match (edit.get("remove"), edit.get("set"), word("from"), word("append")) {
+            (Some(_), None, None, None) => Act::Remove,
+            (None, Some(value), None, None) => Act::Set(value.clone()),
+            (None, None, Some(from), None) => Act::Replace {
+                from,
+                to: word("to").unwrap_or_else(|| panic!("{place}: `from` without `to`")),
+            },
+            (None, None, None, Some(more)) => Act::Append(more),
+            _ => panic!("{place}: an edit has one of remove, set, from, append"),
+        };
+        Edit {
+            file: word("file").unwrap_or_else(|| panic!("{place}: an edit names a file")),
+            at: word("at").unwrap_or_default(),
+            act,
+        }
+    };
+    list.iter().map(one).collect()
+}
+
+fn level(word: &str, place: &str) -> Verdict {
+    let known = Verdict::WORST_FIRST;
+    let found = known.into_iter().find(|verdict| verdict.word() == word);
+    found.unwrap_or_else(|| panic!("{place}: no level `{word}`"))
+}
+
+fn row(table: &Table, file: &str) -> Row {
+    let name = text(table, "name").unwrap_or_else(|| panic!("{file}: a row without name"));
+    let place = format!("{file}: {name}");
+    assert!(text(table, "why").is_some(), "{place}: no `why`");
+    let expected = match (
+        text(table, "expect"),
+        text(table, "level"),
+        text(table, "behind"),
+        table.get("harmless"),
+    ) {
+        (Some(code), Some(word), None, None) if word == "error" => Expected::Error { code },
+        (Some(id), Some(word), None, None) => Expected::Found {
+            id,
+            level: level(&word, &place),
+        },
+        (None, None, Some(other), None) => Expected::Behind { other },
+        (None, None, None, Some(_)) => Expected::Harmless,
+        _ => panic!("{place}: one of `expect` with `level`, `behind`, `harmless`"),
+    };
+    Row {
+        group: text(table, "group").unwrap_or_else(|| panic!("{place}: no `group`")),
+        base: text(table, "base").unwrap_or_else(|| "demo".to_owned()),
+        board: text(table, "board"),
+        edits: edits(table, &place),
+        open: text(table, "open"),
+        expected,
+        place,
+    }
+}
+
+/// All rows of all files, and the bases that they stand on.
+fn rows() -> (Vec<Row>, Bases) {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/mistakes");
+    let mut bases: Bases = ["demo", "second"]
+        .map(|name| (name.to_owned(), samples::example(name)))
+        .into();
+    let mut rows: Vec<Row> = Vec::new();
+    for (file, bytes) in samples::folder(&folder) {
+        let document: DocumentMut = String::from_utf8(bytes)
+            .expect("UTF-8")
+            .parse()
+            .unwrap_or_else(|error| panic!("{file}: {error}"));
+        let tables = |key: &str| -> Vec<Table> {
+            let array = document.get(key).and_then(Item::as_array_of_tables);
+            array.map_or_else(Vec::new, |array| array.iter().cloned().collect())
+        };
+        for machine in tables("machine") {
+            let name = text(&machine, "name").expect("a machine has a name");
+            let base = text(&machine, "base").unwrap_or_else(|| "demo".to_owned());
+            let mut folder = bases[&base].clone();
+            for edit in edits(&machine, &format!("{file}: {name}")) {
+                apply(&mut folder, &edit).unwrap_or_else(|problem| panic!("{file}: {name}: {problem}"));
+            }
+            assert!(
+                bases.insert(name.clone(), folder).is_none(),
+                "{file}: {name} stands twice"
+            );
+        }
+        for table in tables("mistake") {
+            let row = row(&table, &file);
+            assert!(
+                rows.iter().all(|other| other.place != row.place),
+                "{} stands twice",
+                row.place
+            );
+            rows.push(row);
+        }
+    }
+    (rows, bases)
+}
+
+/// The parts of a place: keys and selections in their order.
+fn parts(at: &str) -> Vec<(String, Option<String>)> {
+    let mut out = Vec::new();
+    let mut rest = at;
+    while !rest.is_empty() {
+        let end = rest.find(['.', '[']).unwrap_or(rest.len());
+        let key = rest[..end].to_owned();
+        rest = &rest[end..];
+        let mut selected = None;
+        if let Some(inside) = rest.strip_prefix('[') {
+            let close = inside.find(']').expect("a selection ends with ]");
+            selected = Some(inside[..close].to_owned());
+            rest = &inside[close + 1..];
+        }
+        rest = rest.strip_prefix('.').unwrap_or(rest);
+        out.push((key, selected));
+    }
+    out
+}
+
+/// The table of an array that a selection means.
+fn selected(array: &toml_edit::ArrayOfTables, name: &str) -> Option<usize> {
+    let named = |table: &Table| {
+        ["tag", "name", "board", "file"]
+            .iter()
+            .any(|key| text(table, key).as_deref() == Some(name))
+    };
+    let by_name = array.iter().position(named);
+    by_name.or_else(|| name.parse().ok().filter(|at| *at < array.len()))
+}
+
+fn apply(folder: &mut Folder, edit: &Edit) -> Result<(), String> {
+    let bytes = folder
+        .get_mut(&edit.file)
+        .ok_or_else(|| format!("no file {}", edit.file))?;
+    let old = String::from_utf8(bytes.clone()).map_err(|error| error.to_string())?;
+    let new = match &edit.act {
+        Act::Append(more) => format!("{old}\n{more}\n"),
+        Act::Replace { from, to } => {
+            if !old.contains(from.as_str()) {
+                return Err(format!("{} does not hold `{from}`", edit.file));
+            }
+            old.replacen(from.as_str(), to, 1)
+        }
+        Act::Remove if edit.at.is_empty() => {
+            folder.remove(&edit.file);
+            return Ok(());
+        }
+        Act::Remove | Act::Set(_) => at_place(&old, edit)?,
+    };
+    *bytes = new.into_bytes();
+    Ok(())
+}
+
+fn at_place(old: &str, edit: &Edit) -> Result<String, String> {
+    let mut document: DocumentMut = old.parse().map_err(|error| format!("{}: {error}", edit.file))?;
+    let parts = parts(&edit.at);
+    let nothing = || format!("{} has no `{}`", edit.file, edit.at);
+    let (last, way) = parts.split_last().ok_or_else(nothing)?;
+    let mut item: &mut Item = document.as_item_mut();
+    for (key, selection) in way {
+        item = item.get_mut(key.as_str()).ok_or_else(nothing)?;
+        if let Some(name) = selection {
+            let array = item.as_array_of_tables().ok_or_else(nothing)?;
+            let at = selected(array, name).ok_or_else(nothing)?;
+            item = item.get_mut(at).ok_or_else(nothing)?;
+        }
+    }
+    let table = item.as_table_like_mut().ok_or_else(nothing)?;
+    let (key, selection) = last;
+    match (&edit.act, selection) {
+        (Act::Remove, None) => drop(table.remove(key).ok_or_else(nothing)?),
+        (Act::Set(value), None) => drop(table.insert(key, Item::Value(value.clone()))),
+        (act, Some(name)) => {
+            let item = table.get_mut(key).ok_or_else(nothing)?;
+            if let Item::ArrayOfTables(array) = item {
+                let at = selected(array, name).ok_or_else(nothing)?;
+                array.remove(at);
+            } else {
+                let array = item.as_array_mut().ok_or_else(nothing)?;
+                let at: usize = name.parse().map_err(|_| nothing())?;
+                if at >= array.len() {
+                    return Err(nothing());
+                }
+                match act {
+                    Act::Set(value) => drop(array.replace(at, value.clone())),
+                    _ => drop(array.remove(at)),
+                }
+            }
+        }
+        _ => return Err(nothing()),
+    }
+    Ok(document.to_string())
+}
+
+/// Findings of a base by its board: many rows share them.
+fn of_base(bases: &Bases, name: &str, board: Option<&str>) -> Vec<Finding> {
+    type Known = Mutex<BTreeMap<(String, Option<String>), Vec<Finding>>>;
+    static KNOWN: OnceLock<Known> = OnceLock::new();
+    let known = KNOWN.get_or_init(Known::default);
+    let key = (name.to_owned(), board.map(str::to_owned));
+    if let Some(found) = known.lock().expect("no row panics here").get(&key) {
+        return found.clone();
+    }
+    let swap = model::load(&bases[name]).unwrap_or_else(|faults| panic!("{name}: {}", faults_of(&faults)));
+    let found = planned(&swap, board).unwrap_or_else(|problem| panic!("{name}: {problem}"));
+    known
+        .lock()
+        .expect("no row panics here")
+        .insert(key, found.clone());
+    found
+}
+
+fn faults_of(faults: &model::Faults) -> String {
+    let lines = faults.faults.iter().map(|fault| {
+        format!(
+            "{} {}: {}",
+            faults.sources.show(fault.place),
+            fault.code,
+            fault.headline
+        )
+    });
+    lines.collect::<Vec<_>>().join("; ")
+}
+
+fn planned(swap: &Swap, board: Option<&str>) -> Result<Vec<Finding>, String> {
+    let mut candidates = swap.candidates.iter();
+    let board = match board {
+        Some(name) => candidates.find(|candidate| candidate.name.value == name),
+        None => candidates.next(),
+    };
+    let board = board.ok_or("no such board")?;
+    Ok(plan::plan(swap, board).findings)
+}
+
+fn is_behind(swap: &Swap, board: Option<&str>, other: &str) -> Result<bool, String> {
+    let ranked = plan::compare(swap).entries;
+    let place = |name: &str| ranked.iter().position(|entry| entry.board == name);
+    let first = swap
+        .candidates
+        .first()
+        .map_or("", |board| board.name.value.as_str());
+    let own = place(board.unwrap_or(first)).ok_or("no such board")?;
+    Ok(own > place(other).ok_or("no such board")?)
+}
+
+fn matches(finding: &Finding, id: &str, level: Verdict) -> bool {
+    (finding.id == id || finding.check == id) && finding.verdict == level
+}
+
+/// Tries one row: what is wrong, or nothing.
+fn tried(row: &Row, bases: &Bases) -> Result<(), String> {
+    let base = bases
+        .get(&row.base)
+        .ok_or_else(|| format!("no base {}", row.base))?;
+    let mut folder = base.clone();
+    for edit in &row.edits {
+        apply(&mut folder, edit)?;
+    }
+    let loaded = model::load(&folder);
+    let board = row.board.as_deref();
+    if let Expected::Error { code } = &row.expected {
+        return match loaded {
+            Ok(_) => Err(format!("loads, without the error {code}")),
+            Err(faults) if faults.faults.iter().any(|fault| fault.code == code) => Ok(()),
+            Err(faults) => Err(format!("other errors: {}", faults_of(&faults))),
+        };
+    }
+    let swap = loaded.map_err(|faults| format!("does not load: {}", faults_of(&faults)))?;
+    match &row.expected {
+        Expected::Found { id, level } => {
+            let before = of_base(bases, &row.base, board);
+            if before.iter().any(|finding| matches(finding, id, *level)) {
+                return Err(format!("the base has {id} as a {} already", level.word()));
+            }
+            let found = planned(&swap, board)?;
+            if found.iter().any(|finding| matches(finding, id, *level)) {
+                return Ok(());
+            }
+            let check = id.split(':').next().unwrap_or_default();
+            let instead: Vec<String> = found
+                .iter()
+                .filter(|finding| finding.check == check)
+                .map(|finding| format!("{} {}", finding.verdict.word(), finding.id))
+                .collect();
+            Err(format!("no {} {id}, but [{}]", level.word(), instead.join(", ")))
+        }
+        Expected::Behind { other } => {
+            let unedited = model::load(base).map_err(|faults| faults_of(&faults))?;
+            match (
+                is_behind(&unedited, board, other)?,
+                is_behind(&swap, board, other)?,
+            ) {
+                (true, _) => Err(format!("is behind {other} in the base already")),
+                (false, false) => Err(format!("is not behind {other}")),
+                (false, true) => Ok(()),
+            }
+        }
+        Expected::Harmless => {
+            let alarms = |findings: &[Finding]| -> BTreeSet<String> {
+                let alarms = findings
+                    .iter()
+                    .filter(|finding| finding.verdict >= Verdict::Caution);
+                alarms
+                    .map(|finding| format!("{} {}", finding.verdict.word(), finding.id))
+                    .collect()
+            };
+            let before = alarms(&of_base(bases, &row.base, board));
+            let after = alarms(&planned(&swap, board)?);
+            let new: Vec<&String> = after.difference(&before).collect();
+            if new.is_empty() {
+                Ok(())
+            } else {
+                Err(format!("alarms: {new:?}"))
+            }
+        }
+        Expected::Error { .. } => unreachable!("judged before"),
+    }
+}
+
+#[test]
+#[allow(clippy::print_stdout, reason = "`cargo xtask mistakes` shows the score")]
+fn each_mistake_is_found() {
+    let (rows, bases) = rows();
+    let results: Vec<Result<(), String>> = std::thread::scope(|scope| {
+        let share = rows.len().div_ceil(2).max(1);
+        let work =
+            |rows: &[Row]| -> Vec<Result<(), String>> { rows.iter().map(|row| tried(row, &bases)).collect() };
+        let threads: Vec<_> = rows
+            .chunks(share)
+            .map(|rows| scope.spawn(move || work(rows)))
+            .collect();
+        threads
+            .into_iter()
+            .flat_map(|thread| thread.join().expect("a row panicked"))
+            .collect()
+    });
+    // Of each group: rows that are as expected, rows, rows that are known to fail.
+    let mut groups: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
+    let mut wrong: Vec<String> = Vec::new();
+    for (row, result) in rows.iter().zip(&results) {
+        let group = groups.entry(&row.group).or_default();
+        group.1 += 1;
+        group.0 += usize::from(result.is_ok());
+        group.2 += usize::from(row.open.is_some());
+        match (result, &row.open) {
+            (Err(problem), None) => wrong.push(format!("{}: {problem}", row.place)),
+            (Ok(()), Some(_)) => wrong.push(format!("{}: passes: take `open` off it", row.place)),
+            _ => {}
+        }
+    }
+    println!("{:<24} {:>5} {:>5} {:>5}", "group", "found", "of", "open");
+    for (group, (found, all, open)) in &groups {
+        println!("{group:<24} {found:>5} {all:>5} {open:>5}");
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} of {}:\n{}",
+        wrong.len(),
+        rows.len(),
+        wrong.join("\n")
+    );
+}
