@@ -142,8 +142,12 @@ limits! {
     heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
+    /// Step of a motor current as a share of it, above which a setting may miss the current by much.
+    motor_current_step_coarse: Ratio = "motor.current_step_coarse";
     /// Share of its rated power below which a heater is refused.
     heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
+    /// By how much the control of a heater may pass what is asked of it.
+    heater_overshoot: TemperatureInterval = "heater.overshoot";
     /// Current of a fan at start as a share of its running current.
     fan_start_factor: Ratio = "fan.start_factor";
     /// Temperature of the hot end from which the heat-sink fan must run.

@@ -91,7 +91,7 @@ fn to_do(finding: &Finding) -> Vec<Block> {
     let mut needs = Text::default();
     for part in &finding.parts {
         let before = if needs.is_empty() { "Needs: " } else { ", " };
-        let words = format!("{} × {}", part.count, part.name);
+        let words = format!("{} × {}", part.count, part.words());
         needs = needs.strong(before).link(Some("parts"), words);
     }
     let needs = Some(needs).filter(|needs| !needs.is_empty());

@@ -68,6 +68,7 @@ mod supply_power;
 mod switch_heating;
 mod switch_wiring;
 mod temperature_control;
+mod temperature_limits;
 mod thermometer_circuit;
 mod thermometer_element;
 mod thermometer_faults;

@@ -148,15 +148,15 @@ fn lead(device: usize, row: &Row) -> Option<Lead> {
     Some(Lead {
         device,
         port: row.way?.port.0,
-        wires: row.wires.iter().map(|wire| self::wire(row, wire)).collect(),
+        wires: row.wires.iter().map(wire).collect(),
         actions,
     })
 }
 
-fn wire(row: &Row, wire: &WireRow) -> Wire {
+fn wire(wire: &WireRow) -> Wire {
     match wire.new_pin {
         Some(pin) => Wire::to(wire.colour.clone(), pin - 1),
-        None => Wire::elsewhere(wire.colour.clone(), crate::words::elsewhere(row, wire)),
+        None => Wire::elsewhere(wire.colour.clone(), crate::words::elsewhere(wire)),
     }
 }
 
@@ -172,6 +172,8 @@ fn drawn(kind: ActionKind) -> Action {
         ActionKind::Splice => Action::Splice,
         ActionKind::Extend => Action::Extend,
         ActionKind::OwnSupply => Action::OwnSupply,
+        ActionKind::ExternalSwitch => Action::ExternalSwitch,
+        ActionKind::Fuse => Action::Fuse,
         ActionKind::SignalPart => Action::SignalPart,
         ActionKind::NewLead => Action::NewLead,
         ActionKind::LeaveOff => Action::LeaveOff,

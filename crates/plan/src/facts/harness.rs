@@ -215,9 +215,8 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
         }
     }
     if own_supply {
-        // The supply wires go to the converter; its ground is shared with the port's where that has one.
         for (at, wire) in wires.iter().enumerate() {
-            if wire.value == Pin::Plus {
+            if to_converter(&port.kind, wire.value) {
                 pin_of_wire[at] = None;
             }
         }
@@ -232,6 +231,19 @@ pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> P
         pin_of_wire,
         straight,
     }
+}
+
+/// Whether a wire of a device with a converter of its own goes to that: its plus, and its minus too where the port gives a signal only. What
+/// comes back through a switched minus stays at the port.
+fn to_converter(kind: &PortKind, wire: Pin) -> bool {
+    let signal = !matches!(kind, PortKind::Switched { .. } | PortKind::Permanent);
+    wire == Pin::Plus || (signal && wire == Pin::Minus)
+}
+
+/// Whether a wire of the lead goes to the converter of the device.
+#[must_use]
+pub fn goes_to_converter(pair: &Pair<'_>, wire: Pin) -> bool {
+    pair.way.own_supply && to_converter(&pair.port().kind, wire)
 }
 
 /// "1→2, 2→1": old pin to new pin, for the wires that move.

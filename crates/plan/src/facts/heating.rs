@@ -374,6 +374,43 @@ impl<'a> Heating<'a> {
         parts
     }
 
+    /// What a part gets to, from the end of the heated body: the second one ends colder by what it loses.
+    #[must_use]
+    pub fn at_part(
+        &self,
+        part: &WeakPart,
+        end: Value<ThermodynamicTemperature>,
+    ) -> Value<ThermodynamicTemperature> {
+        let Some(second) = self.second.filter(|_| part.second) else {
+            return end;
+        };
+        let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
+            ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
+        };
+        let share =
+            |k: ThermalConductance, g: ThermalConductance| (k / (k + g)).base();
+        let (k, g) = (second.coupling, second.loss);
+        Value::corners(|at| of(self.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
+    }
+
+    /// Between which temperatures of the heated body a cut-out may open: above what is asked of it with its overshoot, and before any part is past
+    /// what it bears; `None` where there is no room between the two, or nothing is known to be weak.
+    #[must_use]
+    pub fn cut_out_window(&self) -> Option<(ThermodynamicTemperature, ThermodynamicTemperature)> {
+        let from = self.overshot().high();
+        // A part on the second body stays colder; what is right for the first is safe for it.
+        let to = self.weak_parts().first()?.bears.low();
+        (from < to).then_some((from, to))
+    }
+
+    /// The highest temperature that is asked of it, with the overshoot of its control.
+    #[must_use]
+    pub fn overshot(&self) -> Value<ThermodynamicTemperature> {
+        let over = self.pair.limits().heater_overshoot.value.high().base();
+        self.working()
+            .map(|asked| ThermodynamicTemperature::from_base(asked.base() + over))
+    }
+
     /// The lowest temperature that something bears; cheaper than [`Self::weak_parts`].
     #[must_use]
     pub fn weakest(&self) -> Option<Value<ThermodynamicTemperature>> {

@@ -193,6 +193,7 @@ checks! {
         light_strip, Loads, Function, "Voltage along a light strip";
         motor_sum, Supply, Hardware, "Currents of all motors together";
         heater_reach, Heat, Function, "Reach of a heater" of machine;
+        temperature_limits, Heat, Safety, "Temperatures of parts, sensor and cut-out" of machine;
         heat_up_time, Heat, Function, "Time of a heat-up" of machine;
         failed_closed, Heat, Safety, "Heater switch failed closed" of machine;
         thermometer_faults, Sensing, Safety, "Faults of a thermometer";

@@ -24,51 +24,50 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let weak = heating.weak_parts();
-        let reached = |part: &WeakPart| at_part(heating, part, end);
+        // A cut-out that the work itself opens is bridged or blown on the first day: it settles nothing.
+        let cut_out = heating
+            .heater
+            .cut_out
+            .filter(|cut_out| cut_out.low() > heating.working().high());
+        let opened = cut_out.map_or(end, |cut_out| {
+            Value::corners(|at| end.at(at).smaller(cut_out.value.at(at)))
+        });
+        let reached = |part: &WeakPart| heating.at_part(part, opened);
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
         let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
             judge.say(Verdict::Note, || unknown(heating, end));
             continue;
         };
-        let value = reached(worst);
         let words = || {
-            let finding =
-                words(heating, worst, value, &weak).workings(heating.end_working(heating.port_voltage));
+            let finding = words(heating, worst, heating.at_part(worst, end), &weak)
+                .workings(heating.end_working(heating.port_voltage));
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
-        match heating.heater.cut_out {
-            Some(cut_out) if value.high() > worst.bears.low() => {
-                judge.at_most(cut_out.value, worst.bears, Verdict::Caution, || {
-                    let mut finding = words();
-                    finding.headline =
-                        format!("{}; its cut-out opens at {}", finding.headline, cut_out.value);
-                    finding
-                        .at(cut_out.place)
-                        .remedy("fit a cut-out that opens below what the weakest part bears")
-                });
-            }
-            _ => judge.at_most(value, worst.bears, Verdict::Caution, words),
-        }
+        judge.at_most(reached(worst), worst.bears, Verdict::Caution, || {
+            let mut finding = words();
+            let Some(stated) = heating.heater.cut_out else {
+                return finding;
+            };
+            let (opens, remedy) = if cut_out.is_some() {
+                (
+                    format!("its cut-out opens at {}", stated.value),
+                    "fit a cut-out that opens below what the weakest part bears",
+                )
+            } else {
+                (
+                    format!(
+                        "its cut-out opens at {}, below the {} that are asked of it, and counts for nothing",
+                        stated.value,
+                        brief(heating.working().high())
+                    ),
+                    "fit a cut-out that opens above the work and below what the weakest part bears, or correct `cut_out`",
+                )
+            };
+            finding.headline = format!("{}; {opens}", finding.headline);
+            finding.at(stated.place).remedy(remedy)
+        });
     }
-}
-
-/// What a part gets to, from the end of the heated body: the second one ends colder by what it loses.
-fn at_part(
-    heating: &Heating<'_>,
-    part: &WeakPart,
-    end: Value<ThermodynamicTemperature>,
-) -> Value<ThermodynamicTemperature> {
-    let Some(second) = heating.second.filter(|_| part.second) else {
-        return end;
-    };
-    let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
-        ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
-    };
-    let share =
-        |k: quantity::si::ThermalConductance, g: quantity::si::ThermalConductance| (k / (k + g)).base();
-    let (k, g) = (second.coupling, second.loss);
-    Value::corners(|at| of(heating.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
 }
 
 /// From where a fault may begin: the cold machine, and the working temperature.
@@ -78,8 +77,7 @@ fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -
         let heated = heating.working().high();
         let second = Value::exact(heated);
         let other = heating.second.map_or(heated, |_| {
-            at_part(
-                heating,
+            heating.at_part(
                 &WeakPart {
                     second: true,
                     ..weak.clone()
@@ -142,9 +140,15 @@ fn words(
         .about(about(heating, "failed closed"))
         .at(heating.heater.weakest_part.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
-            "no setting helps against a switch that failed closed: a thermal cut-out or fuse on the part, in the heater's lead, that opens \
-             below what the weakest part bears (state it as `cut_out`), or a heater that is too weak to do harm; never leave it \
-             unattended, with a smoke alarm above it; a mains heater is for a qualified person",
+            format!(
+                "no setting helps against a switch that failed closed: fit a thermal cut-out on the part, in the heater's lead, {} (state it as \
+                 `cut_out`), or a heater that is too weak to do harm; never leave it unattended, with a smoke alarm above it; a mains heater \
+                 is for a qualified person",
+                heating.cut_out_window().map_or_else(
+                    || "which has no room here: what is asked of it lies too near to what its weakest part bears".to_owned(),
+                    |(from, to)| format!("that opens between {} and {}", brief(from), brief(to)),
+                )
+            ),
         )
 }
 
