@@ -137,7 +137,7 @@ parts! {
         microsteps, friction, lift, efficiency, corner_speed, place,
     }
     Device named tag { tag, name, lead, price, detail, place }
-    Lead { connector, pins, colours, wire, length, old_port, place }
+    Lead { connector, pins, colours, wire, length, outside, old_port, place }
     Heater {
         zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss, bodies,
         parts, coupling, second_capacity, second_loss, dead_time, cut_out,

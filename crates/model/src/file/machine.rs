@@ -305,6 +305,8 @@ record! {
         wire: Located<WireSize>,
         /// Length from the device to the board end.
         length: Located<Value<Length>>,
+        /// Length of its way outside the case: from the device to where leads come in.
+        outside: Option<Located<Value<Length>>>,
         /// The port of the old board; a lead without is new.
         old_port: Option<Name>,
     }

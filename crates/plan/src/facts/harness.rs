@@ -141,8 +141,17 @@ pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Optio
             3 => "extension lead, 3 wires",
             _ => "extension lead, 4 wires",
         };
-        parts.push(Part::one(part));
-        seconds += effort_of_part(pair, part);
+        let row = pair.swap.catalogue.parts().get(part);
+        let each = row.and_then(|row| row.length).map(|length| length.low());
+        let pieces = extend.zip(each).map_or(1.0, |(missing, each)| (missing / each).base().ceil());
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a handful of extensions"
+        )]
+        let count = pieces.clamp(1.0, 99.0) as u32;
+        parts.push(Part { count, ..Part::one(part) });
+        seconds += effort_of_part(pair, part) * f64::from(count);
     }
     for row in names.iter().filter_map(|name| connectors.works().get(name)) {
         seconds += row.effort.high().base();

@@ -121,9 +121,15 @@ impl<'a> PairFacts<'a> {
     pub fn job(&self) -> &Job {
         self.known
             .job
-            .get_or_init(|| harness::job(&self.pair, self.work(), self.pins().clone(), self.missing()))
+            .get_or_init(|| {
+                // A lead that is made anew is made long enough.
+                let missing = self.missing().filter(|_| self.new_wire().is_none());
+                harness::job(&self.pair, self.work(), self.pins().clone(), missing)
+            })
     }
-    fn missing(&self) -> Option<Length> {
+    /// By how much the lead as it is does not reach its port.
+    #[must_use]
+    pub fn missing(&self) -> Option<Length> {
         self.reach().and_then(|reach| reach.missing())
     }
     /// What the lead as it is loses at its largest current; `None` where the port gives no current.

@@ -67,6 +67,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 /// A new lead for a device, with its wire and its length.
 pub(super) fn thicker_lead(pair: &PairFacts<'_>, wire: WireSize) -> Part {
-    let length = pair.device().lead.length.value.nominal();
+    let own = pair.device().lead.length.value.nominal();
+    let length = pair.missing().map_or(own, |missing| own + missing);
     Part::one("thicker lead").of_size(format!("{wire}, {}", Value::exact(length)))
 }
