@@ -10,6 +10,7 @@ mod broken_wire;
 mod case_air;
 mod common;
 mod connector_current;
+mod contradictions;
 mod corner_speed;
 mod current_step;
 mod data_resistor;

@@ -524,7 +524,9 @@ pub fn time_to(
     part.passes(start, which, goal, run).ok().flatten()
 }
 
-fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
+/// The heat capacity of the bodies of one place; `None` where none is described.
+#[must_use]
+pub fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
     let of = |body: &Body| {
         let [x, y, z] = body.size;
         let slab = |x: si::Length, y: si::Length, z: si::Length| {
