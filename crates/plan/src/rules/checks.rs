@@ -201,7 +201,7 @@ checks! {
         temperature_control, Heat, Function, "Temperature control" of machine;
         lead_fuse, Leads, Safety, "What protects the leads";
         let_through, Leads, Safety, "What a fuse lets through";
-        contradictions, Choice, Hardware, "Facts that contradict each other" of machine;
+        contradictions, Choice, Hardware, "Facts that contradict each other";
         exclusions, Choice, Function, "Ports that exclude each other";
         timers, Loads, Function, "Shared timers";
         jumpers, Supply, Hardware, "Jumpers";
