@@ -15,9 +15,9 @@ const KEYS: &[(EvidenceKind, &str)] = &[
     (EvidenceKind::AxisCalibration, "axis = \"X\"\nsteps = \"80 step/mm\""),
     (EvidenceKind::PressureCalibration, ""),
     (EvidenceKind::FlowCalibration, ""),
-    (EvidenceKind::FilamentTest, "run_on = \"120 mm\""),
+    (EvidenceKind::FilamentTest, "remaining_filament = \"120 mm\""),
     (EvidenceKind::LightTest, ""),
-    (EvidenceKind::SupplyLog, "lowest_voltage = \"21.6 V\"\nhighest_voltage = \"26.4 V\""),
+    (EvidenceKind::SupplyLog, "min_voltage = \"21.6 V\"\nmax_voltage = \"26.4 V\""),
     (EvidenceKind::DriverTemperatures, "air = \"23 °C\""),
 ];
 

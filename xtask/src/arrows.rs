@@ -24,9 +24,18 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ),
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
     ("evidence", &["physics", "quantity", "statistics"]),
+    ("image", &["quantity"]),
     (
         "bringup",
-        &["catalogue", "model", "physics", "plan", "quantity", "settings"],
+        &[
+            "catalogue",
+            "image",
+            "model",
+            "physics",
+            "plan",
+            "quantity",
+            "settings",
+        ],
     ),
     (
         "dossier",
@@ -52,6 +61,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "dossier",
             "drawing",
             "evidence",
+            "image",
             "model",
             "physics",
             "plan",
@@ -76,6 +86,7 @@ const CORE: &[&str] = &[
     "plan",
     "settings",
     "evidence",
+    "image",
     "bringup",
     "dossier",
 ];

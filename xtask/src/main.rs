@@ -1,9 +1,10 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | mistakes`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | mistakes | rename-keys`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
 //! `mistakes` tries every row of the table of mistakes and prints the score by group.
+//! `rename-keys` gives the keys of a swap's files their names of today.
 
 #![allow(
     clippy::print_stdout,
@@ -19,6 +20,7 @@ mod licences;
 mod modules;
 mod pages;
 mod reference;
+mod rename;
 mod shell;
 mod tidy;
 
@@ -36,8 +38,11 @@ fn main() -> ExitCode {
         "invent" => invent::run(),
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
+        "rename-keys" => rename::run(&rest),
         _ => {
-            eprintln!("cargo xtask test | bench [NAME] | tidy | lint | invent | reference | mistakes");
+            eprintln!(
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | mistakes | rename-keys FOLDER"
+            );
             return ExitCode::from(2);
         }
     };

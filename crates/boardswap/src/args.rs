@@ -121,6 +121,13 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,
     },
+    /// Check a firmware image against a board, and the card it is loaded from (exit code 1 where one fails)
+    Image {
+        #[command(flatten)]
+        board: BoardArg,
+        #[command(flatten)]
+        which: crate::commands::WhichImage,
+    },
     /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
     Why {
         #[command(flatten)]

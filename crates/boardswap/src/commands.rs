@@ -6,6 +6,7 @@ mod compare;
 mod demo;
 mod dossier;
 mod evidence;
+mod image;
 mod settings;
 mod start;
 mod steps;
@@ -20,6 +21,7 @@ use model::board::Board;
 use plan::{Comparison, Plan};
 
 pub use chance::How;
+pub use image::Which as WhichImage;
 pub use settings::Which;
 
 use crate::args::{Args, BoardArg, Command};
@@ -56,6 +58,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             };
             evidence::run(args, board, alone, pictures.as_deref(), out)
         }
+        Command::Image { board, which } => image::run(args, board, which, out),
         Command::Why { board, what } => why::run(args, board, what, out),
         Command::Chance { board, how } => chance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),
@@ -165,7 +168,7 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
             Trouble::user(format!("there is no candidate board `{name}`"), help)
         });
     }
-    Ok(swap.choice)
+    Ok(swap.chosen_board)
 }
 
 /// The plan of the board that is meant.

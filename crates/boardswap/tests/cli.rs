@@ -132,7 +132,7 @@ fn all_faults_of_all_files_are_shown_at_once() {
             "kinematics = \"cartesien\"",
         ),
         ("boards/alder-a4.toml", "current = \"20 A\"", "current = \"20 V\""),
-        ("swap.toml", "value = 300", "value = -300"),
+        ("swap.toml", "weight = 300", "weight = -300"),
     ]);
     let output = run(folder.path(), &["check"]);
     let text = stderr(&output);
@@ -231,7 +231,7 @@ fn the_demo_is_written_once_and_edits_are_kept() {
     let swap = own.join("swap.toml");
     let edited = std::fs::read_to_string(&swap)
         .unwrap()
-        .replace("# choice = \"Alder A4\"", "choice = \"Birch B6\"");
+        .replace("# chosen_board = \"Alder A4\"", "chosen_board = \"Birch B6\"");
     std::fs::write(&swap, &edited).unwrap();
     assert!(run(folder.path(), &["demo"]).status.success());
     assert_eq!(std::fs::read_to_string(&swap).unwrap(), edited);
@@ -466,7 +466,7 @@ fn faults_of_measurements_are_named_with_their_lines() {
         let told = stdout(&found).split_whitespace().collect::<Vec<_>>().join(" ");
         (found.status.code(), told)
     };
-    let supply = ["lowest_voltage=21.6 V", "highest_voltage=26.4 V"];
+    let supply = ["min_voltage=21.6 V", "max_voltage=26.4 V"];
     let good = "time,voltage\n0,24\n1,24.1\n2,NaN\n3,23.9\n3,23.8\n1,24\n4,24\n99,24\n5,24\n6,24\n";
     let (code, told) = look("supply-log", good, &supply);
     assert_eq!(code, Some(0), "{told}");

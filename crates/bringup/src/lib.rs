@@ -12,6 +12,7 @@
 //! What this crate must not know: the person, the serial line, the clock. It says what to do; running and recording the steps
 //! comes with a later change.
 
+pub mod firmware;
 mod job;
 mod step;
 mod steps;

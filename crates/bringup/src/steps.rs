@@ -3,6 +3,7 @@
 mod drives;
 mod finish;
 mod heaters;
+mod image;
 mod lights;
 mod meter;
 mod power;

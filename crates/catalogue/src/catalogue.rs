@@ -8,6 +8,7 @@ use quantity::si::Length;
 use crate::colours::{Colour, WireColour, colours_of};
 use crate::connectors::Connectors;
 use crate::fuses::FuseKind;
+use crate::images::Images;
 use crate::levels::LogicFamily;
 use crate::limits::Limits;
 use crate::near::nearest;
@@ -39,6 +40,7 @@ pub struct Catalogue {
     families: OnceLock<Table<LogicFamily>>,
     parts: OnceLock<Table<Part>>,
     series: OnceLock<Table<Series>>,
+    images: OnceLock<Images>,
 }
 
 static BUILT_IN: Catalogue = Catalogue::new();
@@ -74,11 +76,13 @@ pub enum TableFile {
     Parts,
     /// `resistors.toml`
     Resistors,
+    /// `images.toml`
+    Images,
 }
 
 impl TableFile {
     /// Every file, in an order in which they can be handed over: sources first.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Sources,
         Self::Wires,
         Self::Connectors,
@@ -90,6 +94,7 @@ impl TableFile {
         Self::Levels,
         Self::Parts,
         Self::Resistors,
+        Self::Images,
     ];
 
     /// The name of the file.
@@ -107,6 +112,7 @@ impl TableFile {
             Self::Levels => "levels.toml",
             Self::Parts => "parts.toml",
             Self::Resistors => "resistors.toml",
+            Self::Images => "images.toml",
         }
     }
 
@@ -136,6 +142,7 @@ impl TableFile {
             Self::Levels => data!("levels.toml"),
             Self::Parts => data!("parts.toml"),
             Self::Resistors => data!("resistors.toml"),
+            Self::Images => data!("images.toml"),
         }
     }
 }
@@ -156,6 +163,7 @@ impl Catalogue {
             families: OnceLock::new(),
             parts: OnceLock::new(),
             series: OnceLock::new(),
+            images: OnceLock::new(),
         }
     }
 
@@ -258,6 +266,12 @@ impl Catalogue {
             .get_or_init(|| shipped(Table::read(TableFile::Resistors.shipped_text())))
     }
 
+    /// Cores, boot offsets and families of firmware images (`images.toml`).
+    pub fn images(&self) -> &Images {
+        self.images
+            .get_or_init(|| shipped(Images::read(TableFile::Images.shipped_text())))
+    }
+
     /// Puts the rows of a user's file in place of those of the same name, and adds the others.
     ///
     /// # Errors
@@ -277,6 +291,7 @@ impl Catalogue {
             TableFile::Levels => changed.families = merged(self.families(), text)?,
             TableFile::Parts => changed.parts = merged(self.parts(), text)?,
             TableFile::Resistors => changed.series = merged(self.series(), text)?,
+            TableFile::Images => changed.images = self.images().clone().overridden(text)?.into(),
         }
         let faults = changed.unknown_sources(file, text);
         if !faults.is_empty() {
@@ -301,6 +316,7 @@ impl Catalogue {
             TableFile::Levels => self.families().sources(),
             TableFile::Parts => self.parts().sources(),
             TableFile::Resistors => self.series().sources(),
+            TableFile::Images => self.images().sources(),
         }
     }
 

@@ -314,7 +314,7 @@ limits! {
     stall_speed_low: AngularVelocity = "stall.speed_low";
     /// Motor speed up to which a driver can tell load from the back-EMF.
     stall_speed_high: AngularVelocity = "stall.speed_high";
-    /// Back-EMF at homing speed, as a share of the supply, that load-measured homing needs.
+    /// Back-EMF at homing speed, as a share of the supply, that homing by stall detection needs.
     stall_back_emf_share: Ratio = "stall.back_emf_share";
     /// Difference in torque from which an axis counts as weaker or stronger than on the old board.
     motor_torque_change: Ratio = "motor.torque_change";

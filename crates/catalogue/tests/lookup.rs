@@ -1,5 +1,7 @@
 //! Looking rows up: near misses, holes, colours, fits, and users' rows over shipped ones.
 
+use std::path::Path;
+
 use catalogue::{Catalogue, TableFile, WorkKind, built_in};
 use quantity::si::{ampere, celsius, millimetre, ohm, percent, ratio, square_millimetre};
 use quantity::{Number, WireSize};
@@ -247,4 +249,39 @@ fn a_users_source_comes_before_the_rows_that_name_it() {
             .map(|part| part.price.hundredths()),
         Some(100)
     );
+}
+
+#[test]
+fn a_core_is_found_by_the_longest_name_that_its_text_begins_with() {
+    let images = built_in().images();
+    let core = |text: &str| images.core(text).map(|core| core.name.as_str());
+    assert_eq!(core("Cortex-M4F"), Some("Cortex-M4F"));
+    assert_eq!(core("Arm Cortex-M0+, two cores"), Some("Cortex-M0+"));
+    assert_eq!(core("cortex-m0"), Some("Cortex-M0"));
+    assert_eq!(
+        core("Cortex-M7 with double precision"),
+        Some("Cortex-M7 with double precision")
+    );
+    assert_eq!(core("Cortex-M7 with cache"), Some("Cortex-M7"));
+    assert_eq!(core("AVR"), Some("8-bit"));
+    assert_eq!(core("Cortex-M45"), None);
+    assert_eq!(core("Z80"), None);
+}
+
+#[test]
+fn every_core_of_the_examples_is_known_and_every_family_has_a_number() {
+    let images = built_in().images();
+    assert!(images.families().rows().iter().all(|family| family.number() > 0));
+    for name in ["demo", "second"] {
+        let boards = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../examples/{name}/boards"));
+        for board in std::fs::read_dir(boards).unwrap() {
+            let text = std::fs::read_to_string(board.unwrap().path()).unwrap();
+            let core = text
+                .lines()
+                .find_map(|line| line.strip_prefix("core = "))
+                .unwrap()
+                .trim_matches('"');
+            assert!(images.core(core).is_some(), "{core}");
+        }
+    }
 }

@@ -75,7 +75,7 @@ fn why_shown(shown: &Shown<'_>) -> String {
     let board = &shown.plan.board.name;
     let best = shown.material.comparison.entries.first();
     let is_best = best.is_some_and(|best| best.candidate == shown.material.shown);
-    match (shown.swap.choice == Some(shown.material.shown), is_best) {
+    match (shown.swap.chosen_board == Some(shown.material.shown), is_best) {
         (true, true) => format!("{board} was chosen, and it is the best of the comparison."),
         (true, false) => {
             format!("{board} was chosen by whoever keeps this swap; the comparison puts another board first.")
@@ -171,7 +171,7 @@ fn wishes(shown: &Shown<'_>) -> Vec<Block> {
     let rows: Vec<Row> = wishes
         .map(|(wish, served)| {
             let served = if *served { "yes" } else { "no" };
-            Row::of([wish.name.value.as_str(), &wish.value.to_string(), served])
+            Row::of([wish.name.value.as_str(), &wish.weight.to_string(), served])
         })
         .collect();
     if rows.is_empty() {

@@ -15,7 +15,7 @@ use catalogue::Limits;
 use drawing::{Head, Layout};
 use evidence::read::Log;
 use evidence::{Outcome, Refused, Report, Trouble};
-use model::{Evidence, EvidenceFile, EvidenceKind, MeasuredOn, Swap};
+use model::{Evidence, EvidenceFile, EvidenceKind, MeasuredOn, Swap, Tolerance};
 use plan::Plan;
 use quantity::Value;
 use quantity::si::Ratio;
@@ -231,11 +231,17 @@ impl<'a> Job<'a> {
             _ => model::Dialect::common(),
         }
     }
-    /// The share that the entry allows, else that of a limit.
-    fn allowed_share(&self, limit: Value<Ratio>) -> Ratio {
-        self.keys
-            .allowed_share
-            .map_or(limit.nominal(), |share| share.value.nominal())
+    /// The share of failed trials that the entry allows, else that of a limit.
+    fn max_failure_rate(&self, limit: Value<Ratio>) -> Ratio {
+        let stated = self.keys.max_failure_rate;
+        stated.map_or(limit.nominal(), |share| share.value.nominal())
+    }
+    /// The share by which the entry lets a length be off, else that of a limit.
+    fn tolerated_share(&self, limit: Value<Ratio>) -> Ratio {
+        match self.keys.tolerance.map(|tolerance| tolerance.value) {
+            Some(Tolerance::Share(share)) => share.nominal(),
+            _ => limit.nominal(),
+        }
     }
     /// What it is about, in words: its devices, else the axis, else `otherwise`.
     fn subject(&self, otherwise: &str) -> String {

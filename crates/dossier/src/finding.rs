@@ -37,7 +37,8 @@ pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
 }
 
 /// What stands above the cautions that no board changes.
-const OF_MACHINE: &str = "No controller board changes these: they are limits of the machine, and the old board had them too.";
+const OF_MACHINE: &str =
+    "No controller board changes these: they are limits of the machine, and the old board had them too.";
 
 /// Whether it is a caution that hangs on the machine alone. A blocker is settled first, whatever it hangs on.
 fn is_of_machine(finding: &Finding) -> bool {
@@ -248,8 +249,9 @@ pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
     };
     let mut blocks: Vec<Block> = Vec::new();
     for verdict in shown {
-        let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) =
-            findings(verdict).into_iter().partition(|finding| is_of_machine(finding));
+        let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) = findings(verdict)
+            .into_iter()
+            .partition(|finding| is_of_machine(finding));
         blocks.extend(table(&capital(verdict.word()), of_board));
         if let Some(table) = table("Limit of the machine", of_machine) {
             blocks.extend([Block::say(OF_MACHINE), table]);

@@ -119,7 +119,7 @@ fn facts(shown: &Shown<'_>) -> Block {
     let (plan, entry) = (shown.plan, shown.entry);
     let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
     let passed = plural(plan.count(Verdict::Pass), "check", "checks");
-    let leads = plural(entry.leads_to_work_on, "lead", "leads");
+    let cables = plural(entry.cables_to_work_on, "lead", "leads");
     let proof = if plan.optimum.proved {
         "proved best"
     } else {
@@ -142,7 +142,7 @@ fn facts(shown: &Shown<'_>) -> Block {
         ),
         (
             "Work on leads",
-            Text::of(format!("about {} min, {leads}", entry.minutes)),
+            Text::of(format!("about {} min, {cables}", entry.minutes)),
         ),
         ("Wiring", Text::default().link(Some("alternatives"), proof)),
     ];

@@ -48,8 +48,8 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
 
 /// The leads and the next-best assignments.
 #[must_use]
-pub fn leads(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
-    let table = wiring::leads(&About::of(plan, None), rows);
+pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
+    let table = wiring::cables(&About::of(plan, None), rows);
     let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
     let mut blocks = vec![
         wiring::caution(),

@@ -3,7 +3,7 @@
 use model::Swap;
 use plan::control::Prediction;
 use plan::torque::{self, Curve};
-use plan::{Alternative, Entry, Plan, Row, WholeFacts, leads};
+use plan::{Alternative, Entry, Plan, Row, WholeFacts, cables};
 
 use crate::Material;
 use crate::about::About;
@@ -66,7 +66,7 @@ impl<'m> Shown<'m> {
             swap: material.swap,
             plan,
             entry,
-            rows: leads(plan),
+            rows: cables(plan),
             alternatives: plan.alternatives(ALTERNATIVES),
             curves: torque::curves(&facts),
             heat_up: Courses::of(&facts),

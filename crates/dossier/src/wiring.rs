@@ -25,10 +25,10 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let minutes: i64 = shown.rows.iter().map(|row| row.minutes).sum();
     let count = plural(shown.rows.len(), "lead", "leads");
     let caption = format!("{count}, about {minutes} minutes at the bench");
-    let leads = leads(&shown.about, &shown.rows).caption(caption);
-    let about_leads = vec![Block::remark(tags.and(".")), leads.into()];
+    let cables = cables(&shown.about, &shown.rows).caption(caption);
+    let about_cables = vec![Block::remark(tags.and(".")), cables.into()];
     blocks.push(
-        Section::new("What to do with each lead", about_leads)
+        Section::new("What to do with each lead", about_cables)
             .at("leads")
             .into(),
     );
@@ -48,7 +48,7 @@ pub(crate) fn caution() -> Block {
 }
 
 /// One row a lead.
-pub(crate) fn leads(about: &About<'_>, rows: &[Row]) -> Table {
+pub(crate) fn cables(about: &About<'_>, rows: &[Row]) -> Table {
     let columns = [
         Column::short("Tag"),
         Column::text("Device"),
@@ -58,11 +58,11 @@ pub(crate) fn leads(about: &About<'_>, rows: &[Row]) -> Table {
         Column::short("Current"),
         Column::short("Wire"),
     ];
-    let rows: Vec<TableRow> = rows.iter().map(|row| lead(about, row)).collect();
+    let rows: Vec<TableRow> = rows.iter().map(|row| cable(about, row)).collect();
     Table::new(columns, rows)
 }
 
-fn lead(about: &About<'_>, row: &Row) -> TableRow {
+fn cable(about: &About<'_>, row: &Row) -> TableRow {
     let from = row.old_port.as_deref().unwrap_or("new");
     let to = match (&row.new_port, &row.new_connector) {
         (Some(port), connector) => Cell::from(port).below(connector.clone().unwrap_or_default()),

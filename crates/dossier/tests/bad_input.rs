@@ -11,7 +11,7 @@ use model::EvidenceKind::{
 /// What the kinds ask for beside the file.
 fn keys(kind: EvidenceKind) -> &'static str {
     match kind {
-        SupplyLog => "lowest_voltage = \"21.6 V\"\nhighest_voltage = \"26.4 V\"",
+        SupplyLog => "min_voltage = \"21.6 V\"\nmax_voltage = \"26.4 V\"",
         DriverTemperatures => "air = \"23 °C\"",
         StallSweep => "axis = \"X\"",
         _ => "",

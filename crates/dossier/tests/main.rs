@@ -364,9 +364,9 @@ fn all_renderings_say_the_same() {
                 .iter()
                 .for_each(|expected| assert_in(&screen, &expected.words()));
         }
-        let leads = plan::leads(plan);
-        let screen = words_of_screen(&dossier::screens::leads(plan, &leads, &[]));
-        for action in leads.iter().flat_map(|lead| &lead.actions) {
+        let cables = plan::cables(plan);
+        let screen = words_of_screen(&dossier::screens::cables(plan, &cables, &[]));
+        for action in cables.iter().flat_map(|cable| &cable.actions) {
             assert_in(&screen, &rest(&action.words));
         }
     });
@@ -382,8 +382,8 @@ fn screens_of_the_second_example() {
     let folder = example("second");
     let mut text = String::new();
     support::with_plan(&folder, 0, |plan| {
-        let rows = plan::leads(plan);
-        text.push_str(&terminal.document(&dossier::screens::leads(plan, &rows, &plan.alternatives(1))));
+        let rows = plan::cables(plan);
+        text.push_str(&terminal.document(&dossier::screens::cables(plan, &rows, &plan.alternatives(1))));
         let draws = plan::Draws::of(plan);
         let finding = plan
             .findings

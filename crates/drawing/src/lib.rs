@@ -45,6 +45,6 @@ pub use surface::{Surface, surface};
 pub use tags::{Tag, TagSheet, TagWire, tags};
 pub use tornado::{Tornado, TornadoRow, tornado};
 pub use wiring::{
-    Action, Device, Kind, Lead, MountingHole, Port, Routed, RoutedLead, Wire, Wiring, WiringBoard, route,
+    Action, Cable, Device, Kind, MountingHole, Port, Routed, RoutedCable, Wire, Wiring, WiringBoard, route,
     wiring,
 };

@@ -1,8 +1,8 @@
 //! The routed geometry of generated boards: nothing runs through anything, nothing lies on anything.
 
 use drawing::{
-    Action, Along, Area, Device, Head, Kind, Layout, Lead, Mm, MountingHole, Point, Port, Routed, Spot, Wire,
-    Wiring, WiringBoard, route,
+    Action, Along, Area, Cable, Device, Head, Kind, Layout, Mm, MountingHole, Point, Port, Routed, Spot,
+    Wire, Wiring, WiringBoard, route,
 };
 use proptest::prelude::*;
 
@@ -89,44 +89,46 @@ fn letters(k: usize) -> &'static str {
 
 fn wiring() -> impl Strategy<Value = Wiring> {
     let ports = prop::collection::vec(any::<Seed>(), 6..=40);
-    let leads = prop::collection::vec((any::<u16>(), any::<u8>(), any::<u8>()), 1..=30);
+    let cables = prop::collection::vec((any::<u16>(), any::<u8>(), any::<u8>()), 1..=30);
     // Slots of 8.5 mm leave 1.5 mm between housings of two pins.
-    (ports, leads, 90.0_f64..170.0, 70.0_f64..120.0, 8.5_f64..14.0).prop_map(|(seeds, leads, w, h, room)| {
-        let board = board(&seeds, (w, h), room);
-        let mut devices = Vec::new();
-        let mut drawn = Vec::new();
-        let mut free: Vec<usize> = (0..board.ports.len().min(slots((w, h), room).len())).collect();
-        for (choice, wires, kind) in leads {
-            if free.is_empty() {
-                break;
+    (ports, cables, 90.0_f64..170.0, 70.0_f64..120.0, 8.5_f64..14.0).prop_map(
+        |(seeds, cables, w, h, room)| {
+            let board = board(&seeds, (w, h), room);
+            let mut devices = Vec::new();
+            let mut drawn = Vec::new();
+            let mut free: Vec<usize> = (0..board.ports.len().min(slots((w, h), room).len())).collect();
+            for (choice, wires, kind) in cables {
+                if free.is_empty() {
+                    break;
+                }
+                let port = free.remove(usize::from(choice) % free.len());
+                // One in eight leads belongs to the device before it.
+                if devices.is_empty() || kind % 8 != 0 {
+                    devices.push(device(devices.len(), kind));
+                }
+                drawn.push(cable(
+                    devices.len() - 1,
+                    port,
+                    usize::from(wires),
+                    &board.ports[port],
+                ));
             }
-            let port = free.remove(usize::from(choice) % free.len());
-            // One in eight leads belongs to the device before it.
-            if devices.is_empty() || kind % 8 != 0 {
-                devices.push(device(devices.len(), kind));
+            let mut board = board;
+            board.ports.truncate(slots((w, h), room).len());
+            let head = Head {
+                prefix: "g".into(),
+                title: "Generated".into(),
+                description: "Generated.".into(),
+            };
+            Wiring {
+                head,
+                board,
+                devices,
+                cables: drawn,
+                notes: vec!["A note below.".into()],
             }
-            drawn.push(lead(
-                devices.len() - 1,
-                port,
-                usize::from(wires),
-                &board.ports[port],
-            ));
-        }
-        let mut board = board;
-        board.ports.truncate(slots((w, h), room).len());
-        let head = Head {
-            prefix: "g".into(),
-            title: "Generated".into(),
-            description: "Generated.".into(),
-        };
-        Wiring {
-            head,
-            board,
-            devices,
-            leads: drawn,
-            notes: vec!["A note below.".into()],
-        }
-    })
+        },
+    )
 }
 
 fn device(i: usize, kind: u8) -> Device {
@@ -143,10 +145,10 @@ fn device(i: usize, kind: u8) -> Device {
     }
 }
 
-fn lead(device: usize, port: usize, wires: usize, on: &Port) -> Lead {
+fn cable(device: usize, port: usize, wires: usize, on: &Port) -> Cable {
     let count = 1 + wires % on.pins.len();
     let wires = (0..count).map(|k| Wire::to(letters(k + port), k)).collect();
-    Lead {
+    Cable {
         device,
         port,
         wires,
@@ -168,9 +170,9 @@ fn is_at(a: Point, b: Point) -> bool {
 fn faults(input: &Wiring, r: &Routed) -> Vec<String> {
     let mut all = Vec::new();
     texts(r, &mut all);
-    for (i, lead) in r.leads.iter().enumerate() {
-        let port = input.leads[i].port;
-        for (a, b) in segments(&lead.path) {
+    for (i, cable) in r.cables.iter().enumerate() {
+        let port = input.cables[i].port;
+        for (a, b) in segments(&cable.path) {
             if (a.x - b.x).abs() > TOUCH && (a.y - b.y).abs() > TOUCH {
                 all.push(format!("lead {i} is slanted from {a:?} to {b:?}"));
             }
@@ -195,8 +197,8 @@ fn faults(input: &Wiring, r: &Routed) -> Vec<String> {
                 }
             }
         }
-        for (j, other) in r.leads.iter().enumerate().skip(i + 1) {
-            if let Some(fault) = meeting(&lead.path, &other.path) {
+        for (j, other) in r.cables.iter().enumerate().skip(i + 1) {
+            if let Some(fault) = meeting(&cable.path, &other.path) {
                 all.push(format!("leads {i} and {j} {fault}"));
             }
         }
@@ -262,8 +264,8 @@ fn meeting(one: &[Point], two: &[Point]) -> Option<&'static str> {
 
 fn crossings(r: &Routed) -> usize {
     let mut count = 0;
-    for (i, one) in r.leads.iter().enumerate() {
-        for other in &r.leads[i + 1..] {
+    for (i, one) in r.cables.iter().enumerate() {
+        for other in &r.cables[i + 1..] {
             for (a, b) in segments(&one.path) {
                 count += segments(&other.path)
                     .filter(|(c, d)| span(a, b).grown(TOUCH).overlaps(&span(*c, *d).grown(TOUCH)))
@@ -291,9 +293,9 @@ proptest! {
         let r = route(&input, Layout::Wide);
         let found = faults(&input, &r);
         prop_assert!(found.is_empty(), "{found:#?}");
-        for (i, lead) in r.leads.iter().enumerate() {
-            prop_assert!(!lead.path.is_empty(), "lead {i} was given up");
-            prop_assert!(is_at(lead.path[0], lead.at_port) && is_at(*lead.path.last().unwrap(), lead.at_card));
+        for (i, cable) in r.cables.iter().enumerate() {
+            prop_assert!(!cable.path.is_empty(), "lead {i} was given up");
+            prop_assert!(is_at(cable.path[0], cable.at_port) && is_at(*cable.path.last().unwrap(), cable.at_card));
         }
         for port in &input.board.ports {
             prop_assert!(r.texts.iter().any(|(t, _)| *t == port.name), "{} has no name", port.name);
@@ -311,9 +313,9 @@ proptest! {
     /// With one lead a device, the order around the board can be kept, and a planar order needs no crossing.
     #[test]
     fn single_leads_never_cross(mut input in wiring()) {
-        input.devices = (0..input.leads.len()).map(|i| device(i, i as u8)).collect();
-        for (i, lead) in input.leads.iter_mut().enumerate() {
-            lead.device = i;
+        input.devices = (0..input.cables.len()).map(|i| device(i, i as u8)).collect();
+        for (i, cable) in input.cables.iter_mut().enumerate() {
+            cable.device = i;
         }
         for layout in [Layout::Wide, Layout::Narrow] {
             prop_assert_eq!(crossings(&route(&input, layout)), 0, "{:?}", layout);
@@ -334,8 +336,8 @@ proptest! {
                 prop_assert!(squeezed.contains(&port.name), "{} is lost", port.name);
             }
             let r = route(&input, layout);
-            for (i, one) in r.leads.iter().enumerate() {
-                for other in &r.leads[i + 1..] {
+            for (i, one) in r.cables.iter().enumerate() {
+                for other in &r.cables[i + 1..] {
                     prop_assert_eq!(meeting(&one.path, &other.path), None);
                 }
             }
@@ -359,11 +361,11 @@ fn nonsense() -> impl Strategy<Value = Wiring> {
         0.0_f64..6.0,
     );
     let ports = prop::collection::vec(port, 0..14);
-    let leads = prop::collection::vec(
+    let cables = prop::collection::vec(
         (0_usize..8, 0_usize..16, prop::collection::vec(0_usize..40, 0..9)),
         0..14,
     );
-    (length.clone(), length, ports, leads, 0_usize..7).prop_map(|(w, h, ports, leads, devices)| {
+    (length.clone(), length, ports, cables, 0_usize..7).prop_map(|(w, h, ports, cables, devices)| {
         let port = |(i, (x, y, pins, rows, pitch)): (usize, (f64, f64, usize, usize, f64))| Port {
             name: format!("P{i}"),
             at: Spot::mm(x, y),
@@ -377,7 +379,7 @@ fn nonsense() -> impl Strategy<Value = Wiring> {
             pin: (k < 35).then_some(k),
             elsewhere: "?".repeat(k),
         };
-        let lead = |(device, port, wires): (usize, usize, Vec<usize>)| Lead {
+        let cable = |(device, port, wires): (usize, usize, Vec<usize>)| Cable {
             device,
             port,
             wires: wires.into_iter().map(wire).collect(),
@@ -402,7 +404,7 @@ fn nonsense() -> impl Strategy<Value = Wiring> {
                 ports,
             },
             devices: (0..devices).map(|i| device(i, i as u8)).collect(),
-            leads: leads.into_iter().map(lead).collect(),
+            cables: cables.into_iter().map(cable).collect(),
             notes: vec![],
         }
     })

@@ -1,8 +1,8 @@
 //! Small pictures, byte for byte. Look at each before accepting a change: `cargo run -p drawing --example gallery`.
 
 use drawing::{
-    Action, Along, Device, Head, Kind, Layout, Lead, MarginGroup, MarginRow, Margins, Mm, MountingHole, Plot,
-    Port, Series, Spot, Verdict, Wire, Wiring, WiringBoard,
+    Action, Along, Cable, Device, Head, Kind, Layout, MarginGroup, MarginRow, Margins, Mm, MountingHole,
+    Plot, Port, Series, Spot, Verdict, Wire, Wiring, WiringBoard,
 };
 
 fn head(prefix: &str) -> Head {
@@ -52,8 +52,8 @@ fn small_wiring() -> Wiring {
                 note: String::new(),
             },
         ],
-        leads: vec![
-            Lead {
+        cables: vec![
+            Cable {
                 device: 0,
                 port: 0,
                 wires: vec![
@@ -63,17 +63,17 @@ fn small_wiring() -> Wiring {
                 ],
                 actions: vec![Action::RePin],
             },
-            Lead {
+            Cable {
                 device: 1,
                 port: 2,
                 wires: vec![Wire::to("RD", 0), Wire::to("RD", 1)],
                 actions: vec![Action::PlugOver],
             },
             // Left out: there is no such port.
-            Lead {
+            Cable {
                 device: 1,
                 port: 9,
-                ..Lead::default()
+                ..Cable::default()
             },
         ],
         notes: vec!["Unplug first.".into()],

@@ -148,7 +148,7 @@ fn every_wire_shows_its_letters_and_every_lead_its_work() {
         };
         for letters in ["RD", "BK", "WHBK", "GN"] {
             let wanted = input
-                .leads
+                .cables
                 .iter()
                 .flat_map(|l| &l.wires)
                 .filter(|w| w.letters == letters)
@@ -164,7 +164,7 @@ fn every_wire_shows_its_letters_and_every_lead_its_work() {
             "own supply",
         ] {
             let wanted = input
-                .leads
+                .cables
                 .iter()
                 .flat_map(|l| &l.actions)
                 .filter(|a| a.words() == words)

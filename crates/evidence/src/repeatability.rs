@@ -1,4 +1,4 @@
-//! One thing measured again and again: a bed probe, a limit switch, load-measured homing. How far does it scatter, and wander?
+//! One thing measured again and again: a bed probe, a limit switch, homing by stall detection. How far does it scatter, and wander?
 //!
 //! What counts at the nozzle is not the scatter of ten touches in a row but that of tomorrow's single homing. Where the trials
 //! name their homing and their run, the gauge study tells these apart, and the uncertainty of the Z offset takes the whole.

@@ -1,4 +1,4 @@
-//! Load-measured homing: which threshold stops at the end, and neither before it nor beyond.
+//! Homing by stall detection: which threshold stops at the end, and neither before it nor beyond.
 //!
 //! Each trial is a homing at one threshold, with one of three outcomes. A threshold that is too touchy stops on the way (a false
 //! trigger), one that is too numb runs into the end (missed). Between the two lies the window. Both edges are chances that

@@ -15,7 +15,7 @@ fn look(there: bool, reported: bool) -> Filament {
     Filament {
         there,
         reported,
-        run_on: None,
+        remaining_filament: None,
         line: 0,
     }
 }
@@ -127,7 +127,7 @@ fn a_switch_the_wrong_way_round_is_recognised() {
 #[test]
 fn a_late_switch_fails_by_its_run_on() {
     let mut all = looks(80, 0);
-    all[100].run_on = Some(millimetre(130.0));
+    all[100].remaining_filament = Some(millimetre(130.0));
     let found = filament_test(&all, percent(5.0), Some(millimetre(120.0))).unwrap();
     assert_eq!(found.verdict(), Verdict::Fails);
     assert!(found.report().sentence.contains("130 mm"));

@@ -9,7 +9,8 @@ pub use crate::file::board::{Input, Outline, Processor};
 use crate::read::Point;
 use crate::source::{Located, Name, Place};
 use crate::words::{
-    Along, Circuit, Edge, Joint, Measure, Mount, Pin, Pull, RailSource, Role, SetBy, Side, Turn,
+    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Mount, Pin, Pull, RailSource, Role,
+    SetBy, Side,
 };
 
 macro_rules! ids {
@@ -138,7 +139,7 @@ pub struct MadeRail {
     /// The largest current.
     pub current: Located<Value<ElectricCurrent>>,
     /// What the board itself draws from it; zero where nothing is said.
-    pub own_use: Value<ElectricCurrent>,
+    pub board_current: Value<ElectricCurrent>,
     /// The rail that feeds it; following it always ends at the input.
     pub fed_by: RailId,
     /// Efficiency, for a switching converter.
@@ -165,10 +166,10 @@ pub struct Driver {
     pub mount: Mount,
     /// Its price, where it is not part of the board.
     pub price: Option<Located<Price>>,
-    /// Smallest and largest current, as `measure` says.
+    /// Smallest and largest current, as `current_definition` says.
     pub current: Located<Range<ElectricCurrent>>,
     /// How `current` is meant.
-    pub measure: Measure,
+    pub current_definition: CurrentDefinition,
     /// How the current is set.
     pub law: CurrentLaw,
     /// On-resistance of high and low switch of one phase together.
@@ -184,19 +185,19 @@ pub struct Driver {
     /// Whether the heat sink comes with the board.
     pub heat_sink: bool,
     /// The finest microstep setting, a power of two.
-    pub microsteps: Located<u32>,
+    pub max_microsteps: Located<u32>,
     /// The one microstep setting where it is fixed.
     pub fixed_microsteps: Option<Located<u32>>,
     /// Whether the motor stands without a sound.
-    pub quiet_standstill: bool,
+    pub silent_at_standstill: bool,
     /// Whether the driver measures the load.
-    pub load_measurement: bool,
+    pub stall_detection: bool,
     /// The smallest back-EMF at which the load signal can be used.
-    pub load_floor: Option<Located<Value<ElectricPotential>>>,
+    pub min_back_emf: Option<Located<Value<ElectricPotential>>>,
     /// The sense in which it turns for a rising direction signal.
-    pub turn: Turn,
+    pub direction: Direction,
     /// How its sockets join two motors.
-    pub joint: Joint,
+    pub motor_connection: Connection,
     /// The motor supply it bears, where that is narrower than the board's.
     pub voltage: Option<Located<Range<ElectricPotential>>>,
     /// Where its table begins.
@@ -207,9 +208,9 @@ impl Driver {
     /// Smallest and largest current as effective values.
     #[must_use]
     pub fn rms_range(&self) -> Range<ElectricCurrent> {
-        let factor = match self.measure {
-            Measure::Peak => core::f64::consts::FRAC_1_SQRT_2,
-            Measure::Rms => 1.0,
+        let factor = match self.current_definition {
+            CurrentDefinition::Peak => core::f64::consts::FRAC_1_SQRT_2,
+            CurrentDefinition::Rms => 1.0,
         };
         Range::new(self.current.low() * factor, self.current.high() * factor)
     }
@@ -218,7 +219,7 @@ impl Driver {
     pub fn offers(&self, microsteps: u32) -> bool {
         match self.fixed_microsteps {
             Some(fixed) => *fixed == microsteps,
-            None => microsteps.is_power_of_two() && microsteps <= *self.microsteps,
+            None => microsteps.is_power_of_two() && microsteps <= *self.max_microsteps,
         }
     }
     /// How its current is set.
@@ -231,7 +232,7 @@ impl Driver {
     }
 }
 
-/// How the set current follows from the setting. Currents are as [`Driver::measure`] says.
+/// How the set current follows from the setting. Currents are as [`Driver::current_definition`] says.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum CurrentLaw {
     /// `I = Vref / (gain · Rs)`.
@@ -360,7 +361,7 @@ pub enum PortKind {
         /// The level that it sends.
         level: Located<Value<ElectricPotential>>,
         /// The highest voltage that its inputs bear.
-        bears: Located<Value<ElectricPotential>>,
+        max_input_voltage: Located<Value<ElectricPotential>>,
     },
     /// The data line of addressable lights.
     LightData {
@@ -412,5 +413,5 @@ pub struct SwitchInput {
     /// The value of that resistor.
     pub pull_resistor: Option<Located<Value<ElectricalResistance>>>,
     /// The highest voltage that the pin bears.
-    pub bears: Located<Value<ElectricPotential>>,
+    pub max_input_voltage: Located<Value<ElectricPotential>>,
 }

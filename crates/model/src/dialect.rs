@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 use quantity::{AnyValue, Kind};
 
 use crate::topic::{Counted, Topic};
-use crate::words::{Lengths, Measure, Reports};
+use crate::words::{CurrentDefinition, Lengths, Reports};
 
 /// The words of a controller.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,7 +69,7 @@ pub struct SettingWord {
     /// The units between which controllers differ; one where it is known, an empty one for plain numbers.
     pub units: Vec<String>,
     /// How a motor current is meant, where that is known.
-    pub measure: Option<Measure>,
+    pub measure: Option<CurrentDefinition>,
     /// Whether a running controller can be told.
     pub running: bool,
     /// What full power counts as, in a term of a temperature control or a fan's speed.
@@ -339,7 +339,7 @@ impl SettingWord {
             return None;
         }
         let number = match self.measure {
-            Some(Measure::Peak) => number * core::f64::consts::FRAC_1_SQRT_2,
+            Some(CurrentDefinition::Peak) => number * core::f64::consts::FRAC_1_SQRT_2,
             _ => number,
         };
         AnyValue::in_unit(self.kind(), number, self.unit()?)
@@ -353,7 +353,7 @@ impl SettingWord {
         }
         let number = value.number_of(self.unit()?)?;
         Some(match self.measure {
-            Some(Measure::Peak) => number * core::f64::consts::SQRT_2,
+            Some(CurrentDefinition::Peak) => number * core::f64::consts::SQRT_2,
             _ => number,
         })
     }

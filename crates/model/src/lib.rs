@@ -30,14 +30,14 @@ pub use load::{
     Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, OwnFile, WORDS, load, load_board, load_evidence,
     load_words,
 };
-pub use read::{Map, Point};
+pub use read::{Map, Point, Tolerance};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
 pub use swap::{Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
 pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
-    Along, Circuit, DeviceKind, DriveKind, Edge, End, EvidenceKind, FanDuty, Joint, Kinematics, Lengths,
-    Material, Measure, Mount, Output, Pin, Pull, RailSource, Reports, Role, Scale, Sense, SetBy, Side, Told,
-    Track, Turn, WishKind, Zone,
+    Along, Circuit, Connection, Cooled, CurrentDefinition, DeviceKind, Direction, DriveKind, Edge, Element,
+    End, EvidenceKind, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource, Reports, Role,
+    Scale, Sense, SetBy, Side, Told, WishKind, Zone,
 };

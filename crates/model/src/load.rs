@@ -255,7 +255,7 @@ impl<'a> Loader<'a> {
             }
         });
         let swap = swap?;
-        let choice = swap.choice.as_ref().and_then(|name| {
+        let choice = swap.chosen_board.as_ref().and_then(|name| {
             let known = candidates.iter().position(|board| board.name == *name);
             // The chosen board may be the one whose file was refused.
             if known.is_none() && candidates.len() == paths.len() {
@@ -307,10 +307,10 @@ impl<'a> Loader<'a> {
             machine: machine?.whole()?,
             old: old?.whole()?,
             candidates,
-            captured,
+            old_settings: captured,
             controllers: Arc::from(controllers),
             unused_words,
-            choice,
+            chosen_board: choice,
             ambient: swap.ambient.0?,
             wishes,
             part_prices: swap.part,
@@ -341,7 +341,7 @@ impl<'a> Loader<'a> {
             machine: names("machine").pop(),
             old_board: names("old_board").pop(),
             candidates: names("candidates"),
-            captured: names("captured"),
+            captured: names("old_settings"),
             words,
             after_loading,
         }
@@ -419,7 +419,7 @@ impl<'a> Loader<'a> {
                 let problem = format!("`{}` is the old board: it is not loaded anew", file.board.value);
                 self.faults.push(
                     Diagnostic::new("contradiction", report.place, problem, "not of the old board")
-                        .expected("what the old controller reported, in `captured`"),
+                        .expected("what the old controller reported, in `old_settings`"),
                 );
             }
             let names = names.iter().map(String::as_str);

@@ -8,9 +8,9 @@ use quantity::si::{
 use quantity::{Price, Value};
 
 use crate::board::ids;
-pub use crate::file::machine::{Bed, BedScrew, Case, Geometry, KeepOut, Lead, Opening};
+pub use crate::file::machine::{Bed, BedScrew, Cable, Case, Geometry, KeepOut, Opening};
 use crate::source::{Located, Name, Place};
-use crate::words::{DeviceKind, End, FanDuty, Kinematics, Material, Output, Track, Turn, Zone};
+use crate::words::{Cooled, DeviceKind, Direction, Element, End, Kinematics, Material, Output, Zone};
 
 ids! {
     /// An axis by its place in [`Machine::axes`].
@@ -93,7 +93,7 @@ pub struct Axis {
     /// Length of travel.
     pub travel: Option<Located<Value<Length>>>,
     /// The highest speed that is asked of it.
-    pub top_speed: Located<Value<Velocity>>,
+    pub max_speed: Located<Value<Velocity>>,
     /// The highest acceleration that is asked of it.
     pub acceleration: Option<Located<Value<Acceleration>>>,
     /// The speed at which it looks for its end.
@@ -103,13 +103,13 @@ pub struct Axis {
     /// The force that moves it slowly.
     pub friction: Option<Located<Value<Force>>>,
     /// The share of the weight that its motors lift, where it is stated.
-    pub lift: Option<Located<Value<Ratio>>>,
+    pub weight_share: Option<Located<Value<Ratio>>>,
     /// The share of its work that the drive passes on, where it is stated.
     pub efficiency: Option<Located<Value<Ratio>>>,
     /// The sudden change of speed that is asked of it.
     pub corner_speed: Option<Located<Value<Velocity>>>,
     /// The sense that the old controller was set to.
-    pub old_direction: Option<Located<Turn>>,
+    pub old_direction: Option<Located<Direction>>,
     /// The microsteps that the old controller was set to.
     pub old_microsteps: Option<Located<u32>>,
     /// The microsteps wanted on the new board.
@@ -148,7 +148,7 @@ pub struct Device {
     /// What people call it.
     pub name: Name,
     /// Its wires.
-    pub lead: Lead,
+    pub cable: Cable,
     /// What it costs, where it must still be bought.
     pub price: Option<Located<Price>>,
     /// What it is.
@@ -177,7 +177,7 @@ impl Device {
     /// Whether it was not connected to the old board.
     #[must_use]
     pub fn is_new(&self) -> bool {
-        self.lead.old_port.is_none()
+        self.cable.old_port.is_none()
     }
 }
 
@@ -220,20 +220,20 @@ pub struct Heater {
     pub zone: Zone,
     /// Its rated supply.
     pub voltage: Located<Value<ElectricPotential>>,
-    /// Its power at the rated supply, at the temperature `stated_at`.
+    /// Its power at the rated supply, at the temperature `rated_at`.
     pub power: Located<Value<Power>>,
     /// What its track is made of.
-    pub track: Track,
+    pub element: Element,
     /// The temperature at which its power is stated.
-    pub stated_at: Value<ThermodynamicTemperature>,
+    pub rated_at: Value<ThermodynamicTemperature>,
     /// The highest temperature that is asked of it.
     pub working_temperature: Located<Value<ThermodynamicTemperature>>,
     /// The temperature that its weakest part bears.
-    pub weakest_part: Option<Located<Value<ThermodynamicTemperature>>>,
+    pub temperature_limit: Option<Located<Value<ThermodynamicTemperature>>>,
     /// Heat capacity of the heated part.
     pub heat_capacity: Option<Located<Value<HeatCapacity>>>,
     /// Heat lost per kelvin above the room.
-    pub heat_loss: Option<Located<Value<ThermalConductance>>>,
+    pub thermal_conductance: Option<Located<Value<ThermalConductance>>>,
     /// The bodies that it warms.
     pub bodies: Vec<Body>,
     /// Parts that bear no more than a temperature, each by its name.
@@ -243,7 +243,7 @@ pub struct Heater {
     /// Heat capacity of the second body.
     pub second_capacity: Option<Located<Value<HeatCapacity>>>,
     /// Heat that the second body loses per kelvin above the room.
-    pub second_loss: Option<Located<Value<ThermalConductance>>>,
+    pub second_conductance: Option<Located<Value<ThermalConductance>>>,
     /// Time from a change of power to the first change at the thermometer.
     pub dead_time: Option<Located<Value<Time>>>,
     /// The temperature at which a thermal cut-out or fuse opens the heater's circuit.
@@ -269,7 +269,7 @@ pub struct Part {
     /// What it is.
     pub name: Name,
     /// The highest temperature that it bears.
-    pub bears: Located<Value<ThermodynamicTemperature>>,
+    pub temperature_limit: Located<Value<ThermodynamicTemperature>>,
     /// Whether it has the temperature of the second body.
     pub second: bool,
 }
@@ -310,7 +310,7 @@ pub struct Motor {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fan {
     /// What it cools.
-    pub duty: FanDuty,
+    pub cools: Cooled,
     /// Its rated supply.
     pub voltage: Located<Value<ElectricPotential>>,
     /// Its largest current.
@@ -329,7 +329,7 @@ pub struct Sensor {
     /// The level it drives, or to which it is pulled up inside.
     pub level: Option<Located<Value<ElectricPotential>>>,
     /// The largest voltage that its control input bears; `None` where it has no control input or nothing is said.
-    pub bears: Option<Located<Value<ElectricPotential>>>,
+    pub max_input_voltage: Option<Located<Value<ElectricPotential>>>,
     /// Current of a probe's servo or coil while it is held fast; `None` for other sensors, and where nothing is said.
     pub stall_current: Option<Located<Value<ElectricCurrent>>>,
 }
@@ -342,7 +342,7 @@ pub struct LightStrip {
     /// Its largest current.
     pub current: Value<ElectricCurrent>,
     /// Number of lights where each is addressed over a data line.
-    pub lights: Option<Located<u32>>,
+    pub led_count: Option<Located<u32>>,
     /// Its length.
     pub length: Option<Located<Value<Length>>>,
     /// Resistance of both supply tracks together, per length.
@@ -363,7 +363,7 @@ pub struct Panel {
     /// The level it sends.
     pub level: Option<Located<Value<ElectricPotential>>>,
     /// The largest voltage that its inputs bear.
-    pub bears: Option<Located<Value<ElectricPotential>>>,
+    pub max_input_voltage: Option<Located<Value<ElectricPotential>>>,
 }
 
 /// The power supply of the machine.

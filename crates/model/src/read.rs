@@ -17,7 +17,7 @@ use crate::diagnostic::{Diagnostic, cut};
 use crate::source::{FileId, Located, Name, Place};
 
 pub(crate) use table::{Keys, expectation, property, record, unknown_word, words};
-pub use values::Point;
+pub use values::{Point, Tolerance};
 
 pub(crate) type Node<'a> = Spanned<DeValue<'a>>;
 

@@ -27,13 +27,13 @@ pub struct Swap {
     /// The boards to choose from.
     pub candidates: Vec<Board>,
     /// What the old controller reported.
-    pub captured: Vec<Captured>,
+    pub old_settings: Vec<Captured>,
     /// The controllers: that of the old board, then those of `candidates` in their order. Shared, since swaps are copied for draws.
     pub controllers: Arc<[Controller]>,
     /// Words files of the swap's folder that no controller speaks, by their path.
     pub unused_words: Vec<String>,
     /// The chosen candidate, by its place in `candidates`.
-    pub choice: Option<usize>,
+    pub chosen_board: Option<usize>,
     /// The room.
     pub ambient: Ambient,
     /// What the owner wants beyond what the machine had.
@@ -86,7 +86,7 @@ pub struct Wish {
     /// The devices it is about, at least one.
     pub devices: Vec<DeviceId>,
     /// What it is worth beside the other wishes, 1 ..= 1000.
-    pub value: Located<u32>,
+    pub weight: Located<u32>,
     /// Where its table begins.
     pub place: Place,
 }

@@ -13,15 +13,15 @@ use crate::board::{
 };
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
-    Axis, AxisId, Bed, BedScrew, Body, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut, Lead,
+    Axis, AxisId, Bed, BedScrew, Body, Cable, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut,
     LightStrip, Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull,
-    RailSource, Role, Sense, Side, Track, Turn, Zone,
+    Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Kinematics,
+    Material, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -103,8 +103,8 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, FanDuty, Joint, Kinematics, Material, Measure, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
-    Track, Turn, Zone,
+    Along, Circuit, Edge, End, Cooled, Connection, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
+    Element, Direction, Zone,
 }
 
 /// Structs, with all their fields: `named` where a field says whose values these are; `band` for a field whose bounds say what the
@@ -129,27 +129,27 @@ parts! {
     Bed { screw, place }
     BedScrew named name { name, at, pitch, raises, fixed, place }
     Geometry { arm, radius, reach, nozzle_mass, tilt, place }
-    Case { size, height, posts, screw, air, heat_loss, heat_loss_with_fan, entry, keep_out, opening, place }
+    Case { size, height, standoffs, screw_size, air, thermal_conductance, thermal_conductance_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
-        name, drive, ratio, travel, top_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
-        microsteps, friction, lift, efficiency, corner_speed, place,
+        name, drive, ratio, travel, max_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
+        microsteps, friction, weight_share, efficiency, corner_speed, place,
     }
-    Device named tag { tag, name, lead, price, detail, place }
-    Lead { connector, pins, colours, wire, length, outside, old_port, place }
+    Device named tag { tag, name, cable, price, detail, place }
+    Cable { connector, pins, colours, wire, length, outside, old_port, place }
     Heater {
-        zone, voltage, power, track, stated_at, working_temperature, weakest_part, heat_capacity, heat_loss, bodies,
-        parts, coupling, second_capacity, second_loss, dead_time, cut_out,
+        zone, voltage, power, element, rated_at, working_temperature, temperature_limit, heat_capacity, thermal_conductance, bodies,
+        parts, coupling, second_capacity, second_conductance, dead_time, cut_out,
     }
     Body named name { name, material, size, second }
-    Part named name { name, bears, second }
+    Part named name { name, temperature_limit, second }
     Thermometer { zone, sensor, working_temperature }
     Motor { axis, current, resistance, inductance, holding_torque, rotor_inertia, steps_per_turn, run_current }
-    Fan band voltage { duty, current }
-    Sensor band voltage { output, current, level, bears, stall_current }
-    LightStrip band voltage { current, lights, length, resistance, capacitance }
-    Panel band voltage { interface, current, level, bears }
+    Fan band voltage { cools, current }
+    Sensor band voltage { output, current, level, max_input_voltage, stall_current }
+    LightStrip band voltage { current, led_count, length, resistance, capacitance }
+    Panel band voltage { interface, current, level, max_input_voltage }
     Supply { voltage, power, old_voltage }
 
     Board named name {
@@ -157,19 +157,19 @@ parts! {
     }
     Outline { size, height, holes, hole_diameter, place }
     Input { voltage, current, fuse, motor_current, capacitance, place }
-    Processor { core, clock, flash, ram, flash_start, boot_offset, image_name, logic, step_rate, place }
+    Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
-    MadeRail { source, voltage, current, own_use, fed_by, efficiency, start_time }
+    MadeRail { source, voltage, current, board_current, fed_by, efficiency, start_time }
     Driver named name {
-        name, mount, price, current, measure, law, on_resistance, edge_time, chopper_frequency, thermal_resistance,
-        thermal_resistance_with_sink, heat_sink, microsteps, fixed_microsteps, quiet_standstill, load_measurement, load_floor, turn, joint, voltage,
+        name, mount, price, current, current_definition, law, on_resistance, edge_time, chopper_frequency, thermal_resistance,
+        thermal_resistance_with_sink, heat_sink, max_microsteps, fixed_microsteps, silent_at_standstill, stall_detection, min_back_emf, direction, motor_connection, voltage,
         place,
     }
     Port named name {
         name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, place,
     }
     ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
-    SwitchInput { pull, pull_resistor, bears }
+    SwitchInput { pull, pull_resistor, max_input_voltage }
 }
 
 impl Toleranced for crate::board::Jumper {
@@ -204,7 +204,7 @@ variants! {
         Switched { heater, side, pwm, resistance }
         Motor { driver }
         Probe { input, level }
-        Line { display, interface, level, bears }
+        Line { display, interface, level, max_input_voltage }
         LightData { level, series_resistor }
         CardSlot { edge }
         Usb { edge } ;

@@ -179,7 +179,7 @@ impl Topic {
             Self::CornerSpeed => ("sudden change of speed", In(Kind::Velocity), Whose::Axis),
             Self::HomingEnd => ("end at which it homes", Words, Whose::Axis),
             Self::HomingSpeed => ("homing speed", In(Kind::Velocity), Whose::Axis),
-            Self::HomingThreshold => ("threshold of load-measured homing", Number, Whose::Axis),
+            Self::HomingThreshold => ("threshold of homing by stall detection", Number, Whose::Axis),
             Self::Travel => ("length of travel", In(Kind::Length), Whose::Axis),
             Self::ZeroShift => ("shift of the zero point", In(Kind::Length), Whose::Axis),
             Self::ThermometerKind => ("kind of thermometer", Words, Whose::Zone),

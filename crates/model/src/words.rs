@@ -140,7 +140,7 @@ words! {
 
 words! {
     /// What the resistive track of a heater is made of, which decides how its power changes with temperature.
-    pub enum Track("heater track") {
+    pub enum Element("heating element") {
         /// Copper: draws more when cold.
         Copper = "copper",
         /// A resistance alloy: nearly constant.
@@ -150,7 +150,7 @@ words! {
 
 words! {
     /// What a fan cools.
-    pub enum FanDuty("duty of a fan") {
+    pub enum Cooled("part that a fan cools") {
         /// The printed part.
         Part = "part",
         /// The heat sink of the hot end.
@@ -188,7 +188,7 @@ words! {
 
 words! {
     /// The sense in which an axis was set to turn.
-    pub enum Turn("sense of rotation") {
+    pub enum Direction("direction of a motor") {
         /// As the driver turns by itself.
         Normal = "normal",
         /// Turned round by a setting.
@@ -230,7 +230,7 @@ words! {
 
 words! {
     /// How a current of a winding is stated.
-    pub enum Measure("measure of a current") {
+    pub enum CurrentDefinition("definition of a current") {
         /// The highest value of the sine.
         Peak = "peak",
         /// The effective value: peak over the square root of two.
@@ -240,7 +240,7 @@ words! {
 
 words! {
     /// How two sockets of one driver, or a Y-lead, join two motors.
-    pub enum Joint("way of joining motors") {
+    pub enum Connection("motor connection") {
         /// Side by side: each sees half of the current.
         Parallel = "parallel",
         /// One after the other: both see the whole current.
@@ -328,11 +328,11 @@ words! {
         /// Each of the named motors has a driver for itself.
         OwnDriver = "own driver",
         /// The drivers of the named motors hold them without a sound.
-        QuietStandstill = "quiet standstill",
+        SilentStandstill = "silent standstill",
         /// The named fans hang on an output that the controller switches.
         SwitchedFan = "switched fan",
         /// The axes of the named motors find their end by measuring the load.
-        LoadMeasuredHoming = "load-measured homing",
+        StallDetectionHoming = "homing by stall detection",
     }
 }
 
@@ -345,7 +345,7 @@ words! {
         HeightMap = "height map",
         /// One thing measured again and again, such as a touch of a probe or of a limit switch.
         Repeatability = "repeatability",
-        /// Trials of load-measured homing at several thresholds.
+        /// Trials of homing by stall detection at several thresholds.
         StallSweep = "stall sweep",
         /// Commanded and measured lengths of filament.
         ExtruderCalibration = "extruder calibration",

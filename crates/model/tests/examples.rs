@@ -36,7 +36,7 @@ fn the_demonstration_swap_is_as_large_as_promised() {
             .count()
             >= 3
     );
-    assert_eq!(swap.choice, None);
+    assert_eq!(swap.chosen_board, None);
 }
 
 #[test]
@@ -51,8 +51,8 @@ fn each_candidate_of_the_demonstration_teaches_its_lesson() {
     }
     let price = |board: &Board| board.price.expect("a price").hundredths();
     assert!(price(alder) < price(birch));
-    assert!(!alder.drivers.iter().any(|driver| driver.load_measurement));
-    assert!(birch.drivers.iter().all(|driver| driver.load_measurement));
+    assert!(!alder.drivers.iter().any(|driver| driver.stall_detection));
+    assert!(birch.drivers.iter().all(|driver| driver.stall_detection));
 
     let cedar = candidate(&swap, "Cedar C3");
     assert!(!cedar.input.voltage.holds(&supply));
@@ -72,7 +72,7 @@ fn each_candidate_of_the_demonstration_teaches_its_lesson() {
     );
     assert!(price(dogwood) < price(alder) && price(dogwood) + drivers > price(alder));
     let probe = dogwood.ports.iter().find_map(|port| match &port.kind {
-        PortKind::Probe { input, .. } => Some(input.bears),
+        PortKind::Probe { input, .. } => Some(input.max_input_voltage),
         _ => None,
     });
     assert!(probe.expect("a probe port").high().base() < 5.0);
@@ -86,8 +86,8 @@ fn the_second_example_is_another_kind_of_machine() {
     assert_eq!(swap.candidates.len(), 2);
     let (_, supply) = swap.machine.supplies().next().expect("a supply");
     assert!((supply.voltage.nominal().base() - 12.0).abs() < 1e-9);
-    assert!(swap.captured.is_empty());
-    assert_eq!(swap.choice, Some(0));
+    assert!(swap.old_settings.is_empty());
+    assert_eq!(swap.chosen_board, Some(0));
 }
 
 #[test]

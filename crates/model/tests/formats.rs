@@ -332,7 +332,7 @@ fn needs(table: &str) -> String {
             "machine.toml",
             "[[axis]]",
             "drive",
-            "name = \"ZZ\"\ntop_speed = \"1 mm/s\"\n",
+            "name = \"ZZ\"\nmax_speed = \"1 mm/s\"\n",
         ),
         "evidence" => (
             "swap.evidence",
@@ -345,7 +345,7 @@ fn needs(table: &str) -> String {
     };
     let tail = match table {
         "device" => {
-            "[device.lead]\nconnector = \"open wire\"\npins = [\"+\"]\nwire = \"20 AWG\"\nlength = \"1 m\"\n"
+            "[device.cable]\nconnector = \"open wire\"\npins = [\"+\"]\nwire = \"20 AWG\"\nlength = \"1 m\"\n"
         }
         _ => "",
     };
@@ -353,7 +353,7 @@ fn needs(table: &str) -> String {
     let always: Vec<&str> = base.lines().filter_map(|line| line.split(" = ").next()).collect();
     let own: Vec<String> = keys(&schema)
         .into_iter()
-        .filter(|key| !always.contains(&key.as_str()) && key != deciding && key != "lead")
+        .filter(|key| !always.contains(&key.as_str()) && key != deciding && key != "cable")
         .collect();
     let ask = |word: &str, keys: &str| -> Vec<(&'static str, String)> {
         let mut folder = minimal();

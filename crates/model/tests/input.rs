@@ -47,7 +47,7 @@ fn a_file_that_is_not_utf_8_is_told_where_it_ends_to_be() {
 #[test]
 fn a_captured_file_may_hold_broken_characters() {
     let swap = model::load(&with("captured.gcode", b"ok T:21.4 \xe2\x84".to_vec())).expect("no fault");
-    assert!(swap.captured[0].text.starts_with("ok T:21.4 "));
+    assert!(swap.old_settings[0].text.starts_with("ok T:21.4 "));
 }
 
 /// The disk says how large a file is before anybody reads it.

@@ -24,13 +24,13 @@ const PATHS: [&str; 5] = [
 fn pieces() -> impl Strategy<Value = String> {
     let piece = prop_oneof![
         Just("[[device]]\n".to_owned()),
-        Just("[device.lead]\n".to_owned()),
+        Just("[device.cable]\n".to_owned()),
         Just("[[port]]\n".to_owned()),
         Just("[[driver]]\n".to_owned()),
         Just("[rails.5V]\n".to_owned()),
         Just("[case]\n".to_owned()),
         Just("[[wish]]\n".to_owned()),
-        "(name|tag|kind|role|pins|at|voltage|current|rail|driver|fed_by|excludes|colours|old_port|lead) = ",
+        "(name|tag|kind|role|pins|at|voltage|current|rail|driver|fed_by|excludes|colours|old_port|cable) = ",
         "\"(X|MX|input|5V|motor|heater|motor output|switch input|A1|24 V|1.5 A ± 10 %|crimp 2.5 mm)\"\n",
         "\\[\"[+A1B2 a-z-]{0,8}\"(, \"[+A1B2 a-z-]{0,8}\")?\\]\n",
         "-?[0-9]{1,12}\n",
@@ -57,7 +57,7 @@ proptest! {
     #[test]
     fn no_value_makes_the_loader_panic(text in "\\PC{0,30}", key in 0usize..6) {
         let quoted = text.replace('\\', "\\\\").replace('"', "\\\"");
-        let keys = ["power = \"240 W\"", "wire = \"20 AWG\"", "height = \"30 mm\"", "screw = \"M3\"", "kind = \"motor\"", "tag = \"T1\""];
+        let keys = ["power = \"240 W\"", "wire = \"20 AWG\"", "height = \"30 mm\"", "screw_size = \"M3\"", "kind = \"motor\"", "tag = \"T1\""];
         let (name, _) = keys[key].split_once(" = ").expect("a key");
         let machine = String::from_utf8(minimal()["machine.toml"].clone()).expect("UTF-8");
         load("machine.toml", machine.replace(keys[key], &format!("{name} = \"{quoted}\"")).into_bytes());

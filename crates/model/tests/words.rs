@@ -66,12 +66,15 @@ fn current(swap: &Swap) -> (Option<&'static str>, Option<&str>) {
         .rev()
         .find(|row| row.name() == "M906")
         .expect("a row");
-    (word.measure.map(model::Measure::word), row.from.as_deref())
+    (
+        word.measure.map(model::CurrentDefinition::word),
+        row.from.as_deref(),
+    )
 }
 
 #[test]
 fn words_come_from_the_swap_or_from_the_users_own_folder() {
-    let peak = format!("{CURRENT}measure = \"peak\"\n");
+    let peak = format!("{CURRENT}current_definition = \"peak\"\n");
     let swap = loaded(&both(&[("words/tarn.toml", &peak)], &[]));
     assert_eq!(current(&swap), (Some("peak"), Some("words/tarn.toml")));
     let swap = loaded(&both(&[], &[("words/tarn.toml", &peak)]));
@@ -85,8 +88,8 @@ fn words_come_from_the_swap_or_from_the_users_own_folder() {
 #[test]
 fn the_swap_goes_before_the_users_own_folder_and_both_before_the_shared_words() {
     let (peak, rms) = (
-        format!("{CURRENT}measure = \"peak\"\n"),
-        format!("{CURRENT}measure = \"rms\"\n"),
+        format!("{CURRENT}current_definition = \"peak\"\n"),
+        format!("{CURRENT}current_definition = \"rms\"\n"),
     );
     let speed = "[[word]]\nword = \"M906\"\nletters = [\"X\"]\nsetting = \"top-speed\"\nabout = \"letter\"\nunit = \"mm/s\"\n";
     let swap = loaded(&both(&[("words/tarn.toml", &rms)], &[("words/tarn.toml", &peak)]));

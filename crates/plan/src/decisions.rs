@@ -1,10 +1,10 @@
 //! What is chosen: how devices are connected, why not otherwise, which board, and how sure that is.
 
 pub mod assign;
+pub mod cables;
 pub mod clash;
 pub mod comparison;
 pub mod compatible;
-pub mod leads;
 pub mod monte_carlo;
 pub mod plan;
 pub mod shopping;

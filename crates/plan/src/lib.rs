@@ -14,8 +14,8 @@ mod decisions;
 mod facts;
 mod rules;
 
+pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
-pub use decisions::leads::{Action, ActionKind, Row, WireRow, leads};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};
 pub use decisions::plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
 pub use decisions::shopping::shopping;
@@ -27,8 +27,8 @@ pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::curve;
 pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, name_of, old_port};
 pub use facts::{
-    air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating, kinematics, loads,
-    losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
+    air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating,
+    kinematics, loads, losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
 };
 pub use rules::checks::{
     Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,

@@ -9,7 +9,7 @@ use crate::support::{Case, Loaded};
 
 /// The point of a curve at the top speed of its axis.
 fn top(curve: &Curve) -> CurvePoint {
-    let speed = curve.top_speed.high();
+    let speed = curve.max_speed.high();
     let mut points = curve.points.iter();
     *points.find(|point| point.speed == speed).expect("the top speed")
 }
@@ -37,7 +37,7 @@ fn published() -> Case {
         .device("MX", "run_current = '1.06066 A'")
         .driver("D1", "on_resistance = '0.1 mΩ'")
         .driver("D1", "current = '0.1 A .. 2 A'")
-        .axis("X", "top_speed = '600 mm/s'")
+        .axis("X", "max_speed = '600 mm/s'")
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn the_curve_is_what_the_checks_judge_by() {
             .axis("X", "mass = '0.5 kg ± 10 %'")
             .axis("X", "friction = '2 N ± 40 %'"),
         Case::new()
-            .axis("X", "top_speed = '600 mm/s'")
+            .axis("X", "max_speed = '600 mm/s'")
             .device("PS", "voltage = '24 V ± 5 %'"),
     ] {
         let loaded = case.load();
@@ -134,7 +134,7 @@ fn the_speed_that_holds_is_where_the_curve_crosses_the_demand() {
     let curve = planned(
         &Case::new()
             .axis("X", "mass = '3 kg'")
-            .axis("X", "top_speed = '600 mm/s'"),
+            .axis("X", "max_speed = '600 mm/s'"),
         "X",
     );
     let (demand, holds) = (curve.demand.expect("a demand"), curve.holds.expect("a speed"));
@@ -175,10 +175,10 @@ fn no_torque_rises_with_speed_and_each_lies_in_its_band() {
 /// the current of both, which is twice the drop. Held against the same motor alone with figures put right by hand.
 #[test]
 fn two_motors_on_one_driver() {
-    let base = || Case::new().axis("Z", "top_speed = '80 mm/s'");
+    let base = || Case::new().axis("Z", "max_speed = '80 mm/s'");
     // A second socket of its own joins as the driver's row says, a Y-lead joins side by side.
     let sockets = base()
-        .driver("D2", "joint = 'series'")
+        .driver("D2", "motor_connection = 'series'")
         .port("M3", "driver = 'D2'")
         .without("new.toml", "[[driver]]\nname = \"D3\"");
     let nominal = |curve: &Curve| -> Vec<f64> {
@@ -194,11 +194,11 @@ fn two_motors_on_one_driver() {
     let series = at(&sockets, &[("MZ", "M2"), ("MZ2", "M3")]);
     assert_eq!(
         (series.joint, series.motors.len()),
-        (Some(model::Joint::Series), 2)
+        (Some(model::Connection::Series), 2)
     );
     close(&nominal(&series), &alone("12 V", "0.2 Ω"));
     let parallel = at(&base(), &[("MZ", "M2"), ("MZ2", "M2")]);
-    assert_eq!(parallel.joint, Some(model::Joint::Parallel));
+    assert_eq!(parallel.joint, Some(model::Connection::Parallel));
     close(&nominal(&parallel), &alone("24 V", "0.8 Ω"));
 }
 

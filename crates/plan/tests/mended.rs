@@ -39,7 +39,10 @@ fn all(loaded: &Loaded, tag: &str, way: Way, beside: &[(&str, &str)]) -> Vec<Fin
 /// The worst verdict of each check, but those of the port.
 fn worst(findings: &[Finding]) -> BTreeMap<&'static str, Verdict> {
     let mut out = BTreeMap::new();
-    for finding in findings.iter().filter(|finding| !OF_THE_PORT.contains(&finding.check)) {
+    for finding in findings
+        .iter()
+        .filter(|finding| !OF_THE_PORT.contains(&finding.check))
+    {
         let worst = out.entry(finding.check).or_insert(finding.verdict);
         *worst = finding.verdict.max(*worst);
     }
@@ -51,7 +54,10 @@ fn held_to_the_same(direct: &[Finding], mended: &[Finding]) -> Result<(), TestCa
     let (direct, mended) = (worst(direct), worst(mended));
     for (check, verdict) in direct.iter().filter(|(_, verdict)| **verdict >= Verdict::Caution) {
         let own = mended.get(check).copied();
-        prop_assert!(own >= Some(*verdict), "{check}: {verdict:?} directly, {own:?} mended");
+        prop_assert!(
+            own >= Some(*verdict),
+            "{check}: {verdict:?} directly, {own:?} mended"
+        );
     }
     Ok(())
 }
@@ -93,9 +99,9 @@ proptest! {
                 .device("H1", &format!("voltage = '{volts} V'"))
                 .device("H1", &format!("power = '{watts} W'"))
                 .device("H1", &format!("working_temperature = '{working} °C'"))
-                .device("H1", &format!("weakest_part = '{weakest} °C'"))
-                .lead("H1", &format!("wire = '{wire}'"))
-                .lead("H1", &format!("length = '{metres} m'"))
+                .device("H1", &format!("temperature_limit = '{weakest} °C'"))
+                .cable("H1", &format!("wire = '{wire}'"))
+                .cable("H1", &format!("length = '{metres} m'"))
         });
         held_to_the_same(&direct, &mended)?;
     }
@@ -111,8 +117,8 @@ proptest! {
         let fan = |case: Case| {
             case.device("F2", &format!("voltage = '{rated}'"))
                 .device("F2", &format!("current = '{amperes} A'"))
-                .lead("F2", &format!("wire = '{wire}'"))
-                .lead("F2", &format!("length = '{metres} m'"))
+                .cable("F2", &format!("wire = '{wire}'"))
+                .cable("F2", &format!("length = '{metres} m'"))
                 .port("FAN1", "current = '9 A'")
                 .port("FAN2", "current = '9 A'")
         };
@@ -171,11 +177,16 @@ fn the_switch_module_has_a_rating_too() {
             .device("PS", &format!("voltage = '{supply}'"))
             .device("H1", &format!("voltage = '{supply}'"))
             .device("H1", &format!("power = '{power}'"))
-            .lead("H1", "wire = '10 AWG'")
+            .cable("H1", "wire = '10 AWG'")
             .port("HEAT1", "current = '1 A'");
         case.load().pairs("part-rating", "H1", "HEAT1")
     };
-    let verdicts = |found: Vec<Finding>| found.into_iter().map(|finding| finding.verdict).collect::<Vec<_>>();
+    let verdicts = |found: Vec<Finding>| {
+        found
+            .into_iter()
+            .map(|finding| finding.verdict)
+            .collect::<Vec<_>>()
+    };
     // 480 W / 24 V = 20 A, 80 % of 25 A.
     assert_eq!(verdicts(at("480 W", "24 V")), [Verdict::Pass, Verdict::Pass]);
     assert_eq!(verdicts(at("482 W", "24 V")), [Verdict::Pass, Verdict::Caution]);
@@ -191,11 +202,22 @@ fn a_port_behind_a_converter_carries_the_device_still() {
         let case = Case::new()
             .device("F1", "voltage = '12 V'")
             .device("F1", &format!("current = '{amperes}'"))
-            .lead("F1", "wire = '18 AWG'")
+            .cable("F1", "wire = '18 AWG'")
             .port("FAN1", &format!("side = '{side}'"))
-            .port("FAN1", if side == "low side" { "pins = ['+', 'switched -']" } else { "pins = ['switched +', '-']" })
+            .port(
+                "FAN1",
+                if side == "low side" {
+                    "pins = ['+', 'switched -']"
+                } else {
+                    "pins = ['switched +', '-']"
+                },
+            )
             .load();
-        let way = case.ways("F1", "FAN1").into_iter().find(|way| way.own_supply).expect("a converter");
+        let way = case
+            .ways("F1", "FAN1")
+            .into_iter()
+            .find(|way| way.own_supply)
+            .expect("a converter");
         case.pairs_in("port-current", "F1", way).remove(0)
     };
     // FAN1 is rated for 1.5 A.
@@ -205,7 +227,11 @@ fn a_port_behind_a_converter_carries_the_device_still() {
     let fed = at("1.6 A", "high side");
     assert_eq!(fed.verdict, Verdict::Pass);
     let nominal = 12.0 * 1.6 / 0.85 / 24.0;
-    assert!((fed.value.expect("a current").nominal - nominal).abs() < 1e-9, "{:?}", fed.value);
+    assert!(
+        (fed.value.expect("a current").nominal - nominal).abs() < 1e-9,
+        "{:?}",
+        fed.value
+    );
 }
 
 /// The converter of the list for 12 V gives 5 A, the strong one 12 A (invented with the list); beyond that there is none.
@@ -213,17 +239,27 @@ fn a_port_behind_a_converter_carries_the_device_still() {
 fn a_converter_is_chosen_by_its_current() {
     let of = |amperes: f64| {
         let case = Case::new()
-            .device("LS", &format!("current_per_light = '{} A'", amperes / 40.0))
-            .device("LS", "lights = 40")
+            .device("LS", &format!("current_per_led = '{} A'", amperes / 40.0))
+            .device("LS", "led_count = 40")
             .load();
-        let way = case.ways("LS", "LIGHT").into_iter().find(|way| way.own_supply).expect("a converter");
+        let way = case
+            .ways("LS", "LIGHT")
+            .into_iter()
+            .find(|way| way.own_supply)
+            .expect("a converter");
         let part = case.pairs_in("device-voltage", "LS", way)[0].parts[0].clone();
         let rating = case.pairs_in("part-rating", "LS", way).pop().expect("its rating");
         (part, rating.verdict)
     };
     let (small, verdict) = of(3.9);
-    assert_eq!((small.name.as_str(), verdict), ("converter 24 V to 5 V", Verdict::Pass));
-    assert!(small.size.is_some_and(|size| size.contains("4.87")), "its current is named");
+    assert_eq!(
+        (small.name.as_str(), verdict),
+        ("converter 24 V to 5 V", Verdict::Pass)
+    );
+    assert!(
+        small.size.is_some_and(|size| size.contains("4.87")),
+        "its current is named"
+    );
     assert_eq!(of(4.1).0.name, "strong converter");
     assert_eq!(of(9.7).1, Verdict::Caution);
     assert_eq!(of(12.1).1, Verdict::Blocker);

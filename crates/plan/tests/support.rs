@@ -43,14 +43,14 @@ impl Case {
         self.set("machine.toml", &format!("[[device]]\ntag = \"{tag}\""), line)
     }
     /// A line of the lead of a device.
-    pub fn lead(mut self, tag: &str, line: &str) -> Self {
+    pub fn cable(mut self, tag: &str, line: &str) -> Self {
         let text = self.text("machine.toml");
         let device = section(text, &format!("[[device]]\ntag = \"{tag}\""));
-        let lead = device.start
+        let cable = device.start
             + text[device.clone()]
-                .find("[device.lead]")
+                .find("[device.cable]")
                 .expect("a device has a lead");
-        put(text, lead..device.end, line);
+        put(text, cable..device.end, line);
         self
     }
     /// A line of the axis of that name.
@@ -89,7 +89,7 @@ impl Case {
         self
     }
     /// The lead of a device without the line of that key: without `old_port` the device is new.
-    pub fn lead_without(self, tag: &str, key: &str) -> Self {
+    pub fn cable_without(self, tag: &str, key: &str) -> Self {
         self.without_line("machine.toml", &format!("[[device]]\ntag = \"{tag}\""), key)
     }
     /// A section of a file without the line of that key.

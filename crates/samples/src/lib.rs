@@ -2,6 +2,8 @@
 //!
 //! Panics where a folder cannot be read: nothing that a test could go on with.
 
+pub mod firmware;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 

@@ -31,7 +31,7 @@ impl<'a> Expected<'a> {
         let axis = self.swap.machine.axes.iter().find(|axis| axis.name.value == of)?;
         let exact = |number: u32| AnyValue::from(Value::exact(si::ratio(f64::from(number))));
         match topic {
-            Topic::TopSpeed => Some(axis.top_speed.value.into()),
+            Topic::TopSpeed => Some(axis.max_speed.value.into()),
             Topic::Acceleration => axis.acceleration.map(|asked| asked.value.into()),
             Topic::CornerSpeed => axis.corner_speed.map(|asked| asked.value.into()),
             Topic::HomingSpeed => axis.homing_speed.map(|asked| asked.value.into()),
@@ -70,7 +70,7 @@ impl<'a> Expected<'a> {
                     .map(|at| Value::exact(at).into())
             }
             Topic::ThermometerPullUp => {
-                let name = device.lead.old_port.as_ref()?;
+                let name = device.cable.old_port.as_ref()?;
                 let port = self.swap.old.port(self.swap.old.port_named(&name.value)?);
                 match &port.kind {
                     PortKind::Thermometer(input) => Some(input.pull_up.value.into()),

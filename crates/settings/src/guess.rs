@@ -553,7 +553,7 @@ fn rows(
             row += &format!("unit = \"{}\"\n", guess.unit);
         }
         if guess.setting == Topic::MotorCurrent {
-            row += "measure = \"rms\" # or \"peak\"\n";
+            row += "current_definition = \"rms\" # or \"peak\"\n";
         }
         if guess.setting.is_control_term() {
             row += "# full = 100 # what full power counts as in this number\n";

@@ -88,7 +88,7 @@ pub fn homes_by_load(setup: &Setup<'_>, axis: AxisId) -> bool {
             .is_some_and(|pair| !plan::spoils_wish(&pair.facts(), wish))
     };
     setup.swap.wishes.iter().any(|wish| {
-        wish.kind == WishKind::LoadMeasuredHoming
+        wish.kind == WishKind::StallDetectionHoming
             && wish.devices.iter().any(|id| is_of(*id))
             && wish.devices.iter().all(|id| unspoiled(*id, wish))
     })

@@ -70,7 +70,7 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
     let expected = Expected { swap };
     let (old, new) = (swap.controller(&swap.old), swap.controller(setup.board));
     let new_texts: Vec<Captured> = new.after_loading.iter().chain(&new.read_back).cloned().collect();
-    let before = understood(old, &swap.captured, &expected);
+    let before = understood(old, &swap.old_settings, &expected);
     let after = understood(new, &new_texts, &expected);
     let shown = Shown::of(&after.reports, new.after_loading.len());
     let job = Job {

@@ -25,6 +25,14 @@ pub enum Untold {
 }
 
 impl Untold {
+    /// The word that is told as soon as a report of the controller shows it.
+    #[must_use]
+    pub fn waiting_word(&self) -> Option<&str> {
+        match self {
+            Self::NoReport(word) | Self::Open(word, _) => Some(word),
+            Self::NoWord | Self::OnlyReported(_) | Self::NotShown(_) => None,
+        }
+    }
     /// The reason without the word, to gather settings by it.
     pub(crate) fn short(&self) -> String {
         match self {

@@ -1,6 +1,6 @@
 //! What a controller's own reports make certain: units that differ between families, and how a current is meant.
 
-use model::{Captured, Controller, Dialect, Measure, SettingWord};
+use model::{Captured, Controller, CurrentDefinition, Dialect, SettingWord};
 use serde::Serialize;
 
 use crate::captured::{Letter, Report, Reported, Spoken, Unread, read_file};
@@ -95,7 +95,7 @@ fn decide(row: &mut SettingWord, commands: &[&Spoken], expected: &Expected<'_>) 
         row.units = vec![unit];
         return Some(because);
     }
-    let measures = [Measure::Rms, Measure::Peak];
+    let measures = [CurrentDefinition::Rms, CurrentDefinition::Peak];
     let (measure, because) = said(&measures, commands, |near, measure| names_measure(near, *measure))
         .or_else(|| measure_by_size(row, commands, expected))?;
     row.measure = Some(measure);
@@ -148,10 +148,10 @@ fn names_unit(near: &str, unit: &str) -> bool {
     token(unit) || token(&plain) || words.iter().any(|words| token(words))
 }
 
-fn names_measure(near: &str, measure: Measure) -> bool {
+fn names_measure(near: &str, measure: CurrentDefinition) -> bool {
     let words: &[&str] = match measure {
-        Measure::Rms => &["rms", "effective"],
-        Measure::Peak => &["peak"],
+        CurrentDefinition::Rms => &["rms", "effective"],
+        CurrentDefinition::Peak => &["peak"],
     };
     let near = near.to_lowercase();
     near.split(|character: char| !character.is_alphanumeric())
@@ -226,7 +226,7 @@ fn measure_by_size(
     row: &SettingWord,
     commands: &[&Spoken],
     expected: &Expected<'_>,
-) -> Option<(Measure, String)> {
+) -> Option<(CurrentDefinition, String)> {
     let unit = row.unit()?;
     let ampere = quantity::AnyValue::in_unit(row.kind(), 1.0, unit)?.nominal;
     let ratios: Vec<f64> = beside(row, commands, expected)
@@ -240,9 +240,9 @@ fn measure_by_size(
     };
     let because = |what: &str| format!("the currents are then {what} of those of the machine file");
     if all_near(1.0) {
-        return Some((Measure::Rms, because("the effective values")));
+        return Some((CurrentDefinition::Rms, because("the effective values")));
     }
-    all_near(core::f64::consts::SQRT_2).then(|| (Measure::Peak, because("the peaks")))
+    all_near(core::f64::consts::SQRT_2).then(|| (CurrentDefinition::Peak, because("the peaks")))
 }
 
 fn nonsense(value: &Reported, expected: &Expected<'_>) -> Option<String> {
@@ -289,8 +289,8 @@ mod tests {
 
     #[test]
     fn measures_are_named_by_words() {
-        assert!(names_measure("currents, mA (RMS)", Measure::Rms));
-        assert!(names_measure("peak currents", Measure::Peak));
-        assert!(!names_measure("speaker", Measure::Peak));
+        assert!(names_measure("currents, mA (RMS)", CurrentDefinition::Rms));
+        assert!(names_measure("peak currents", CurrentDefinition::Peak));
+        assert!(!names_measure("speaker", CurrentDefinition::Peak));
     }
 }

@@ -34,7 +34,7 @@ fn nothing_is_lost(text: &str, report: &Report) {
 #[test]
 fn the_captured_file_of_the_demonstration() {
     let swap = demo();
-    let text = &swap.captured[0].text;
+    let text = &swap.old_settings[0].text;
     let report = read(text, &swap.controller(&swap.old).dialect);
     nothing_is_lost(text, &report);
     let value = |topic, of: &str| report.last(topic, of).map(|value| value.number);
@@ -200,7 +200,7 @@ impl Seeded {
 /// Bytes of the demonstration's file are lost, doubled, exchanged and replaced, as terminals do; nothing may panic or vanish.
 #[test]
 fn mutated_reports_are_read_or_listed() {
-    let original = demo().captured[0].text.clone().into_bytes();
+    let original = demo().old_settings[0].text.clone().into_bytes();
     let mut seeded = Seeded(0x5EED_0001);
     for _ in 0..2_000 {
         let mut bytes = original.clone();

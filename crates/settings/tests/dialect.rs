@@ -75,7 +75,7 @@ fn own_rows_go_before_shared_ones_letter_by_letter() {
         setting = "motor-current"
         about = "letter"
         unit = "mA"
-        measure = "peak"
+        current_definition = "peak"
 
         [[word]]
         word = "M201"

@@ -50,7 +50,7 @@ pub fn captured_line(topic: Topic, of: &str) -> String {
         Some((letter, number)) => format!("{} {letter}{number} ", slot.word.word),
         None => format!("{} ", slot.word.word),
     };
-    let text = &swap.captured[0].text;
+    let text = &swap.old_settings[0].text;
     let line = text
         .lines()
         .find(|line| line.starts_with(&begin))

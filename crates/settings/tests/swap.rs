@@ -94,8 +94,8 @@ fn what_nobody_knows_the_use_of_is_carried() {
 fn a_swap_without_capture_has_settings_too() {
     let swap = demo_with(
         "swap.toml",
-        "captured = [\"captured/old-controller.gcode\"]",
-        "captured = []",
+        "old_settings = [\"captured/old-controller.gcode\"]",
+        "old_settings = []",
     );
     let settings = settings_on(&swap, "Alder");
     assert_eq!(settings.find(Topic::StepsPerLength, "X").unwrap().fate, Fate::New);

@@ -14,7 +14,7 @@ use crate::out::Out;
 struct Report<'a> {
     board: &'a str,
     optimum: &'a plan::Optimum,
-    leads: &'a [Row],
+    cables: &'a [Row],
     alternatives: Vec<Other>,
 }
 
@@ -41,7 +41,7 @@ impl Other {
 pub fn run(args: &Args, board: &BoardArg, alternatives: usize, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
-    let rows = plan::leads(&plan);
+    let rows = plan::cables(&plan);
     let others = if alternatives == 0 {
         Vec::new()
     } else {
@@ -51,11 +51,11 @@ pub fn run(args: &Args, board: &BoardArg, alternatives: usize, out: &mut Out) ->
         out.json(&Report {
             board: &plan.board.name.value,
             optimum: &plan.optimum,
-            leads: &rows,
+            cables: &rows,
             alternatives: others.iter().map(|other| Other::of(&plan, other)).collect(),
         })?;
         return Ok(ExitCode::SUCCESS);
     }
-    out.document(&screens::leads(&plan, &rows, &others));
+    out.document(&screens::cables(&plan, &rows, &others));
     Ok(ExitCode::SUCCESS)
 }

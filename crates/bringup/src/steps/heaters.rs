@@ -1,7 +1,7 @@
 //! Fans, then heaters one by one under watch, with a deadline that follows from power and heat capacity.
 
 use model::machine::{Detail, Heater};
-use model::{DeviceKind, FanDuty, Zone};
+use model::{Cooled, DeviceKind, Zone};
 use physics::{heat, named, work};
 use plan::Pair;
 use quantity::si::{Power, Time};
@@ -74,7 +74,7 @@ fn fans(job: &mut Job<'_>) {
                 "fan",
                 "runs as soon as there is power, blowing the right way",
             ))
-        } else if fan.duty == FanDuty::Part {
+        } else if fan.cools == Cooled::Part {
             step.act("Tell the controller 100 %, 50 %, 0 %.")
                 .expect(Expected::seen("fan", "fast, slower, still"))
         } else {
@@ -298,7 +298,7 @@ fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expec
 fn heat_sink_fans(job: &mut Job<'_>) {
     let on = job.setup.limits().fan_switch_on_temperature.value;
     for pair in job.of_kind(DeviceKind::Fan) {
-        let sink = matches!(&pair.device().detail, Detail::Fan(fan) if fan.duty == FanDuty::HeatSink);
+        let sink = matches!(&pair.device().detail, Detail::Fan(fan) if fan.cools == Cooled::HeatSink);
         let switched = !matches!(pair.port().kind, model::board::PortKind::Permanent);
         if !(sink && switched) {
             continue;

@@ -39,10 +39,10 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 /// The resistance of a lead, out and back, at room temperature.
 fn lead_resistance(device: &Device) -> Value<ElectricalResistance> {
     // Strands may be up to the allowance of the standard longer than solid wire.
-    let area = device.lead.wire.area();
+    let area = device.cable.wire.area();
     let loose = electrics::wire_resistance(area, electrics::stranded_at_most());
     let solid = electrics::wire_resistance(area, si::ratio(1.0));
-    let length = device.lead.length.nominal() * 2.0;
+    let length = device.cable.length.nominal() * 2.0;
     Value::between(solid * length, loose * length, loose * length)
 }
 
@@ -126,18 +126,18 @@ fn motor_step(job: &mut Job<'_>, pair: &Pair<'_>, motor: &Motor) {
 
 /// The two wires of a coil in words: place in the plug and colour.
 fn coil(pair: &Pair<'_>, first: bool) -> String {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let wanted = if first {
         [Pin::A1, Pin::A2]
     } else {
         [Pin::B1, Pin::B2]
     };
-    let wires: Vec<String> = lead
+    let wires: Vec<String> = cable
         .pins
         .iter()
         .enumerate()
         .filter(|(_, pin)| wanted.contains(&pin.value))
-        .map(|(at, _)| match lead.colours.get(at) {
+        .map(|(at, _)| match cable.colours.get(at) {
             Some(colour) if colour.value != "--" => format!("{} ({colour})", at + 1),
             _ => (at + 1).to_string(),
         })
@@ -293,7 +293,7 @@ fn fuse(job: &mut Job<'_>) {
 
 /// The fuses that the plan adds: fitted, of the right rating, and in the wire that is fed.
 fn added_fuses(job: &mut Job<'_>) {
-    for row in plan::leads(job.plan) {
+    for row in plan::cables(job.plan) {
         let fuses = row.parts.iter().filter(|part| part.name == FUSE);
         let Some(size) = fuses.filter_map(|part| part.size.clone()).next() else {
             continue;
@@ -404,7 +404,7 @@ fn polarity(job: &mut Job<'_>) {
         let supply = pair.device().kind() == DeviceKind::Supply;
         let poles = pair
             .device()
-            .lead
+            .cable
             .pins
             .iter()
             .any(|pin| matches!(pin.value, Pin::Plus | Pin::Minus));
@@ -417,7 +417,7 @@ fn polarity(job: &mut Job<'_>) {
 /// Each wire of a plug beside the pin that it will meet.
 fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
     let tag = &pair.device().tag.value;
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let facts = pair.facts();
     let map = facts.pins();
     let mut step = Step::new(
@@ -428,18 +428,20 @@ fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
         "Exchanged poles destroy most devices at once, and may take the port along.",
     )
     .act("Compare each wire with the pin that it will meet, without plugging it in. Pin 1 is marked on the board.");
-    for (at, function) in lead
+    for (at, function) in cable
         .pins
         .iter()
         .enumerate()
         .filter(|(_, pin)| pin.value != Pin::Unused)
     {
-        let colour = lead.colours.get(at).map_or("--", |colour| colour.value.as_str());
+        let colour = cable.colours.get(at).map_or("--", |colour| colour.value.as_str());
         let pin = map.pin_of_wire.get(at).copied().flatten();
         let met = pin.and_then(|pin| Some((pin, pair.port().pins.get(pin)?.value)));
         let words = match met {
             Some((pin, met)) => format!("on pin {} ({met})", pin + 1),
-            None if plan::harness::goes_to_converter(pair, function.value) => "to its own converter".to_owned(),
+            None if plan::harness::goes_to_converter(pair, function.value) => {
+                "to its own converter".to_owned()
+            }
             None => "on no pin; insulated".to_owned(),
         };
         step = step.expect(Expected::seen(

@@ -38,7 +38,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     }
     board_alone(job);
     converters(job);
-    image(job);
+    super::image::step(job);
     told(job);
 }
 
@@ -130,7 +130,7 @@ fn own_current(job: &Job<'_>) -> Expected {
         .iter()
         .enumerate()
         .filter_map(|(at, rail)| {
-            let own = rail.made.as_ref()?.own_use;
+            let own = rail.made.as_ref()?.board_current;
             let at_input = at_input(job, RailId(at), own);
             (own.high().base() > 0.0).then(|| {
                 named(
@@ -156,30 +156,6 @@ fn at_input(job: &Job<'_>, rail: RailId, load: Value<ElectricCurrent>) -> Value<
         rail = made.fed_by;
     }
     load
-}
-
-/// The image built from the build sheet, before anything is read from the controller.
-fn image(job: &mut Job<'_>) {
-    let processor = &job.setup.board.processor;
-    let file = processor.image_name.as_ref().map_or_else(
-        || "as the board's manual says".to_owned(),
-        |name| format!("under the name {name}"),
-    );
-    job.push(
-        Step::new(
-            "image",
-            Phase::BoardAlone,
-            Needs::Power,
-            "Build the image and load it",
-            "Pins, thermometers, switches, directions and limits of this swap must be in it before anything is believed that it reports.",
-        )
-        .act("Build it from the build sheet of this swap, row by row.")
-        .act(format!("Load it {file}, then ask the controller which build it is."))
-        .expect(Expected::seen("what the controller says it is", "this build"))
-        .otherwise("it does not start: an image for another processor or another boot offset")
-        .otherwise("the old build answers: the file was not taken; look at its name")
-        .after("power-board"),
-    );
 }
 
 /// The program of settings, told and read back.

@@ -54,7 +54,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         .act("Tie its tag to each lead before it is unplugged (sheet of tags in the dossier).")
         .expect(Expected::seen(
             "tags",
-            format!("one on each of the {} leads", old_leads(job)),
+            format!("one on each of the {} leads", old_cables(job)),
         ))
         .after("unplug"),
     );
@@ -70,7 +70,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     wiring(job);
 }
 
-fn old_leads(job: &Job<'_>) -> usize {
+fn old_cables(job: &Job<'_>) -> usize {
     job.setup
         .swap
         .machine
@@ -133,7 +133,7 @@ fn wiring(job: &mut Job<'_>) {
     )
     .hazard("Eye protection when cutting and stripping: ends of wire fly.")
     .after("board");
-    for row in plan::leads(job.plan) {
+    for row in plan::cables(job.plan) {
         let work = row
             .actions
             .iter()

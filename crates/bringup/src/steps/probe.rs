@@ -21,7 +21,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         ));
         if pair
             .device()
-            .lead
+            .cable
             .pins
             .iter()
             .any(|pin| pin.value == Pin::Control)

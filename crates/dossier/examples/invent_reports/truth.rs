@@ -259,7 +259,7 @@ fn meant(plan: &Plan<'_>) -> Vec<(Topic, String, f64)> {
         let value = setting.new.as_ref().and_then(SettingValue::any);
         let mut row = slot.word.clone();
         // Before its report was read it is not certain how it counts; the truth is that it counts the effective value, by the second.
-        row.measure = row.measure.or(Some(model::Measure::Rms));
+        row.measure = row.measure.or(Some(model::CurrentDefinition::Rms));
         row.units.truncate(1);
         let number = value.and_then(|value| row.number(&value)).unwrap_or(0.0);
         Some((setting.topic, setting.of.clone(), number))

@@ -34,7 +34,7 @@ pub(super) fn extruder_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let axis = job.keys.axis.as_ref().map_or("E", |axis| axis.value.as_str());
     let ask = ExtruderAsk {
         steps: steps(job, axis),
-        allowed: job.allowed_share(job.limits().measured_feed_error.value),
+        allowed: job.tolerated_share(job.limits().measured_feed_error.value),
     };
     let found = extruder(&pulls, ask).map_err(|refused| with(refused, &troubles))?;
     Ok(vec![told(found.report(), troubles)])
@@ -60,7 +60,7 @@ pub(super) fn axis_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         },
         steps: steps.collect(),
         shrinkage: keys.shrinkage.map_or(Value::exact(percent(0.0)), |s| s.value),
-        allowed: job.allowed_share(job.limits().measured_travel_error.value),
+        allowed: job.tolerated_share(job.limits().measured_travel_error.value),
     };
     let found = axes(&prints, &ask).map_err(|refused| with(refused, &troubles))?;
     Ok(told_once(found.iter().map(|axis| axis.report()), troubles))
@@ -76,7 +76,7 @@ pub(super) fn flow_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (walls, troubles) = tables::walls(&read::table(bytes)?)?;
     let ask = FlowAsk {
         flow: job.keys.flow.map_or(ratio(1.0), |flow| flow.value.nominal()),
-        allowed: job.allowed_share(job.limits().measured_wall_error.value),
+        allowed: job.tolerated_share(job.limits().measured_wall_error.value),
     };
     let found = flow(&walls, ask).map_err(|refused| with(refused, &troubles))?;
     Ok(vec![told(found.report(), troubles)])

@@ -17,7 +17,7 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     if job.on_old_board() == Some(true) {
         return Err(Refused::new(
             "the old controller was told nothing by this plan",
-            "name as `board` the board whose controller reported; what the old one reported belongs into `captured`",
+            "name as `board` the board whose controller reported; what the old one reported belongs into `old_settings`",
         ));
     }
     let text = String::from_utf8_lossy(bytes);

@@ -1,4 +1,4 @@
-//! Repeatability of a probe, a limit switch, load-measured homing.
+//! Repeatability of a probe, a limit switch, homing by stall detection.
 
 use evidence::repeatability::{Ask, repeatability};
 use evidence::{Outcome, read, tables};
@@ -17,7 +17,7 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
             .map_or(job.limits().measured_offset_error.value.nominal(), |a| {
                 a.value.nominal()
             }),
-        warming: keys.warming.map(|w| w.value.high()),
+        warming: keys.temperature_change.map(|w| w.value.high()),
     };
     let found = repeatability(&trials, &ask).map_err(|refused| super::with(refused, &troubles))?;
     Ok(vec![super::told(found.report(), troubles)])

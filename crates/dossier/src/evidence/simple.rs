@@ -13,9 +13,13 @@ use super::{Job, told, with};
 
 pub(super) fn filament_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (looks, troubles) = tables::filament(&read::table(bytes)?)?;
-    let allowed = job.allowed_share(job.limits().measured_failure_chance.value);
-    let run_on = job.keys.run_on.map(|run_on| run_on.value.low());
-    let found = filament_test(&looks, allowed, run_on).map_err(|refused| with(refused, &troubles))?;
+    let allowed = job.max_failure_rate(job.limits().measured_failure_chance.value);
+    let remaining_filament = job
+        .keys
+        .remaining_filament
+        .map(|remaining_filament| remaining_filament.value.low());
+    let found =
+        filament_test(&looks, allowed, remaining_filament).map_err(|refused| with(refused, &troubles))?;
     let mut report = found.report();
     // What no look at a sound switch shows, and where one was wrong, what may be behind it.
     let mut checks = vec!["broken-wire"];
@@ -64,7 +68,7 @@ fn findings<'a>(job: &Job<'a>, check: &str) -> Vec<&'a plan::Finding> {
 pub(super) fn light_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (tried, troubles) = tables::lights(&read::table(bytes)?)?;
     let lights = job.devices().find_map(|device| match &device.detail {
-        Detail::LightStrip(strip) => strip.lights.map(|lights| lights.value),
+        Detail::LightStrip(strip) => strip.led_count.map(|lights| lights.value),
         _ => None,
     });
     let far_end = findings(job, "light-strip").into_iter().find_map(|finding| {
@@ -146,11 +150,11 @@ fn before_the_meter(job: &Job<'_>) -> Option<ElectricalResistance> {
         Detail::Supply(supply) => Some((pair, supply)),
         _ => None,
     })?;
-    let lead =
-        pair.facts().lead_resistance().high().base() / plan::wires::conductors(&pair.device().lead) as f64;
+    let cable =
+        pair.facts().lead_resistance().high().base() / plan::wires::conductors(&pair.device().cable) as f64;
     let (voltage, power) = (supply.voltage.nominal().base(), supply.power.nominal().base());
     let gives = job.limits().measured_supply_regulation.value.high().base() * voltage * voltage / power;
-    Some(ElectricalResistance::from_base(lead + gives))
+    Some(ElectricalResistance::from_base(cable + gives))
 }
 
 pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
@@ -161,17 +165,17 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let stated = |voltage: ElectricPotential| (voltage, None);
     let planned = |(voltage, whose): Bound| (voltage, Some(whose));
     let lowest = keys
-        .lowest_voltage
+        .min_voltage
         .map(|v| stated(v.value.high()))
         .or(low.map(planned));
     let highest = keys
-        .highest_voltage
+        .max_voltage
         .map(|v| stated(v.value.low()))
         .or(high.map(planned));
     let (Some((lowest, of_lowest)), Some((highest, of_highest))) = (lowest, highest) else {
         return Err(Refused::new(
             "nothing says how low and how high the voltage may be",
-            "give `lowest_voltage` and `highest_voltage`, or look at the file within its swap",
+            "give `min_voltage` and `max_voltage`, or look at the file within its swap",
         ));
     };
     if let (Some(lowest_of), Some(highest_of)) = (&of_lowest, &of_highest)
@@ -183,7 +187,7 @@ pub(super) fn supply_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
                 Value::exact(lowest),
                 Value::exact(highest)
             ),
-            "mend the plan first, or give `lowest_voltage` and `highest_voltage`",
+            "mend the plan first, or give `min_voltage` and `max_voltage`",
         ));
     }
     let ask = SupplyAsk {
@@ -305,7 +309,7 @@ pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         _ => None,
     });
     let driver = driver_case(job);
-    let highest = match (&keys.highest_temperature, motor) {
+    let highest = match (&keys.max_temperature, motor) {
         (Some(highest), _) => highest.value.low(),
         (None, Some(_)) => limits.motor_case_temperature.value.nominal(),
         (None, None) => driver.unwrap_or(limits.measured_driver_case_temperature.value.nominal()),

@@ -1,4 +1,4 @@
-//! Sweep of the threshold of load-measured homing.
+//! Sweep of the threshold of homing by stall detection.
 
 use evidence::stall::{Ask, stall_sweep};
 use evidence::{Outcome, read, tables};
@@ -9,7 +9,7 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let axis = job.keys.axis.as_ref().map(|name| name.value.as_str());
     let (trials, troubles) = tables::stalls(&read::table(bytes)?, axis)?;
     let ask = Ask {
-        allowed: job.allowed_share(job.limits().measured_failure_chance.value),
+        allowed: job.max_failure_rate(job.limits().measured_failure_chance.value),
         confidence: job.keys.confidence.map_or_else(
             || job.limits().measured_confidence.value.nominal(),
             |share| share.value.nominal(),

@@ -111,11 +111,10 @@ fn ask(job: &Job<'_>, channel: &Channel, several: bool) -> Ask {
     Ask {
         name: zone.map_or_else(|| channel.name.clone(), |zone| zone.word().to_owned()),
         ambient: ambient.unwrap_or(celsius(22.0)),
-        within: job
-            .keys
-            .within
-            .as_ref()
-            .map_or(kelvin(1.0), |within| within.nominal()),
+        within: match job.keys.tolerance.map(|tolerance| tolerance.value) {
+            Some(model::Tolerance::Temperature(within)) => within.nominal(),
+            _ => kelvin(1.0),
+        },
         pulses: Some(pulses(job)),
     }
 }
@@ -242,7 +241,7 @@ fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
             let planned = facts.heated().find(|own| std::ptr::eq(own.heater, heater));
             let lumped = planned.and_then(Heating::lumped);
             let alone = heater
-                .heat_loss
+                .thermal_conductance
                 .map(|loss| (heater.power.nominal(), loss.value.nominal()));
             let (gain, lag) = match (lumped, alone) {
                 (Some((power, loss, capacity)), _) => (
@@ -257,8 +256,11 @@ fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
                 ),
                 (None, None) => (None, None),
             };
-            let named = heater.parts.iter().map(|part| part.bears.value.high());
-            let weakest = heater.weakest_part.map(|bears| bears.value.high());
+            let named = heater
+                .parts
+                .iter()
+                .map(|part| part.temperature_limit.value.high());
+            let weakest = heater.temperature_limit.map(|bears| bears.value.high());
             let bears = named
                 .chain(weakest)
                 .reduce(|one, other| if other < one { other } else { one });

@@ -80,7 +80,7 @@ fn lay(shown: &Shown<'_>) -> Lay {
     let play = plan::mounting::play(shown.swap, board).map_or(0.0, |play| play.base()) + 1e-9;
     let meets = |hole: mechanics::Point| {
         let at = seat.motion.place(hole);
-        let posts = case.posts.iter().map(point);
+        let posts = case.standoffs.iter().map(point);
         posts
             .enumerate()
             .find(|(_, post)| post.distance(at).base() <= play)
@@ -99,7 +99,7 @@ fn screw(shown: &Shown<'_>) -> Length {
         .swap
         .catalogue
         .screws()
-        .get(&case.screw.value)
+        .get(&case.screw_size.value)
         .map_or_else(|| si::millimetre(3.0), |screw| screw.diameter.nominal())
 }
 
@@ -115,7 +115,7 @@ fn posts(shown: &Shown<'_>) -> Vec<Post> {
         .swap
         .machine
         .case
-        .posts
+        .standoffs
         .iter()
         .enumerate()
         .map(post)

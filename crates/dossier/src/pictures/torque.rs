@@ -1,7 +1,7 @@
 //! The torque of each axis over speed: what its motor gives over all tolerances, and what is asked of it.
 
 use drawing::{Along, Band, Mark, Plot, Series};
-use model::Joint;
+use model::Connection;
 use plan::torque::Curve;
 use quantity::Number;
 
@@ -33,8 +33,8 @@ fn title(curve: &Curve) -> String {
     let each = if curve.motors.len() > 1 { ", each" } else { "" };
     let joint = match curve.joint {
         None => "",
-        Some(Joint::Series) => ", two in series on one driver",
-        Some(Joint::Parallel) => ", two side by side on one driver",
+        Some(Connection::Series) => ", two in series on one driver",
+        Some(Connection::Parallel) => ", two side by side on one driver",
     };
     format!(
         "Torque at {} over speed: {}{each}{joint}",
@@ -53,7 +53,7 @@ pub(crate) fn words(curve: &Curve) -> String {
             brief(torque.high())
         )
     });
-    let top = brief(curve.top_speed.nominal());
+    let top = brief(curve.max_speed.nominal());
     let Some(demand) = curve.demand else {
         return format!(
             "{gives}What {} asks of it is not stated; its top speed is {top}.",
@@ -189,8 +189,8 @@ fn marks(curve: &Curve) -> Vec<Mark> {
         ));
     }
     marks.push(Mark {
-        name: format!("top speed asked: {}", brief(curve.top_speed.nominal())),
-        at: curve.top_speed.nominal().base() * 1e3,
+        name: format!("top speed asked: {}", brief(curve.max_speed.nominal())),
+        at: curve.max_speed.nominal().base() * 1e3,
         along: Along::X,
     });
     marks

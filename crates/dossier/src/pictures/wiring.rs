@@ -1,6 +1,6 @@
 //! The wiring: every device with its lead to its port.
 
-use drawing::{Action, Along, Device, Kind, Lead, Mm, MountingHole, Port, Spot, Wire, Wiring, WiringBoard};
+use drawing::{Action, Along, Cable, Device, Kind, Mm, MountingHole, Port, Spot, Wire, Wiring, WiringBoard};
 use model::machine::Detail;
 use plan::{ActionKind, Row, WireRow};
 use quantity::Number;
@@ -22,11 +22,11 @@ pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
         head: super::head(shown, prefix, &title, description),
         board: board(shown, plan.board),
         devices: shown.rows.iter().map(|row| device(shown, row)).collect(),
-        leads: shown
+        cables: shown
             .rows
             .iter()
             .enumerate()
-            .filter_map(|(at, row)| lead(at, row))
+            .filter_map(|(at, row)| cable(at, row))
             .collect(),
         notes: vec!["Unplug from the mains before you touch a lead.".to_owned()],
     }
@@ -130,7 +130,7 @@ fn note(detail: &Detail) -> String {
                 None => sensor.output.word().to_owned(),
             }
         }
-        Detail::LightStrip(strip) => match &strip.lights {
+        Detail::LightStrip(strip) => match &strip.led_count {
             Some(lights) => format!(
                 "{}, {}",
                 Value::exact(strip.voltage.nominal()),
@@ -142,10 +142,10 @@ fn note(detail: &Detail) -> String {
     }
 }
 
-fn lead(device: usize, row: &Row) -> Option<Lead> {
+fn cable(device: usize, row: &Row) -> Option<Cable> {
     let mut actions: Vec<Action> = row.actions.iter().map(|action| drawn(action.kind)).collect();
     actions.dedup();
-    Some(Lead {
+    Some(Cable {
         device,
         port: row.way?.port.0,
         wires: row.wires.iter().map(wire).collect(),
@@ -168,14 +168,14 @@ fn drawn(kind: ActionKind) -> Action {
         ActionKind::ReCrimp => Action::ReCrimp,
         ActionKind::Clamp => Action::Clamp,
         ActionKind::Adaptor => Action::Adaptor,
-        ActionKind::YLead => Action::YLead,
+        ActionKind::YCable => Action::YCable,
         ActionKind::Splice => Action::Splice,
         ActionKind::Extend => Action::Extend,
         ActionKind::OwnSupply => Action::OwnSupply,
         ActionKind::ExternalSwitch => Action::ExternalSwitch,
         ActionKind::Fuse => Action::Fuse,
         ActionKind::SignalPart => Action::SignalPart,
-        ActionKind::NewLead => Action::NewLead,
+        ActionKind::NewCable => Action::NewCable,
         ActionKind::LeaveOff => Action::LeaveOff,
     }
 }

@@ -1,8 +1,8 @@
 //! An invented machine, an invented board, invented numbers.
 
 use drawing::{
-    Action, Along, BoardHole, BoardInCase, Candidate, Cell, CellGroup, CellState, Cells, Comparison, Count,
-    Criterion, Device, Head, KeepOut, Kind, Lead, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole,
+    Action, Along, BoardHole, BoardInCase, Cable, Candidate, Cell, CellGroup, CellState, Cells, Comparison,
+    Count, Criterion, Device, Head, KeepOut, Kind, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole,
     Opening, Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet,
     TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
 };
@@ -247,7 +247,7 @@ const DEVICES: &[DeviceRow] = &[
         "5 V, 16 pieces",
         "LIGHT",
         &[("RD", 0), ("GN", 1), ("WHBK", 2)],
-        &[Action::NewLead, Action::LevelShifter],
+        &[Action::NewCable, Action::LevelShifter],
     ),
     (
         "T19",
@@ -275,10 +275,10 @@ pub fn wiring() -> Wiring {
         })
         .collect();
     let mut devices: Vec<Device> = Vec::new();
-    let mut leads: Vec<Lead> = Vec::new();
+    let mut cables: Vec<Cable> = Vec::new();
     for (tag, name, kind, note, to, wires, actions) in DEVICES {
         let wire = |(letters, pin): &(&str, usize)| Wire::to(*letters, *pin);
-        leads.push(Lead {
+        cables.push(Cable {
             device: devices.len(),
             port: port(to),
             wires: wires.iter().map(wire).collect(),
@@ -307,13 +307,13 @@ pub fn wiring() -> Wiring {
     let control = |(i, l): (usize, &&str)| Wire::to(*l, i);
     let mut wires: Vec<Wire> = GROUND_WIRES.iter().enumerate().map(control).collect();
     wires.push(Wire::elsewhere("GY", "insulate"));
-    leads.push(Lead {
+    cables.push(Cable {
         device: probe,
         port: port("PROBE"),
         wires,
         actions: vec![Action::RePin],
     });
-    leads.push(Lead {
+    cables.push(Cable {
         device: probe,
         port: port("SW-Z"),
         wires: vec![Wire::to("BK", 1), Wire::to("WH", 2)],
@@ -333,7 +333,7 @@ pub fn wiring() -> Wiring {
             ports,
         },
         devices,
-        leads,
+        cables,
         notes: vec![
             "Work on wiring is done unplugged, after the supply has run down. Mains and supply wiring belong to a \
              qualified person and follow local codes."
@@ -709,8 +709,8 @@ pub fn tornado() -> Tornado {
 
 pub fn tags() -> TagSheet {
     let wiring = wiring();
-    let tag = |lead: &Lead| {
-        let (device, port) = (&wiring.devices[lead.device], &wiring.board.ports[lead.port]);
+    let tag = |cable: &Cable| {
+        let (device, port) = (&wiring.devices[cable.device], &wiring.board.ports[cable.port]);
         let wire = |w: &Wire| TagWire {
             letters: w.letters.clone(),
             pin: w
@@ -721,12 +721,12 @@ pub fn tags() -> TagSheet {
             tag: device.tag.clone(),
             device: device.name.clone(),
             port: port.name.clone(),
-            wires: lead.wires.iter().map(wire).collect(),
+            wires: cable.wires.iter().map(wire).collect(),
         }
     };
     TagSheet {
         head: head("tags", "Wire tags of the invented machine Marigold"),
-        tags: wiring.leads.iter().map(tag).collect(),
+        tags: wiring.cables.iter().map(tag).collect(),
     }
 }
 

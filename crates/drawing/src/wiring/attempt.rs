@@ -46,9 +46,9 @@ impl Attempt {
             sizes.card
         };
         let columns = all_columns(input, sizes, &inner);
-        let leads_of = |d: usize| {
-            (0..input.leads.len())
-                .filter(|l| input.leads[*l].device == d)
+        let cables_of = |d: usize| {
+            (0..input.cables.len())
+                .filter(|l| input.cables[*l].device == d)
                 .collect::<Vec<_>>()
         };
         let side_of = |d: usize| {
@@ -58,8 +58,8 @@ impl Attempt {
                 Side::Right
             }
         };
-        let home = |lead: usize| side_of(input.leads[lead].device);
-        let mut cards = stacks::cards(input, sizes, card_width, &side_of, &leads_of);
+        let home = |cable: usize| side_of(input.cables[cable].device);
+        let mut cards = stacks::cards(input, sizes, card_width, &side_of, &cables_of);
         // First with the cards around the board's middle, to see which way leads go around it.
         stacks::place(&mut cards, sizes, &columns, &rim, &Tracks::default());
         let mut nets = nets(&inner, sizes, &cards, &home);
@@ -70,7 +70,7 @@ impl Attempt {
         stacks::place(&mut cards, sizes, &columns, &rim, &tracks);
         stacks::avoid_entries(&mut cards, sizes, &nets, &tracks, &rim, &columns);
         for net in &mut nets {
-            net.card_y = stacks::joint_y(&cards, net.lead);
+            net.card_y = stacks::joint_y(&cards, net.cable);
         }
         outer::channels(&nets, &mut tracks, &rim, sizes.pitch);
         stacks::place_across(&mut cards, sizes, &rim, &tracks);
@@ -127,9 +127,9 @@ impl Attempt {
     }
 
     /// How much longer the way of a lead to the rim is than the straight one, in tracks.
-    pub fn detour(&self, lead: usize) -> f64 {
-        let (inner, joint) = (&self.inner, self.inner.joints[lead]);
-        let Some(way) = &inner.ways[lead] else { return 0.0 };
+    pub fn detour(&self, cable: usize) -> f64 {
+        let (inner, joint) = (&self.inner, self.inner.joints[cable]);
+        let Some(way) = &inner.ways[cable] else { return 0.0 };
         let length: f64 = way
             .windows(2)
             .map(|w| (w[0].x - w[1].x).abs() + (w[0].y - w[1].y).abs())
@@ -154,9 +154,9 @@ fn bends(way: Option<&[Point]>) -> f64 {
 
 /// The columns of the devices with leads, and below them those without.
 fn all_columns(input: &Wiring, sizes: &Sizes, inner: &Inner) -> Columns {
-    let has_lead = |d: &usize| input.leads.iter().any(|l| l.device == *d);
+    let has_cable = |d: &usize| input.cables.iter().any(|l| l.device == *d);
     let items: Vec<Item> = (0..input.devices.len())
-        .filter(has_lead)
+        .filter(has_cable)
         .map(|d| item(input, sizes, inner, d))
         .collect();
     let mut columns = columns(&items, &inner.rim);
@@ -168,7 +168,7 @@ fn all_columns(input: &Wiring, sizes: &Sizes, inner: &Inner) -> Columns {
             .sum::<f64>()
     };
     let (mut left, mut right) = (weight(&columns.left), weight(&columns.right));
-    for device in (0..input.devices.len()).filter(|d| !has_lead(d)) {
+    for device in (0..input.devices.len()).filter(|d| !has_cable(d)) {
         let (column, high) = if left < right {
             (&mut columns.left, &mut left)
         } else {
@@ -183,14 +183,14 @@ fn all_columns(input: &Wiring, sizes: &Sizes, inner: &Inner) -> Columns {
 
 /// A device by the exit of its first lead; without one, by its port, and without that, on the right.
 fn item(input: &Wiring, sizes: &Sizes, inner: &Inner, device: usize) -> Item {
-    let leads: Vec<usize> = (0..input.leads.len())
-        .filter(|l| input.leads[*l].device == device)
+    let cables: Vec<usize> = (0..input.cables.len())
+        .filter(|l| input.cables[*l].device == device)
         .collect();
     let rim = inner.rim;
-    let routed = leads.iter().find_map(|l| inner.exits[*l]);
-    let by_port = leads
+    let routed = cables.iter().find_map(|l| inner.exits[*l]);
+    let by_port = cables
         .first()
-        .and_then(|l| inner.sockets.get(input.leads[*l].port))
+        .and_then(|l| inner.sockets.get(input.cables[*l].port))
         .map(|s| {
             let m = s.body.middle();
             let left = m.x < rim.middle().x;
@@ -203,9 +203,9 @@ fn item(input: &Wiring, sizes: &Sizes, inner: &Inner, device: usize) -> Item {
         side: Side::Right,
         at: Point::new(rim.right, rim.bottom),
     };
-    let wires: usize = leads.iter().map(|l| input.leads[*l].wires.len().max(2)).sum();
+    let wires: usize = cables.iter().map(|l| input.cables[*l].wires.len().max(2)).sum();
     let weight = if sizes.narrow {
-        40.0 * leads.len() as f64
+        40.0 * cables.len() as f64
     } else {
         60.0 + 15.0 * wires as f64
     };
@@ -218,12 +218,12 @@ fn item(input: &Wiring, sizes: &Sizes, inner: &Inner, device: usize) -> Item {
 
 /// The leads that got to the rim.
 fn nets(inner: &Inner, sizes: &Sizes, cards: &[PlacedCard], home: &dyn Fn(usize) -> Side) -> Vec<Net> {
-    let net = |(lead, exit): (usize, &Option<Exit>)| {
+    let net = |(cable, exit): (usize, &Option<Exit>)| {
         exit.map(|exit| Net {
-            lead,
+            cable,
             exit,
-            home: home(lead),
-            card_y: stacks::joint_y(cards, lead),
+            home: home(cable),
+            card_y: stacks::joint_y(cards, cable),
             inwards: sizes.narrow,
             via: None,
         })

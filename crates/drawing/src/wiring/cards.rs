@@ -31,7 +31,7 @@ pub(super) struct Badge {
 /// Where a lead ends on a card.
 #[derive(Clone, Debug)]
 pub(super) struct End {
-    pub lead: usize,
+    pub cable: usize,
     /// Height of the joint.
     pub joint: f64,
     /// Height of each wire.
@@ -51,7 +51,7 @@ const TEXT: f64 = 11.5;
 pub(super) fn card(
     input: &Wiring,
     device: usize,
-    leads: &[usize],
+    cables: &[usize],
     edge: Side,
     width: f64,
     port_name: &dyn Fn(usize) -> String,
@@ -73,11 +73,11 @@ pub(super) fn card(
     } else {
         input.devices[device].note.as_str()
     };
-    for &lead in leads {
-        y = block(&mut card, input, lead, y + 1.0, (note, port_name));
+    for &cable in cables {
+        y = block(&mut card, input, cable, y + 1.0, (note, port_name));
         note = "";
     }
-    if leads.is_empty() {
+    if cables.is_empty() {
         let top = y + 1.0;
         y = badges(&mut card, &[Action::LeaveOff], PAD, top);
         // The remark stands behind the badge.
@@ -131,12 +131,12 @@ fn small(card: &mut Card, text: &str, left: f64, room: f64, top: f64) -> f64 {
 fn block(
     card: &mut Card,
     input: &Wiring,
-    lead: usize,
+    cable: usize,
     top: f64,
     words: (&str, &dyn Fn(usize) -> String),
 ) -> f64 {
     let (note, port_name) = words;
-    let l = &input.leads[lead];
+    let l = &input.cables[cable];
     let wires_room = wires_room(card.width);
     let text_room = card.width - wires_room - PAD - 6.0;
     let left = if card.edge == Side::Right {
@@ -151,7 +151,7 @@ fn block(
     }
     y += 1.0;
     y = badges(card, &l.actions, left, y);
-    let wires_bottom = wires(card, input, lead, top, wires_room);
+    let wires_bottom = wires(card, input, cable, top, wires_room);
     y.max(wires_bottom)
 }
 
@@ -179,8 +179,8 @@ const fn wires_room(width: f64) -> f64 {
     if width < 250.0 { 132.0 } else { 150.0 }
 }
 
-fn wires(card: &mut Card, input: &Wiring, lead: usize, top: f64, room: f64) -> f64 {
-    let l = &input.leads[lead];
+fn wires(card: &mut Card, input: &Wiring, cable: usize, top: f64, room: f64) -> f64 {
+    let l = &input.cables[cable];
     let pins = input.board.ports.get(l.port).map_or(&[][..], |p| &p.pins);
     let at = |inset: f64| {
         if card.edge == Side::Right {
@@ -221,7 +221,7 @@ fn wires(card: &mut Card, input: &Wiring, lead: usize, top: f64, room: f64) -> f
     };
     let connected = l.wires.iter().map(|w| w.pin.is_some()).collect();
     card.ends.push(End {
-        lead,
+        cable,
         joint,
         wires: heights,
         connected,

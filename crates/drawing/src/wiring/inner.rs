@@ -61,7 +61,7 @@ impl Inner {
         let usable: Vec<bool> = joints
             .iter()
             .enumerate()
-            .map(|(l, j)| is_clear(*j, input.leads[l].port, &sockets, &names, sizes))
+            .map(|(l, j)| is_clear(*j, input.cables[l].port, &sockets, &names, sizes))
             .collect();
         let found = escape(&grid, &starts, &usable);
         let exits = found.iter().map(|w| exit(&grid, w.as_ref()?)).collect();
@@ -99,7 +99,7 @@ impl Inner {
 fn reach(board: &Area, sockets: &[Socket], sizes: &Sizes) -> Area {
     let mut all = board.grown(sizes.pitch);
     for socket in sockets {
-        let fan = if socket.leads.is_empty() {
+        let fan = if socket.cables.is_empty() {
             0.0
         } else {
             sizes.port_fan + sizes.pitch
@@ -120,11 +120,11 @@ fn reach(board: &Area, sockets: &[Socket], sizes: &Sizes) -> Area {
 fn starts(input: &Wiring, sizes: &Sizes, sockets: &[Socket], grid: &Grid) -> Vec<Start> {
     let column = |x: f64| ((x - grid.origin.x) / grid.pitch).max(0.0);
     let row = |y: f64| ((y - grid.origin.y) / grid.pitch).max(0.0);
-    let start = |(lead, l): (usize, &super::Lead)| {
+    let start = |(cable, l): (usize, &super::Cable)| {
         let socket = &sockets[l.port];
         let lip = socket.lip();
-        let place = socket.leads.iter().position(|k| *k == lead).unwrap_or(0);
-        let beside = place as f64 - (socket.leads.len() as f64 - 1.0) / 2.0;
+        let place = socket.cables.iter().position(|k| *k == cable).unwrap_or(0);
+        let beside = place as f64 - (socket.cables.len() as f64 - 1.0) / 2.0;
         let (dx, dy) = socket.mouth.step();
         let far = Point::new(lip.x + dx * sizes.port_fan, lip.y + dy * sizes.port_fan);
         let (c, r) = match socket.mouth {
@@ -138,15 +138,15 @@ fn starts(input: &Wiring, sizes: &Sizes, sockets: &[Socket], grid: &Grid) -> Vec
             towards: socket.mouth,
         }
     };
-    input.leads.iter().enumerate().map(start).collect()
+    input.cables.iter().enumerate().map(start).collect()
 }
 
 /// The fan of a used port: what lies between its pins and the joints of its leads.
 fn apron(socket: &Socket, joints: &[Point], sizes: &Sizes) -> Option<Area> {
-    let first = joints.get(*socket.leads.first()?)?;
+    let first = joints.get(*socket.cables.first()?)?;
     let mut along: Vec<f64> = Vec::new();
     let across = |p: &Point| if socket.mouth.is_level() { p.y } else { p.x };
-    along.extend(socket.leads.iter().filter_map(|l| joints.get(*l)).map(across));
+    along.extend(socket.cables.iter().filter_map(|l| joints.get(*l)).map(across));
     if sizes.draws_pins {
         along.extend(socket.pins.iter().map(across));
     }
@@ -216,15 +216,15 @@ fn is_clear(
 /// What stands beside each port: its name, and the tags of what is plugged in; on a phone a number.
 fn texts(input: &Wiring, sizes: &Sizes, sockets: &[Socket]) -> Vec<Vec<(String, bool)>> {
     let text = |(i, port): (usize, &super::Port)| {
-        let used = !sockets[i].leads.is_empty();
+        let used = !sockets[i].cables.is_empty();
         if sizes.narrow {
             return vec![(port_number(i), used)];
         }
         let mut parts = vec![(port.name.clone(), used)];
         let mut tags: Vec<&str> = sockets[i]
-            .leads
+            .cables
             .iter()
-            .map(|l| input.devices[input.leads[*l].device].tag.as_str())
+            .map(|l| input.devices[input.cables[*l].device].tag.as_str())
             .collect();
         tags.dedup();
         if !tags.is_empty() {

@@ -23,7 +23,7 @@ pub(super) fn legend(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Pl
     };
     scale_bar(sheet, &mut row, plan);
     for kind in [Kind::Power, Kind::Motion, Kind::Air, Kind::Sense, Kind::Show] {
-        if input.leads.iter().any(|l| input.devices[l.device].kind == kind) {
+        if input.cables.iter().any(|l| input.devices[l.device].kind == kind) {
             let at = row.item(sheet, 34.0, kind.word(), line_style(kind).0);
             line(sheet, sizes, &[at, Point::new(at.x + 28.0, at.y)], kind);
         }
@@ -109,7 +109,7 @@ fn scale_bar(sheet: &mut Sheet, row: &mut Row, plan: &Plan) {
 }
 
 fn ports(sheet: &mut Sheet, row: &mut Row, input: &Wiring, sizes: &Sizes, plan: &Plan) {
-    if plan.sockets.iter().any(|s| s.leads.is_empty()) {
+    if plan.sockets.iter().any(|s| s.cables.is_empty()) {
         let at = row.item(sheet, 22.0, "port left free", "quiet");
         sheet.rect(&Area::new(at.x, at.y - 5.0, 16.0, 10.0), 1.5, "n s-rule d", 1.0);
     }
@@ -122,7 +122,7 @@ fn ports(sheet: &mut Sheet, row: &mut Row, input: &Wiring, sizes: &Sizes, plan: 
 /// Letters in use, in their order of first use.
 fn letters(input: &Wiring) -> Vec<String> {
     let mut found: Vec<String> = Vec::new();
-    for wire in input.leads.iter().flat_map(|l| &l.wires) {
+    for wire in input.cables.iter().flat_map(|l| &l.wires) {
         if !wire.letters.is_empty() && !found.contains(&wire.letters) {
             found.push(wire.letters.clone());
         }
@@ -144,7 +144,7 @@ fn sentences(input: &Wiring, sizes: &Sizes, plan: &Plan) -> Vec<String> {
     let mut all = Vec::new();
     if sizes.narrow {
         let free: Vec<String> = (0..plan.sockets.len())
-            .filter(|i| plan.sockets[*i].leads.is_empty())
+            .filter(|i| plan.sockets[*i].cables.is_empty())
             .map(|i| port_title(input, sizes, i))
             .collect();
         if !free.is_empty() {

@@ -24,7 +24,7 @@ mod sockets;
 mod stacks;
 mod tracks;
 
-pub use routed::{Routed, RoutedLead};
+pub use routed::{Routed, RoutedCable};
 
 use crate::geometry::{Mm, Spot};
 use crate::plot::Along;
@@ -48,7 +48,7 @@ pub fn route(input: &Wiring, layout: Layout) -> Routed {
 fn cleaned(input: &Wiring) -> Wiring {
     let mut input = input.clone();
     let (devices, ports) = (input.devices.len(), input.board.ports.len());
-    input.leads.retain(|l| l.device < devices && l.port < ports);
+    input.cables.retain(|l| l.device < devices && l.port < ports);
     let board = &mut input.board;
     board.width = within(board.width, 1.0, 600.0);
     board.height = within(board.height, 1.0, 600.0);
@@ -101,7 +101,7 @@ pub struct Wiring {
     /// Everything that is plugged in, and what is left off: a device without a lead.
     pub devices: Vec<Device>,
     /// What connects them.
-    pub leads: Vec<Lead>,
+    pub cables: Vec<Cable>,
     /// Sentences below the picture, such as cautions.
     pub notes: Vec<String>,
 }
@@ -178,7 +178,7 @@ pub enum Kind {
 
 /// The wires from one device to one port.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Lead {
+pub struct Cable {
     /// Index of the device.
     pub device: usize,
     /// Index of the port.
@@ -216,7 +216,7 @@ pub enum Action {
     /// Two leads are joined.
     Splice,
     /// Two devices share a port over a Y-lead.
-    YLead,
+    YCable,
     /// An adaptor goes in between.
     Adaptor,
     /// A level shifter goes in between.
@@ -230,7 +230,7 @@ pub enum Action {
     /// A fuse goes into the lead.
     Fuse,
     /// A new lead is made.
-    NewLead,
+    NewCable,
     /// The device is not connected to this board.
     LeaveOff,
 }
@@ -265,14 +265,14 @@ impl Action {
             Self::Clamp => "clamp",
             Self::Extend => "extend",
             Self::Splice => "splice",
-            Self::YLead => "Y-lead",
+            Self::YCable => "Y-lead",
             Self::Adaptor => "adaptor",
             Self::LevelShifter => "level shifter",
             Self::SignalPart => "signal part",
             Self::OwnSupply => "own supply",
             Self::ExternalSwitch => "external switch",
             Self::Fuse => "fuse",
-            Self::NewLead => "new lead",
+            Self::NewCable => "new lead",
             Self::LeaveOff => "leave off",
         }
     }

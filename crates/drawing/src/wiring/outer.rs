@@ -8,7 +8,7 @@ use crate::geometry::{Area, Point};
 /// A lead outside the rim, before it has its tracks.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Net {
-    pub lead: usize,
+    pub cable: usize,
     pub exit: Exit,
     /// The column in which its card stands.
     pub home: Side,

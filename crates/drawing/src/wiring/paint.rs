@@ -2,7 +2,7 @@
 
 use super::cards::{End, PlacedCard, STUB};
 use super::plan::{Plan, plan};
-use super::routed::{Routed, RoutedLead};
+use super::routed::{Routed, RoutedCable};
 use super::sizes::Sizes;
 use super::sockets::{Side, Socket};
 use super::{Action, Kind, Wiring, legend};
@@ -26,13 +26,13 @@ pub(super) fn painted(input: &Wiring, layout: Layout) -> (String, Routed) {
     for (from, to) in &plan.leaders {
         sheet.line(*from, *to, "s-quiet o", 1.0);
     }
-    for (i, lead) in input.leads.iter().enumerate() {
+    for (i, cable) in input.cables.iter().enumerate() {
         port_fan(&mut sheet, input, &sizes, &plan, i);
         line(
             &mut sheet,
             &sizes,
             &plan.paths[i],
-            input.devices[lead.device].kind,
+            input.devices[cable.device].kind,
         );
     }
     for placed in &plan.cards {
@@ -70,7 +70,7 @@ fn board(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan) {
         sheet.circle(*at, *radius, "f-paper s-rule", 1.2);
     }
     for (i, socket) in plan.sockets.iter().enumerate() {
-        if socket.leads.is_empty() {
+        if socket.cables.is_empty() {
             sheet.rect(&socket.body, 1.5, "n s-rule d", 1.0);
         } else {
             sheet.rect(&socket.body, 1.5, "f-socket s-ink", 1.3);
@@ -83,7 +83,7 @@ fn board(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan) {
 
 /// Pin 1 is square, the others are round, as on most boards (common practice, no source).
 fn pins(sheet: &mut Sheet, socket: &Socket, count: usize) {
-    let class = if socket.leads.is_empty() {
+    let class = if socket.cables.is_empty() {
         "n s-rule"
     } else {
         "f-plate s-ink"
@@ -98,10 +98,10 @@ fn pins(sheet: &mut Sheet, socket: &Socket, count: usize) {
 }
 
 /// Each wire from its pin to the joint; on a phone one line.
-fn port_fan(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan, lead: usize) {
-    let l = &input.leads[lead];
+fn port_fan(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan, cable: usize) {
+    let l = &input.cables[cable];
     let socket = &plan.sockets[l.port];
-    let joint = plan.joints[lead];
+    let joint = plan.joints[cable];
     if !sizes.draws_pins {
         let lip = match socket.mouth.is_level() {
             true => Point::new(socket.lip().x, joint.y),
@@ -231,7 +231,7 @@ fn wires(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, placed: &PlacedCard, 
     } else {
         area.left
     };
-    for (i, wire) in input.leads[end.lead].wires.iter().enumerate() {
+    for (i, wire) in input.cables[end.cable].wires.iter().enumerate() {
         let y = placed.corner.y + end.wires[i];
         let inside = Point::new(edge - outwards * STUB, y);
         if end.connected[i] {
@@ -258,8 +258,8 @@ fn ends(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan) {
             let kind = input.devices[placed.card.device].kind;
             let class = format!("f-{}", line_style(kind).0);
             let at_card = placed.joint(end, sizes);
-            let at_port = plan.joints[end.lead];
-            if plan.paths[end.lead].is_empty() {
+            let at_port = plan.joints[end.cable];
+            if plan.paths[end.cable].is_empty() {
                 let out = if placed.card.edge == Side::Right {
                     Side::Right
                 } else {
@@ -269,7 +269,7 @@ fn ends(sheet: &mut Sheet, input: &Wiring, sizes: &Sizes, plan: &Plan) {
                 arrow(
                     sheet,
                     at_port,
-                    plan.sockets[input.leads[end.lead].port].mouth,
+                    plan.sockets[input.cables[end.cable].port].mouth,
                     sizes,
                     &class,
                 );
@@ -347,7 +347,7 @@ pub(super) fn sign(sheet: &mut Sheet, action: Action, at: Point) {
             &[(0.0, -5.0), (0.0, -1.5)],
             &[(0.0, 1.5), (0.0, 5.0)],
         ]),
-        Action::YLead => shape(&[&[(-5.0, 0.0), (0.0, 0.0), (5.0, -3.5)], &[(0.0, 0.0), (5.0, 3.5)]]),
+        Action::YCable => shape(&[&[(-5.0, 0.0), (0.0, 0.0), (5.0, -3.5)], &[(0.0, 0.0), (5.0, 3.5)]]),
         Action::SignalPart => shape(&[&[
             (-5.5, 0.0),
             (-3.5, 0.0),
@@ -362,21 +362,21 @@ pub(super) fn sign(sheet: &mut Sheet, action: Action, at: Point) {
             &[(-1.0, -3.5), (-1.0, 3.5)],
             &[(3.0, 0.0), (5.0, 0.0)],
         ]),
-        Action::NewLead => shape(&[&[(-4.0, 0.0), (4.0, 0.0)], &[(0.0, -4.0), (0.0, 4.0)]]),
+        Action::NewCable => shape(&[&[(-4.0, 0.0), (4.0, 0.0)], &[(0.0, -4.0), (0.0, 4.0)]]),
     };
     sheet.path(&d, "n s-ink r", 1.5);
 }
 
 fn routed(input: &Wiring, sizes: &Sizes, plan: &Plan, sheet: &Sheet, size: (f64, f64)) -> Routed {
-    let lead = |i: usize| {
+    let cable = |i: usize| {
         let at_card = plan.cards.iter().find_map(|c| {
             c.card
                 .ends
                 .iter()
-                .find(|e| e.lead == i)
+                .find(|e| e.cable == i)
                 .map(|e| c.joint(e, sizes))
         });
-        RoutedLead {
+        RoutedCable {
             path: plan.paths[i].clone(),
             at_port: plan.joints[i],
             at_card: at_card.unwrap_or_default(),
@@ -393,7 +393,7 @@ fn routed(input: &Wiring, sizes: &Sizes, plan: &Plan, sheet: &Sheet, size: (f64,
             .collect(),
         ports: plan.sockets.iter().map(|s| s.body).collect(),
         devices: plan.cards.iter().map(PlacedCard::area).collect(),
-        leads: (0..input.leads.len()).map(lead).collect(),
+        cables: (0..input.cables.len()).map(cable).collect(),
         texts: sheet
             .labels
             .iter()

@@ -50,7 +50,7 @@ fn fitted(input: &Wiring, sizes: &Sizes) -> (Choice, Attempt) {
     let mut choice = Choice {
         view,
         flipped,
-        tracks: input.leads.len(),
+        tracks: input.cables.len(),
     };
     let mut attempt = Attempt::new(input, sizes, &choice);
     for _ in 0..2 {
@@ -113,12 +113,12 @@ fn refined(input: &Wiring, sizes: &Sizes, choice: Choice, attempt: Attempt) -> A
             try_out(choice, &mut best);
         }
     }
-    let mut far: Vec<(usize, f64)> = (0..input.leads.len()).map(|l| (l, best.2.detour(l))).collect();
+    let mut far: Vec<(usize, f64)> = (0..input.cables.len()).map(|l| (l, best.2.detour(l))).collect();
     far.retain(|(l, d)| *d > FAR || best.2.inner.ways[*l].is_none());
     far.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    for (lead, _) in far.into_iter().take(FLIPS) {
+    for (cable, _) in far.into_iter().take(FLIPS) {
         let mut choice = best.1.clone();
-        let port = input.leads[lead].port;
+        let port = input.cables[cable].port;
         choice.flipped[port] = !choice.flipped[port];
         try_out(choice, &mut best);
     }
@@ -131,7 +131,7 @@ fn first_view(input: &Wiring, sizes: &Sizes) -> View {
     // A phone is upright: so is the board on it.
     let turned = sizes.narrow && board.0 > board.1 * 1.1;
     let across = if turned { board.1 } else { board.0 };
-    let tracks = input.leads.len() as f64 * if sizes.narrow { 1.0 } else { 0.6 };
+    let tracks = input.cables.len() as f64 * if sizes.narrow { 1.0 } else { 0.6 };
     let beside = 2.0 * (sizes.edge + sizes.card_column() + sizes.rim()) + tracks * sizes.pitch;
     View {
         scale: sizes.scale_for(across, beside),
@@ -218,16 +218,16 @@ fn paths(
 ) -> Vec<Vec<Point>> {
     let mut paths = vec![Vec::new(); inner.ways.len()];
     for (i, net) in nets.iter().enumerate() {
-        let Some(way) = &inner.ways[net.lead] else {
+        let Some(way) = &inner.ways[net.cable] else {
             continue;
         };
-        let Some(joint) = stacks::joint(cards, net.lead, sizes) else {
+        let Some(joint) = stacks::joint(cards, net.cable, sizes) else {
             continue;
         };
         let mut points = way.clone();
         points.extend(outer::corners(net, i, tracks, &inner.rim, sizes.pitch, joint));
         let points: Vec<Point> = points.into_iter().map(moved).collect();
-        paths[net.lead] = outer::simplified(&points);
+        paths[net.cable] = outer::simplified(&points);
     }
     paths
 }

@@ -18,14 +18,14 @@ pub struct Routed {
     /// Cards of the devices, in the order of the input.
     pub devices: Vec<Area>,
     /// Leads, in the order of the input.
-    pub leads: Vec<RoutedLead>,
+    pub cables: Vec<RoutedCable>,
     /// Every text with the box that it needs at most.
     pub texts: Vec<(String, Area)>,
 }
 
 /// A lead as it was routed.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct RoutedLead {
+pub struct RoutedCable {
     /// Level and upright segments from where the wires join at the port to where they part at the card. Empty if the
     /// board is too crowded for the line: then port and card name each other, and arrow heads stand for the line.
     pub path: Vec<Point>,

@@ -50,7 +50,7 @@ pub(super) struct Socket {
     /// Where leads leave.
     pub mouth: Side,
     /// Index of the leads that end here.
-    pub leads: Vec<usize>,
+    pub cables: Vec<usize>,
 }
 
 impl Socket {
@@ -130,8 +130,8 @@ pub(super) fn sockets(input: &Wiring, view: &View, flipped: &[bool]) -> Vec<Sock
     let areas: Vec<Area> = bodies.iter().map(|b| view.turn_area(&b.0)).collect();
     let place = |(i, port): (usize, &Port)| {
         let (body, along) = bodies[i];
-        let leads = (0..input.leads.len())
-            .filter(|l| input.leads[*l].port == i)
+        let cables = (0..input.cables.len())
+            .filter(|l| input.cables[*l].port == i)
             .collect();
         let pins = pins(port, &body, along, view.scale)
             .into_iter()
@@ -147,7 +147,7 @@ pub(super) fn sockets(input: &Wiring, view: &View, flipped: &[bool]) -> Vec<Sock
             body: areas[i],
             pins,
             mouth: if flipped[i] { likely.opposite() } else { likely },
-            leads,
+            cables,
         }
     };
     input.board.ports.iter().enumerate().map(place).collect()

@@ -18,7 +18,7 @@ pub(super) fn cards(
     sizes: &Sizes,
     width: f64,
     side_of: &dyn Fn(usize) -> Side,
-    leads_of: &dyn Fn(usize) -> Vec<usize>,
+    cables_of: &dyn Fn(usize) -> Vec<usize>,
 ) -> Vec<PlacedCard> {
     let title = |port: usize| port_title(input, sizes, port);
     (0..input.devices.len())
@@ -29,7 +29,7 @@ pub(super) fn cards(
                 (side, false) => side.opposite(),
             };
             PlacedCard {
-                card: card(input, d, &leads_of(d), edge, width, &title),
+                card: card(input, d, &cables_of(d), edge, width, &title),
                 corner: Point::default(),
             }
         })
@@ -87,8 +87,8 @@ pub(super) fn avoid_entries(
             .filter(|(_, n)| n.home == side || n.exit.side == side)
             .flat_map(|(i, n)| {
                 [
-                    (n.lead, entry_y(n, tracks.level[i], rim, sizes.pitch)),
-                    (n.lead, n.exit.at.y),
+                    (n.cable, entry_y(n, tracks.level[i], rim, sizes.pitch)),
+                    (n.cable, n.exit.at.y),
                 ]
             })
             .collect();
@@ -101,7 +101,7 @@ pub(super) fn avoid_entries(
                 ends.all(|e| {
                     entries
                         .iter()
-                        .all(|(l, y)| *l == e.lead || (p.corner.y + e.joint - y).abs() >= APART)
+                        .all(|(l, y)| *l == e.cable || (p.corner.y + e.joint - y).abs() >= APART)
                 })
             };
             if let Some(y) = straight(placed, &entries, least)
@@ -133,7 +133,7 @@ fn straight(placed: &PlacedCard, entries: &[(usize, f64)], least: f64) -> Vec<f6
         .flat_map(|e| {
             entries
                 .iter()
-                .filter(|(l, _)| *l == e.lead)
+                .filter(|(l, _)| *l == e.cable)
                 .map(|(_, y)| y - e.joint)
         })
         .filter(|y| *y >= least && (y - own).abs() <= STRAIGHTEN)
@@ -168,24 +168,24 @@ pub(super) fn place_across(cards: &mut [PlacedCard], sizes: &Sizes, rim: &Area, 
 }
 
 /// Height of the joint at which a lead meets its card.
-pub(super) fn joint_y(cards: &[PlacedCard], lead: usize) -> f64 {
+pub(super) fn joint_y(cards: &[PlacedCard], cable: usize) -> f64 {
     let found = cards.iter().find_map(|c| {
         c.card
             .ends
             .iter()
-            .find(|e| e.lead == lead)
+            .find(|e| e.cable == cable)
             .map(|e| c.corner.y + e.joint)
     });
     found.unwrap_or_default()
 }
 
 /// The joint at which a lead meets its card.
-pub(super) fn joint(cards: &[PlacedCard], lead: usize, sizes: &Sizes) -> Option<Point> {
+pub(super) fn joint(cards: &[PlacedCard], cable: usize, sizes: &Sizes) -> Option<Point> {
     cards.iter().find_map(|c| {
         c.card
             .ends
             .iter()
-            .find(|e| e.lead == lead)
+            .find(|e| e.cable == cable)
             .map(|e| c.joint(e, sizes))
     })
 }

@@ -15,7 +15,7 @@ pub struct Filament {
     /// Whether the switch said so.
     pub reported: bool,
     /// How much filament had run on when the switch spoke, where it was measured.
-    pub run_on: Option<Length>,
+    pub remaining_filament: Option<Length>,
     /// Its line in the file, from 1; 0 where there is none.
     pub line: u64,
 }
@@ -58,7 +58,7 @@ pub fn filament_test(
     let share = |of: &[&Filament]| proportion_interval(wrong(of), of.len() as u64, CONFIDENCE);
     let longest = looks
         .iter()
-        .filter_map(|l| l.run_on)
+        .filter_map(|l| l.remaining_filament)
         .fold(None, |most: Option<Length>, l| Some(most.map_or(l, |m| m.max(l))));
     Ok(FilamentTest {
         false_alarms: share(&with),
@@ -77,11 +77,13 @@ impl FilamentTest {
     pub fn verdict(&self) -> Verdict {
         let limit = self.allowed.value;
         let word = |e: Estimate| Verdict::at_most(e.low, e.high, limit);
-        let run_on = match (self.longest, self.allowed_run_on) {
+        let remaining_filament = match (self.longest, self.allowed_run_on) {
             (Some(longest), Some(allowed)) if longest > allowed => Verdict::Fails,
             _ => Verdict::Holds,
         };
-        word(self.false_alarms).max(word(self.missed)).max(run_on)
+        word(self.false_alarms)
+            .max(word(self.missed))
+            .max(remaining_filament)
     }
 
     /// Looks at which the switch was wrong.

@@ -34,12 +34,12 @@ pub fn filament(table: &Records) -> Rows<Filament> {
     }
     let there = columns.need(&["filament", "there"], 0)?;
     let reported = columns.need(&["reported", "switch"], 1)?;
-    let run_on = columns.optional::<Length>(&["run"], 2, "mm")?;
+    let remaining_filament = columns.optional::<Length>(&["run"], 2, "mm")?;
     columns.rows(|columns, row| {
         Some(Filament {
             there: columns.word(row, there, SAID)?,
             reported: columns.word(row, reported, SAID)?,
-            run_on: columns.if_noted(row, run_on.as_ref()),
+            remaining_filament: columns.if_noted(row, remaining_filament.as_ref()),
             line: row.line,
         })
     })

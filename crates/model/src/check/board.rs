@@ -217,8 +217,8 @@ fn made_rail(file: &RailFile) -> MadeRail {
         source: file.source,
         voltage: file.voltage,
         current: file.current,
-        own_use: file
-            .own_use
+        board_current: file
+            .board_current
             .map_or(Value::exact(si::ampere(0.0)), |own| own.value),
         fed_by: RailId::INPUT,
         efficiency: file.efficiency.map_or(

@@ -6,12 +6,12 @@ use super::Checker;
 use crate::board::{CurrentLaw, Driver};
 use crate::diagnostic::Diagnostic;
 use crate::file::board::DriverFile;
-use crate::words::{Joint, SetBy, Turn};
+use crate::words::{Connection, Direction, SetBy};
 
 /// Checks a driver; nothing where it has a fault of its own.
 pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<Driver> {
     let what = format!("a driver set by {}", file.set_by.value);
-    checker.microsteps(&file.microsteps);
+    checker.microsteps(&file.max_microsteps);
     if let Some(fixed) = &file.fixed_microsteps {
         checker.microsteps(fixed);
     }
@@ -56,7 +56,7 @@ pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<
         mount: file.mount.value,
         price: file.price,
         current: file.current,
-        measure: file.measure.value,
+        current_definition: file.current_definition.value,
         law,
         on_resistance: file.on_resistance,
         edge_time: file.edge_time,
@@ -64,13 +64,15 @@ pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<
         thermal_resistance: file.thermal_resistance,
         thermal_resistance_with_sink: file.thermal_resistance_with_sink,
         heat_sink: file.heat_sink.is_some_and(|sink| sink.value),
-        microsteps: file.microsteps,
+        max_microsteps: file.max_microsteps,
         fixed_microsteps: file.fixed_microsteps,
-        quiet_standstill: file.quiet_standstill.is_some_and(|quiet| quiet.value),
-        load_measurement: file.load_measurement.is_some_and(|measures| measures.value),
-        load_floor: file.load_floor,
-        turn: file.turn.map_or(Turn::Normal, |turn| turn.value),
-        joint: file.joint.map_or(Joint::Parallel, |joint| joint.value),
+        silent_at_standstill: file.silent_at_standstill.is_some_and(|quiet| quiet.value),
+        stall_detection: file.stall_detection.is_some_and(|measures| measures.value),
+        min_back_emf: file.min_back_emf,
+        direction: file.direction.map_or(Direction::Normal, |turn| turn.value),
+        motor_connection: file
+            .motor_connection
+            .map_or(Connection::Parallel, |joint| joint.value),
         voltage: file.voltage,
         place: file.place,
     })

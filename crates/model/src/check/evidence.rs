@@ -6,6 +6,7 @@ use super::{Checker, is_outside, outside};
 use crate::diagnostic::Diagnostic;
 use crate::file::swap::EvidenceFile;
 use crate::machine::{AxisId, DeviceId};
+use crate::read::Tolerance;
 use crate::swap::{Evidence, MeasuredOn};
 use crate::words::EvidenceKind;
 
@@ -20,23 +21,27 @@ pub(crate) struct Named<'n> {
 /// Keys that a kind needs, and others that it may have, beside `file`, `kind`, `board` and `devices`.
 fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static str]) {
     match kind {
-        EvidenceKind::TemperatureLog => (&[], &["channel", "scale", "interval", "full_duty", "within"]),
+        EvidenceKind::TemperatureLog => (&[], &["channel", "scale", "interval", "full_duty", "tolerance"]),
         EvidenceKind::HeightMap => (&[], &["grid", "first_layer", "allowed_error"]),
-        EvidenceKind::Repeatability => (&[], &["axis", "channel", "reference", "allowed_error", "warming"]),
-        EvidenceKind::StallSweep => (&[], &["axis", "allowed_share", "confidence"]),
-        EvidenceKind::ExtruderCalibration => (&[], &["axis", "steps", "allowed_share"]),
-        EvidenceKind::AxisCalibration => (&[], &["axis", "steps", "shrinkage", "allowed_share"]),
-        EvidenceKind::PressureCalibration => (&[], &[]),
-        EvidenceKind::FlowCalibration => (&[], &["flow", "allowed_share"]),
-        EvidenceKind::FilamentTest => (&[], &["run_on", "allowed_share"]),
-        EvidenceKind::LightTest => (&[], &[]),
-        EvidenceKind::SupplyLog => (
+        EvidenceKind::Repeatability => (
             &[],
-            &["channel", "lowest_voltage", "highest_voltage", "meter_accuracy"],
+            &[
+                "axis",
+                "channel",
+                "reference",
+                "allowed_error",
+                "temperature_change",
+            ],
         ),
-        EvidenceKind::DriverTemperatures => {
-            (&[], &["axis", "channel", "scale", "highest_temperature", "air"])
-        }
+        EvidenceKind::StallSweep => (&[], &["axis", "max_failure_rate", "confidence"]),
+        EvidenceKind::ExtruderCalibration => (&[], &["axis", "steps", "tolerance"]),
+        EvidenceKind::AxisCalibration => (&[], &["axis", "steps", "shrinkage", "tolerance"]),
+        EvidenceKind::PressureCalibration => (&[], &[]),
+        EvidenceKind::FlowCalibration => (&[], &["flow", "tolerance"]),
+        EvidenceKind::FilamentTest => (&[], &["remaining_filament", "max_failure_rate"]),
+        EvidenceKind::LightTest => (&[], &[]),
+        EvidenceKind::SupplyLog => (&[], &["channel", "min_voltage", "max_voltage", "meter_accuracy"]),
+        EvidenceKind::DriverTemperatures => (&[], &["axis", "channel", "scale", "max_temperature", "air"]),
         EvidenceKind::SettingsReadBack => (&[], &[]),
     }
 }
@@ -80,6 +85,27 @@ pub(crate) fn evidence_keys(file: &EvidenceFile, checker: &mut Checker<'_>) {
             )
             .expected("a share above 50 % and below 100 %, such as \"95 %\""),
         );
+    }
+    if let Some(tolerance) = &file.tolerance
+        && optional.contains(&"tolerance")
+    {
+        let (fits, expected) = match (file.kind.value, tolerance.value) {
+            (EvidenceKind::TemperatureLog, own) => (
+                matches!(own, Tolerance::Temperature(_)),
+                "a temperature difference in quotes, such as \"1 K\"",
+            ),
+            (_, own) => (
+                matches!(own, Tolerance::Share(_)),
+                "a share in quotes, such as \"1 %\"",
+            ),
+        };
+        if !fits {
+            let problem = format!("not a tolerance of a {}", file.kind.value);
+            checker.fault(
+                Diagnostic::new("bad-value", tolerance.place, problem, "another unit is needed")
+                    .expected(expected),
+            );
+        }
     }
     let leftover = written
         .into_iter()

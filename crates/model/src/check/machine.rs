@@ -1,11 +1,11 @@
 //! A machine: axes, devices and their leads.
 
 mod axis;
+mod cable;
 mod case;
 mod device;
 mod geometry;
 mod heater;
-mod lead;
 mod lights;
 mod motor;
 mod sensor;

@@ -193,12 +193,12 @@ fn port_kind(
         role @ (Role::Serial | Role::Display) => {
             let interface = checker.need(file.interface.take(), "interface", place, what);
             let level = checker.need(file.level.take(), "level", place, what);
-            let bears = checker.need(file.bears.take(), "bears", place, what);
+            let bears = checker.need(file.max_input_voltage.take(), "max_input_voltage", place, what);
             Some(PortKind::Line {
                 display: role == Role::Display,
                 interface: interface?,
                 level: level?,
-                bears: bears?,
+                max_input_voltage: bears?,
             })
         }
         Role::LightData => {
@@ -220,7 +220,12 @@ fn port_kind(
 
 fn switch(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Option<SwitchInput> {
     let pull = checker.need(file.pull.take(), "pull", file.place, what);
-    let bears = checker.need(file.bears.take(), "bears", file.place, what);
+    let bears = checker.need(
+        file.max_input_voltage.take(),
+        "max_input_voltage",
+        file.place,
+        what,
+    );
     let pull_resistor = file.pull_resistor.take();
     if let (Some(pull), Some(resistor)) = (&pull, &pull_resistor)
         && pull.value == Pull::None
@@ -238,7 +243,7 @@ fn switch(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Option<
     Some(SwitchInput {
         pull: pull?,
         pull_resistor,
-        bears: bears?,
+        max_input_voltage: bears?,
     })
 }
 

@@ -21,10 +21,11 @@ pub(crate) fn wishes(
     let tags: Vec<&str> = machine.iter().map(|device| device.tag.value.as_str()).collect();
     let mut out = Vec::new();
     for file in files {
-        if !(1..=1000).contains(&file.value.value) {
-            let problem = format!("a wish can't be worth {}", file.value.value);
+        if !(1..=1000).contains(&file.weight.value) {
+            let problem = format!("a wish can't be worth {}", file.weight.value);
             checker.fault(
-                Diagnostic::new("bad-value", file.value.place, problem, "out of range").expected("1 to 1000"),
+                Diagnostic::new("bad-value", file.weight.place, problem, "out of range")
+                    .expected("1 to 1000"),
             );
         }
         if file.devices.is_empty() && !checker.is_lost(file.place, "devices") {
@@ -66,7 +67,7 @@ pub(crate) fn wishes(
                 name: file.name,
                 kind: file.kind.value,
                 devices,
-                value: file.value,
+                weight: file.weight,
                 place: file.place,
             });
         }
@@ -87,7 +88,7 @@ pub(crate) fn parts(files: &[PartPrice], checker: &mut Checker<'_>) {
 fn wanted(kind: WishKind) -> Option<DeviceKind> {
     match kind {
         WishKind::Connect => None,
-        WishKind::OwnDriver | WishKind::QuietStandstill | WishKind::LoadMeasuredHoming => {
+        WishKind::OwnDriver | WishKind::SilentStandstill | WishKind::StallDetectionHoming => {
             Some(DeviceKind::Motor)
         }
         WishKind::SwitchedFan => Some(DeviceKind::Fan),
@@ -102,7 +103,7 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
     }
     let names: Vec<&str> = ports.iter().map(|port| port.name.value.as_str()).collect();
     for (at, device) in devices.iter().enumerate() {
-        let Some(name) = &device.lead.old_port else {
+        let Some(name) = &device.cable.old_port else {
             continue;
         };
         let Some(found) = checker.find(name, names.iter().copied(), "port of the old board") else {
@@ -125,7 +126,7 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         }
         let earlier = devices[..at].iter().find(|other| {
             other
-                .lead
+                .cable
                 .old_port
                 .as_ref()
                 .is_some_and(|other| other.value == name.value)
@@ -133,7 +134,7 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         });
         if let Some(other) = earlier {
             let place = other
-                .lead
+                .cable
                 .old_port
                 .as_ref()
                 .map_or(other.place, |port| port.place);
@@ -151,20 +152,20 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
                 .expected("a port of its own for each lead; just motors of one axis may share one"),
             );
         }
-        let same_wires = device.lead.pins.len() == port.pins.len();
+        let same_wires = device.cable.pins.len() == port.pins.len();
         let fits = matches!(port.kind, PortKind::Line { .. } | PortKind::SupplyInput) || same_wires;
-        if !fits && device.lead.pins.len() > port.pins.len() {
+        if !fits && device.cable.pins.len() > port.pins.len() {
             let problem = format!(
                 "the lead `{}` has {} wires, its old port `{}` has {} pins",
                 device.tag.value,
-                device.lead.pins.len(),
+                device.cable.pins.len(),
                 port.name.value,
                 port.pins.len()
             );
             checker.fault(
                 Diagnostic::new(
                     "contradiction",
-                    device.lead.place,
+                    device.cable.place,
                     problem,
                     "more wires than pins",
                 )

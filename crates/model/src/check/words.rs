@@ -240,11 +240,11 @@ fn setting(
     let about = about(row, &topic, &own, checker);
     let units = units(row, &topic, checker);
     let full = full(row, &topic, checker);
-    let measure = row.measure.take();
+    let measure = row.current_definition.take();
     if let Some(measure) = &measure
         && topic.value != Topic::MotorCurrent
     {
-        meaningless("measure", measure.place, topic.value, checker);
+        meaningless("current_definition", measure.place, topic.value, checker);
     }
     let digits = row.digits.take().and_then(|digits| {
         let few = u8::try_from(digits.value).ok().filter(|digits| *digits <= 6);

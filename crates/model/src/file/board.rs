@@ -8,7 +8,10 @@ use quantity::{Memory, Price, Range, Value};
 
 use crate::read::{Map, Needed, Point, record};
 use crate::source::{Located, Name};
-use crate::words::{Along, Circuit, Edge, Joint, Measure, Mount, Pull, RailSource, Role, SetBy, Side, Turn};
+use crate::words::{
+    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Mount, Pull, RailSource, Role, SetBy,
+    Side,
+};
 
 record! {
     /// A controller board: what it bears, offers, and where everything sits on it.
@@ -79,9 +82,11 @@ record! {
         ram: Located<Memory>,
         /// Address at which the flash begins.
         flash_start: Option<Located<u32>>,
+        /// Address at which the working memory begins.
+        ram_start: Option<Located<u32>>,
         /// Memory that the boot loader keeps for itself.
         boot_offset: Option<Located<Memory>>,
-        /// The name under which the boot loader takes an image from a card.
+        /// The name under which the boot loader takes an image from a card, such as "OSIER.BIN" or "*.BIN"; "none" where it loads over a cable.
         image_name: Option<Name>,
         /// The supply of the processor's pins.
         logic: Located<Value<ElectricPotential>>,
@@ -100,7 +105,7 @@ record! {
         /// The largest current of the rail.
         current: Located<Value<ElectricCurrent>>,
         /// What the board itself draws from it.
-        own_use: Option<Located<Value<ElectricCurrent>>>,
+        board_current: Option<Located<Value<ElectricCurrent>>>,
         /// The rail that feeds it; `input` where nothing is said.
         fed_by: Option<Name>,
         /// Time in which it comes up after the board gets power.
@@ -122,7 +127,7 @@ record! {
         /// The smallest and largest current it can be set to.
         current: Located<Range<ElectricCurrent>>,
         /// Whether that current is meant as peak or as effective value.
-        measure: Located<Measure>,
+        current_definition: Located<CurrentDefinition>,
         /// How the current is set.
         set_by: Located<SetBy>,
         /// Trimmer: the sense resistor.
@@ -148,19 +153,19 @@ record! {
         /// Whether the heat sink comes with the board.
         heat_sink: Option<Located<bool>>,
         /// The finest microstep setting; powers of two below it are offered as well.
-        microsteps: Located<u32>,
+        max_microsteps: Located<u32>,
         /// The one microstep setting, where it cannot be changed.
         fixed_microsteps: Option<Located<u32>>,
         /// Whether the motor stands without a sound.
-        quiet_standstill: Option<Located<bool>>,
+        silent_at_standstill: Option<Located<bool>>,
         /// Whether the driver measures the load.
-        load_measurement: Option<Located<bool>>,
+        stall_detection: Option<Located<bool>>,
         /// The smallest back-EMF at which the load signal can be used.
-        load_floor: Option<Located<Value<ElectricPotential>>>,
+        min_back_emf: Option<Located<Value<ElectricPotential>>>,
         /// The sense in which it turns for a rising direction signal.
-        turn: Option<Located<Turn>>,
+        direction: Option<Located<Direction>>,
         /// How its sockets join two motors, where it has two.
-        joint: Option<Located<Joint>>,
+        motor_connection: Option<Located<Connection>>,
         /// The largest motor supply it bears, where that is less than the board's.
         voltage: Option<Located<Range<ElectricPotential>>>,
     }
@@ -232,7 +237,7 @@ record! {
         /// Its value.
         pull_resistor: Option<Located<Value<ElectricalResistance>>>,
         /// The highest voltage that its pin bears.
-        bears: Option<Located<Value<ElectricPotential>>>,
+        max_input_voltage: Option<Located<Value<ElectricPotential>>>,
         /// The level of an output that carries data or control.
         level: Option<Located<Value<ElectricPotential>>>,
         /// The resistor in series with a data output.

@@ -10,9 +10,9 @@ use quantity::{Price, Value, WireSize};
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    DeviceKind, DriveKind, Edge, End, FanDuty, Kinematics, Material, Output, Pin, Turn, Zone,
+    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Kinematics, Material, Output, Pin, Zone,
 };
-use crate::words::{Role, Sense, Track};
+use crate::words::{Element, Role, Sense};
 
 record! {
     /// A machine without its controller board.
@@ -60,15 +60,15 @@ record! {
         /// Free height above the posts.
         height: Located<Value<Length>>,
         /// Centres of the posts.
-        posts: Vec<Located<Point>>,
+        standoffs: Vec<Located<Point>>,
         /// The screws of the posts, such as "M3".
-        screw: Name,
+        screw_size: Name,
         /// Air around the board while printing; worked out from what warms it where nothing is said.
         air: Option<Located<Value<ThermodynamicTemperature>>>,
         /// Heat that leaves the closed place of the board for each kelvin above the room, fans at rest.
-        heat_loss: Option<Located<Value<ThermalConductance>>>,
+        thermal_conductance: Option<Located<Value<ThermalConductance>>>,
         /// The same with the board fan running.
-        heat_loss_with_fan: Option<Located<Value<ThermalConductance>>>,
+        thermal_conductance_with_fan: Option<Located<Value<ThermalConductance>>>,
         /// Where the leads come in.
         entry: Option<Located<Point>>,
         /// Where something stands in the way.
@@ -150,7 +150,7 @@ record! {
         /// Length of travel.
         travel: Option<Located<Value<Length>>>,
         /// The highest speed that is asked of it.
-        top_speed: Located<Value<Velocity>>,
+        max_speed: Located<Value<Velocity>>,
         /// The highest acceleration that is asked of it.
         acceleration: Option<Located<Value<Acceleration>>>,
         /// The speed at which it looks for its end.
@@ -160,13 +160,13 @@ record! {
         /// The force that moves it slowly: a pull with a spring balance, or of an extruder the force that pushes the filament.
         friction: Option<Located<Value<Force>>>,
         /// The share of the weight of its mass that its motors lift: 1 straight up, 0 level; 1 for a lead screw, else 0 where nothing is said.
-        lift: Option<Located<Value<Ratio>>>,
+        weight_share: Option<Located<Value<Ratio>>>,
         /// The share of its work that the drive passes on.
         efficiency: Option<Located<Value<Ratio>>>,
         /// The sudden change of speed that is asked of it, as at a corner.
         corner_speed: Option<Located<Value<Velocity>>>,
         /// The sense that the old controller was set to.
-        old_direction: Option<Located<Turn>>,
+        old_direction: Option<Located<Direction>>,
         /// The microsteps that the old controller was set to.
         old_microsteps: Option<Located<u32>>,
         /// The microsteps wanted on the new board; the old ones where nothing is said.
@@ -184,7 +184,7 @@ record! {
         /// What it is.
         kind: Located<DeviceKind>,
         /// Its wires, up to the board.
-        lead: Needed<Lead>,
+        cable: Needed<Cable>,
         /// What it costs, where it must still be bought.
         price: Option<Located<Price>>,
         /// Its rated supply.
@@ -196,17 +196,17 @@ record! {
         /// What a heater or thermometer belongs to.
         zone: Option<Located<Zone>>,
         /// What the heater's track is made of.
-        track: Option<Located<Track>>,
+        element: Option<Located<Element>>,
         /// The temperature of the heater's track at which its power is stated; 20 °C where nothing is said.
-        stated_at: Option<Located<Value<ThermodynamicTemperature>>>,
+        rated_at: Option<Located<Value<ThermodynamicTemperature>>>,
         /// The highest temperature that is asked of it.
         working_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
         /// The temperature that its weakest part bears.
-        weakest_part: Option<Located<Value<ThermodynamicTemperature>>>,
+        temperature_limit: Option<Located<Value<ThermodynamicTemperature>>>,
         /// Heat capacity of the heated part; from its bodies where nothing is said.
         heat_capacity: Option<Located<Value<HeatCapacity>>>,
         /// Heat lost per kelvin above the room.
-        heat_loss: Option<Located<Value<ThermalConductance>>>,
+        thermal_conductance: Option<Located<Value<ThermalConductance>>>,
         /// The bodies that the heater warms, for their heat capacity.
         body: Vec<BodyFile>,
         /// Parts that bear no more than a temperature, each by its name.
@@ -216,7 +216,7 @@ record! {
         /// Heat capacity of the second body; from its bodies where nothing is said.
         second_capacity: Option<Located<Value<HeatCapacity>>>,
         /// Heat that the second body loses per kelvin above the room.
-        second_loss: Option<Located<Value<ThermalConductance>>>,
+        second_conductance: Option<Located<Value<ThermalConductance>>>,
         /// Time from a change of power to the first change at the thermometer.
         dead_time: Option<Located<Value<Time>>>,
         /// The temperature at which a thermal cut-out or fuse on the part opens the heater's circuit by itself.
@@ -240,17 +240,17 @@ record! {
         /// The current that it shall run at, effective value; 85 % of the rated one where nothing is said.
         run_current: Option<Located<Value<ElectricCurrent>>>,
         /// What a fan cools.
-        duty: Option<Located<FanDuty>>,
+        cools: Option<Located<Cooled>>,
         /// The output of a switch or sensor.
         output: Option<Located<Output>>,
         /// The level of a push-pull output, or of the pull-up inside the device.
         level: Option<Located<Value<ElectricPotential>>>,
         /// The largest voltage that its control or data input bears; its supply where nothing is said.
-        bears: Option<Located<Value<ElectricPotential>>>,
+        max_input_voltage: Option<Located<Value<ElectricPotential>>>,
         /// Number of lights of an addressable strip; a plain strip has none.
-        lights: Option<Located<u32>>,
+        led_count: Option<Located<u32>>,
         /// Largest current of one light.
-        current_per_light: Option<Located<Value<ElectricCurrent>>>,
+        current_per_led: Option<Located<Value<ElectricCurrent>>>,
         /// Length of a light strip.
         strip_length: Option<Located<Value<Length>>>,
         /// Resistance of both supply tracks of the strip together, per length.
@@ -286,7 +286,7 @@ record! {
         /// What it is.
         name: Name,
         /// The highest temperature that it bears.
-        bears: Located<Value<ThermodynamicTemperature>>,
+        temperature_limit: Located<Value<ThermodynamicTemperature>>,
         /// Whether it has the temperature of the second body.
         second: Option<Located<bool>>,
     }
@@ -294,7 +294,7 @@ record! {
 
 record! {
     /// The wires from one device to the board.
-    pub struct Lead("lead") {
+    pub struct Cable("cable") {
         /// The connector at its board end, by a name of the catalogue.
         connector: Name,
         /// What its wires are for, in the order of the connector, pin 1 first; at least one.

@@ -5,7 +5,7 @@ use quantity::si::{
 };
 use quantity::{Price, Value};
 
-use crate::read::{Needed, record};
+use crate::read::{Needed, Tolerance, record};
 use crate::source::{Located, Name};
 use crate::words::{EvidenceKind, Scale, WishKind};
 
@@ -23,11 +23,11 @@ record! {
         /// The files of the candidate boards.
         candidates: Vec<Name>,
         /// Files that hold what the old controller reported.
-        captured: Vec<Name>,
+        old_settings: Vec<Name>,
         /// What the controllers on the boards speak, and reported.
         controller: Vec<ControllerFile>,
         /// The name of the board that was chosen, once it is.
-        choice: Option<Name>,
+        chosen_board: Option<Name>,
         /// The room.
         ambient: Needed<Ambient>,
         /// What the owner wants beyond what the machine had.
@@ -46,7 +46,7 @@ record! {
         board: Name,
         /// The name of its words: NAME of `words/NAME.toml`, in the swap or in your own folder.
         words: Option<Name>,
-        /// Files that hold what it reported after it was loaded, before it was told anything; of the old board see `captured`.
+        /// Files that hold what it reported after it was loaded, before it was told anything; of the old board see `old_settings`.
         after_loading: Vec<Name>,
     }
 }
@@ -69,7 +69,7 @@ record! {
         /// Tags of the devices it is about; at least one.
         devices: Vec<Name>,
         /// How much it is worth beside the other wishes, 1 to 1000.
-        value: Located<u32>,
+        weight: Located<u32>,
     }
 }
 
@@ -104,22 +104,22 @@ record! {
         interval: Option<Located<Value<Time>>>,
         /// The number that the log writes for full duty of a heater, such as 255; its largest number where nothing is said.
         full_duty: Option<Located<u32>>,
-        /// Within how much of the target readings are to stay; 1 K where nothing is said.
-        within: Option<Located<Value<TemperatureInterval>>>,
+        /// The largest error that is allowed: a temperature difference from the setpoint for a temperature log (1 K where nothing is said), a share of the length for a calibration.
+        tolerance: Option<Located<Tolerance>>,
         /// Columns and rows of the grid of touches that the controller will use.
         grid: Vec<Located<u32>>,
         /// The height of the first layer.
         first_layer: Option<Located<Value<Length>>>,
         /// The largest error in length that is allowed.
         allowed_error: Option<Located<Value<Length>>>,
-        /// The largest share that is allowed: of failed trials, or by which a length may be off.
-        allowed_share: Option<Located<Value<Ratio>>>,
+        /// The largest share of failed trials that is allowed.
+        max_failure_rate: Option<Located<Value<Ratio>>>,
         /// How sure it is to be shown, and the confidence of the intervals: above 50 % and below 100 %.
         confidence: Option<Located<Value<Ratio>>>,
         /// Where it should have triggered, by a better instrument.
         reference: Option<Located<Value<Length>>>,
         /// How far the temperature strays between the setting of the offset and a print.
-        warming: Option<Located<Value<TemperatureInterval>>>,
+        temperature_change: Option<Located<Value<TemperatureInterval>>>,
         /// The steps that were set while it was measured.
         steps: Option<Located<Value<StepDensity>>>,
         /// How much the material shrinks.
@@ -127,15 +127,15 @@ record! {
         /// The flow that was set while it was measured; 100 % where nothing is said.
         flow: Option<Located<Value<Ratio>>>,
         /// The filament between the switch and the place where printing must have stopped.
-        run_on: Option<Located<Value<Length>>>,
+        remaining_filament: Option<Located<Value<Length>>>,
         /// The lowest voltage that is allowed; that of the machine's loads where nothing is said.
-        lowest_voltage: Option<Located<Value<ElectricPotential>>>,
+        min_voltage: Option<Located<Value<ElectricPotential>>>,
         /// The highest voltage that is allowed.
-        highest_voltage: Option<Located<Value<ElectricPotential>>>,
+        max_voltage: Option<Located<Value<ElectricPotential>>>,
         /// Accuracy of the meter as a share of its reading.
         meter_accuracy: Option<Located<Value<Ratio>>>,
         /// The highest temperature that the thing may have where it was measured.
-        highest_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
+        max_temperature: Option<Located<Value<ThermodynamicTemperature>>>,
         /// The air while it was measured; that of the room where nothing is said.
         air: Option<Located<Value<ThermodynamicTemperature>>>,
     }

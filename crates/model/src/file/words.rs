@@ -3,7 +3,7 @@
 use crate::read::record;
 use crate::source::{Located, Name};
 use crate::topic::Topic;
-use crate::words::{Lengths, Measure, Reports, Told};
+use crate::words::{CurrentDefinition, Lengths, Reports, Told};
 
 record! {
     /// Words of a controller beyond those that controllers commonly share; a row here goes before a shared one.
@@ -35,7 +35,7 @@ record! {
         /// In place of `unit`, where controllers differ: the units between which a report has to decide.
         units: Vec<Name>,
         /// How a motor current is meant; where nothing is said, a report has to decide.
-        measure: Option<Located<Measure>>,
+        current_definition: Option<Located<CurrentDefinition>>,
         /// Whether a running controller takes it; `running` where nothing is said.
         told: Option<Located<Told>>,
         /// What full power, or full speed of a fan, counts as in this number.

@@ -10,9 +10,12 @@ use super::{Field, Node, Reader};
 use crate::diagnostic::{Diagnostic, cut, one_of, with_article};
 use crate::source::Place;
 
+/// A key, its value, and whether it was taken.
+type Entry<'n, 'a> = (&'n Spanned<Cow<'a, str>>, &'n Node<'a>, bool);
+
 /// Reads the keys of a table: the needed, the optional, and the unknown ones.
 pub(crate) struct Keys<'n, 'a> {
-    entries: Vec<(&'n Spanned<Cow<'a, str>>, &'n Node<'a>, bool)>,
+    entries: Vec<Entry<'n, 'a>>,
     pub place: Place,
     name: &'static str,
     known: &'static [&'static str],
@@ -34,8 +37,9 @@ impl<'n, 'a> Keys<'n, 'a> {
         let entries: Vec<_> = table.iter().map(|(key, value)| (key, value, false)).collect();
         // The span of a table that has a header ends with the header; a fault about a missing key points there.
         let place = reader.place(node.span());
+        let kind = kind(&entries);
         for (key, _, _) in &entries {
-            if let Some(meant) = meant(key.get_ref(), known)
+            if let Some(meant) = meant(name, key.get_ref(), kind, known)
                 && !table.contains_key(meant)
             {
                 reader.lost.insert((place, meant));
@@ -78,11 +82,16 @@ impl<'n, 'a> Keys<'n, 'a> {
 
     /// Reports what no key was taken for; whether the table can be used.
     pub fn finish(self, reader: &mut Reader<'_>) -> bool {
+        let kind = kind(&self.entries);
         for (key, node, _) in self.entries.iter().filter(|(_, _, used)| !used) {
             let place = reader.place(key.span());
             let written = key.get_ref().as_ref();
             let shown = cut(written, 60);
             reader.refuse_names(node);
+            if let Some(new) = catalogue::renamed_key(self.name, written, kind) {
+                reader.faults.push(is_now(place, written, new));
+                continue;
+            }
             reader.faults.push(
                 Diagnostic::new(
                     "unknown-key",
@@ -106,10 +115,31 @@ impl<'n, 'a> Keys<'n, 'a> {
     }
 }
 
+/// The kind that a table of measurements states.
+fn kind<'n>(entries: &[Entry<'n, '_>]) -> Option<&'n str> {
+    let (_, node, _) = entries.iter().find(|(key, _, _)| key.get_ref() == "kind")?;
+    node.get_ref().as_str()
+}
+
+/// A key or word that has another name now.
+fn is_now(place: Place, old: &str, new: &str) -> Diagnostic {
+    Diagnostic::new("renamed", place, format!("`{old}` is now `{new}`"), "old name").help(format!(
+        "write `{new}`; `cargo xtask rename-keys FOLDER` renames all at once"
+    ))
+}
+
 /// The key that an unknown one was probably meant to be.
-fn meant(written: &str, known: &'static [&'static str]) -> Option<&'static str> {
+fn meant(
+    table: &str,
+    written: &str,
+    kind: Option<&str>,
+    known: &'static [&'static str],
+) -> Option<&'static str> {
     if known.contains(&written) {
         return None;
+    }
+    if let Some(new) = catalogue::renamed_key(table, written, kind) {
+        return known.iter().copied().find(|key| *key == new);
     }
     catalogue::nearest(written, known.iter().copied())
 }
@@ -302,6 +332,10 @@ pub(crate) fn unknown_word(
     text: &str,
     words: &[&'static str],
 ) {
+    if let Some(new) = catalogue::renamed_word(said, text) {
+        reader.faults.push(is_now(place, text, new));
+        return;
+    }
     let shown = cut(text, 60);
     reader.faults.push(
         Diagnostic::new(

@@ -296,3 +296,46 @@ impl Field for Located<Point> {
         json!({ "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2, "examples": [["12 mm", "70 mm"]] })
     }
 }
+
+/// The largest error that is allowed: what it is stated in depends on the kind of measurement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// To both sides of a temperature.
+    Temperature(Value<quantity::si::TemperatureInterval>),
+    /// To both sides of a length, as a share of it.
+    Share(Value<quantity::si::Ratio>),
+}
+
+impl Field for Located<Tolerance> {
+    fn read(node: &Node<'_>, reader: &mut Reader<'_>) -> Option<Self> {
+        let text = reader
+            .string(node, "a temperature difference or a share in quotes")?
+            .to_owned();
+        let share = quantity::parse_value::<quantity::si::Ratio>(&text).is_ok();
+        if share {
+            let Located { value, place } = Located::<Value<quantity::si::Ratio>>::read(node, reader)?;
+            return Some(Located {
+                value: Tolerance::Share(value),
+                place,
+            });
+        }
+        if let Err(mut error) = quantity::parse_value::<quantity::si::TemperatureInterval>(&text) {
+            error.expected = "a temperature difference (1 K) or a share (1 %)".to_owned();
+            reader.text_fault(node, &text, error);
+            return None;
+        }
+        let Located { value, place } =
+            Located::<Value<quantity::si::TemperatureInterval>>::read(node, reader)?;
+        Some(Located {
+            value: Tolerance::Temperature(value),
+            place,
+        })
+    }
+    fn schema() -> Json {
+        json!({
+            "type": "string",
+            "pattern": "[0-9]",
+            "description": "A temperature difference with its unit (1 K), or a share (1 %).",
+        })
+    }
+}

@@ -1,4 +1,4 @@
-//! What a winding lets through: back-EMF, voltage and current at speed, rise of current, the signal of load-measured homing.
+//! What a winding lets through: back-EMF, voltage and current at speed, rise of current, the signal of homing by stall detection.
 
 use core::f64::consts::SQRT_2;
 
@@ -77,7 +77,7 @@ pub static REVERSAL_TIME: Formula = Formula::new(
 /// See [`signal_share`].
 pub static SIGNAL_SHARE: Formula = Formula::new(
     "signal-share",
-    "Signal of load-measured homing against its floor",
+    "Signal of homing by stall detection against its floor",
     "s = E / E₀",
     "common-practice",
     "",
@@ -231,7 +231,7 @@ pub fn reversal_time(inductance: Inductance, current: ElectricCurrent, voltage: 
     Time::from_base(2.0 * inductance.base() * current.base() / voltage.base())
 }
 
-/// Signal of load-measured homing against the least that the driver can tell from its own noise.
+/// Signal of homing by stall detection against the least that the driver can tell from its own noise.
 ///
 /// `s = E / E₀`
 ///

@@ -144,7 +144,7 @@ pub fn programme(site: &Site<'_>) -> Programme {
         }
     }
     for (at, wish) in swap.wishes.iter().enumerate() {
-        let item = work.builder.optional(Cost::of(&[i64::from(wish.value.value)]));
+        let item = work.builder.optional(Cost::of(&[i64::from(wish.weight.value)]));
         work.choice(item, Meaning::Fulfil(at), Cost::ZERO, &[]);
     }
     work.conflicts();
@@ -200,7 +200,7 @@ impl<'a> Work<'a> {
         for (at, rail) in board.rails.iter().enumerate() {
             let resource = rail.made.as_ref().map(|made| {
                 let share = swap.catalogue.limits().rail_continuous_share.value.low();
-                let left = made.current.low() * share - made.own_use.high();
+                let left = made.current.low() * share - made.board_current.high();
                 work.resource(milliamperes(left, f64::floor).max(0), Scarce::Rail(RailId(at)))
             });
             work.rails.push(resource);

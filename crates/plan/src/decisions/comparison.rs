@@ -53,7 +53,7 @@ pub struct Entry {
     /// Minutes of harness work.
     pub minutes: i64,
     /// Leads that are not just plugged over.
-    pub leads_to_work_on: usize,
+    pub cables_to_work_on: usize,
     /// Whether no other candidate is better in one respect and as good in all.
     pub pareto: bool,
     /// Why it stands where it stands, in a sentence.
@@ -88,7 +88,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .swap
         .wishes
         .iter()
-        .map(|wish| i64::from(wish.value.value))
+        .map(|wish| i64::from(wish.weight.value))
         .sum();
     let lost = plan
         .swap
@@ -111,7 +111,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         shopping,
         settings: plan.optimum.objective.settings,
         minutes: minutes.iter().sum(),
-        leads_to_work_on: minutes.iter().filter(|minutes| **minutes > 1).count(),
+        cables_to_work_on: minutes.iter().filter(|minutes| **minutes > 1).count(),
         pareto: false,
         because: String::new(),
     }

@@ -136,9 +136,9 @@ pub fn role_fits(device: &Device, port: &Port) -> Result<(), Refusal> {
         | (Detail::Supply(_), PortKind::SupplyInput) => true,
         // A probe that needs no control is a switch with a supply.
         (Detail::BedProbe(_), PortKind::Switch(_)) => !has_wire(device, Pin::Control),
-        (Detail::LightStrip(strip), PortKind::LightData { .. }) => strip.lights.is_some(),
+        (Detail::LightStrip(strip), PortKind::LightData { .. }) => strip.led_count.is_some(),
         (Detail::LightStrip(strip), PortKind::Switched { .. } | PortKind::Permanent) => {
-            strip.lights.is_none()
+            strip.led_count.is_none()
         }
         (Detail::Panel(panel), PortKind::Line { interface, .. }) => {
             if panel.interface.value != interface.value {
@@ -159,7 +159,7 @@ pub fn role_fits(device: &Device, port: &Port) -> Result<(), Refusal> {
 }
 
 fn has_wire(device: &Device, function: Pin) -> bool {
-    device.lead.pins.iter().any(|pin| pin.value == function)
+    device.cable.pins.iter().any(|pin| pin.value == function)
 }
 
 /// The ways to use one port: each rail that it can carry, with and without a converter, and both sockets of a driver.
@@ -204,7 +204,7 @@ fn wants_converter(
         return None;
     }
     match device.detail {
-        Detail::LightStrip(ref strip) if strip.lights.is_some() => rails.first().copied(),
+        Detail::LightStrip(ref strip) if strip.led_count.is_some() => rails.first().copied(),
         Detail::Fan(_) | Detail::LightStrip(_) => {
             // Of the rails that the port can carry, the one that feeds a converter: the highest.
             let suits = |rail: &Option<RailId>| {

@@ -284,7 +284,7 @@ impl<'a> Plan<'a> {
         let wishes = self.swap.wishes.iter().zip(&self.served);
         wishes
             .filter(|(_, served)| **served)
-            .map(|(wish, _)| i64::from(wish.value.value))
+            .map(|(wish, _)| i64::from(wish.weight.value))
             .sum()
     }
     /// The next-best assignments, best first, that put at least one device elsewhere.

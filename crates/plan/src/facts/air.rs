@@ -2,7 +2,7 @@
 
 use model::board::{Board, Driver, Port, RailId};
 use model::machine::{Case, Detail, DeviceId, Fan, Motor};
-use model::{FanDuty, RailSource, Swap};
+use model::{Cooled, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
 use physics::{Working, interval, named, work};
 use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
@@ -44,7 +44,7 @@ pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
     });
     let rails = board.rails.iter().enumerate().filter_map(|(at, rail)| {
         let made = rail.made.as_ref()?;
-        let used: Value<Power> = made.own_use * rail_voltage(swap, board, RailId(at));
+        let used: Value<Power> = made.board_current * rail_voltage(swap, board, RailId(at));
         Some(used + making(swap, board, RailId(at), most_on_rail(swap, board, RailId(at))))
     });
     let none = Value::exact(Power::from_base(0.0));
@@ -111,7 +111,7 @@ fn most_on_rail(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricCurre
             .is_some_and(|made| made.fed_by == rail)
     });
     let fed = fed.map(|fed| drawn_from_feeder(swap, board, fed, most_on_rail(swap, board, fed)));
-    let all = drawn.chain(fed).fold(none, |sum, next| sum + next) + made.own_use;
+    let all = drawn.chain(fed).fold(none, |sum, next| sum + next) + made.board_current;
     let most = made.current.value;
     Value::corners(|end| all.at(end).smaller(most.high()))
 }
@@ -149,7 +149,7 @@ pub fn board_fan(swap: &Swap) -> Option<(&str, &Fan)> {
     swap.machine
         .device_ids()
         .find_map(|(_, device)| match &device.detail {
-            Detail::Fan(fan) if fan.duty == FanDuty::Board => Some((device.tag.value.as_str(), fan)),
+            Detail::Fan(fan) if fan.cools == Cooled::Board => Some((device.tag.value.as_str(), fan)),
             _ => None,
         })
 }
@@ -166,10 +166,10 @@ pub fn bridges(swap: &Swap, driver: &Driver, current: Value<ElectricCurrent>) ->
 #[must_use]
 pub fn conductance(swap: &Swap, fan: bool) -> Value<ThermalConductance> {
     let (case, limits) = (&swap.machine.case, swap.catalogue.limits());
-    if let (true, Some(stated)) = (fan, case.heat_loss_with_fan) {
+    if let (true, Some(stated)) = (fan, case.thermal_conductance_with_fan) {
         return stated.value;
     }
-    let walls = case.heat_loss.map_or_else(
+    let walls = case.thermal_conductance.map_or_else(
         || {
             let inputs = (walls(case), limits.case_loss_tolerance.value);
             interval(inputs, |(area, off)| {
@@ -197,10 +197,10 @@ fn walls(case: &Case) -> Value<Area> {
 pub fn conductance_workings(swap: &Swap, fan: bool) -> Vec<Working> {
     let (case, limits) = (&swap.machine.case, swap.catalogue.limits());
     let mut workings = Vec::new();
-    if fan && case.heat_loss_with_fan.is_some() {
+    if fan && case.thermal_conductance_with_fan.is_some() {
         return workings;
     }
-    if case.heat_loss.is_none() {
+    if case.thermal_conductance.is_none() {
         let inputs = (
             named("A", "walls around the board", walls(case)),
             named(

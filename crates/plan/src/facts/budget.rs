@@ -209,11 +209,11 @@ impl<'a> Summing<'_, 'a> {
         let board = self.site.board;
         let mut lines = Vec::new();
         if let Some(made) = &board.rails[own].made
-            && made.own_use.high().base() > 0.0
+            && made.board_current.high().base() > 0.0
         {
             lines.push(Line {
                 what: Drawn::Board(&board.rails[own]),
-                amount: made.own_use,
+                amount: made.board_current,
             });
         }
         for pair in self
@@ -254,7 +254,10 @@ impl<'a> Summing<'_, 'a> {
                 _ if pair.feed().converts_from_supply() => {
                     let fed = pair.device_voltage().zip(pair.current());
                     let Some((voltage, current)) = fed else { continue };
-                    (Drawn::Converter(**pair), voltage * current / converter_efficiency())
+                    (
+                        Drawn::Converter(**pair),
+                        voltage * current / converter_efficiency(),
+                    )
                 }
                 Detail::Heater(heater) if is_outside(self.moved, pair) => (
                     Drawn::Heater(**pair, state),
@@ -282,7 +285,11 @@ fn on_rail<'a>(pair: &PairFacts<'a>, state: State) -> Option<Line<'a, ElectricCu
             motor_power(pair, motor, state) / voltage?,
         ),
         _ => {
-            let what = if pair.way.own_supply { Drawn::Converter(**pair) } else { Drawn::Device(**pair) };
+            let what = if pair.way.own_supply {
+                Drawn::Converter(**pair)
+            } else {
+                Drawn::Device(**pair)
+            };
             (what, pair.feed().from_rail(pair.current()?)?)
         }
     };
@@ -354,7 +361,7 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
 /// The most that a motor turns into work at the top speed of its axis, with the current that the supply can still drive there.
 fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, kinematics::top_speed(&pair.swap.machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::max_speed(&pair.swap.machine, axis));
     let back_emf = winding.back_emf(speed);
     let driven = motion::current_at_speed(
         supply_voltage(pair.swap).high(),

@@ -2,7 +2,7 @@
 
 use model::board::{PortKind, ThermometerInput};
 use model::machine::Detail;
-use model::{Pin, Pull, Turn};
+use model::{Direction, Pin, Pull};
 use physics::direction::{CoilOrder, Sense, turn_sense};
 use quantity::Number;
 use serde::Serialize;
@@ -92,9 +92,9 @@ pub struct DirectionChange {
     /// The sense of lead, socket and driver on the new board together.
     pub new_sense: Sense,
     /// The setting of the old controller.
-    pub old: Turn,
+    pub old: Direction,
     /// The setting that makes the axis move as before.
-    pub new: Turn,
+    pub new: Direction,
 }
 
 /// The direction setting for a motor at this port; `None` where coils, old port or old setting are not known.
@@ -107,14 +107,14 @@ pub fn new_direction(pair: &Pair<'_>, pins: &PinMap) -> Option<DirectionChange> 
         .axis(crate::facts::pair::axis_of(&device.detail)?);
     let old = axis.old_direction.as_ref()?.value;
     let old_port = pair.old_port()?;
-    let wires: Vec<Pin> = device.lead.pins.iter().map(|pin| pin.value).collect();
-    let old_sense = sense_at(&wires, old_port, pair.old_driver()?.turn)?;
+    let wires: Vec<Pin> = device.cable.pins.iter().map(|pin| pin.value).collect();
+    let old_sense = sense_at(&wires, old_port, pair.old_driver()?.direction)?;
     // What stands at each pin of the new socket, after contacts were moved where they had to.
     let mut moved = wires.clone();
     for (wire, pin) in pins.pin_of_wire.iter().enumerate() {
         *moved.get_mut((*pin)?)? = wires[wire];
     }
-    let new_sense = sense_at(&moved, pair.port(), pair.driver()?.turn)?;
+    let new_sense = sense_at(&moved, pair.port(), pair.driver()?.direction)?;
     let new = if old_sense == new_sense { old } else { turned(old) };
     Some(DirectionChange {
         old_sense,
@@ -124,21 +124,21 @@ pub fn new_direction(pair: &Pair<'_>, pins: &PinMap) -> Option<DirectionChange> 
     })
 }
 
-fn sense_at(wires: &[Pin], port: &model::board::Port, turn: Turn) -> Option<Sense> {
-    let lead: CoilOrder = coil_order(wires.iter().copied())?;
+fn sense_at(wires: &[Pin], port: &model::board::Port, turn: Direction) -> Option<Sense> {
+    let cable: CoilOrder = coil_order(wires.iter().copied())?;
     let socket = coil_order(port.pins.iter().map(|pin| pin.value))?;
-    let driver = if turn == Turn::Reversed {
+    let driver = if turn == Direction::Reversed {
         Sense::Opposite
     } else {
         Sense::Same
     };
-    turn_sense(lead, socket).ok().map(|sense| sense.with(driver))
+    turn_sense(cable, socket).ok().map(|sense| sense.with(driver))
 }
 
-fn turned(turn: Turn) -> Turn {
+fn turned(turn: Direction) -> Direction {
     match turn {
-        Turn::Normal => Turn::Reversed,
-        Turn::Reversed => Turn::Normal,
+        Direction::Normal => Direction::Reversed,
+        Direction::Reversed => Direction::Normal,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What a motor driver turns into heat: its switches while they conduct, and each time they switch.
 
 use model::board::Driver;
-use model::{Measure, Swap};
+use model::{CurrentDefinition, Swap};
 use physics::{Working, heat, motion, named, work};
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Power, Time};
@@ -110,13 +110,13 @@ pub fn offered(driver: &Driver, wanted: u32) -> u32 {
     driver
         .fixed_microsteps
         .as_ref()
-        .map_or(wanted.min(*driver.microsteps), |fixed| fixed.value)
+        .map_or(wanted.min(*driver.max_microsteps), |fixed| fixed.value)
 }
 
 /// A current as its driver states currents.
 pub(crate) fn as_stated(driver: &Driver, rms: Value<ElectricCurrent>) -> Value<ElectricCurrent> {
-    match driver.measure {
-        Measure::Peak => rms.map(motion::peak_of_rms),
-        Measure::Rms => rms,
+    match driver.current_definition {
+        CurrentDefinition::Peak => rms.map(motion::peak_of_rms),
+        CurrentDefinition::Rms => rms,
     }
 }

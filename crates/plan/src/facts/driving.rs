@@ -1,6 +1,6 @@
 //! A motor on its driver: alone, or two joined on one.
 
-use model::Joint;
+use model::Connection;
 use model::board::Driver;
 use model::machine::{AxisId, Motor};
 use quantity::si::ElectricCurrent;
@@ -11,11 +11,11 @@ use crate::facts::pair::Pair;
 
 /// How the two motors of a driver are joined: by its sockets, or side by side over a Y-lead.
 #[must_use]
-pub fn joint(pair: &Pair<'_>, driver: &Driver) -> Joint {
+pub fn joint(pair: &Pair<'_>, driver: &Driver) -> Connection {
     if pair.has_second_socket() {
-        driver.joint
+        driver.motor_connection
     } else {
-        Joint::Parallel
+        Connection::Parallel
     }
 }
 
@@ -41,7 +41,7 @@ pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
         return Some(own.run_current);
     };
     Some(match joint(pair, pair.driver()?) {
-        Joint::Parallel => own + other,
-        Joint::Series => Value::corners(|end| own.at(end).larger(other.at(end))),
+        Connection::Parallel => own + other,
+        Connection::Series => Value::corners(|end| own.at(end).larger(other.at(end))),
     })
 }

@@ -4,9 +4,9 @@
 //! device really hangs.
 
 use catalogue::Part;
+use model::Side;
 use model::board::{Port, PortKind, RailId};
 use model::machine::{Detail, Device};
-use model::Side;
 use quantity::si::{ElectricCurrent, ElectricPotential, Ratio};
 use quantity::{Number, Value, si};
 

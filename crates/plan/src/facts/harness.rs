@@ -2,7 +2,7 @@
 
 use catalogue::WorkKind;
 use model::board::{Port, PortKind};
-use model::machine::{Detail, Lead};
+use model::machine::{Cable, Detail};
 use model::{Located, Pin, Pull};
 use physics::direction;
 use quantity::si::Length;
@@ -99,24 +99,24 @@ fn work_name<S: serde::Serializer>(work: &Option<WorkKind>, serializer: S) -> Re
 #[must_use]
 pub fn pins(pair: &Pair<'_>) -> PinMap {
     let device = pair.device();
-    pin_map(&device.detail, &device.lead, pair.port(), pair.way.own_supply)
+    pin_map(&device.detail, &device.cable, pair.port(), pair.way.own_supply)
 }
 
 /// What the connectors of a pair ask for; `None` where one of them is not known.
 #[must_use]
 pub fn work(pair: &Pair<'_>) -> Option<WorkKind> {
-    let (plug, socket) = (&pair.device().lead.connector, &pair.port().connector);
+    let (plug, socket) = (&pair.device().cable.connector, &pair.port().connector);
     pair.swap.catalogue.connectors().work(&plug.value, &socket.value)
 }
 
 /// What to do with the lead of a pair whose connectors ask for that work, whose wires go there, and of which so much is missing.
 #[must_use]
 pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Option<Length>) -> Job {
-    let (lead, port) = (&pair.device().lead, pair.port());
+    let (cable, port) = (&pair.device().cable, pair.port());
     let connectors = pair.swap.catalogue.connectors();
     let mut work = work;
     // The same family with another number of contacts is another housing.
-    if work == Some(WorkKind::PlugOver) && lead.pins.len() != port.pins.len() {
+    if work == Some(WorkKind::PlugOver) && cable.pins.len() != port.pins.len() {
         work = Some(WorkKind::ReCrimp);
     }
     let makes_plug = matches!(
@@ -130,7 +130,7 @@ pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Optio
     let mut parts = Vec::new();
     let mut seconds = 0.0;
     if extend.is_some() {
-        let part = match lead.pins.len() {
+        let part = match cable.pins.len() {
             _ if pair
                 .current()
                 .is_some_and(|current| current.high() > si::ampere(3.0)) =>
@@ -143,14 +143,19 @@ pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Optio
         };
         let row = pair.swap.catalogue.parts().get(part);
         let each = row.and_then(|row| row.length).map(|length| length.low());
-        let pieces = extend.zip(each).map_or(1.0, |(missing, each)| (missing / each).base().ceil());
+        let pieces = extend
+            .zip(each)
+            .map_or(1.0, |(missing, each)| (missing / each).base().ceil());
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "a handful of extensions"
         )]
         let count = pieces.clamp(1.0, 99.0) as u32;
-        parts.push(Part { count, ..Part::one(part) });
+        parts.push(Part {
+            count,
+            ..Part::one(part)
+        });
         seconds += effort_of_part(pair, part) * f64::from(count);
     }
     for row in names.iter().filter_map(|name| connectors.works().get(name)) {
@@ -186,8 +191,8 @@ fn effort_of_part(pair: &Pair<'_>, name: &str) -> f64 {
 
 /// Where the wires of a lead go. A motor lead stays as it is where its order makes coils: the direction is then a setting.
 #[must_use]
-pub fn pin_map(detail: &Detail, lead: &Lead, port: &Port, own_supply: bool) -> PinMap {
-    let (wires, pins) = (&lead.pins, &port.pins);
+pub fn pin_map(detail: &Detail, cable: &Cable, port: &Port, own_supply: bool) -> PinMap {
+    let (wires, pins) = (&cable.pins, &port.pins);
     let as_long = wires.len() == pins.len();
     let stays = match detail {
         Detail::Motor(_) => as_long && matches!(turn_as_it_is(wires, pins), Some(Ok(_))),
@@ -264,7 +269,7 @@ pub fn permutation(pair: &Pair<'_>, job: &Job) -> String {
         .iter()
         .enumerate()
         .filter(|(wire, pin)| **pin != Some(*wire))
-        .filter(|(wire, _)| pair.device().lead.pins[*wire].value != Pin::Unused)
+        .filter(|(wire, _)| pair.device().cable.pins[*wire].value != Pin::Unused)
         .map(|(wire, pin)| match pin {
             Some(pin) => format!("{}→{}", wire + 1, pin + 1),
             None => format!("{} stays out", wire + 1),

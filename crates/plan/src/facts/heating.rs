@@ -3,7 +3,7 @@
 use core::cell::OnceCell;
 
 use model::machine::{Body, Detail, Heater, Part};
-use model::{Material, Track, Zone};
+use model::{Element, Material, Zone};
 use physics::heat::{self, HeatedPart, Run, State, TwoBodies, Which};
 use physics::{Working, electrics, interval, named, try_interval, try_work, work};
 use quantity::si::{
@@ -36,7 +36,7 @@ pub struct Heating<'a> {
     /// The voltage at the beginning of its lead: at the port, or at the external switch.
     pub port_voltage: Value<ElectricPotential>,
     /// Resistance of its lead, out and back, contacts included.
-    pub lead: Value<ElectricalResistance>,
+    pub cable: Value<ElectricalResistance>,
     /// The room.
     pub room: Value<ThermodynamicTemperature>,
     /// Heat capacity of the heated body; `None` where the file tells neither it nor bodies.
@@ -55,14 +55,14 @@ impl<'a> Heating<'a> {
     pub fn of(
         pair: &Pair<'a>,
         port_voltage: Value<ElectricPotential>,
-        lead: Value<ElectricalResistance>,
+        cable: Value<ElectricalResistance>,
     ) -> Option<Self> {
         let Detail::Heater(heater) = &pair.device().detail else {
             return None;
         };
         let second = heater
             .coupling
-            .zip(heater.second_loss)
+            .zip(heater.second_conductance)
             .and_then(|(coupling, loss)| {
                 let stated = heater.second_capacity.map(|stated| stated.value);
                 let capacity = stated.or_else(|| capacity_of(&heater.bodies, true))?;
@@ -76,13 +76,13 @@ impl<'a> Heating<'a> {
             pair: *pair,
             heater,
             port_voltage,
-            lead,
+            cable,
             room: pair.swap.ambient.temperature.value,
             capacity: heater
                 .heat_capacity
                 .map(|stated| stated.value)
                 .or_else(|| capacity_of(&heater.bodies, false)),
-            loss: heater.heat_loss.map(|stated| stated.value),
+            loss: heater.thermal_conductance.map(|stated| stated.value),
             second,
             voltage: OnceCell::new(),
             whole_loss: OnceCell::new(),
@@ -112,10 +112,10 @@ impl<'a> Heating<'a> {
         let inputs = (
             self.port_voltage,
             loads::resistance_at(self.heater, at),
-            self.lead,
+            self.cable,
         );
-        interval(inputs, |(supply, load, lead)| {
-            electrics::voltage_at_load(supply, load, lead)
+        interval(inputs, |(supply, load, cable)| {
+            electrics::voltage_at_load(supply, load, cable)
         })
     }
 
@@ -126,9 +126,9 @@ impl<'a> Heating<'a> {
         let inputs = (
             named("U₀", "voltage at the beginning of its lead", self.port_voltage),
             named("R", "heater, hot", hot),
-            named("Rₗ", "its lead, out and back, with contacts", self.lead),
+            named("Rₗ", "its lead, out and back, with contacts", self.cable),
         );
-        let at_load = |(supply, load, lead)| electrics::voltage_at_load(supply, load, lead);
+        let at_load = |(supply, load, cable)| electrics::voltage_at_load(supply, load, cable);
         work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, at_load).working
     }
 
@@ -184,7 +184,7 @@ impl<'a> Heating<'a> {
     pub fn power_all_the_way(&self) -> Value<Power> {
         let hot = loads::resistance_at(self.heater, self.working());
         let cold = loads::resistance_at(self.heater, self.room);
-        let low = electrics::voltage_at_load(self.port_voltage.low(), hot.high(), self.lead.high());
+        let low = electrics::voltage_at_load(self.port_voltage.low(), hot.high(), self.cable.high());
         Value::between(
             electrics::heater_power(low, hot.high()),
             electrics::heater_power(self.port_voltage.nominal(), hot.nominal()),
@@ -226,7 +226,7 @@ impl<'a> Heating<'a> {
     #[must_use]
     pub fn end(&self, voltage: Value<ElectricPotential>) -> Option<Value<ThermodynamicTemperature>> {
         let loss = self.whole_loss()?;
-        if self.heater.track == Track::Copper {
+        if self.heater.element == Element::Copper {
             let inputs = (self.room, voltage, self.at_20(), loss);
             let inside = try_interval(inputs, |(air, u, r, g)| heat::track_end(air, u, r, g));
             if let Ok(inside) = inside {
@@ -248,7 +248,7 @@ impl<'a> Heating<'a> {
     pub fn end_working(&self, voltage: Value<ElectricPotential>) -> Option<Working> {
         let loss = named("G", "heat lost per kelvin above the room", self.whole_loss()?);
         let air = named("ϑₐ", "room", self.room);
-        if self.heater.track == Track::Copper {
+        if self.heater.element == Element::Copper {
             let inputs = (
                 air.clone(),
                 named("U", "voltage at the heater", voltage),
@@ -306,28 +306,28 @@ impl<'a> Heating<'a> {
     pub fn corner_of(&self, power: Corner, corner: Corner) -> Option<HeatedPart> {
         let (loss, capacity) = (self.loss?, self.capacity?);
         let hot = loads::resistance_at(self.heater, self.working());
-        let at_lead = |supply, load, lead| electrics::voltage_at_load(supply, load, lead);
+        let at_cable = |supply, load, cable| electrics::voltage_at_load(supply, load, cable);
         let (voltage, resistance) = match power {
             Corner::Slowest => (
-                at_lead(self.port_voltage.low(), hot.low(), self.lead.high()),
+                at_cable(self.port_voltage.low(), hot.low(), self.cable.high()),
                 self.at_20().high(),
             ),
             Corner::Nominal => (
-                at_lead(self.port_voltage.nominal(), hot.nominal(), self.lead.nominal()),
+                at_cable(self.port_voltage.nominal(), hot.nominal(), self.cable.nominal()),
                 self.at_20().nominal(),
             ),
             Corner::Fastest => (self.port_voltage.high(), self.at_20().low()),
         };
-        let heater = match self.heater.track {
-            Track::Copper => heat::Heater::CopperTrack(resistance),
-            Track::Alloy => heat::Heater::Resistor(resistance),
+        let heater = match self.heater.element {
+            Element::Copper => heat::Heater::CopperTrack(resistance),
+            Element::Alloy => heat::Heater::Resistor(resistance),
         };
         let none = (
             Value::exact(ThermalConductance::from_base(0.0)),
             Value::exact(HeatCapacity::from_base(1.0)),
             Value::exact(ThermalConductance::from_base(0.0)),
         );
-        let (coupling, second_capacity, second_loss) = self
+        let (coupling, second_capacity, second_conductance) = self
             .second
             .map_or(none, |second| (second.coupling, second.capacity, second.loss));
         Some(HeatedPart {
@@ -338,7 +338,7 @@ impl<'a> Heating<'a> {
                 },
                 other: heat::Body {
                     capacity: corner.slow_high(second_capacity),
-                    loss: corner.slow_high(second_loss),
+                    loss: corner.slow_high(second_conductance),
                 },
                 coupling: corner.slow_high(coupling),
             },
@@ -361,10 +361,10 @@ impl<'a> Heating<'a> {
     pub fn weak_parts(&self) -> Vec<WeakPart> {
         let named = self.heater.parts.iter().map(|part: &Part| WeakPart {
             name: part.name.value.clone(),
-            bears: part.bears.value,
+            bears: part.temperature_limit.value,
             second: part.second && self.second.is_some(),
         });
-        let weakest = self.heater.weakest_part.iter().map(|bears| WeakPart {
+        let weakest = self.heater.temperature_limit.iter().map(|bears| WeakPart {
             name: "weakest part".to_owned(),
             bears: bears.value,
             second: false,
@@ -387,8 +387,7 @@ impl<'a> Heating<'a> {
         let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
             ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
         };
-        let share =
-            |k: ThermalConductance, g: ThermalConductance| (k / (k + g)).base();
+        let share = |k: ThermalConductance, g: ThermalConductance| (k / (k + g)).base();
         let (k, g) = (second.coupling, second.loss);
         Value::corners(|at| of(self.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
     }
@@ -414,8 +413,8 @@ impl<'a> Heating<'a> {
     /// The lowest temperature that something bears; cheaper than [`Self::weak_parts`].
     #[must_use]
     pub fn weakest(&self) -> Option<Value<ThermodynamicTemperature>> {
-        let named = self.heater.parts.iter().map(|part| part.bears.value);
-        let weakest = self.heater.weakest_part.map(|bears| bears.value);
+        let named = self.heater.parts.iter().map(|part| part.temperature_limit.value);
+        let weakest = self.heater.temperature_limit.map(|bears| bears.value);
         named
             .chain(weakest)
             .reduce(|least, next| if next.low() < least.low() { next } else { least })

@@ -30,15 +30,15 @@ pub fn is_gantry(machine: &Machine, axis: &Axis) -> bool {
 /// The highest speed of the belt, nut or wheel of an axis: of two crossed belts one moves by as much as both axes together where both are at
 /// their own top speed, a carriage of a delta by as much as its arm lies flat at the rim.
 #[must_use]
-pub fn top_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
+pub fn max_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
     if crosses(machine.kinematics, axis) {
         // The other axis counts as this one where the file has none.
         let alone = crossed_speeds(machine).count() < 2;
         return crossed_speeds(machine)
-            .chain(alone.then_some(axis.top_speed.value))
+            .chain(alone.then_some(axis.max_speed.value))
             .sum();
     }
-    axis.top_speed.value.scale(tower_factor(machine, axis))
+    axis.max_speed.value.scale(tower_factor(machine, axis))
 }
 
 /// The speed at which the motor of an axis steps while all motors together step most: two crossed belts share the way of both axes, so that
@@ -48,7 +48,7 @@ pub fn stepping_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
     let larger = |one: Value<Velocity>, other: Value<Velocity>| {
         Value::corners(|end| one.at(end).larger(other.at(end)))
     };
-    let own = axis.top_speed.value;
+    let own = axis.max_speed.value;
     if crosses(machine.kinematics, axis) {
         return crossed_speeds(machine).fold(own, larger);
     }
@@ -59,9 +59,9 @@ pub fn stepping_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
 /// speeds.
 #[must_use]
 pub fn belt_share(machine: &Machine, axis: &Axis) -> f64 {
-    let own = axis.top_speed.nominal();
+    let own = axis.max_speed.nominal();
     if crosses(machine.kinematics, axis) && own.base() > 0.0 {
-        (top_speed(machine, axis).nominal() / own).base()
+        (max_speed(machine, axis).nominal() / own).base()
     } else {
         tower_factor(machine, axis)
     }

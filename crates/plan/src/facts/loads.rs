@@ -2,7 +2,7 @@
 
 use catalogue::Limits;
 use model::machine::{Detail, Heater};
-use model::{Located, Track};
+use model::{Element, Located};
 use physics::electrics;
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, ThermodynamicTemperature,
@@ -83,13 +83,10 @@ pub fn resistance_at(
 ) -> Value<ElectricalResistance> {
     let corner = |power: Power| electrics::rated_resistance(heater.voltage.nominal(), power);
     let stated = heater.power.value.map(corner);
-    match heater.track {
-        Track::Alloy => stated,
-        Track::Copper => {
-            let (now, then) = (
-                temperature.map(copper_factor),
-                heater.stated_at.map(copper_factor),
-            );
+    match heater.element {
+        Element::Alloy => stated,
+        Element::Copper => {
+            let (now, then) = (temperature.map(copper_factor), heater.rated_at.map(copper_factor));
             stated * now / then
         }
     }

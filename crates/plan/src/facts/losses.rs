@@ -8,8 +8,8 @@ use quantity::{Number, Value};
 use crate::facts::air::{bridges, making};
 use crate::facts::budget::{Budget, State, sum};
 use crate::facts::of_pair::PairFacts;
-use crate::facts::switches::switch_of;
 use crate::facts::site::Site;
+use crate::facts::switches::switch_of;
 
 /// What turns something into heat.
 #[derive(Clone, Copy, Debug)]
@@ -69,8 +69,11 @@ pub fn losses<'a>(
         if loss.high().base() > 0.0 {
             lines.push((Loser::Rail(rail), loss));
         }
-        if made.own_use.high().base() > 0.0 {
-            lines.push((Loser::Board(rail), made.own_use * site.rail_voltage(RailId(at))));
+        if made.board_current.high().base() > 0.0 {
+            lines.push((
+                Loser::Board(rail),
+                made.board_current * site.rail_voltage(RailId(at)),
+            ));
         }
     }
     lines

@@ -64,7 +64,7 @@ struct Mounting {
 /// By how much a screw may sit beside the middle of its hole; `None` where the catalogue does not know the screw.
 #[must_use]
 pub fn play(swap: &Swap, board: &Board) -> Option<Length> {
-    let screw = swap.catalogue.screws().get(&swap.machine.case.screw.value)?;
+    let screw = swap.catalogue.screws().get(&swap.machine.case.screw_size.value)?;
     let hole = board.outline.hole_diameter.value;
     Some(mechanics::screw_play(hole.low(), screw.diameter.high()))
 }
@@ -79,14 +79,14 @@ pub fn needed(swap: &Swap) -> usize {
         reason = "a handful of screws"
     )]
     let limit = limit.ceil().max(0.0) as usize;
-    limit.min(swap.machine.case.posts.len())
+    limit.min(swap.machine.case.standoffs.len())
 }
 
 /// Where a board lies: on the posts where enough of its holes meet them, else on a plate where it fits into the case.
 #[must_use]
 pub fn seat(swap: &Swap, board: &Board) -> Seat {
     let case = &swap.machine.case;
-    let known = board.outline.holes.len().min(case.posts.len()) >= 2;
+    let known = board.outline.holes.len().min(case.standoffs.len()) >= 2;
     let mounting = mount(swap, board);
     let screws = mounting.map_or(0, |mounting| mounting.screws);
     let (motion, held) = match mounting {
@@ -132,7 +132,7 @@ fn mount(swap: &Swap, board: &Board) -> Option<Mounting> {
     let case = &swap.machine.case;
     let play = play(swap, board).filter(|play| play.base() >= 0.0)?;
     let holes: Vec<Point> = board.outline.holes.iter().map(|hole| point(hole.value)).collect();
-    let posts: Vec<Point> = case.posts.iter().map(|post| point(post.value)).collect();
+    let posts: Vec<Point> = case.standoffs.iter().map(|post| point(post.value)).collect();
     let mut ways = in_quarter_turns(&holes, &posts, play);
     if ways.is_empty() {
         let found = mechanics::register(&holes, &posts, play, Mirror::Never);
@@ -272,7 +272,7 @@ pub fn web(motion: &RigidMotion, swap: &Swap, board: &Board) -> Option<Length> {
     let washer = swap
         .catalogue
         .screws()
-        .get(&swap.machine.case.screw.value)?
+        .get(&swap.machine.case.screw_size.value)?
         .washer?;
     let nearest = board
         .outline
@@ -282,7 +282,7 @@ pub fn web(motion: &RigidMotion, swap: &Swap, board: &Board) -> Option<Length> {
         .flat_map(|hole| {
             swap.machine
                 .case
-                .posts
+                .standoffs
                 .iter()
                 .map(move |post| point(post.value).distance(hole))
         })

@@ -5,8 +5,8 @@ use core::ops::Deref;
 
 use catalogue::WorkKind;
 use model::machine::Detail;
-use quantity::{Value, WireSize};
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
+use quantity::{Value, WireSize};
 
 use crate::facts::changes::{self, Change, DirectionChange};
 use crate::facts::driving;
@@ -88,7 +88,10 @@ impl<'a> PairFacts<'a> {
     /// The largest current between port and device: that of a cold heater.
     #[must_use]
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
-        *self.known.current.get_or_init(|| self.pair.current_at(self.device_voltage()))
+        *self
+            .known
+            .current
+            .get_or_init(|| self.pair.current_at(self.device_voltage()))
     }
     /// The largest current between port and device that flows for long: that of a hot heater.
     #[must_use]
@@ -119,13 +122,11 @@ impl<'a> PairFacts<'a> {
     /// What has to be done to the lead.
     #[must_use]
     pub fn job(&self) -> &Job {
-        self.known
-            .job
-            .get_or_init(|| {
-                // A lead that is made anew is made long enough.
-                let missing = self.missing().filter(|_| self.new_wire().is_none());
-                harness::job(&self.pair, self.work(), self.pins().clone(), missing)
-            })
+        self.known.job.get_or_init(|| {
+            // A lead that is made anew is made long enough.
+            let missing = self.missing().filter(|_| self.new_wire().is_none());
+            harness::job(&self.pair, self.work(), self.pins().clone(), missing)
+        })
     }
     /// By how much the lead as it is does not reach its port.
     #[must_use]
@@ -137,7 +138,7 @@ impl<'a> PairFacts<'a> {
     pub fn own_drop(&self) -> Option<&Drop> {
         self.known
             .own_drop
-            .get_or_init(|| self.drop_of(self.device().lead.wire.value))
+            .get_or_init(|| self.drop_of(self.device().cable.wire.value))
             .as_ref()
     }
     fn drop_of(&self, wire: WireSize) -> Option<Drop> {
@@ -159,7 +160,7 @@ impl<'a> PairFacts<'a> {
     /// Whether the wires of the lead carry more for long than they bear even where they lie by themselves.
     #[must_use]
     pub fn is_too_thin(&self) -> bool {
-        let wire = self.device().lead.wire.value;
+        let wire = self.device().cable.wire.value;
         let bears = wires::bears_alone(&self.swap.catalogue, wire);
         let supply = matches!(self.device().detail, Detail::Supply(_));
         !supply
@@ -176,7 +177,9 @@ impl<'a> PairFacts<'a> {
                 return None;
             }
             let lost = |wire: WireSize| {
-                let counted = wires::drop_counts(&self.pair).then(|| self.drop_of(wire)).flatten();
+                let counted = wires::drop_counts(&self.pair)
+                    .then(|| self.drop_of(wire))
+                    .flatten();
                 Some(counted?.total / self.device_voltage()?)
             };
             Some(wires::anew(&self.pair, self.long_current()?, lost))
@@ -185,7 +188,8 @@ impl<'a> PairFacts<'a> {
     /// The size of the wires that the lead has in the plan.
     #[must_use]
     pub fn wire(&self) -> WireSize {
-        self.new_wire().map_or(self.device().lead.wire.value, |anew| anew.size)
+        self.new_wire()
+            .map_or(self.device().cable.wire.value, |anew| anew.size)
     }
     /// What the lead of the plan loses at its largest current; `None` where the port gives no current.
     #[must_use]

@@ -146,7 +146,7 @@ impl<'a> Pair<'a> {
 /// The port of the old board that a device was on.
 #[must_use]
 pub fn old_port<'a>(swap: &'a Swap, device: &Device) -> Option<&'a Port> {
-    let name = device.lead.old_port.as_ref()?;
+    let name = device.cable.old_port.as_ref()?;
     swap.old.port_named(&name.value).map(|id| swap.old.port(id))
 }
 

@@ -42,17 +42,20 @@ impl Reach {
 /// The reach of a lead; `None` where the case does not say where leads come in.
 #[must_use]
 pub fn reach(pair: &Pair<'_>) -> Option<Reach> {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let new_way = pair.site.seats.new_way(pair.way.port)?;
-    let old = lead.old_port.as_ref().and_then(|name| pair.swap.old.port_named(&name.value));
+    let old = cable
+        .old_port
+        .as_ref()
+        .and_then(|name| pair.swap.old.port_named(&name.value));
     let old_way = old.and_then(|old| pair.site.seats.old_way(old));
     let reserve = pair.limits().lead_reserve.value.low();
-    let whole = lead.length.high();
-    let (reaches, by) = match (&lead.outside, old_way) {
-        (Some(outside), _) => (lead.length.low() - outside.high(), By::Outside(outside.high())),
+    let whole = cable.length.high();
+    let (reaches, by) = match (&cable.outside, old_way) {
+        (Some(outside), _) => (cable.length.low() - outside.high(), By::Outside(outside.high())),
         // Nothing reaches farther than it is long.
         (None, Some(way)) => ((way.length() + reserve).smaller(whole), By::OldPort(reserve)),
-        (None, None) => (lead.length.low(), By::Length),
+        (None, None) => (cable.length.low(), By::Length),
     };
     Some(Reach {
         old_way,
@@ -65,11 +68,11 @@ pub fn reach(pair: &Pair<'_>) -> Option<Reach> {
 /// What a lead would need to be as its old port and its way outside have it, where it is shorter than that: the file is wrong about one of them.
 #[must_use]
 pub fn too_short_for_old(pair: &Pair<'_>) -> Option<Length> {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let old_way = reach(pair)?.old_way?.length();
-    let needed = lead
+    let needed = cable
         .outside
         .as_ref()
         .map_or(old_way, |outside| outside.low() + old_way);
-    (needed > lead.length.high()).then_some(needed)
+    (needed > cable.length.high()).then_some(needed)
 }

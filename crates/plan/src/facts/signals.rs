@@ -138,7 +138,7 @@ pub(crate) fn has_pin(pair: &Pair<'_>, function: Pin) -> bool {
 
 /// Whether the lead of a pair has a wire of that function.
 pub(crate) fn has_wire(pair: &Pair<'_>, function: Pin) -> bool {
-    pair.device().lead.pins.iter().any(|pin| pin.value == function)
+    pair.device().cable.pins.iter().any(|pin| pin.value == function)
 }
 
 /// What arrives at the input of the board.

@@ -2,7 +2,7 @@
 
 use catalogue::{Catalogue, Gauge, WorkKind};
 use model::Pin;
-use model::machine::{Detail, Lead};
+use model::machine::{Cable, Detail};
 use physics::{Working, electrics, named, try_work, work};
 use quantity::si::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio, ResistancePerLength,
@@ -100,13 +100,13 @@ pub fn drop(
     current: Value<ElectricCurrent>,
     missing: Option<Length>,
 ) -> Option<Drop> {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let catalogue = &pair.swap.catalogue;
     let family = catalogue.connectors().get(&pair.port().connector.value)?;
-    let length = missing.map_or(lead.length.value, |missing| {
-        lead.length.value + Value::exact(missing)
+    let length = missing.map_or(cable.length.value, |missing| {
+        cable.length.value + Value::exact(missing)
     });
-    let own = wire == lead.wire.value;
+    let own = wire == cable.wire.value;
     let joints = 1 + u8::from(own && missing.is_some()) + u8::from(own && work == Some(WorkKind::Adaptor));
     let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
     let most = family.contact_resistance.high();
@@ -131,8 +131,11 @@ pub fn anew(
     lost: impl Fn(WireSize) -> Option<Value<Ratio>>,
 ) -> NewWire {
     let limits = pair.limits();
-    let (little, most) = (limits.lead_drop_caution.value.low(), limits.lead_drop_blocker.value.low());
-    let own = pair.device().lead.wire.value.area();
+    let (little, most) = (
+        limits.lead_drop_caution.value.low(),
+        limits.lead_drop_blocker.value.low(),
+    );
+    let own = pair.device().cable.wire.value.area();
     // Thickest first in the table.
     let rows = || {
         let rows = pair.swap.catalogue.wires().gauges().rows().iter().rev();
@@ -143,7 +146,9 @@ pub fn anew(
     let good = rows().find(|row| bears(row) && loses_at_most(row, little));
     let enough = || rows().filter(|row| bears(row) && loses_at_most(row, most)).last();
     let serving = good.or_else(enough);
-    let thickest = rows().last().map_or(pair.device().lead.wire.value, |row| row.size);
+    let thickest = rows()
+        .last()
+        .map_or(pair.device().cable.wire.value, |row| row.size);
     NewWire {
         size: serving.map_or(thickest, |row| row.size),
         serves: serving.is_some(),
@@ -167,8 +172,8 @@ pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
 
 /// Wires of a lead that share the current of one pole.
 #[must_use]
-pub fn conductors(lead: &Lead) -> usize {
-    let plus = lead.pins.iter().filter(|pin| pin.value == Pin::Plus);
+pub fn conductors(cable: &Cable) -> usize {
+    let plus = cable.pins.iter().filter(|pin| pin.value == Pin::Plus);
     plus.count().max(1)
 }
 
@@ -214,11 +219,7 @@ pub(crate) fn workings(
 ) -> impl Iterator<Item = Working> + use<> {
     let inputs = (
         named("l", "length of the lead, one way", drop.length),
-        named(
-            "R′",
-            format!("resistance of {wire} per length"),
-            drop.per_length,
-        ),
+        named("R′", format!("resistance of {wire} per length"), drop.per_length),
         named(
             "ϑ",
             "temperature of the copper",

@@ -1,6 +1,6 @@
 //! Workings that several checks show the same way.
 
-use model::Track;
+use model::Element;
 use model::machine::Detail;
 use physics::{electrics, named, work, work_many};
 use quantity::si::{ElectricCurrent, Ratio};
@@ -44,7 +44,7 @@ pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut fi
     let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.device_voltage()) else {
         return finding;
     };
-    let states = if heater.track == Track::Copper {
+    let states = if heater.element == Element::Copper {
         states
     } else {
         &states[..1]

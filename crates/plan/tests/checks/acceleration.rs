@@ -59,7 +59,7 @@ mod kinematics {
     use super::*;
     use model::machine::AxisId;
 
-    const Y: &str = "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '150 mm/s'\nacceleration = '2000 mm/s²'\nmass = '1.5 kg'\nfriction = '2 N'\n";
+    const Y: &str = "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '150 mm/s'\nacceleration = '2000 mm/s²'\nmass = '1.5 kg'\nfriction = '2 N'\n";
 
     fn of(kinematics: &str, more: &str) -> Case {
         Case::new()
@@ -170,7 +170,7 @@ mod kinematics {
 
     #[test]
     fn two_carriages_carry_each_their_own() {
-        let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\nrotor_inertia = '0 g cm²'\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
+        let second = "[[device]]\ntag = 'MX2'\nname = 'motor X, right'\nkind = 'motor'\naxis = 'X'\ncurrent = '1.5 A'\nrotor_inertia = '0 g cm²'\n[device.cable]\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nwire = '24 AWG'\nlength = '0.5 m'\n";
         let shared = asked(&of("cartesian", second), 0);
         let each = asked(&of("two carriages", second), 0);
         assert!((newton(shared.accelerating.expect("a force")) - 0.25).abs() < 1e-12);
@@ -193,7 +193,7 @@ mod kinematics {
     fn a_tilted_gantry_lifts() {
         let found = asked(&of("belt bed", &format!("{Y}[geometry]\ntilt = '45°'\n")), 3);
         assert!((newton(found.weight) - 1.5 * 9.80665 * core::f64::consts::FRAC_1_SQRT_2).abs() < 1e-9);
-        let stated = asked(&of("belt bed", &format!("{Y}lift = '0.5'\n")), 3);
+        let stated = asked(&of("belt bed", &format!("{Y}weight_share = '0.5'\n")), 3);
         assert!((newton(stated.weight) - 1.5 * 9.80665 * 0.5).abs() < 1e-9);
     }
 }

@@ -58,9 +58,9 @@ fn holes_too_near() {
     let findings = case.load().wholes("adaptor-plate");
     let web = findings[1].value.expect("a length");
     assert_eq!(findings[1].verdict == Verdict::Pass, web.nominal >= 7e-3);
-    let tight = missing()
-        .housing("size = ['110 mm', '82 mm']")
-        .housing("posts = [['12 mm', '12 mm'], ['98 mm', '12 mm'], ['12 mm', '70 mm'], ['98 mm', '70 mm']]");
+    let tight = missing().housing("size = ['110 mm', '82 mm']").housing(
+        "standoffs = [['12 mm', '12 mm'], ['98 mm', '12 mm'], ['12 mm', '70 mm'], ['98 mm', '70 mm']]",
+    );
     let finding = tight.load().wholes("adaptor-plate").remove(1);
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!((finding.value.expect("a length").nominal - 8e-6_f64.sqrt()).abs() < 1e-9);

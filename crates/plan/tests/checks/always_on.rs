@@ -24,10 +24,10 @@ fn a_heat_sink_fan_may_be_but_must_be_told_to_run_where_it_is_switched() {
 #[test]
 fn plain_lights_are_lit_as_long_as_there_is_power() {
     let case = Case::new()
-        .without_line("machine.toml", "[[device]]\ntag = \"LS\"", "lights")
-        .without_line("machine.toml", "[[device]]\ntag = \"LS\"", "current_per_light")
+        .without_line("machine.toml", "[[device]]\ntag = \"LS\"", "led_count")
+        .without_line("machine.toml", "[[device]]\ntag = \"LS\"", "current_per_led")
         .device("LS", "current = '0.3 A'")
         .device("LS", "voltage = '24 V'")
-        .lead("LS", "pins = ['+', '-']");
+        .cable("LS", "pins = ['+', '-']");
     assert_eq!(verdict(&case, "LS", "ALWAYS"), Verdict::Note);
 }

@@ -5,7 +5,8 @@ use plan::Verdict;
 
 #[test]
 fn switch_probe_load_or_nothing() {
-    let wish = "[[wish]]\nname = 'no switch'\nkind = 'load-measured homing'\ndevices = ['MX']\nvalue = 10\n";
+    let wish =
+        "[[wish]]\nname = 'no switch'\nkind = 'homing by stall detection'\ndevices = ['MX']\nweight = 10\n";
     let loaded = Case::new().load();
     let one = |places: &[(&str, &str)]| loaded.wholes_at("axis-ends", places).remove(0);
     assert_eq!(one(&[("MX", "M1"), ("LX", "IN1")]).verdict, Verdict::Pass);

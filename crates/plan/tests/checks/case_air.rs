@@ -1,6 +1,6 @@
 //! `case-air`: the sum of the losses, the conductance, what is reckoned with.
 
-use model::FanDuty;
+use model::Cooled;
 use model::machine::Detail;
 use quantity::Number as _;
 
@@ -10,7 +10,7 @@ use plan::{Finding, Verdict};
 /// Two motors on drivers of 0.4 Ω, in a case that loses 1 W/K.
 fn base() -> Case {
     Case::new()
-        .housing("heat_loss = '1 W/K'")
+        .housing("thermal_conductance = '1 W/K'")
         .driver("D1", "edge_time = '0.000001 ns'")
         .driver("D2", "edge_time = '0.000001 ns'")
 }
@@ -55,17 +55,27 @@ fn what_is_not_stated_is_worked_out() {
     );
     // What the checks reckon with is made of the same losses: nothing is compared with itself.
     let found = loaded.wholes_at("case-air", &[("MX", "M1"), ("ME", "M2")]);
-    assert!(found.iter().all(|finding| finding.subject.other.as_deref() != Some("air")));
+    assert!(
+        found
+            .iter()
+            .all(|finding| finding.subject.other.as_deref() != Some("air"))
+    );
 }
 
 #[test]
 fn a_case_without_a_fan_that_gets_hot() {
-    let tight = |loss: &str| of(&Case::new().housing(&format!("heat_loss = '{loss}'")), "fan").verdict;
+    let tight = |loss: &str| {
+        of(
+            &Case::new().housing(&format!("thermal_conductance = '{loss}'")),
+            "fan",
+        )
+        .verdict
+    };
     assert_eq!(tight("0.05 W/K"), Verdict::Caution);
     assert_eq!(tight("1 W/K"), Verdict::Pass);
     let fan = Case::new()
-        .housing("heat_loss = '0.05 W/K'")
-        .device("F1", "duty = 'board'");
+        .housing("thermal_conductance = '0.05 W/K'")
+        .device("F1", "cools = 'board'");
     let finding = of(&fan, "fan");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
@@ -98,7 +108,7 @@ fn what_is_reckoned_with_covers_each_assignment() {
             if !with_fan {
                 for device in &mut swap.machine.devices {
                     if let Detail::Fan(fan) = &mut device.detail {
-                        fan.duty = FanDuty::Part;
+                        fan.cools = Cooled::Part;
                     }
                 }
             }

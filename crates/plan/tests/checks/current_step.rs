@@ -7,7 +7,7 @@ fn trimmer(law: &[&str], run: &str) -> Case {
     let base = Case::new()
         .without_line("new.toml", "[[driver]]\nname = \"D1\"", "levels")
         .driver("D1", "set_by = 'trimmer'")
-        .driver("D1", "measure = 'peak'")
+        .driver("D1", "current_definition = 'peak'")
         .driver("D1", "current = '0.1 A .. 4.2 A'")
         .device("MX", "current = '4 A'")
         .device("MX", &format!("run_current = '{run}'"));

@@ -2,7 +2,7 @@
 
 use crate::support::Case;
 use model::board::PortKind;
-use model::{Located, Pin, Turn};
+use model::{Direction, Located, Pin};
 use plan::Verdict;
 
 fn socket(pins: &str) -> Case {
@@ -21,7 +21,7 @@ fn two_changes_cancel() {
         "{}",
         finding.headline
     );
-    let turned = crossed.driver("D1", "turn = 'reversed'");
+    let turned = crossed.driver("D1", "direction = 'reversed'");
     assert_eq!(turned.pair("direction", "MX", "M1").verdict, Verdict::Pass);
 }
 
@@ -47,7 +47,7 @@ fn what_is_not_known_is_said() {
     let finding = unknown.pair("direction", "MX", "M1");
     assert_eq!(finding.verdict, Verdict::Note);
     assert!(finding.headline.contains("not known"), "{}", finding.headline);
-    let new = Case::new().lead_without("MX", "old_port");
+    let new = Case::new().cable_without("MX", "old_port");
     assert!(new.pair("direction", "MX", "M1").headline.contains("new"));
 }
 
@@ -119,14 +119,14 @@ fn every_order_and_sense_is_what_the_field_does() {
     let straight = [Pin::A1, Pin::A2, Pin::B1, Pin::B2];
     let (mut turned, mut crossed) = (0, 0);
     for plug in &orders {
-        put(&mut loaded.swap.machine.devices[device].lead.pins, *plug);
+        put(&mut loaded.swap.machine.devices[device].cable.pins, *plug);
         let old = field(*plug, straight);
         for socket in &orders {
             let board = &mut loaded.swap.candidates[0];
             let port = board.port_named("M1").expect("a port").0;
             put(&mut board.ports[port].pins, *socket);
-            for (sense, turn) in [(1.0, Turn::Normal), (-1.0, Turn::Reversed)] {
-                loaded.swap.candidates[0].drivers[0].turn = turn;
+            for (sense, turn) in [(1.0, Direction::Normal), (-1.0, Direction::Reversed)] {
+                loaded.swap.candidates[0].drivers[0].direction = turn;
                 let findings = loaded.pairs_in("direction", "MX", way);
                 let words = || format!("{plug:?} at {socket:?}, {turn:?}: {findings:#?}");
                 let as_it_is = field(*plug, *socket);
@@ -171,7 +171,7 @@ fn every_order_of_both_sockets_and_every_old_setting() {
     let device = loaded.id("MX").0;
     let orders = orders();
     let old_name = loaded.swap.machine.devices[device]
-        .lead
+        .cable
         .old_port
         .as_ref()
         .expect("an old port")
@@ -192,10 +192,10 @@ fn every_order_of_both_sockets_and_every_old_setting() {
         .iter()
         .position(|axis| axis.name.value == "X")
         .expect("X");
-    let senses = [(1.0, Turn::Normal), (-1.0, Turn::Reversed)];
+    let senses = [(1.0, Direction::Normal), (-1.0, Direction::Reversed)];
     let mut told = 0;
     for plug in &orders {
-        put(&mut loaded.swap.machine.devices[device].lead.pins, *plug);
+        put(&mut loaded.swap.machine.devices[device].cable.pins, *plug);
         for old_socket in &orders {
             put(&mut loaded.swap.old.ports[old_port].pins, *old_socket);
             let old = field(*plug, *old_socket);
@@ -203,9 +203,9 @@ fn every_order_of_both_sockets_and_every_old_setting() {
                 put(&mut loaded.swap.candidates[0].ports[new_port].pins, *new_socket);
                 let new = field(*plug, *new_socket);
                 for (old_sense, old_turn) in senses {
-                    loaded.swap.old.drivers[old_driver.0].turn = old_turn;
+                    loaded.swap.old.drivers[old_driver.0].direction = old_turn;
                     for (new_sense, new_turn) in senses {
-                        loaded.swap.candidates[0].drivers[new_driver.0].turn = new_turn;
+                        loaded.swap.candidates[0].drivers[new_driver.0].direction = new_turn;
                         for (_, setting) in senses {
                             if let Some(old_direction) = &mut loaded.swap.machine.axes[axis].old_direction {
                                 old_direction.value = setting;
@@ -219,7 +219,7 @@ fn every_order_of_both_sockets_and_every_old_setting() {
                             };
                             // Where contacts are moved each coil end meets its own, as in a straight plug.
                             let turns_round = old * old_sense != new.unwrap_or(1.0) * new_sense;
-                            let wanted = (setting == Turn::Reversed) != turns_round;
+                            let wanted = (setting == Direction::Reversed) != turns_round;
                             let word = if wanted { "reversed" } else { "normal" };
                             let verb = if turns_round { "becomes" } else { "stays" };
                             assert!(

@@ -82,7 +82,7 @@ fn a_board_fan_takes_a_share() {
         .expect("a temperature")
         .nominal;
     let blown = base()
-        .device("F1", "duty = 'board'")
+        .device("F1", "cools = 'board'")
         .pair("driver-heat", "MX", "M1");
     let blown = blown.value.expect("a temperature").nominal;
     // 60 % of the rise.

@@ -36,16 +36,16 @@ fn the_worked_number() {
 fn a_copper_track_ends_where_it_balances() {
     let case = base()
         .device("H2", "power = '200 W'")
-        .device("H2", "heat_loss = '1.90201 W/K'");
+        .device("H2", "thermal_conductance = '1.90201 W/K'");
     let end = of(&case, "H2", "BED").value.expect("a temperature").nominal - 273.15;
     assert!((end - 100.0).abs() < 1e-3, "{end}");
 }
 
 #[test]
-fn in_and_out_at_what_the_weakest_part_bears() {
+fn in_and_out_at_what_the_temperature_limit_bears() {
     let with = |bears: &str| {
         of(
-            &base().device("H1", &format!("weakest_part = '{bears}'")),
+            &base().device("H1", &format!("temperature_limit = '{bears}'")),
             "H1",
             "HEAT1",
         )
@@ -54,7 +54,7 @@ fn in_and_out_at_what_the_weakest_part_bears() {
     assert_eq!(with("305.8 °C"), Verdict::Pass);
     assert_eq!(with("305.6 °C"), Verdict::Caution);
     // The range of the thermometer counts as a part.
-    let thermistor = Case::new().device("H1", "weakest_part = '400 °C'");
+    let thermistor = Case::new().device("H1", "temperature_limit = '400 °C'");
     let finding = of(&thermistor, "H1", "HEAT1");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
@@ -68,7 +68,7 @@ fn in_and_out_at_what_the_weakest_part_bears() {
 fn each_part_has_its_name_and_time() {
     let case = base().device(
         "H1",
-        "part = [{ name = 'liner', bears = '260 °C' }, { name = 'sleeve', bears = '300 °C' }]",
+        "part = [{ name = 'liner', temperature_limit = '260 °C' }, { name = 'sleeve', temperature_limit = '300 °C' }]",
     );
     let finding = of(&case, "H1", "HEAT1");
     assert!(finding.headline.contains("bear: liner"), "{}", finding.headline);
@@ -89,13 +89,13 @@ fn each_part_has_its_name_and_time() {
 fn a_part_on_the_second_body_stays_colder() {
     let case = |bears: &str| {
         base()
-            .device("H1", "weakest_part = '500 °C'")
+            .device("H1", "temperature_limit = '500 °C'")
             .device("H1", "coupling = '0.1 W/K'")
-            .device("H1", "second_loss = '0.1 W/K'")
+            .device("H1", "second_conductance = '0.1 W/K'")
             .device("H1", "second_capacity = '5 J/K'")
             .device(
                 "H1",
-                &format!("part = [{{ name = 'nozzle glue', bears = '{bears}', second = true }}]"),
+                &format!("part = [{{ name = 'nozzle glue', temperature_limit = '{bears}', second = true }}]"),
             )
     };
     // The heated body ends 210.53 K above the room, the second one half of that: 125.3 °C.
@@ -108,11 +108,11 @@ fn a_part_on_the_second_body_stays_colder() {
 #[test]
 fn the_working_is_of_the_model_that_the_headline_tells() {
     let case = base()
-        .device("H1", "weakest_part = '285 °C'")
+        .device("H1", "temperature_limit = '285 °C'")
         .device("H1", "coupling = '0.02 W/K'")
-        .device("H1", "second_loss = '0.005 W/K'")
+        .device("H1", "second_conductance = '0.005 W/K'")
         .device("H1", "second_capacity = '5 J/K'")
-        .device("H1", "part = [{ name = 'sleeve', bears = '400 °C' }]");
+        .device("H1", "part = [{ name = 'sleeve', temperature_limit = '400 °C' }]");
     let finding = of(&case, "H1", "HEAT1");
     let times: Vec<_> = finding
         .working
@@ -133,7 +133,7 @@ fn the_working_is_of_the_model_that_the_headline_tells() {
 }
 
 #[test]
-fn a_cut_out_below_the_weakest_part_settles_it() {
+fn a_cut_out_below_the_temperature_limit_settles_it() {
     let with = |opens: &str| {
         of(
             &base().device("H1", &format!("cut_out = '{opens}'")),
@@ -153,7 +153,7 @@ fn a_cut_out_below_the_weakest_part_settles_it() {
 
 #[test]
 fn without_parts_it_says_so() {
-    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "weakest_part");
+    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "temperature_limit");
     // The thermometer alone is known.
     assert_eq!(of(&case, "H1", "HEAT1").verdict, Verdict::Caution);
     let chamber = case.device("T1", "zone = 'chamber'");
@@ -163,11 +163,11 @@ fn without_parts_it_says_so() {
 /// What cannot be worked out is said, not passed over.
 #[test]
 fn without_its_loss_it_says_so() {
-    let case = base().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "heat_loss");
+    let case = base().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "thermal_conductance");
     let finding = of(&case, "H1", "HEAT1");
     assert_eq!(finding.verdict, Verdict::Note);
     assert!(
-        finding.headline.contains("states no `heat_loss`"),
+        finding.headline.contains("states no `thermal_conductance`"),
         "{}",
         finding.headline
     );

@@ -41,7 +41,7 @@ fn bodies_in_place_of_a_heat_capacity() {
 fn a_second_body_makes_it_slower() {
     let case = Case::new()
         .device("H1", "coupling = '0.05 W/K'")
-        .device("H1", "second_loss = '0.001 W/K'")
+        .device("H1", "second_conductance = '0.001 W/K'")
         .device("H1", "second_capacity = '5 J/K'");
     let finding = of(&case);
     assert!(finding.value.expect("a time").low > 160.0);
@@ -58,7 +58,7 @@ fn a_second_body_makes_it_slower() {
 
 #[test]
 fn what_never_gets_there_at_a_corner_says_so() {
-    let case = Case::new().device("H1", "heat_loss = '0.14 W/K ± 40 %'");
+    let case = Case::new().device("H1", "thermal_conductance = '0.14 W/K ± 40 %'");
     let finding = of(&case);
     assert_eq!((finding.verdict, finding.value), (Verdict::Note, None));
     assert!(finding.headline.contains("never"), "{}", finding.headline);

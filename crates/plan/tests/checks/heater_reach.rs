@@ -43,7 +43,7 @@ fn in_and_out_at_the_working_temperature() {
     );
     assert_eq!(asked(end.nominal + 1.0), Verdict::Blocker);
     let tolerant = |asked: &str| {
-        let case = Case::new().device("H1", "heat_loss = '0.14 W/K ± 20 %'");
+        let case = Case::new().device("H1", "thermal_conductance = '0.14 W/K ± 20 %'");
         of(
             &case.device("H1", &format!("working_temperature = '{asked}'")),
             "reach",
@@ -73,7 +73,7 @@ fn a_high_share_of_power_is_a_note() {
 fn a_second_body_takes_its_part() {
     let case = Case::new()
         .device("H1", "coupling = '0.1 W/K'")
-        .device("H1", "second_loss = '0.1 W/K'")
+        .device("H1", "second_conductance = '0.1 W/K'")
         .device("H1", "second_capacity = '5 J/K'");
     // 0.14 + 0.1 · 0.1 / 0.2 = 0.19 W/K: 210.5 K above the room at the most.
     let end = of(&case, "reach").value.expect("a temperature");
@@ -85,7 +85,7 @@ fn a_second_body_takes_its_part() {
 
 #[test]
 fn without_a_loss_it_says_so() {
-    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "heat_loss");
+    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "thermal_conductance");
     let finding = one(
         case.load().wholes_at("heater-reach", &[("H1", "HEAT1")]),
         "heater-reach",

@@ -32,7 +32,7 @@ fn in_and_out_of_the_play() {
 #[test]
 fn a_pattern_that_lies_askew() {
     let case = holes("['5 mm', '5 mm'], ['102 mm', '5 mm'], ['102 mm', '76 mm'], ['5 mm', '76 mm']").housing(
-        "posts = [['32.5 mm', '16.3 mm'], ['129.3668 mm', '18.6392 mm'], ['127.3582 mm', '89.8648 mm'], ['30.5914 mm', '87.3757 mm']]",
+        "standoffs = [['32.5 mm', '16.3 mm'], ['129.3668 mm', '18.6392 mm'], ['127.3582 mm', '89.8648 mm'], ['30.5914 mm', '87.3757 mm']]",
     );
     let finding = case.whole("hole-pattern");
     assert_eq!(finding.verdict, Verdict::Pass, "{}", finding.headline);
@@ -68,7 +68,7 @@ fn a_board_too_large_has_no_plate() {
 
 #[test]
 fn a_screw_too_thick_does_not_pass() {
-    let thick = Case::new().housing("screw = 'M4'");
+    let thick = Case::new().housing("screw_size = 'M4'");
     let finding = thick.whole("hole-pattern");
     assert_eq!(finding.parts[0].name, "adaptor plate");
     assert!(finding.headline.contains("do not pass"), "{}", finding.headline);
@@ -78,7 +78,7 @@ fn a_screw_too_thick_does_not_pass() {
 fn a_board_turned_round_is_said_to_be() {
     // Drawn the other way round: the missing corner tells.
     let turned = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['5 mm', '77 mm']")
-        .housing("posts = [['120 mm', '92 mm'], ['20 mm', '92 mm'], ['120 mm', '20 mm']]");
+        .housing("standoffs = [['120 mm', '92 mm'], ['20 mm', '92 mm'], ['120 mm', '20 mm']]");
     let finding = turned.whole("hole-pattern");
     assert!(
         finding.headline.contains("turned by 180°"),
@@ -86,7 +86,7 @@ fn a_board_turned_round_is_said_to_be() {
         finding.headline
     );
     let quarter = holes("['5 mm', '5 mm'], ['105 mm', '5 mm'], ['5 mm', '77 mm']")
-        .housing("posts = [['100 mm', '5 mm'], ['100 mm', '105 mm'], ['28 mm', '5 mm']]");
+        .housing("standoffs = [['100 mm', '5 mm'], ['100 mm', '105 mm'], ['28 mm', '5 mm']]");
     let finding = quarter.whole("hole-pattern");
     assert!(
         finding.headline.contains("90° to the left"),

@@ -7,8 +7,8 @@ const PLACES: [(&str, &str); 4] = [("PS", "POWER"), ("H1", "HEAT1"), ("H2", "BED
 
 fn bare() -> Case {
     Case::new()
-        .without_line("new.toml", "[rails.5V]", "own_use")
-        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+        .without_line("new.toml", "[rails.5V]", "board_current")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "board_current")
         .board("[input]", "fuse = '100 A'")
 }
 
@@ -33,7 +33,7 @@ fn the_rating_holds_at_heat_up_and_its_share_for_long() {
     let long = 40.0 / 24.0 + 8.0 + 0.2;
     let verdict = |input: f64| {
         bare()
-            .device("H2", "track = 'alloy'")
+            .device("H2", "element = 'alloy'")
             .board("[input]", &format!("current = '{input:.4} A'"))
             .load()
             .wholes_at("input-current", &PLACES)[1]

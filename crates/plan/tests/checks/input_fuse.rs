@@ -9,8 +9,8 @@ const HOT: f64 = 40.0 / 24.0 + 8.0 / 1.3144;
 
 fn bare() -> Case {
     Case::new()
-        .without_line("new.toml", "[rails.5V]", "own_use")
-        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+        .without_line("new.toml", "[rails.5V]", "board_current")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "board_current")
 }
 
 fn about(case: &Case, what: &str) -> Finding {

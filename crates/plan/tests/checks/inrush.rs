@@ -26,8 +26,8 @@ fn a_fuse_holds_the_joule_integral() {
     assert_eq!(found.verdict, Verdict::Pass);
     let needed = found.value.expect("a rating").high;
     // 300 mm of 2.5 mm² out and back have 4.3 mΩ at the least: solid copper.
-    let lead = 2.0 * 0.3 * 0.017_241 / 2.5;
-    let expected: f64 = 24.0 * f64::sqrt(1e-3 / (2.0 * (0.020 + lead) * 0.49));
+    let cable = 2.0 * 0.3 * 0.017_241 / 2.5;
+    let expected: f64 = 24.0 * f64::sqrt(1e-3 / (2.0 * (0.020 + cable) * 0.49));
     assert!((needed / expected - 1.0).abs() < 0.01, "{needed} {expected}");
     assert_eq!(at(&format!("{} A", needed * 0.99)).verdict, Verdict::Caution);
 }

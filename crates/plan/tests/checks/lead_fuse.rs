@@ -29,16 +29,22 @@ fn the_remedy_names_a_fuse_between_load_and_wire() {
     let remedy = finding.remedy.expect("a remedy");
     assert!(remedy.contains("blade fuse of 3 A"), "{remedy}");
     // 26 AWG bears 1.7 A in a bundle and 2.6 A by itself: 3 A are too much either way.
-    let thin = Case::new().lead("H1", "wire = '26 AWG'");
+    let thin = Case::new().cable("H1", "wire = '26 AWG'");
     let finding = &findings(&thin)[0];
     assert!(finding.parts.is_empty(), "what fits nowhere is in no list");
     let remedy = finding.remedy.clone().expect("a remedy");
-    assert!(remedy.contains("make the lead of 23 AWG, then fuse it with 3 A"), "{remedy}");
+    assert!(
+        remedy.contains("make the lead of 23 AWG, then fuse it with 3 A"),
+        "{remedy}"
+    );
     assert!(!remedy.contains("apart"), "{remedy}");
     // 25 AWG bears 2.1 A in a bundle, 3.2 A by itself: there a fuse of 3 A fits.
-    let alone = Case::new().lead("H1", "wire = '25 AWG'");
+    let alone = Case::new().cable("H1", "wire = '25 AWG'");
     let remedy = findings(&alone)[0].remedy.clone().expect("a remedy");
-    assert!(remedy.contains("lay it apart") && remedy.contains("a fuse of 3 A fits"), "{remedy}");
+    assert!(
+        remedy.contains("lay it apart") && remedy.contains("a fuse of 3 A fits"),
+        "{remedy}"
+    );
 }
 
 #[test]
@@ -46,7 +52,7 @@ fn a_weak_supply_protects_by_its_limit() {
     // 120 W: 5 A, at most 7.5 A into a short circuit; 4.9 A bear 7.1 A for a while, 18 AWG much more.
     let weak = Case::new().device("PS", "power = '120 W'");
     assert_eq!(findings(&weak)[0].verdict, Verdict::Caution);
-    let thick = weak.lead("H1", "wire = '18 AWG'");
+    let thick = weak.cable("H1", "wire = '18 AWG'");
     let finding = &findings(&thick)[0];
     assert_eq!(finding.verdict, Verdict::Pass);
     assert!(finding.headline.contains("supply"), "{}", finding.headline);

@@ -63,7 +63,7 @@ fn what_takes_longer_than_a_short_circuit_is_an_overload() {
 fn a_smaller_fuse_is_asked_for_only_where_one_holds_the_load_and_helps() {
     let strong = Case::new()
         .device("PS", "power = '1500 W'")
-        .lead("H1", "wire = '22 AWG'");
+        .cable("H1", "wire = '22 AWG'");
     let found = findings(&strong);
     assert_eq!(found[0].verdict, Verdict::Caution, "{}", found[0].headline);
     let remedy = found[0].remedy.as_deref().expect("a remedy");
@@ -72,7 +72,7 @@ fn a_smaller_fuse_is_asked_for_only_where_one_holds_the_load_and_helps() {
     let weak = Case::new()
         .board("[input]", "fuse = '5 A'")
         .device("PS", "power = '360 W'")
-        .lead("H1", "wire = '20 AWG'");
+        .cable("H1", "wire = '20 AWG'");
     assert_eq!(findings(&weak)[0].verdict, Verdict::Pass);
 }
 
@@ -81,7 +81,7 @@ fn a_smaller_fuse_is_asked_for_only_where_one_holds_the_load_and_helps() {
 fn where_no_fuse_fits_it_says_so() {
     let thin = Case::new()
         .device("H1", "power = '60 W'")
-        .lead("H1", "wire = '28 AWG'");
+        .cable("H1", "wire = '28 AWG'");
     let found = findings(&thin);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].verdict, Verdict::Caution);
@@ -94,8 +94,12 @@ fn where_no_fuse_fits_it_says_so() {
 fn what_need_not_open_is_a_caution() {
     let weak = Case::new()
         .device("PS", "power = '75 W'")
-        .lead("H1", "wire = '23 AWG'");
+        .cable("H1", "wire = '23 AWG'");
     let found = findings(&weak);
     assert_eq!(found[0].verdict, Verdict::Caution, "{}", found[0].headline);
-    assert!(found[0].headline.contains("need not open"), "{}", found[0].headline);
+    assert!(
+        found[0].headline.contains("need not open"),
+        "{}",
+        found[0].headline
+    );
 }

@@ -9,7 +9,7 @@ fn strip(lights: u32, more: &str) -> Case {
     Case::new().without_device("LS").add(
         "machine.toml",
         &format!(
-            "[[device]]\ntag = 'LS'\nname = 'light strip'\nkind = 'light strip'\nvoltage = '5 V'\nlights = {lights}\ncurrent_per_light = '20 mA'\n{more}\n[device.lead]\nconnector = 'crimp 2.5 mm'\npins = ['+', 'data', '-']\nwire = '18 AWG'\nlength = '10 mm'\n"
+            "[[device]]\ntag = 'LS'\nname = 'light strip'\nkind = 'light strip'\nvoltage = '5 V'\nled_count = {lights}\ncurrent_per_led = '20 mA'\n{more}\n[device.cable]\nconnector = 'crimp 2.5 mm'\npins = ['+', 'data', '-']\nwire = '18 AWG'\nlength = '10 mm'\n"
         ),
     )
 }

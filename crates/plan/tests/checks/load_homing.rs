@@ -5,7 +5,7 @@ use plan::Verdict;
 use plan::compatible;
 
 const WISH: &str =
-    "[[wish]]\nname = 'no switch'\nkind = 'load-measured homing'\ndevices = ['MX']\nvalue = 10\n";
+    "[[wish]]\nname = 'no switch'\nkind = 'homing by stall detection'\ndevices = ['MX']\nweight = 10\n";
 
 fn wished() -> Case {
     Case::new().add("swap.toml", WISH)
@@ -15,7 +15,7 @@ fn wished() -> Case {
 #[test]
 fn in_and_out_at_the_floor() {
     let at = |floor: &str| {
-        let case = wished().driver("D1", &format!("load_floor = '{floor}'"));
+        let case = wished().driver("D1", &format!("min_back_emf = '{floor}'"));
         case.pair("load-homing", "MX", "M1")
     };
     let finding = at("0.9 V");
@@ -34,13 +34,13 @@ fn in_and_out_at_the_floor() {
 #[test]
 fn the_wish_hangs_on_it() {
     let served = |floor: &str| {
-        let loaded = wished().driver("D1", &format!("load_floor = '{floor}'")).load();
+        let loaded = wished().driver("D1", &format!("min_back_emf = '{floor}'")).load();
         *loaded.plan().served.last().expect("a wish")
     };
     assert!(served("0.9 V"));
     assert!(!served("1.34 V"));
     // The way itself stays open: the switch does it.
-    let loaded = wished().driver("D1", "load_floor = '1.34 V'").load();
+    let loaded = wished().driver("D1", "min_back_emf = '1.34 V'").load();
     let way = loaded.ways("MX", "M1")[0];
     assert!(compatible::judge(&loaded.at("MX", way)).is_ok());
 }

@@ -9,7 +9,7 @@ fn kept_finer_and_coarser() {
     assert_eq!(base.pair("microsteps", "MX", "M1").verdict, Verdict::Pass);
     let wished = base.clone().axis("X", "microsteps = 64");
     assert_eq!(wished.pair("microsteps", "MX", "M1").verdict, Verdict::Note);
-    let coarser = wished.driver("D1", "microsteps = 32");
+    let coarser = wished.driver("D1", "max_microsteps = 32");
     let finding = coarser.pair("microsteps", "MX", "M1");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(

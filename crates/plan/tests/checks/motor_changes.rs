@@ -23,7 +23,7 @@ fn like_for_like_nothing_changes() {
 #[test]
 fn a_weaker_old_driver() {
     let case = Case::new()
-        .old_driver("DX", "measure = 'rms'")
+        .old_driver("DX", "current_definition = 'rms'")
         .old_driver("DX", "current = '0.1 A .. 0.4 A'");
     let finding = about(&case, "MX");
     assert_eq!(finding.verdict, Verdict::Note);
@@ -45,7 +45,7 @@ fn a_weaker_old_driver() {
 fn another_supply() {
     let fast = Case::new()
         .device("PS", "old_voltage = '12 V'")
-        .axis("X", "top_speed = '600 mm/s'");
+        .axis("X", "max_speed = '600 mm/s'");
     let finding = about(&fast, "MX");
     assert_eq!(finding.verdict, Verdict::Note);
     assert!(
@@ -58,7 +58,7 @@ fn another_supply() {
 #[test]
 fn a_new_motor_has_nothing_to_compare() {
     let findings = Case::new()
-        .lead_without("MX", "old_port")
+        .cable_without("MX", "old_port")
         .load()
         .wholes("motor-changes");
     assert!(

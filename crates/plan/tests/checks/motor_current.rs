@@ -6,7 +6,7 @@ use plan::Verdict;
 fn driver(range: &str, measure: &str) -> Case {
     Case::new()
         .driver("D1", &format!("current = '{range}'"))
-        .driver("D1", &format!("measure = '{measure}'"))
+        .driver("D1", &format!("current_definition = '{measure}'"))
         .device("MX", "run_current = '1 A'")
 }
 

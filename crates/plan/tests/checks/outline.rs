@@ -41,7 +41,7 @@ fn off_the_posts_it_may_lie_anywhere() {
     let free = |size: &str| {
         let case = Case::new()
             .housing(&format!("size = {size}"))
-            .housing("screw = 'M4'");
+            .housing("screw_size = 'M4'");
         case.whole("outline").verdict
     };
     assert_eq!(free("['114 mm', '112 mm']"), Verdict::Pass);

@@ -28,6 +28,6 @@ fn one_socket_the_other_way_round() {
 
 #[test]
 fn a_new_second_motor_is_tried_alone() {
-    let new = Case::new().lead_without("MZ2", "old_port");
+    let new = Case::new().cable_without("MZ2", "old_port");
     assert_eq!(of(&new).verdict, Verdict::Caution);
 }

@@ -5,7 +5,7 @@ use plan::Verdict;
 
 fn probe(bears: &str, level: &str) -> Case {
     Case::new()
-        .port("PROBE", &format!("bears = '{bears}'"))
+        .port("PROBE", &format!("max_input_voltage = '{bears}'"))
         .port("PROBE", "level = '3.3 V'")
         .device("BP", &format!("level = '{level}'"))
 }
@@ -48,8 +48,8 @@ fn what_comes_from_24_volt_is_kept_apart() {
 #[test]
 fn contacts_and_open_collectors_put_no_voltage_on_a_pin() {
     let base = Case::new()
-        .port("IN1", "bears = '3.3 V'")
-        .port("IN2", "bears = '3.3 V'");
+        .port("IN1", "max_input_voltage = '3.3 V'")
+        .port("IN2", "max_input_voltage = '3.3 V'");
     assert_eq!(base.pair("pin-bears", "LX", "IN1").verdict, Verdict::Pass);
     assert_eq!(base.pair("pin-bears", "FS", "IN2").verdict, Verdict::Pass);
     // With a pull-up to 5 V inside they do.
@@ -64,7 +64,7 @@ fn contacts_and_open_collectors_put_no_voltage_on_a_pin() {
 fn the_device_has_its_limit_too() {
     let base = Case::new();
     assert_eq!(base.load().pairs("pin-bears", "BP", "PROBE").len(), 1);
-    let weak = base.device("BP", "bears = '3.3 V'").load();
+    let weak = base.device("BP", "max_input_voltage = '3.3 V'").load();
     let findings = weak.pairs("pin-bears", "BP", "PROBE");
     assert_eq!(findings.len(), 2, "{findings:#?}");
     assert_eq!(findings[1].verdict, Verdict::Caution);

@@ -21,7 +21,7 @@ fn straight_moved_and_missing() {
 #[test]
 fn the_speed_wire_of_a_fan_may_stay_out() {
     let case = Case::new()
-        .lead("F1", "pins = ['-', '+', 'signal']")
+        .cable("F1", "pins = ['-', '+', 'signal']")
         .old_port("FAN", "pins = ['switched -', '+', 'signal']")
         .old_port("FAN", "role = 'switched output'");
     let findings = case.load().pairs("pin-order", "F1", "FAN1");
@@ -31,7 +31,7 @@ fn the_speed_wire_of_a_fan_may_stay_out() {
 
 #[test]
 fn two_wires_of_one_pole_share_a_pin() {
-    let case = Case::new().lead("PS", "pins = ['+', '+', '-', '-']");
+    let case = Case::new().cable("PS", "pins = ['+', '+', '-', '-']");
     let case = case.old_port("POWER", "pins = ['+', '+', '-', '-']");
     let findings = case.load().pairs("pin-order", "PS", "POWER");
     assert!(
@@ -51,7 +51,7 @@ fn contacts_that_cannot_be_moved_need_an_adaptor() {
         .expect("a ribbon connector");
     let connector = format!("connector = '{}'", family.name);
     let case = Case::new()
-        .lead("PA", &connector)
+        .cable("PA", &connector)
         .port("PANEL", &connector)
         .port("PANEL", "pins = ['-', '+', 'transmit', 'receive']");
     let finding = case.pair("pin-order", "PA", "PANEL");

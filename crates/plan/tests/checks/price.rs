@@ -5,7 +5,7 @@ use plan::{WHOLE_CHECKS, shopping};
 
 #[test]
 fn the_sum_is_that_of_the_shopping_list() {
-    let loaded = Case::new().device("LS", "lights = 60").load();
+    let loaded = Case::new().device("LS", "led_count = 60").load();
     let plan = loaded.plan();
     let finding = plan.finding("price").expect("a finding about the price");
     let sum = shopping(&plan).sum.expect("a sum");

@@ -37,7 +37,10 @@ fn a_healthy_part_has_both_windows() {
 /// then, ahead of its reading by the dead time, and the window is told by that.
 #[test]
 fn a_slip_on_the_way_counts_from_where_the_part_is() {
-    let finding = of(&Case::new().device("H1", "weakest_part = '275 °C'"), "heat-up");
+    let finding = of(
+        &Case::new().device("H1", "temperature_limit = '275 °C'"),
+        "heat-up",
+    );
     assert!(
         finding.headline.contains("just as it reads 250 °C"),
         "{}",
@@ -55,7 +58,10 @@ fn a_slip_on_the_way_counts_from_where_the_part_is() {
     };
     let room = harm.result.nominal / noticed.result.nominal / 1.5 - 1.0;
     assert!((finding.margin.expect("a margin") - room).abs() < 1e-9, "{room}");
-    let tighter = of(&Case::new().device("H1", "weakest_part = '254 °C'"), "heat-up");
+    let tighter = of(
+        &Case::new().device("H1", "temperature_limit = '254 °C'"),
+        "heat-up",
+    );
     assert_eq!(tighter.verdict, Verdict::Caution, "{}", tighter.headline);
 }
 
@@ -68,7 +74,7 @@ fn a_part_that_hardly_gets_there_has_no_watch_over_its_heat_up() {
     let finding = of(
         &Case::new()
             .device("H1", "working_temperature = '304 °C'")
-            .device("H1", "weakest_part = '400 °C'"),
+            .device("H1", "temperature_limit = '400 °C'"),
         "heat-up",
     );
     assert_eq!(finding.verdict, Verdict::Caution);
@@ -80,7 +86,7 @@ fn a_part_that_hardly_gets_there_has_no_watch_over_its_heat_up() {
 fn a_weak_part_just_above_the_work_leaves_no_time() {
     let with = |bears: &str| {
         of(
-            &Case::new().device("H1", &format!("weakest_part = '{bears}'")),
+            &Case::new().device("H1", &format!("temperature_limit = '{bears}'")),
             "holding",
         )
         .verdict

@@ -18,7 +18,10 @@ fn a_regulator_is_held_at_the_rise_that_the_case_leaves() {
     let at = |milliamperes: f64| {
         Case::new()
             .board("[rails.\"3.3V\"]", "current = '1 A'")
-            .board("[rails.\"3.3V\"]", &format!("own_use = '{milliamperes} mA'"))
+            .board(
+                "[rails.\"3.3V\"]",
+                &format!("board_current = '{milliamperes} mA'"),
+            )
             .load()
             .wholes_at("regulator-heat", &[])
             .remove(0)

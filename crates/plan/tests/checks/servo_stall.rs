@@ -28,12 +28,12 @@ fn in_and_out_of_the_rail() {
 fn a_long_thin_lead_starves_it() {
     let long = Case::new()
         .device("BP", "stall_current = '0.8 A'")
-        .lead("BP", "wire = '26 AWG'")
-        .lead("BP", "length = '6 m'");
+        .cable("BP", "wire = '26 AWG'")
+        .cable("BP", "length = '6 m'");
     let found = findings(&long);
     assert_eq!(found[1].verdict, Verdict::Caution, "{}", found[1].headline);
     let short = Case::new()
         .device("BP", "stall_current = '0.8 A'")
-        .lead("BP", "wire = '22 AWG'");
+        .cable("BP", "wire = '22 AWG'");
     assert_eq!(findings(&short)[1].verdict, Verdict::Pass);
 }

@@ -28,7 +28,7 @@ fn the_smaller_winding_gets_more() {
 #[test]
 fn in_series_both_get_all() {
     let case = Case::new()
-        .driver("D2", "joint = 'series'")
+        .driver("D2", "motor_connection = 'series'")
         .port("M3", "driver = 'D2'")
         .without("new.toml", "[[driver]]\nname = \"D3\"");
     let loaded = case.load();

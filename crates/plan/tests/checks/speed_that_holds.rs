@@ -36,7 +36,7 @@ fn in_and_out_of_the_speed() {
     let least = about(&case(), "X").value.expect("a speed").low;
     let asked = |share: f64| {
         about(
-            &case().axis("X", &format!("top_speed = '{} mm/s'", least * share * 1e3)),
+            &case().axis("X", &format!("max_speed = '{} mm/s'", least * share * 1e3)),
             "X",
         )
         .verdict

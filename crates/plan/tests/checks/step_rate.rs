@@ -6,7 +6,7 @@ use plan::Verdict;
 /// 300 mm/s at 80 step/mm: 24 000 steps per second (algebra).
 #[test]
 fn the_worked_number() {
-    let loaded = Case::new().axis("X", "top_speed = '300 mm/s'").load();
+    let loaded = Case::new().axis("X", "max_speed = '300 mm/s'").load();
     let finding = loaded.wholes_at("step-rate", &[("MX", "M1")]).remove(0);
     assert!((finding.value.expect("a rate").nominal - 24_000.0).abs() < 1e-6);
 }
@@ -16,7 +16,7 @@ fn in_and_out_at_the_share() {
     // 80 % of 30 kHz is 24 kHz.
     let at = |rate: &str| {
         let loaded = Case::new()
-            .axis("X", "top_speed = '300 mm/s'")
+            .axis("X", "max_speed = '300 mm/s'")
             .board("[processor]", &format!("step_rate = '{rate}'"))
             .load();
         loaded.wholes_at("step-rate", &[("MX", "M1")]).remove(0).verdict
@@ -39,7 +39,7 @@ fn a_second_motor_steps_with_the_first() {
 #[test]
 fn crossed_belts_step_by_the_faster_axis() {
     let loaded = Case::new()
-        .axis("X", "top_speed = '300 mm/s'")
+        .axis("X", "max_speed = '300 mm/s'")
         .without_device("MZ2")
         .device("MZ", "axis = 'Y'")
         .replace(
@@ -49,7 +49,7 @@ fn crossed_belts_step_by_the_faster_axis() {
         )
         .add(
             "machine.toml",
-            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '200 mm/s'\n",
+            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '200 mm/s'\n",
         )
         .load();
     let finding = loaded

@@ -14,8 +14,8 @@ fn at(case: &Case) -> Finding {
 /// The base without rails, in the air of a room of 15 °C, at which the machine starts.
 fn bare() -> Case {
     Case::new()
-        .without_line("new.toml", "[rails.5V]", "own_use")
-        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+        .without_line("new.toml", "[rails.5V]", "board_current")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "board_current")
         .set("swap.toml", "[ambient]", "temperature = '15 °C'")
 }
 
@@ -30,7 +30,7 @@ fn seconds(finding: &Finding) -> f64 {
 #[test]
 fn a_track_falls_below_the_level_when_the_equation_says() {
     let case = bare()
-        .device("H2", "heat_loss = '0.000001 W/K'")
+        .device("H2", "thermal_conductance = '0.000001 W/K'")
         .device("H1", "power = '0.001 W'")
         .device("H1", "working_temperature = '16 °C'")
         .device("H1", "heat_capacity = '0.00000001 J/K'");
@@ -50,7 +50,7 @@ fn a_track_falls_below_the_level_when_the_equation_says() {
 fn a_heater_that_is_warm_takes_what_it_loses() {
     let case = bare()
         .device("H2", "power = '0.001 W'")
-        .device("H2", "heat_loss = '0.0000001 W/K'")
+        .device("H2", "thermal_conductance = '0.0000001 W/K'")
         .device("H2", "working_temperature = '16 °C'")
         .device("H2", "heat_capacity = '0.00000001 J/K'");
     let (power, capacity, loss, rise) = (40.0_f64, 13.0, 0.14, 235.0);

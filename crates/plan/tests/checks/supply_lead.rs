@@ -9,8 +9,8 @@ const HOT: f64 = 40.0 / 24.0 + 8.0 / 1.3144;
 
 fn bare() -> Case {
     Case::new()
-        .without_line("new.toml", "[rails.5V]", "own_use")
-        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+        .without_line("new.toml", "[rails.5V]", "board_current")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "board_current")
 }
 
 fn about(case: &Case, what: &str) -> Finding {
@@ -24,18 +24,18 @@ fn about(case: &Case, what: &str) -> Finding {
 /// The guidance for four bundled circuits is 0.65 of that for one (IEC 60364-5-52, table B.52.17, from memory).
 #[test]
 fn a_wire_by_itself_bears_more_than_in_a_bundle() {
-    let finding = about(&bare().lead("PS", "wire = '16 AWG'"), "wire");
+    let finding = about(&bare().cable("PS", "wire = '16 AWG'"), "wire");
     assert!((finding.value.expect("a current").nominal - HOT).abs() < 1e-9);
     assert!((finding.limit.expect("a limit").bound.nominal - 7.7 / 0.65).abs() < 1e-9);
     assert_eq!(finding.verdict, Verdict::Pass);
-    let thin = about(&bare().lead("PS", "wire = '20 AWG'"), "wire");
+    let thin = about(&bare().cable("PS", "wire = '20 AWG'"), "wire");
     assert_eq!(thin.verdict, Verdict::Caution);
 }
 
 #[test]
 fn two_wires_of_a_pole_share() {
     let pins = "pins = ['+', '+', '-', '-']";
-    let case = bare().lead("PS", pins).old_port("POWER", pins);
+    let case = bare().cable("PS", pins).old_port("POWER", pins);
     let value = |case: &Case, what: &str| about(case, what).value.expect("a value").nominal;
     assert!((value(&case, "wire") - HOT / 2.0).abs() < 1e-9);
     // One terminal a pole: all goes through it.
@@ -58,6 +58,6 @@ fn the_drop_counts_wires_and_terminals() {
     let finding = about(&bare(), "drop");
     let volts = 2.0 * 0.3 * 0.00798 * 1.0786 * COLD + 2.0 * 0.003 * COLD;
     assert!((finding.value.expect("a share").nominal - volts / 24.0).abs() < 1e-9);
-    let long = bare().lead("PS", "length = '4 m'");
+    let long = bare().cable("PS", "length = '4 m'");
     assert_eq!(about(&long, "drop").verdict, Verdict::Caution);
 }

@@ -18,8 +18,8 @@ fn at(case: &Case) -> Vec<Finding> {
 /// The base without rails, whose own use would come on top.
 fn bare() -> Case {
     Case::new()
-        .without_line("new.toml", "[rails.5V]", "own_use")
-        .without_line("new.toml", "[rails.\"3.3V\"]", "own_use")
+        .without_line("new.toml", "[rails.5V]", "board_current")
+        .without_line("new.toml", "[rails.\"3.3V\"]", "board_current")
 }
 
 /// Copper: 1 + 0.00393/K · (ϑ − 20 °C) times the resistance (IEC 60028): 0.98035 at 15 °C, 1.3144 at 100 °C.
@@ -97,7 +97,7 @@ fn a_motor_takes_heat_and_work() {
 #[test]
 fn a_motor_beyond_its_supply_does_no_work() {
     let at = |speed: &str| {
-        let case = edges(bare()).axis("X", &format!("top_speed = '{speed}'")).load();
+        let case = edges(bare()).axis("X", &format!("max_speed = '{speed}'")).load();
         case.wholes_at("supply-power", &[("PS", "POWER"), ("MX", "M1")])[1]
             .value
             .expect("a power")

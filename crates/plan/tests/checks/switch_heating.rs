@@ -9,7 +9,7 @@ use plan::Verdict;
 fn the_loss_is_that_of_a_hot_switch() {
     let case = Case::new()
         .device("H2", "power = '240 W'")
-        .device("H2", "track = 'alloy'")
+        .device("H2", "element = 'alloy'")
         .port("BED", "switch_resistance = '5 mΩ'");
     let finding = case.pair("switch-heating", "H2", "BED");
     let loss = &finding.working[1].result;

@@ -62,7 +62,7 @@ fn with_part<T>(case: &Case, take: impl FnOnce(&heating::Heating<'_>, &PairFacts
 #[test]
 fn a_copper_track_is_liveliest_when_cold() {
     let case = Case::new()
-        .device("H1", "track = 'copper'")
+        .device("H1", "element = 'copper'")
         .device("H1", "working_temperature = '200 °C'");
     let (ratio, margin) = with_part(&case, |heating, thermometer| {
         let model = control::model(heating, Some(thermometer)).expect("a model");

@@ -20,16 +20,18 @@ fn base() -> Case {
 }
 
 fn parts(line: &str) -> Verdict {
-    of(&base().device("H1", line), "parts").expect("a finding").verdict
+    of(&base().device("H1", line), "parts")
+        .expect("a finding")
+        .verdict
 }
 
 #[test]
-fn the_work_is_held_against_the_weakest_part() {
-    assert_eq!(parts("weakest_part = '240 °C'"), Verdict::Pass);
-    assert_eq!(parts("weakest_part = '239.9 °C'"), Verdict::Caution);
-    assert_eq!(parts("weakest_part = '230 °C'"), Verdict::Caution);
-    assert_eq!(parts("weakest_part = '229.9 °C'"), Verdict::Blocker);
-    assert_eq!(parts("weakest_part = '235 °C ± 6 K'"), Verdict::Caution);
+fn the_work_is_held_against_the_temperature_limit() {
+    assert_eq!(parts("temperature_limit = '240 °C'"), Verdict::Pass);
+    assert_eq!(parts("temperature_limit = '239.9 °C'"), Verdict::Caution);
+    assert_eq!(parts("temperature_limit = '230 °C'"), Verdict::Caution);
+    assert_eq!(parts("temperature_limit = '229.9 °C'"), Verdict::Blocker);
+    assert_eq!(parts("temperature_limit = '235 °C ± 6 K'"), Verdict::Caution);
     assert_eq!(parts("working_temperature = '300 °C'"), Verdict::Blocker);
 }
 
@@ -39,7 +41,7 @@ fn the_work_is_held_against_the_range_of_the_sensor() {
     let at = |celsius: &str| {
         let case = base()
             .device("T1", "sensor = 'NTC 100 kΩ glass B3950'")
-            .device("H1", "weakest_part = '400 °C'")
+            .device("H1", "temperature_limit = '400 °C'")
             .device("H1", &format!("working_temperature = '{celsius}'"));
         of(&case, "parts").expect("a finding")
     };
@@ -47,7 +49,11 @@ fn the_work_is_held_against_the_range_of_the_sensor() {
     assert_eq!(at("241 °C").verdict, Verdict::Caution);
     let beyond = at("251 °C");
     assert_eq!(beyond.verdict, Verdict::Blocker);
-    assert!(beyond.headline.contains("range of the thermometer T1"), "{}", beyond.headline);
+    assert!(
+        beyond.headline.contains("range of the thermometer T1"),
+        "{}",
+        beyond.headline
+    );
 }
 
 #[test]
@@ -68,16 +74,20 @@ fn a_cut_out_leaves_the_work_alone() {
 fn a_cut_out_below_the_work_is_no_pass() {
     let at = |opens: &str| {
         let case = base()
-            .device("H1", "weakest_part = '285 °C'")
+            .device("H1", "temperature_limit = '285 °C'")
             .device("H1", "heat_capacity = '13 J/K'")
-            .device("H1", "heat_loss = '0.1 W/K'")
+            .device("H1", "thermal_conductance = '0.1 W/K'")
             .device("H1", &format!("cut_out = '{opens}'"));
         case.load().wholes_at("failed-closed", &PLACES).remove(0)
     };
     assert_eq!(at("260 °C").verdict, Verdict::Pass);
     let below = at("100 °C");
     assert_eq!(below.verdict, Verdict::Caution);
-    assert!(below.headline.contains("counts for nothing"), "{}", below.headline);
+    assert!(
+        below.headline.contains("counts for nothing"),
+        "{}",
+        below.headline
+    );
     assert_eq!(at("290 °C").verdict, Verdict::Caution);
 }
 

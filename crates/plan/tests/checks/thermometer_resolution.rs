@@ -49,7 +49,7 @@ fn steps_follow_the_slope_of_platinum() {
 #[test]
 fn in_and_out_at_the_caution() {
     // Without an old port nothing excuses a coarse step.
-    let new = at("240 °C").lead_without("T1", "old_port");
+    let new = at("240 °C").cable_without("T1", "old_port");
     let check = |pull_up: &str| {
         let case = new.clone().port("TH1", &format!("pull_up = '{pull_up}'"));
         case.pair("thermometer-resolution", "T1", "TH1")

@@ -9,7 +9,7 @@ fn at(speed: &str) -> Case {
     Case::new()
         .device("MX", &format!("run_current = '{} A'", 1.5 / 2.0_f64.sqrt()))
         .driver("D1", "on_resistance = '0.1 mΩ'")
-        .axis("X", &format!("top_speed = '{speed}'"))
+        .axis("X", &format!("max_speed = '{speed}'"))
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn crossed_belts_move_by_both_axes_together() {
         )
         .add(
             "machine.toml",
-            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\ntop_speed = '150 mm/s'\n",
+            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '150 mm/s'\n",
         );
     let same = at("330 mm/s");
     assert!((volts(&crossed) / volts(&same) - 1.0).abs() < 1e-9);

@@ -8,8 +8,8 @@ use plan::{Finding, Verdict};
 fn a_new_crimp_takes_only_its_range() {
     let at = |wire: &str| -> Finding {
         let case = Case::new()
-            .lead("F1", "connector = 'crimp 2.0 mm'")
-            .lead("F1", &format!("wire = '{wire}'"));
+            .cable("F1", "connector = 'crimp 2.0 mm'")
+            .cable("F1", &format!("wire = '{wire}'"));
         let mut found = case.load().pairs("wire-fit", "F1", "FAN1");
         found.retain(|finding| !finding.id.ends_with("own-plug"));
         found.remove(0)
@@ -26,7 +26,7 @@ fn a_new_crimp_takes_only_its_range() {
 fn a_clamp_takes_what_the_trade_pairs_with_its_gauge() {
     let at = |wire: &str| {
         Case::new()
-            .lead("H2", &format!("wire = '{wire}'"))
+            .cable("H2", &format!("wire = '{wire}'"))
             .pair("wire-fit", "H2", "BED")
     };
     // 2.5 mm² is sold for terminals of 14 AWG.
@@ -46,7 +46,7 @@ fn a_plug_that_is_put_over_has_its_contacts_already() {
 #[test]
 fn wires_are_held_against_their_own_plug() {
     let own = |wire: &str| {
-        let case = Case::new().lead("F1", &format!("wire = '{wire}'"));
+        let case = Case::new().cable("F1", &format!("wire = '{wire}'"));
         case.load().pairs("wire-fit", "F1", "FAN1")
     };
     for wire in ["18 AWG", "34 AWG"] {
@@ -57,9 +57,12 @@ fn wires_are_held_against_their_own_plug() {
     assert!(own("22 AWG").is_empty() && own("30 AWG").is_empty());
     // A plug that comes off takes its fault along.
     let off = Case::new()
-        .lead("F1", "connector = 'crimp 2.0 mm'")
-        .lead("F1", "wire = '18 AWG'");
-    assert_eq!(off.load().pairs("wire-fit", "F1", "FAN1")[0].verdict, Verdict::Note);
+        .cable("F1", "connector = 'crimp 2.0 mm'")
+        .cable("F1", "wire = '18 AWG'");
+    assert_eq!(
+        off.load().pairs("wire-fit", "F1", "FAN1")[0].verdict,
+        Verdict::Note
+    );
 }
 
 /// A tail carries all of the current: 22 AWG by itself bears 3.6 A / 0.65 (IEC 60204-1 and IEC 60364-5-52, from memory), not 8 A.
@@ -69,8 +72,8 @@ fn a_tail_that_does_not_bear_the_current_mends_nothing() {
         let case = Case::new()
             .device("H2", power)
             .port("BED", "connector = 'crimp 2.5 mm'")
-            .lead("H2", "connector = 'crimp 3.96 mm'")
-            .lead("H2", "wire = '14 AWG'");
+            .cable("H2", "connector = 'crimp 3.96 mm'")
+            .cable("H2", "wire = '14 AWG'");
         let mut found = case.load().pairs("wire-fit", "H2", "BED");
         found.retain(|finding| !finding.id.ends_with("own-plug"));
         found

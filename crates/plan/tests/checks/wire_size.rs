@@ -8,7 +8,7 @@ use plan::Verdict;
 fn a_gauge_is_held_at_its_guidance() {
     let at = |current: &str| {
         Case::new()
-            .lead("F1", "wire = '26 AWG'")
+            .cable("F1", "wire = '26 AWG'")
             .device("F1", current)
             .pair("wire-size", "F1", "FAN1")
             .verdict
@@ -24,7 +24,7 @@ fn a_gauge_is_held_at_its_guidance() {
 fn what_no_wire_by_itself_bears_asks_for_a_thicker_lead() {
     let at = |current: &str| {
         Case::new()
-            .lead("F1", "wire = '26 AWG'")
+            .cable("F1", "wire = '26 AWG'")
             .device("F1", current)
             .pair("wire-size", "F1", "FAN1")
     };
@@ -45,7 +45,7 @@ fn what_no_wire_by_itself_bears_asks_for_a_thicker_lead() {
 #[test]
 fn a_cross_section_counts_as_the_next_thinner_gauge() {
     // 0.2 mm² is a little less than 24 AWG, so it bears what 25 AWG bears.
-    let case = Case::new().lead("F1", "wire = '0.2 mm²'");
+    let case = Case::new().cable("F1", "wire = '0.2 mm²'");
     let finding = case.pair("wire-size", "F1", "FAN1");
     let rows = catalogue::built_in().wires().gauges();
     let row = rows.get("25 AWG").expect("a row");
@@ -57,7 +57,7 @@ fn a_cross_section_counts_as_the_next_thinner_gauge() {
 
 #[test]
 fn a_wire_thinner_than_the_table_is_named() {
-    let case = Case::new().lead("F1", "wire = '36 AWG'");
+    let case = Case::new().cable("F1", "wire = '36 AWG'");
     assert_eq!(case.pair("wire-size", "F1", "FAN1").verdict, Verdict::Note);
 }
 

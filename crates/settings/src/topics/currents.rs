@@ -4,7 +4,7 @@ use core::f64::consts::SQRT_2;
 
 use model::board::{CurrentLaw, Driver};
 use model::machine::{Detail, Motor};
-use model::{Joint, Measure};
+use model::{Connection, CurrentDefinition};
 use physics::{motion, named, work};
 use plan::Pair;
 use quantity::si::{ElectricCurrent, ElectricPotential};
@@ -53,15 +53,15 @@ fn wanted(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver) -> Wanted {
         })
         .collect();
     let own = currents.first().copied().unwrap_or(Value::exact(si::ampere(0.0)));
-    let (sum, mut reason) = match (currents.len(), driver.joint) {
+    let (sum, mut reason) = match (currents.len(), driver.motor_connection) {
         (0 | 1, _) => (own, format!("The motor shall run at {own} effective.")),
-        (count, Joint::Parallel) => (
+        (count, Connection::Parallel) => (
             currents.iter().copied().sum(),
             format!(
                 "{count} motors share the driver side by side, so that it gives the sum of their currents."
             ),
         ),
-        (count, Joint::Series) => (
+        (count, Connection::Series) => (
             own,
             format!(
                 "{count} motors share the driver one after the other, so that each sees its whole current."
@@ -101,9 +101,9 @@ fn level(
     wanted: &Wanted,
 ) -> Draft {
     let largest = driver.current.high();
-    let goal = match driver.measure {
-        Measure::Peak => wanted.current.nominal() * SQRT_2,
-        Measure::Rms => wanted.current.nominal(),
+    let goal = match driver.current_definition {
+        CurrentDefinition::Peak => wanted.current.nominal() * SQRT_2,
+        CurrentDefinition::Rms => wanted.current.nominal(),
     };
     let step = (goal.base() / largest.base() * f64::from(levels))
         .round()
@@ -120,9 +120,9 @@ fn level(
     let made = work(&motion::BUS_CURRENT, "I", inputs, |(i, k, n)| {
         motion::bus_current(i, k, n)
     });
-    let (effective, peak) = match driver.measure {
-        Measure::Rms => (made.value.nominal(), None),
-        Measure::Peak => {
+    let (effective, peak) = match driver.current_definition {
+        CurrentDefinition::Rms => (made.value.nominal(), None),
+        CurrentDefinition::Peak => {
             let inputs = (named("Iₚ", "peak that the level gives", made.value),);
             let rms = work(&motion::RMS_OF_PEAK, "I", inputs, |(peak,)| {
                 motion::rms_of_peak(peak)
@@ -166,13 +166,13 @@ fn near(one: f64, other: f64) -> bool {
 
 /// A driver with a trimmer: the voltage at its reference, and what current its tolerances make of that.
 fn reference(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver, wanted: &Wanted) -> Draft {
-    let current = match driver.measure {
-        Measure::Peak => wanted.current.scale(SQRT_2),
-        Measure::Rms => wanted.current,
+    let current = match driver.current_definition {
+        CurrentDefinition::Peak => wanted.current.scale(SQRT_2),
+        CurrentDefinition::Rms => wanted.current,
     };
-    let meant = match driver.measure {
-        Measure::Peak => "peak of the run current",
-        Measure::Rms => "run current, effective",
+    let meant = match driver.current_definition {
+        CurrentDefinition::Peak => "peak of the run current",
+        CurrentDefinition::Rms => "run current, effective",
     };
     let target = Value::exact(current.nominal());
     let (voltage, forward, backward) = match &driver.law {
@@ -219,16 +219,16 @@ fn reference(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver, wanted: &Wanted) -
         }
         CurrentLaw::Levels { .. } => unreachable!("a driver on a bus has no trimmer"),
     };
-    let effective = match driver.measure {
-        Measure::Peak => backward.value.map(motion::rms_of_peak),
-        Measure::Rms => backward.value,
+    let effective = match driver.current_definition {
+        CurrentDefinition::Peak => backward.value.map(motion::rms_of_peak),
+        CurrentDefinition::Rms => backward.value,
     };
     let reason = format!(
         "{} The law of the driver is meant as {}. With its tolerances and the step of the trimmer the motor gets {effective} effective.",
         wanted.reason,
-        match driver.measure {
-            Measure::Peak => "peak",
-            Measure::Rms => "effective value",
+        match driver.current_definition {
+            CurrentDefinition::Peak => "peak",
+            CurrentDefinition::Rms => "effective value",
         }
     );
     Draft::new(

@@ -1,6 +1,6 @@
 //! Directions: what turned an axis the right way on the old board, with the new coil order and driver taken into account.
 
-use model::Turn;
+use model::Direction;
 use model::machine::Detail;
 use physics::direction::Sense;
 
@@ -38,7 +38,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
                 Fate::MeasureAgain,
                 "It cannot be predicted: the old port, its coil order or the old setting is not known. Try it at low current.",
             )
-            .value(SettingValue::words(Turn::Normal.word())),
+            .value(SettingValue::words(Direction::Normal.word())),
         };
         list.push(draft.old(old).at(&pair));
     }

@@ -1,6 +1,6 @@
 //! Fans: on which output, and when each runs.
 
-use model::FanDuty;
+use model::Cooled;
 use model::board::PortKind;
 use model::machine::{Detail, Fan};
 use plan::Pair;
@@ -37,8 +37,8 @@ fn control(pair: &Pair<'_>, fan: &Fan, list: &mut List<'_>) {
     let changed = pair
         .old_port()
         .is_some_and(|port| always(&port.kind) != now_always);
-    let (words, reason, caution) = match (now_always, fan.duty) {
-        (true, FanDuty::Part) => (
+    let (words, reason, caution) = match (now_always, fan.cools) {
+        (true, Cooled::Part) => (
             ALWAYS.to_owned(),
             "The port cannot switch it: it cools the print also where it should not.",
             true,
@@ -48,22 +48,22 @@ fn control(pair: &Pair<'_>, fan: &Fan, list: &mut List<'_>) {
             "The port cannot switch it; nothing has to be set.",
             false,
         ),
-        (false, FanDuty::Part) => (
+        (false, Cooled::Part) => (
             "as the print asks".to_owned(),
             "The word of the trade for a fan sets it.",
             false,
         ),
-        (false, FanDuty::HeatSink) => (
+        (false, Cooled::HeatSink) => (
             format!("from {} of the hot end on", Value::exact(start)),
             "It must run before the hot end is warm and until it is cold again: a setting that is forgotten melts the filament in the heat sink.",
             true,
         ),
-        (false, FanDuty::Board) => (
+        (false, Cooled::Board) => (
             "while drivers or heaters are on".to_owned(),
             "Drivers and switches need it whenever they carry current.",
             false,
         ),
-        (false, FanDuty::Case) => (
+        (false, Cooled::Case) => (
             "while the bed is warm".to_owned(),
             "It carries warm air and fumes away.",
             false,
@@ -90,7 +90,7 @@ fn control(pair: &Pair<'_>, fan: &Fan, list: &mut List<'_>) {
             .caution(caution && (changed || fate == Fate::New))
             .at(pair),
     );
-    if !now_always && fan.duty == FanDuty::HeatSink {
+    if !now_always && fan.cools == Cooled::HeatSink {
         let limit = &pair.limits().fan_switch_on_temperature;
         list.push(
             Draft::new(

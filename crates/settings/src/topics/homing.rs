@@ -88,7 +88,7 @@ fn end(job: &Job<'_>, id: AxisId, axis: &Axis, list: &mut List<'_>) {
         list.push(draft(
             Fate::Recomputed,
             format!("{end}, by the load of the motor"),
-            "The wish for load-measured homing is served.",
+            "The wish for homing by stall detection is served.",
         ));
     } else if let (Some((pair, _)), Some(words)) = (&switch, by_switch) {
         let fate = if was_there { Fate::Carried } else { Fate::New };
@@ -138,7 +138,7 @@ fn signal(job: &Job<'_>, id: AxisId, axis: &Axis, speed: Value<Velocity>) -> Vec
         let Detail::Motor(motor) = &pair.device().detail else {
             return None;
         };
-        let floor = pair.driver()?.load_floor.as_ref()?.value;
+        let floor = pair.driver()?.min_back_emf.as_ref()?.value;
         Some((motor, motor.holding_torque.as_ref()?.value, floor))
     });
     let Some((motor, torque, floor)) = found else {

@@ -11,7 +11,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
         let Detail::LightStrip(strip) = &pair.device().detail else {
             continue;
         };
-        let Some(lights) = &strip.lights else { continue };
+        let Some(lights) = &strip.led_count else { continue };
         let tag = pair.device().tag.value.clone();
         let count = SettingValue::Number(f64::from(lights.value));
         let old = (!pair.device().is_new()).then(|| job.written(lights, count.clone()));

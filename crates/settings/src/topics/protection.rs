@@ -1,7 +1,7 @@
 //! The protection window: narrow enough for a slipped thermometer, wide enough for a healthy heat-up at the worst corner.
 
 use model::machine::{Detail, Heater};
-use model::{Track, Zone};
+use model::{Element, Zone};
 use physics::{Worked, electrics, heat, named, work};
 use plan::Pair;
 use plan::heating::Heating;
@@ -337,9 +337,9 @@ fn slowest(
 /// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
 pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
     let voltage = pair.facts().device_voltage()?;
-    let at = match heater.track {
-        Track::Copper => Value::exact(heater.working_temperature.value.nominal()),
-        Track::Alloy => Value::exact(si::celsius(20.0)),
+    let at = match heater.element {
+        Element::Copper => Value::exact(heater.working_temperature.value.nominal()),
+        Element::Alloy => Value::exact(si::celsius(20.0)),
     };
     let resistance = plan::loads::resistance_at(heater, at);
     let inputs = (

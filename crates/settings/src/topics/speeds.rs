@@ -19,7 +19,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     };
     let motions: Vec<Motion<'_>> = served().map(|id| Motion::of(job, id, list)).collect();
     for motion in &motions {
-        list.push(motion.top_speed());
+        list.push(motion.max_speed());
     }
     for motion in &motions {
         if let Some(draft) = motion.acceleration() {
@@ -93,7 +93,7 @@ impl<'a> Motion<'a> {
         let name = &axis.name.value;
         let old_speed = job.old(Topic::TopSpeed, name);
         let old_acceleration = job.old(Topic::Acceleration, name);
-        let speed: Velocity = captured(old_speed.as_ref()).unwrap_or(axis.top_speed.nominal());
+        let speed: Velocity = captured(old_speed.as_ref()).unwrap_or(axis.max_speed.nominal());
         let stated = axis.acceleration.map(|asked| asked.nominal());
         let acceleration = captured(old_acceleration.as_ref()).or(stated);
         let steps = list
@@ -114,8 +114,8 @@ impl<'a> Motion<'a> {
         }
     }
 
-    fn top_speed(&self) -> Draft {
-        let (name, asked) = (&self.axis.name.value, self.axis.top_speed.value);
+    fn max_speed(&self) -> Draft {
+        let (name, asked) = (&self.axis.name.value, self.axis.max_speed.value);
         let draft = |fate, reason: String| {
             Draft::new(Topic::TopSpeed, name.clone(), fate, reason).old(self.old_speed.clone())
         };

@@ -51,7 +51,7 @@ pub(super) fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis
         &what,
     );
     for (share, key, least) in [
-        (&file.lift, "lift", 0.0),
+        (&file.weight_share, "weight_share", 0.0),
         (&file.efficiency, "efficiency", f64::MIN_POSITIVE),
     ] {
         if let Some(share) = share
@@ -87,12 +87,12 @@ pub(super) fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis
             .ratio
             .map_or(Value::exact(si::ratio(1.0)), |ratio| ratio.value),
         travel: file.travel,
-        top_speed: file.top_speed,
+        max_speed: file.max_speed,
         acceleration: file.acceleration,
         homing_speed: file.homing_speed,
         mass: file.mass,
         friction: file.friction,
-        lift: file.lift,
+        weight_share: file.weight_share,
         efficiency: file.efficiency,
         corner_speed: file.corner_speed,
         old_direction: file.old_direction,

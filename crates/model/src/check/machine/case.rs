@@ -22,7 +22,7 @@ pub(super) fn case(case: &Case, checker: &mut Checker<'_>) {
         .rows()
         .iter()
         .map(|row| row.name.as_str());
-    checker.in_catalogue(&case.screw, screws, "screw", TableFile::Holes);
+    checker.in_catalogue(&case.screw_size, screws, "screw", TableFile::Holes);
     for keep_out in &case.keep_out {
         if keep_out.size.x.base() <= 0.0 || keep_out.size.y.base() <= 0.0 {
             let problem = "a keep-out without area";

@@ -7,18 +7,18 @@ use crate::file::machine::DeviceFile;
 use crate::machine::{AxisId, Detail, Device, Fan, Panel, Sensor, Supply, Thermometer};
 use crate::words::DeviceKind;
 
+use super::cable;
 use super::heater::heater;
-use super::lead;
 use super::lights::lights;
 use super::motor::motor;
 use super::sensor::sensor;
 
 pub(super) fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> Option<Device> {
     let what = format!("a {}", file.kind.value);
-    if let Some(lead) = &file.lead.0 {
-        lead::lead(lead, &file.tag, checker);
-        let needed = pins::of_kind(file.kind.value, file.voltage.is_some(), file.lights.is_some());
-        pins::check(&lead.pins, needed, (&file.tag, &what), checker);
+    if let Some(cable) = &file.cable.0 {
+        cable::cable(cable, &file.tag, checker);
+        let needed = pins::of_kind(file.kind.value, file.voltage.is_some(), file.led_count.is_some());
+        pins::check(&cable.pins, needed, (&file.tag, &what), checker);
     }
     let price = file.price.take();
     let detail = detail(&mut file, axes, &what, checker);
@@ -26,7 +26,7 @@ pub(super) fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checke
     Some(Device {
         tag: file.tag,
         name: file.name,
-        lead: file.lead.0?,
+        cable: file.cable.0?,
         price,
         detail: detail?,
         place: file.place,
@@ -57,11 +57,11 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
             motor(file, axis, what, checker)
         }
         DeviceKind::Fan => {
-            let duty = checker.need(file.duty.take(), "duty", place, what);
+            let duty = checker.need(file.cools.take(), "cools", place, what);
             let voltage = checker.need(file.voltage.take(), "voltage", place, what);
             let current = checker.need(file.current.take(), "current", place, what);
             Some(Detail::Fan(Fan {
-                duty: duty?.value,
+                cools: duty?.value,
                 voltage: voltage?,
                 current: current?,
             }))
@@ -77,10 +77,10 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
             })
         }
         DeviceKind::BedProbe => {
-            let (bears, stall_current) = (file.bears.take(), file.stall_current.take());
+            let (bears, stall_current) = (file.max_input_voltage.take(), file.stall_current.take());
             sensor(file, what, checker).map(|sensor| {
                 Detail::BedProbe(Sensor {
-                    bears,
+                    max_input_voltage: bears,
                     stall_current,
                     ..sensor
                 })
@@ -92,13 +92,13 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
             let interface = checker.need(file.interface.take(), "interface", place, what);
             let voltage = checker.need(file.voltage.take(), "voltage", place, what);
             let current = checker.need(file.current.take(), "current", place, what);
-            let (level, bears) = (file.level.take(), file.bears.take());
+            let (level, bears) = (file.level.take(), file.max_input_voltage.take());
             Some(Detail::Panel(Panel {
                 interface: interface?,
                 voltage: voltage?,
                 current: current?,
                 level,
-                bears,
+                max_input_voltage: bears,
             }))
         }
         DeviceKind::Supply => {

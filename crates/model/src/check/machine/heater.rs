@@ -7,7 +7,7 @@ use crate::diagnostic::Diagnostic;
 use crate::file::machine::{BodyFile, DeviceFile, PartFile};
 use crate::machine::{Body, Detail, Heater, Part};
 use crate::source::{Located, Place};
-use crate::words::Track;
+use crate::words::Element;
 
 pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
     let place = file.place;
@@ -20,20 +20,20 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         place,
         what,
     );
-    let track = file.track.take().map_or(Track::Alloy, |track| track.value);
-    let stated_at = file
-        .stated_at
+    let track = file.element.take().map_or(Element::Alloy, |track| track.value);
+    let rated_at = file
+        .rated_at
         .take()
         .map_or(Value::exact(si::celsius(20.0)), |stated| stated.value);
-    let (weakest_part, heat_capacity, heat_loss) = (
-        file.weakest_part.take(),
+    let (temperature_limit, heat_capacity, thermal_conductance) = (
+        file.temperature_limit.take(),
         file.heat_capacity.take(),
-        file.heat_loss.take(),
+        file.thermal_conductance.take(),
     );
-    let (coupling, second_capacity, second_loss) = (
+    let (coupling, second_capacity, second_conductance) = (
         file.coupling.take(),
         file.second_capacity.take(),
-        file.second_loss.take(),
+        file.second_conductance.take(),
     );
     let (dead_time, cut_out) = (file.dead_time.take(), file.cut_out.take());
     let bodies = core::mem::take(&mut file.body).into_iter();
@@ -45,7 +45,7 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         place,
         [
             ("coupling", coupling.is_some()),
-            ("second_loss", second_loss.is_some()),
+            ("second_conductance", second_conductance.is_some()),
         ],
         second_capacity.is_some() || bodies.iter().any(|body| body.second),
         parts.iter().find(|part| part.second),
@@ -56,18 +56,18 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         parts,
         coupling,
         second_capacity,
-        second_loss,
+        second_conductance,
         dead_time,
         cut_out,
         zone: zone?.value,
         voltage: voltage?,
         power: power?,
-        track,
-        stated_at,
+        element: track,
+        rated_at,
         working_temperature: working_temperature?,
-        weakest_part,
+        temperature_limit,
         heat_capacity,
-        heat_loss,
+        thermal_conductance,
     })))
 }
 
@@ -100,7 +100,7 @@ fn body(file: BodyFile, checker: &mut Checker<'_>) -> Option<Body> {
 fn part(file: PartFile) -> Part {
     Part {
         name: file.name,
-        bears: file.bears,
+        temperature_limit: file.temperature_limit,
         second: file.second.is_some_and(|second| second.value),
     }
 }
@@ -128,7 +128,7 @@ fn second_body(
                 format!("no `{missing}`"),
             )
             .expected(
-                "`coupling`, `second_loss`, and `second_capacity` or a [[device.body]] with second = true",
+                "`coupling`, `second_conductance`, and `second_capacity` or a [[device.body]] with second = true",
             )
             .help("or leave out all of them: then the part counts as one body".to_owned()),
         );
@@ -144,7 +144,7 @@ fn second_body(
                 ),
                 "no second body",
             )
-            .expected("`coupling`, `second_loss` and `second_capacity` of this heater"),
+            .expected("`coupling`, `second_conductance` and `second_capacity` of this heater"),
         );
     }
 }

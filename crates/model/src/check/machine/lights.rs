@@ -14,8 +14,8 @@ pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         file.capacitance.take(),
     );
     let (lights, per_light, current) = (
-        file.lights.take(),
-        file.current_per_light.take(),
+        file.led_count.take(),
+        file.current_per_led.take(),
         file.current.take(),
     );
     let current = match (&lights, per_light, current) {
@@ -30,7 +30,7 @@ pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
             per_light.value.scale(f64::from(lights.value))
         }
         (None, None, Some(current)) => current.value,
-        _ if ["lights", "current_per_light", "current"]
+        _ if ["led_count", "current_per_led", "current"]
             .iter()
             .any(|key| checker.is_lost(place, key)) =>
         {
@@ -45,7 +45,7 @@ pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
                     "this strip",
                 )
                 .expected(
-                    "`lights` and `current_per_light` for an addressable strip, `current` for a plain one",
+                    "`led_count` and `current_per_led` for an addressable strip, `current` for a plain one",
                 ),
             );
             return None;
@@ -54,7 +54,7 @@ pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
     Some(Detail::LightStrip(LightStrip {
         voltage: voltage?,
         current,
-        lights,
+        led_count: lights,
         length,
         resistance,
         capacitance,

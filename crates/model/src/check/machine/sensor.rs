@@ -34,7 +34,7 @@ pub(super) fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         voltage,
         current,
         level,
-        bears: None,
+        max_input_voltage: None,
         stall_current: None,
     })
 }

@@ -19,5 +19,5 @@ pub fn crosses(kinematics: Kinematics, axis: &Axis) -> bool {
 pub(crate) fn crossed_speeds(machine: &Machine) -> impl Iterator<Item = Value<Velocity>> {
     let axes = machine.axes.iter();
     axes.filter(|axis| crosses(machine.kinematics, axis))
-        .map(|axis| axis.top_speed.value)
+        .map(|axis| axis.max_speed.value)
 }

@@ -1,6 +1,6 @@
 //! Torque over speed, for a picture.
 
-use model::Joint;
+use model::Connection;
 use model::machine::{Axis, Machine};
 use quantity::si::{Acceleration, AngularVelocity, Torque, Velocity};
 use quantity::{Number, Value};
@@ -20,13 +20,13 @@ pub struct Curve {
     /// The motors that it holds for, as sentences name them.
     pub motors: Vec<String>,
     /// How the motor is joined to a second one on its driver; `None` where it is alone there.
-    pub joint: Option<Joint>,
+    pub joint: Option<Connection>,
     /// Points in rising order of speed, from rest.
     pub points: Vec<CurvePoint>,
     /// What is asked of the motor; `None` where the machine's file does not tell it.
     pub demand: Option<Demand>,
     /// The highest speed that is asked of the axis.
-    pub top_speed: Value<Velocity>,
+    pub max_speed: Value<Velocity>,
     /// The acceleration that is asked of it.
     pub acceleration: Option<Value<Acceleration>>,
     /// The speed up to which the reserve of torque is kept, as the check `speed-that-holds` finds it.
@@ -90,7 +90,7 @@ pub fn curves(facts: &WholeFacts<'_>) -> Vec<Curve> {
             joint: given.joint(),
             points: points(machine, axis, given, Given::on_old_board(pair).as_ref()),
             demand,
-            top_speed: axis.top_speed.value,
+            max_speed: axis.max_speed.value,
             acceleration: axis.acceleration.map(|asked| asked.value),
             holds,
         };
@@ -109,7 +109,7 @@ pub fn curves(facts: &WholeFacts<'_>) -> Vec<Curve> {
 }
 
 fn points(machine: &Machine, axis: &Axis, given: &Given, old: Option<&Given>) -> Vec<CurvePoint> {
-    let top = axis.top_speed.high();
+    let top = axis.max_speed.high();
     let third = Value::exact(given.nominal().torque(AngularVelocity::from_base(0.0)) / 3.0);
     let falls = axis_speed(machine, axis, given.speed_for(third)).nominal();
     let [least, most] = CURVE_REACH.map(|times| top * times);

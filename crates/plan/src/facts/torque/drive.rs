@@ -1,7 +1,7 @@
 //! A motor on its driver: what it gives at a speed of its shaft.
 
 use catalogue::Limits;
-use model::Joint;
+use model::Connection;
 use model::board::{Driver, PortKind};
 use model::machine::Motor;
 use physics::motion::{self, MotorDrive};
@@ -27,7 +27,7 @@ pub struct Given {
     /// What one motor gets, peak of one phase.
     current: Value<ElectricCurrent>,
     /// How it is joined to a second motor on its driver.
-    joint: Option<Joint>,
+    joint: Option<Connection>,
 }
 
 /// The constants of a motor at one corner of its tolerances.
@@ -42,11 +42,11 @@ impl Given {
         motor: &Motor,
         driver: &Driver,
         (supply, switches): (Value<ElectricPotential>, Option<Value<ElectricalResistance>>),
-        shared: Option<Joint>,
+        shared: Option<Connection>,
     ) -> Option<Self> {
         let winding = winding::winding(limits, motor)?;
         let most = driver.rms_range().high();
-        let most = if shared == Some(Joint::Parallel) {
+        let most = if shared == Some(Connection::Parallel) {
             most / 2.0
         } else {
             most
@@ -57,8 +57,8 @@ impl Given {
         let switches = switches.unwrap_or(Value::exact(si::ohm(0.0)));
         // Two motors in series share the supply and the switches; side by side, the switches carry the current of both.
         let (share, crowd) = match shared {
-            Some(Joint::Series) => (0.5, 0.5),
-            Some(Joint::Parallel) => (1.0, 2.0),
+            Some(Connection::Series) => (0.5, 0.5),
+            Some(Connection::Parallel) => (1.0, 2.0),
             None => (1.0, 1.0),
         };
         Some(Self {
@@ -115,9 +115,9 @@ impl Given {
             {
                 // Two plugs in one socket hang on a Y-lead, which joins them side by side.
                 shared = Some(if port.name == own.name {
-                    Joint::Parallel
+                    Connection::Parallel
                 } else {
-                    driver.joint
+                    driver.motor_connection
                 });
             }
         }
@@ -301,7 +301,7 @@ impl Given {
 
     /// How it is joined to a second motor on its driver; `None` where it is alone there.
     #[must_use]
-    pub fn joint(&self) -> Option<Joint> {
+    pub fn joint(&self) -> Option<Connection> {
         self.joint
     }
     /// Current of one motor, peak of one phase.

@@ -85,7 +85,7 @@ fn rotor(machine: &Machine, limits: &Limits, id: AxisId) -> Value<Mass> {
 /// The share of its weight that an axis lifts: as stated, else all of it for a lead screw, the sine of the tilt for the gantry of a
 /// belt bed, and nothing for other belts.
 fn lift(machine: &Machine, axis: &Axis) -> Value<Ratio> {
-    if let Some(stated) = axis.lift {
+    if let Some(stated) = axis.weight_share {
         return stated.value;
     }
     let tilt = machine.geometry.as_ref().and_then(|geometry| geometry.tilt);

@@ -26,7 +26,7 @@ pub(crate) fn stall_signal(pair: &Pair<'_>) -> Option<StallSignal> {
     let (holding, rated) = (motor.holding_torque?.value, motor.current.value);
     let back_emf =
         Value::corners(|end| motion::back_emf(holding.at(end), rated.at(end.other()), speed.at(end)));
-    let floor = pair.driver()?.load_floor.map_or_else(
+    let floor = pair.driver()?.min_back_emf.map_or_else(
         || {
             let share = limits.stall_back_emf_share.value.nominal();
             pair.supply_voltage().map(|supply| supply * share)

@@ -24,7 +24,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let needed = asked.torque();
-    let speed = axes::shaft_speed(axis, kinematics::top_speed(machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::max_speed(machine, axis));
     let least = given.least(speed.high());
     let limit = torque::usable(pair.limits(), Value::exact(least)).low();
     judge.at_most(needed, Value::exact(limit), Verdict::Caution, || {

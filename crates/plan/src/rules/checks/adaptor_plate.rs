@@ -29,7 +29,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             tenths(plate.board.x),
             tenths(plate.board.y),
         );
-        let screw = &facts.swap.machine.case.screw;
+        let screw = &facts.swap.machine.case.screw_size;
         Finding::new(headline, "iso-273").at(place).remedy(format!(
             "measured from the lower left corner of the plate, drill for the posts at {}, and for the board at {}; holes for {screw}, countersunk above the posts; make it of plastic, or keep metal off the solder side",
             listed(&plate.posts),
@@ -43,7 +43,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         .swap
         .catalogue
         .screws()
-        .get(&facts.swap.machine.case.screw.value);
+        .get(&facts.swap.machine.case.screw_size.value);
     let washer = row
         .and_then(|row| row.washer)
         .map_or(si::metre(f64::NAN), |washer| washer.high());
@@ -77,13 +77,13 @@ impl Plate {
             &facts.swap.machine.case,
             &facts.site.seats.new.motion,
         );
-        let screw = facts.swap.catalogue.screws().get(&case.screw.value);
+        let screw = facts.swap.catalogue.screws().get(&case.screw_size.value);
         // Around each hole as much as a washer covers.
         let margin = screw
             .and_then(|row| row.washer)
             .map_or(si::millimetre(4.0), |washer| washer.high() / 2.0);
         let posts: Vec<Point> = case
-            .posts
+            .standoffs
             .iter()
             .map(|post| mounting::point(post.value))
             .collect();

@@ -1,6 +1,6 @@
 //! What runs whenever the board has power, and what must now be told to run.
 
-use model::FanDuty;
+use model::Cooled;
 use model::board::PortKind;
 use model::machine::Detail;
 
@@ -18,7 +18,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let (device, port, place) = (|| pair.device_name(), pair.port_name(), pair.port().place);
     match (&pair.device().detail, permanent) {
-        (Detail::Fan(fan), true) if fan.duty == FanDuty::Part => judge.say(Verdict::Blocker, || {
+        (Detail::Fan(fan), true) if fan.cools == Cooled::Part => judge.say(Verdict::Blocker, || {
             let words = format!("{port} is always on, and {} must be switched", device());
             Finding::new(words, "common-practice")
                 .at(place)
@@ -28,8 +28,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             let words = format!("{} runs whenever the board has power ({port})", device());
             Finding::new(words, "common-practice").at(place)
         }),
-        (Detail::Fan(fan), false) if fan.duty != FanDuty::Part => judge.say(Verdict::Note, || {
-            let (needs, setting) = told(pair, fan.duty);
+        (Detail::Fan(fan), false) if fan.cools != Cooled::Part => judge.say(Verdict::Note, || {
+            let (needs, setting) = told(pair, fan.cools);
             let words = format!(
                 "{port} is switched, and {} {needs}: the controller must be told to run it",
                 device()
@@ -47,19 +47,19 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 }
 
 /// What a fan is for, and the setting that it needs where it is switched.
-fn told(pair: &PairFacts<'_>, duty: FanDuty) -> (&'static str, String) {
+fn told(pair: &PairFacts<'_>, duty: Cooled) -> (&'static str, String) {
     match duty {
-        FanDuty::HeatSink => {
+        Cooled::HeatSink => {
             let from = pair.limits().fan_switch_on_temperature.value;
             let setting = format!(
                 "set it to run from {from} of the hot end, and prove that it does before any other heat"
             );
             ("keeps the hot end from jamming", setting)
         }
-        FanDuty::Board => (
+        Cooled::Board => (
             "keeps the drivers cool",
             "set it to run while motors or heaters are on".to_owned(),
         ),
-        FanDuty::Case | FanDuty::Part => ("moves air", "set when it shall run".to_owned()),
+        Cooled::Case | Cooled::Part => ("moves air", "set when it shall run".to_owned()),
     }
 }

@@ -29,7 +29,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 }
                 Detail::Motor(motor)
                     if motor.axis.0 == at
-                        && facts.wished(pair.id, WishKind::LoadMeasuredHoming)
+                        && facts.wished(pair.id, WishKind::StallDetectionHoming)
                         && load_homing_works(pair) =>
                 {
                     Some(format!("the load of {}", pair.device_name()))

@@ -19,7 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     let Some(current) = pair.port_current() else { return };
     let connectors = pair.swap.catalogue.connectors();
-    let (plug, socket) = (&pair.device().lead.connector, &pair.port().connector);
+    let (plug, socket) = (&pair.device().cable.connector, &pair.port().connector);
     let Some(port) = connectors.get(&socket.value) else {
         return;
     };
@@ -179,7 +179,7 @@ impl Derated {
 /// The contacts of a lead that carry its current: out and back, or all four of a motor.
 fn loaded(pair: &PairFacts<'_>) -> usize {
     match pair.device().detail {
-        Detail::Motor(_) => pair.device().lead.pins.len(),
+        Detail::Motor(_) => pair.device().cable.pins.len(),
         _ => 2,
     }
 }

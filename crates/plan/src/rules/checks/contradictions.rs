@@ -82,7 +82,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             }
         }
         Detail::LightStrip(strip) => {
-            let (Some(count), Some(length)) = (strip.lights, strip.length) else { return };
+            let (Some(count), Some(length)) = (strip.led_count, strip.length) else { return };
             let pitch = length.value.scale(1.0 / f64::from(count.value));
             let (least, most) = (limits.light_pitch_low.value, limits.light_pitch_high.value);
             if pitch.high() < least.low() || pitch.low() > most.high() {
@@ -155,7 +155,7 @@ fn axes(swap: &Swap, judge: &mut Judge) {
     for axis in &swap.machine.axes {
         let slower = [("homing speed", axis.homing_speed), ("corner speed", axis.corner_speed)];
         for (what, speed) in slower {
-            let Some(speed) = speed.filter(|speed| speed.low() > axis.top_speed.high()) else {
+            let Some(speed) = speed.filter(|speed| speed.low() > axis.max_speed.high()) else {
                 continue;
             };
             let about = Subject::named(format!("{} {what}", axis.name));
@@ -165,7 +165,7 @@ fn axes(swap: &Swap, judge: &mut Judge) {
                 speed.place,
                 axis.name.value.as_str(),
                 (what, &speed.value),
-                ("top speed", &axis.top_speed.value),
+                ("maximum speed", &axis.max_speed.value),
             );
         }
     }

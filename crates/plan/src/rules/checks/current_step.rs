@@ -1,7 +1,7 @@
 //! What the driver is set to for the run current, and how finely it can be set.
 
 use model::board::CurrentLaw;
-use model::{Measure, board::Driver};
+use model::{CurrentDefinition, board::Driver};
 use physics::{Working, motion, named, work};
 use quantity::si::{ElectricCurrent, ElectricalResistance};
 use quantity::{Number, Value, si};
@@ -67,9 +67,9 @@ fn step(driver: &Driver) -> Value<ElectricCurrent> {
 
 /// What the driver is told for a current that is meant as it states currents, and how that comes about.
 fn setting(driver: &Driver, current: ElectricCurrent) -> (String, Working) {
-    let what = match driver.measure {
-        Measure::Peak => "run current, peak of one phase",
-        Measure::Rms => "run current, effective value",
+    let what = match driver.current_definition {
+        CurrentDefinition::Peak => "run current, peak of one phase",
+        CurrentDefinition::Rms => "run current, effective value",
     };
     let current = Value::exact(current);
     match driver.law {

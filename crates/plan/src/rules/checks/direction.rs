@@ -1,6 +1,6 @@
 //! Which way a motor turns at its new port, from the order of its coils, the socket and the driver.
 
-use model::Turn;
+use model::Direction;
 
 use crate::facts::harness::turn_as_it_is;
 use crate::facts::{PairFacts, axes};
@@ -73,7 +73,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 /// Whether a phase of the driver would lie between two coils.
 fn crossed(pair: &PairFacts<'_>) -> bool {
     matches!(
-        turn_as_it_is(&pair.device().lead.pins, &pair.port().pins),
+        turn_as_it_is(&pair.device().cable.pins, &pair.port().pins),
         Some(Err(_))
     )
 }
@@ -84,9 +84,9 @@ fn at(pair: &PairFacts<'_>, headline: String) -> Finding {
     Finding::new(headline, "stepping-motors-book").at(place)
 }
 
-fn word(turn: Turn) -> &'static str {
+fn word(turn: Direction) -> &'static str {
     match turn {
-        Turn::Normal => "normal",
-        Turn::Reversed => "reversed",
+        Direction::Normal => "normal",
+        Direction::Reversed => "reversed",
     }
 }

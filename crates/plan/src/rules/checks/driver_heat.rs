@@ -1,6 +1,6 @@
 //! How hot a driver gets at the run current, in the air of the case.
 
-use model::FanDuty;
+use model::Cooled;
 use model::machine::Detail;
 use physics::{heat, motion, named, work};
 use quantity::si::{ElectricCurrent, Power, ThermalResistance, ThermodynamicTemperature};
@@ -113,7 +113,7 @@ fn has_board_fan(pair: &PairFacts<'_>) -> bool {
     let machine = &pair.swap.machine;
     machine
         .device_ids()
-        .any(|(_, device)| matches!(&device.detail, Detail::Fan(fan) if fan.duty == FanDuty::Board))
+        .any(|(_, device)| matches!(&device.detail, Detail::Fan(fan) if fan.cools == Cooled::Board))
 }
 
 type Path = (

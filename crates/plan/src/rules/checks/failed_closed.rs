@@ -1,6 +1,6 @@
 //! How hot a part gets if the switch of its heater fails closed, and how long until its weakest parts are past what they bear.
 
-use model::Track;
+use model::Element;
 use physics::heat::{self, HeatedPart, State, Which};
 use physics::{Working, named, work};
 use quantity::si::{ThermodynamicTemperature, Time};
@@ -138,7 +138,7 @@ fn words(
     );
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, "failed closed"))
-        .at(heating.heater.weakest_part.map_or(heating.heater.power.place, |weakest| weakest.place))
+        .at(heating.heater.temperature_limit.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
             format!(
                 "no setting helps against a switch that failed closed: fit a thermal cut-out on the part, in the heater's lead, {} (state it as \
@@ -173,7 +173,7 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
             Value::exact(start),
         );
         let air = named("ϑₐ", "room, at its warmest", Value::exact(part.air));
-        let track = heating.heater.track == Track::Copper;
+        let track = heating.heater.element == Element::Copper;
         let power = |falls: &str| {
             let what = if track {
                 format!("power at the start, at the highest voltage{falls}")
@@ -248,7 +248,7 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
 fn without_loss(heating: &Heating<'_>) -> Finding {
     let headline = format!(
         "how hot {} gets if its switch fails closed is not known, nor how long it heats up and what a watch must notice: the machine's \
-         file states no `heat_loss`",
+         file states no `thermal_conductance`",
         heating.pair.device_name()
     );
     Finding::new(headline, "heat-transfer-textbook")
@@ -269,5 +269,5 @@ fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Findi
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, "failed closed"))
         .at(heating.pair.device().place)
-        .remedy("state `weakest_part`, or each [[device.part]] with what it bears: liner, block, glue of the bed surface")
+        .remedy("state `temperature_limit`, or each [[device.part]] with what it bears: liner, block, glue of the bed surface")
 }

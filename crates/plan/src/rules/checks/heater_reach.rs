@@ -100,7 +100,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
         .at(heating.pair.device().place)
         .remedy(
             "hold a temperature for some minutes and read the share of full power: that share times the power, over the kelvins above the \
-             room, is `heat_loss`",
+             room, is `thermal_conductance`",
         )
 }
 

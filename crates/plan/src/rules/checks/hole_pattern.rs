@@ -13,7 +13,7 @@ pub(crate) const ID: &str = "hole-pattern";
 /// Enough screws hold it; else a plate between board and posts mends it, where the board fits into the case at all.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let (board, case) = (facts.board, &facts.swap.machine.case);
-    let (holes, posts) = (board.outline.holes.len(), case.posts.len());
+    let (holes, posts) = (board.outline.holes.len(), case.standoffs.len());
     let possible = holes.min(posts);
     let place = board.outline.hole_diameter.place;
     if possible < 2 {
@@ -31,7 +31,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let with_play = |finding: Finding| {
         let inputs = (
             named("D", "hole of the board", board.outline.hole_diameter.value),
-            named("d", format!("screw {}", case.screw), screw(facts)),
+            named("d", format!("screw {}", case.screw_size), screw(facts)),
         );
         let worked = work(&mechanics::SCREW_PLAY, "p", inputs, |(hole, screw)| {
             mechanics::screw_play(hole, screw)
@@ -45,7 +45,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",
                 seat.turned(),
                 brief(seat.largest),
-                case.screw,
+                case.screw_size,
                 brief(play.nominal())
             );
             with_play(Finding::new(headline, "iso-273").at(place))
@@ -65,7 +65,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let headline = match (play.base() < 0.0, screws) {
             (true, _) => format!(
                 "screws {} do not pass the holes of {}",
-                case.screw,
+                case.screw_size,
                 brief(board.outline.hole_diameter.nominal())
             ),
             (false, 0) => "the holes of the board meet no two posts".to_owned(),
@@ -89,6 +89,6 @@ fn screw(facts: &WholeFacts<'_>) -> Value<si::Length> {
         .swap
         .catalogue
         .screws()
-        .get(&facts.swap.machine.case.screw.value);
+        .get(&facts.swap.machine.case.screw_size.value);
     row.map_or(Value::exact(si::metre(f64::NAN)), |row| row.diameter)
 }

@@ -31,13 +31,13 @@ fn at_the_input(facts: &WholeFacts<'_>, judge: &mut Judge) {
     else {
         return;
     };
-    let lead = &pair.device().lead;
-    let per_length = wires::per_length(&pair.swap.catalogue, lead.wire.value);
+    let cable = &pair.device().cable;
+    let per_length = wires::per_length(&pair.swap.catalogue, cable.wire.value);
     let source = facts.limits().supply_source_resistance.value;
     let loop_of = |source: si::ElectricalResistance, per: si::ResistancePerLength, length: si::Length| {
         source + si::ohm(2.0 * per.base() * length.base())
     };
-    let length = lead.length.value;
+    let length = cable.length.value;
     let resistance = Value::corners(|end| loop_of(source.at(end), per_length.at(end), length.at(end)));
     let (supply, hold) = (facts.supply_voltage(), FuseClass::Blade.joule_constant());
     let needed = Value::corners(|end| {

@@ -29,7 +29,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             Value::exact(voltage.nominal()),
             Value::exact(drop.current.high())
         );
-        let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().lead.wire.place);
+        let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().cable.wire.place);
         finding.workings(wires::workings(pair, wire, drop))
     };
     let shorter = "shorten the lead or make it of thicker wire";
@@ -46,7 +46,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         && pair.loses_too_much()
     {
         judge.mended(thicker_lead(pair, anew.size), || {
-            finding("lead", pair.device().lead.wire.value, own)
+            finding("lead", pair.device().cable.wire.value, own)
                 .against(lost, Side::AtMost, refused)
                 .remedy(format!(
                     "make the lead anew of {}, or bring the supply nearer",
@@ -67,7 +67,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 /// A new lead for a device, with its wire and its length.
 pub(super) fn thicker_lead(pair: &PairFacts<'_>, wire: WireSize) -> Part {
-    let own = pair.device().lead.length.value.nominal();
+    let own = pair.device().cable.length.value.nominal();
     let length = pair.missing().map_or(own, |missing| own + missing);
     Part::one("thicker lead").of_size(format!("{wire}, {}", Value::exact(length)))
 }

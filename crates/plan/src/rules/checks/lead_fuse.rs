@@ -61,7 +61,7 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
     };
     let finding = Finding::new(headline, "iec-60364-4-43")
         .about(Subject::device(pair.device().tag.value.clone()))
-        .at(pair.device().lead.wire.place);
+        .at(pair.device().cable.wire.place);
     let multiple = format!("multiple at which {what} is sure to act");
     with_overload(
         finding,

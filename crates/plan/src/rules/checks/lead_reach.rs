@@ -35,7 +35,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             .map_or_else(String::new, |missing| format!(" of at least {}", Value::exact(missing)));
         let new = to(reach.new_way, pair.port_name());
         Finding::new(headline, "common-practice")
-            .at(pair.device().lead.length.place)
+            .at(pair.device().cable.length.place)
             .working(new)
             .workings(old(&reach))
             .remedy(format!(
@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 }
 
 fn known(pair: &PairFacts<'_>, reach: &Reach) -> String {
-    let length = pair.device().lead.length;
+    let length = pair.device().cable.length;
     match (reach.by, reach.old_way) {
         (By::OldPort(reserve), Some(old)) => format!(
             "at its old port it reached {} and {} is taken to be left over",
@@ -83,11 +83,11 @@ fn parts(way: Route, port: &str) -> Vec<physics::Named<quantity::si::Length>> {
 
 /// A lead that is shorter than its own way on the old board.
 fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> Finding {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let headline = format!(
         "the lead of {} is said to be {} long, and its way to its old port takes {needed}",
         pair.device_name(),
-        lead.length
+        cable.length
     );
     Finding::new(headline, "own-statement")
         .about(Subject {
@@ -95,6 +95,6 @@ fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> F
             port: None,
             other: Some("old way".to_owned()),
         })
-        .at(lead.length.place)
+        .at(cable.length.place)
         .remedy("measure the lead and correct `length`, `outside`, or the place where leads come into the case")
 }

@@ -26,11 +26,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some((front, current)) = front.zip(fault(facts, pair)) else {
             continue;
         };
-        let lead = Lead { pair, current };
+        let cable = Cable { pair, current };
         match front {
             Front::Limit => {}
-            Front::NoneFits => judge.say(Verdict::Caution, || lead.without_fuse()),
-            Front::Fitted(fuse, smaller) => lead.judge(
+            Front::NoneFits => judge.say(Verdict::Caution, || cable.without_fuse()),
+            Front::Fitted(fuse, smaller) => cable.judge(
                 &Fuse {
                     rating: fuse,
                     name: "the fuse of the board",
@@ -38,7 +38,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 },
                 judge,
             ),
-            Front::Added(fuse) => lead.judge(
+            Front::Added(fuse) => cable.judge(
                 &Fuse {
                     rating: fuse,
                     name: "the blade fuse of the plan",
@@ -51,7 +51,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 }
 
 /// The lead of a heater, and what a short circuit at its end draws.
-struct Lead<'f, 'a> {
+struct Cable<'f, 'a> {
     pair: &'f PairFacts<'a>,
     current: Value<ElectricCurrent>,
 }
@@ -72,7 +72,7 @@ struct Corner {
     opens: Time,
 }
 
-impl Lead<'_, '_> {
+impl Cable<'_, '_> {
     fn judge(&self, fuse: &Fuse, judge: &mut Judge) {
         // The fuse opens later at a lower current, and the wire bears it longer: each step of the standard is a corner of its own.
         let corners = corners(self.current, fuse.rating);
@@ -227,7 +227,7 @@ impl Lead<'_, '_> {
     fn finding(&self, headline: String) -> Finding {
         Finding::new(headline, "iec-60364-4-43")
             .about(Subject::device(self.pair.device().tag.value.clone()))
-            .at(self.pair.device().lead.wire.place)
+            .at(self.pair.device().cable.wire.place)
     }
 }
 
@@ -242,7 +242,7 @@ impl Corner {
 fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
     let (_, supply) = facts.swap.machine.supplies().next()?;
     let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let per_length = wires::per_length(&pair.swap.catalogue, pair.wire());
     let source = facts.limits().supply_source_resistance.value;
     let voltage = facts.supply_voltage();
@@ -251,7 +251,7 @@ fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricC
          source: si::ElectricalResistance,
          per: si::ResistancePerLength,
          length: si::Length| { voltage / (source + si::ohm(2.0 * per.base() * length.base())) };
-    let length = lead.length.value;
+    let length = cable.length.value;
     Some(Value::corners(|end| {
         limited.at(end).smaller(through(
             voltage.at(end),

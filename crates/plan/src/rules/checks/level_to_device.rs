@@ -20,7 +20,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     match (&pair.device().detail, &pair.port().kind) {
-        (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.lights.is_some() => {
+        (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.led_count.is_some() => {
             let needs = signals::light_data(pair, supply);
             hold(pair, judge, level.value, &needs, None, "addressable-light-sheet");
         }

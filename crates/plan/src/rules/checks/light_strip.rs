@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             });
             continue;
         };
-        let (Some(supply), Some(lead)) = (pair.device_voltage(), pair.drop()) else {
+        let (Some(supply), Some(cable)) = (pair.device_voltage(), pair.drop()) else {
             continue;
         };
         let per_length = strip
@@ -45,8 +45,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             pair,
             strip,
             supply,
-            feed: supply - lead.total,
-            lead: lead.total,
+            feed: supply - cable.total,
+            cable: cable.total,
             whole,
         };
         along.judge(judge);
@@ -57,7 +57,7 @@ struct Along<'a> {
     pair: &'a Pair<'a>,
     strip: &'a LightStrip,
     supply: Value<ElectricPotential>,
-    lead: Value<ElectricPotential>,
+    cable: Value<ElectricPotential>,
     /// Where the strip begins, with all its lights at their full current.
     feed: Value<ElectricPotential>,
     whole: Value<ElectricalResistance>,
@@ -65,7 +65,7 @@ struct Along<'a> {
 
 impl Along<'_> {
     fn lights(&self) -> Option<f64> {
-        self.strip.lights.map(|lights| f64::from(lights.value))
+        self.strip.led_count.map(|lights| f64::from(lights.value))
     }
     fn segment(&self, lights: f64) -> Value<ElectricalResistance> {
         self.whole.scale(1.0 / lights)
@@ -86,7 +86,7 @@ impl Along<'_> {
     /// The lowest voltage at which the lights have their full colours.
     fn needed(&self) -> Value<ElectricPotential> {
         let limits = self.pair.limits();
-        if self.strip.lights.is_some() && self.strip.voltage.nominal() < si::volt(6.0) {
+        if self.strip.led_count.is_some() && self.strip.voltage.nominal() < si::volt(6.0) {
             return limits.light_supply_low.value;
         }
         let share = 1.0 - limits.device_voltage_tolerance.value.nominal().base();
@@ -126,9 +126,9 @@ impl Along<'_> {
     fn wires(&self) -> Value<ElectricalResistance> {
         let current = self.strip.current;
         Value::corners(|end| {
-            let (lead, current) = (self.lead.at(end), current.at(end));
+            let (cable, current) = (self.cable.at(end), current.at(end));
             if current.base() > 0.0 {
-                lead / current
+                cable / current
             } else {
                 ElectricalResistance::from_base(0.0)
             }
@@ -142,7 +142,7 @@ impl Along<'_> {
                 format!(
                     "{} cannot work so at full white: {} would be lost in the lead and {} along the strip, of {}; its last light starves at {}",
                     self.pair.device_name(),
-                    brief(self.lead.high()),
+                    brief(self.cable.high()),
                     brief(self.lost().high()),
                     brief(self.supply.low()),
                     brief(far.low())
@@ -152,7 +152,7 @@ impl Along<'_> {
                     "the last light of {} has {} at full white: {} are lost in the lead and {} along the strip",
                     self.pair.device_name(),
                     brief(far.low()),
-                    brief(self.lead.high()),
+                    brief(self.cable.high()),
                     brief(self.lost().high())
                 )
             };
@@ -161,7 +161,7 @@ impl Along<'_> {
                 .at(self.strip.voltage.place)
                 .remedy(self.remedy(needed))
         });
-        if self.strip.lights.is_none() {
+        if self.strip.led_count.is_none() {
             return;
         }
         let limits = self.pair.limits();
@@ -259,8 +259,8 @@ impl Along<'_> {
             &electrics::STARVED_END,
             "U",
             inputs,
-            |(supply, lead, segment, each, lights, dark, full)| {
-                electrics::starved_end((supply, lead), segment, (each, lights), (dark, full))
+            |(supply, cable, segment, each, lights, dark, full)| {
+                electrics::starved_end((supply, cable), segment, (each, lights), (dark, full))
             },
         );
         finding.working(starved.working)
@@ -286,7 +286,7 @@ impl Along<'_> {
         });
         // Each feed has wires of its own, like those of the beginning, so that they share the current.
         let found = (1..=count).find_map(|number| {
-            let feed = self.supply.low() - self.lead.high() / number as f64;
+            let feed = self.supply.low() - self.cable.high() / number as f64;
             let room = feed - needed.high();
             if room.base() <= 0.0 {
                 return None;

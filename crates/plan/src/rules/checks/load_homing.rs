@@ -20,12 +20,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         .swap
         .wishes
         .iter()
-        .find(|wish| wish.kind == WishKind::LoadMeasuredHoming && wish.devices.contains(&pair.id));
+        .find(|wish| wish.kind == WishKind::StallDetectionHoming && wish.devices.contains(&pair.id));
     let (Some(wish), Some(driver)) = (wish, pair.driver()) else {
         return;
     };
     let axis = &pair.swap.machine.axis(motor.axis).name;
-    if !driver.load_measurement {
+    if !driver.stall_detection {
         let has_switch =
             pair.swap.machine.devices.iter().any(
                 |device| matches!(device.detail, Detail::LimitSwitch { axis, .. } if axis == motor.axis),
@@ -100,7 +100,7 @@ fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
     );
     let floor = pair
         .driver()
-        .and_then(|driver| driver.load_floor)
+        .and_then(|driver| driver.min_back_emf)
         .map_or(pair.port().place, |floor| floor.place);
     let finding = Finding::new(headline, "electric-machines-textbook").at(floor);
     let Some(motor) = axes::motor(&pair.device().detail) else {
@@ -133,6 +133,6 @@ fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
 /// `load-homing` says so, and the driver's word is taken.
 #[must_use]
 pub fn load_homing_works(pair: &PairFacts<'_>) -> bool {
-    pair.driver().is_some_and(|driver| driver.load_measurement)
+    pair.driver().is_some_and(|driver| driver.stall_detection)
         && stall::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
 }

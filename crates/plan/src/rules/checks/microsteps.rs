@@ -34,7 +34,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             _ if gets != wanted => format!("{} gets {gets} microsteps at {}; {wanted} are wanted", pair.device_name(), pair.port_name()),
             _ => format!("{} has {gets} microsteps at {}, as wanted", pair.device_name(), pair.port_name()),
         };
-        let place = driver.fixed_microsteps.as_ref().unwrap_or(&driver.microsteps).place;
+        let place = driver.fixed_microsteps.as_ref().unwrap_or(&driver.max_microsteps).place;
         let finding = Finding::new(headline, "common-practice").at(place).remedy(
             "set the microsteps, and with them the steps per length of this axis: the check `steps-per-mm` gives the number",
         );

@@ -22,7 +22,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let axis = machine.axis(id);
-        let speed = axes::shaft_speed(axis, kinematics::top_speed(machine, axis)).nominal();
+        let speed = axes::shaft_speed(axis, kinematics::max_speed(machine, axis)).nominal();
         let both = |given: &Given| [given.at_rest().nominal(), given.nominal().torque(speed)];
         let (before, after) = (both(&old), both(new));
         let change = |at: usize| (after[at] / before[at]).base() - 1.0;

@@ -3,7 +3,7 @@
 use physics::{named, work};
 use quantity::{Number, Value, si};
 
-use model::Measure;
+use model::CurrentDefinition;
 use physics::motion;
 
 use crate::facts::{PairFacts, axes};
@@ -25,9 +25,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let for_both = if pair.way.second { " for both motors" } else { "" };
     let words = |headline: String| {
         let finding = Finding::new(headline, "common-practice").at(driver.current.place);
-        match driver.measure {
-            Measure::Rms => finding,
-            Measure::Peak => {
+        match driver.current_definition {
+            CurrentDefinition::Rms => finding,
+            CurrentDefinition::Peak => {
                 let peak = Value::exact(driver.current.high());
                 let inputs = (named("Iₚ", "highest current of the driver, stated as peak", peak),);
                 finding.working(

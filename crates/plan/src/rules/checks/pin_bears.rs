@@ -20,7 +20,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (level, bears) = match (&pair.device().detail, &pair.port().kind) {
-        (Detail::Panel(panel), PortKind::Line { bears, .. }) if signals::has_wire(pair, Pin::Transmit) => {
+        (Detail::Panel(panel), PortKind::Line { max_input_voltage: bears, .. }) if signals::has_wire(pair, Pin::Transmit) => {
             let Some(level) = panel.level else { return };
             (level.value, bears)
         }
@@ -35,7 +35,7 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
                 judge.say(Verdict::Pass, || no_voltage(pair));
                 return;
             }
-            (sent.high, &input.bears)
+            (sent.high, &input.max_input_voltage)
         }
     };
     let most = allowed(pair, bears.value);
@@ -78,10 +78,10 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
 fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (level, bears, wire) = match (&pair.device().detail, &pair.port().kind) {
         (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => {
-            (level, sensor.bears.or(sensor.voltage), Pin::Control)
+            (level, sensor.max_input_voltage.or(sensor.voltage), Pin::Control)
         }
         (Detail::Panel(panel), PortKind::Line { level, .. }) => {
-            (level, panel.bears.or(Some(panel.voltage)), Pin::Receive)
+            (level, panel.max_input_voltage.or(Some(panel.voltage)), Pin::Receive)
         }
         _ => return,
     };

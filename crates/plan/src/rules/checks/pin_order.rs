@@ -13,8 +13,8 @@ pub(crate) const ID: &str = "pin-order";
 /// A needed wire without a pin refuses the way; contacts that change places are work, not a fault.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (device, port) = (pair.device(), pair.port());
-    let pins = harness::pin_map(&device.detail, &device.lead, port, pair.way.own_supply);
-    let wire = |at: usize| device.lead.pins[at].value;
+    let pins = harness::pin_map(&device.detail, &device.cable, port, pair.way.own_supply);
+    let wire = |at: usize| device.cable.pins[at].value;
     let elsewhere = |at: usize| doubled(pair, at) || harness::goes_to_converter(pair, wire(at));
     let lacks = |at: &usize| !elsewhere(*at);
     let needed = pins
@@ -30,7 +30,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 port.name
             );
             Finding::new(words, "common-practice")
-                .at(device.lead.pins[at].place)
+                .at(device.cable.pins[at].place)
                 .remedy(format!("use a port with a pin for `{}`", wire(at)))
         });
         return;
@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 port.name
             );
             Finding::new(words, "common-practice")
-                .at(device.lead.pins[at].place)
+                .at(device.cable.pins[at].place)
                 .remedy("insulate the end and tie it back")
         });
     }
@@ -60,14 +60,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    let same_size = device.lead.pins.len() == port.pins.len();
+    let same_size = device.cable.pins.len() == port.pins.len();
     let keeps_plug = matches!(
         pair.work(),
         Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
     ) && same_size;
     let connectors = pair.swap.catalogue.connectors();
     let movable = connectors
-        .get(&device.lead.connector.value)
+        .get(&device.cable.connector.value)
         .is_none_or(|family| family.removable);
     let keeps_plug = keeps_plug && !pair.way.own_supply;
     if keeps_plug && !movable && pair.work() != Some(WorkKind::Adaptor) {
@@ -76,7 +76,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 "the contacts of {} would have to change places for {} and cannot be moved in a {}",
                 pair.device_name(),
                 port.name,
-                device.lead.connector
+                device.cable.connector
             );
             Finding::new(words, "common-practice")
                 .at(port.place)
@@ -108,7 +108,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 /// "wire 1 (+) to pin 2 (+), wire 2 (-) to its converter".
 fn places(pair: &PairFacts<'_>, pins: &PinMap) -> String {
-    let wires = pair.device().lead.pins.iter().zip(&pins.pin_of_wire).enumerate();
+    let wires = pair.device().cable.pins.iter().zip(&pins.pin_of_wire).enumerate();
     let words: Vec<String> = wires
         .filter(|(_, (wire, _))| wire.value != Pin::Unused)
         .map(|(at, (wire, pin))| {
@@ -125,7 +125,7 @@ fn places(pair: &PairFacts<'_>, pins: &PinMap) -> String {
 
 /// A second wire of a pole shares the pin of the first, as two wires under one clamp do.
 fn doubled(pair: &PairFacts<'_>, at: usize) -> bool {
-    let wires = &pair.device().lead.pins;
+    let wires = &pair.device().cable.pins;
     let pole = matches!(wires[at].value, Pin::Plus | Pin::Minus);
     pole && wires[..at].iter().any(|other| other.value == wires[at].value)
 }

@@ -19,7 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(device.detail, Detail::Supply(_)) {
         return supply(pair, judge);
     }
-    let (wires, pins) = (&device.lead.pins, &pair.port().pins);
+    let (wires, pins) = (&device.cable.pins, &pair.port().pins);
     let goes_on =
         matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
     let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());

@@ -128,7 +128,7 @@ fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding:
     };
     let place = heating
         .heater
-        .weakest_part
+        .temperature_limit
         .map_or(heating.heater.power.place, |weakest| weakest.place);
     finding.about(about(heating, what)).at(place).remedy(remedy)
 }
@@ -380,5 +380,5 @@ fn unknown(heating: &Heating<'_>) -> Finding {
     Finding::new(headline, "own-statement")
         .about(about(heating, "windows"))
         .at(heating.pair.device().place)
-        .remedy("state `heat_capacity` or bodies, `heat_loss` and `weakest_part`; until then the settings propose what is usual")
+        .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`; until then the settings propose what is usual")
 }

@@ -2,7 +2,7 @@
 
 use model::board::PortKind;
 use model::machine::Detail;
-use model::{FanDuty, Side, Zone};
+use model::{Cooled, Side, Zone};
 
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
@@ -15,7 +15,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let (wants, without) = match &pair.device().detail {
-        Detail::Fan(fan) if fan.duty == FanDuty::Part => {
+        Detail::Fan(fan) if fan.cools == Cooled::Part => {
             ("a speed that can be set", "runs at full speed or stands")
         }
         Detail::Heater(heater) if heater.zone == Zone::HotEnd => (

@@ -78,7 +78,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             );
             let finding = Finding::new(headline, "common-practice")
                 .about(subject("lead"))
-                .at(pair.device().lead.wire.place)
+                .at(pair.device().cable.wire.place)
                 .remedy("thicker or shorter wires for its plus and minus");
             finding.workings(wires::workings(pair, pair.wire(), &drop))
         });
@@ -92,7 +92,7 @@ fn stall(pair: &PairFacts<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>
     }
     let moves = pair
         .device()
-        .lead
+        .cable
         .pins
         .iter()
         .any(|pin| pin.value == Pin::Control);
@@ -105,7 +105,7 @@ fn dropped(pair: &PairFacts<'_>, stall: Value<ElectricCurrent>) -> Option<wires:
     let usual = pair.drop()?;
     Some(wires::through(
         pair,
-        pair.device().lead.wire.value,
+        pair.device().cable.wire.value,
         usual.length,
         (usual.contacts, usual.contact),
         stall,

@@ -1,6 +1,6 @@
 //! Two motors on one driver: what each of them gets.
 
-use model::Joint;
+use model::Connection;
 use physics::{motion, named, work};
 use quantity::Value;
 
@@ -22,13 +22,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let axis = &pair.swap.machine.axis(motor.axis).name;
     let joint = driving::joint(pair, driver);
-    let (Joint::Parallel, Some(own), Some(other)) = (joint, motor.resistance, first.resistance) else {
+    let (Connection::Parallel, Some(own), Some(other)) = (joint, motor.resistance, first.resistance) else {
         judge.at_most(total, motor.current.value, Verdict::Caution, || {
             let headline = format!(
                 "{} hangs on the driver of {} in {joint} with the first motor of {axis}: {} for each",
                 pair.device_name(),
                 pair.port_name(),
-                if joint == Joint::Series {
+                if joint == Connection::Series {
                     brief(total.nominal())
                 } else {
                     "half of the current".to_owned()

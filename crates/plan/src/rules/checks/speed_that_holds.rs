@@ -51,13 +51,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         } else {
             Verdict::Caution
         };
-        judge.at_least(speed, axis.top_speed.value, broken, || {
+        judge.at_least(speed, axis.max_speed.value, broken, || {
             let mut finding = Finding::new(
                 words(pair, speed, asked.accelerating.is_some()),
                 "electric-machines-textbook",
             )
             .about(subject())
-            .at(axis.top_speed.place)
+            .at(axis.max_speed.place)
             .remedy(remedy(pair, speed));
             // With an acceleration the check `acceleration` shows how the demand comes about.
             if asked.accelerating.is_none() {
@@ -74,7 +74,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 fn words(pair: &PairFacts<'_>, speed: Value<Velocity>, accelerating: bool) -> String {
     let axis = motor_of(pair.device()).map(|(_, id)| pair.swap.machine.axis(id));
     let (name, top) = axis.map_or(("", String::new()), |axis| {
-        (axis.name.value.as_str(), brief(axis.top_speed.nominal()))
+        (axis.name.value.as_str(), brief(axis.max_speed.nominal()))
     });
     let doing = if accelerating {
         "with the acceleration that is asked"

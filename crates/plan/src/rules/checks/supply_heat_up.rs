@@ -54,7 +54,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 names.join(", ")
             );
             about(Finding::new(headline, "common-practice"))
-                .remedy("add heat_capacity, or bodies, and heat_loss to the heater")
+                .remedy("add heat_capacity, or bodies, and thermal_conductance to the heater")
         });
         return;
     }

@@ -21,8 +21,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     };
     let budget = facts.budget();
     let (cold, hot) = (budget.input(State::HeatUp), budget.input(State::Hot));
-    let lead = &pair.device().lead;
-    let conductors = wires::conductors(lead);
+    let cable = &pair.device().cable;
+    let conductors = wires::conductors(cable);
     let terminals = pair.port().pins.iter().filter(|pin| pin.value == Pin::Plus);
     let terminals = terminals.count().clamp(1, conductors);
     wire(pair, &Share::of(hot, conductors), judge);
@@ -78,7 +78,7 @@ fn about(pair: &PairFacts<'_>, what: &str) -> Subject {
 
 fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {
     let hot = part.current();
-    let wire = pair.device().lead.wire;
+    let wire = pair.device().cable.wire;
     let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else {
         return;
     };
@@ -129,7 +129,7 @@ fn contact(pair: &PairFacts<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, ju
 }
 
 fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let Some(family) = pair.swap.catalogue.connectors().get(&pair.port().connector.value) else {
         return;
     };
@@ -138,7 +138,7 @@ fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
         Value::exact(si::ratio(2.0)),
         Value::between(si::ohm(0.0), most, most),
     );
-    let drop = wires::through(pair, lead.wire.value, lead.length.value, contacts, cold);
+    let drop = wires::through(pair, cable.wire.value, cable.length.value, contacts, cold);
     let supply = crate::facts::rails::supply_voltage(pair.swap);
     let share = drop.total / supply;
     judge.at_most(
@@ -155,9 +155,9 @@ fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
             );
             let finding = Finding::new(headline, "iec-60364-5-52")
                 .about(about(pair, "drop"))
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("shorten it, or lay a second pair of wires");
-            finding.workings(wires::workings(pair, lead.wire.value, &drop))
+            finding.workings(wires::workings(pair, cable.wire.value, &drop))
         },
     );
 }

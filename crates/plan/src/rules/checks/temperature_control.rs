@@ -1,6 +1,6 @@
 //! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances.
 
-use model::Track;
+use model::Element;
 use physics::control::pi_gain_margin;
 use physics::{heat, named, work};
 use quantity::Number;
@@ -44,7 +44,7 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
         brief(nominal.lag),
         brief(nominal.delay),
         percent(pid.gain),
-        if heating.heater.track == Track::Copper {
+        if heating.heater.element == Element::Copper {
             ", the track still cold,"
         } else {
             ""

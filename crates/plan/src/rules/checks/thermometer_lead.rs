@@ -15,12 +15,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if !at.is_platinum() {
         return;
     }
-    let lead = &pair.device().lead;
-    let Some(gauge) = pair.swap.catalogue.wires().gauge(lead.wire.value) else {
+    let cable = &pair.device().cable;
+    let Some(gauge) = pair.swap.catalogue.wires().gauge(cable.wire.value) else {
         return;
     };
     let per_length = gauge.resistance;
-    let (length, temperature) = (lead.length.value, pair.limits().lead_copper_temperature.value);
+    let (length, temperature) = (cable.length.value, pair.limits().lead_copper_temperature.value);
     let hot = at.hot.high();
     // Ohm for one kelvin at the working temperature.
     let slope = at.curve.slope(hot).base() * at.curve.resistance(hot).base();
@@ -57,7 +57,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 thermometry::kelvin(error.high())
             );
             Finding::new(headline, "iec-60028")
-                .at(lead.length.place)
+                .at(cable.length.place)
                 .working(worked.working)
                 .remedy(
                     "subtract it in the settings, use thicker wire, or an amplifier with three or four wires",

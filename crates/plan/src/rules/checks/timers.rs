@@ -2,7 +2,7 @@
 
 use model::board::PortKind;
 use model::machine::Detail;
-use model::{FanDuty, Pin};
+use model::{Cooled, Pin};
 
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
@@ -109,11 +109,11 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
 fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
         (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.duty == FanDuty::Part => {
+        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.cools == Cooled::Part => {
             Some(Pulses::Fast)
         }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {
-            let wires = &pair.device().lead.pins;
+            let wires = &pair.device().cable.pins;
             wires
                 .iter()
                 .any(|wire| wire.value == Pin::Control)

@@ -1,6 +1,6 @@
 //! Whether the supply still drives the run current through the windings at the top speed of the axis.
 
-use model::Joint;
+use model::Connection;
 use model::machine::{Axis, Machine};
 use physics::motion;
 use quantity::si::AngularVelocity;
@@ -33,7 +33,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let axis = pair.swap.machine.axis(motor.axis);
-    let speed = axes::shaft_speed(axis, kinematics::top_speed(&pair.swap.machine, axis));
+    let speed = axes::shaft_speed(axis, kinematics::max_speed(&pair.swap.machine, axis));
     let peak = motor.run_current.map(motion::peak_of_rms);
     let (needed, supply) = (given.voltage_for(peak, speed), given.supply());
     judge.at_most(needed, supply, Verdict::Caution, || {
@@ -50,7 +50,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             pair.device_name(),
             brief(needed.high()),
             brief(supply.low()),
-            if given.joint() == Some(Joint::Series) {
+            if given.joint() == Some(Connection::Series) {
                 ", half of the supply for each of two in series"
             } else {
                 ""
@@ -59,7 +59,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         );
         let [emf, voltage] = given.voltage_workings(peak, speed);
         let finding = Finding::new(headline, "electric-machines-textbook")
-            .at(axis.top_speed.place)
+            .at(axis.max_speed.place)
             .working(emf)
             .working(voltage);
         if fits {

@@ -19,7 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if pair.external_switch().is_some() {
         return;
     }
-    let (lead, socket) = (&pair.device().lead, &pair.port().connector);
+    let (cable, socket) = (&pair.device().cable, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
     let work = pair.work();
     let Some(family) = connectors.get(&socket.value) else {
@@ -28,7 +28,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(thinnest), Some(thickest)) = (family.thinnest, family.thickest) else {
         return;
     };
-    let same_plug = lead.connector.value == socket.value && lead.pins.len() == pair.port().pins.len();
+    let same_plug = cable.connector.value == socket.value && cable.pins.len() == pair.port().pins.len();
     let clamps = work == Some(WorkKind::Clamp);
     let anew = pair.new_wire().is_some();
     if !clamps && !anew && (same_plug || work != Some(WorkKind::ReCrimp)) {
@@ -47,17 +47,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     match Fit::of(wire, thinnest, thickest) {
         Fit::TooThick if clamps => judge.say(Verdict::Caution, || {
             Finding::new(words("thicker than is meant for a"), "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("try it with a ferrule; never cut strands off to make it go in: splice a thinner tail instead")
         }),
         Fit::TooThick => tail(pair, thickest, || words("too thick for a contact of"), judge),
         Fit::TooThin => judge.say(Verdict::Caution, || {
             Finding::new(words("thinner than is meant for a"), "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("fold the strands double or use a ferrule, and pull at each wire")
         }),
         Fit::Fits => judge.say(Verdict::Pass, || {
-            Finding::new(words("which fits a"), "common-practice").at(lead.wire.place)
+            Finding::new(words("which fits a"), "common-practice").at(cable.wire.place)
         }),
     }
 }
@@ -84,15 +84,15 @@ impl Fit {
 
 /// The plug that is on the lead was put on wires of its range, or the file is wrong about one of the two, or the contacts do not hold.
 fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let connectors = pair.swap.catalogue.connectors();
-    let Some(family) = connectors.get(&lead.connector.value) else {
+    let Some(family) = connectors.get(&cable.connector.value) else {
         return;
     };
     let (Some(thinnest), Some(thickest)) = (family.thinnest, family.thickest) else {
         return;
     };
-    let how = match Fit::of(lead.wire.value, thinnest, thickest) {
+    let how = match Fit::of(cable.wire.value, thinnest, thickest) {
         Fit::TooThick => "thicker",
         Fit::TooThin => "thinner",
         Fit::Fits => return,
@@ -107,8 +107,8 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
         let words = format!(
             "the wires of {} are {}, {how} than a contact of its own {} takes ({thinnest} to {thickest})",
             pair.device_name(),
-            lead.wire,
-            lead.connector
+            cable.wire,
+            cable.connector
         );
         Finding::new(words, "common-practice")
             .about(Subject {
@@ -116,14 +116,14 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
                 port: None,
                 other: Some("own plug".to_owned()),
             })
-            .at(lead.wire.place)
+            .at(cable.wire.place)
             .remedy("look at the lead: correct `wire` or `connector` in the file, or make its plug anew where the contacts do not hold")
     });
 }
 
 /// A short tail of the thickest wire that the contact takes carries all of the current: where it bears that, it mends the way.
 fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, judge: &mut Judge) {
-    let lead = &pair.device().lead;
+    let cable = &pair.device().cable;
     let current = pair.long_current();
     let bears = wires::bears_alone(&pair.swap.catalogue, thickest);
     if let (Some(current), Some(bears)) = (current, bears)
@@ -132,13 +132,13 @@ fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, ju
         judge.at_most(current, bears, Verdict::Blocker, || {
             let headline = format!("{}, and a tail of {thickest} does not bear its current", words());
             Finding::new(headline, "common-practice")
-                .at(lead.wire.place)
+                .at(cable.wire.place)
                 .remedy("use a port with stronger contacts or terminals")
         });
         return;
     }
     judge.mended(Part::one("splice").of_size(thickest.to_string()), || {
-        Finding::new(words(), "common-practice").at(lead.wire.place).remedy(format!(
+        Finding::new(words(), "common-practice").at(cable.wire.place).remedy(format!(
             "join a short tail of {thickest} with the right contacts to the lead"
         ))
     });

@@ -20,7 +20,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(current) = pair.long_current() else {
         return;
     };
-    let wire = pair.device().lead.wire;
+    let wire = pair.device().cable.wire;
     let catalogue = &pair.swap.catalogue;
     let (Some(bears), Some(alone)) = (
         wires::bears(catalogue, wire.value),

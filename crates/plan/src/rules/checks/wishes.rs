@@ -17,7 +17,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         judge.say(if served { Verdict::Pass } else { Verdict::Note }, || {
             let state = if served { "is served" } else { "is not served" };
             let finding = Finding::new(
-                format!("the wish `{}` (worth {}) {state}", wish.name, wish.value),
+                format!("the wish `{}` (worth {}) {state}", wish.name, wish.weight),
                 "common-practice",
             )
             .about(Subject::wish(wish))
@@ -59,9 +59,9 @@ pub fn spoils_wish(pair: &PairFacts<'_>, wish: &Wish) -> bool {
         WishKind::Connect => false,
         // A second motor of the same axis on the driver spoils it, whichever of the two is named.
         WishKind::OwnDriver => pair.way.second && (named || same_axis(pair, wish)),
-        WishKind::QuietStandstill => named && pair.driver().is_some_and(|driver| !driver.quiet_standstill),
+        WishKind::SilentStandstill => named && pair.driver().is_some_and(|driver| !driver.silent_at_standstill),
         WishKind::SwitchedFan => named && matches!(pair.port().kind, PortKind::Permanent),
-        WishKind::LoadMeasuredHoming => named && !load_homing_works(pair),
+        WishKind::StallDetectionHoming => named && !load_homing_works(pair),
     }
 }
 

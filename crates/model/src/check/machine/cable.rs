@@ -4,31 +4,31 @@ use catalogue::TableFile;
 
 use crate::check::Checker;
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
-use crate::file::machine::Lead;
+use crate::file::machine::Cable;
 use crate::source::Name;
 
-pub(super) fn lead(lead: &Lead, tag: &Name, checker: &mut Checker<'_>) {
-    if lead.pins.is_empty() && !checker.is_lost(lead.place, "pins") {
+pub(super) fn cable(cable: &Cable, tag: &Name, checker: &mut Checker<'_>) {
+    if cable.pins.is_empty() && !checker.is_lost(cable.place, "pins") {
         let problem = format!("the lead `{}` has no wires", tag.value);
         checker.fault(
-            Diagnostic::new("missing-key", lead.place, problem, "no `pins`")
+            Diagnostic::new("missing-key", cable.place, problem, "no `pins`")
                 .expected("`pins` with the function of each wire"),
         );
     }
     let connectors = checker.catalogue.connectors().families().rows().iter();
     let names = connectors.map(|row| row.name.as_str());
-    checker.in_catalogue(&lead.connector, names, "connector", TableFile::Connectors);
-    for colour in &lead.colours {
+    checker.in_catalogue(&cable.connector, names, "connector", TableFile::Connectors);
+    for colour in &cable.colours {
         self::colour(colour, checker);
     }
-    if !lead.colours.is_empty() && !lead.pins.is_empty() && lead.colours.len() != lead.pins.len() {
+    if !cable.colours.is_empty() && !cable.pins.is_empty() && cable.colours.len() != cable.pins.len() {
         let problem = format!(
             "the lead `{}` has {} wires and {} colours",
             tag.value,
-            lead.pins.len(),
-            lead.colours.len()
+            cable.pins.len(),
+            cable.colours.len()
         );
-        let place = lead.colours.first().map_or(lead.place, |colour| colour.place);
+        let place = cable.colours.first().map_or(cable.place, |colour| colour.place);
         checker.fault(
             Diagnostic::new("contradiction", place, problem, "not one for each wire")
                 .expected("one colour for each wire, or none at all")

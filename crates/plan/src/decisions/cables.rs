@@ -76,7 +76,7 @@ pub enum ActionKind {
     /// Make it longer.
     Extend,
     /// A Y-lead for two motors.
-    YLead,
+    YCable,
     /// A converter of its own.
     OwnSupply,
     /// A switch module that the port drives.
@@ -86,7 +86,7 @@ pub enum ActionKind {
     /// A level shifter or another part in the signal.
     SignalPart,
     /// A lead that was not there before.
-    NewLead,
+    NewCable,
     /// Leave it off; cap the end.
     LeaveOff,
 }
@@ -103,12 +103,12 @@ impl ActionKind {
             ActionKind::Adaptor => "adaptor",
             ActionKind::Splice => "splice",
             ActionKind::Extend => "extend",
-            ActionKind::YLead => "Y-lead",
+            ActionKind::YCable => "Y-lead",
             ActionKind::OwnSupply => "own supply",
             ActionKind::ExternalSwitch => "external switch",
             ActionKind::Fuse => "fuse",
             ActionKind::SignalPart => "signal part",
-            ActionKind::NewLead => "new lead",
+            ActionKind::NewCable => "new lead",
             ActionKind::LeaveOff => "leave off",
         }
     }
@@ -134,7 +134,7 @@ pub struct WireRow {
 
 /// The table of leads of a plan, in the order of the machine's devices.
 #[must_use]
-pub fn leads(plan: &Plan<'_>) -> Vec<Row> {
+pub fn cables(plan: &Plan<'_>) -> Vec<Row> {
     plan.swap
         .machine
         .device_ids()
@@ -144,20 +144,20 @@ pub fn leads(plan: &Plan<'_>) -> Vec<Row> {
 
 fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     let device = plan.swap.machine.device(id);
-    let lead = &device.lead;
+    let cable = &device.cable;
     let mut row = Row {
         tag: device.tag.value.clone(),
         device: device.name.value.clone(),
         id,
-        old_port: lead.old_port.as_ref().map(|port| port.value.clone()),
-        old_connector: lead.connector.value.clone(),
+        old_port: cable.old_port.as_ref().map(|port| port.value.clone()),
+        old_connector: cable.connector.value.clone(),
         new_port: None,
         new_connector: None,
         way: None,
         rail: None,
         actions: Vec::new(),
-        wires: wires(lead, None),
-        wire: size(lead.wire.value, lead),
+        wires: wires(cable, None),
+        wire: size(cable.wire.value, cable),
         current: None,
         parts: Vec::new(),
         minutes: 0,
@@ -175,12 +175,16 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row.new_connector = Some(pair.port().connector.value.clone());
     row.way = Some(pair.way);
     row.rail = pair.rail_name().map(str::to_owned);
-    row.wires = wires(lead, Some((pair, &job)));
-    row.wire = size(pair.wire(), lead);
+    row.wires = wires(cable, Some((pair, &job)));
+    row.wire = size(pair.wire(), cable);
     row.current = pair.current().map(AnyValue::from);
     let outside = facts.budget().is_outside(pair);
     if outside {
-        for wire in row.wires.iter_mut().filter(|wire| wire.function != Pin::Unused.word()) {
+        for wire in row
+            .wires
+            .iter_mut()
+            .filter(|wire| wire.function != Pin::Unused.word())
+        {
             wire.new_pin = None;
             wire.new_function = None;
             wire.elsewhere = Some("to the external switch");
@@ -194,15 +198,20 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
         .flat_map(|finding| finding.parts.iter().map(|part| (part, finding.check)));
     let mending: Vec<(&Part, &str)> = mending.collect();
     row.actions = actions(pair, &job, outside, &mending);
-    row.minutes = job.minutes + mending.iter().map(|(part, _)| minutes_of(plan, part)).sum::<i64>();
+    row.minutes = job.minutes
+        + mending
+            .iter()
+            .map(|(part, _)| minutes_of(plan, part))
+            .sum::<i64>();
     row.parts = job.parts;
-    row.parts.extend(mending.into_iter().map(|(part, _)| part.clone()));
+    row.parts
+        .extend(mending.into_iter().map(|(part, _)| part.clone()));
     row
 }
 
 /// "14 AWG, 520 mm".
-fn size(wire: WireSize, lead: &model::machine::Lead) -> String {
-    format!("{wire}, {}", Value::exact(lead.length.nominal()))
+fn size(wire: WireSize, cable: &model::machine::Cable) -> String {
+    format!("{wire}, {}", Value::exact(cable.length.nominal()))
 }
 
 /// The time to fit a part that mends a finding, in whole minutes.
@@ -214,8 +223,9 @@ fn minutes_of(plan: &Plan<'_>, part: &Part) -> i64 {
     whole * i64::from(part.count)
 }
 
-fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
-    lead.pins
+fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
+    cable
+        .pins
         .iter()
         .enumerate()
         .map(|(at, pin)| {
@@ -224,7 +234,7 @@ fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Ve
                 Some((pin, pair.port().pins.get(pin)?.value))
             });
             WireRow {
-                colour: lead
+                colour: cable
                     .colours
                     .get(at)
                     .map_or_else(|| "--".to_owned(), |colour| colour.value.clone()),
@@ -243,10 +253,10 @@ fn wires(lead: &model::machine::Lead, new: Option<(&PairFacts<'_>, &Job)>) -> Ve
 fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &str)]) -> Vec<Action> {
     let mut out = Vec::new();
     let mut say = |kind, words: String| out.push(Action { kind, words });
-    let (lead, port) = (&pair.device().lead, pair.port());
+    let (cable, port) = (&pair.device().cable, pair.port());
     if pair.device().is_new() {
         say(
-            ActionKind::NewLead,
+            ActionKind::NewCable,
             format!("bring the new lead in to {}", port.name),
         );
     }
@@ -284,7 +294,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
                 "new contacts and a {}-way housing of {} (was {})",
                 port.pins.len(),
                 port.connector,
-                lead.connector
+                cable.connector
             ),
         ),
         Some(WorkKind::Clamp) => say(
@@ -293,7 +303,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
         ),
         Some(WorkKind::Adaptor) => say(
             ActionKind::Adaptor,
-            format!("adaptor from {} to {}", lead.connector, port.connector),
+            format!("adaptor from {} to {}", cable.connector, port.connector),
         ),
         Some(WorkKind::Splice) => say(
             ActionKind::Splice,
@@ -318,7 +328,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
     }
     if pair.way.second && !pair.has_second_socket() {
         say(
-            ActionKind::YLead,
+            ActionKind::YCable,
             format!(
                 "over a Y-lead at {}, together with the first motor of the axis",
                 port.name
@@ -332,7 +342,8 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
                 port.name
             ),
             PortPart::SwitchesMinus => {
-                "plus comes from a converter of its own on the supply; join its minus to that of the board".to_owned()
+                "plus comes from a converter of its own on the supply; join its minus to that of the board"
+                    .to_owned()
             }
             PortPart::Feeds(_) => format!("put a converter of its own between {} and the lead", port.name),
         };
@@ -347,8 +358,11 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
                 ActionKind::Fuse,
                 format!("put a fuse of {size} in a holder into its plus wire, at the end that is fed"),
             ),
-            ("thicker lead", _) => say(ActionKind::NewLead, format!("make the lead anew of {size}")),
-            ("splice", _) => say(ActionKind::Splice, format!("join a short tail of {size} to each wire")),
+            ("thicker lead", _) => say(ActionKind::NewCable, format!("make the lead anew of {size}")),
+            ("splice", _) => say(
+                ActionKind::Splice,
+                format!("join a short tail of {size} to each wire"),
+            ),
             ("connector adaptor", _) => say(
                 ActionKind::Adaptor,
                 format!("an adaptor at {} that crosses the wires", port.name),
