@@ -10,15 +10,15 @@ use model::{EvidenceFile, EvidenceKind};
 const KEYS: &[(EvidenceKind, &str)] = &[
     (EvidenceKind::HeightMap, "grid = [5, 5]"),
     (EvidenceKind::Repeatability, "reference = \"1.3 mm\""),
-    (EvidenceKind::StallSweep, "axis = \"X\""),
+    (EvidenceKind::StallThresholdTest, "axis = \"X\""),
     (EvidenceKind::ExtruderCalibration, "steps = \"418 step/mm\""),
     (EvidenceKind::AxisCalibration, "axis = \"X\"\nsteps = \"80 step/mm\""),
-    (EvidenceKind::PressureCalibration, ""),
+    (EvidenceKind::ExtrusionPressureTest, ""),
     (EvidenceKind::FlowCalibration, ""),
     (EvidenceKind::FilamentTest, "remaining_filament = \"120 mm\""),
-    (EvidenceKind::LightTest, ""),
+    (EvidenceKind::LedTest, ""),
     (EvidenceKind::SupplyLog, "min_voltage = \"21.6 V\"\nmax_voltage = \"26.4 V\""),
-    (EvidenceKind::DriverTemperatures, "air = \"23 °C\""),
+    (EvidenceKind::MotorAndDriverTemperatures, "air = \"23 °C\""),
 ];
 
 fn keys(kind: EvidenceKind, keys: &str) -> EvidenceFile {

@@ -25,6 +25,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("settings", &["catalogue", "model", "physics", "plan", "quantity"]),
     ("evidence", &["physics", "quantity", "statistics"]),
     ("image", &["quantity"]),
+    ("workload", &["physics", "quantity"]),
     (
         "bringup",
         &[
@@ -67,6 +68,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "plan",
             "quantity",
             "settings",
+            "workload",
         ],
     ),
     ("browser-tests", &[]),
@@ -87,6 +89,7 @@ const CORE: &[&str] = &[
     "settings",
     "evidence",
     "image",
+    "workload",
     "bringup",
     "dossier",
 ];

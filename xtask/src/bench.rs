@@ -13,6 +13,9 @@ pub fn run(names: &[String]) -> Result<(), String> {
             cargo(&["bench", "-p", package, "--locked"], &[])?;
         }
     }
+    if wanted("workload") {
+        cargo(&["bench", "-p", "workload", "--locked"], &[])?;
+    }
     if wanted("process") {
         process()?;
     }

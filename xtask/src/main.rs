@@ -1,10 +1,10 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | reference | mistakes | rename-keys`.
+//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | long | reference | rename-keys | mistakes`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
-//! `mistakes` tries every row of the table of mistakes and prints the score by group.
-//! `rename-keys` gives the keys of a swap's files their names of today.
+//! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
+//! score by group.
 
 #![allow(
     clippy::print_stdout,
@@ -17,6 +17,7 @@ mod bench;
 mod browser;
 mod invent;
 mod licences;
+mod limits;
 mod modules;
 mod pages;
 mod reference;
@@ -36,12 +37,14 @@ fn main() -> ExitCode {
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent::run(),
+        "long" => long(),
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
         "rename-keys" => rename::run(&rest),
+        "mistakes" => mistakes(),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | tidy | lint | invent | reference | mistakes | rename-keys FOLDER"
+                "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"
             );
             return ExitCode::from(2);
         }
@@ -53,6 +56,22 @@ fn main() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// What takes too long for every day: many seeds. Its table is kept in `docs/handbook/evidence/temperature.md`.
+fn long() -> Result<(), String> {
+    shell::cargo(
+        &[
+            "run",
+            "--release",
+            "--locked",
+            "-p",
+            "evidence",
+            "--example",
+            "coverage",
+        ],
+        &[],
+    )
 }
 
 /// Installs what tests need, then runs them all.
@@ -81,7 +100,7 @@ fn mistakes() -> Result<(), String> {
 
 /// The checks of the plan are declared by a macro, through which `cargo fmt` does not look.
 fn checks_formatted() -> Result<(), String> {
-    let folder = shell::root().join("crates/plan/src/checks");
+    let folder = shell::root().join("crates/plan/src/rules/checks");
     let files = std::fs::read_dir(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     let mut command = std::process::Command::new("rustfmt");
     command.args(["--check", "--edition", "2024"]);

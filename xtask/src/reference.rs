@@ -10,6 +10,7 @@ const SCRIPTS: &[(&str, &str)] = &[
     ("loops.py", "crates/physics/tests/data/reference-control.csv"),
     ("heat.py", "crates/physics/tests/data/reference-heat.csv"),
     ("measured.py", "crates/evidence/tests/data/reference-measured.csv"),
+    ("motion.py", "crates/workload/tests/data/reference-motion.csv"),
 ];
 
 /// Installs the libraries at the stated versions into `target/reference`, and writes every file anew.

@@ -396,6 +396,33 @@ impl Line {
 mod tests {
     use super::*;
 
+    #[test]
+    fn the_page_of_words_holds_every_rename() {
+        const MADE: &str = "<!-- made: renamed -->\n";
+        let path = shell::root().join("docs/words.md");
+        let page = std::fs::read_to_string(&path).expect("the page");
+        let (front, table) = page.split_once(MADE).expect("the place of the table");
+        let mut made = "| in | not | but |\n| --- | --- | --- |\n".to_owned();
+        for row in rows().expect("the table of renames") {
+            let place = match (row.at.as_str(), &row.key) {
+                ("", _) => "swap.toml".to_owned(),
+                (at, None) => format!("`[{at}]`"),
+                (at, Some(key)) => format!("`[{at}]`, `{key}`"),
+            };
+            let kinds = if row.kinds.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", row.kinds.join(", "))
+            };
+            made += &format!("| {place} | `{}` | `{}`{kinds} |\n", row.old, row.new);
+        }
+        if std::env::var_os("UPDATE").is_some() {
+            std::fs::write(&path, format!("{front}{MADE}{made}")).expect("a writable page");
+            return;
+        }
+        assert_eq!(table, made, "docs/words.md is stale: UPDATE=1 writes it anew");
+    }
+
     /// The same rows read from right to left.
     fn backwards(rows: &[Row]) -> Vec<Row> {
         let turned = |row: &Row| {

@@ -1,6 +1,6 @@
 //! Holds the house in order; the tests of this package run the same checks.
 
-use crate::{arrows, licences, modules, pages};
+use crate::{arrows, licences, limits, modules, pages};
 
 /// Runs every check and reports all that is wrong.
 pub fn run() -> Result<(), String> {
@@ -18,6 +18,7 @@ fn faults() -> Result<Vec<String>, String> {
     faults.extend(modules::faults()?);
     faults.extend(licences::faults(&metadata));
     faults.extend(pages::faults()?);
+    faults.extend(limits::faults()?);
     Ok(faults)
 }
 

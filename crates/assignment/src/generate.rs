@@ -63,9 +63,10 @@ pub fn wild(seed: u64, items: i64) -> Problem {
         }))
     };
     let mut choices = Vec::new();
-    for _ in 0..draw.between(1, items) {
+    for at in 0..draw.between(1, items) {
         let item = if draw.chance(60) {
-            builder.required()
+            // Weights without a draw of their own: the draws that follow stay what they were.
+            builder.required_weighing([1, 1, 3, 1_000][at as usize % 4])
         } else {
             builder.optional(cost(&mut draw))
         };

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::ops::{Add, Sub};
 
 /// How many cost tiers a caller has. Tier 0 of a [`Cost`] outweighs all later ones together, and so on.
-pub const TIERS: usize = 8;
+pub const TIERS: usize = 10;
 
 /// The largest cost in one tier, amount or capacity: 2⁴⁰, about 1.1 × 10¹². Sums then stay far inside `i64`.
 pub const LARGEST: i64 = 1 << 40;
@@ -48,11 +48,11 @@ impl Cost {
     }
 }
 
-/// The cost of a whole assignment, or a bound on it: first how many required items stay unserved, then the sums of the
+/// The cost of a whole assignment, or a bound on it: first how many required items stay unserved, by their weight, then the sums of the
 /// caller's tiers. Ordered lexicographically. A difference of two totals may be negative in any tier.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Total {
-    /// Number of required items that stay unserved.
+    /// Sum of the weights of the required items that stay unserved: their number where each weighs 1.
     pub unserved: i64,
     /// Sum over all items, tier by tier.
     pub tiers: [i64; TIERS],
@@ -83,7 +83,7 @@ impl Sub for Total {
 pub enum Invalid {
     /// A cost outside `0..=LARGEST`, of a choice.
     ChoiceCost(Choice),
-    /// A cost outside `0..=LARGEST`, of leaving an item unserved.
+    /// A cost outside `0..=LARGEST`, of leaving an item unserved; a weight outside `1..=LARGEST` of one that must be served.
     UnservedCost(Item),
     /// A capacity outside `0..=LARGEST`.
     Capacity(Resource),
@@ -150,10 +150,19 @@ impl std::error::Error for Invalid {}
 /// ```
 #[derive(Clone, Debug, Default)]
 pub struct Builder {
-    items: Vec<Option<Cost>>,
+    items: Vec<Need>,
     choices: Vec<Entry>,
     capacities: Vec<i64>,
     conflicts: Vec<(Choice, Choice)>,
+}
+
+/// How much an item wants one of its choices.
+#[derive(Clone, Copy, Debug)]
+enum Need {
+    /// It must be served, with what it weighs where it is not, above 0.
+    Required(i64),
+    /// What it costs to leave it unserved.
+    Optional(Cost),
 }
 
 impl Builder {
@@ -170,13 +179,18 @@ impl Builder {
 
     /// Adds an item that must be served. Where that cannot be, [`Total::unserved`] counts it, before any other cost.
     pub fn required(&mut self) -> Item {
-        self.items.push(None);
+        self.required_weighing(1)
+    }
+
+    /// Adds an item that must be served, which counts as many as `weight` (`1..=LARGEST`) where it is not.
+    pub fn required_weighing(&mut self, weight: i64) -> Item {
+        self.items.push(Need::Required(weight));
         Item(self.items.len() - 1)
     }
 
     /// Adds an item that may stay unserved, and what that costs.
     pub fn optional(&mut self, unserved: Cost) -> Item {
-        self.items.push(Some(unserved));
+        self.items.push(Need::Optional(unserved));
         Item(self.items.len() - 1)
     }
 
@@ -249,7 +263,11 @@ impl Builder {
                 .map(|(r, _)| Invalid::Capacity(Resource(r))),
         );
         for (index, item) in self.items.iter().enumerate() {
-            if item.as_ref().is_some_and(|cost| !fits_all(cost)) {
+            let sound = match item {
+                Need::Required(weight) => fits(*weight) && *weight > 0,
+                Need::Optional(cost) => fits_all(cost),
+            };
+            if !sound {
                 faults.push(Invalid::UnservedCost(Item(index)));
             }
         }
@@ -282,8 +300,7 @@ impl Builder {
 /// A checked problem. Made by [`Builder::build`]; cannot be changed.
 #[derive(Clone, Debug)]
 pub struct Problem {
-    /// `None`: required. `Some`: what it costs to leave it unserved.
-    items: Vec<Option<Cost>>,
+    items: Vec<Need>,
     of_item: Vec<Vec<Choice>>,
     choices: Vec<Entry>,
     capacities: Vec<i64>,
@@ -315,17 +332,17 @@ impl Problem {
 
     /// Whether `item` must be served.
     pub fn is_required(&self, item: Item) -> bool {
-        self.items[item.0].is_none()
+        matches!(self.items[item.0], Need::Required(_))
     }
 
     /// What it costs to leave `item` unserved; a required one counts in [`Total::unserved`] instead.
     pub fn unserved_cost(&self, item: Item) -> Total {
         match self.items[item.0] {
-            None => Total {
-                unserved: 1,
+            Need::Required(weight) => Total {
+                unserved: weight,
                 tiers: [0; TIERS],
             },
-            Some(cost) => Total {
+            Need::Optional(cost) => Total {
                 unserved: 0,
                 tiers: cost.0,
             },

@@ -116,13 +116,16 @@ fn wrong_sums(problem: &Problem, solution: &Solution) -> Vec<Violation> {
         }
         let tiers = match choice {
             Some(choice) => problem.cost_of(*choice).0,
-            None => problem.unserved_cost(item).tiers,
+            None => {
+                let missed = problem.unserved_cost(item);
+                summed.unserved += missed.unserved;
+                missed.tiers
+            }
         };
         for (sum, tier) in summed.tiers.iter_mut().zip(tiers) {
             *sum += tier;
         }
     }
-    summed.unserved = unserved.len() as i64;
     if summed != solution.cost {
         found.push(Violation::Cost {
             stated: solution.cost,

@@ -111,7 +111,7 @@ fn large_machines() {
         verify(&problem, &solution).unwrap();
         assert!(solution.is_optimal());
         assert_eq!(solution.cost.unserved, 0);
-        assert_eq!(solution.cost.tiers, [0, 0, 0, 0, tiers[0], tiers[1], 0, 0]);
+        assert_eq!(solution.cost.tiers, [0, 0, 0, 0, tiers[0], tiers[1], 0, 0, 0, 0]);
     }
 }
 

@@ -58,12 +58,13 @@ impl Color {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Lay out the folder of a new swap, with commented files to fill in
-    Start {
+    /// Create a swap folder with commented template files
+    #[command(alias = "start")]
+    New {
         /// The folder to make
         folder: PathBuf,
     },
-    /// Plan one board and show what the checks say (exit code 1 where there is a blocker)
+    /// Check one board and list the findings; exit code 1 if there is a blocker
     Check {
         #[command(flatten)]
         board: BoardArg,
@@ -71,73 +72,92 @@ pub enum Command {
         #[arg(long)]
         all: bool,
     },
-    /// Set the candidate boards side by side, best first
+    /// Rank the candidate boards
     Compare,
-    /// The table of leads: where each goes and what to do with it
-    Wire {
+    /// Print the wiring table: port and work for each cable
+    #[command(alias = "wire")]
+    Wiring {
         #[command(flatten)]
         board: BoardArg,
-        /// How many next-best assignments to show
+        /// How many of the next-best port assignments to show
         #[arg(long, value_name = "COUNT", default_value_t = 0)]
         alternatives: usize,
     },
-    /// What carries over, what is recomputed, what must be measured again, and why
+    /// List each setting as kept, recalculated, to be measured or new, with the reason
     Settings {
         #[command(flatten)]
         board: BoardArg,
         #[command(flatten)]
         which: crate::commands::Which,
     },
-    /// The bring-up, step by step, with the readings to expect
+    /// List the bring-up steps with the expected readings
     Steps {
         #[command(flatten)]
         board: BoardArg,
     },
-    /// Write everything about one board: a page to open and print, Markdown, pictures, tables
-    Dossier {
+    /// Write the report of one board: a page to open and print, Markdown, pictures, tables
+    #[command(alias = "dossier")]
+    Report {
         #[command(flatten)]
         board: BoardArg,
         /// The folder to write to; without it `out` in the folder of the swap
         #[arg(long, value_name = "FOLDER")]
         out: Option<PathBuf>,
     },
-    /// What measurements mean: all of the swap, or one file by itself (exit code 1 where one fails)
-    Evidence {
+    /// Evaluate all measurements of the swap, or a single file; exit code 1 if one fails
+    #[command(alias = "evidence")]
+    Measurements {
         #[command(flatten)]
         board: BoardArg,
         /// The kind of a file that belongs to no swap, such as temperature-log
-        #[arg(requires = "file", value_name = "KIND", long_help = kinds())]
+        #[arg(requires = "files", value_name = "KIND", long_help = kinds())]
         kind: Option<String>,
-        /// That file
+        /// That file; several temperature logs of one part are compared run by run
         #[arg(value_name = "FILE")]
-        file: Option<PathBuf>,
-        /// What the file does not tell, as an entry in swap.toml would, such as `channel=B`
-        #[arg(long = "key", value_name = "KEY=VALUE", requires = "file")]
+        files: Vec<PathBuf>,
+        /// Values missing from the file, as an entry in swap.toml would give them, such as `channel=B`
+        #[arg(long = "set", alias = "key", value_name = "KEY=VALUE", requires = "files")]
         keys: Vec<String>,
         /// A second file of that kind, from another board, to compare it with
-        #[arg(long, value_name = "FILE", requires = "file")]
-        against: Option<PathBuf>,
+        #[arg(long, alias = "against", value_name = "FILE", requires = "files")]
+        compare_with: Option<PathBuf>,
         /// A folder to write the pictures to
         #[arg(long, value_name = "FOLDER")]
         pictures: Option<PathBuf>,
     },
-    /// Check a firmware image against a board, and the card it is loaded from (exit code 1 where one fails)
+    /// Check what your own G-code demands of each board; exit code 1 if a limit is exceeded, 2 if a file is refused
+    Workload {
+        #[command(flatten)]
+        board: BoardArg,
+        /// G-code files, archives of them (gzip, zip, zstd) or folders; without them those that swap.toml names
+        #[arg(value_name = "FILE")]
+        files: Vec<PathBuf>,
+        /// Show what passes too, and each file
+        #[arg(long)]
+        all: bool,
+        /// A folder to write the pictures to
+        #[arg(long, value_name = "FOLDER")]
+        pictures: Option<PathBuf>,
+    },
+    /// Check a firmware image against a board, and the card it is loaded from; exit code 1 if a check fails
     Image {
         #[command(flatten)]
         board: BoardArg,
         #[command(flatten)]
         which: crate::commands::WhichImage,
     },
-    /// Open a number: `why FINDING`, or why a device is not at a port: `why TAG PORT`
-    Why {
+    /// Show how a value was calculated (`explain FINDING`), or why a port was rejected (`explain TAG PORT`)
+    #[command(alias = "why")]
+    Explain {
         #[command(flatten)]
         board: BoardArg,
         /// A finding, or a tag and a port (`F2 HEAT1`, or `F2 not on HEAT1`)
         #[arg(required = true, num_args = 1..=4, value_name = "WHAT")]
         what: Vec<String>,
     },
-    /// Beside the worst case: how likely each limit holds, and which tolerance costs most
-    Chance {
+    /// Monte Carlo tolerance analysis of every limit
+    #[command(alias = "chance")]
+    Tolerance {
         #[command(flatten)]
         board: BoardArg,
         #[command(flatten)]
@@ -149,7 +169,7 @@ pub enum Command {
         #[arg(value_name = "KIND")]
         kind: String,
     },
-    /// Write the invented demonstration swap with its dossier, and show the choice
+    /// Write the invented demonstration swap with its report, and show the recommended board
     Demo {
         /// The folder to make
         #[arg(default_value = "boardswap-demo")]
@@ -169,7 +189,7 @@ impl Command {
     pub fn plans(&self) -> bool {
         !matches!(
             self,
-            Command::Start { .. } | Command::Schema { .. } | Command::Completions { .. } | Command::Man
+            Command::New { .. } | Command::Schema { .. } | Command::Completions { .. } | Command::Man
         )
     }
 }

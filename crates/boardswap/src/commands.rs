@@ -1,17 +1,18 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
-mod chance;
 mod check;
 mod compare;
 mod demo;
-mod dossier;
-mod evidence;
+mod explain;
 mod image;
+mod measurements;
+mod new;
+mod report;
 mod settings;
-mod start;
 mod steps;
-mod why;
-mod wire;
+mod tolerance;
+mod wiring;
+mod workload;
 
 use std::process::ExitCode;
 
@@ -20,9 +21,9 @@ use model::Swap;
 use model::board::Board;
 use plan::{Comparison, Plan};
 
-pub use chance::How;
 pub use image::Which as WhichImage;
 pub use settings::Which;
+pub use tolerance::How;
 
 use crate::args::{Args, BoardArg, Command};
 use crate::disk::Folder;
@@ -32,35 +33,49 @@ use crate::out::Out;
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match &args.command {
-        Command::Start { folder } => start::run(folder, out),
+        Command::New { folder } => new::run(folder, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
-        Command::Wire { board, alternatives } => wire::run(args, board, *alternatives, out),
+        Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, *which, out),
         Command::Steps { board } => steps::run(args, board, out),
-        Command::Dossier { board, out: folder } => dossier::run(args, board, folder.as_deref(), out),
-        Command::Evidence {
+        Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
+        Command::Measurements {
             board,
             kind,
-            file,
+            files,
             keys,
-            against,
+            compare_with,
             pictures,
         } => {
-            let alone = match (kind, file) {
-                (Some(kind), Some(file)) => Some(evidence::Alone {
+            let alone = match (kind, &files[..]) {
+                (Some(kind), [file, more @ ..]) => Some(measurements::Alone {
                     kind,
                     file,
+                    more,
                     keys,
-                    against: against.as_deref(),
+                    against: compare_with.as_deref(),
                 }),
                 _ => None,
             };
-            evidence::run(args, board, alone, pictures.as_deref(), out)
+            measurements::run(args, board, alone, pictures.as_deref(), out)
+        }
+        Command::Workload {
+            board,
+            files,
+            all,
+            pictures,
+        } => {
+            let asked = workload::Asked {
+                files,
+                all: *all,
+                pictures: pictures.as_deref(),
+            };
+            workload::run(args, board, asked, out)
         }
         Command::Image { board, which } => image::run(args, board, which, out),
-        Command::Why { board, what } => why::run(args, board, what, out),
-        Command::Chance { board, how } => chance::run(args, board, how, out),
+        Command::Explain { board, what } => explain::run(args, board, what, out),
+        Command::Tolerance { board, how } => tolerance::run(args, board, how, out),
         Command::Schema { kind } => schema(kind, out),
         Command::Demo { folder } => demo::run(folder, args.json, out),
         Command::Completions { shell } => {
@@ -135,13 +150,23 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
     plan::rank(&entries)
 }
 
-/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison.
+/// Which candidate is meant: the named one, else the chosen one, else the best of the comparison that no finding forbids.
 fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
-    Ok(named(swap, board)?.unwrap_or_else(|| best(comparison)))
+    match (named(swap, board)?, comparison.best()) {
+        (Some(named), _) => Ok(named),
+        (None, Some(best)) => Ok(best.candidate),
+        (None, None) => Err(blocked(comparison)),
+    }
 }
 
-fn best(comparison: &Comparison) -> usize {
-    comparison.entries.first().map_or(0, |entry| entry.candidate)
+/// What forbids each board of a comparison in which nothing can be taken by default.
+fn blocked(comparison: &Comparison) -> Trouble {
+    let boards = comparison.entries.iter();
+    Trouble::Blocked(
+        boards
+            .map(|entry| (entry.board.clone(), entry.blocked_by.clone()))
+            .collect(),
+    )
 }
 
 /// The candidate that was named or chosen.
@@ -178,6 +203,10 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, plan::plan_briefly);
-    let best = best(&comparison(&plans));
+    let Some(best) = comparison(&plans).best().map(|best| best.candidate) else {
+        // Identifiers are words too.
+        let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
+        return Err(blocked(&comparison(&plans)));
+    };
     Ok(plans.swap_remove(best).worded())
 }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use model::{FileError, Files, LARGEST_FILE, OwnFile};
 
 use crate::faults::Trouble;
+use crate::template;
 
 /// A swap folder on disk.
 pub struct Folder {
@@ -46,7 +47,7 @@ impl Folder {
                 ));
             }
             Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
-                let help = "`boardswap start FOLDER` lays out a new swap".to_owned();
+                let help = "`boardswap new FOLDER` creates one".to_owned();
                 return Err(Trouble::user(
                     format!("there is no folder `{}`", path.display()),
                     help,
@@ -55,7 +56,9 @@ impl Folder {
             Err(error) => return Err(Trouble::machine(format!("`{}`: {error}", path.display()))),
         }
         if !path.join("swap.toml").exists() {
-            let help = "go to the folder of a swap or name it with --folder; `boardswap start FOLDER` lays out a new one".to_owned();
+            let help =
+                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one"
+                    .to_owned();
             return Err(Trouble::user(
                 format!("there is no `swap.toml` in `{}`", path.display()),
                 help,
@@ -66,9 +69,15 @@ impl Folder {
             own: own_folder(),
         })
     }
-    /// Loads the swap.
+    /// Loads the swap; refuses one whose files are still the template in part.
     pub fn load(&self) -> Result<model::Swap, Trouble> {
-        model::load(self).map_err(|faults| Trouble::Files(Box::new(faults)))
+        let swap = model::load(self).map_err(|faults| Trouble::Files(Box::new(faults)))?;
+        let text = |path: &str| {
+            let bytes = self.read(path).ok()?;
+            Some(String::from_utf8_lossy(&bytes).into_owned())
+        };
+        template::refuse(text)?;
+        Ok(swap)
     }
 }
 
@@ -103,12 +112,44 @@ fn shown(path: &Path) -> String {
     )
 }
 
+/// How long a pipe may be without anybody who writes into it.
+const PATIENCE: std::time::Duration = std::time::Duration::from_secs(3);
+
+/// Opens a file for reading. Opening a pipe waits until somebody opens its other end; where nobody does, it is refused.
+pub fn open(path: &Path) -> std::io::Result<std::fs::File> {
+    if !is_pipe(path) {
+        return std::fs::File::open(path);
+    }
+    let (sender, receiver) = std::sync::mpsc::channel();
+    let own = path.to_owned();
+    // Where nobody comes the thread waits on, and ends with the program.
+    std::thread::spawn(move || sender.send(std::fs::File::open(own)));
+    receiver.recv_timeout(PATIENCE).unwrap_or_else(|_| {
+        let why = "nobody writes into this pipe: start the program that does first";
+        Err(std::io::Error::new(std::io::ErrorKind::TimedOut, why))
+    })
+}
+
+/// Whether something is a pipe: it can be read once, and has no length.
+pub fn is_pipe(path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt as _;
+        std::fs::metadata(path).is_ok_and(|data| data.file_type().is_fifo())
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        false
+    }
+}
+
 fn read(path: &Path) -> Result<Vec<u8>, FileError> {
     let refused = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::NotFound => FileError::Missing,
         _ => FileError::Refused(error.to_string()),
     };
-    let file = std::fs::File::open(path).map_err(refused)?;
+    let file = open(path).map_err(refused)?;
     let data = file.metadata().map_err(refused)?;
     if data.is_dir() {
         return Err(FileError::Refused("it is a folder".to_owned()));

@@ -17,6 +17,8 @@ pub enum Trouble {
         /// How to mend it.
         help: Option<String>,
     },
+    /// No board is chosen, and each candidate has blockers: its name, and their identifiers.
+    Blocked(Vec<(String, Vec<String>)>),
     /// Disk, permissions, pipes.
     Machine(String),
 }
@@ -33,9 +35,21 @@ impl Trouble {
             help: help.into(),
         }
     }
-    /// 2 for what the user gave, 3 for the machine.
+    /// What is wrong, in one line.
+    pub fn problem(&self) -> String {
+        match self {
+            Self::Files(faults) => {
+                let first = faults.faults.first();
+                first.map_or_else(String::new, |fault| fault.headline.clone())
+            }
+            Self::Blocked(_) => "no board is free of blockers".to_owned(),
+            Self::User { problem, .. } | Self::Machine(problem) => problem.clone(),
+        }
+    }
+    /// 1 for blockers, 2 for what the user gave, 3 for the machine.
     pub fn code(&self) -> ExitCode {
         match self {
+            Self::Blocked(_) => ExitCode::from(1),
             Self::Files(_) | Self::User { .. } => ExitCode::from(2),
             Self::Machine(_) => ExitCode::from(3),
         }
@@ -59,6 +73,21 @@ impl Trouble {
                 }
                 format!("{}\n", renderer.render(&[group]))
             }
+            Self::Blocked(boards) => {
+                let title = "every candidate board has blockers, and none is chosen";
+                let named = boards
+                    .iter()
+                    .map(|(board, blockers)| format!("{board}: {}", blockers.join(", ")));
+                let group = named.fold(
+                    Group::with_title(Level::ERROR.primary_title(title)),
+                    |group, line| group.element(Level::NOTE.with_name("blockers").message(line)),
+                );
+                let help = "correct what they name or add a candidate; `boardswap check --board NAME` shows one board with them";
+                format!(
+                    "{}\n",
+                    renderer.render(&[group.element(Level::HELP.message(help))])
+                )
+            }
             Self::Machine(problem) => {
                 format!(
                     "{}\n",
@@ -78,7 +107,7 @@ pub fn faults_text(faults: &Faults, renderer: &Renderer) -> String {
     }
     let count = faults.faults.len();
     let s = if count == 1 { "" } else { "s" };
-    out.push_str(&format!("{count} fault{s}; nothing was written\n"));
+    out.push_str(&format!("{count} error{s}\n"));
     out
 }
 

@@ -1,13 +1,14 @@
 //! The command line of Boardswap: thin; files, time and terminal live here.
 //!
 //! Each command is one file of `commands`. They load the swap, ask the core, and print text or JSON. Exit codes: 0 done,
-//! 1 the plan has blockers (command `check`), 2 a fault in what the user gave, 3 trouble of the machine (disk, permissions).
+//! 1 the plan has blockers (command `check`), or none is chosen and each candidate has, 2 a fault in what the user gave, 3 trouble of the machine (disk, permissions).
 
 mod args;
 mod commands;
 mod disk;
 mod faults;
 mod out;
+mod template;
 
 use std::process::ExitCode;
 

@@ -75,13 +75,13 @@ fn every_command_prints_text_and_json() {
     let commands: [&[&str]; 9] = [
         &["check", "--board", "Alder A4"],
         &["compare"],
-        &["wire", "--board", "Alder A4"],
+        &["wiring", "--board", "Alder A4"],
         &["settings", "--board", "Alder A4"],
         &["steps", "--board", "Alder A4"],
-        &["why", "--board", "Alder A4", "F2", "not", "on", "HEAT1"],
-        &["why", "--board", "Alder A4", "HEAT1", "F2"],
-        &["why", "--board", "Alder A4", "port-current:H2-BED"],
-        &["chance", "--board", "Alder A4", "--draws", "300"],
+        &["explain", "--board", "Alder A4", "F2", "not", "on", "HEAT1"],
+        &["explain", "--board", "Alder A4", "HEAT1", "F2"],
+        &["explain", "--board", "Alder A4", "port-current:H2-BED"],
+        &["tolerance", "--board", "Alder A4", "--trials", "300"],
     ];
     for command in commands {
         let text = run(&demo(), command);
@@ -104,8 +104,8 @@ fn the_same_folder_gives_the_same_bytes() {
     for command in [
         &["compare"][..],
         &["check"],
-        &["wire"],
-        &["chance", "--draws", "2500"],
+        &["wiring"],
+        &["tolerance", "--trials", "2500"],
     ] {
         assert_eq!(
             run(&demo(), command).stdout,
@@ -148,10 +148,10 @@ fn all_faults_of_all_files_are_shown_at_once() {
 fn wrong_words_end_with_two_and_say_what_was_meant() {
     let cases: [(&[&str], &str); 7] = [
         (&["check", "--board", "Alder A5"], "did you mean `Alder A4`?"),
-        (&["why", "F22", "HEAT1"], "did you mean"),
-        (&["why", "hood", "chimney"], "tags are PS, H1"),
-        (&["why", "F2", "HEAT9", "-b", "Alder A4"], "did you mean"),
-        (&["why", "port-curent", "-b", "Alder A4"], "did you mean"),
+        (&["explain", "F22", "HEAT1"], "did you mean"),
+        (&["explain", "hood", "chimney"], "tags are PS, H1"),
+        (&["explain", "F2", "HEAT9", "-b", "Alder A4"], "did you mean"),
+        (&["explain", "port-curent", "-b", "Alder A4"], "did you mean"),
         (&["schema", "bord"], "swap, machine, board"),
         (&["chek"], "check"),
     ];
@@ -171,7 +171,7 @@ fn a_folder_without_a_swap_is_told_so() {
     let empty = tempfile::tempdir().unwrap();
     let output = run(empty.path(), &["check"]);
     assert_eq!(output.status.code(), Some(2));
-    assert!(stderr(&output).contains("boardswap start"), "{}", stderr(&output));
+    assert!(stderr(&output).contains("boardswap new"), "{}", stderr(&output));
     let output = run(empty.path(), &["--folder", "nowhere", "check"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(stderr(&output).contains("there is no folder `nowhere`"));
@@ -192,26 +192,27 @@ fn a_huge_or_binary_file_is_refused() {
 }
 
 #[test]
-fn start_lays_out_a_swap_that_loads_and_never_overwrites_one() {
+fn start_lays_out_a_template_that_is_refused_until_it_is_filled_in_and_never_overwrites_one() {
     let folder = tempfile::tempdir().unwrap();
-    let output = run(folder.path(), &["start", "mine"]);
+    let output = run(folder.path(), &["new", "mine"]);
     assert!(output.status.success(), "{}", stderr(&output));
     let mine = folder.path().join("mine");
-    let checked = run(&mine, &["check"]);
-    assert_eq!(
-        checked.status.code(),
-        Some(0),
-        "{}{}",
-        stdout(&checked),
-        stderr(&checked)
-    );
+    for command in ["check", "compare", "wire", "settings", "steps", "dossier"] {
+        let refused = run(&mine, &[command]);
+        assert_eq!(refused.status.code(), Some(2), "{command}");
+        let text = stderr(&refused);
+        assert!(
+            text.contains("still the template") && text.contains("device HH"),
+            "{command}: {text}"
+        );
+    }
     for file in ["swap.toml", "machine.toml", "boards/candidate.toml"] {
         let text = std::fs::read_to_string(mine.join(file)).unwrap();
         let schema = text.lines().next().unwrap().strip_prefix("#:schema ").unwrap();
         assert!(mine.join(file).parent().unwrap().join(schema).exists(), "{file}");
     }
     let before = files(&mine);
-    let again = run(folder.path(), &["start", "mine"]);
+    let again = run(folder.path(), &["new", "mine"]);
     assert_eq!(again.status.code(), Some(2));
     assert_eq!(files(&mine), before);
 }
@@ -223,11 +224,11 @@ fn the_demo_is_written_once_and_edits_are_kept() {
     assert!(output.status.success(), "{}", stderr(&output));
     let text = stdout(&output);
     assert!(
-        text.contains("Alder A4") && text.contains("invented") && text.contains("dossier.html"),
+        text.contains("Alder A4") && text.contains("invented") && text.contains("report.html"),
         "{text}"
     );
     let own = folder.path().join("boardswap-demo");
-    assert!(own.join("out/dossier.html").exists());
+    assert!(own.join("out/report.html").exists());
     let swap = own.join("swap.toml");
     let edited = std::fs::read_to_string(&swap)
         .unwrap()
@@ -243,7 +244,7 @@ fn trouble_of_the_disk_ends_with_three_and_leaves_nothing_half_written() {
     let folder = copy(&[]);
     std::fs::write(folder.path().join("out"), "in the way").unwrap();
     let before = files(folder.path());
-    let output = run(folder.path(), &["dossier", "--board", "Alder A4"]);
+    let output = run(folder.path(), &["report", "--board", "Alder A4"]);
     assert_eq!(output.status.code(), Some(3), "{}", stderr(&output));
     assert_eq!(files(folder.path()), before);
 }
@@ -254,11 +255,11 @@ fn trouble_of_the_disk_ends_with_three_and_leaves_nothing_half_written() {
 fn a_full_disk_keeps_the_old_results() {
     let folder = copy(&[]);
     assert!(
-        run(folder.path(), &["dossier", "--board", "Alder A4"])
+        run(folder.path(), &["report", "--board", "Alder A4"])
             .status
             .success()
     );
-    let old = std::fs::read(folder.path().join("out/dossier.html")).unwrap();
+    let old = std::fs::read(folder.path().join("out/report.html")).unwrap();
     let before = files(folder.path());
     let program = env!("CARGO_BIN_EXE_boardswap");
     let line = format!("trap '' XFSZ; ulimit -f 8; exec '{program}' dossier --board 'Birch B6'");
@@ -269,10 +270,7 @@ fn a_full_disk_keeps_the_old_results() {
         .unwrap();
     assert_eq!(output.status.code(), Some(3), "{}", stderr(&output));
     assert!(stderr(&output).contains("cannot write"), "{}", stderr(&output));
-    assert_eq!(
-        std::fs::read(folder.path().join("out/dossier.html")).unwrap(),
-        old
-    );
+    assert_eq!(std::fs::read(folder.path().join("out/report.html")).unwrap(), old);
     assert_eq!(files(folder.path()), before);
 }
 
@@ -296,6 +294,22 @@ fn shells_and_manual_are_served() {
         assert!(stdout(&output).contains("compare"), "{shell}");
     }
     assert!(stdout(&run(&demo(), &["man"])).starts_with(".ie"));
+    for text in [&["--help"][..], &["man"], &["completions", "bash"]] {
+        let text = stdout(&run(&demo(), text));
+        for name in ["wiring", "explain", "measurements", "tolerance", "report", "new"] {
+            assert!(text.contains(name), "{name}");
+        }
+        for old in [
+            "  start ",
+            "  wire ",
+            "boardswap-why",
+            "boardswap,why",
+            "boardswap-dossier",
+            "boardswap,chance",
+        ] {
+            assert!(!text.contains(old), "{old} is shown");
+        }
+    }
     for kind in ["swap", "machine", "board"] {
         let schema: serde_json::Value =
             serde_json::from_slice(&run(&demo(), &["schema", kind]).stdout).unwrap();
@@ -303,12 +317,60 @@ fn shells_and_manual_are_served() {
     }
 }
 
+/// Commands and options go by their old names too, though no help shows them.
+#[test]
+fn old_names_of_commands_and_options_still_work() {
+    let board = ["--board", "Alder A4"];
+    for (old, new) in [
+        (&["wire"][..], &["wiring"][..]),
+        (
+            &["why", "port-current:H2-BED"],
+            &["explain", "port-current:H2-BED"],
+        ),
+        (
+            &["chance", "--draws", "300", "--spread", "uniform"],
+            &["tolerance", "--trials", "300", "--distribution", "rectangular"],
+        ),
+        (&["settings", "--sheet"], &["settings", "--build-sheet"]),
+    ] {
+        let text = |words: &[&str]| stdout(&run(&demo(), &[words, &board].concat()));
+        assert_eq!(text(old), text(new), "{old:?}");
+    }
+    let log = "evidence/hot-end-alder.csv";
+    for words in [
+        [
+            "evidence",
+            "temperature-log",
+            log,
+            "--key",
+            "board=Alder A4",
+            "--against",
+            log,
+        ],
+        [
+            "measurements",
+            "temperature-log",
+            log,
+            "--set",
+            "board=Alder A4",
+            "--compare-with",
+            log,
+        ],
+    ] {
+        let output = run(&demo(), &words);
+        assert!(output.status.code() != Some(2), "{words:?}: {}", stderr(&output));
+    }
+    let folder = tempfile::tempdir().unwrap();
+    assert!(run(folder.path(), &["start", "mine"]).status.success());
+    assert!(folder.path().join("mine/swap.toml").exists());
+}
+
 /// Names come from files that may come from strangers: none turns the direction of writing or hides something. (Control
 /// characters are refused before.)
 #[test]
 fn no_name_acts_on_the_terminal() {
     let folder = copy(&[("machine.toml", "\"part fan\"", "\"part\\u202efan\\u200b\"")]);
-    for command in ["wire", "steps", "check", "settings"] {
+    for command in ["wiring", "steps", "check", "settings"] {
         let text = stdout(&run(folder.path(), &[command, "--board", "Alder A4"]));
         assert!(
             text.contains("part<U+202E>fan<U+200B>") || command == "settings",
@@ -328,7 +390,7 @@ fn colour_is_for_terminals_or_on_demand() {
 #[test]
 fn measurements_do_not_depend_on_the_board_that_is_shown() {
     let folder = copy(&[]);
-    let shown = |board: &str| stdout(&run(folder.path(), &["evidence", "--board", board]));
+    let shown = |board: &str| stdout(&run(folder.path(), &["measurements", "--board", board]));
     let own = shown("Alder A4");
     assert!(own.contains("Settings read back"), "{own}");
     for board in ["Birch B6", "Cedar C3"] {
@@ -339,7 +401,7 @@ fn measurements_do_not_depend_on_the_board_that_is_shown() {
         "kind = \"settings read-back\"\nboard = \"Alder A4\"",
         "kind = \"settings read-back\"\nboard = \"Hazel H4\"",
     )]);
-    let refused = run(old.path(), &["evidence"]);
+    let refused = run(old.path(), &["measurements"]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(
         stdout(&refused).contains("was told nothing by this plan"),
@@ -351,14 +413,14 @@ fn measurements_do_not_depend_on_the_board_that_is_shown() {
 #[test]
 fn measurements_of_a_swap_and_of_a_file_alone() {
     let folder = copy(&[]);
-    let found = run(folder.path(), &["evidence"]);
+    let found = run(folder.path(), &["measurements"]);
     let text = stdout(&found);
     assert!(matches!(found.status.code(), Some(0 | 1)), "{}", stderr(&found));
     for said in [
         "Temperature of the hot end",
         "Temperature of the bed",
         "Hazel H4 and Alder A4",
-        "holds it steadier",
+        "holds it nearer to its target",
         "Height of the bed",
         "Stall threshold, axis X",
         "Supply under load",
@@ -366,19 +428,19 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     ] {
         assert!(text.contains(said), "no `{said}` in\n{text}");
     }
-    let json = run(folder.path(), &["evidence", "--json"]);
+    let json = run(folder.path(), &["measurements", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
     assert_eq!(json.as_array().map(Vec::len), Some(15));
-    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "width");
+    assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "farthest");
     let alone = run(
         folder.path(),
         &[
-            "evidence",
+            "measurements",
             "temperature-log",
             "evidence/bed-alder.txt",
-            "--key",
+            "--set",
             "full_duty=469",
-            "--key",
+            "--set",
             "channel=B",
         ],
     );
@@ -388,10 +450,10 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
         stdout(&alone)
     );
     let both = [
-        "evidence",
+        "measurements",
         "temperature-log",
         "evidence/hot-end-hazel.csv",
-        "--against",
+        "--compare-with",
         "evidence/hot-end-alder.csv",
     ];
     let compared = stdout(&run(folder.path(), &both));
@@ -404,7 +466,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
 #[test]
 fn measurements_that_are_not_there_or_say_nothing() {
     let folder = copy(&[("swap.toml", "evidence/bed-alder.txt", "evidence/bed-older.txt")]);
-    let missing = run(folder.path(), &["evidence"]);
+    let missing = run(folder.path(), &["measurements"]);
     assert_eq!(missing.status.code(), Some(2));
     let text = stderr(&missing);
     assert!(
@@ -412,14 +474,14 @@ fn measurements_that_are_not_there_or_say_nothing() {
         "{text}"
     );
     std::fs::write(folder.path().join("three.csv"), "time,temp\n0,20\n1,21\n2,22\n").unwrap();
-    let few = run(folder.path(), &["evidence", "temperature-log", "three.csv"]);
+    let few = run(folder.path(), &["measurements", "temperature-log", "three.csv"]);
     assert_eq!(few.status.code(), Some(2));
     assert!(
         stdout(&few).contains("refused") && stdout(&few).contains("Mend:"),
         "{}",
         stdout(&few)
     );
-    let kind = run(folder.path(), &["evidence", "temprature-log", "three.csv"]);
+    let kind = run(folder.path(), &["measurements", "temprature-log", "three.csv"]);
     assert_eq!(kind.status.code(), Some(2));
     assert!(
         stderr(&kind).contains("did you mean `temperature-log`"),
@@ -428,7 +490,13 @@ fn measurements_that_are_not_there_or_say_nothing() {
     );
     let key = run(
         folder.path(),
-        &["evidence", "temperature-log", "three.csv", "--key", "chanel=B"],
+        &[
+            "measurements",
+            "temperature-log",
+            "three.csv",
+            "--set",
+            "chanel=B",
+        ],
     );
     assert_eq!(key.status.code(), Some(2));
     assert!(
@@ -439,16 +507,16 @@ fn measurements_that_are_not_there_or_say_nothing() {
     let channel = run(
         folder.path(),
         &[
-            "evidence",
+            "measurements",
             "temperature-log",
             "evidence/hot-end-alder.csv",
-            "--key",
+            "--set",
             "channel=Q",
         ],
     );
     assert!(stdout(&channel).contains("has no `Q`"), "{}", stdout(&channel));
     // The controller to take is told by a word, since a file or a pipe has no bold.
-    let log = ["evidence", "temperature-log", "evidence/hot-end-alder.csv"];
+    let log = ["measurements", "temperature-log", "evidence/hot-end-alder.csv"];
     let told = stdout(&run(folder.path(), &log));
     assert_eq!(told.matches("(take this)").count(), 1, "{told}");
 }
@@ -459,8 +527,8 @@ fn faults_of_measurements_are_named_with_their_lines() {
     let folder = tempfile::tempdir().unwrap();
     let look = |kind: &str, text: &str, keys: &[&str]| {
         std::fs::write(folder.path().join("f.csv"), text).unwrap();
-        let mut arguments = vec!["evidence", kind, "f.csv"];
-        arguments.extend(keys.iter().flat_map(|key| ["--key", key]));
+        let mut arguments = vec!["measurements", kind, "f.csv"];
+        arguments.extend(keys.iter().flat_map(|key| ["--set", key]));
         let found = run(folder.path(), &arguments);
         // Wrapped as for a terminal.
         let told = stdout(&found).split_whitespace().collect::<Vec<_>>().join(" ");
@@ -480,7 +548,7 @@ fn faults_of_measurements_are_named_with_their_lines() {
         assert!(told.contains(said), "no `{said}` in {told}");
     }
     let (code, told) = look(
-        "driver-temperatures",
+        "motor-and-driver-temperatures",
         "time,case (°C)\n0,23\n1,24\n2,25\n",
         &["air=23 °C"],
     );
@@ -488,11 +556,15 @@ fn faults_of_measurements_are_named_with_their_lines() {
         code == Some(2) && told.contains("refused: 3 readings are too few"),
         "{told}"
     );
-    let (code, told) = look("stall-sweep", "threshold,outcome,axis\n1,clean,Y\n", &["axis=X"]);
+    let (code, told) = look(
+        "stall-threshold-test",
+        "threshold,outcome,axis\n1,clean,Y\n",
+        &["axis=X"],
+    );
     assert!(code == Some(2) && told.contains("nothing about axis X"), "{told}");
     let (code, told) = look("filament-test", "yes,yes\nno,no\n", &[]);
     assert!(code == Some(2) && told.contains("The file has no head"), "{told}");
-    let (code, told) = look("light-test", "", &[]);
+    let (code, told) = look("LED-test", "", &[]);
     assert!(code == Some(2) && told.contains("no row of values"), "{told}");
     let (code, told) = look(
         "repeatability",
@@ -576,7 +648,7 @@ fn what_no_report_showed_stands_in_the_build_sheet() {
         "{untold}"
     );
     assert!(of(&["settings", "--board", "Cedar C3", "--gcode"]).contains("Nothing is told here"));
-    let sheet = of(&["settings", "--board", "Cedar C3", "--sheet"]);
+    let sheet = of(&["settings", "--board", "Cedar C3", "--build-sheet"]);
     assert!(
         sheet.contains("A running controller could be told these, and is not"),
         "{sheet}"
@@ -593,4 +665,27 @@ fn words_that_no_controller_speaks_are_told() {
         text.contains("`words/bog.toml` is spoken by no controller"),
         "{text}"
     );
+}
+
+/// A pipe that somebody writes into is read; one that nobody does is refused, and nothing hangs.
+#[cfg(unix)]
+#[test]
+fn a_pipe_without_a_writer_does_not_hang() {
+    let folder = tempfile::tempdir().unwrap();
+    let made = Command::new("mkfifo").arg(folder.path().join("log.csv")).status();
+    assert!(made.unwrap().success());
+    let alone = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert_eq!(alone.status.code(), Some(2), "{}", stderr(&alone));
+    assert!(stderr(&alone).contains("nobody writes"), "{}", stderr(&alone));
+    let text = std::fs::read(demo().join("evidence/hot-end-alder.csv")).unwrap();
+    let path = folder.path().join("log.csv");
+    let writer = std::thread::spawn(move || std::fs::write(path, text));
+    let found = run(folder.path(), &["evidence", "temperature-log", "log.csv"]);
+    assert!(
+        stdout(&found).contains("99 % of the readings"),
+        "{}{}",
+        stdout(&found),
+        stderr(&found)
+    );
+    writer.join().unwrap().unwrap();
 }

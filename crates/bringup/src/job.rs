@@ -50,6 +50,13 @@ impl<'a> Job<'a> {
             .filter(|pair| pair.device().kind() == kind)
             .collect()
     }
+    /// The connected heaters, those behind relays among them, in the order of the machine.
+    pub fn heaters(&self) -> Vec<Pair<'a>> {
+        self.setup
+            .pairs()
+            .filter(|pair| matches!(pair.device().detail, Detail::Heater(_)))
+            .collect()
+    }
     /// The motors that have an axis of this name, as pairs.
     pub fn motors(&self) -> Vec<Pair<'a>> {
         self.of_kind(DeviceKind::Motor)
@@ -76,9 +83,19 @@ impl<'a> Job<'a> {
             self.setup.limits().meter_voltage_accuracy.value.high().value,
         )
     }
-    /// The resistance of the meter's own leads.
-    pub fn tips(&self) -> Value<ElectricalResistance> {
-        self.setup.limits().meter_lead_resistance.value
+    /// How many steps of its display a meter may be off, both ways.
+    pub fn digits(&self) -> Value<Ratio> {
+        let digits = self.setup.limits().meter_digits.value.high();
+        Value::between(-digits, si::ratio(0.0), digits)
+    }
+    /// One step of the display of a meter that shows a resistance.
+    pub fn ohm_step(&self, reading: ElectricalResistance) -> ElectricalResistance {
+        let limits = self.setup.limits();
+        electrics::display_step(
+            reading,
+            limits.meter_counts.value.nominal(),
+            limits.meter_ohm_step.value.nominal(),
+        )
     }
     /// The steps that every step with power comes after: the board alone, its image, its settings.
     pub fn power_gate(&self, step: Step) -> Step {
@@ -102,12 +119,17 @@ impl<'a> Job<'a> {
     }
     /// What a voltmeter shows.
     pub fn metered_voltage(&self, what: &str, value: Value<ElectricPotential>) -> Expected {
+        let limits = self.setup.limits();
+        let counts = limits.meter_counts.value.nominal();
+        let step = electrics::display_step(value.high(), counts, limits.meter_volt_step.value.nominal());
         let inputs = (
             named("a", "accuracy of the meter", self.voltmeter()),
             named("U", what.to_owned(), value),
+            named("n", "digits that its display may be off", self.digits()),
+            named("q", "one digit in its range", Value::exact(step)),
         );
-        let worked = work(&electrics::METERED_VOLTAGE, "Uₘ", inputs, |(a, u)| {
-            electrics::metered_voltage(a, u)
+        let worked = work(&electrics::METERED_VOLTAGE, "Uₘ", inputs, |(a, u, n, q)| {
+            electrics::metered_voltage(a, u, n, q)
         });
         Expected::between(what.to_owned(), worked.value).working(worked.working)
     }

@@ -32,12 +32,12 @@ impl Phase {
     pub fn title(self) -> &'static str {
         match self {
             Phase::Prepare => "Prepare",
-            Phase::Unpowered => "Unplugged, with a meter",
-            Phase::BoardAlone => "Power on the board alone",
+            Phase::Unpowered => "Measurements, de-energised",
+            Phase::BoardAlone => "First power-on, board only",
             Phase::Senses => "Sensors and switches",
             Phase::Motion => "First motion",
             Phase::Heat => "First heat",
-            Phase::Prove => "Tune and prove",
+            Phase::Prove => "Tuning and verification",
             Phase::HandOver => "Hand over",
         }
     }

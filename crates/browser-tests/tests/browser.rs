@@ -228,7 +228,7 @@ impl Window {
         let outside: Vec<&String> = heard
             .requests
             .iter()
-            .filter(|url| !url.starts_with("file:") || !url.contains("dossier.html"))
+            .filter(|url| !url.starts_with("file:") || !url.contains("report.html"))
             .collect();
         assert!(!heard.requests.is_empty(), "requests were not seen at all");
         assert!(outside.is_empty(), "the page asks for {outside:?}");

@@ -9,7 +9,7 @@ pub fn path() -> &'static Path {
     PAGE.get_or_init(|| {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("dossier");
         std::fs::create_dir_all(&folder).unwrap();
-        let path = folder.join("dossier.html");
+        let path = folder.join("report.html");
         std::fs::write(&path, text()).unwrap();
         path
     })
@@ -44,7 +44,7 @@ fn text() -> String {
     });
     files
         .into_iter()
-        .find(|file| file.name == "dossier.html")
+        .find(|file| file.name == "report.html")
         .unwrap()
         .text
 }

@@ -1,9 +1,10 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Frequency,
-    Length, MomentOfInertia, Power, Ratio, ResistancePerLength, TemperatureCoefficient, TemperatureInterval,
-    ThermalResistance, ThermodynamicTemperature, Time, Velocity,
+    Acceleration, AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
+    Frequency, Length, MassDensity, MomentOfInertia, Power, Ratio, ResistancePerLength, SpecificHeatCapacity,
+    TemperatureCoefficient, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time, Velocity,
+    VolumeRate,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -140,6 +141,8 @@ limits! {
     heater_power_excess_blocker: Ratio = "heater.power_excess_blocker";
     /// Tolerance of a heater's resistance where the machine file states none.
     heater_resistance_tolerance: Ratio = "heater.resistance_tolerance";
+    /// Share of its rated power below which a heater is refused.
+    heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
     /// Step of a motor current as a share of it, above which a setting may miss the current by much.
@@ -154,12 +157,8 @@ limits! {
     light_pitch_low: Length = "light.pitch_low";
     /// Distance of the LEDs of a strip, most of the trade.
     light_pitch_high: Length = "light.pitch_high";
-    /// Share of its rated power below which a heater is refused.
-    heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// By how much the control of a heater may pass what is asked of it.
     heater_overshoot: TemperatureInterval = "heater.overshoot";
-    /// Current of a fan at start as a share of its running current.
-    fan_start_factor: Ratio = "fan.start_factor";
     /// Temperature of the hot end from which the heat-sink fan must run.
     fan_switch_on_temperature: ThermodynamicTemperature = "fan.switch_on_temperature";
     // Currents of ports, contacts and switches
@@ -190,27 +189,11 @@ limits! {
     rail_soft_start: Time = "rail.soft_start";
     /// Resistance inside a supply that bounds an inrush from its own capacitors.
     supply_source_resistance: ElectricalResistance = "supply.source_resistance";
-    /// Current that a USB 2.0 port gives after it has agreed to it.
-    usb_current: ElectricCurrent = "usb.current";
-    /// Current that a USB 2.0 port gives before anything is agreed.
-    usb_current_unconfigured: ElectricCurrent = "usb.current_unconfigured";
     /// Current that a USB 3.x port gives after it has agreed to it.
     usb_current_3: ElectricCurrent = "usb.current_3";
-    /// Voltage at the board's end of a USB lead.
-    usb_voltage: ElectricPotential = "usb.voltage";
     /// Current of a small 5 V servo or a solenoid of a probe while it moves.
     servo_peak_current: ElectricCurrent = "servo.peak_current";
-    /// Current of the same at rest.
-    servo_idle_current: ElectricCurrent = "servo.idle_current";
-    /// Current of a display panel with its back light.
-    panel_current: ElectricCurrent = "panel.current";
     // Light strips
-    /// Current of one colour of one addressable light at full brightness.
-    light_current_per_colour: ElectricCurrent = "light.current_per_colour";
-    /// Current of one addressable light at full white.
-    light_current_full: ElectricCurrent = "light.current_full";
-    /// Current of one addressable light that is dark.
-    light_current_idle: ElectricCurrent = "light.current_idle";
     /// Voltage at the far end of a 5 V strip below which colours shift.
     light_supply_low: ElectricPotential = "light.supply_low";
     /// Resistance of both supply tracks of a flexible strip together, per length.
@@ -266,8 +249,6 @@ limits! {
     lead_copper_temperature: ThermodynamicTemperature = "lead.copper_temperature";
     /// What a lead must be longer than the straight way to its port.
     lead_reserve: Length = "lead.reserve";
-    /// Joints in one lead from which a caution is given.
-    lead_splices: Ratio = "lead.splices";
     // Switches
     /// Smallest current through a mechanical switch that keeps its contacts clean.
     endstop_wetting_current: ElectricCurrent = "endstop.wetting_current";
@@ -284,34 +265,32 @@ limits! {
     motor_hot_resistance_factor: Ratio = "motor.hot_resistance_factor";
     /// Tolerance of a motor's inductance where none is stated.
     motor_inductance_tolerance: Ratio = "motor.inductance_tolerance";
+    /// Heat in both windings of a usual motor at its rated current.
+    motor_winding_heat: Power = "motor.winding_heat";
+    /// What iron and bearings of a motor take of its holding torque, as a share for each rad/s.
+    motor_drag: Time = "motor.drag";
     /// Share of the torque at speed that must be left over.
     motor_torque_reserve: Ratio = "motor.torque_reserve";
     /// Highest case temperature of a motor that a check accepts.
     motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
     /// Time of one edge of a motor driver where the board's file states none.
     driver_edge_time: Time = "driver.edge_time";
+    /// What a driver itself takes from the supply of the motors.
+    driver_supply_current: ElectricCurrent = "driver.supply_current";
     /// How often a motor driver chops its current where the board's file does not state it.
     driver_chopper_frequency: Frequency = "driver.chopper_frequency";
     /// Highest junction temperature of a driver that a check accepts.
     driver_junction_limit: ThermodynamicTemperature = "driver.junction_limit";
     /// Junction temperature of a driver from which a caution is given.
     driver_junction_caution: ThermodynamicTemperature = "driver.junction_caution";
-    /// Temperature at which a driver switches itself off.
-    driver_thermal_shutdown: ThermodynamicTemperature = "driver.thermal_shutdown";
     /// Thermal resistance with a fan blowing over the drivers as a share of that without.
     driver_forced_air_factor: Ratio = "driver.forced_air_factor";
-    /// Share of the set current that holds a motor at rest where the driver lowers it.
-    driver_standstill_share: Ratio = "driver.standstill_share";
     /// Distance of the old steps per length from those of the mechanics from which a caution is given.
     steps_deviation_caution: Ratio = "steps.deviation_caution";
     /// Distance from which one of the two must be wrong.
     steps_deviation_blocker: Ratio = "steps.deviation_blocker";
     /// Share of a processor's step rate that the fastest move may need.
     processor_step_rate_share: Ratio = "processor.step_rate_share";
-    /// Clock cycles that one step takes, where the board file states no step rate.
-    processor_cycles_per_step: Ratio = "processor.cycles_per_step";
-    /// Motor speed from which a driver can tell load from the back-EMF.
-    stall_speed_low: AngularVelocity = "stall.speed_low";
     /// Motor speed up to which a driver can tell load from the back-EMF.
     stall_speed_high: AngularVelocity = "stall.speed_high";
     /// Back-EMF at homing speed, as a share of the supply, that homing by stall detection needs.
@@ -331,8 +310,6 @@ limits! {
     board_clearance: Length = "board.clearance";
     /// Free room above the highest part of a board.
     board_clearance_above: Length = "board.clearance_above";
-    /// Free room below a board over a metal plate.
-    board_clearance_below: Length = "board.clearance_below";
     /// Screws that must fit so that a board counts as held.
     board_screws_needed: Ratio = "board.screws_needed";
     /// How far a hole of a board lies from its drawn place.
@@ -347,11 +324,6 @@ limits! {
     plate_thickness: Length = "plate.thickness";
     /// Height of the distance pieces between an adaptor plate and its board.
     plate_spacer: Length = "plate.spacer";
-    // Traces
-    /// Rise of temperature of a trace for which its width is judged.
-    trace_temperature_rise: TemperatureInterval = "trace.temperature_rise";
-    /// Copper thickness of a trace where the board file states none.
-    trace_thickness: Length = "trace.thickness";
     // Surroundings
     /// Temperature of the room, where the swap file states none.
     ambient_room: ThermodynamicTemperature = "ambient.room";
@@ -392,6 +364,8 @@ limits! {
     control_pulse_period: Time = "control.pulse_period";
     /// Gain margin that a control keeps at the worst corner of the process.
     control_gain_margin: Ratio = "control.gain_margin";
+    /// The most that a designed control may overshoot at the worst corner of the process.
+    control_overshoot: TemperatureInterval = "control.overshoot";
     /// How far the loss of a case that was computed from its walls may be off.
     case_loss_tolerance: Ratio = "case.loss_tolerance";
     /// Free area of the board fan.
@@ -410,6 +384,14 @@ limits! {
     meter_resistance_accuracy: Ratio = "meter.resistance_accuracy";
     /// Accuracy of a hand-held meter on its DC voltage range.
     meter_voltage_accuracy: Ratio = "meter.voltage_accuracy";
+    /// How many digits a hand-held meter may be off beside its share.
+    meter_digits: Ratio = "meter.digits";
+    /// How many steps a range of a hand-held meter has.
+    meter_counts: Ratio = "meter.counts";
+    /// One digit in the lowest range for resistances.
+    meter_ohm_step: ElectricalResistance = "meter.ohm_step";
+    /// One digit in the lowest range for voltages.
+    meter_volt_step: ElectricPotential = "meter.volt_step";
     /// Resistance of the leads and tips of a hand-held meter.
     meter_lead_resistance: ElectricalResistance = "meter.lead_resistance";
     /// Smallest resistance between a heater and the frame.
@@ -434,10 +416,6 @@ limits! {
     image_flash_share: Ratio = "image.flash_share";
     /// Share of the RAM that fixed data may fill before a caution is given.
     image_ram_share: Ratio = "image.ram_share";
-    /// Bits on the line for one byte.
-    serial_bits_per_byte: Ratio = "serial.bits_per_byte";
-    /// Share of a line's rate that commands may need.
-    serial_share: Ratio = "serial.share";
     // Measurements
     /// The height of the first layer where nothing is said.
     measured_first_layer: Length = "measured.first_layer";
@@ -473,6 +451,45 @@ limits! {
     measured_driver_case_temperature: ThermodynamicTemperature = "measured.driver_case_temperature";
     /// From junction to the top of the case of a driver.
     measured_junction_to_case: ThermalResistance = "measured.junction_to_case";
+    // Workload
+    /// Flow that a plain hot end melts, where none was measured.
+    workload_melt_flow: VolumeRate = "workload.melt_flow";
+    /// Density of the plastic that is printed.
+    workload_plastic_density: MassDensity = "workload.plastic_density";
+    /// Heat that the plastic takes up for each kelvin, melting included, spread over the way from room to nozzle.
+    workload_plastic_heat: SpecificHeatCapacity = "workload.plastic_heat";
+    /// Diameter of the filament, where the old controller reported none.
+    workload_filament_diameter: Length = "workload.filament_diameter";
+    /// Acceleration of X and Y where neither machine file nor old controller states one.
+    workload_acceleration: Acceleration = "workload.acceleration";
+    /// The same of Z.
+    workload_acceleration_z: Acceleration = "workload.acceleration_z";
+    /// The same of the filament.
+    workload_acceleration_filament: Acceleration = "workload.acceleration_filament";
+    /// Instantaneous speed change of X and Y where neither machine file nor old controller states one.
+    workload_sudden_change: Velocity = "workload.sudden_change";
+    /// The same of Z.
+    workload_sudden_change_z: Velocity = "workload.sudden_change_z";
+    /// The same of the filament.
+    workload_sudden_change_filament: Velocity = "workload.sudden_change_filament";
+    /// Moves that a controller keeps ahead, for judging whether its buffer runs dry.
+    workload_moves_ahead: Ratio = "workload.moves_ahead";
+    /// Bits per second of the serial line where the old controller reported none.
+    workload_serial_rate: Frequency = "workload.serial_rate";
+    /// Time between a line over serial and its acknowledgement, besides the bytes.
+    workload_line_answer: Time = "workload.line_answer";
+    /// Bytes per second that a board reads and takes apart from a card.
+    workload_card_rate: Frequency = "workload.card_rate";
+    /// Chord by which a controller replaces an arc.
+    workload_arc_chord: Length = "workload.arc_chord";
+    /// By how much the radii to start and end of an arc may differ.
+    workload_arc_radius_error: Length = "workload.arc_radius_error";
+    /// Piece in which the speeds of a delta's carriages count as constant.
+    workload_delta_piece: Length = "workload.delta_piece";
+    /// How near to its setpoint a heater counts as there.
+    workload_heater_within: TemperatureInterval = "workload.heater_within";
+    /// Longest wait for a heater that is followed.
+    workload_longest_wait: Time = "workload.longest_wait";
 }
 
 impl Limits {

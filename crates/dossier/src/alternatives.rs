@@ -9,10 +9,10 @@ use crate::words::sentence;
 pub(crate) fn alternatives(plan: &Plan<'_>, others: &[Alternative]) -> Vec<Block> {
     let optimum = &plan.optimum;
     let mut blocks = vec![
-        Block::say(format!("The wiring above is {}", sentence(&optimum.proof))),
+        Block::say(sentence(&format!("the wiring above is {}", optimum.proof))),
         Block::remark(format!(
-            "Counted in this order: needed devices without a port, wishes by their worth, cautions, settings that change, \
-             minutes of work, millimetres of lead. It costs {}.",
+            "Counted in this order: needed devices without a port by harm, wishes by their worth, actions required by harm, settings that change, \
+             minutes of work, price of parts, millimetres of lead. It costs {}.",
             optimum.objective.words()
         )),
     ];

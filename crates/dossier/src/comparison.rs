@@ -41,12 +41,18 @@ pub(crate) fn screen(comparison: &Comparison) -> Vec<Block> {
         .into_iter()
         .filter(|heading| *heading != TIGHTEST)
         .collect();
-    vec![
+    let none_free = comparison
+        .best()
+        .is_none()
+        .then(|| Block::say("No candidate is free of blockers: none is recommended."));
+    let mut blocks: Vec<Block> = none_free.into_iter().collect();
+    blocks.extend([
         table(entries, None).only(&columns).into(),
         ranking(entries, None),
         table(entries, None).only(&["Board", TIGHTEST]).into(),
         legend(),
-    ]
+    ]);
+    blocks
 }
 
 /// Which board, what it costs, what it leaves unserved, what to look at first.
@@ -68,13 +74,21 @@ pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
     );
     let mut blocks = vec![Block::say(lost), Block::say(work)];
     blocks.extend(finding::first(&About::of(plan, None), POINTS));
-    Section::new(format!("Take {} {price}", entry.board), blocks)
+    let title = if entry.is_free() {
+        format!("Take {} {price}", entry.board)
+    } else {
+        format!("Not usable without changes: {}", entry.board)
+    };
+    Section::new(title, blocks)
 }
 
 fn why_shown(shown: &Shown<'_>) -> String {
     let board = &shown.plan.board.name;
-    let best = shown.material.comparison.entries.first();
+    let best = shown.material.comparison.best();
     let is_best = best.is_some_and(|best| best.candidate == shown.material.shown);
+    if best.is_none() {
+        return format!("No candidate is free of blockers: none is recommended. This page is about {board}.");
+    }
     match (shown.swap.chosen_board == Some(shown.material.shown), is_best) {
         (true, true) => format!("{board} was chosen, and it is the best of the comparison."),
         (true, false) => {
@@ -102,7 +116,7 @@ fn ranking(entries: &[Entry], shown: Option<usize>) -> Block {
 const COLUMNS: [&str; 10] = [
     "Board",
     "Blockers",
-    "Cautions",
+    "Actions required",
     "Wishes",
     "Price with parts",
     "Settings",
@@ -162,7 +176,7 @@ fn tightest(entry: &Entry, about: Option<&About<'_>>) -> Cell {
 fn legend() -> Block {
     Block::remark(
         "Pareto front: no other board is better in one of these respects without being worse in another. \
-         Order: boards without blockers first, then by wishes served, price, cautions and work.",
+         Order: blockers by harm, wishes by value, actions required by harm, settings, work, price.",
     )
 }
 

@@ -72,15 +72,15 @@ type Analysis = fn(&Job<'_>, &[u8]) -> Outcome;
 const ANALYSES: &[(EvidenceKind, Analysis)] = &[
     (EvidenceKind::HeightMap, height_map::reports),
     (EvidenceKind::Repeatability, repeatability::reports),
-    (EvidenceKind::StallSweep, stall::reports),
+    (EvidenceKind::StallThresholdTest, stall::reports),
     (EvidenceKind::ExtruderCalibration, calibration::extruder_reports),
     (EvidenceKind::AxisCalibration, calibration::axis_reports),
-    (EvidenceKind::PressureCalibration, calibration::pressure_reports),
+    (EvidenceKind::ExtrusionPressureTest, calibration::pressure_reports),
     (EvidenceKind::FlowCalibration, calibration::flow_reports),
     (EvidenceKind::FilamentTest, simple::filament_reports),
-    (EvidenceKind::LightTest, simple::light_reports),
+    (EvidenceKind::LedTest, simple::light_reports),
     (EvidenceKind::SupplyLog, simple::supply_reports),
-    (EvidenceKind::DriverTemperatures, simple::warmth_reports),
+    (EvidenceKind::MotorAndDriverTemperatures, simple::warmth_reports),
     (EvidenceKind::SettingsReadBack, read_back::reports),
 ];
 
@@ -108,33 +108,78 @@ pub fn measured_log(job: &Job<'_>, log: Result<Log, Refused>) -> Measured {
     }
 }
 
-/// Boards side by side: where the same heater was logged on two of them, the later log has the comparison with the first as one more report.
+/// Boards side by side: where the same heater was logged on several of them, each later log has the comparison with the first log of every
+/// other board as one more report; what cannot be compared is said.
 /// The limits say which differences nobody would mind.
 pub fn compare(all: &mut [Measured], limits: &Limits) {
     let within = limits.measured_equal_within.value.nominal();
     for later in 1..all.len() {
         let (before, rest) = all.split_at_mut(later);
         let two = &mut rest[0];
-        let mut reports = Vec::new();
+        let (mut reports, mut troubles) = (Vec::new(), Vec::new());
         for analysis in &two.analyses {
             let Some(board) = &two.board else { continue };
-            let first = before.iter().find_map(|one| {
-                let other = one.board.as_ref().filter(|other| *other != board)?;
-                let same = one
-                    .analyses
-                    .iter()
-                    .find(|own| own.ask.name == analysis.ask.name)?;
-                Some((other, same))
-            });
-            if let Some((other, same)) = first {
+            let mut seen: Vec<&String> = vec![board];
+            for one in before.iter() {
+                let Some(other) = one.board.as_ref().filter(|other| !seen.contains(other)) else {
+                    continue;
+                };
+                let same = one.analyses.iter().find(|own| own.ask.name == analysis.ask.name);
+                let Some(same) = same else { continue };
+                seen.push(other);
                 let side = |board, analysis| evidence::comparison::Side { board, analysis };
-                let compared =
-                    evidence::comparison::compare(side(other, same), side(board, analysis), within);
-                reports.extend(compared.ok().map(|compared| compared.report()));
+                match evidence::comparison::compare(side(other, same), side(board, analysis), within) {
+                    Ok(compared) => reports.push(compared.report()),
+                    Err(refused) => troubles.push(Trouble::of_all(format!("not compared: {refused}"))),
+                }
             }
         }
         if let Ok(own) = &mut two.outcome {
+            if let Some(first) = own.first_mut() {
+                first.troubles.extend(troubles);
+            }
             own.extend(reports);
+        }
+    }
+}
+
+/// Several logs of one part, run by run: the last of them has what they say together as one more report for each heater, or why they say nothing.
+pub fn compare_runs(all: &mut [Measured]) {
+    use evidence::temperature::{Analysis, runs};
+    let mut names: Vec<&str> = Vec::new();
+    for analysis in all.iter().flat_map(|one| &one.analyses) {
+        if !names.contains(&analysis.ask.name.as_str()) {
+            names.push(&analysis.ask.name);
+        }
+    }
+    let of = |name: &str| {
+        let own = |one: &'_ Measured| -> Option<usize> {
+            one.analyses
+                .iter()
+                .position(|own: &Analysis| own.ask.name == name)
+        };
+        let logs: Vec<runs::Run<'_>> = all
+            .iter()
+            .filter_map(|one| {
+                Some(runs::Run {
+                    name: &one.file,
+                    analysis: &one.analyses[own(one)?],
+                })
+            })
+            .collect();
+        runs::compare(&logs).map(|runs| runs.report())
+    };
+    let reports: Vec<Result<Report, Refused>> = names.into_iter().map(of).collect();
+    let Some(last) = all.last_mut() else { return };
+    let Ok(own) = &mut last.outcome else { return };
+    for report in reports {
+        match report {
+            Ok(report) => own.push(report),
+            Err(refused) => {
+                if let Some(first) = own.first_mut() {
+                    first.troubles.push(Trouble::of_all(refused.to_string()));
+                }
+            }
         }
     }
 }
@@ -142,6 +187,7 @@ pub fn compare(all: &mut [Measured], limits: &Limits) {
 /// Looks at one measurement.
 #[must_use]
 pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
+    let bytes = &*evidence::read::utf8(bytes);
     if let Some(layout) = log_layout(job, &bytes[..bytes.len().min(evidence::read::log::HEAD)]) {
         let log = layout.and_then(|layout| {
             let mut part = layout.part(true);

@@ -6,13 +6,15 @@ use plan::{Finding, Group, Limit, Plan, Side, Verdict};
 
 use crate::about::{About, mark, title_of};
 use crate::tolerances;
-use crate::words::{capital, counted, sentence, share, spare};
+use crate::words::{capital, counted, room_of, sentence, spare_of};
 
 /// Blockers and cautions, each with what to do.
 pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
     let points = about.plan.open_points();
     if points.is_empty() {
-        return vec![Block::say("Nothing: no check found a blocker or a caution.")];
+        return vec![Block::say(
+            "Nothing: no check found a blocker or an action required.",
+        )];
     }
     let intro = Block::say(
         "Each point says what was found, what to do about it, and how the number came about. \
@@ -74,7 +76,7 @@ fn numbers(finding: &Finding) -> Option<Block> {
     let (value, bound) = (finding.value?, finding.limit?);
     let room = finding
         .margin
-        .map(|margin| (Text::of("Room"), Text::of(spare(margin))));
+        .map(|margin| (Text::of("Room"), Text::of(spare_of(finding, margin))));
     let numbers = [
         (
             Text::of("Value"),
@@ -90,7 +92,7 @@ fn room(finding: &Finding) -> Option<Block> {
     let (sum, margin) = (finding.margin_sum()?, finding.margin?);
     Some(Block::say(format!(
         "Room at the worst corner: {sum} = {}.",
-        spare(margin)
+        spare_of(finding, margin)
     )))
 }
 
@@ -156,7 +158,7 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
     }
     blocks.push(Block::Paragraph(
         document::Tone::Paper,
-        Text::of("Here the workings of what passed are left out; they open in the file dossier.html."),
+        Text::of("Here the workings of what passed are left out; they open in the file report.html."),
     ));
     blocks
 }
@@ -165,11 +167,13 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
 fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
     let worst = findings.iter().map(|finding| finding.verdict).max();
     let worst = worst.unwrap_or(Verdict::Pass);
-    let margins = findings.iter().filter_map(|finding| finding.margin);
-    let least = margins.min_by(f64::total_cmp);
+    let margins = findings
+        .iter()
+        .filter_map(|finding| Some((finding.margin?, finding)));
+    let least = margins.min_by(|one, other| one.0.total_cmp(&other.0));
     let mut aside = counts(findings);
-    if let Some(least) = least {
-        aside = aside.quiet(format!(", least room {}", share(least)));
+    if let Some((least, finding)) = least {
+        aside = aside.quiet(format!(", least room {}", room_of(finding, least)));
     }
     let entries = findings.iter().map(|finding| entry(about, finding));
     let fold = Fold {
@@ -192,7 +196,7 @@ fn entry(about: &About<'_>, finding: &Finding) -> Block {
     let fold = Fold {
         id: about.anchor(finding).unwrap_or_default().to_owned(),
         verdict: Some(verdict),
-        aside: Text::of(finding.margin.map(share).unwrap_or_default()),
+        aside: Text::of(room_word(finding)),
         ..Fold::new(Opens::Entry, Text::marked(&headline), blocks)
     };
     fold.into()
@@ -265,12 +269,19 @@ pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
     blocks
 }
 
+/// What is left to its limit; nothing where it has none.
+fn room_word(finding: &Finding) -> String {
+    finding
+        .margin
+        .map_or_else(String::new, |margin| room_of(finding, margin))
+}
+
 fn row(finding: &Finding) -> Row {
     let mut words = Text::marked(&sentence(&finding.headline));
     if let (Some(remedy), true) = (&finding.remedy, finding.verdict >= Verdict::Caution) {
         words = words.strong(" Do: ").and_marked(&sentence(remedy));
     }
-    let room = finding.margin.map(share).unwrap_or_default();
+    let room = room_word(finding);
     Row::of([Text::of(&finding.id), Text::of(room), words]).marked(mark(finding.verdict))
 }
 

@@ -111,8 +111,8 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
     };
     let sheet = settings::build_sheet(material.settings);
     let mut out = vec![
-        File::new("dossier.html", html.page(&page)),
-        File::new("dossier.md", markdown::document(&page)),
+        File::new("report.html", html.page(&page)),
+        File::new("report.md", markdown::document(&page)),
         File::new("wires.csv", sheets::wires(&shown)),
         File::new("parts.csv", sheets::parts(&shown)),
         File::new("settings.gcode", settings::gcode(material.settings)),

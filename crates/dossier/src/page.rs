@@ -61,9 +61,9 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let mut measured = vec![Block::remark(remark)];
     measured.extend(evidence.into_iter().map(Block::Section));
     let sections = [
-        Section::new("Which board", comparison::section(shown, pictures)).at("choice"),
-        Section::new("Settle these first", finding::open_points(about)).at("open-points"),
-        Section::new("Parts to buy", parts::parts(shown.entry)).at("parts"),
+        Section::new("Board comparison", comparison::section(shown, pictures)).at("choice"),
+        Section::new("Actions required before power-on", finding::open_points(about)).at("open-points"),
+        Section::new("Bill of materials", parts::parts(shown.entry)).at("parts"),
         Section::new("Board in the case", ends::mounting(plan, pictures)).at("mounting"),
         Section::new("Wiring", wiring::section(shown, pictures)).at("wiring"),
         Section::new("Settings", settings).at("settings"),
@@ -73,7 +73,7 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         Section::new("All checks", finding::all(about, pictures.block("margins.svg")))
             .at("findings")
             .on(Paper::Columns),
-        Section::new("What was measured", measured)
+        Section::new("Measurement results", measured)
             .at("evidence")
             .on(Paper::Pictures),
         Section::new(
@@ -82,11 +82,11 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         )
         .at("curves")
         .on(Paper::Pictures),
-        Section::new("How likely the limits hold", chances)
+        Section::new("Tolerance analysis", chances)
             .at("tolerances")
             .on(Paper::Pictures),
         Section::new(
-            "Other ways to wire it",
+            "Alternative port assignments",
             alternatives::alternatives(plan, &shown.alternatives),
         )
         .at("alternatives"),

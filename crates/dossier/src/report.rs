@@ -155,9 +155,9 @@ fn troubles(troubles: &[Trouble]) -> Option<Block> {
 /// Marks and colours are those of the findings.
 fn mark(verdict: Verdict) -> Mark {
     match verdict {
-        Verdict::Holds => Mark::Pass,
-        Verdict::Measured => Mark::Note,
-        Verdict::NotShown => Mark::Caution,
-        Verdict::Fails => Mark::Stop,
+        Verdict::Pass => Mark::Pass,
+        Verdict::Result => Mark::Note,
+        Verdict::Open => Mark::Caution,
+        Verdict::Fail => Mark::Stop,
     }
 }

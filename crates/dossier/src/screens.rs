@@ -25,7 +25,7 @@ fn titled(title: String, front: Vec<Block>) -> Document {
 #[must_use]
 pub fn check(plan: &Plan<'_>, all: bool) -> Document {
     let mut blocks = finding::tables(&About::of(plan, None), all);
-    blocks.push(Block::remark("Open any of them: boardswap why FINDING"));
+    blocks.push(Block::remark("Details: boardswap explain FINDING"));
     titled(
         format!("{} on {}", plan.board.name, plan.swap.machine.name),
         blocks,
@@ -46,19 +46,34 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
     Some(compared::choice(plan, entry))
 }
 
+/// That a board was named or chosen although findings forbid it.
+fn blocked(plan: &Plan<'_>) -> Option<Block> {
+    let blockers = plan.with(Verdict::Blocker);
+    let names: Vec<&str> = blockers.iter().map(|finding| finding.id.as_str()).collect();
+    let s = if names.len() == 1 { "" } else { "s" };
+    let text = format!(
+        "Not usable without changes: {} blocker{s} on {}: {}. Do: settle them first.",
+        names.len(),
+        plan.board.name,
+        names.join(", ")
+    );
+    (!names.is_empty()).then(|| Block::say(text))
+}
+
 /// The leads and the next-best assignments.
 #[must_use]
 pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
     let table = wiring::cables(&About::of(plan, None), rows);
     let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
-    let mut blocks = vec![
+    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    blocks.extend([
         wiring::caution(),
         table.only(&["Tag", "Device", "From", "To", "Do"]).into(),
         Block::remark(format!(
             "About {minutes} min at the bench; {}.",
             plan.optimum.proof
         )),
-    ];
+    ]);
     if !others.is_empty() {
         blocks.push(Section::new("Next best", vec![alternatives::list(plan, others)]).into());
     }
@@ -71,9 +86,10 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
 /// What becomes of each setting.
 #[must_use]
 pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
-    let mut blocks = setting::settings(&About::of(plan, None), settings);
+    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    blocks.extend(setting::settings(&About::of(plan, None), settings));
     blocks.push(Block::remark(
-        "For the controller: --gcode; for the build: --sheet.",
+        "For the controller: --gcode; for the build: --build-sheet.",
     ));
     titled(format!("Settings for {}", settings.board), blocks)
 }
@@ -87,9 +103,11 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 /// The bring-up.
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
+    let mut front: Vec<Block> = blocked(plan).into_iter().collect();
+    front.extend(step::steps(&About::of(plan, None), steps));
     Document {
         title: step::title(plan),
-        front: step::steps(&About::of(plan, None), steps),
+        front,
         ..Document::default()
     }
 }

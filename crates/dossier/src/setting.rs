@@ -323,13 +323,22 @@ fn sheet_row(row: &SheetRow) -> Row {
         (Some(value), "") => value.clone(),
         (Some(value), unit) => format!("{value} {unit}"),
     };
-    Row::of([
+    let mut kind = Text::of(row.fate.word());
+    if row.caution {
+        let read = kind.and(" ").verdict(Mark::Caution, "read this:").and(" ");
+        kind = read.and_marked(&sentence(&row.reason));
+    }
+    let cells = [
         Text::of(&row.name),
         Text::default().strong(value),
         Text::of(row.port.clone().unwrap_or_default()),
         Text::of(row.pin.clone().unwrap_or_default()),
-        Text::of(row.fate.word()),
-    ])
+        kind,
+    ];
+    Row {
+        mark: row.caution.then_some(Mark::Caution),
+        ..Row::of(cells)
+    }
 }
 
 /// The table of a thermometer: its heading, and what stands below it.

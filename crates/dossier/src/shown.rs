@@ -42,7 +42,7 @@ pub(crate) struct Held {
 fn control(facts: &WholeFacts<'_>) -> Vec<Held> {
     let held = |heating: &plan::heating::Heating<'_>| {
         let thermometer = facts.thermometer(heating)?;
-        let predictions = plan::control::predictions(heating, thermometer);
+        let predictions = plan::control::predictions(heating, thermometer, facts.proposed(heating)?);
         (!predictions.is_empty()).then(|| Held {
             tag: heating.pair.device().tag.value.clone(),
             heater: heating.pair.device_name(),

@@ -5,7 +5,7 @@ use physics::{Chance, Spread};
 use plan::{Draws, Effect, Finding, Plan, Tally, Verdict};
 
 use crate::about::{About, mark};
-use crate::words::{capital, chance, held, percent, rooms, share, thousands};
+use crate::words::{capital, chance, held, percent, room_of, rooms, thousands};
 
 /// How many tolerances a finding lists.
 const LISTED: usize = 6;
@@ -23,7 +23,7 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
         return Vec::new();
     };
     if finding.verdict < Verdict::Caution && odds.is_none() {
-        return vec![brief(draws, nominal, effects)];
+        return vec![brief(draws, finding, nominal, effects)];
     }
     let mut columns = vec![
         Column::text("Value"),
@@ -34,7 +34,12 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
         columns.push(Column::text("Where it is written"));
     }
     let row = |effect: &Effect| {
-        let end = |margin: Option<f64>| margin.map_or_else(|| "another limit counts".to_owned(), share);
+        let end = |margin: Option<f64>| {
+            margin.map_or_else(
+                || "another limit counts".to_owned(),
+                |margin| room_of(finding, margin),
+            )
+        };
         let input = &draws.inputs()[effect.input];
         let name = Text::of(input.name()).quiet(format!(" {}", input.value));
         let place = input.place.map(|place| about.plan.swap.sources.show(place));
@@ -49,7 +54,7 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
     let rows: Vec<Row> = effects.iter().take(LISTED).map(row).collect();
     let caption = format!(
         "Each tolerance by itself, the others nominal. With all nominal the room is {}.",
-        share(nominal)
+        room_of(finding, nominal)
     );
     let mut blocks = vec![
         Table::new(columns, rows)
@@ -76,23 +81,30 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
 }
 
 /// For what holds anyway: one line with the costliest.
-fn brief(draws: &Draws, nominal: f64, effects: &[Effect]) -> Block {
+fn brief(draws: &Draws, finding: &Finding, nominal: f64, effects: &[Effect]) -> Block {
     let costly = effects.iter().filter(|effect| effect.cost(nominal) > 0.0);
     let words: Vec<String> = costly
         .take(NAMED)
         .map(|effect| {
             let name = draws.inputs()[effect.input].name();
-            format!("{name} takes {}", percent(effect.cost(nominal)))
+            let cost = effect.cost(nominal);
+            let kelvins = finding.kelvins(cost).map(|kelvins| crate::words::brief(kelvins));
+            format!("{name} takes {}", kelvins.unwrap_or_else(|| percent(cost)))
         })
         .collect();
     let named = if words.is_empty() {
         String::new()
     } else {
-        format!("; {} of the limit by itself", words.join(", "))
+        let of = if finding.kelvins(1.0).is_some() {
+            ""
+        } else {
+            " of the limit"
+        };
+        format!("; {}{of} by itself", words.join(", "))
     };
     Block::remark(format!(
         "With all values nominal the room is {}{named}.",
-        share(nominal)
+        room_of(finding, nominal)
     ))
 }
 
@@ -133,7 +145,7 @@ pub(crate) fn chances(
                 Text::of(chance(tally.without_blocker)),
             ),
             (
-                Text::of("Nothing is a blocker or a caution on"),
+                Text::of("No blocker and no action required on"),
                 Text::of(chance(tally.without_caution)),
             ),
         ]),
@@ -158,7 +170,10 @@ pub(crate) fn chances(
             Names::Ids => Text::of(&finding.id),
             Names::Headlines => Text::default().link(about.anchor(finding), capital(&finding.headline)),
         };
-        let costliest = about.draws.map(|draws| costliest(draws, at)).unwrap_or_default();
+        let costliest = about
+            .draws
+            .map(|draws| costliest(draws, finding, at))
+            .unwrap_or_default();
         let (share, interval) = held(kept.chance);
         let mut cells = vec![Cell::from(name), Cell::from(share).below(interval)];
         cells.extend(rooms(finding, kept).into_iter().map(Cell::from));
@@ -183,23 +198,23 @@ pub(crate) fn chances(
 fn certain(plan: &Plan<'_>) -> String {
     let uncertain = plan.uncertain().len();
     format!(
-        "{} findings hold at the worst corner, so on every draw. {} blockers and cautions are no question of tolerances.",
+        "{} findings hold at the worst corner, so on every draw. {} blockers and actions required are no question of tolerances.",
         plan.findings.len() - uncertain,
         uncertain - plan.broken().len()
     )
 }
 
-fn costliest(draws: &Draws, at: usize) -> String {
+fn costliest(draws: &Draws, finding: &Finding, at: usize) -> String {
     let alone = draws.alone();
     let (Some(nominal), Some(effect)) = (alone.nominal[at], alone.effects[at].first()) else {
         return "none: it is so at nominal values".to_owned();
     };
     let input = &draws.inputs()[effect.input];
-    let cost = percent(effect.cost(nominal));
     format!(
-        "{} {} takes {cost} of {}",
+        "{} {}: from {} to {}",
         input.name(),
         input.value,
-        share(nominal)
+        room_of(finding, nominal),
+        room_of(finding, nominal - effect.cost(nominal))
     )
 }

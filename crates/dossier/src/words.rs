@@ -61,6 +61,25 @@ pub(crate) fn spare(margin: f64) -> String {
     }
 }
 
+/// A margin of a finding: of temperatures in kelvins, "+12 K", of all else as a share of the limit.
+pub(crate) fn room_of(finding: &Finding, margin: f64) -> String {
+    match finding.kelvins(margin) {
+        Some(kelvins) if margin < 0.0 => format!("−{}", brief(kelvins * -1.0)),
+        Some(kelvins) if margin > 0.0 => format!("+{}", brief(kelvins)),
+        Some(_) => "0 K".to_owned(),
+        None => share(margin),
+    }
+}
+
+/// As [`spare`]: of temperatures "12 K to spare", "229 K beyond the limit".
+pub(crate) fn spare_of(finding: &Finding, margin: f64) -> String {
+    match finding.kelvins(margin) {
+        Some(kelvins) if margin < 0.0 => format!("{} beyond the limit", brief(kelvins * -1.0)),
+        Some(kelvins) if margin > 0.0 => format!("{} to spare", brief(kelvins)),
+        _ => spare(margin),
+    }
+}
+
 /// How often something held: "97.3 % of machines (97.1 .. 97.4 %)", with the 95 % interval of the probability.
 pub(crate) fn chance(chance: Chance) -> String {
     let (share, interval) = held(chance);
@@ -102,24 +121,31 @@ pub(crate) fn rooms(finding: &Finding, kept: &Kept) -> Vec<String> {
         if margin <= Kept::LOWEST {
             "far beyond".to_owned()
         } else {
-            share(margin)
+            room_of(finding, margin)
         }
     };
     let drawn = [0.05, 0.5]
         .into_iter()
         .filter_map(|part| kept.margin_at(part))
         .map(say);
-    finding.margin.map(share).into_iter().chain(drawn).collect()
+    finding
+        .margin
+        .map(|margin| room_of(finding, margin))
+        .into_iter()
+        .chain(drawn)
+        .collect()
 }
 
 /// The verdict in the plural: "2 passes", "1 blocker".
 pub(crate) fn counted(count: usize, verdict: Verdict) -> String {
-    let ending = match (count, verdict) {
-        (1, _) => "",
-        (_, Verdict::Pass) => "es",
-        _ => "s",
+    let words = match (count, verdict) {
+        (1, verdict) => verdict.word(),
+        (_, Verdict::Pass) => "passes",
+        (_, Verdict::Note) => "notes",
+        (_, Verdict::Caution) => "actions required",
+        (_, Verdict::Blocker) => "blockers",
     };
-    format!("{count} {}{ending}", verdict.word())
+    format!("{count} {words}")
 }
 
 /// A count with its thousands parted.

@@ -5,15 +5,15 @@ use std::fmt::Write as _;
 
 use dossier::evidence::{Job, Measured, measured};
 use model::EvidenceKind::{
-    self, DriverTemperatures, FilamentTest, LightTest, Repeatability, StallSweep, SupplyLog,
+    self, FilamentTest, LedTest, MotorAndDriverTemperatures, Repeatability, StallThresholdTest, SupplyLog,
 };
 
 /// What the kinds ask for beside the file.
 fn keys(kind: EvidenceKind) -> &'static str {
     match kind {
         SupplyLog => "min_voltage = \"21.6 V\"\nmax_voltage = \"26.4 V\"",
-        DriverTemperatures => "air = \"23 °C\"",
-        StallSweep => "axis = \"X\"",
+        MotorAndDriverTemperatures => "air = \"23 °C\"",
+        StallThresholdTest => "axis = \"X\"",
         _ => "",
     }
 }
@@ -72,13 +72,13 @@ fn rows(kind: EvidenceKind) -> (String, Vec<String>) {
                 .map(|k| format!("{k},{},{}", 24.0 - 0.1 * f64::from(k % 4), 2 * (k % 4)))
                 .collect(),
         ),
-        DriverTemperatures => (
+        MotorAndDriverTemperatures => (
             "time (min),case (°C)",
             (0..40)
                 .map(|k| format!("{k},{:.2}", 70.0 - 46.5 * (-f64::from(k) / 15.0).exp()))
                 .collect(),
         ),
-        StallSweep => (
+        StallThresholdTest => (
             "threshold,outcome,speed (mm/s),current (mA)",
             (0..60)
                 .map(|k| {
@@ -104,7 +104,7 @@ fn rows(kind: EvidenceKind) -> (String, Vec<String>) {
                 })
                 .collect(),
         ),
-        LightTest => (
+        LedTest => (
             "light,told,shown",
             (1..=4)
                 .flat_map(|k| ["red", "green", "blue", "white"].map(|c| format!("{k},{c},{c}")))
@@ -131,7 +131,13 @@ fn with(kind: EvidenceKind, change: impl Fn(&mut Vec<String>)) -> String {
     file(&head, &rows)
 }
 
-const ALL: [EvidenceKind; 5] = [SupplyLog, DriverTemperatures, StallSweep, FilamentTest, LightTest];
+const ALL: [EvidenceKind; 5] = [
+    SupplyLog,
+    MotorAndDriverTemperatures,
+    StallThresholdTest,
+    FilamentTest,
+    LedTest,
+];
 
 #[test]
 fn a_file_as_it_should_be_is_told_nothing() {
@@ -174,7 +180,7 @@ fn text_that_is_not_utf_8_is_read_as_far_as_it_goes() {
         bytes[at] = 0xb5;
         named(kind, bytes, "line 2:");
     }
-    let (_, rows) = rows(DriverTemperatures);
+    let (_, rows) = rows(MotorAndDriverTemperatures);
     let latin = |unit: u8| {
         let mut bytes = b"time (min),case (\xb0".to_vec();
         bytes.push(unit);
@@ -183,7 +189,7 @@ fn text_that_is_not_utf_8_is_read_as_far_as_it_goes() {
         bytes
     };
     let of = |bytes: Vec<u8>| {
-        look(DriverTemperatures, bytes).outcome.unwrap()[0].figures[1]
+        look(MotorAndDriverTemperatures, bytes).outcome.unwrap()[0].figures[1]
             .value
             .nominal
     };
@@ -196,7 +202,7 @@ fn text_that_is_not_utf_8_is_read_as_far_as_it_goes() {
 
 #[test]
 fn numbers_that_are_none_are_told() {
-    for kind in [SupplyLog, DriverTemperatures] {
+    for kind in [SupplyLog, MotorAndDriverTemperatures] {
         named(
             kind,
             with(kind, |rows| rows[3] = rows[3].replacen('3', "NaN", 1)),
@@ -220,23 +226,23 @@ fn numbers_that_are_none_are_told() {
         "at 20.1 V at the lowest",
     );
     named(
-        DriverTemperatures,
-        with(DriverTemperatures, |rows| rows[3] = "3,nan".into()),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, |rows| rows[3] = "3,nan".into()),
         "line 5: no temperature",
     );
     named(
-        StallSweep,
-        with(StallSweep, |rows| rows[3] = "NaN,clean,40,800".into()),
+        StallThresholdTest,
+        with(StallThresholdTest, |rows| rows[3] = "NaN,clean,40,800".into()),
         "line 5: no number under `threshold`",
     );
     named(
-        StallSweep,
-        with(StallSweep, |rows| rows[3] = "3,NaN,40,800".into()),
+        StallThresholdTest,
+        with(StallThresholdTest, |rows| rows[3] = "3,NaN,40,800".into()),
         "line 5: nothing under `outcome`",
     );
     named(
-        StallSweep,
-        with(StallSweep, |rows| rows[3] = "3,exploded,40,800".into()),
+        StallThresholdTest,
+        with(StallThresholdTest, |rows| rows[3] = "3,exploded,40,800".into()),
         "line 5: `exploded` is none of `false trigger`",
     );
     named(
@@ -250,13 +256,13 @@ fn numbers_that_are_none_are_told() {
         "line 5: no number under `run on`; the row counts",
     );
     named(
-        LightTest,
-        with(LightTest, |rows| rows[3] = "NaN,red,red".into()),
+        LedTest,
+        with(LedTest, |rows| rows[3] = "NaN,red,red".into()),
         "line 5: the place of the light is no whole number",
     );
     named(
-        LightTest,
-        with(LightTest, |rows| rows[3] = "1,pink,red".into()),
+        LedTest,
+        with(LedTest, |rows| rows[3] = "1,pink,red".into()),
         "line 5: `pink` is none of",
     );
 }
@@ -285,13 +291,13 @@ fn numbers_beyond_all_measure_are_left_out_and_told() {
         "line 5: the number under `current` is beyond ± 1 kA",
     );
     named(
-        DriverTemperatures,
-        with(DriverTemperatures, |rows| rows[3] = "3,99999".into()),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, |rows| rows[3] = "3,99999".into()),
         "line 5: a temperature below absolute zero, or above",
     );
     named(
-        StallSweep,
-        with(StallSweep, |rows| rows[3] = "1e30,clean,40,800".into()),
+        StallThresholdTest,
+        with(StallThresholdTest, |rows| rows[3] = "1e30,clean,40,800".into()),
         "line 5: the number under `threshold` is beyond",
     );
     named(
@@ -300,8 +306,8 @@ fn numbers_beyond_all_measure_are_left_out_and_told() {
         "line 5: the number under `run on` is beyond",
     );
     named(
-        LightTest,
-        with(LightTest, |rows| rows[3] = "1e12,red,red".into()),
+        LedTest,
+        with(LedTest, |rows| rows[3] = "1e12,red,red".into()),
         "line 5: the place of the light",
     );
     // All readings near 1e203: what fuzzing found.
@@ -320,7 +326,7 @@ fn numbers_beyond_all_measure_are_left_out_and_told() {
 
 #[test]
 fn times_that_repeat_or_run_backwards_are_told() {
-    for kind in [SupplyLog, DriverTemperatures] {
+    for kind in [SupplyLog, MotorAndDriverTemperatures] {
         // The same row twice is left out, another reading at the same time counts.
         named(
             kind,
@@ -334,8 +340,8 @@ fn times_that_repeat_or_run_backwards_are_told() {
         "line 6: the same time as in the row before; both",
     );
     named(
-        DriverTemperatures,
-        with(DriverTemperatures, |rows| rows.insert(4, "3,31.9".into())),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, |rows| rows.insert(4, "3,31.9".into())),
         "line 6: the same time as in the row before; both",
     );
     // One stamp that strays.
@@ -350,8 +356,8 @@ fn times_that_repeat_or_run_backwards_are_told() {
         "19.5 V at the lowest",
     );
     named(
-        DriverTemperatures,
-        with(DriverTemperatures, |rows| rows[9] = "1,44".into()),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, |rows| rows[9] = "1,44".into()),
         "line 11: the time runs backwards in this row alone; the row is left out",
     );
 }
@@ -364,8 +370,8 @@ fn gaps_are_told() {
         "line 8: a gap of 9 s before this row: how low the voltage was",
     );
     named(
-        DriverTemperatures,
-        with(DriverTemperatures, |rows| drop(rows.drain(6..20))),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, |rows| drop(rows.drain(6..20))),
         "line 8: a gap of 900 s before this row",
     );
 }
@@ -387,8 +393,8 @@ fn resets_in_the_middle_are_told_or_refused() {
         "the line breaks at the reset"
     );
     refused(
-        DriverTemperatures,
-        with(DriverTemperatures, twice),
+        MotorAndDriverTemperatures,
+        with(MotorAndDriverTemperatures, twice),
         "line 42: the time runs backwards",
     );
     for kind in ALL {
@@ -400,20 +406,20 @@ fn resets_in_the_middle_are_told_or_refused() {
 
 #[test]
 fn units_are_understood_or_refused() {
-    let (_, rows) = rows(DriverTemperatures);
+    let (_, rows) = rows(MotorAndDriverTemperatures);
     // 70 °F are 21.1 °C.
     named(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time (min),case (°F)", &rows),
         "settle at 21.11 °C",
     );
     refused(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time (min),case (V)", &rows),
         "`V` in the head of `case` is no unit of a temperature",
     );
     refused(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time (mm),case (°C)", &rows),
         "`mm` in the head of `time` is no unit of a time",
     );
@@ -427,7 +433,7 @@ fn units_are_understood_or_refused() {
         })
         .collect();
     named(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time (min),case", &fahrenheit),
         "near the room in Fahrenheit",
     );
@@ -435,7 +441,7 @@ fn units_are_understood_or_refused() {
         .map(|k| format!("{k},{:.2}", 343.0 - 46.5 * (-f64::from(k) / 15.0).exp()))
         .collect();
     named(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time (min),case", &kelvin),
         "near the room in kelvin",
     );
@@ -452,13 +458,16 @@ fn units_are_understood_or_refused() {
         "is it the log of another rail, or another unit?",
     );
     refused(
-        StallSweep,
-        of(StallSweep, "threshold (mm),outcome,speed (mm/s),current (mA)"),
+        StallThresholdTest,
+        of(
+            StallThresholdTest,
+            "threshold (mm),outcome,speed (mm/s),current (mA)",
+        ),
         "`mm` in the head of `threshold`",
     );
     refused(
-        StallSweep,
-        of(StallSweep, "threshold,outcome,speed (kg),current (mA)"),
+        StallThresholdTest,
+        of(StallThresholdTest, "threshold,outcome,speed (kg),current (mA)"),
         "`kg` in the head of `speed`",
     );
     refused(
@@ -467,15 +476,15 @@ fn units_are_understood_or_refused() {
         "`s` in the head of `run on` is no unit of a length",
     );
     refused(
-        LightTest,
-        of(LightTest, "light (mm),said,shown"),
+        LedTest,
+        of(LedTest, "light (mm),said,shown"),
         "there is no column `told`",
     );
 }
 
 #[test]
 fn heads_that_are_missing_are_told_or_refused() {
-    for kind in [SupplyLog, DriverTemperatures, StallSweep, LightTest] {
+    for kind in [SupplyLog, MotorAndDriverTemperatures, StallThresholdTest, LedTest] {
         let (_, rows) = rows(kind);
         let headless = rows.join("\n");
         named(kind, &headless, "the file has no head: its columns were taken as");
@@ -510,11 +519,11 @@ fn decimal_commas_are_understood_or_asked_for() {
         rows.iter_mut().for_each(|row| *row = row.replace('.', ","));
     });
     named(SupplyLog, commas, "decimal commas? save the file with semicolons");
-    let commas = with(DriverTemperatures, |rows| {
+    let commas = with(MotorAndDriverTemperatures, |rows| {
         rows.iter_mut().for_each(|row| *row = row.replace('.', ","));
     });
     refused(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         commas,
         "decimal commas? save the file with semicolons",
     );
@@ -525,22 +534,22 @@ fn three_points_are_enough_or_too_few() {
     let three = |kind| with(kind, |rows| rows.truncate(3));
     named(SupplyLog, three(SupplyLog), "within 21.6 V");
     refused(
-        DriverTemperatures,
-        three(DriverTemperatures),
+        MotorAndDriverTemperatures,
+        three(MotorAndDriverTemperatures),
         "3 readings are too few",
     );
-    refused(StallSweep, three(StallSweep), "axis X");
+    refused(StallThresholdTest, three(StallThresholdTest), "axis X");
     named(FilamentTest, three(FilamentTest), "too few to show");
-    named(LightTest, three(LightTest), "never told: white");
+    named(LedTest, three(LedTest), "never told: white");
 }
 
 /// A log of something else than was asked for.
 #[test]
 fn a_log_of_something_else_is_told_or_refused() {
-    let (head, rows) = rows(StallSweep);
+    let (head, rows) = rows(StallThresholdTest);
     let of_y: Vec<String> = rows.iter().map(|row| format!("Y,{row}")).collect();
     refused(
-        StallSweep,
+        StallThresholdTest,
         file(&format!("axis,{head}"), &of_y),
         "the file holds nothing about axis X: ask for an axis that the file has: `Y`",
     );
@@ -554,14 +563,14 @@ fn a_log_of_something_else_is_told_or_refused() {
         "time,voltage\n0,5.0\n1,5.0\n2,5.1\n",
         "most readings are near 5 V, far from",
     );
-    let beside_the_room: Vec<String> = self::rows(DriverTemperatures)
+    let beside_the_room: Vec<String> = self::rows(MotorAndDriverTemperatures)
         .1
         .iter()
         .map(|row| format!("{row},23"))
         .collect();
     let several = file("time (min),motor X (°C),room (°C)", &beside_the_room);
     refused(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         several,
         "`motor X`, `room` hold temperatures, and nothing says which is meant",
     );
@@ -581,7 +590,7 @@ fn clocks_are_read() {
         })
         .collect();
     named(
-        DriverTemperatures,
+        MotorAndDriverTemperatures,
         file("time,case (°C)", &clock),
         "line 12: midnight",
     );

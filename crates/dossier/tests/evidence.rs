@@ -26,18 +26,18 @@ fn the_measurements_of_the_bench_are_judged() {
     let swap = load(&folder);
     let plan = plan::plan(&swap, &swap.candidates[0]);
     let expected = [
-        (EvidenceKind::HeightMap, Verdict::Holds),
-        (EvidenceKind::Repeatability, Verdict::Holds),
-        (EvidenceKind::StallSweep, Verdict::Holds),
-        (EvidenceKind::ExtruderCalibration, Verdict::Fails),
-        (EvidenceKind::AxisCalibration, Verdict::Holds),
-        (EvidenceKind::PressureCalibration, Verdict::Measured),
-        (EvidenceKind::FlowCalibration, Verdict::Fails),
-        (EvidenceKind::FilamentTest, Verdict::Holds),
-        (EvidenceKind::LightTest, Verdict::Fails),
-        (EvidenceKind::SupplyLog, Verdict::Holds),
-        (EvidenceKind::DriverTemperatures, Verdict::Holds),
-        (EvidenceKind::SettingsReadBack, Verdict::Fails),
+        (EvidenceKind::HeightMap, Verdict::Pass),
+        (EvidenceKind::Repeatability, Verdict::Pass),
+        (EvidenceKind::StallThresholdTest, Verdict::Pass),
+        (EvidenceKind::ExtruderCalibration, Verdict::Fail),
+        (EvidenceKind::AxisCalibration, Verdict::Pass),
+        (EvidenceKind::ExtrusionPressureTest, Verdict::Result),
+        (EvidenceKind::FlowCalibration, Verdict::Fail),
+        (EvidenceKind::FilamentTest, Verdict::Pass),
+        (EvidenceKind::LedTest, Verdict::Fail),
+        (EvidenceKind::SupplyLog, Verdict::Pass),
+        (EvidenceKind::MotorAndDriverTemperatures, Verdict::Pass),
+        (EvidenceKind::SettingsReadBack, Verdict::Fail),
     ];
     for (kind, verdict) in expected {
         let found = look(&swap, &plan, &folder, kind);
@@ -58,7 +58,7 @@ fn the_measurements_of_the_bench_are_judged() {
         map[0].advice
     );
     // A motor is judged at the room's hottest, 22 °C + 4 K, three above the air of the log.
-    let motor = look(&swap, &plan, &folder, EvidenceKind::DriverTemperatures)
+    let motor = look(&swap, &plan, &folder, EvidenceKind::MotorAndDriverTemperatures)
         .outcome
         .unwrap();
     assert!(
@@ -74,13 +74,13 @@ fn the_confidence_of_a_sweep_is_told_by_its_entry() {
     let told = |entry: &str| {
         let mut folder = example("demo");
         let swap = String::from_utf8(folder["swap.toml"].clone()).unwrap();
-        let kind = "kind = \"stall sweep\"\n";
+        let kind = "kind = \"stall-threshold test\"\n";
         assert!(swap.contains(kind));
         let swap = swap.replace(kind, &format!("{kind}{entry}"));
         folder.insert("swap.toml".into(), swap.into_bytes());
         let swap = load(&folder);
         let plan = plan::plan(&swap, &swap.candidates[0]);
-        look(&swap, &plan, &folder, EvidenceKind::StallSweep).reports()[0].clone()
+        look(&swap, &plan, &folder, EvidenceKind::StallThresholdTest).reports()[0].clone()
     };
     let (usual, surer) = (told(""), told("confidence = \"99.99 %\"\n"));
     assert!(
@@ -93,10 +93,98 @@ fn the_confidence_of_a_sweep_is_told_by_its_entry() {
         "{}",
         surer.sentence
     );
-    assert_eq!(
-        (usual.verdict, surer.verdict),
-        (Verdict::Holds, Verdict::NotShown)
+    assert_eq!((usual.verdict, surer.verdict), (Verdict::Pass, Verdict::Open));
+}
+
+/// A sweep on a board whose driver measures no load cannot have been: the entry or the board's file is wrong.
+#[test]
+fn a_sweep_on_a_driver_that_measures_no_load_is_refused() {
+    let of = |board: &str| {
+        let mut folder = example("demo");
+        let swap = String::from_utf8(folder["swap.toml"].clone()).unwrap();
+        let own = "kind = \"stall sweep\"\nboard = \"Birch B6\"";
+        assert!(swap.contains(own));
+        let swap = swap.replace(own, &format!("kind = \"stall sweep\"\n{board}"));
+        folder.insert("swap.toml".into(), swap.into_bytes());
+        let swap = load(&folder);
+        let name = board.split('"').nth(1);
+        let shown = swap
+            .candidates
+            .iter()
+            .find(|own| Some(own.name.value.as_str()) == name);
+        let plan = plan::plan(&swap, shown.unwrap_or(&swap.candidates[0]));
+        look(&swap, &plan, &folder, EvidenceKind::StallThresholdTest).outcome
+    };
+    assert!(of("board = \"Birch B6\"").is_ok());
+    for board in ["board = \"Alder A4\"", "board = \"Hazel H4\"", ""] {
+        let refused = of(board).unwrap_err();
+        assert!(refused.problem.contains("measures no load"), "{board}: {refused}");
+    }
+}
+
+/// Three boards: each new one is compared with the old one and with the other new one; a log that cannot be compared says so.
+#[test]
+fn every_two_boards_are_compared() {
+    let log = |name: &str, seed: u32, text: &dyn Fn(f64, f64) -> f64| {
+        let rows = (0..1_500_u32).map(|at| {
+            let time = f64::from(at);
+            let hash = f64::from(
+                at.wrapping_mul(2_654_435_761)
+                    .wrapping_add(seed.wrapping_mul(40_503))
+                    >> 16,
+            ) / 65_536.0
+                - 0.5;
+            format!("{time},{:.2},60\n", text(time, hash))
+        });
+        let table = "kind = \"temperature log\"\nfile = \"a.csv\"\n".to_owned() + name;
+        let keys = model::load_evidence("--key", &table).unwrap();
+        let job = Job {
+            keys: &keys,
+            context: None,
+        };
+        let text: String = std::iter::once("time (s),temperature (°C),target (°C)\n".to_owned())
+            .chain(rows)
+            .collect();
+        measured(&job, text.as_bytes())
+    };
+    let held = |_: f64, noise: f64| 60.0 + 0.5 * noise;
+    let mut all = vec![
+        log("", 1, &held),
+        log("", 2, &held),
+        log("", 3, &held),
+        log("", 4, &|_, _| -40.0),
+    ];
+    for (one, board) in all.iter_mut().zip(["Hazel", "Alder", "Birch", "Cedar"]) {
+        one.board = Some(board.to_owned());
+    }
+    dossier::evidence::compare(&mut all, catalogue::built_in().limits());
+    let titles: Vec<Vec<&str>> = all
+        .iter()
+        .map(|one| {
+            one.reports()
+                .iter()
+                .skip(1)
+                .map(|report| report.title.as_str())
+                .collect()
+        })
+        .collect();
+    assert!(titles[0].is_empty(), "{titles:?}");
+    assert!(
+        titles[1].len() == 1 && titles[1][0].ends_with("Hazel and Alder"),
+        "{titles:?}"
     );
+    assert!(
+        titles[2].len() == 2 && titles[2][1].ends_with("Alder and Birch"),
+        "{titles:?}"
+    );
+    let cedar = &all[3].reports()[0];
+    assert!(
+        titles[3].is_empty() && cedar.verdict == Verdict::Fail,
+        "{titles:?}"
+    );
+    assert!(cedar.sentence.starts_with("Switch off"), "{}", cedar.sentence);
+    let troubles: String = cedar.troubles.iter().map(ToString::to_string).collect();
+    assert!(troubles.contains("not compared"), "{troubles}");
 }
 
 /// The source keys of reports stand in the bibliography.
@@ -127,12 +215,12 @@ fn settings_are_read_back() {
         let found = look(&swap, &plan, &folder, EvidenceKind::SettingsReadBack);
         found.outcome.map(|reports| reports[0].verdict)
     };
-    assert_eq!(verdict(&program), Ok(Verdict::Holds));
+    assert_eq!(verdict(&program), Ok(Verdict::Pass));
     let steps = program.lines().find(|line| line.contains("X80")).unwrap();
     let changed = steps.replacen("80", "81", 1);
     assert_ne!(steps, changed);
-    assert_eq!(verdict(&program.replace(steps, &changed)), Ok(Verdict::Fails));
-    assert_eq!(verdict(&program.replace(steps, "")), Ok(Verdict::NotShown));
+    assert_eq!(verdict(&program.replace(steps, &changed)), Ok(Verdict::Fail));
+    assert_eq!(verdict(&program.replace(steps, "")), Ok(Verdict::Open));
     assert!(verdict("nothing of the kind\n").is_err());
 }
 
@@ -177,7 +265,7 @@ fn the_faults_of_the_invented_read_back_are_found() {
 #[test]
 fn limits_and_old_steps_come_from_the_plan() {
     let mut folder = example("demo");
-    let of_the_old = "\n[[evidence]]\nfile = \"evidence/motor-y.csv\"\nkind = \"driver temperatures\"\nboard = \"Alder A4\"\naxis = \"Y\"\n";
+    let of_the_old = "\n[[evidence]]\nfile = \"evidence/motor-y.csv\"\nkind = \"motor and driver temperatures\"\nboard = \"Alder A4\"\naxis = \"Y\"\n";
     folder
         .get_mut("swap.toml")
         .unwrap()
@@ -215,7 +303,7 @@ fn limits_and_old_steps_come_from_the_plan() {
     );
     told(swap.evidence.len() - 1, &["driver of Y"]);
     // The strip has 20 lights, and the plan foretells the voltage of the last one; the same test with fewer lights shows less.
-    let lights = sentence(of(EvidenceKind::LightTest));
+    let lights = sentence(of(EvidenceKind::LedTest));
     let figure = |id: &str| {
         lights
             .figures
@@ -228,12 +316,12 @@ fn limits_and_old_steps_come_from_the_plan() {
         (figure("lights").as_str(), figure("far-end").contains(" V")),
         ("20", true)
     );
-    let strip = of(EvidenceKind::LightTest);
+    let strip = of(EvidenceKind::LedTest);
     let mut few = folder.clone();
     let text = few.get_mut(&swap.evidence[strip].keys.file.value).unwrap();
     *text = b"light,told,shown\n1,red,red\n1,green,green\n1,blue,blue\n1,white,white\n".to_vec();
-    let found = look(&swap, &plan, &few, EvidenceKind::LightTest).reports()[0].clone();
-    assert_eq!(found.verdict, Verdict::NotShown);
+    let found = look(&swap, &plan, &few, EvidenceKind::LedTest).reports()[0].clone();
+    assert_eq!(found.verdict, Verdict::Open);
     assert!(
         found.sentence.contains("19 of the strip were not tried"),
         "{}",
@@ -243,7 +331,7 @@ fn limits_and_old_steps_come_from_the_plan() {
         swap.evidence[strip].keys.file.value.clone(),
         b"light,told,shown\n21,red,red\n".to_vec(),
     );
-    let beyond = look(&swap, &plan, &few, EvidenceKind::LightTest)
+    let beyond = look(&swap, &plan, &few, EvidenceKind::LedTest)
         .outcome
         .unwrap_err();
     assert!(
@@ -406,7 +494,7 @@ fn a_log_that_begins_at_the_room_in_another_scale_is_asked() {
     let told = troubles_of_log("evidence/x.csv", &bare, "H2");
     assert!(
         told.starts_with("the log begins at 71.")
-            && told.contains("it would begin there in Fahrenheit, and reach 61 °C"),
+            && told.contains("it would begin near it in Fahrenheit, and reach 61 °C"),
         "{told}"
     );
     let named = bed_as_table("time,temperature (°F),target (°F),duty", fahrenheit);

@@ -10,14 +10,14 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 use support::{Folder, dossier_of, example, text_of};
 
 fn html(documents: &[File]) -> &str {
-    text_of(documents, "dossier.html")
+    text_of(documents, "report.html")
 }
 
 /// Only the findings of three checks: the text must not change with each check that is added.
 #[test]
 fn the_markdown_of_the_second_example() {
     let documents = dossier_of(&example("second"), 0, &["port-current", "unserved", "wishes"]);
-    insta::assert_snapshot!(text_of(&documents, "dossier.md"));
+    insta::assert_snapshot!(text_of(&documents, "report.md"));
 }
 
 #[test]
@@ -129,7 +129,7 @@ fn what_people_wrote_stays_text() {
     markup::assert_well_formed(html(&documents));
     assert!(!page.elements().any(|name| name == "script"));
     assert!(html(&documents).contains("&lt;script&gt;alert(1)"));
-    let markdown = text_of(&documents, "dossier.md");
+    let markdown = text_of(&documents, "report.md");
     assert!(markdown.contains("&lt;script>alert(1)"));
     // What a reader of Markdown takes for markup; names in code marks may hold signs, and stay code.
     let markup: Vec<Event<'_>> = Parser::new_ext(markdown, Options::ENABLE_TABLES)
@@ -244,7 +244,7 @@ fn curves_and_their_tables_are_in_every_document() {
         }
         assert!(svg.contains(&format!("speed of {axis}, mm/s")));
     }
-    let (page, markdown) = (html(&documents), text_of(&documents, "dossier.md"));
+    let (page, markdown) = (html(&documents), text_of(&documents, "report.md"));
     let table = text_of(&documents, "temperature-control.csv");
     let rules: std::collections::BTreeSet<_> = table
         .lines()
@@ -321,7 +321,7 @@ fn all_renderings_say_the_same() {
     let files = dossier_of(&folder, 1, &[]);
     let (page, markdown) = (
         words_of_page(html(&files)),
-        words_of_markdown(text_of(&files, "dossier.md")),
+        words_of_markdown(text_of(&files, "report.md")),
     );
     let assert_in = |screen: &str, said: &str| {
         let said = words(said);
@@ -406,7 +406,7 @@ fn no_stop_is_written_twice() {
     let files = dossier_of(&example("demo"), 1, &[]);
     for text in [
         words_of_page(html(&files)),
-        words_of_markdown(text_of(&files, "dossier.md")),
+        words_of_markdown(text_of(&files, "report.md")),
     ] {
         for twice in [".,", "..", ".;", ".)."] {
             for (at, _) in text.match_indices(twice) {
@@ -425,7 +425,7 @@ fn no_stop_is_written_twice() {
 #[test]
 fn the_cautions_stand_in_page_and_text() {
     let documents = dossier_of(&example("demo"), 1, &[]);
-    for name in ["dossier.html", "dossier.md"] {
+    for name in ["report.html", "report.md"] {
         let text = text_of(&documents, name);
         for words in [
             "qualified person and local codes",

@@ -34,8 +34,16 @@ pub struct MarginRow {
     /// Distance from the limit as a share of the limit: 0.25 passes with a quarter to spare, -0.1 breaks it by a
     /// tenth. `None` where there is nothing to measure.
     pub margin: Option<f64>,
+    /// What is written in place of that share, such as `−0.3 K`.
+    pub room: Option<String>,
     /// How bad it is.
     pub verdict: Verdict,
+}
+
+impl MarginRow {
+    fn share(&self) -> String {
+        self.room.clone().unwrap_or_else(|| percent(self.margin))
+    }
 }
 
 /// Draws the margin chart.
@@ -81,8 +89,8 @@ impl Columns {
             Layout::Wide => Self {
                 width: 1000.0,
                 left: 20.0,
-                label_left: 108.0,
-                label_room: 252.0,
+                label_left: 140.0,
+                label_room: 220.0,
                 axis: 552.0,
                 reach: 180.0,
                 value_right: 822.0,
@@ -237,7 +245,7 @@ fn wide_row(sheet: &mut Sheet, columns: &Columns, row: &MarginRow, top: f64) -> 
         Label::new(text, limit_left, y, columns.text).coloured("quiet")
     });
     bar(sheet, columns, row, middle);
-    let share = Label::new(percent(row.margin), columns.right, middle + 4.0, columns.text);
+    let share = Label::new(row.share(), columns.right, middle + 4.0, columns.text);
     sheet.label(share.anchored(Anchor::End));
     top + height
 }
@@ -251,7 +259,7 @@ fn narrow_row(sheet: &mut Sheet, columns: &Columns, row: &MarginRow, top: f64) -
     }
     sheet.verdict(row.verdict, Point::new(columns.left + 8.0, top + step - 4.0));
     let word = Label::new(row.verdict.word(), columns.label_left, y, columns.text).bold();
-    let share = percent(row.margin);
+    let share = row.share();
     let numbers: Vec<&str> = [&row.value, &row.limit, &share]
         .into_iter()
         .map(|s| s.trim())
@@ -336,7 +344,7 @@ fn legend(sheet: &mut Sheet, columns: &Columns, top: f64) -> f64 {
 }
 
 const fn colour(verdict: Verdict) -> &'static str {
-    verdict.word()
+    verdict.colour()
 }
 
 /// `+5 %`, `−12 %`, `+0.4 %`; nothing where there is no margin.
@@ -365,6 +373,7 @@ mod tests {
 
     fn row(label: &str, margin: Option<f64>, verdict: Verdict) -> MarginRow {
         MarginRow {
+            room: None,
             label: label.into(),
             value: "14.2 A".into(),
             limit: "≤ 15 A".into(),

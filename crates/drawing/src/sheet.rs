@@ -44,9 +44,16 @@ impl Verdict {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Blocker => "blocker",
-            Self::Caution => "caution",
+            Self::Caution => "action required",
             Self::Note => "note",
             Self::Pass => "pass",
+        }
+    }
+    /// The name of its colour.
+    pub const fn colour(self) -> &'static str {
+        match self {
+            Self::Caution => "caution",
+            other => other.word(),
         }
     }
 }

@@ -95,6 +95,7 @@ fn wiring() {
 #[test]
 fn margins() {
     let row = |label: &str, margin, verdict| MarginRow {
+        room: None,
         label: label.into(),
         value: "1 A".into(),
         limit: "≤ 2 A".into(),

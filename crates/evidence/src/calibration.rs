@@ -12,7 +12,7 @@ mod words;
 pub use axes::{AxisAsk, AxisCalibration, Drive, Print, Side, axes};
 pub use extruder::{ExtruderAsk, ExtruderCalibration, Pull, extruder};
 pub use flow::{FlowAsk, FlowCalibration, Wall, flow};
-pub use pressure::{Corner, Measure, PressureCalibration, pressure};
+pub use pressure::{Corner, ExtrusionPressureTest, Measure, pressure};
 
 use statistics::Estimate;
 
@@ -22,11 +22,11 @@ use crate::Verdict;
 fn off_by_at_most(share: Estimate, allowed: f64) -> Verdict {
     let (low, high) = (share.low - 1.0, share.high - 1.0);
     if low >= -allowed && high <= allowed {
-        Verdict::Holds
+        Verdict::Pass
     } else if low > allowed || high < -allowed {
-        Verdict::Fails
+        Verdict::Fail
     } else {
-        Verdict::NotShown
+        Verdict::Open
     }
 }
 

@@ -46,6 +46,8 @@ pub enum Shown {
 /// What is compared.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Compared {
+    /// How far from the target 99 % of the readings stay: what each log is judged by.
+    Farthest,
     /// Standard deviation of the reading.
     Deviation,
     /// Width of the band with 99 % of the readings.
@@ -109,6 +111,9 @@ pub fn compare(
 }
 
 fn soak(side: Side<'_>) -> Result<&Swing, Refused> {
+    if side.analysis.scale_in_doubt {
+        return Err(words::scale_in_doubt(side.board));
+    }
     let found = side.analysis.swing.as_ref();
     found.map_err(|refused| words::no_soak(side.board, refused))
 }
@@ -120,9 +125,10 @@ fn differences(
 ) -> Vec<Difference> {
     let readings = soaks.map(|soak| &soak.readings[..]);
     let mut found = vec![
-        drawn_again(Compared::Deviation, readings, equal_within),
+        of_sizes(Compared::Farthest, soaks.map(|soak| soak.farthest), equal_within),
         drawn_again(Compared::Width, readings, equal_within),
-        of_noise(soaks.map(|soak| soak.noise), equal_within),
+        drawn_again(Compared::Deviation, readings, equal_within),
+        of_sizes(Compared::Noise, soaks.map(|soak| soak.noise), equal_within),
     ];
     found.extend(of_events(overshoots, equal_within));
     found
@@ -199,12 +205,16 @@ fn drawn_again(of: Compared, readings: [&[f64]; 2], equal_within: TemperatureInt
 }
 
 /// The difference of two independent values; their intervals add by squares on each side.
-fn of_noise(noise: [Value<TemperatureInterval>; 2], equal_within: TemperatureInterval) -> Difference {
+fn of_sizes(
+    of: Compared,
+    sizes: [Value<TemperatureInterval>; 2],
+    equal_within: TemperatureInterval,
+) -> Difference {
     let parts = |value: Value<TemperatureInterval>| {
         let middle = value.nominal().base();
         (middle, middle - value.low().base(), value.high().base() - middle)
     };
-    let [(first, below, above), (second, below_two, above_two)] = noise.map(parts);
+    let [(first, below, above), (second, below_two, above_two)] = sizes.map(parts);
     let middle = second - first;
     let difference = Value::between(
         kelvin(middle - below_two.hypot(above)),
@@ -212,7 +222,7 @@ fn of_noise(noise: [Value<TemperatureInterval>; 2], equal_within: TemperatureInt
         kelvin(middle + above_two.hypot(below)),
     );
     Difference {
-        of: Compared::Noise,
+        of,
         values: [kelvin(first), kelvin(second)],
         difference: Some(difference),
         shown: shown(difference, equal_within),
@@ -263,6 +273,7 @@ impl Compared {
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
+            Self::Farthest => "farthest",
             Self::Deviation => "deviation",
             Self::Width => "width",
             Self::Noise => "noise",
@@ -272,19 +283,32 @@ impl Compared {
 }
 
 impl Comparison {
+    /// The quantity that decides: how near to the target each log stays, which is what it is judged by; where that is not shown to differ,
+    /// the width, if that does.
+    #[must_use]
+    pub fn main(&self) -> Option<&Difference> {
+        let of = |of: Compared| self.differences.iter().find(|own| own.of == of);
+        let farthest = of(Compared::Farthest)?;
+        let width = of(Compared::Width).filter(|own| own.shown == Shown::Different);
+        match farthest.shown {
+            Shown::Different => Some(farthest),
+            _ => width.or(Some(farthest)),
+        }
+    }
+
     /// Whether the second board is shown to hold the temperature no worse.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
-        let Some(main) = self.differences.first() else {
-            return Verdict::NotShown;
+        let Some(main) = self.main() else {
+            return Verdict::Open;
         };
         let better = main
             .difference
             .is_some_and(|difference| difference.nominal().base() < 0.0);
         match (main.shown, better) {
-            (Shown::Equal, _) | (Shown::Different, true) => Verdict::Holds,
-            (Shown::Different, false) => Verdict::Fails,
-            (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::NotShown,
+            (Shown::Equal, _) | (Shown::Different, true) => Verdict::Pass,
+            (Shown::Different, false) => Verdict::Fail,
+            (Shown::NotShownToDiffer | Shown::NoSpread, _) => Verdict::Open,
         }
     }
 }

@@ -236,7 +236,7 @@ impl HeightMap {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         if self.hangs_on_strays() {
-            Verdict::NotShown
+            Verdict::Open
         } else {
             self.without_strays()
         }
@@ -253,8 +253,8 @@ impl HeightMap {
     fn without_strays(&self) -> Verdict {
         match self.asked_largest() {
             Some(error) => Verdict::at_most(error.low, error.high, mm(self.ask.allowed)),
-            None if self.grids.asked.is_some() => Verdict::NotShown,
-            None => Verdict::Measured,
+            None if self.grids.asked.is_some() => Verdict::Open,
+            None => Verdict::Result,
         }
     }
 

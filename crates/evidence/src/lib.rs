@@ -12,7 +12,7 @@
 //! What analyses share stands in the crate `statistics`, which knows neither unit nor measurement.
 //!
 //! Decisions and what they cost:
-//! - **A verdict carries an interval.** Each [`Figure`] has its bounds at a stated confidence; a sentence says "not shown" where the
+//! - **A verdict carries an interval.** Each [`Figure`] has its bounds at a stated confidence; a verdict is "open" where the
 //!   interval does not decide. People who wanted a yes get a "measure again" now and then.
 //! - **Pictures are data.** A [`Picture`] names series, marks and grids; who draws them decides on lines and letters.
 //!

@@ -213,7 +213,7 @@ impl Repeatability {
             let terms: Vec<Term> = self.terms.iter().map(larger).collect();
             let of_one = standard_deviation_interval(1.0, freedom * times, CONFIDENCE);
             let bounds = [of_one.low, of_one.high].map(|scatter| expanded(&terms, scatter));
-            Verdict::at_most(bounds[0], bounds[1], allowed) != Verdict::NotShown
+            Verdict::at_most(bounds[0], bounds[1], allowed) != Verdict::Open
         })
     }
 

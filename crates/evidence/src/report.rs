@@ -19,13 +19,13 @@ pub(crate) use picture::thinned;
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Shown to hold, at the stated confidence.
-    Holds,
+    Pass,
     /// Nothing was asked of it: a number to carry on with.
-    Measured,
+    Result,
     /// The interval does not decide: more or better data are needed.
-    NotShown,
+    Open,
     /// Shown not to hold.
-    Fails,
+    Fail,
 }
 
 impl Verdict {
@@ -33,23 +33,23 @@ impl Verdict {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Verdict::Holds => "holds",
-            Verdict::Measured => "measured",
-            Verdict::NotShown => "not shown",
-            Verdict::Fails => "fails",
+            Verdict::Pass => "pass",
+            Verdict::Result => "result",
+            Verdict::Open => "open",
+            Verdict::Fail => "fail",
         }
     }
 
-    /// Whether a value is at most a limit: held or broken by its whole interval, else not shown.
+    /// Whether a value is at most a limit: held or broken by its whole interval, else open.
     #[must_use]
     pub fn at_most(low: f64, high: f64, limit: f64) -> Self {
         if high <= limit {
-            Self::Holds
+            Self::Pass
         } else if low > limit {
-            Self::Fails
+            Self::Fail
         } else {
             // Also where a bound is no number.
-            Self::NotShown
+            Self::Open
         }
     }
 }

@@ -8,6 +8,6 @@ mod supply;
 mod warmth;
 
 pub use filament::{Filament, FilamentTest, filament_test};
-pub use lights::{Colour, FarEnd, Light, LightAsk, LightTest, light_test};
+pub use lights::{Colour, FarEnd, LedTest, Light, LightAsk, light_test};
 pub use supply::{SupplyAsk, SupplyLog, Voltage, supply_log};
 pub use warmth::{Warm, WarmthAsk, WarmthLog, warmth_log};

@@ -78,7 +78,7 @@ pub struct Group {
 
 /// What the trials of one axis say.
 #[derive(Clone, Debug, PartialEq)]
-pub struct StallSweep {
+pub struct StallThresholdTest {
     /// The letter of the axis.
     pub axis: String,
     /// Whether a larger number is more touchy.
@@ -99,7 +99,7 @@ pub struct StallSweep {
 /// # Errors
 /// [`Refused`] for no trial, a threshold that is not finite, an allowed chance outside 0 to 50 %, a confidence outside 50 to 100 %, an axis with fewer than two
 /// thresholds or with no trial that failed.
-pub fn stall_sweep(trials: &[Trial], ask: Ask) -> Result<Vec<StallSweep>, Refused> {
+pub fn stall_sweep(trials: &[Trial], ask: Ask) -> Result<Vec<StallThresholdTest>, Refused> {
     refuse(trials, ask)?;
     let mut axes: Vec<&str> = Vec::new();
     for trial in trials {
@@ -130,7 +130,7 @@ fn refuse(trials: &[Trial], ask: Ask) -> Result<(), Refused> {
     Ok(())
 }
 
-fn one_axis(axis: &str, trials: Vec<Trial>, ask: Ask) -> Result<StallSweep, Refused> {
+fn one_axis(axis: &str, trials: Vec<Trial>, ask: Ask) -> Result<StallThresholdTest, Refused> {
     let sense = sense(axis, &trials)?;
     // In the scale of this module a larger number is always more numb.
     let scale = |threshold: f64| sense * threshold;
@@ -160,7 +160,7 @@ fn one_axis(axis: &str, trials: Vec<Trial>, ask: Ask) -> Result<StallSweep, Refu
         group.numb = group.numb.unscaled(sense);
     }
     let groups = groups.into_iter().map(|(group, _)| group).collect();
-    Ok(StallSweep {
+    Ok(StallThresholdTest {
         axis: axis.to_owned(),
         larger_is_touchier: sense < 0.0,
         groups,
@@ -207,17 +207,17 @@ fn sense(axis: &str, trials: &[Trial]) -> Result<f64, Refused> {
     }
 }
 
-impl StallSweep {
+impl StallThresholdTest {
     /// Whether the proposed threshold is safe.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         let shown = self.groups.iter().all(|g| g.needed == Some(0));
         if !(self.room.value > 0.0) {
-            Verdict::Fails
+            Verdict::Fail
         } else if self.room.low > 0.0 && shown {
-            Verdict::Holds
+            Verdict::Pass
         } else {
-            Verdict::NotShown
+            Verdict::Open
         }
     }
 

@@ -1,25 +1,29 @@
 //! A temperature log: its phases, the process behind it, where its swing comes from, and controllers that would suit.
 //!
 //! The order of work: [`phases`] cuts the log; [`process`] fits two lags and a dead time to heat-up and approach; [`swing`] takes the longest
-//! soak apart; [`tuning`] simulates what published rules would make of it. All of them give data, which `words` tells. What is to be
-//! said before anything is reckoned, such as of a heater out of hand, has its place in [`analyse`] behind the cut into phases.
+//! soak apart; [`tuning`] simulates what published rules would make of it. All of them give data, which `words` tells. Before all that
+//! [`alarm`] looks for a heater out of hand and for a sensor that is not to be believed: then nothing else is computed.
 //!
 //! One thing decides how the swing is split. In a closed loop the duty follows every reading, noise too: duty and reading are coherent
 //! throughout, and coherence alone does not tell which moved the other. What the duty *moved* is what the identified process makes of it; the
 //! rest is not control. Without a process only what is *not* coherent is known not to be control; without a duty, nothing is.
 
+pub mod alarm;
 mod course;
 pub mod invent;
+mod open_loop;
 pub mod phases;
 pub mod process;
+pub mod runs;
 pub mod swing;
 pub mod tuning;
 mod view;
 mod words;
 
-use quantity::Value;
 use quantity::si::{Frequency, TemperatureInterval, ThermodynamicTemperature};
+use quantity::{Number as _, Value};
 
+pub use alarm::Alarm;
 pub use phases::{Phase, Span};
 pub use process::Process;
 pub use swing::{Swing, steps};
@@ -49,10 +53,14 @@ pub struct Ask {
 pub struct Analysis {
     /// What was asked.
     pub ask: Ask,
+    /// What has to be stopped before anything is measured; then there is neither phase, process nor swing.
+    pub alarm: Option<Alarm>,
     /// The phases in their order.
     pub spans: Vec<Span>,
     /// The process, or why it could not be told.
     pub process: Result<Process, Refused>,
+    /// Whether the duty does not react to the reading: then nothing was held, and there is no swing of a soak.
+    pub open_loop: bool,
     /// The swing of the longest soak, or why it could not be told.
     pub swing: Result<Swing, Refused>,
     /// By how much the target was exceeded after each heat-up to the first one's target; none where it was never met.
@@ -74,15 +82,40 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
     let asked = asked_for_its_scale(&view, &ask).filter(|_| !channel.scale_is_told);
     let scale_in_doubt = asked.is_some();
     let mut troubles: Vec<Trouble> = asked.into_iter().chain(log.troubles.iter().cloned()).collect();
+    if let Some(alarm) = alarm::first(log, channel, &ask, !scale_in_doubt) {
+        return Ok(Analysis {
+            ask,
+            alarm: Some(alarm),
+            open_loop: false,
+            spans: Vec::new(),
+            process: Err(words::switched_off()),
+            swing: Err(words::switched_off()),
+            overshoots: Vec::new(),
+            scale_in_doubt,
+            troubles,
+            view,
+        });
+    }
     let course = Course::of(log, channel, view, &ask, &mut troubles);
     let process = course.process(channel, &ask, &mut troubles);
-    let swing = swing::split(log, channel, &course.view, &course.spans, process.as_ref().ok());
+    let swing = if course.open_loop {
+        Err(words::nothing_held())
+    } else {
+        swing::split(log, channel, &course.view, &course.spans, process.as_ref().ok())
+    };
     if let (Err(process), Err(swing)) = (&process, &swing) {
-        return Err(words::says_nothing(process, swing).because_of(troubles));
+        let refused = if course.open_loop {
+            process.clone()
+        } else {
+            words::says_nothing(process, swing)
+        };
+        return Err(refused.because_of(troubles));
     }
     Ok(Analysis {
         ask,
+        alarm: None,
         overshoots: course.overshoots(),
+        open_loop: course.open_loop,
         spans: course.spans,
         process,
         swing,
@@ -90,6 +123,14 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         troubles,
         view: course.view,
     })
+}
+
+/// The alarm of one heater alone, as [`analyse`] finds it; nothing where the log shows none.
+#[must_use]
+pub fn alarm(log: &Log, channel: &Channel, ask: &Ask) -> Option<Alarm> {
+    let view = View::of(log, channel);
+    let is_told = channel.scale_is_told || asked_for_its_scale(&view, ask).is_none();
+    alarm::first(log, channel, ask, is_told)
 }
 
 /// The process of one heater alone, as [`analyse`] finds it.
@@ -105,33 +146,58 @@ pub fn identify(log: &Log, channel: &Channel, ask: &Ask) -> Result<Process, Refu
 /// How far from the stated room a log may begin that begins cold, K; common practice, no source.
 const NEAR_THE_ROOM: f64 = 5.0;
 
-/// A log mostly begins at the temperature of the room. One that does only in another scale than the one taken is asked for its scale.
+/// A part that rests begins within this of a room that nobody stated exactly, K; common practice, no source.
+const AT_REST: f64 = 15.0;
+
+/// A log mostly begins at the temperature of the room. One that does only in another scale than the one taken is asked for its scale; so is
+/// one that is hotter than any part, unless it begins at the room as it stands.
 fn asked_for_its_scale(view: &View, ask: &Ask) -> Option<Trouble> {
     let mut first: Vec<f64> = view.measured.iter().copied().take(20).collect();
     first.sort_by(f64::total_cmp);
     let number = *first.get(first.len() / 2)?;
     let hottest = view.measured.iter().copied().fold(f64::MIN, f64::max);
     let room = in_celsius(ask.ambient);
-    let scale = TemperatureScale::in_which(number, |degrees| (degrees - room).abs() <= NEAR_THE_ROOM)?;
-    // Above the hottest that a machine has the reader asked already.
-    (hottest <= f64::from(HOTTEST)).then(|| words::scale_in_doubt(scale, number, room, hottest))
+    let from_the_room = (number - room).abs();
+    let near = if begins_at_rest(view) && from_the_room > AT_REST {
+        AT_REST
+    } else {
+        NEAR_THE_ROOM
+    };
+    let other = TemperatureScale::in_which(number, |degrees| (degrees - room).abs() <= near);
+    let hot = hottest > f64::from(HOTTEST) && from_the_room > AT_REST;
+    let scale = other.or_else(|| hot.then_some(TemperatureScale::Fahrenheit))?;
+    Some(words::scale_in_doubt(scale, number, room, hottest))
+}
+
+/// Whether the log begins with the heater off and a reading that stands: a warm part would cool.
+fn begins_at_rest(view: &View) -> bool {
+    const FOR: f64 = 5.0;
+    const STANDS: f64 = 0.5;
+    let Some(first) = view.time.first() else {
+        return false;
+    };
+    let until = view.time.partition_point(|time| time - first < FOR);
+    let off = |at: usize| view.duty.get(at).is_none_or(|duty| *duty <= 0.01) && !(view.target[at] > 0.0);
+    let told = !view.duty.is_empty() || view.target.iter().any(|target| *target > 0.0);
+    let (begin, end) = (view.measured[0], view.measured[until.saturating_sub(1)]);
+    told && until >= 4 && (0..until).all(off) && (begin - end).abs() <= STANDS
 }
 
 impl Analysis {
-    /// Whether 99 % of the readings stay as near as was asked, at the bounds of the interval.
+    /// Whether 99 % of the readings stay as near to the target as was asked, at the bounds of the interval; open where the scale is in doubt.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
-        let Ok(swing) = &self.swing else {
-            return Verdict::Measured;
-        };
-        let half = swing.half_width();
-        if half.high() <= self.ask.within {
-            Verdict::Holds
-        } else if half.low() > self.ask.within {
-            Verdict::Fails
-        } else {
-            Verdict::NotShown
+        if self.alarm.is_some() {
+            return Verdict::Fail;
         }
+        if self.scale_in_doubt {
+            return Verdict::Open;
+        }
+        let Ok(swing) = &self.swing else {
+            return Verdict::Result;
+        };
+        let [low, high] = [swing.farthest.low(), swing.farthest.high()].map(|own| own.base());
+        Verdict::at_most(low, high, self.ask.within.base())
     }
 
     /// The highest temperature that lasted: a spike of a reading or four does not count.

@@ -164,11 +164,11 @@ fn an_extruder_that_is_off_gets_its_steps() {
     let report = extruder(&pulls(0.97, 0.0, &mut Noise::seeded(1)), steps())
         .unwrap()
         .report();
-    assert_eq!(report.verdict, Verdict::Fails);
+    assert_eq!(report.verdict, Verdict::Fail);
     let steps_found = report.figures[0].value.number_of("step/mm").unwrap();
     assert!((steps_found - 412.4).abs() < 1.5, "{steps_found}");
     let fine = extruder(&pulls(1.0, 0.0, &mut Noise::seeded(1)), steps()).unwrap();
-    assert_eq!(fine.verdict(), Verdict::Holds);
+    assert_eq!(fine.verdict(), Verdict::Pass);
     assert!(fine.report().advice.iter().any(|a| !a.helps));
 }
 
@@ -200,12 +200,9 @@ fn has(report: &Report, text: &str) -> bool {
 #[test]
 fn a_belt_is_told_from_the_material() {
     let found = axes(&prints(&mut Noise::seeded(2)), &axis_ask()).unwrap();
-    assert_eq!(
-        (found[0].axis.as_str(), found[0].verdict()),
-        ("X", Verdict::Fails)
-    );
+    assert_eq!((found[0].axis.as_str(), found[0].verdict()), ("X", Verdict::Fail));
     assert!(has(&found[0].report(), "Look at the mechanics"));
-    assert_eq!(found[1].verdict(), Verdict::Holds);
+    assert_eq!(found[1].verdict(), Verdict::Pass);
     // Both axes alike: not a matter of steps.
     let alike: Vec<Print> = prints(&mut Noise::seeded(3))
         .into_iter()
@@ -226,7 +223,7 @@ fn a_belt_is_told_from_the_material() {
 fn a_pattern_that_does_not_reach_the_value_says_so() {
     let beyond = pressure(&corners(0.3, &mut Noise::seeded(4))).unwrap();
     assert!(!beyond.bracketed);
-    assert_eq!(beyond.report().verdict, Verdict::NotShown);
+    assert_eq!(beyond.report().verdict, Verdict::Open);
     // Widths that do not change with the value show none.
     let flat: Vec<Corner> = corners(0.05, &mut Noise::seeded(5))
         .into_iter()
@@ -374,7 +371,7 @@ fn scores_may_count_up_or_down() {
     assert!((best_down.value - best_up.value).abs() < 1e-9);
     assert!((best_down.high - best_up.high).abs() < 1e-9);
     assert!(up.by_peak && !down.by_peak);
-    let told = |found: &evidence::calibration::PressureCalibration| {
+    let told = |found: &evidence::calibration::ExtrusionPressureTest| {
         let troubles = found.report().troubles;
         troubles
             .iter()

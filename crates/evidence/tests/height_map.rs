@@ -261,13 +261,13 @@ fn a_known_bed_is_recognised() {
     assert!(shape.explained > 0.85);
     let report = found.report();
     // A dent narrower than the touches are apart may be deeper than it looks.
-    assert_eq!(report.verdict, Verdict::NotShown, "{}", report.sentence);
+    assert_eq!(report.verdict, Verdict::Open, "{}", report.sentence);
     let mut roomy = ask();
     roomy.allowed = millimetre(0.1);
     let roomy = height_map(&touched(7, 3, &mut Noise::seeded(1), bed), &roomy)
         .unwrap()
         .report();
-    assert_eq!(roomy.verdict, Verdict::Holds, "{}", roomy.sentence);
+    assert_eq!(roomy.verdict, Verdict::Pass, "{}", roomy.sentence);
     assert!(
         report
             .advice
@@ -314,7 +314,7 @@ fn the_grid_that_is_enough_follows_the_shape() {
         "{:?}",
         wavy.grids.squares
     );
-    assert_eq!(wavy.report().verdict, Verdict::Fails);
+    assert_eq!(wavy.report().verdict, Verdict::Fail);
     // A flat plate touched with noise shows no warp.
     assert!(
         flat.report()
@@ -360,7 +360,7 @@ fn a_false_touch_among_visits_does_not_decide() {
                 && (stray.off - by).abs() < 0.05
         );
         let report = found.report();
-        assert_eq!(report.verdict, Verdict::Holds, "{}", report.sentence);
+        assert_eq!(report.verdict, Verdict::Pass, "{}", report.sentence);
         assert!(
             report.sentence.contains("1 of 147 touches strays"),
             "{}",
@@ -383,7 +383,7 @@ fn a_false_touch_among_visits_does_not_decide() {
             with.level.touch_deviation
         );
         // The smaller one is within what this bed allows, the larger one is not.
-        assert_eq!(with.report().verdict == Verdict::Holds, by.abs() < 0.5);
+        assert_eq!(with.report().verdict == Verdict::Pass, by.abs() < 0.5);
         assert!(
             report
                 .figures
@@ -422,7 +422,7 @@ fn where_no_third_touch_tells_neighbours_do() {
         assert_eq!((stray.line, stray.witness), (41, Witness::Neighbours));
         assert!((found.level.touch_deviation.value / without.level.touch_deviation.value - 1.0).abs() < 0.2);
         let report = found.report();
-        assert_eq!(report.verdict, Verdict::NotShown, "{}", report.sentence);
+        assert_eq!(report.verdict, Verdict::Open, "{}", report.sentence);
         assert!(
             report.sentence.contains("decides: touch there again"),
             "{}",

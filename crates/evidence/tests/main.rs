@@ -1,5 +1,6 @@
 //! The analyses from outside: published data sets, the rate at which intervals hold the truth, hostile files.
 
+mod alarm;
 mod calibration;
 #[path = "../../statistics/tests/coverage.rs"]
 mod coverage;
@@ -7,8 +8,13 @@ mod coverage;
 mod data;
 mod demo;
 mod height_map;
+mod mean_logs;
+mod open_loop;
 mod reference;
 mod repeatability;
+mod rig;
 mod simple;
 mod stall;
 mod temperature;
+mod verdicts;
+mod world;

@@ -233,9 +233,9 @@ fn verdicts_follow_the_limit() {
         };
         repeatability(&trials, &ask).unwrap().report().verdict
     };
-    assert_eq!(with(0.040), Verdict::Holds);
-    assert_eq!(with(0.010), Verdict::Fails);
-    assert_eq!(with(0.021), Verdict::NotShown);
+    assert_eq!(with(0.040), Verdict::Pass);
+    assert_eq!(with(0.010), Verdict::Fail);
+    assert_eq!(with(0.021), Verdict::Open);
 }
 
 #[test]

@@ -30,9 +30,9 @@ fn a_switch_is_believed_after_enough_looks() {
     let allowed = percent(10.0);
     let verdict = |looks: &[Filament]| filament_test(looks, allowed, None).unwrap().verdict();
     // Clopper and Pearson: 0 of 36 is at most 9.7 % at 97.5 %, 0 of 35 a little over 10 % at most.
-    assert_eq!(verdict(&looks(36, 0)), Verdict::Holds);
-    assert_eq!(verdict(&looks(34, 0)), Verdict::NotShown);
-    assert_eq!(verdict(&looks(10, 6)), Verdict::Fails);
+    assert_eq!(verdict(&looks(36, 0)), Verdict::Pass);
+    assert_eq!(verdict(&looks(34, 0)), Verdict::Open);
+    assert_eq!(verdict(&looks(10, 6)), Verdict::Fail);
     let report = filament_test(&looks(5, 0), allowed, None).unwrap().report();
     assert!(
         report.advice.iter().any(|a| a.sentence.contains("31 more times")),
@@ -54,10 +54,7 @@ fn the_picture_of_a_switch_holds_both_shares() {
         panic!()
     };
     assert!(alarms.text.starts_with("3 of 36") && (alarms.ends[1] - 100.0 / 12.0).abs() < 1e-9);
-    assert_eq!(
-        (alarms.verdict, missed.verdict),
-        (Verdict::NotShown, Verdict::Holds)
-    );
+    assert_eq!((alarms.verdict, missed.verdict), (Verdict::Open, Verdict::Pass));
     assert!(
         missed.ends[0] == 0.0 && (missed.ends[2] - 9.74).abs() < 0.01,
         "{missed:?}"
@@ -114,7 +111,7 @@ fn the_picture_of_lights_holds_each_of_them() {
 fn a_switch_the_wrong_way_round_is_recognised() {
     let all: Vec<Filament> = (0..10).map(|k| look(k % 2 == 0, k % 2 == 1)).collect();
     let report = filament_test(&all, percent(5.0), None).unwrap().report();
-    assert!(report.sentence.contains("wrong way round") && report.verdict == Verdict::Fails);
+    assert!(report.sentence.contains("wrong way round") && report.verdict == Verdict::Fail);
     let one_state: Vec<Filament> = (0..10).map(|_| look(true, true)).collect();
     assert!(
         filament_test(&one_state, percent(5.0), None)
@@ -129,7 +126,7 @@ fn a_late_switch_fails_by_its_run_on() {
     let mut all = looks(80, 0);
     all[100].remaining_filament = Some(millimetre(130.0));
     let found = filament_test(&all, percent(5.0), Some(millimetre(120.0))).unwrap();
-    assert_eq!(found.verdict(), Verdict::Fails);
+    assert_eq!(found.verdict(), Verdict::Fail);
     assert!(found.report().sentence.contains("130 mm"));
 }
 
@@ -167,7 +164,7 @@ fn one_wrong_light_is_one_and_no_share() {
 #[test]
 fn lights_tell_what_is_wrong_with_them() {
     let right = lights(8, |_, told| told);
-    assert_eq!(right.verdict, Verdict::Holds);
+    assert_eq!(right.verdict, Verdict::Pass);
     let cut = lights(8, |place, told| if place >= 5 { Colour::Off } else { told });
     assert!(cut.sentence.contains("up to number 4"), "{}", cut.sentence);
     let exchanged = lights(8, |_, told| match told {
@@ -266,9 +263,9 @@ fn supply_ask(lowest: f64) -> SupplyAsk {
 fn the_supply_is_judged_with_its_meter() {
     let readings = sag(&mut Noise::seeded(1));
     let verdict = |lowest: f64| supply_log(&readings, supply_ask(lowest)).unwrap().verdict();
-    assert_eq!(verdict(22.8), Verdict::Holds);
-    assert_eq!(verdict(23.3), Verdict::NotShown);
-    assert_eq!(verdict(24.0), Verdict::Fails);
+    assert_eq!(verdict(22.8), Verdict::Pass);
+    assert_eq!(verdict(23.3), Verdict::Open);
+    assert_eq!(verdict(24.0), Verdict::Fail);
     let without: Vec<Voltage> = readings.iter().map(|r| Voltage { current: None, ..*r }).collect();
     assert!(
         supply_log(&without, supply_ask(22.8))
@@ -376,9 +373,9 @@ fn a_motor_is_judged_for_the_hottest_day() {
             .unwrap()
             .report()
     };
-    assert_eq!(log(45, 90.0).verdict, Verdict::Holds);
+    assert_eq!(log(45, 90.0).verdict, Verdict::Pass);
     let hot = log(45, 70.0);
-    assert_eq!(hot.verdict, Verdict::Fails);
+    assert_eq!(hot.verdict, Verdict::Fail);
     // A rise of 45 K at 1 A, 35 K allowed: √(35/45) = 0.88 A.
     assert!(
         hot.advice[0].sentence.contains("about 88"),
@@ -386,7 +383,7 @@ fn a_motor_is_judged_for_the_hottest_day() {
         hot.advice[0].sentence
     );
     let short = log(8, 90.0);
-    assert_eq!(short.verdict, Verdict::NotShown, "{}", short.sentence);
+    assert_eq!(short.verdict, Verdict::Open, "{}", short.sentence);
     assert!(short.sentence.contains("too short"));
     let mut back = warming(10, &mut Noise::seeded(3));
     back[7].time = second(0.0);
@@ -408,10 +405,12 @@ proptest! {
             .iter()
             .map(|(place, told, shown)| Light { place: *place, told: colours[*told], shown: colours[*shown], line: 1 })
             .collect();
-        if let Ok(found) = light_test(&tried, LightAsk::default()) {
-            let report = found.report();
-            prop_assert_eq!(report.verdict == Verdict::Holds, tried.iter().all(|l| l.told == l.shown));
-        }
+        let found = light_test(&tried, LightAsk::default());
+        // Refused where only darkness was asked for, and nowhere else.
+        prop_assert_eq!(found.is_err(), tried.iter().all(|l| l.told == Colour::Off));
+        let Ok(found) = found else { return Ok(()) };
+        let report = found.report();
+        prop_assert_eq!(report.verdict == Verdict::Pass, tried.iter().all(|l| l.told == l.shown));
     }
 }
 
@@ -446,12 +445,12 @@ fn a_bad_joint_fails_though_the_voltage_holds() {
         };
         supply_log(&readings, ask).unwrap().report()
     };
-    assert_eq!(with(0.06).verdict, Verdict::Holds);
+    assert_eq!(with(0.06).verdict, Verdict::Pass);
     let hint = with(0.04);
-    assert_eq!(hint.verdict, Verdict::Holds);
+    assert_eq!(hint.verdict, Verdict::Pass);
     assert!(hint.advice[0].sentence.starts_with("Tighten the screws"));
     let bad = with(0.03);
-    assert_eq!(bad.verdict, Verdict::Fails);
+    assert_eq!(bad.verdict, Verdict::Fail);
     assert!(
         bad.sentence.contains("within") && bad.sentence.contains("bad joint"),
         "{}",

@@ -200,7 +200,8 @@ fn a_rounded_duty_widens_the_intervals_as_it_must() {
     }
     for (what, sum) in ["gain", "lag", "second lag", "delay"].iter().zip(sums) {
         let rate = f64::from(sum) / f64::from(SEEDS);
-        assert!((0.91..=0.98).contains(&rate), "{what}: {rate}");
+        // On the wide side: what rounding does is counted by itself, and part of it once more among the errors of the power.
+        assert!((0.91..=0.99).contains(&rate), "{what}: {rate}");
     }
 }
 
@@ -295,7 +296,7 @@ fn a_quiet_log_is_told_whole() {
             == 1
     );
     let report = analysis.report();
-    assert_eq!(report.verdict, evidence::Verdict::Holds, "{}", report.sentence);
+    assert_eq!(report.verdict, evidence::Verdict::Pass, "{}", report.sentence);
     assert!(
         report.sentence.contains("no fault by itself"),
         "{}",
@@ -761,12 +762,16 @@ fn boards_are_compared() {
     let side = |board, analysis| Side { board, analysis };
     let equal = compare(side("old", &quiet), side("new", &same), kelvin(0.1)).unwrap();
     assert_eq!(equal.differences[0].shown, Shown::Equal);
-    assert_eq!(equal.verdict(), evidence::Verdict::Holds);
+    assert_eq!(equal.verdict(), evidence::Verdict::Pass);
     let worse = compare(side("old", &quiet), side("new", &noisy), kelvin(0.1)).unwrap();
     assert_eq!(worse.differences[0].shown, Shown::Different);
     let report = worse.report();
-    assert_eq!(report.verdict, evidence::Verdict::Fails, "{}", report.sentence);
-    assert!(report.sentence.contains("less steadily"), "{}", report.sentence);
+    assert_eq!(report.verdict, evidence::Verdict::Fail, "{}", report.sentence);
+    assert!(
+        report.sentence.contains("less near to its target"),
+        "{}",
+        report.sentence
+    );
     let unclear = compare(side("old", &quiet), side("new", &same), kelvin(0.0001)).unwrap();
     assert_eq!(unclear.differences[0].shown, Shown::NotShownToDiffer);
 }

@@ -329,8 +329,8 @@ pub enum PortKind {
         heater: bool,
         /// The pole that is switched.
         side: Side,
-        /// Whether it can be pulsed.
-        pwm: bool,
+        /// Whether it can be pulsed; `None` where the file does not tell.
+        pwm: Option<bool>,
         /// On-resistance of the switch.
         resistance: Option<Located<Value<ElectricalResistance>>>,
     },

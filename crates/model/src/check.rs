@@ -24,7 +24,7 @@ use crate::source::{Located, Name, Place};
 pub(crate) use board::{CheckedBoard, board};
 pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
-pub(crate) use swap::{old_ports, parts, wishes};
+pub(crate) use swap::{old_ports, parts, wishes, workload};
 pub(crate) use words::words;
 
 /// Whether a path leads out of the folder of the swap.
@@ -131,7 +131,7 @@ impl Checker<'_> {
             let mut fault = Diagnostic::new(
                 "unknown-reference",
                 name.place,
-                format!("there is no {what} `{}`", name.value),
+                format!("no {what} is called `{}`", name.value),
                 format!("no such {what}"),
             )
             .help(did_you_mean(&name.value, among.iter().copied()));

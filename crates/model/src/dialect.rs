@@ -112,16 +112,34 @@ impl Dialect {
     pub fn common() -> &'static Dialect {
         static COMMON: OnceLock<Dialect> = OnceLock::new();
         COMMON.get_or_init(|| {
-            // That it can be read is proven by a test, so this cannot fail in a build that passed it.
-            let text = include_str!("../../../data/gcode-words.toml");
-            let rows = crate::load::load_words("data/gcode-words.toml", text);
-            let mut rows =
-                rows.unwrap_or_else(|faults| panic!("the shipped words are faulty: {:?}", faults.faults));
-            for row in &mut rows {
-                row.from = None;
-            }
-            Dialect { rows }
+            Self::shipped(
+                "data/gcode-words.toml",
+                include_str!("../../../data/gcode-words.toml"),
+            )
         })
+    }
+
+    /// The words of program files that the published grammar defines beside the shared ones (`data/program-words.toml`). Only who reads programs
+    /// needs them: no controller is told them.
+    pub fn of_programs() -> &'static Dialect {
+        static PROGRAMS: OnceLock<Dialect> = OnceLock::new();
+        PROGRAMS.get_or_init(|| {
+            Self::shipped(
+                "data/program-words.toml",
+                include_str!("../../../data/program-words.toml"),
+            )
+        })
+    }
+
+    /// A table of ours. That it can be read is proven by a test, so this cannot fail in a build that passed it.
+    fn shipped(name: &str, text: &str) -> Dialect {
+        let rows = crate::load::load_words(name, text);
+        let mut rows =
+            rows.unwrap_or_else(|faults| panic!("the shipped words are faulty: {:?}", faults.faults));
+        for row in &mut rows {
+            row.from = None;
+        }
+        Dialect { rows }
     }
 
     /// A dialect of these rows alone.

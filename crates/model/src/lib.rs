@@ -33,11 +33,13 @@ pub use load::{
 pub use read::{Map, Point, Tolerance};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
-pub use swap::{Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish};
+pub use swap::{
+    Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish, WorkloadFile,
+};
 pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
     Along, Circuit, Connection, Cooled, CurrentDefinition, DeviceKind, Direction, DriveKind, Edge, Element,
-    End, EvidenceKind, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource, Reports, Role,
-    Scale, Sense, SetBy, Side, Told, WishKind, Zone,
+    End, EvidenceKind, Homing, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource,
+    RelayKind, Reports, Role, Scale, Sense, SetBy, Side, Told, WishKind, Zone,
 };

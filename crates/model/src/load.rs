@@ -5,6 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use catalogue::{Catalogue, TableFile};
+use quantity::si::ThermodynamicTemperature;
+use quantity::{Number, Value};
 use toml::de::{DeTable, DeValue};
 
 use crate::board::Board;
@@ -105,12 +107,28 @@ pub struct Faults {
 pub fn load(files: &dyn Files) -> Result<Swap, Faults> {
     let mut loader = Loader::new(files);
     let swap = loader.swap();
-    let (swap, sources, catalogue) = loader.finish(swap)?;
+    let (mut swap, sources, catalogue) = loader.finish(swap)?;
+    let room = &mut swap.ambient.temperature.value;
+    *room = in_usual_room(*room, catalogue.limits().ambient_room.value);
     Ok(Swap {
         sources,
         catalogue,
         ..swap
     })
+}
+
+/// A room that is stated without tolerance gets cold and warm by as much as a usual one does.
+fn in_usual_room(
+    stated: Value<ThermodynamicTemperature>,
+    usual: Value<ThermodynamicTemperature>,
+) -> Value<ThermodynamicTemperature> {
+    if !stated.is_exact() {
+        return stated;
+    }
+    let off = |end: ThermodynamicTemperature| {
+        ThermodynamicTemperature::from_base(stated.nominal().base() + end.base() - usual.nominal().base())
+    };
+    Value::between(off(usual.low()), stated.nominal(), off(usual.high()))
 }
 
 /// Loads one board file by itself, as an editor or a collection of boards would.
@@ -275,6 +293,7 @@ impl<'a> Loader<'a> {
         self.controllers(swap.controller, &spoken, old_name, &mut controllers, whole);
         let wishes = self.checked(|checker| {
             check::parts(&swap.part, checker);
+            check::workload(&swap.workload, checker);
             check::wishes(swap.wish, devices, checker)
         });
         let evidence = self.checked(|checker| {
@@ -315,6 +334,7 @@ impl<'a> Loader<'a> {
             wishes,
             part_prices: swap.part,
             evidence,
+            workload: swap.workload,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })

@@ -10,7 +10,9 @@ use quantity::{Price, Value};
 use crate::board::ids;
 pub use crate::file::machine::{Bed, BedScrew, Cable, Case, Geometry, KeepOut, Opening};
 use crate::source::{Located, Name, Place};
-use crate::words::{Cooled, DeviceKind, Direction, Element, End, Kinematics, Material, Output, Zone};
+use crate::words::{
+    Cooled, DeviceKind, Direction, Element, End, Homing, Kinematics, Material, Output, RelayKind, Zone,
+};
 
 ids! {
     /// An axis by its place in [`Machine::axes`].
@@ -90,12 +92,16 @@ pub struct Axis {
     pub drive: Drive,
     /// Turns of the motor per turn of pulley, screw or wheel.
     pub ratio: Value<Ratio>,
+    /// Whether the file states the ratio; else it is assumed to be 1.
+    pub ratio_stated: bool,
     /// Length of travel.
     pub travel: Option<Located<Value<Length>>>,
     /// The highest speed that is asked of it.
     pub max_speed: Located<Value<Velocity>>,
     /// The highest acceleration that is asked of it.
     pub acceleration: Option<Located<Value<Acceleration>>>,
+    /// How it finds its home position where nothing senses it.
+    pub homing: Option<Located<Homing>>,
     /// The speed at which it looks for its end.
     pub homing_speed: Option<Located<Value<Velocity>>>,
     /// The mass it moves.
@@ -140,6 +146,9 @@ pub enum Drive {
     },
 }
 
+/// The word for an old port that nobody knows.
+pub const UNKNOWN_PORT: &str = "unknown";
+
 /// Anything plugged into a board.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Device {
@@ -162,6 +171,7 @@ impl Device {
     #[must_use]
     pub fn kind(&self) -> DeviceKind {
         match self.detail {
+            Detail::Heater(ref heater) if heater.relay.is_some() => DeviceKind::Relay,
             Detail::Heater(_) => DeviceKind::Heater,
             Detail::Thermometer(_) => DeviceKind::Thermometer,
             Detail::Motor(_) => DeviceKind::Motor,
@@ -174,17 +184,30 @@ impl Device {
             Detail::Supply(_) => DeviceKind::Supply,
         }
     }
+    /// Whether its cable carries the power of a heater: of a relay it carries the control signal.
+    #[must_use]
+    pub fn is_direct_heater(&self) -> bool {
+        matches!(&self.detail, Detail::Heater(heater) if heater.relay.is_none())
+    }
     /// Whether it was not connected to the old board.
     #[must_use]
     pub fn is_new(&self) -> bool {
         self.cable.old_port.is_none()
+    }
+    /// Whether it was connected to the old board at a port that nobody knows.
+    #[must_use]
+    pub fn is_from_unknown_port(&self) -> bool {
+        self.cable
+            .old_port
+            .as_ref()
+            .is_some_and(|port| port.value == UNKNOWN_PORT)
     }
 }
 
 /// What a device is, with what belongs to it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Detail {
-    /// Turns power into heat.
+    /// Turns power into heat, by itself or behind a relay.
     Heater(Box<Heater>),
     /// Measures temperature.
     Thermometer(Thermometer),
@@ -248,6 +271,19 @@ pub struct Heater {
     pub dead_time: Option<Located<Value<Time>>>,
     /// The temperature at which a thermal cut-out or fuse opens the heater's circuit.
     pub cut_out: Option<Located<Value<ThermodynamicTemperature>>>,
+    /// The relay that switches it; the cable of the device is then that of its control input.
+    pub relay: Option<Relay>,
+}
+
+/// The control side of a relay or contactor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Relay {
+    /// How it switches.
+    pub kind: Located<RelayKind>,
+    /// The range of its control input.
+    pub voltage: Located<Value<ElectricPotential>>,
+    /// What its control input draws.
+    pub current: Located<Value<ElectricCurrent>>,
 }
 
 /// A body that a heater warms.

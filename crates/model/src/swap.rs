@@ -1,6 +1,6 @@
 //! A swap as checked, with all that belongs to it.
 
-pub use crate::file::swap::{Ambient, EvidenceFile, PartPrice};
+pub use crate::file::swap::{Ambient, EvidenceFile, PartPrice, WorkloadFile};
 
 use std::borrow::Cow;
 use std::sync::Arc;
@@ -42,6 +42,8 @@ pub struct Swap {
     pub part_prices: Vec<PartPrice>,
     /// Measurements to be looked at. Their files are not read with the swap: a log may be larger than all of it.
     pub evidence: Vec<Evidence>,
+    /// The owner's own G-code: files, archives or folders, not read with the swap.
+    pub workload: Vec<WorkloadFile>,
     /// All files, to point into.
     pub sources: Sources,
     /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.

@@ -14,14 +14,14 @@ use crate::board::{
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
     Axis, AxisId, Bed, BedScrew, Body, Cable, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut,
-    LightStrip, Machine, Motor, Opening, Panel, Part, Sensor, Supply, Thermometer,
+    LightStrip, Machine, Motor, Opening, Panel, Part, Relay, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
-    Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Kinematics,
-    Material, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side, Zone,
+    Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Homing, Kinematics,
+    Material, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -103,7 +103,7 @@ macro_rules! certain {
 
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
-    Along, Circuit, Edge, End, Cooled, Connection, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, Role, Sense, Side,
+    Along, Circuit, Edge, End, Cooled, Connection, Homing, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side,
     Element, Direction, Zone,
 }
 
@@ -133,15 +133,16 @@ parts! {
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
-        name, drive, ratio, travel, max_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
+        name, drive, ratio, ratio_stated, homing, travel, max_speed, acceleration, homing_speed, mass, old_direction, old_microsteps,
         microsteps, friction, weight_share, efficiency, corner_speed, place,
     }
     Device named tag { tag, name, cable, price, detail, place }
     Cable { connector, pins, colours, wire, length, outside, old_port, place }
     Heater {
         zone, voltage, power, element, rated_at, working_temperature, temperature_limit, heat_capacity, thermal_conductance, bodies,
-        parts, coupling, second_capacity, second_conductance, dead_time, cut_out,
+        parts, coupling, second_capacity, second_conductance, dead_time, cut_out, relay,
     }
+    Relay band voltage { kind, current }
     Body named name { name, material, size, second }
     Part named name { name, temperature_limit, second }
     Thermometer { zone, sensor, working_temperature }

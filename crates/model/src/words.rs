@@ -105,6 +105,8 @@ words! {
     pub enum DeviceKind("kind of device") {
         /// Turns power into heat.
         Heater = "heater",
+        /// A relay or contactor with its load, a heater: the board drives its control side.
+        Relay = "relay",
         /// Measures temperature by its resistance.
         Thermometer = "thermometer",
         /// A two-phase stepping motor.
@@ -123,6 +125,16 @@ words! {
         Panel = "panel",
         /// The power supply of the machine.
         Supply = "supply",
+    }
+}
+
+words! {
+    /// How a relay switches.
+    pub enum RelayKind("kind of relay") {
+        /// By semiconductors.
+        SolidState = "solid state",
+        /// By contacts, as a contactor does.
+        Electromechanical = "electromechanical",
     }
 }
 
@@ -183,6 +195,14 @@ words! {
         Min = "min",
         /// Where the coordinate is largest.
         Max = "max",
+    }
+}
+
+words! {
+    /// How an axis finds its home position where nothing senses it.
+    pub enum Homing("way of homing") {
+        /// Somebody places it before each start.
+        ByHand = "by hand",
     }
 }
 
@@ -346,23 +366,23 @@ words! {
         /// One thing measured again and again, such as a touch of a probe or of a limit switch.
         Repeatability = "repeatability",
         /// Trials of homing by stall detection at several thresholds.
-        StallSweep = "stall sweep",
+        StallThresholdTest = "stall-threshold test",
         /// Commanded and measured lengths of filament.
         ExtruderCalibration = "extruder calibration",
         /// Commanded and measured lengths along an axis.
         AxisCalibration = "axis calibration",
         /// Widths or scores of a test pattern printed at several values of pressure compensation.
-        PressureCalibration = "pressure calibration",
+        ExtrusionPressureTest = "extrusion-pressure test",
         /// Commanded and measured widths of walls.
         FlowCalibration = "flow calibration",
         /// States of a filament switch with and without filament.
         FilamentTest = "filament test",
         /// What lights were told and what they showed.
-        LightTest = "light test",
+        LedTest = "LED test",
         /// A log of the voltage of the supply.
         SupplyLog = "supply log",
         /// Temperatures of motors and drivers under way.
-        DriverTemperatures = "driver temperatures",
+        MotorAndDriverTemperatures = "motor and driver temperatures",
         /// Settings as the new controller reports them.
         SettingsReadBack = "settings read-back",
     }

@@ -421,6 +421,8 @@ fn sample(property: &Json) -> String {
                 .collect();
             format!("[{{ {} }}]", keys.join(", "))
         }
+        // Nor does an empty list count.
+        (Some("array"), _) if property["items"]["type"] == "integer" => "[5, 5]".to_owned(),
         (Some("array"), _) => "[]".to_owned(),
         (_, Some(units)) if units.starts_with("a plain") => "\"2\"".to_owned(),
         (_, Some(units)) => format!("\"2 {}\"", units.split([',', ')']).next().unwrap_or("")),

@@ -2,7 +2,7 @@
 //!
 //! Both sides draw eight values within their tolerances (normal, cut off at the bounds), work out the power of a heater, the voltage lost
 //! along its lead and the error of its thermometer, and count how often each limit held and how often all did. `cargo bench -p physics`
-//! prints the times, their ratios, and how far the shares differ. Ours run on one core and on all, as `boardswap chance` does. The peer
+//! prints the times, their ratios, and how far the shares differ. Ours run on one core and on all, as `boardswap tolerance` does. The peer
 //! is given three ways: whole arrays at once, which is its best and fits where no number of one check feeds the next; values drawn as
 //! arrays and worked out one machine after another; and each machine drawn and worked out by itself, from its own number, which is
 //! the work of ours. The last runs on fewer draws and is scaled up. `benches/draws_peer.py` says how to install the peer; without it

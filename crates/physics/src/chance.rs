@@ -23,6 +23,7 @@ use crate::Inputs;
 pub enum Spread {
     /// Anywhere between the bounds alike: right where parts are sorted by what they measured. The cautious choice.
     #[default]
+    #[serde(rename = "rectangular")]
     Uniform,
     /// Around the nominal, with the bounds at three standard deviations on their side, and cut off there.
     Normal,

@@ -4,6 +4,7 @@
 //! it, radiation (which grows faster than the difference of temperatures), and draughts. It is good to some ten per cent
 //! where its two constants were measured on the machine, and to a factor where they were guessed.
 
+mod approach;
 mod body;
 mod heat_up;
 mod junction;
@@ -11,6 +12,7 @@ mod loss;
 mod protection;
 mod two_bodies;
 
+pub use approach::*;
 pub use body::*;
 pub use heat_up::*;
 pub use junction::*;

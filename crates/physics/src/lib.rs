@@ -10,7 +10,7 @@
 //! with interval arithmetic.
 //!
 //! Every formula is listed in [`FORMULAS`]. A test fails for one that is held against nothing outside the project;
-//! the largest deviations stand in `docs/handbook/physics-checks.md`.
+//! the largest deviations stand in `docs/handbook/validation.md`.
 //!
 //! What this crate must not know: files, boards, machines, limits. It computes; `plan` decides.
 

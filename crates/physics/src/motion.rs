@@ -3,6 +3,7 @@
 //! Currents of stepping motors are peaks of one phase unless a name says root mean square. Torques are those of the ideal
 //! two-phase motor with a sine of torque against angle: real motors lose some to detent and saturation.
 
+mod corner;
 mod current;
 mod kinematics;
 mod pair;
@@ -10,6 +11,7 @@ mod torque;
 mod travel;
 mod winding;
 
+pub use corner::*;
 pub use current::*;
 pub use kinematics::*;
 pub use pair::*;

@@ -141,10 +141,7 @@ fn identifiers_are_unique() {
 /// The page is made from the rows, so that it cannot claim what no test has measured.
 #[test]
 fn the_page_of_checks_is_up_to_date() {
-    let path = concat!(
-        env!("CARGO_MANIFEST_DIR"),
-        "/../../docs/handbook/physics-checks.md"
-    );
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/handbook/validation.md");
     let page = page();
     if std::env::var_os("UPDATE").is_some() {
         std::fs::create_dir_all(std::path::Path::new(path).parent().unwrap()).unwrap();
@@ -153,7 +150,7 @@ fn the_page_of_checks_is_up_to_date() {
     let written = std::fs::read_to_string(path).unwrap_or_default();
     assert!(
         written == page,
-        "docs/handbook/physics-checks.md is stale: run `UPDATE=1 cargo test -p physics`"
+        "docs/handbook/validation.md is stale: run `UPDATE=1 cargo test -p physics`"
     );
 }
 

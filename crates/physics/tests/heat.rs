@@ -231,7 +231,6 @@ fn guarded(slipped: f64) -> Guarded {
         loss: Value::relative(watt_per_kelvin(0.09), 0.1),
         capacity: Value::relative(joule_per_kelvin(12.0), 0.1),
         air: Value::between(celsius(15.0), celsius(22.0), celsius(35.0)),
-        watched_to: celsius(228.0),
         held: celsius(230.0),
         limit: celsius(320.0),
         slipped_share: ratio(slipped),
@@ -242,6 +241,24 @@ fn guarded(slipped: f64) -> Guarded {
         longest: second(120.0),
         dead_time: second(2.5),
     }
+}
+
+/// The slowest rise of [`guarded`] at full power just below a temperature.
+fn rise_up_to(at: ThermodynamicTemperature, time: Time) -> TemperatureInterval {
+    let late = second((time.base() - 2.5).max(0.0));
+    rise_in(
+        at,
+        celsius(15.0),
+        watt(34.0),
+        watt_per_kelvin(0.099),
+        joule_per_kelvin(13.2),
+        late,
+    )
+}
+
+/// A heat-up at full power up to 2 K below its setpoint.
+fn at_full_power(time: Time) -> TemperatureInterval {
+    rise_up_to(celsius(228.0), time)
 }
 
 /// A heat-up as a controller watches it, step by step: whether it is stopped, and when. `shown` makes the reading of the true temperature.
@@ -273,7 +290,7 @@ proptest! {
     fn a_window_parts_healthy_from_slipped(
         power in 34.0..46.0_f64, loss in 0.081..0.099_f64, capacity in 10.8..13.2_f64, air in 15.0..35.0_f64, anew in proptest::bool::ANY,
     ) {
-        let window = guarded(0.03).rise_window(ratio(1.5)).unwrap();
+        let window = guarded(0.03).rise_window(ratio(1.5), at_full_power).unwrap();
         let (room, watt, loss, heat) = (celsius(air), watt(power), watt_per_kelvin(loss), joule_per_kelvin(capacity));
         let after = |time: f64| temperature_after(room, room, watt, loss, heat, second((time - 2.5).max(0.0))).base();
         let end = time_to(celsius(228.0), room, room, watt, loss, heat).base();
@@ -291,7 +308,7 @@ proptest! {
         power in 34.0..46.0_f64, loss in 0.081..0.099_f64, capacity in 10.8..13.2_f64, air in 15.0..35.0_f64, bead in 2.0..8.0_f64,
         moment in 0.0..1.0_f64, anew in proptest::bool::ANY,
     ) {
-        let window = guarded(0.03).rise_window(ratio(1.5)).unwrap();
+        let window = guarded(0.03).rise_window(ratio(1.5), at_full_power).unwrap();
         let (room, watt, loss, heat) = (celsius(air), watt(power), watt_per_kelvin(loss), joule_per_kelvin(capacity));
         let after = |time: f64| temperature_after(room, room, watt, loss, heat, second(time.max(0.0))).base();
         let slips = 2.5 + moment * time_to(celsius(230.0), room, room, watt, loss, heat).base();
@@ -332,19 +349,23 @@ proptest! {
 
 #[test]
 fn where_a_slipped_thermometer_shows_too_much_there_is_no_room() {
-    let room = |guarded: Guarded| guarded.rise_window(ratio(1.5)).unwrap().slipped_margin().base();
-    let window = guarded(0.03).rise_window(ratio(1.5)).unwrap();
+    let room = |guarded: Guarded| {
+        guarded
+            .rise_window(ratio(1.5), at_full_power)
+            .unwrap()
+            .slipped_margin()
+            .base()
+    };
+    let window = guarded(0.03).rise_window(ratio(1.5), at_full_power).unwrap();
     assert!(
         window.healthy_margin().base() >= 1.5 && window.slipped_margin().base() >= 1.5,
         "{window:?}"
     );
     assert!(room(guarded(0.5)) < 1.0);
-    let weak = Guarded {
-        watched_to: celsius(400.0),
-        ..guarded(0.03)
-    };
     assert!(
-        weak.rise_window(ratio(1.1)).is_none(),
+        guarded(0.03)
+            .rise_window(ratio(1.1), |time| rise_up_to(celsius(400.0), time))
+            .is_none(),
         "the slowest heat-up does not get there"
     );
     let fragile = Guarded {
@@ -368,7 +389,7 @@ fn a_slip_near_the_goal_is_the_worst_moment_of_a_heat_up() {
         limit: celsius(275.0),
         ..guarded(0.03)
     };
-    let window = near.rise_window(ratio(1.5)).unwrap();
+    let window = near.rise_window(ratio(1.5), at_full_power).unwrap();
     assert_eq!(window.worst.reading, celsius(230.0), "{window:?}");
     // 46 W, 0.081 W/K, 10.8 J/K, 35 °C: ends at 602.9 °C with 133.3 s.
     let (end, constant): (f64, f64) = (35.0 + 46.0 / 0.081, 10.8 / 0.081);
@@ -389,7 +410,10 @@ fn a_part_that_never_gets_to_harm_leaves_room_without_end() {
         ..guarded(0.03)
     };
     assert_eq!(
-        safe.rise_window(ratio(1.5)).unwrap().slipped_margin().base(),
+        safe.rise_window(ratio(1.5), at_full_power)
+            .unwrap()
+            .slipped_margin()
+            .base(),
         f64::INFINITY
     );
     assert_eq!(

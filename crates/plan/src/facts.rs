@@ -16,6 +16,7 @@ pub mod kinematics;
 pub mod loads;
 pub mod losses;
 pub mod mounting;
+pub mod needs;
 pub mod of_pair;
 pub mod of_whole;
 pub mod pair;
@@ -36,6 +37,6 @@ pub mod wires;
 
 pub use of_pair::PairFacts;
 pub use of_whole::WholeFacts;
-pub use pair::{Pair, Way, axis_of, name_of, old_port};
+pub use pair::{Pair, Way, axis_of, driver, name_of, old_port};
 pub use setup::{Clash, Setup};
 pub use site::Site;

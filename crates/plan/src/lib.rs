@@ -4,7 +4,7 @@
 //! - `rules`: the checks, which read facts and hand over findings.
 //! - `decisions`: [`compatible`] lists the ways in which each device could be connected and lets the pair checks judge each; [`assign`]
 //!   turns them into an integer programme and the solver into an assignment that is proved best; then every check runs once more over the
-//!   result and keeps its words and workings ([`Plan`]). [`leads`], [`shopping`], [`compare`] and [`Draws`] read the plan.
+//!   result and keeps its words and workings ([`Plan`]). [`cables()`], [`shopping()`], [`compare`] and [`Draws`] read the plan.
 //!
 //! One rule is written once: the checks that refuse a way are the checks whose findings are shown.
 //!
@@ -24,14 +24,15 @@ pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
 pub use facts::shopping::{Line, Shopping};
-pub use facts::thermometry::curve;
-pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, name_of, old_port};
+pub use facts::thermometry::{curve, working as thermometer_working};
+pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating,
-    kinematics, loads, losses, mounting, place, protection, rails, ratings, reach, switches, torque, wires,
+    kinematics, loads, losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque,
+    wires,
 };
 pub use rules::checks::{
-    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, load_homing_works,
-    refuse_below, run_pair, run_whole, spoils_wish,
+    Check, Group, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named, harm_unserved,
+    load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::{Finding, Judge, Limit, Side, Stake, Subject, Verdict};
+pub use rules::judging::{ByHarm, Finding, Judge, Limit, Side, Stake, Subject, Verdict};

@@ -9,6 +9,7 @@ mod board_height;
 mod broken_wire;
 mod case_air;
 mod common;
+mod completeness;
 mod connector_current;
 mod contradictions;
 mod corner_speed;

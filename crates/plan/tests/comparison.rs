@@ -1,7 +1,7 @@
 //! Boards side by side: the order, the Pareto front, and plans without words.
 
 use crate::support::Case;
-use plan::{Entry, Verdict, check_named, entry, plan, plan_briefly, rank};
+use plan::{ByHarm, Entry, Verdict, check_named, entry, plan, plan_briefly, rank};
 use quantity::Price;
 
 #[test]
@@ -27,18 +27,32 @@ fn a_plan_without_words_gives_the_same_figures() {
     assert_eq!(figures(&full), figures(&brief));
 }
 
+/// What a made-up entry has: blockers, cautions, points of wishes, price.
+type Figures = (ByHarm, ByHarm, i64, i64);
+
+fn harm(safety: i64, hardware: i64, function: i64) -> ByHarm {
+    ByHarm {
+        safety,
+        hardware,
+        function,
+    }
+}
+
 /// Made-up entries around one that is planned.
-fn entries(figures: &[(usize, usize, i64, i64)]) -> Vec<Entry> {
+fn entries(figures: &[Figures]) -> Vec<Entry> {
     let swap = Case::new().load().swap;
     let base = entry(&plan(&swap, &swap.candidates[0]), 0);
     let made = figures
         .iter()
         .enumerate()
-        .map(|(at, (blockers, cautions, wishes, price))| Entry {
+        .map(|(at, (blocked, decide, wishes, price))| Entry {
             board: format!("board {at}"),
             candidate: at,
-            blockers: *blockers,
-            cautions: *cautions,
+            blockers: usize::try_from(blocked.sum()).unwrap(),
+            blocked: *blocked,
+            blocked_by: Vec::new(),
+            cautions: usize::try_from(decide.sum()).unwrap(),
+            decide: *decide,
             wishes: (*wishes, 100),
             price: Some(Price::new(price * 100, *b"EUR")),
             ..base.clone()
@@ -46,31 +60,53 @@ fn entries(figures: &[(usize, usize, i64, i64)]) -> Vec<Entry> {
     made.collect()
 }
 
+/// Each respect outweighs all that follow it: of every two neighbours the second is worse in the respect named, and better in all others.
 #[test]
-fn blockers_come_last_then_wishes_then_price_decide() {
-    let ranked = rank(&entries(&[
-        (1, 0, 100, 10),
-        (0, 3, 50, 20),
-        (0, 1, 90, 80),
-        (0, 0, 90, 70),
-    ]));
+fn harm_then_wishes_then_decisions_then_price_decide() {
+    let none = ByHarm::NONE;
+    let worse_and_worse: [(&str, Figures); 7] = [
+        ("the best", (none, harm(1, 9, 9), 90, 70)),
+        ("more to decide that can hurt", (none, harm(2, 0, 0), 90, 10)),
+        ("fewer wishes", (none, none, 80, 5)),
+        ("a blocker for function", (harm(0, 0, 1), none, 100, 1)),
+        ("a blocker for parts", (harm(0, 1, 0), none, 100, 1)),
+        ("two blockers for parts", (harm(0, 2, 0), none, 100, 1)),
+        ("a blocker for people and fire", (harm(1, 0, 0), none, 100, 1)),
+    ];
+    let mut figures: Vec<Figures> = worse_and_worse.iter().map(|(_, figures)| *figures).collect();
+    figures.reverse();
+    let ranked = rank(&entries(&figures));
     let order: Vec<usize> = ranked.entries.iter().map(|entry| entry.candidate).collect();
-    assert_eq!(order, [3, 2, 1, 0]);
+    assert_eq!(order, [6, 5, 4, 3, 2, 1, 0]);
+    assert!(ranked.best().is_some_and(|best| best.candidate == 6));
     assert!(
-        ranked.entries[1].because.contains("dearer by 10 EUR"),
+        ranked.entries[1].because.contains("more to decide"),
         "{}",
         ranked.entries[1].because
     );
-    assert!(ranked.entries[3].because.contains("cannot be used"));
+    assert!(
+        ranked.entries[6].because.contains("1 for people and fire"),
+        "{}",
+        ranked.entries[6].because
+    );
+}
+
+#[test]
+fn nothing_is_best_where_everything_is_blocked() {
+    let ranked = rank(&entries(&[
+        (harm(0, 0, 1), ByHarm::NONE, 50, 10),
+        (harm(0, 1, 0), ByHarm::NONE, 100, 5),
+    ]));
+    assert!(ranked.best().is_none());
 }
 
 #[test]
 fn the_front_holds_what_nothing_beats_in_every_respect() {
     let ranked = rank(&entries(&[
-        (0, 1, 90, 80),
-        (0, 1, 90, 70),
-        (0, 2, 95, 75),
-        (1, 0, 100, 10),
+        (harm(0, 0, 0), harm(0, 0, 1), 90, 80),
+        (harm(0, 0, 0), harm(0, 0, 1), 90, 70),
+        (harm(0, 0, 0), harm(0, 0, 2), 95, 75),
+        (harm(0, 0, 1), harm(0, 0, 0), 100, 10),
     ]));
     let front: Vec<usize> = ranked
         .entries

@@ -32,10 +32,17 @@ impl Case {
             ("machine.toml", include_str!("swap/machine.toml")),
             ("old.toml", include_str!("swap/old.toml")),
             ("new.toml", include_str!("swap/new.toml")),
+            ("catalogue/limits.toml", include_str!("swap/limits.toml")),
         ];
         Self {
             files: files.map(|(name, text)| (name, text.to_owned())).into(),
         }
+    }
+
+    /// The same with all limits as they are shipped.
+    pub fn with_shipped_limits(mut self) -> Self {
+        self.files.remove("catalogue/limits.toml");
+        self
     }
 
     /// A line `key = value` of a device: put in place of the one with that key, or added.

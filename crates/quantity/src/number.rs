@@ -103,5 +103,8 @@ quantities! {
     TemperatureCoefficient => TemperatureCoefficient,
     StepDensity => StepDensity,
     ResistancePerLength => ResistancePerLength,
+    VolumeRate => VolumeRate,
+    MassDensity => Density,
+    SpecificHeatCapacity => SpecificHeat,
     Ratio => Ratio,
 }

@@ -12,7 +12,7 @@ pub use uom::si::f64::{
     ElectricalResistance, Energy, Force, Frequency, HeatCapacity, Inductance, Length, LinearNumberDensity,
     Mass, MassDensity, MomentOfInertia, Power, Ratio, SpecificHeatCapacity, TemperatureCoefficient,
     TemperatureInterval, ThermalConductance, ThermalConductivity, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque, Velocity, Volume,
+    ThermodynamicTemperature, Time, Torque, Velocity, Volume, VolumeRate,
 };
 
 use crate::number::Number;
@@ -49,6 +49,9 @@ constructors! {
     millimetre: Length = 1e-3, "mm";
     square_millimetre: Area = 1e-6, "mm²";
     kilogram: Mass = 1.0, "kg";
+    kilogram_per_cubic_metre: MassDensity = 1.0, "kg/m³";
+    joule_per_kilogram_kelvin: SpecificHeatCapacity = 1.0, "J/kg/K";
+    cubic_millimetre_per_second: VolumeRate = 1e-9, "mm³/s";
     second: Time = 1.0, "s";
     millimetre_per_second: Velocity = 1e-3, "mm/s";
     millimetre_per_second_squared: Acceleration = 1e-3, "mm/s²";

@@ -295,7 +295,12 @@ fn wrong_unit(scalar: &Scalar, unit: &str, kind: Kind, expected: &str) -> TextEr
         .iter()
         .find(|other| !unit.is_empty() && other.find(unit).is_some())
     {
-        Some(other) => format!("`{}` is a unit of {}", cut(unit), other.name()),
+        Some(other) => format!(
+            "`{}` is a unit of {}, not of {}",
+            cut(unit),
+            other.name(),
+            kind.name()
+        ),
         None => format!("`{}` is no unit that is known here", cut(unit)),
     };
     TextError {

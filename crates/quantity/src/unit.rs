@@ -60,6 +60,12 @@ pub enum Kind {
     StepDensity,
     /// Resistance of a conductor per length; Ω/m.
     ResistancePerLength,
+    /// Volume that passes in a second; m³/s.
+    VolumeRate,
+    /// Mass of a volume; kg/m³.
+    Density,
+    /// Heat that warms a mass by one kelvin; J/kg/K.
+    SpecificHeat,
     /// A number without dimension.
     Ratio,
 }
@@ -183,6 +189,10 @@ impl Kind {
             Kind::StepDensity => ("steps per length", "1/m", "step/mm", const { &[shown("step/mm", 1e3), unit("step/m", 1.0), unit("1/m", 1.0), unit("/mm", 1e3), unit("1/mm", 1e3)] }),
             Kind::ResistancePerLength => ("resistance per length", "Ω/m", "Ω/km, mΩ/m, Ω/m",
                 const { &[shown("mΩ/m", 1e-3), shown("Ω/m", 1.0), unit("Ω/km", 1e-3)] }),
+            Kind::VolumeRate => ("volume rate", "m³/s", "mm³/s", const { &[shown("mm³/s", 1e-9), unit("m³/s", 1.0)] }),
+            Kind::Density => ("density", "kg/m³", "g/cm³, kg/m³", const { &[shown("g/cm³", 1e3), unit("kg/m³", 1.0)] }),
+            Kind::SpecificHeat => ("specific heat capacity", "J/kg/K", "J/kg/K, kJ/kg/K",
+                const { &[shown("J/kg/K", 1.0), unit("kJ/kg/K", 1e3), unit("J/g/K", 1e3)] }),
             Kind::Ratio => ("number", "1", "a plain number or %", const { &[shown("%", 1e-2), unit("", 1.0), unit("ppm", 1e-6)] }),
         }
     }
@@ -229,7 +239,7 @@ impl Kind {
     }
 
     /// Every kind, for looking up what a wrong unit would have meant.
-    pub(crate) const ALL: [Kind; 28] = [
+    pub(crate) const ALL: [Kind; 31] = [
         Kind::Voltage,
         Kind::Current,
         Kind::Resistance,
@@ -257,6 +267,9 @@ impl Kind {
         Kind::TemperatureCoefficient,
         Kind::StepDensity,
         Kind::ResistancePerLength,
+        Kind::VolumeRate,
+        Kind::Density,
+        Kind::SpecificHeat,
         Kind::Ratio,
     ];
 }
@@ -274,6 +287,7 @@ fn normalised(symbol: &str) -> String {
     }
     let out = out
         .replace("^2", "²")
+        .replace("^3", "³")
         .replace("ohms", "Ω")
         .replace("Ohms", "Ω")
         .replace("Ohm", "Ω")
@@ -282,6 +296,8 @@ fn normalised(symbol: &str) -> String {
         Some("") => "µm".to_owned(),
         _ => match out.as_str() {
             "mm2" => "mm²".to_owned(),
+            "mm3/s" => "mm³/s".to_owned(),
+            "g/cm3" => "g/cm³".to_owned(),
             "uK" => "µK".to_owned(),
             _ => out,
         },

@@ -46,6 +46,8 @@ pub struct SheetRow {
     pub fate: Fate,
     /// Why.
     pub reason: String,
+    /// Whether the reason has to be read before the value is used.
+    pub caution: bool,
 }
 
 /// What no running controller can be told.
@@ -95,5 +97,6 @@ fn row(setting: &Setting) -> SheetRow {
         by_hand: setting.by == By::Hand,
         fate: setting.fate,
         reason: setting.reason.clone(),
+        caution: setting.caution,
     }
 }

@@ -22,6 +22,19 @@ fn the_shared_words_can_be_read_and_their_sources_are_known() {
     }
 }
 
+/// Words of programs are for who reads programs: each has its source, sets nothing, and is none of the shared ones.
+#[test]
+fn published_words_act_and_are_not_shared() {
+    for row in Dialect::of_programs().rows() {
+        assert_eq!(
+            built_in().sources().get(&row.source).map(|own| own.key.as_str()),
+            Some("nistir-6556")
+        );
+        assert!(matches!(row.meaning, Meaning::Action { .. }), "{}", row.name());
+        assert!(Dialect::common().action(row.name()).is_none(), "{}", row.name());
+    }
+}
+
 /// The list that three independent families share (common practice, no source): a word more would be one family's.
 #[test]
 fn no_other_word_is_shared() {

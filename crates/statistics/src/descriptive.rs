@@ -47,11 +47,17 @@ pub fn median_high(values: &mut [f64]) -> f64 {
 
 /// From the 0.5th to the 99.5th percentile of at least one value: the width of the band with 99 % of them. They are put out of order.
 pub fn interpercentile_range(values: &mut [f64]) -> f64 {
+    let [low, high] = interpercentile_bounds(values);
+    high - low
+}
+
+/// The 0.5th and the 99.5th percentile of at least one value. They are put out of order.
+pub fn interpercentile_bounds(values: &mut [f64]) -> [f64; 2] {
     let tail = values.len() / 200;
     let last = values.len() - 1 - tail;
     let low = *values.select_nth_unstable_by(tail, f64::total_cmp).1;
     let high = *values.select_nth_unstable_by(last, f64::total_cmp).1;
-    high - low
+    [low, high]
 }
 
 #[cfg(test)]

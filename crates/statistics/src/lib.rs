@@ -34,7 +34,9 @@ mod sums;
 pub use analysis_of_variance::{OneWay, one_way};
 pub use autocorrelation::{autocorrelation, block_length, correlation_time};
 pub use bisection::Bisection;
-pub use descriptive::{extremes, interpercentile_range, mean, median, median_high, standard_deviation};
+pub use descriptive::{
+    extremes, interpercentile_bounds, interpercentile_range, mean, median, median_high, standard_deviation,
+};
 pub use gauge_study::{Gauge, gauge};
 pub use intervals::{
     coverage_factor, difference_of_means, mean_interval, prediction_interval, standard_deviation_interval,

@@ -18,7 +18,7 @@ static DEMO: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../examples/demo");
 pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
     let mut files = Vec::new();
     collect(&DEMO, &mut files);
-    files.extend(super::start::schemas()?);
+    files.extend(super::new::schemas()?);
     // Files that the user has changed since are kept: the demo is there to be played with.
     files.retain(|(path, _)| !folder.join(path).exists());
     write_all(folder, &files)?;
@@ -27,8 +27,8 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, &BoardArg { board: None })?;
     let results = folder.join("out");
-    let evidence = super::evidence::all(folder, &plans[shown])?;
-    super::dossier::write(&swap, &plans, &comparison, shown, &evidence, &results)?;
+    let evidence = super::measurements::all(folder, &plans[shown])?;
+    super::report::write(&swap, &plans, &comparison, shown, &evidence, &results)?;
     if json {
         out.json(&comparison)?;
         return Ok(ExitCode::SUCCESS);
@@ -42,7 +42,7 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     out.blocks(&choice.into_iter().map(Block::Section).collect::<Vec<_>>());
     out.blocks(&screens::next(
         plan,
-        &results.join("dossier.html").display().to_string(),
+        &results.join("report.html").display().to_string(),
     ));
     Ok(ExitCode::SUCCESS)
 }

@@ -12,11 +12,11 @@ use crate::out::Out;
 #[derive(Clone, Copy, Debug, Default, clap::Args)]
 pub struct Which {
     /// Print the program for a running controller
-    #[arg(long, conflicts_with = "sheet")]
+    #[arg(long, conflicts_with = "build_sheet")]
     pub gcode: bool,
     /// Print the sheet of what is compiled or configured in
-    #[arg(long)]
-    pub sheet: bool,
+    #[arg(long, alias = "sheet")]
+    pub build_sheet: bool,
 }
 
 /// Prints the settings, or one of the texts that are made from them.
@@ -24,7 +24,7 @@ pub fn run(args: &Args, board: &BoardArg, which: Which, out: &mut Out) -> Result
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
     let settings = ::settings::settings(&plan.setup());
-    match (which.gcode, which.sheet, args.json) {
+    match (which.gcode, which.build_sheet, args.json) {
         (true, _, _) => out.line(::settings::gcode(&settings).trim_end()),
         (_, true, true) => out.json(&::settings::build_sheet(&settings))?,
         (_, true, false) => out.document(&screens::build(&plan, &settings)),

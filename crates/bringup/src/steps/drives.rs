@@ -278,6 +278,7 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
     if switches.is_empty() && !load && !by_probe {
         return;
     }
+    let load = load && !by_probe;
     let by = if by_probe {
         "its probe"
     } else if load {
@@ -305,16 +306,28 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
         format!("Let {name} look for its end by {by}"),
         "The first search is watched, slow, and stopped by hand before it can do harm.",
     )
-    .hazard("The axis drives into its end if the switch is not seen: hand at the switch-off all the time.")
+    .hazard(if load {
+        "The axis drives into its end if the stall is not detected: hand at the switch-off all the time."
+    } else {
+        "The axis drives into its end if the switch is not seen: hand at the switch-off all the time."
+    })
     .act(trial)
     .expect(Expected::seen(
-        format!("{name} when its end is signalled by hand"),
+        if load {
+            format!("{name} when it meets the block")
+        } else {
+            format!("{name} when its end is signalled by hand")
+        },
         "stops at once and backs off",
     ))
     .act("Then let it find its end by itself, three times.")
     .expect(Expected::seen("place where it stops", "the same each time"))
-    .otherwise("it runs on: switch off; the switch belongs to another axis or end")
-    .otherwise("it moves away from its switch: the direction of searching is set wrongly")
+    .otherwise(if load {
+        "it runs on: switch off; set the driver more sensitive, and look for the threshold again"
+    } else {
+        "it runs on: switch off; the switch belongs to another axis or end"
+    })
+    .otherwise("it moves away from its end: the direction of searching is set wrongly")
     .after(format!("direction:{name}"));
     step = job
         .following(step, &format!("threshold:{name}"))

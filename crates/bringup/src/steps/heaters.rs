@@ -13,7 +13,13 @@ use crate::step::{Expected, Needs, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     fans(job);
-    let heaters = job.of_kind(DeviceKind::Heater);
+    let heaters = job.heaters();
+    for pair in &heaters {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            unwatched(job, pair, heater);
+            mains(job, pair, heater);
+        }
+    }
     for pair in &heaters {
         off(job, pair);
     }
@@ -33,7 +39,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         }
     }
     heat_sink_fans(job);
-    for pair in job.of_kind(DeviceKind::Heater) {
+    for pair in job.heaters() {
         if let Detail::Heater(heater) = &pair.device().detail {
             working(job, &pair, heater);
         }
@@ -101,6 +107,53 @@ fn thermometer(job: &Job<'_>, zone: Zone) -> Option<String> {
         .map(|pair| pair.device().tag.value.clone())
 }
 
+/// A heater that nothing measures stays off the board: there is no step that heats it.
+fn unwatched(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    if thermometer(job, heater.zone).is_some() {
+        return;
+    }
+    let step = Step::new(
+        format!("unwatched:{}", pair.device().tag.value),
+        Phase::Heat,
+        Needs::Unplugged,
+        format!("Leave {} disconnected", pair.device_name()),
+        "No temperature sensor of its zone is connected: it would heat without end.",
+    )
+    .hazard("Fire: a heater without sensor is never connected to power.")
+    .act(format!(
+        "Insulate the ends of its cable and keep them away from {}.",
+        pair.port_name()
+    ))
+    .expect(Expected::seen("cable", "insulated, not at any port"))
+    .otherwise("describe the sensor in machine.toml and run Boardswap again")
+    .at(pair);
+    job.push(step);
+}
+
+/// The load of a relay is connected by a qualified person before anything drives the relay.
+fn mains(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+    if heater.relay.is_none() {
+        return;
+    }
+    let tag = &pair.device().tag.value;
+    let step = Step::new(
+        format!("mains:{tag}"),
+        Phase::Heat,
+        Needs::Unplugged,
+        format!("Have the load side of {} checked by a qualified person", pair.device_name()),
+        "A fault on the mains side kills without warning; this list covers the control side only.",
+    )
+    .hazard("Mains: lethal. Nobody else opens the enclosure of the load side, plugged in or not.")
+    .act(format!(
+        "Let a qualified person check the load of {} ({}, {}) under local codes: protective earth of all metal, residual-current device, fuse, cut-out, strain relief, cover.",
+        tag, heater.voltage, heater.power
+    ))
+    .expect(Expected::seen("record", "dated and signed by the qualified person"))
+    .otherwise("stop here: the control side stays unplugged")
+    .at(pair);
+    job.push(step);
+}
+
 /// What a closed switch leaks into a meter. Common practice, no source.
 const LEAK_V: f64 = 1.0;
 /// An open thermometer is seen at the next readings. Common practice, no source.
@@ -133,6 +186,7 @@ fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
     for id in job.all("ambient:") {
         step = step.after(id);
     }
+    step = job.following(step, &format!("mains:{tag}"));
     let step = job.power_gate(step);
     job.push(step);
 }
@@ -268,7 +322,7 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
 fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expected> {
     let facts = pair.facts();
     let (_, loss, capacity) = facts.heating()?.lumped()?;
-    let voltage = facts.device_voltage()?;
+    let voltage = facts.heater_voltage()?;
     let cold = plan::loads::resistance_at(heater, job.setup.swap.ambient.temperature.value);
     let power: Value<Power> = voltage * voltage / cold;
     let room = job.setup.swap.ambient.temperature.value;

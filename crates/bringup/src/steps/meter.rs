@@ -48,16 +48,36 @@ fn lead_resistance(device: &Device) -> Value<ElectricalResistance> {
 
 /// What a meter shows at the end of a lead.
 fn metered(job: &Job<'_>, device: &Device, part: &str, resistance: Value<ElectricalResistance>) -> Expected {
+    let lead = lead_resistance(device);
+    let step = job.ohm_step(resistance.high() + lead.high());
     let inputs = (
         named("a", "accuracy of the meter", job.meter()),
         named("R", part.to_owned(), resistance),
-        named("Rₗ", "lead, out and back", lead_resistance(device)),
-        named("Rₜ", "leads of the meter", job.tips()),
+        named("Rₗ", "cable, out and back", lead),
+        named("n", "digits that its display may be off", job.digits()),
+        named("q", "one digit in its range", Value::exact(step)),
     );
-    let worked = work(&electrics::METERED_RESISTANCE, "Rₘ", inputs, |(a, r, l, t)| {
-        electrics::metered_resistance(a, r, l, t)
-    });
-    Expected::between(format!("resistance of {part}"), worked.value).working(worked.working)
+    let worked = work(
+        &electrics::METERED_RESISTANCE,
+        "Rₘ",
+        inputs,
+        |(a, r, l, n, q)| electrics::metered_resistance(a, r, l, n, q),
+    );
+    // A display shows no less than nothing.
+    let none = si::ohm(0.0);
+    let shown = worked.value.map(|reading| reading.larger(none));
+    Expected::between(format!("resistance of {part}, tips subtracted"), shown).working(worked.working)
+}
+
+/// How the meter is made ready for a small resistance.
+fn subtract_tips(job: &Job<'_>) -> String {
+    format!(
+        "Set the meter to ohms, touch its tips together and note what it shows, usually {}; subtract that from each reading.",
+        quantity::show_interval(
+            &job.setup.limits().meter_lead_resistance.value.into(),
+            quantity::Digits::new(2)
+        )
+    )
 }
 
 fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
@@ -80,7 +100,8 @@ fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
             format!("Measure {}", pair.device_name()),
             "A heater with too little resistance destroys its switch; an open one never warms; the wrong one is for another voltage.",
         )
-        .act(format!("Set the meter to ohms, touch its tips together and note what it shows, then measure between the two wires of {tag}."))
+        .act(subtract_tips(job))
+        .act(format!("Measure between the two wires of {tag}."))
         .expect(expected)
         .otherwise("near zero: a short; find it before anything else")
         .otherwise("open: a broken wire or a loose crimp")
@@ -99,6 +120,7 @@ fn motor_step(job: &mut Job<'_>, pair: &Pair<'_>, motor: &Motor) {
         format!("Find the coils of {}", pair.device_name()),
         "A driver whose phases do not each meet one coil can be destroyed, and the motor only buzzes.",
     )
+    .act(subtract_tips(job))
     .act(format!("Measure between {} and between {}, then between one wire of each pair.", coil(pair, true), coil(pair, false)))
     .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; mend it and compute again")
     .otherwise("one coil open or much lower: a broken wire or a damaged winding")

@@ -1,14 +1,14 @@
 //! Tuning and proving: control of temperature, extruder, level, height, first print.
 
+use model::DriveKind;
 use model::machine::Detail;
 use model::machine::Drive;
-use model::{DeviceKind, DriveKind};
 
 use crate::job::Job;
 use crate::step::{Expected, Needs, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.of_kind(DeviceKind::Heater) {
+    for pair in job.heaters() {
         let tag = &pair.device().tag.value;
         let step = Step::new(
             format!("control:{tag}"),

@@ -43,20 +43,20 @@ fn report(compared: &[Compared]) -> Report {
     let count = |result: Match| compared.iter().filter(|row| row.result == result).count();
     let (same, differs, missing) = (count(Match::Same), count(Match::Differs), count(Match::Missing));
     let verdict = match (differs, missing) {
-        (0, 0) => Verdict::Holds,
-        (0, _) => Verdict::NotShown,
-        _ => Verdict::Fails,
+        (0, 0) => Verdict::Pass,
+        (0, _) => Verdict::Open,
+        _ => Verdict::Fail,
     };
     let asked = same + differs + missing;
     let sentence = match verdict {
-        Verdict::Holds => format!(
+        Verdict::Pass => format!(
             "All {asked} settings that the controller was told are what it reports, within its digits."
         ),
-        Verdict::Fails if missing > 0 => format!(
+        Verdict::Fail if missing > 0 => format!(
             "{} not what the controller was told, and {missing} do not stand in its report.",
             of_all(differs, asked)
         ),
-        Verdict::Fails => format!("{} not what the controller was told.", of_all(differs, asked)),
+        Verdict::Fail => format!("{} not what the controller was told.", of_all(differs, asked)),
         _ => format!(
             "{missing} of {asked} settings that the controller was told do not stand in its report; the others are as told."
         ),

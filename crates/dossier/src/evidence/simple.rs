@@ -81,7 +81,7 @@ pub(super) fn light_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let found =
         light_test(&tried, LightAsk { lights, far_end }).map_err(|refused| with(refused, &troubles))?;
     let mut report = found.report();
-    if report.verdict == evidence::Verdict::Fails {
+    if report.verdict == evidence::Verdict::Fail {
         report
             .advice
             .extend(by_the_plan(job, &["level-to-device", "data-resistor"]));

@@ -92,6 +92,8 @@ pub(super) fn analyses(job: &Job<'_>, log: &Log) -> Result<Vec<Analysis>, Refuse
                 Trouble::of_all(format!("nothing can be said about `{}`: {why}", channel.name))
             });
             first.troubles.extend(told);
+            // What has to be switched off is read first.
+            out.sort_by_key(|analysis| analysis.alarm.is_none());
             Ok(out)
         }
         (None, refused) => Err(refused.into_iter().next().map_or_else(

@@ -22,7 +22,7 @@ pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
         head: super::head(shown, prefix, &title, lines.join(". ")),
         criteria: vec![
             criterion("blockers", false),
-            criterion("cautions", false),
+            criterion("actions required", false),
             criterion("wishes served", true),
             criterion("price with parts", false),
             criterion("settings that change", false),

@@ -79,10 +79,10 @@ fn spans(spans: &evidence::Spans, head: Head) -> Spans {
         high: span.ends[2],
         text: span.text.clone(),
         verdict: match span.verdict {
-            evidence::Verdict::Holds => Verdict::Pass,
-            evidence::Verdict::Measured => Verdict::Note,
-            evidence::Verdict::NotShown => Verdict::Caution,
-            evidence::Verdict::Fails => Verdict::Blocker,
+            evidence::Verdict::Pass => Verdict::Pass,
+            evidence::Verdict::Result => Verdict::Note,
+            evidence::Verdict::Open => Verdict::Caution,
+            evidence::Verdict::Fail => Verdict::Blocker,
         },
     };
     Spans {

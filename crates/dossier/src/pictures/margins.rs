@@ -71,6 +71,10 @@ fn row(finding: &Finding) -> Option<MarginRow> {
         value: worst.to_string(),
         limit: format!("{sign} {bound}"),
         margin: finding.margin,
+        room: finding
+            .margin
+            .filter(|margin| finding.kelvins(*margin).is_some())
+            .map(|margin| crate::words::room_of(finding, margin)),
         verdict: super::verdict(finding.verdict),
     })
 }

@@ -2,6 +2,7 @@
 
 use drawing::{Tornado, TornadoRow};
 use plan::{Finding, Verdict};
+use quantity::Number as _;
 
 use super::{Files, Picture};
 use crate::shown::Shown;
@@ -51,6 +52,10 @@ fn title(finding: &Finding) -> String {
 fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> Tornado {
     let (draws, alone) = (shown.material.draws, shown.material.draws.alone());
     let nominal = alone.nominal[at].unwrap_or(0.0);
+    // Temperatures are shown in kelvins, all else in per cent of the limit.
+    let (scale, unit) = finding
+        .kelvins(1.0)
+        .map_or((100.0, "%"), |whole| (whole.base(), "K"));
     let rows: Vec<TornadoRow> = alone.effects[at]
         .iter()
         .take(ROWS)
@@ -58,8 +63,8 @@ fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> T
             let input = &draws.inputs()[effect.input];
             TornadoRow {
                 label: capital(&input.name()),
-                low: effect.low.unwrap_or(nominal) * 100.0,
-                high: effect.high.unwrap_or(nominal) * 100.0,
+                low: effect.low.unwrap_or(nominal) * scale,
+                high: effect.high.unwrap_or(nominal) * scale,
                 low_text: end(input.value.at_low().to_string(), effect.low),
                 high_text: end(input.value.at_high().to_string(), effect.high),
             }
@@ -75,8 +80,8 @@ fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> T
                 capital(&finding.headline)
             ),
         ),
-        axis: "room to the limit, %".to_owned(),
-        base: nominal * 100.0,
+        axis: format!("room to the limit, {unit}"),
+        base: nominal * scale,
         limit: Some((0.0, "limit".to_owned())),
         rows,
     }

@@ -108,7 +108,8 @@ fn note(detail: &Detail) -> String {
     use quantity::Value;
     match detail {
         Detail::Heater(heater) => format!(
-            "{}, {}",
+            "{}{}, {}",
+            if heater.relay.is_some() { "control of " } else { "" },
             Value::exact(heater.voltage.nominal()),
             Value::exact(heater.power.nominal())
         ),

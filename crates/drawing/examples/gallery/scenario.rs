@@ -416,6 +416,7 @@ pub fn board() -> BoardInCase {
 
 pub fn margins() -> Margins {
     let row = |label: &str, value: &str, limit: &str, margin: Option<f64>, verdict| MarginRow {
+        room: None,
         label: label.into(),
         value: value.into(),
         limit: limit.into(),

@@ -71,7 +71,7 @@ pub(super) fn hole_name(sheet: &mut Sheet, input: &BoardInCase, view: &View, hol
             &text,
             view.point(at),
             reach,
-            verdict.map_or("quiet", Verdict::word),
+            verdict.map_or("quiet", Verdict::colour),
             view,
         ),
     );

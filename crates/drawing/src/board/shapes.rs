@@ -62,13 +62,13 @@ pub(super) fn hatch(sheet: &mut Sheet, area: &Area, class: &str) {
 pub(super) fn openings(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
     for o in &input.openings {
         let (a, b) = (view.point(o.from), view.point(o.to));
-        let class = format!("s-{} r", o.verdict.word());
+        let class = format!("s-{} r", o.verdict.colour());
         sheet.line(a, b, &class, 5.0);
         let m = Point::new((a.x + b.x) / 2.0, (a.y + b.y) / 2.0);
         if let Some(socket) = o.socket {
             let s = view.point(socket);
             sheet.line(m, s, &format!("{class} o"), 1.2);
-            sheet.circle(s, 3.5, &format!("f-paper s-{}", o.verdict.word()), 1.5);
+            sheet.circle(s, 3.5, &format!("f-paper s-{}", o.verdict.colour()), 1.5);
         }
         let text = if view.in_place {
             opening_words(o)
@@ -78,7 +78,7 @@ pub(super) fn openings(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
         let label = |x, y, anchor| {
             Label::new(&text, x, y, 11.0)
                 .bold()
-                .coloured(o.verdict.word())
+                .coloured(o.verdict.colour())
                 .anchored(anchor)
                 .seamed()
         };

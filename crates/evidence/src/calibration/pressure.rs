@@ -47,7 +47,7 @@ pub struct Corner {
 
 /// What the pattern says; compensation in seconds.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PressureCalibration {
+pub struct ExtrusionPressureTest {
     /// The value at which the bulge vanishes or the score is best; nothing where the pattern does not show one.
     pub best: Option<Estimate>,
     /// Whether that lies among the values that were printed.
@@ -68,7 +68,7 @@ pub struct PressureCalibration {
 ///
 /// # Errors
 /// [`Refused`] for widths and scores mixed, fewer than four places, fewer than three values, numbers that are not finite.
-pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
+pub fn pressure(corners: &[Corner]) -> Result<ExtrusionPressureTest, Refused> {
     let by_score = corners.iter().any(|c| c.measure.is_score());
     let pattern = Pattern::of(corners, by_score)?;
     let curve = pattern
@@ -81,7 +81,7 @@ pub fn pressure(corners: &[Corner]) -> Result<PressureCalibration, Refused> {
         (true, true) => valley(&curve, -1.0),
     };
     let best = place.map(|place| place.map(|p| p + pattern.centre()));
-    Ok(PressureCalibration {
+    Ok(ExtrusionPressureTest {
         bracketed: best.is_some_and(|b| pattern.low <= b.value && b.value <= pattern.high),
         best,
         by_score,
@@ -181,14 +181,14 @@ fn quotient(
     fieller_ratio(above, below, covariance, fit.freedom, CONFIDENCE)
 }
 
-impl PressureCalibration {
+impl ExtrusionPressureTest {
     /// Whether the pattern shows a value to set.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         if self.bracketed && !self.bends {
-            Verdict::Measured
+            Verdict::Result
         } else {
-            Verdict::NotShown
+            Verdict::Open
         }
     }
 

@@ -14,6 +14,13 @@ pub(super) fn no_soak(board: &str, refused: &Refused) -> Refused {
     )
 }
 
+pub(super) fn scale_in_doubt(board: &str) -> Refused {
+    Refused::new(
+        format!("the log of {board} cannot be compared: it names no unit of temperature"),
+        "write the unit in the head of the column, or state `scale`",
+    )
+}
+
 pub(super) fn other_target([one, two]: [f64; 2]) -> Trouble {
     Trouble::of_all(format!(
         "the targets differ ({one:.0} °C and {two:.0} °C): noise in kelvin depends on the temperature"
@@ -55,13 +62,17 @@ impl Comparison {
 
     fn sentence(&self) -> String {
         let [first, second] = &self.boards;
-        let Some(main) = self.differences.first() else {
+        let Some(main) = self.main() else {
             return String::new();
         };
         let [one, two] = main.values;
+        let (better, worse) = match main.of {
+            Compared::Width => ("steadier", "less steadily"),
+            _ => ("nearer to its target", "less near to its target"),
+        };
         let said = match (main.shown, two < one) {
-            (Shown::Different, true) => format!("{second} holds it steadier than {first}"),
-            (Shown::Different, false) => format!("{second} holds it less steadily than {first}"),
+            (Shown::Different, true) => format!("{second} holds it {better} than {first}"),
+            (Shown::Different, false) => format!("{second} holds it {worse} than {first}"),
             (Shown::Equal, _) => format!(
                 "{first} and {second} are equal within {}",
                 size(self.equal_within)
@@ -70,11 +81,25 @@ impl Comparison {
                 format!("{first} and {second} are not shown to differ; longer logs would decide")
             }
         };
+        let what = format!("the {}", main.what());
+        let (one, two) = (size(one), size(two));
         format!(
-            "{said}: the standard deviation is {} and {}.",
-            size(one),
-            size(two)
+            "{said}: {what} is {one} on {first}, {two} on {second}.{}",
+            self.but()
         )
+    }
+
+    /// What differs besides the quantity that decides: no sentence may contradict its own table.
+    fn but(&self) -> String {
+        let main = self.main().map(|own| own.of);
+        let others = self.differences.iter().filter(|own| Some(own.of) != main);
+        let differ = others.filter(|own| own.shown == Shown::Different);
+        let said: Vec<&str> = differ.map(Difference::what).collect();
+        match &said[..] {
+            [] => String::new(),
+            [one] => format!(" The {one} differs, too."),
+            several => format!(" These differ, too: {}.", several.join("; ")),
+        }
     }
 
     fn figures(&self) -> Vec<Figure> {
@@ -88,7 +113,7 @@ impl Comparison {
 
     fn advice(&self) -> Vec<Advice> {
         let longer = "a soak of half an hour on each board, on the same day, at the same target";
-        let unclear = self.verdict() == Verdict::NotShown;
+        let unclear = self.verdict() == Verdict::Open;
         unclear.then(|| Advice::helps(longer)).into_iter().collect()
     }
 
@@ -126,6 +151,7 @@ impl Comparison {
 impl Difference {
     fn what(&self) -> &'static str {
         match (self.of, self.shown) {
+            (Compared::Farthest, _) => "distance from the target that 99 % of the readings keep",
             (Compared::Deviation, _) => "standard deviation of the reading",
             (Compared::Width, _) => "width of the band with 99 % of the readings",
             (Compared::Noise, _) => "white noise of sensor and input",

@@ -110,8 +110,8 @@ impl HeightMap {
             format!("{}, {share:.0} % of the first layer", in_millimetres(length))
         };
         let left = match self.without_strays() {
-            Verdict::Holds => format!("at most {}: little enough", of_layer(error.high)),
-            Verdict::Fails => format!("at least {}: too much", of_layer(error.low)),
+            Verdict::Pass => format!("at most {}: little enough", of_layer(error.high)),
+            Verdict::Fail => format!("at least {}: too much", of_layer(error.low)),
             _ => format!(
                 "between {} and {}: not shown to be little enough",
                 in_millimetres(error.low),
@@ -211,23 +211,23 @@ impl HeightMap {
         let enough = self.enough();
         let points = |grid: &GridError| grid.grid[0] * grid.grid[1];
         match self.verdict() {
-            Verdict::Holds if points(asked) > points(enough) => vec![Advice::in_vain(format!(
+            Verdict::Pass if points(asked) > points(enough) => vec![Advice::in_vain(format!(
                 "More touches than {} make no difference here.",
                 named(enough.grid)
             ))],
-            Verdict::Fails | Verdict::NotShown if asked.noise > asked.shape => vec![
+            Verdict::Fail | Verdict::Open if asked.noise > asked.shape => vec![
                 Advice::helps(
                     "Touch each point of the grid several times and take the mean: noise of the touches is the larger part.",
                 ),
                 Advice::in_vain("A finer grid of single touches would not help: it takes the noise along."),
             ],
-            Verdict::Fails | Verdict::NotShown if enough.grid[0] > asked.grid[0].max(asked.grid[1]) => {
+            Verdict::Fail | Verdict::Open if enough.grid[0] > asked.grid[0].max(asked.grid[1]) => {
                 vec![Advice::helps(format!(
                     "Touch a finer grid: {} helps still.",
                     named(enough.grid)
                 ))]
             }
-            Verdict::Fails | Verdict::NotShown => vec![Advice::helps(
+            Verdict::Fail | Verdict::Open => vec![Advice::helps(
                 "Take warp out of the plate (another plate, a heat soak before touching): a finer grid than the places of this map cannot be judged from it.",
             )],
             _ => Vec::new(),

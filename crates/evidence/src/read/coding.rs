@@ -1,11 +1,29 @@
-//! What is text at all, and its first lines.
+//! What is text at all, how it is coded, and its first lines.
+
+use std::borrow::Cow;
 
 use crate::Refused;
 
-/// Refuses what is no text. A serial line may throw in a NUL where a controller starts anew; a picture, a workbook and text of two bytes a
-/// letter are full of them.
+/// Beginnings of files that are no text, whatever follows.
+const NO_TEXT: [&[u8]; 8] = [
+    b"PK\x03\x04",
+    b"\x89PNG",
+    b"\xff\xd8\xff",
+    b"\x1f\x8b",
+    b"%PDF-",
+    b"\x7fELF",
+    b"\xd0\xcf\x11\xe0",
+    b"GIF8",
+];
+
+/// Refuses what is no text. A serial line may throw in some control characters where a controller starts anew; a picture, a workbook and text
+/// of two bytes a letter are full of them.
 pub(crate) fn text_only(head: &[u8]) -> Result<(), Refused> {
-    if memchr::memchr_iter(0, head).count() * 20 <= head.len() {
+    // Tab, line ends, form feed, escape and backspace stand in text.
+    let is_control = |byte: &&u8| **byte < 32 && !b"\t\n\r\x0b\x0c\x1b\x08\x07".contains(byte);
+    let controls = head.iter().filter(is_control).count();
+    let known = NO_TEXT.iter().any(|begin| head.starts_with(begin));
+    if !known && controls * 20 <= head.len() {
         return Ok(());
     }
     Err(Refused::new(
@@ -14,8 +32,88 @@ pub(crate) fn text_only(head: &[u8]) -> Result<(), Refused> {
     ))
 }
 
+/// Whether a file begins with a byte order mark of UTF-16 (The Unicode Standard, 23.8): its lines can be cut only after [`utf8`].
+#[must_use]
+pub fn is_utf16(head: &[u8]) -> bool {
+    order(head).is_some()
+}
+
+/// The text of a file in UTF-8: as it is, or from UTF-16 by its byte order mark; what is no letter becomes U+FFFD.
+#[must_use]
+pub fn utf8(bytes: &[u8]) -> Cow<'_, [u8]> {
+    let Some(order) = order(bytes) else {
+        return Cow::Borrowed(bytes);
+    };
+    let (pairs, left) = bytes[2..].as_chunks::<2>();
+    let letters = char::decode_utf16(pairs.iter().map(|pair| order(*pair)));
+    let mut text: String = letters
+        .map(|own| own.unwrap_or(char::REPLACEMENT_CHARACTER))
+        .collect();
+    if !left.is_empty() {
+        text.push(char::REPLACEMENT_CHARACTER);
+    }
+    Cow::Owned(text.into_bytes())
+}
+
+fn order(head: &[u8]) -> Option<fn([u8; 2]) -> u16> {
+    match head {
+        [0xff, 0xfe, ..] => Some(u16::from_le_bytes),
+        [0xfe, 0xff, ..] => Some(u16::from_be_bytes),
+        _ => None,
+    }
+}
+
 /// A line without carriage return and byte order mark.
 pub(crate) fn plain(line: &[u8]) -> &[u8] {
     let line = line.strip_suffix(b"\r").unwrap_or(line);
     line.strip_prefix("\u{feff}".as_bytes()).unwrap_or(line)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn utf_16_is_read_by_its_mark() {
+        let text = "time,T\n0,21.5 °C\u{1F525}\n";
+        let little: Vec<u8> = "\u{feff}"
+            .encode_utf16()
+            .chain(text.encode_utf16())
+            .flat_map(u16::to_le_bytes)
+            .collect();
+        let big: Vec<u8> = "\u{feff}"
+            .encode_utf16()
+            .chain(text.encode_utf16())
+            .flat_map(u16::to_be_bytes)
+            .collect();
+        assert!(is_utf16(&little) && is_utf16(&big) && !is_utf16(text.as_bytes()));
+        assert_eq!(utf8(&little), text.as_bytes());
+        assert_eq!(utf8(&big), text.as_bytes());
+        assert_eq!(utf8(text.as_bytes()), text.as_bytes());
+        // Cut in the middle of a letter.
+        assert_eq!(utf8(&[0xff, 0xfe, b'7', 0, 0x3d]), "7\u{fffd}".as_bytes());
+        assert_eq!(utf8(&[0xff, 0xfe, 0x3d, 0xd8]), "\u{fffd}".as_bytes());
+    }
+
+    #[test]
+    fn what_is_no_text_is_refused() {
+        let noise: Vec<u8> = (0..4_000_u32)
+            .map(|at| (at.wrapping_mul(2_654_435_761) >> 24) as u8)
+            .collect();
+        for bytes in [
+            &noise[..],
+            b"PK\x03\x04 a,b\n1,2\n",
+            b"%PDF-1.7\n",
+            b"\x00\x00\x00\x01",
+        ] {
+            assert!(text_only(bytes).is_err(), "{:?}", &bytes[..4]);
+        }
+        for text in [
+            "",
+            "time,T\n0,21\n",
+            "\x1b[0m ok T:21.5\n\x00\x01\x02 start, a line of noise where a controller starts anew\n",
+        ] {
+            assert!(text_only(text.as_bytes()).is_ok(), "{text:?}");
+        }
+    }
 }

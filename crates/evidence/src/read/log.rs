@@ -33,6 +33,7 @@ pub const HEAD: usize = 1 << 16;
 /// # Errors
 /// As [`Layout::of`] and [`Layout::join`].
 pub fn read(bytes: &[u8], known: WhatIsKnown) -> Result<Log, Refused> {
+    let bytes = &*super::utf8(bytes);
     let layout = Layout::of(&bytes[..bytes.len().min(HEAD)], known)?;
     let mut part = layout.part(true);
     part.push(bytes);

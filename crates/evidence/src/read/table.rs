@@ -120,6 +120,7 @@ impl Table {
 /// # Errors
 /// [`Refused`] where there is no row at all.
 pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
+    let bytes = &*super::utf8(bytes);
     text_only(bytes)?;
     let mut lines: Vec<(u64, &[u8])> = Vec::new();
     let mut troubles = Troubles::default();

@@ -61,8 +61,8 @@ impl Repeatability {
 
     fn sentence(&self, verdict: Verdict) -> String {
         let judged = match verdict {
-            Verdict::Holds => "within",
-            Verdict::Fails => "more than",
+            Verdict::Pass => "within",
+            Verdict::Fail => "more than",
             _ => "not shown to be within",
         };
         format!(
@@ -134,7 +134,7 @@ impl Repeatability {
                 "Leaving the outliers out of the sum makes the number better, not the printer.",
             ));
         }
-        if verdict == Verdict::NotShown {
+        if verdict == Verdict::Open {
             advice.push(self.more());
         }
         advice
@@ -151,7 +151,7 @@ impl Repeatability {
                     "Look at what moves between homings: play of the carriage, the seat of the switch, the motor's step at which it stops.",
                 ),
             ],
-            _ if verdict == Verdict::Holds => Vec::new(),
+            _ if verdict == Verdict::Pass => Vec::new(),
             Some(_) => vec![Advice::helps(
                 "Take the mean of several touches: scatter within one homing is the larger part.",
             )],

@@ -1,10 +1,13 @@
 //! A number of a report with the bounds of its interval.
 
 use physics::Working;
-use quantity::{AnyValue, Digits, show, show_bare};
+use quantity::{AnyValue, Digits, show_interval, show_interval_bare};
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
 use statistics::CONFIDENCE;
+
+/// A measurement has at most so many significant digits; its interval mostly leaves it fewer.
+const MEASURED: u8 = 9;
 
 /// One number of a report.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,8 +74,12 @@ impl Figure {
     /// The value with the bounds of its interval, for people.
     #[must_use]
     pub fn shown(&self) -> String {
-        let show = if self.bare { show_bare } else { show };
-        show(&self.value, Digits::default())
+        let show = if self.bare {
+            show_interval_bare
+        } else {
+            show_interval
+        };
+        show(&self.value, Digits::new(MEASURED))
     }
     /// A number with its interval at the confidence of [`CONFIDENCE`].
     #[must_use]

@@ -78,8 +78,8 @@ impl FilamentTest {
         let limit = self.allowed.value;
         let word = |e: Estimate| Verdict::at_most(e.low, e.high, limit);
         let remaining_filament = match (self.longest, self.allowed_run_on) {
-            (Some(longest), Some(allowed)) if longest > allowed => Verdict::Fails,
-            _ => Verdict::Holds,
+            (Some(longest), Some(allowed)) if longest > allowed => Verdict::Fail,
+            _ => Verdict::Pass,
         };
         word(self.false_alarms)
             .max(word(self.missed))

@@ -88,7 +88,7 @@ pub struct FarEnd {
 
 /// What the strip shows.
 #[derive(Clone, Debug, PartialEq)]
-pub struct LightTest {
+pub struct LedTest {
     /// Lights that were tried.
     pub lights: usize,
     /// Places that showed something else, rising.
@@ -118,7 +118,7 @@ pub enum Cause {
 ///
 /// # Errors
 /// [`Refused`] for no light, where only darkness was asked for, or for a place that the strip does not have.
-pub fn light_test(tried: &[Light], ask: LightAsk) -> Result<LightTest, Refused> {
+pub fn light_test(tried: &[Light], ask: LightAsk) -> Result<LedTest, Refused> {
     if tried.iter().all(|l| l.told == Colour::Off) {
         return Err(words::none_shines());
     }
@@ -134,7 +134,7 @@ pub fn light_test(tried: &[Light], ask: LightAsk) -> Result<LightTest, Refused> 
     let mut wrong: Vec<u32> = tried.iter().filter(is_wrong).map(|l| l.place).collect();
     wrong.sort_unstable();
     wrong.dedup();
-    Ok(LightTest {
+    Ok(LedTest {
         lights: places.len(),
         cause: cause(tried, &places, &wrong),
         untried: (1..=ask.lights.unwrap_or(0))
@@ -187,14 +187,14 @@ fn exchanged(tried: &[Light]) -> Option<(Colour, Colour)> {
     })
 }
 
-impl LightTest {
+impl LedTest {
     /// Whether every light showed what it was told.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         match (self.wrong.is_empty(), self.untried.is_empty()) {
-            (false, _) => Verdict::Fails,
-            (true, false) => Verdict::NotShown,
-            (true, true) => Verdict::Holds,
+            (false, _) => Verdict::Fail,
+            (true, false) => Verdict::Open,
+            (true, true) => Verdict::Pass,
         }
     }
 

@@ -150,8 +150,8 @@ impl SupplyLog {
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         let joint = match self.joint() {
-            Some(joint) if joint.is_bad => Verdict::Fails,
-            _ => Verdict::Holds,
+            Some(joint) if joint.is_bad => Verdict::Fail,
+            _ => Verdict::Pass,
         };
         self.of_voltage().max(joint)
     }

@@ -140,10 +140,10 @@ impl WarmthLog {
             .map(|r| r.temperature.base())
             .fold(f64::NEG_INFINITY, f64::max);
         if reached > limit {
-            return Verdict::Fails;
+            return Verdict::Fail;
         }
         if !self.long_enough() {
-            return Verdict::NotShown;
+            return Verdict::Open;
         }
         Verdict::at_most(self.end_at_hottest.low, self.end_at_hottest.high, limit)
     }

@@ -1,11 +1,11 @@
-//! A stall sweep told: the threshold to set, the room it has, what is still to be tried, chances over the threshold.
+//! A stall-threshold test told: the threshold to set, the room it has, what is still to be tried, chances over the threshold.
 
 use quantity::Number as _;
 use quantity::Value;
 use quantity::si::{Ratio, ratio};
 use statistics::Estimate;
 
-use super::{Count, Edge, Group, StallSweep};
+use super::{Count, Edge, Group, StallThresholdTest};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
@@ -52,7 +52,7 @@ pub(super) fn unchanging(axis: &str) -> Refused {
     )
 }
 
-impl StallSweep {
+impl StallThresholdTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
@@ -80,11 +80,11 @@ impl StallSweep {
         };
         let (threshold, room) = (plain(self.proposed), plain(self.room.value));
         match verdict {
-            Verdict::Fails => format!(
+            Verdict::Fail => format!(
                 "No threshold keeps both false triggers and misses at {allowed} or below{groups}: do not home axis {} by load as it is.",
                 self.axis
             ),
-            Verdict::Holds => format!(
+            Verdict::Pass => format!(
                 "Set the threshold to {threshold}: both kinds of failure stay at {allowed} or below{groups} (with {sure} confidence), with room of {room} to the nearer edge."
             ),
             _ => format!(
@@ -126,7 +126,7 @@ impl StallSweep {
 
     fn figures(&self, verdict: Verdict) -> Vec<Figure> {
         let mut figures = Vec::new();
-        if verdict != Verdict::Fails {
+        if verdict != Verdict::Fail {
             figures.extend(self.figures_of_the_proposed());
         }
         for group in &self.groups {
@@ -168,7 +168,7 @@ impl StallSweep {
 
     fn advice(&self, verdict: Verdict) -> Vec<Advice> {
         let mut advice = Vec::new();
-        if verdict == Verdict::Fails {
+        if verdict == Verdict::Fail {
             advice.push(Advice::helps("Home faster or slower, or with another current, and sweep again: the load signal needs some speed, and a current that the stop can overcome."));
             advice.push(Advice::helps("Look for friction that comes and goes: a dry rail, a tight belt, a cable chain. It widens both edges."));
             advice.push(Advice::helps("Keep the limit switch for this axis."));
@@ -183,7 +183,7 @@ impl StallSweep {
         if beyond(|g| g.numb) {
             advice.push(Advice::helps("Sweep on to more numb thresholds, carefully: no miss was seen, so the room on that side is only as far as was tried."));
         }
-        if verdict == Verdict::NotShown {
+        if verdict == Verdict::Open {
             let more = self.still_needed().filter(|more| *more > 0);
             advice.extend(more.map(|more| self.home_again(more)));
         }

@@ -3,6 +3,7 @@
 use quantity::si::TemperatureInterval;
 
 use super::Ask;
+use super::open_loop::is_open;
 use super::phases::{self, Span};
 use super::process::{self, Process};
 use super::view::{self, View};
@@ -15,6 +16,8 @@ const MOST_HEAT_UPS: usize = 20;
 pub(super) struct Course {
     /// The whole log in few points.
     pub view: View,
+    /// Whether the duty does not react to the reading.
+    pub open_loop: bool,
     /// Its phases.
     pub spans: Vec<Span>,
     /// Each heat-up and what follows it, where the points of the whole are too coarse for it.
@@ -23,9 +26,28 @@ pub(super) struct Course {
 
 impl Course {
     pub fn of(log: &Log, channel: &Channel, view: View, ask: &Ask, troubles: &mut Vec<Trouble>) -> Self {
+        if is_open(&view) {
+            let whole = phases::driven(&view);
+            let near = (view.len() < log.len()).then(|| {
+                let near = View::between(log, channel, 0, log.len(), view::MOST_NEAR);
+                let whole = phases::driven(&near);
+                (near, whole)
+            });
+            return Self {
+                view,
+                open_loop: true,
+                spans: whole,
+                near: near.into_iter().collect(),
+            };
+        }
         let spans = phases::phases(&view, ask, troubles);
         let near = near_heat_ups(log, channel, &view, &spans, ask);
-        Self { view, spans, near }
+        Self {
+            view,
+            open_loop: false,
+            spans,
+            near,
+        }
     }
 
     /// The process, told from the first heat-up.
@@ -39,12 +61,18 @@ impl Course {
             Some((view, spans)) => (view, spans),
             None => (&self.view, &self.spans),
         };
-        process::identify(view, spans, ask, channel.duty.as_deref(), troubles)
+        let about = process::About {
+            ask,
+            duties: channel.duty.as_deref(),
+            full_power: channel.full_power,
+            open_loop: self.open_loop,
+        };
+        process::identify(view, spans, about, troubles)
     }
 
     /// By how much the target was exceeded after each heat-up to the first one's target.
     pub fn overshoots(&self) -> Vec<TemperatureInterval> {
-        if self.near.is_empty() {
+        if self.near.is_empty() || self.open_loop {
             return phases::overshoots(&self.view, &self.spans);
         }
         // Each view begins with its heat-up; what follows in it is another's.

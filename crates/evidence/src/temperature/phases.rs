@@ -26,6 +26,8 @@ pub enum Phase {
     Disturbance,
     /// Well above the target, or without one and falling.
     Cooling,
+    /// The duty is given by hand or by a programme of time, and nothing is held.
+    Driven,
 }
 
 /// A part of a log.
@@ -71,6 +73,13 @@ pub(super) fn phases(view: &View, ask: &Ask, troubles: &mut Vec<Trouble>) -> Vec
     spans
 }
 
+/// A log whose duty does not react: one phase.
+pub(super) fn driven(view: &View) -> Vec<Span> {
+    let mut spans = Vec::new();
+    push(&mut spans, view, Phase::Driven, (0, view.len()), None);
+    spans
+}
+
 /// One stretch with one target.
 fn wanted(view: &View, (start, end): (usize, usize), target: f64, band: f64, spans: &mut Vec<Span>) {
     let off = |at: usize| view.measured[at] - target;
@@ -79,7 +88,13 @@ fn wanted(view: &View, (start, end): (usize, usize), target: f64, band: f64, spa
     let mut at = start;
     let mut add = |phase, from: usize, to: usize| push(spans, view, phase, (from, to), Some(target));
     // Down to a lower target.
-    let reached = (at..end).find(|at| off(*at).abs() <= near).unwrap_or(end);
+    let reached = (at..end).find(|at| off(*at).abs() <= near);
+    // A loop may hold far from its target: then it is near where it comes near to that level.
+    let reached = reached.or_else(|| {
+        let level = steady_level(&view.measured[start..end])?;
+        (at..end).find(|at| (view.measured[*at] - level).abs() <= band)
+    });
+    let reached = reached.unwrap_or(end);
     add(
         if off(start) > near {
             Phase::Cooling
@@ -115,7 +130,7 @@ fn held_level(near_target: &[f64], target: f64, near: f64, least: f64) -> (f64, 
         return (target, least);
     }
     let level = median_high(&mut later);
-    let level = if (level - target).abs() <= near {
+    let level = if (level - target).abs() <= near || steady_level(near_target).is_some() {
         level
     } else {
         target
@@ -123,6 +138,22 @@ fn held_level(near_target: &[f64], target: f64, near: f64, least: f64) -> (f64, 
     let mut off: Vec<f64> = later.iter().map(|value| (value - level).abs()).collect();
     // Four deviations of a normal swing, from the median so that disturbances do not widen it.
     (level, (4.0 * median_high(&mut off) / 0.6745).max(least))
+}
+
+/// The level of the later half of a stretch, where its two halves agree and it hardly swings; nothing of a few points.
+fn steady_level(stretch: &[f64]) -> Option<f64> {
+    const FEWEST: usize = 60;
+    const APART: f64 = 1.0;
+    let later = &stretch[stretch.len() / 2..];
+    if later.len() < FEWEST {
+        return None;
+    }
+    let (one, other) = later.split_at(later.len() / 2);
+    let [one, other] = [one, other].map(|half| median_high(&mut half.to_vec()));
+    let level = median_high(&mut later.to_vec());
+    let mut off: Vec<f64> = later.iter().map(|value| (value - level).abs()).collect();
+    let keeps = (one - other).abs() <= APART && median_high(&mut off) <= APART;
+    keeps.then_some(level)
 }
 
 /// The first point from which on readings stay in the band for long enough.

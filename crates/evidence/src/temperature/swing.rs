@@ -17,7 +17,7 @@ pub mod steps;
 
 use physics::control;
 use quantity::si::{Frequency, Ratio, TemperatureInterval, Time, kelvin};
-use quantity::{Number as _, Range, Value};
+use quantity::{Number as _, Value};
 use statistics::spectrum::Spectrum;
 
 pub use self::coherence::Coherence;
@@ -102,8 +102,10 @@ pub struct Swing {
     pub end: Time,
     /// How many samples.
     pub samples: usize,
-    /// Mean reading less target; 0 K where there is no target.
-    pub offset: TemperatureInterval,
+    /// Mean reading less target, with its 95 % interval; around 0 K where there is no target.
+    pub offset: Value<TemperatureInterval>,
+    /// How far from the target 99 % of the readings stay at most, with its 95 % interval: offset and width together.
+    pub farthest: Value<TemperatureInterval>,
     /// Standard deviation of the reading, with its 95 % interval.
     pub deviation: Value<TemperatureInterval>,
     /// Width of the band that holds 99 % of the readings, with its 95 % interval.
@@ -146,10 +148,10 @@ impl Swing {
     pub fn step(&self) -> Option<TemperatureInterval> {
         self.levels.map(|levels| kelvin(levels.step))
     }
-    /// The band in which 99 % of the readings lie, around their mean: half its width, at the bounds of its interval.
+    /// Whether the mean lies beside the target by more than the readings swing.
     #[must_use]
-    pub fn half_width(&self) -> Range<TemperatureInterval> {
-        Range::new(self.width.low() / 2.0, self.width.high() / 2.0)
+    pub fn is_beside(&self) -> bool {
+        self.offset.nominal().base().abs() > self.width.nominal().base() / 2.0
     }
 }
 
@@ -168,16 +170,17 @@ pub(super) fn split(
     let spectra = Spectra::of(&soak, process).ok_or_else(words::soak_in_pieces)?;
     let levels = levels(&soak.beginning(LOOKED_AT * 4));
     let readings = soak.thinned(LOOKED_AT);
-    let [deviation, width] = resampling::deviation_and_width(&readings);
+    let resampled = resampling::resampled(&readings, soak.asked());
     let told = told(&spectra, &soak, levels, process.map(steepest));
     let [start, end] = soak.ends();
     Ok(Swing {
         start,
         end,
         samples: soak.count,
-        offset: soak.offset(),
-        deviation: deviation.of(kelvin),
-        width: width.of(kelvin),
+        offset: resampled.offset.of(kelvin),
+        farthest: resampled.farthest.of(kelvin),
+        deviation: resampled.deviation.of(kelvin),
+        width: resampled.width.of(kelvin),
         parts: told.parts,
         noise: told.noise,
         noise_from: told.noise_from,
@@ -196,7 +199,7 @@ pub(super) fn split(
 
 /// How fast full power heats at most, K/s.
 fn steepest(process: &Process) -> f64 {
-    process.gain.high().base() / process.lag.low().base()
+    process.steepest_rise()
 }
 
 /// The period at which a process just oscillates under proportional control.

@@ -30,7 +30,7 @@ pub struct Proposal {
     /// Width of the band with 99 % of the *readings* once settled, as the log's own is measured: what the temperature does in the simulation, and
     /// what no controller changes (noise, steps, pick-up and drift of this log).
     pub width: TemperatureInterval,
-    /// Ms: 1.4 to 1.7 is calm, above 2 lively.
+    /// Ms, at the liveliest that another run of the part may be: 1.4 to 1.7 is calm, above 2 lively.
     pub sensitivity_peak: Ratio,
     /// Whether it is the one to take.
     pub chosen: bool,
@@ -93,25 +93,29 @@ fn controllers(
         ("Skogestad, PI", "skogestad-2003", simc_pi(first, first.delay)),
         ("Skogestad, PID", "skogestad-2003", simc_pid(two, two.delay)),
         (
-            "Ziegler-Nichols, reaction curve",
+            "Ziegler and Nichols, reaction curve, PID",
             "ziegler-nichols-1942",
             ziegler_nichols_reaction(first, Terms::Pid),
         ),
-        ("Cohen-Coon", "cohen-coon-1953", cohen_coon(first, Terms::Pid)),
+        (
+            "Cohen and Coon, PID",
+            "cohen-coon-1953",
+            cohen_coon(first, Terms::Pid),
+        ),
     ];
     all.extend(amigo(first, Terms::Pi).map(|pid| ("Åström-Hägglund, PI", "astrom-hagglund-2006", pid)));
     all.extend(amigo(first, Terms::Pid).map(|pid| ("Åström-Hägglund, PID", "astrom-hagglund-2006", pid)));
     if let Some(found) = ultimate(model) {
         all.push((
-            "Ziegler-Nichols, ultimate gain",
+            "Ziegler and Nichols, ultimate gain, PID",
             "ziegler-nichols-1942",
             ziegler_nichols_ultimate(found, Terms::Pid),
         ));
         all.extend(
-            tyreus_luyben(found, Terms::Pi).map(|pid| ("Tyreus-Luyben, PI", "tyreus-luyben-1992", pid)),
+            tyreus_luyben(found, Terms::Pi).map(|pid| ("Tyreus and Luyben, PI", "tyreus-luyben-1992", pid)),
         );
         all.extend(
-            tyreus_luyben(found, Terms::Pid).map(|pid| ("Tyreus-Luyben, PID", "tyreus-luyben-1992", pid)),
+            tyreus_luyben(found, Terms::Pid).map(|pid| ("Tyreus and Luyben, PID", "tyreus-luyben-1992", pid)),
         );
     }
     all
@@ -150,6 +154,8 @@ fn width(normal: f64, peak: f64) -> f64 {
 
 struct Bench {
     process: control::Process,
+    /// At the liveliest that another run may be.
+    liveliest: control::Process,
     wanted: TemperatureInterval,
     sample: Time,
     noise: TemperatureInterval,
@@ -170,6 +176,7 @@ impl Bench {
         let part = |causes: &[Cause]| swing.map_or(0.0, |swing| rms(swing, causes));
         Self {
             process: process.model(),
+            liveliest: process.liveliest().model(),
             wanted: kelvin(wanted.base() - process.room.base()),
             // A log that is coarser than the controller does not tell how often that one computes; a second is slow for one.
             sample: second(log_step.base().clamp(0.05, 1.0)),
@@ -202,7 +209,7 @@ impl Bench {
             derivative_filter: filter,
         })
         .ok()?;
-        let margins = margins(&self.process, Controller::Ideal { pid, filter });
+        let margins = margins(&self.liveliest, Controller::Ideal { pid, filter });
         Some(Proposal {
             rule,
             source,

@@ -1,16 +1,20 @@
 //! A temperature log told: phases, process, swing by cause, proposals.
 
+mod alarm;
 mod figures;
 mod mains;
+mod open_loop;
 mod pictures;
 mod remedies;
 mod tables;
 
-use quantity::Number as _;
-use quantity::si::{TemperatureInterval, Time};
+pub(super) use self::tables::controllers;
 
-use super::swing::{Cause, NoiseFrom};
-use super::{Analysis, Phase, Proposal};
+use quantity::Number as _;
+use quantity::si::{TemperatureInterval, Time, kelvin};
+
+use super::swing::{Cause, NoiseFrom, Part};
+use super::{Analysis, Phase, Proposal, Swing};
 use crate::read::TemperatureScale;
 use crate::report::{Report, Verdict};
 use crate::{Refused, Trouble};
@@ -22,6 +26,13 @@ pub(super) fn says_nothing(process: &Refused, swing: &Refused) -> Refused {
             process.problem, swing.problem
         ),
         format!("{}; {}", process.mend, swing.mend),
+    )
+}
+
+pub(super) fn switched_off() -> Refused {
+    Refused::new(
+        "the log shows a fault that has to be found first",
+        "find the fault, then make a new log",
     )
 }
 
@@ -39,6 +50,20 @@ pub(super) fn small_heat_up(points: usize, step: Time, rise: f64) -> Refused {
             step.base()
         ),
         "a heat-up of at least 15 K with a sample each second or faster",
+    )
+}
+
+pub(super) fn never_heated() -> Refused {
+    Refused::new(
+        "its duty is 0 % throughout: this heater was off",
+        "log the heater that was on, or name it as `channel`",
+    )
+}
+
+pub(super) fn nothing_held() -> Refused {
+    Refused::new(
+        "the duty does not react to the reading: nothing was held",
+        "log the heater under its controller, at its setpoint, for some minutes",
     )
 }
 
@@ -92,7 +117,7 @@ pub(super) fn target_assumed(level: f64) -> Trouble {
 
 pub(super) fn scale_in_doubt(scale: TemperatureScale, number: f64, room: f64, hottest: f64) -> Trouble {
     Trouble::of_all(format!(
-        "the log begins at {number:.1} and names no unit: degrees Celsius were taken, but with the room at {room:.0} °C it would begin there in \
+        "the log begins at {number:.1}, reaches {hottest:.1} and names no unit: degrees Celsius were taken, but with the room at {room:.0} °C it would begin near it in \
          {}, and reach {:.0} °C; write `({})` in the head, or state `scale` (`°C` if that is right): all that follows depends on it",
         scale.word(),
         scale.to_celsius(hottest),
@@ -111,6 +136,7 @@ impl Phase {
             Self::Soak => "soak",
             Self::Disturbance => "disturbance",
             Self::Cooling => "cooling",
+            Self::Driven => "open loop",
         }
     }
 }
@@ -154,6 +180,16 @@ impl Analysis {
     }
 
     fn sentence(&self) -> String {
+        if let Some(alarm) = &self.alarm {
+            return alarm.sentence();
+        }
+        if self.scale_in_doubt {
+            return "Not judged: the log names no unit of temperature, and it may not be in degrees Celsius."
+                .to_owned();
+        }
+        if self.open_loop {
+            return open_loop::sentence(self);
+        }
         let Ok(swing) = &self.swing else {
             let process = self.process.as_ref().map_or_else(
                 |_| String::new(),
@@ -161,25 +197,19 @@ impl Analysis {
             );
             return format!("The log shows a heat-up and no soak{process}.");
         };
-        let half = swing.width.nominal() / 2.0;
         let asked = text(self.ask.within);
         let held = match self.verdict() {
-            Verdict::Holds => {
+            Verdict::Pass => {
                 format!("which is within ± {asked}; a swing of about one kelvin is no fault by itself")
             }
-            Verdict::Fails => format!("which is more than ± {asked}"),
+            Verdict::Fail => format!("which is more than ± {asked}"),
             _ => format!("and it is not shown whether that is within ± {asked}"),
         };
-        let main = swing.parts.first().map_or_else(String::new, |part| {
-            format!(
-                " Most of it is {} ({:.0} % of the variance).",
-                part.cause.word(),
-                part.share.base() * 100.0
-            )
-        });
         format!(
-            "Held, 99 % of the readings lie within ± {}, {held}.{main}",
-            text(half)
+            "Held, 99 % of the readings lie within ± {} of the target, {held}.{}{}",
+            text(swing.farthest.nominal()),
+            beside(swing),
+            mostly(&swing.parts)
         )
     }
 
@@ -187,8 +217,11 @@ impl Analysis {
         let failed = |what: &str, refused: &Refused| {
             Trouble::of_all(format!("{what}: {}; {}", refused.problem, refused.mend))
         };
+        if self.alarm.is_some() {
+            return self.troubles.clone();
+        }
         let process = self.process.as_ref().err();
-        let swing = self.swing.as_ref().err();
+        let swing = self.swing.as_ref().err().filter(|_| !self.open_loop);
         let failed = [
             process.map(|refused| failed("the process was not identified", refused)),
             swing.map(|refused| failed("the swing was not taken apart", refused)),
@@ -211,6 +244,9 @@ impl Analysis {
     }
 
     fn sources(&self, proposals: &[Proposal]) -> Vec<&'static str> {
+        if self.alarm.is_some() {
+            return vec!["common-practice"];
+        }
         let mut sources = vec!["nist-sp1065", "welch-1967", "more-1978", "common-practice"];
         for proposal in proposals {
             if !sources.contains(&proposal.source) {
@@ -224,7 +260,31 @@ impl Analysis {
     }
 }
 
-fn text(value: TemperatureInterval) -> String {
+/// What is said of a mean that lies beside its target.
+fn beside(swing: &Swing) -> String {
+    let offset = swing.offset.nominal().base();
+    if !swing.is_beside() {
+        return String::new();
+    }
+    let side = if offset < 0.0 { "below" } else { "above" };
+    format!(" The mean is {} {side} it.", text(kelvin(offset.abs())))
+}
+
+/// The largest part of a swing; "most" is more than half.
+fn mostly(parts: &[Part]) -> String {
+    let Some(part) = parts.first() else {
+        return String::new();
+    };
+    let share = part.share.base();
+    let much = if share > 0.5 { "Most" } else { "The largest part" };
+    format!(
+        " {much} of the swing is {} ({:.0} % of the variance).",
+        part.cause.word(),
+        share * 100.0
+    )
+}
+
+pub(super) fn text(value: TemperatureInterval) -> String {
     let number = value.base();
     let places = if number.abs() < 0.095 { 3 } else { 2 };
     if number.abs() >= 10.0 {

@@ -33,15 +33,17 @@ fn keys_of(kind: EvidenceKind) -> (&'static [&'static str], &'static [&'static s
                 "temperature_change",
             ],
         ),
-        EvidenceKind::StallSweep => (&[], &["axis", "max_failure_rate", "confidence"]),
+        EvidenceKind::StallThresholdTest => (&[], &["axis", "max_failure_rate", "confidence"]),
         EvidenceKind::ExtruderCalibration => (&[], &["axis", "steps", "tolerance"]),
         EvidenceKind::AxisCalibration => (&[], &["axis", "steps", "shrinkage", "tolerance"]),
-        EvidenceKind::PressureCalibration => (&[], &[]),
+        EvidenceKind::ExtrusionPressureTest => (&[], &[]),
         EvidenceKind::FlowCalibration => (&[], &["flow", "tolerance"]),
         EvidenceKind::FilamentTest => (&[], &["remaining_filament", "max_failure_rate"]),
-        EvidenceKind::LightTest => (&[], &[]),
+        EvidenceKind::LedTest => (&[], &[]),
         EvidenceKind::SupplyLog => (&[], &["channel", "min_voltage", "max_voltage", "meter_accuracy"]),
-        EvidenceKind::DriverTemperatures => (&[], &["axis", "channel", "scale", "max_temperature", "air"]),
+        EvidenceKind::MotorAndDriverTemperatures => {
+            (&[], &["axis", "channel", "scale", "max_temperature", "air"])
+        }
         EvidenceKind::SettingsReadBack => (&[], &[]),
     }
 }

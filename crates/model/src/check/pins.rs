@@ -32,12 +32,13 @@ pub(crate) fn of_kind(kind: DeviceKind, supplied: bool, addressed: bool) -> Need
     const SENSOR: Needed = &[&[Pin::Plus], &[Pin::Minus], &[Pin::Signal]];
     match kind {
         DeviceKind::Motor => COILS,
-        DeviceKind::Heater => &[&[Pin::End1, Pin::Plus], &[Pin::End2, Pin::Minus]],
+        DeviceKind::Heater | DeviceKind::Relay => &[&[Pin::End1, Pin::Plus], &[Pin::End2, Pin::Minus]],
         DeviceKind::Thermometer => CONTACT,
         DeviceKind::LimitSwitch | DeviceKind::FilamentSwitch | DeviceKind::BedProbe if supplied => SENSOR,
         DeviceKind::LimitSwitch | DeviceKind::FilamentSwitch | DeviceKind::BedProbe => CONTACT,
         DeviceKind::LightStrip if addressed => &[&[Pin::Plus], &[Pin::Data], &[Pin::Minus]],
         DeviceKind::LightStrip | DeviceKind::Fan | DeviceKind::Supply => POLES,
+        // What of its signals goes where is for `completeness` to ask.
         DeviceKind::Panel => &[],
     }
 }

@@ -169,7 +169,7 @@ fn port_kind(
         role @ (Role::SwitchedOutput | Role::HeaterOutput) => Some(PortKind::Switched {
             heater: role == Role::HeaterOutput,
             side,
-            pwm: file.pwm.take().is_some_and(|pwm| pwm.value),
+            pwm: file.pwm.take().map(|pwm| pwm.value),
             resistance: file.switch_resistance.take(),
         }),
         Role::PermanentOutput => Some(PortKind::Permanent),

@@ -2,13 +2,26 @@
 
 use catalogue::TableFile;
 
-use super::Checker;
+use super::{Checker, is_outside, outside};
 use crate::board::{Port, PortKind};
 use crate::diagnostic::Diagnostic;
-use crate::file::swap::{PartPrice, WishFile};
+use crate::file::swap::{PartPrice, WishFile, WorkloadFile};
 use crate::machine::{Detail, Device, DeviceId};
 use crate::swap::Wish;
 use crate::words::{DeviceKind, WishKind};
+
+/// The owner's G-code lies inside the folder of the swap; whether it is there is looked at when it is read.
+pub(crate) fn workload(files: &[WorkloadFile], checker: &mut Checker<'_>) {
+    for file in files {
+        if is_outside(&file.file.value) {
+            let (code, problem) = outside(&file.file.value);
+            checker.fault(
+                Diagnostic::new(code, file.file.place, problem, "this file")
+                    .expected("a file or a folder inside the swap folder"),
+            );
+        }
+    }
+}
 
 /// Wishes with their devices found; `devices` is nothing where the machine could not be read at all.
 pub(crate) fn wishes(
@@ -106,6 +119,9 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         let Some(name) = &device.cable.old_port else {
             continue;
         };
+        if device.is_from_unknown_port() {
+            continue;
+        }
         let Some(found) = checker.find(name, names.iter().copied(), "port of the old board") else {
             continue;
         };

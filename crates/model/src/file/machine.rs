@@ -10,9 +10,9 @@ use quantity::{Price, Value, WireSize};
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Kinematics, Material, Output, Pin, Zone,
+    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Homing, Kinematics, Material, Output, Pin, Zone,
 };
-use crate::words::{Element, Role, Sense};
+use crate::words::{Element, RelayKind, Role, Sense};
 
 record! {
     /// A machine without its controller board.
@@ -145,7 +145,7 @@ record! {
         lead: Option<Located<Value<Length>>>,
         /// Geared extruder: effective diameter of the wheel that moves the filament.
         wheel: Option<Located<Value<Length>>>,
-        /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said.
+        /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said; a geared extruder should state it.
         ratio: Option<Located<Value<Ratio>>>,
         /// Length of travel.
         travel: Option<Located<Value<Length>>>,
@@ -153,6 +153,8 @@ record! {
         max_speed: Located<Value<Velocity>>,
         /// The highest acceleration that is asked of it.
         acceleration: Option<Located<Value<Acceleration>>>,
+        /// How it finds its home position where nothing senses it.
+        homing: Option<Located<Homing>>,
         /// The speed at which it looks for its end.
         homing_speed: Option<Located<Value<Velocity>>>,
         /// The mass it moves.
@@ -187,13 +189,17 @@ record! {
         cable: Needed<Cable>,
         /// What it costs, where it must still be bought.
         price: Option<Located<Price>>,
-        /// Its rated supply.
+        /// Its rated supply; of a relay the range of its control input.
         voltage: Option<Located<Value<ElectricPotential>>>,
-        /// Its current: rated for a motor (per phase, both phases on), largest for anything else.
+        /// Its current: rated for a motor (per phase, both phases on), of its control input for a relay, largest for anything else.
         current: Option<Located<Value<ElectricCurrent>>>,
-        /// Its power at the rated supply: of a heater when it is hot, of a supply what it can give.
+        /// Its power at the rated supply: of a heater or a relay's load when it is hot, of a supply what it can give.
         power: Option<Located<Value<Power>>>,
-        /// What a heater or thermometer belongs to.
+        /// How a relay switches its load.
+        relay: Option<Located<RelayKind>>,
+        /// The voltage of a relay's load, such as that of the mains; `voltage` is that of its control input.
+        load_voltage: Option<Located<Value<ElectricPotential>>>,
+        /// What a heater, a relay's load or a thermometer belongs to.
         zone: Option<Located<Zone>>,
         /// What the heater's track is made of.
         element: Option<Located<Element>>,
@@ -307,7 +313,7 @@ record! {
         length: Located<Value<Length>>,
         /// Length of its way outside the case: from the device to where leads come in.
         outside: Option<Located<Value<Length>>>,
-        /// The port of the old board; a lead without is new.
+        /// The port of the old board, or "unknown"; a device without was not connected to it.
         old_port: Option<Name>,
     }
 }

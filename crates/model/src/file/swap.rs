@@ -36,6 +36,16 @@ record! {
         part: Vec<PartPrice>,
         /// Measurements to be looked at.
         evidence: Vec<EvidenceFile>,
+        /// What the machine prints: the owner's own G-code.
+        workload: Vec<WorkloadFile>,
+    }
+}
+
+record! {
+    /// G-code of the owner, by which the boards are judged.
+    pub struct WorkloadFile("workload") {
+        /// A file, an archive or a folder of them.
+        file: Name,
     }
 }
 

@@ -109,6 +109,9 @@ fn plausible(kind: Kind) -> (f64, f64, &'static str) {
         Kind::TemperatureCoefficient => (0.0, 1.0, "from 0 to 100 %/K"),
         Kind::StepDensity => (TINY, 1e8, "above 0 step/mm"),
         Kind::ResistancePerLength => (TINY, 1e4, "above 0 Ω/m"),
+        Kind::VolumeRate => (TINY, 1e-6, "above 0 and at most 1000 mm³/s"),
+        Kind::Density => (TINY, 3e4, "above 0 and at most 30 g/cm³"),
+        Kind::SpecificHeat => (TINY, 2e4, "above 0 and at most 20 kJ/kg/K"),
         Kind::Ratio => (0.0, 1e6, "not negative"),
         Kind::Energy => (0.0, 1e9, "not negative"),
     }
@@ -335,7 +338,8 @@ impl Field for Located<Tolerance> {
         json!({
             "type": "string",
             "pattern": "[0-9]",
-            "description": "A temperature difference with its unit (1 K), or a share (1 %).",
+            "description": "A temperature difference, or a share.",
+            "examples": ["1 K", "1 %"],
         })
     }
 }

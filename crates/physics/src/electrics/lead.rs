@@ -40,6 +40,22 @@ pub static VOLTAGE_AT_LOAD: Formula = Formula::new(
     "iec-80000-6",
     "",
 );
+/// See [`voltage_behind_lead`].
+pub static VOLTAGE_BEHIND_LEAD: Formula = Formula::new(
+    "voltage-behind-lead",
+    "Voltage at a load of known current behind its cable",
+    "U = U₀ − I · Rₗ",
+    "iec-80000-6",
+    "",
+);
+/// See [`power_behind_lead`].
+pub static POWER_BEHIND_LEAD: Formula = Formula::new(
+    "power-behind-lead",
+    "Power of a resistive load behind its cable",
+    "P = U₀² · R / (R + Rₗ)²",
+    "iec-80000-6",
+    "",
+);
 /// See [`loss`].
 pub static LOSS: Formula = Formula::new(
     "resistive-loss",
@@ -132,6 +148,42 @@ pub fn voltage_at_load(
 ) -> ElectricPotential {
     let share: Ratio = load / (load + lead);
     supply * share
+}
+
+/// Voltage at a load of known current behind its cable.
+///
+/// `U = U₀ − I · Rₗ`. Monotone in each for values ≥ 0.
+///
+/// # Source
+/// Kirchhoff's laws, [iec-80000-6].
+#[must_use]
+pub fn voltage_behind_lead(
+    supply: ElectricPotential,
+    current: ElectricCurrent,
+    lead: ElectricalResistance,
+) -> ElectricPotential {
+    supply - current * lead
+}
+
+/// Power of a resistive load behind its cable.
+///
+/// `P = U₀² · R / (R + Rₗ)²`: the load's resistance counts once, in the voltage that reaches it as well as in what it makes of it.
+///
+/// - `supply`: before the cable, ≥ 0 V.
+/// - `load`: of the load, > 0 Ω; `lead`: all that lies in series with it, ≥ 0 Ω.
+///
+/// Monotone in each while `load` is larger than `lead`.
+///
+/// # Source
+/// Kirchhoff's and Joule's laws, [iec-80000-6].
+#[must_use]
+pub fn power_behind_lead(
+    supply: ElectricPotential,
+    load: ElectricalResistance,
+    lead: ElectricalResistance,
+) -> Power {
+    let voltage = voltage_at_load(supply, load, lead);
+    voltage * voltage / load
 }
 
 /// Heat in a resistance that a steady current passes.

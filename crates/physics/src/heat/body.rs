@@ -49,6 +49,14 @@ pub static HOLD_DUTY: Formula = Formula::new(
     "heat-transfer-textbook",
     "lumped body",
 );
+/// See [`end_behind_lead`].
+pub static END_BEHIND_LEAD: Formula = Formula::new(
+    "end-behind-lead",
+    "Temperature that a body ends at with its heater on behind a cable",
+    "ϑ = ϑₐ + U₀² · R / ((R + Rₗ)² · G)",
+    "heat-transfer-textbook",
+    "lumped body",
+);
 /// See [`track_power`].
 pub static TRACK_POWER: Formula = Formula::new(
     "track-power",
@@ -57,6 +65,29 @@ pub static TRACK_POWER: Formula = Formula::new(
     "iec-60028",
     "",
 );
+
+/// Temperature that a heated body ends at with its heater on behind a cable, if nothing stops it.
+///
+/// `ϑ = ϑₐ + U₀² · R / ((R + Rₗ)² · G)`: [`final_temperature`] of [`crate::electrics::power_behind_lead`]
+///
+/// Monotone in each while `resistance` is larger than `lead`. Leaves out what [`final_temperature`] leaves out.
+///
+/// # Source
+/// [heat-transfer-textbook], lumped body.
+#[must_use]
+pub fn end_behind_lead(
+    air: ThermodynamicTemperature,
+    supply: ElectricPotential,
+    resistance: ElectricalResistance,
+    lead: ElectricalResistance,
+    loss: ThermalConductance,
+) -> ThermodynamicTemperature {
+    final_temperature(
+        air,
+        crate::electrics::power_behind_lead(supply, resistance, lead),
+        loss,
+    )
+}
 
 /// Temperature that a heated body ends at, if nothing stops it.
 ///

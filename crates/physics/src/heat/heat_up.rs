@@ -18,6 +18,14 @@ pub static TRACK_END: Formula = Formula::new(
     "balance of power and loss, solved",
 );
 
+/// As [`TRACK_END`], behind a cable that leaves less of the voltage.
+pub static TRACK_END_BEHIND_LEAD: Formula = Formula::new(
+    "track-end-behind-lead",
+    "Temperature that a copper-track heater ends at behind its cable",
+    "ϑ = ϑₐ + (√(c² + 4 · α · U² / (R₂₀ · G)) − c) / (2 · α) with c = 1 + α · (ϑₐ − 20 °C), U = U₀ · k · R₂₀ / (k · R₂₀ + Rₗ)",
+    "iec-60028",
+    "balance of power and loss, solved",
+);
 /// See [`HeatedPart::passes`].
 pub static PASSES: Formula = Formula::new(
     "passes",

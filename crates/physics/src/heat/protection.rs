@@ -166,8 +166,6 @@ pub struct Guarded {
     pub capacity: Value<HeatCapacity>,
     /// Air around it.
     pub air: Value<ThermodynamicTemperature>,
-    /// The highest temperature at which a heat-up is still watched for its rise: a little below the highest goal.
-    pub watched_to: ThermodynamicTemperature,
     /// The highest temperature that is held.
     pub held: ThermodynamicTemperature,
     /// What the weakest part bears.
@@ -275,6 +273,11 @@ pub fn typed_in(at_least: Time) -> Time {
     fits.map_or(at_least, Time::from_base)
 }
 
+/// The times of a window that a person would type in, the shortest first.
+pub fn typed_times() -> impl Iterator<Item = Time> {
+    TIMES.into_iter().map(Time::from_base)
+}
+
 /// Into how many steps the way from the air to the goal is cut; between two of them the room before harm hardly changes.
 const MOMENTS: u32 = 12;
 
@@ -301,29 +304,26 @@ impl Guarded {
     /// Of the windows that stay `margin` below the slowest healthy rise, the one with the best of both: room before harm, and a rise that
     /// stands out of the noise; nothing where none does.
     ///
-    /// The healthy heat-up is the slowest of its tolerances at the highest watched temperature, and begins a dead time late. The thermometer
-    /// may have slipped before the heat-up, or slip at any moment of it up to the highest temperature that is held; the moment counts that
+    /// `healthy` tells what a healthy heat-up under its controller rises by at the least within a time, over all tolerances
+    /// ([`super::Climb::least_rise`]). The thermometer may have slipped before the heat-up, or slip at any moment of it up to the highest temperature that is held; the moment counts that
     /// leaves the least room. From then on the heater is fully on. A window may begin anew with each success, or at fixed times: the later
     /// of the two counts. Whether the room before harm is enough is for the caller to judge ([`RiseWindow::slipped_margin`]).
     ///
     /// Leaves out: a second body; give the part as one lumped body that is never slower. A thermometer that slips below what it still sees
     /// of the hottest part shows its share at once, without its own lag.
     #[must_use]
-    pub fn rise_window(&self, margin: Ratio) -> Option<RiseWindow> {
-        let windows = TIMES.into_iter().map(Time::from_base);
-        let windows = windows.filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
+    pub fn rise_window(
+        &self,
+        margin: Ratio,
+        healthy: impl Fn(Time) -> TemperatureInterval,
+    ) -> Option<RiseWindow> {
+        let windows =
+            typed_times().filter(|time| *time >= self.shortest * margin.base() && *time <= self.longest);
         let last = self.under_way(self.held).harm;
         let moments = self.moments();
         let mut best: Option<(f64, RiseWindow)> = None;
         for time in windows {
-            let healthy = rise_in(
-                self.watched_to,
-                self.air.low(),
-                self.power.low(),
-                self.loss.high(),
-                self.capacity.high(),
-                (time - self.dead_time).larger(Time::from_base(0.0)),
-            );
+            let healthy = healthy(time);
             // To half a kelvin, since nobody types in more.
             let rise = kelvin((healthy.base() / margin.base() * 2.0).floor() / 2.0);
             if rise < self.least_rise || rise.base() <= 0.0 {

@@ -4,21 +4,21 @@ use core::f64::consts::TAU;
 
 use quantity::si::{
     Acceleration, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
-    Inductance, Length, Mass, MomentOfInertia, Ratio, Torque, Velocity,
+    Inductance, Length, Mass, MomentOfInertia, Ratio, Time, Torque, Velocity,
 };
 use quantity::{Number, Range};
 
 use super::pair::Pair;
-use super::winding::{back_emf, current_at_speed, torque_at_current};
+use super::winding::{back_emf, torque_at_current};
 use crate::{Formula, OutOfRange};
 
 /// See [`MotorDrive::torque`].
 pub static PULL_OUT: Formula = Formula::new(
     "pull-out-torque",
     "Torque that a stepping motor gives at speed",
-    "M = Mₕ · min(I, I_U(ω)) / (√2 · Iᵣ)",
+    "M = Mₕ · max(I · cos ψ) / (√2 · Iᵣ) − Mₕ · τ · ω over all load angles ψ with |(R + j · Nᵣ · ω · L) · I · exp(j · ψ) + E| ≤ U",
     "electric-machines-textbook",
-    "phasor diagram, solved",
+    "phasor diagram, solved; the drag of the iron is an own derivation",
 );
 /// See [`axis_force`].
 pub static AXIS_FORCE: Formula = Formula::new(
@@ -92,6 +92,8 @@ pub struct MotorDrive {
     pub supply: ElectricPotential,
     /// Current that is set, peak of one phase.
     pub current: ElectricCurrent,
+    /// What iron and bearings take of the holding torque, as a share of it for each rad/s; 0 s for none.
+    pub drag: Time,
 }
 
 impl MotorDrive {
@@ -113,45 +115,73 @@ impl MotorDrive {
         }
     }
 
-    /// Peak current of one phase at a speed: as set, or what the supply still drives.
+    /// The most of the current of one phase that can be in phase with the back-EMF at a speed, peak: what makes torque.
+    ///
+    /// As the load grows the rotor lags, and the current leads the back-EMF by the load angle. Of all currents, as phasors with the back-EMF on
+    /// the real axis, that are no larger than what is set and need no more voltage than there is, it is the largest real part: on the axis
+    /// where the set current fits; where the circle of the voltage has its rightmost point inside that of the current,
+    /// `U / Z − E · R / Z²`, the pull-out of the textbooks; else where the two circles meet. Zero where they do not.
     #[must_use]
     pub fn current(&self, speed: AngularVelocity) -> ElectricCurrent {
-        let emf = back_emf(self.holding, self.rated, speed);
-        let driven = current_at_speed(
-            self.supply,
-            self.resistance,
-            self.inductance,
-            emf,
-            self.rotor_teeth,
-            speed,
-        );
-        driven.smaller(self.current)
+        let emf = back_emf(self.holding, self.rated, speed).base();
+        let (r, set) = (self.resistance.base(), self.current.base());
+        let x = self.rotor_teeth.base() * speed.base() * self.inductance.base();
+        let square = r * r + x * x;
+        if square == 0.0 {
+            return if emf <= self.supply.base() {
+                self.current
+            } else {
+                ElectricCurrent::from_base(0.0)
+            };
+        }
+        // The middle of the circle of the voltage, and its radius.
+        let (real, imaginary) = (-emf * r / square, emf * x / square);
+        let radius = self.supply.base() / square.sqrt();
+        let in_phase = if (set - real).hypot(imaginary) <= radius {
+            set
+        } else if (real + radius).hypot(imaginary) <= set {
+            real + radius
+        } else {
+            meet((real, imaginary), radius, set)
+        };
+        ElectricCurrent::from_base(in_phase.max(0.0))
     }
 
     /// Torque at a speed, at which the motor is about to lose steps.
     ///
-    /// `M = Mₕ · min(I, I_U(ω)) / (√2 · Iᵣ)`, with I_U from [`current_at_speed`]
+    /// `M = Mₕ · Iₚ / (√2 · Iᵣ) − Mₕ · τ · ω`, with Iₚ from [`Self::current`] and τ the drag of iron and bearings
     ///
-    /// Falls with speed. Leaves out: iron losses, friction, resonance; plan with a third in reserve or more (common practice, no source).
+    /// Falls with speed. Leaves out: the resonances at low and middle speed, which damping keeps small or does not; plan with a third in reserve
+    /// or more (common practice, no source).
     ///
     /// # Source
-    /// [electric-machines-textbook] (from memory).
+    /// [electric-machines-textbook], pull-out torque over the load angle (from memory); the drag is an own derivation.
     #[must_use]
     pub fn torque(&self, speed: AngularVelocity) -> Torque {
-        torque_at_current(self.holding, self.rated, self.current(speed))
+        let drag = self.holding * (self.drag.base() * speed.base());
+        (torque_at_current(self.holding, self.rated, self.current(speed)) - drag)
+            .larger(Torque::from_base(0.0))
+    }
+
+    /// A speed at which the motor gives nothing any more.
+    #[must_use]
+    pub fn end(&self) -> AngularVelocity {
+        let at_rest = (self.current / self.rated).base() / core::f64::consts::SQRT_2;
+        let by_drag = at_rest / self.drag.base();
+        // Without drag nothing but the reactance limits it: a speed at which no axis runs.
+        AngularVelocity::from_base(by_drag.min(2.0e4))
     }
 
     /// The highest speed at which the motor still gives a torque; nothing where it does not give it at rest.
     ///
-    /// By bisection, to a millionth of the speed at which the back-EMF reaches the supply.
+    /// By bisection, to a millionth of [`Self::end`].
     #[must_use]
     pub fn speed_for(&self, torque: Torque) -> Option<AngularVelocity> {
         let at_rest = AngularVelocity::from_base(0.0);
         if self.torque(at_rest) < torque {
             return None;
         }
-        let emf_per_speed = back_emf(self.holding, self.rated, AngularVelocity::from_base(1.0)).base();
-        let (mut holds, mut fails) = (0.0, self.supply.base() / emf_per_speed);
+        let (mut holds, mut fails) = (0.0, self.end().base());
         for _ in 0..40 {
             let middle = f64::midpoint(holds, fails);
             if self.torque(AngularVelocity::from_base(middle)) >= torque {
@@ -162,6 +192,18 @@ impl MotorDrive {
         }
         Some(AngularVelocity::from_base(holds))
     }
+}
+
+/// The larger real part of the two points at which a circle about the origin meets another; nothing where they do not.
+fn meet((real, imaginary): (f64, f64), radius: f64, about_origin: f64) -> f64 {
+    let apart = real.hypot(imaginary);
+    if apart == 0.0 || apart > radius + about_origin || radius < (apart - about_origin).abs() {
+        return 0.0;
+    }
+    // Along the line of the middles, then at a right angle to it.
+    let along = (apart * apart + about_origin * about_origin - radius * radius) / (2.0 * apart);
+    let across = (about_origin * about_origin - along * along).max(0.0).sqrt();
+    (along * real + across * imaginary.abs()) / apart
 }
 
 /// Force that an axis asks for.

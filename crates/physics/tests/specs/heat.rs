@@ -20,6 +20,7 @@ fn single() -> Vec<Spec> {
         spec!(JUNCTION_TEMPERATURE => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 70 °C", p = "P": Power in "0 W .. 5 W", r = "θ": ThermalResistance in "5 K/W .. 80 K/W"; Ok(junction_temperature(a, p, r))),
         spec!(CURRENT_BORNE => ElectricCurrent; j = "ϑⱼ": ThermodynamicTemperature in "100 °C .. 150 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 90 °C", t = "θ": ThermalResistance in "5 K/W .. 80 K/W", h = "R_high": ElectricalResistance in "50 mΩ .. 500 mΩ", l = "R_low": ElectricalResistance in "50 mΩ .. 500 mΩ"; current_borne(j, a, t, h, l)),
         spec!(FINAL_TEMPERATURE => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 50 °C", p = "P": Power in "0 W .. 80 W", g = "G": ThermalConductance in "0.05 W/K .. 1 W/K"; Ok(final_temperature(a, p, g))),
+        spec!(END_BEHIND_LEAD => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 50 °C", u = "U₀": ElectricPotential in "10 V .. 30 V", r = "R": ElectricalResistance in "2 Ω .. 20 Ω", l = "Rₗ": ElectricalResistance in "0 Ω .. 1 Ω", g = "G": ThermalConductance in "0.05 W/K .. 1 W/K"; Ok(end_behind_lead(a, u, r, l, g))),
         spec!(TIME_CONSTANT => Time; c = "C": HeatCapacity in "5 J/K .. 1000 J/K", g = "G": ThermalConductance in "0.05 W/K .. 5 W/K"; Ok(time_constant(c, g))),
         spec!(TEMPERATURE_AFTER => ThermodynamicTemperature; s = "ϑ₀": ThermodynamicTemperature in "30 °C .. 40 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 30 °C", p = "P": Power in "30 W .. 80 W", g = "G": ThermalConductance in "0.05 W/K .. 0.3 W/K", c = "C": HeatCapacity in "5 J/K .. 30 J/K", t = "t": Time in "0 s .. 600 s"; Ok(temperature_after(s, a, p, g, c, t))),
         spec!(TIME_TO => Time; s = "ϑ₀": ThermodynamicTemperature in "0 °C .. 40 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", p = "P": Power in "40 W .. 80 W", g = "G": ThermalConductance in "0.05 W/K .. 0.12 W/K", c = "C": HeatCapacity in "5 J/K .. 30 J/K", t = "ϑ": ThermodynamicTemperature in "50 °C .. 300 °C"; Ok(time_to(t, s, a, p, g, c))),
@@ -31,7 +32,10 @@ fn single() -> Vec<Spec> {
 fn bodies() -> Vec<Spec> {
     vec![
         spec!(TRACK_END => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", u = "U": ElectricPotential in "10 V .. 30 V", r = "R₂₀": ElectricalResistance in "1 Ω .. 5 Ω", g = "G": ThermalConductance in "2 W/K .. 10 W/K"; track_end(a, u, r, g)),
+        spec!(TRACK_END_BEHIND_LEAD => ThermodynamicTemperature; a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", u = "U₀": ElectricPotential in "10 V .. 30 V", r = "R₂₀": ElectricalResistance in "1 Ω .. 5 Ω", l = "Rₗ": ElectricalResistance in "0 Ω .. 0.2 Ω", k = "k": Ratio in "1.2 .. 1.4", g = "G": ThermalConductance in "2 W/K .. 10 W/K"; track_end(a, physics::electrics::voltage_at_load(u, r * k.base(), l), r, g)),
         spec!(HELD_POWER => Power; h = "ϑ₁": ThermodynamicTemperature in "60 °C .. 120 °C", o = "ϑ₂": ThermodynamicTemperature in "20 °C .. 60 °C", a = "ϑₐ": ThermodynamicTemperature in "0 °C .. 40 °C", g = "G₁": ThermalConductance in "0.1 W/K .. 5 W/K", k = "K": ThermalConductance in "0 W/K .. 30 W/K"; Ok(held_power(h, o, a, g, k))),
+        by_text::<TemperatureInterval>(&HEALTHY_RISE, healthy_rise),
+        by_text::<TemperatureInterval>(&HEALTHY_RISE_OF_TWO, healthy_rise),
         by_text::<ThermodynamicTemperature>(&TWO_BODIES, |row| {
             let air: ThermodynamicTemperature = row.get("ϑₐ");
             let bodies = two_bodies(row);
@@ -132,4 +136,50 @@ fn held_power(
         coupling,
     };
     bodies.held_power(State { heated, other }, air)
+}
+
+fn healthy_rise(row: &Row) -> f64 {
+    let single = !row.given.contains("K =");
+    let power: Power = row.get("P");
+    let approach = Approach {
+        part: HeatedPart {
+            bodies: TwoBodies {
+                heated: Body {
+                    capacity: row.get("C"),
+                    loss: row.get("G"),
+                },
+                other: Body {
+                    capacity: if single {
+                        joule_per_kelvin(1.0)
+                    } else {
+                        row.get("C₂")
+                    },
+                    loss: if single {
+                        watt_per_kelvin(0.0)
+                    } else {
+                        row.get("G₂")
+                    },
+                },
+                coupling: if single {
+                    watt_per_kelvin(0.0)
+                } else {
+                    row.get("K")
+                },
+            },
+            // 1 Ω, so that the power is the square of the voltage.
+            heater: Heater::Resistor(ohm(1.0)),
+            voltage: volt(power.base().sqrt()),
+            air: row.get("ϑₐ"),
+        },
+        dead_time: row.get("θ"),
+        setpoint: row.get("ϑₛ"),
+        near: row.get("Δϑₙ"),
+        pid: physics::control::Pid {
+            gain: row.get("Kc"),
+            integral: Some(row.get("Tᵢ")),
+            derivative: second(0.0),
+        },
+    };
+    let climb = approach.climb(second(120.0)).expect("a part that loses heat");
+    climb.least_rise(row.get("w")).base()
 }

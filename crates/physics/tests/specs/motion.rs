@@ -76,6 +76,7 @@ fn torques() -> Vec<Spec> {
                 rotor_teeth: row.get("Nᵣ"),
                 supply: row.get("U"),
                 current: row.get("I"),
+                drag: row.get("τ"),
             };
             drive.torque(row.get("ω")).base()
         }),
@@ -85,6 +86,11 @@ fn torques() -> Vec<Spec> {
         spec!(ROTOR_MASS => Mass; j = "J": MomentOfInertia in "10 g cm² .. 300 g cm²", h = "h": Length in "1 mm .. 60 mm"; Ok(rotor_mass(j, h))),
         spec!(CORNER_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", d = "δ": Length in "0.01 mm .. 0.5 mm"; Ok(corner_speed(a, d))),
         spec!(PEAK_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", l = "l": Length in "0 mm .. 400 mm"; Ok(peak_speed(a, l))),
+        spec!(DEVIATION_RADIUS => Length; d = "d": Length in "0.01 mm .. 0.2 mm", t = "θ": Angle in "0 ° .. 175 °"; Ok(deviation_radius(d, t))),
+        spec!(CHORD_RADIUS => Length; l = "l": Length in "0.01 mm .. 10 mm", t = "θ": Angle in "0 ° .. 175 °"; Ok(chord_radius(l, t))),
+        spec!(CURVE_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", r = "R": Length in "0 mm .. 400 mm"; Ok(curve_speed(a, r))),
+        spec!(MOVE_TIME => Time; l = "l": Length in "1 mm .. 200 mm", v = "v": Velocity in "60 mm/s .. 300 mm/s", a = "a": Acceleration in "1 m/s² .. 3 m/s²", v0 = "v₀": Velocity in "0 mm/s .. 30 mm/s", v1 = "v₁": Velocity in "0 mm/s .. 30 mm/s"; Ok(move_time(l, v, a, v0, v1))),
+        spec!(LOOK_AHEAD_SPEED => Velocity; a = "a": Acceleration in "0 m/s² .. 20 m/s²", n = "n": Ratio in "1 .. 32", l = "l": Length in "0.01 mm .. 10 mm"; Ok(look_ahead_speed(a, n, l))),
     ]
 }
 

@@ -1,8 +1,8 @@
 //! The exact assignment: from judged ways to the integer programme, and back to a plan.
 //!
-//! Lexicographic order of the objective: devices that the machine needs and that stay unserved (the solver's own first
-//! tier), value of wishes lost, blockers that a part mends, cautions, settings changed, minutes of harness work, millimetres
-//! of lead, disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
+//! Lexicographic order of the objective, the same by which boards are ranked: devices that the machine needs and that stay unserved, by harm
+//! (the solver's own first tier), value of wishes lost, what is left to decide by harm, settings changed, minutes of harness work, price of
+//! parts; then millimetres of lead and disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
 use model::Swap;
@@ -12,9 +12,11 @@ use quantity::Number;
 use quantity::si::ElectricCurrent;
 
 use crate::decisions::compatible::{Candidate, candidates};
+use crate::facts::needs::is_needed;
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::{Pair, Site, Way};
-use crate::rules::checks::spoils_wish;
+use crate::rules::checks::{harm_unserved, spoils_wish};
+use crate::rules::judging::{ByHarm, Stake};
 
 /// Why a resource of the programme is scarce, for sentences.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -98,6 +100,32 @@ impl Programme {
     }
 }
 
+/// So many unserved devices of one harm weigh as one of the next: more than a machine has.
+const HEAVIER: i64 = 1 << 12;
+
+/// What an unserved device weighs: harm goes before number.
+fn weight(stake: Stake) -> i64 {
+    match stake {
+        Stake::Function => 1,
+        Stake::Hardware => HEAVIER,
+        Stake::Safety => HEAVIER * HEAVIER,
+    }
+}
+
+/// The unserved devices of a sum of weights, or of a difference of two.
+pub(crate) fn unserved(weights: i64) -> ByHarm {
+    // A difference may take from one digit and add to another: each digit is the nearest to zero.
+    let digit = |number: i64| (number + HEAVIER / 2).rem_euclid(HEAVIER) - HEAVIER / 2;
+    let function = digit(weights);
+    let rest = (weights - function) / HEAVIER;
+    let hardware = digit(rest);
+    ByHarm {
+        safety: (rest - hardware) / HEAVIER,
+        hardware,
+        function,
+    }
+}
+
 type Clash<'a> = fn(&Work<'a>, &Connected, &Connected) -> bool;
 
 /// A choice that connects a device, with what decides whether two of them exclude each other.
@@ -121,15 +149,20 @@ pub fn programme(site: &Site<'_>) -> Programme {
         .collect();
     let mut work = Work::new(site);
     for (id, device) in swap.machine.device_ids() {
-        let item = work.builder.required();
+        // A device that is not needed can be left out by a choice of its own, so that nothing weighs here.
+        let item = work
+            .builder
+            .required_weighing(weight(harm_unserved(&device.detail)));
         for candidate in &judged[id.0] {
             if let Ok(cost) = &candidate.outcome {
                 let cost = Cost::of(&[
                     0,
-                    cost.mended,
-                    cost.cautions,
+                    cost.decide.safety,
+                    cost.decide.hardware,
+                    cost.decide.function,
                     cost.settings,
                     cost.minutes,
+                    cost.price,
                     cost.millimetres,
                     cost.disorder,
                 ]);
@@ -137,7 +170,7 @@ pub fn programme(site: &Site<'_>) -> Programme {
                 work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
             }
         }
-        if device.is_new() {
+        if !is_needed(swap, id) {
             // A new device that no wish asks for still counts as a wish of value 1.
             let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
             work.choice(item, Meaning::LeaveOut(id), Cost::of(&[i64::from(!asked)]), &[]);
@@ -370,4 +403,26 @@ fn milliamperes(current: ElectricCurrent, round: fn(f64) -> f64) -> i64 {
     #[expect(clippy::cast_possible_truncation, reason = "clamped to a range of i64")]
     let whole = number.clamp(-1e9, 1e9) as i64;
     whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn weights_tell_the_unserved_of_each_harm() {
+        for (safety, hardware, function) in [(0, 0, 0), (1, 2, 3), (0, -1, 4), (2, -3, -1), (-1, 0, 100)] {
+            let sum = safety * weight(Stake::Safety) + hardware * weight(Stake::Hardware) + function;
+            let expected = ByHarm {
+                safety,
+                hardware,
+                function,
+            };
+            assert_eq!(unserved(sum), expected);
+        }
+        assert!(
+            weight(Stake::Hardware) > 1000 * weight(Stake::Function),
+            "harm before number"
+        );
+    }
 }

@@ -2,7 +2,7 @@
 
 use catalogue::WorkKind;
 use model::Pin;
-use model::machine::DeviceId;
+use model::machine::{Detail, DeviceId};
 use quantity::{AnyValue, Number, Value, WireSize};
 use serde::Serialize;
 
@@ -291,9 +291,10 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
         Some(WorkKind::ReCrimp) => say(
             ActionKind::ReCrimp,
             format!(
-                "new contacts and a {}-way housing of {} (was {})",
+                "new contacts and a {}-way housing of {} (was {}-way {})",
                 port.pins.len(),
                 port.connector,
+                cable.pins.len(),
                 cable.connector
             ),
         ),
@@ -333,6 +334,12 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
                 "over a Y-lead at {}, together with the first motor of the axis",
                 port.name
             ),
+        );
+    }
+    if matches!(&pair.device().detail, Detail::Heater(heater) if heater.relay.is_some()) {
+        say(
+            ActionKind::SignalPart,
+            "control side only: the mains side of the relay is for a qualified person".to_owned(),
         );
     }
     if let Source::Converter(own) = &pair.feed().source {

@@ -8,7 +8,7 @@ use crate::decisions::plan::{Plan, plan};
 use crate::decisions::shopping::shopping;
 use crate::facts::shopping::Shopping;
 use crate::rules::checks::check_named;
-use crate::rules::judging::{Finding, Verdict};
+use crate::rules::judging::{ByHarm, Finding, Stake, Verdict};
 
 /// So many of its tightest limits are named for each candidate.
 const TIGHTEST: usize = 3;
@@ -33,10 +33,16 @@ pub struct Entry {
     pub candidate: usize,
     /// Needed devices without a port.
     pub unserved: i64,
-    /// Findings that forbid it.
+    /// Findings that forbid it, needed devices without a port among them.
     pub blockers: usize,
+    /// The same by harm.
+    pub blocked: ByHarm,
+    /// The identifiers of these findings, worst harm first; that of the check alone where it was planned without words.
+    pub blocked_by: Vec<String>,
     /// Findings to look at.
     pub cautions: usize,
+    /// The same by harm.
+    pub decide: ByHarm,
     /// Value of the wishes it serves, and of all wishes.
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
@@ -65,6 +71,14 @@ pub struct Entry {
 pub struct Comparison {
     /// Best first.
     pub entries: Vec<Entry>,
+}
+
+impl Comparison {
+    /// The best candidate, if no finding forbids it; nothing is taken by default where all are forbidden.
+    #[must_use]
+    pub fn best(&self) -> Option<&Entry> {
+        self.entries.first().filter(|entry| entry.is_free())
+    }
 }
 
 /// Plans every candidate and ranks them.
@@ -101,9 +115,16 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     Entry {
         board: plan.board.name.value.clone(),
         candidate,
-        unserved: plan.optimum.objective.unserved,
+        unserved: plan.optimum.objective.unserved.sum(),
         blockers: plan.count(Verdict::Blocker),
+        blocked: plan.by_harm(Verdict::Blocker),
+        blocked_by: plan
+            .with(Verdict::Blocker)
+            .into_iter()
+            .map(|finding| finding.id.clone())
+            .collect(),
         cautions: plan.count(Verdict::Caution),
+        decide: plan.by_harm(Verdict::Caution),
         wishes: (plan.wishes_served(), total),
         wishes_lost: lost.map(|(wish, _)| wish.name.value.clone()).collect(),
         tightest: tightest(plan),
@@ -118,6 +139,11 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
 }
 
 impl Entry {
+    /// Whether no finding forbids it.
+    #[must_use]
+    pub fn is_free(&self) -> bool {
+        self.blockers == 0
+    }
     /// The smallest margin of all limits that hold; `None` where there is no limit.
     #[must_use]
     pub fn least_margin(&self) -> Option<f64> {
@@ -153,16 +179,17 @@ fn tightest(plan: &Plan<'_>) -> Vec<Tight> {
     tightest
 }
 
-/// The order: no blockers before blockers, then wishes served, then price, then cautions, then work.
-fn key(entry: &Entry) -> (bool, i64, i64, i64, usize, i64, usize) {
+/// The order, that of plans: blockers by harm, then wishes by value, then what is left to decide by harm, settings, work on cables, price; the
+/// place in the file settles what is equal else. A price that is not stated counts as the highest.
+fn key(entry: &Entry) -> (ByHarm, i64, ByHarm, i64, i64, i64, usize) {
     let price = entry.price.map_or(i64::MAX, Price::hundredths);
     (
-        entry.blockers > 0,
-        entry.unserved,
+        entry.blocked,
         -entry.wishes.0,
-        price,
-        entry.cautions,
+        entry.decide,
+        entry.settings,
         entry.minutes,
+        price,
         entry.candidate,
     )
 }
@@ -184,22 +211,18 @@ pub fn rank(entries: &[Entry]) -> Comparison {
     Comparison { entries: ranked }
 }
 
-/// At least as good in every respect and better in one: blockers, cautions, wishes, price, settings, work.
+/// At least as good in every respect and better in one: blockers and what is left to decide, each by harm, wishes, price, settings, work.
 fn dominates(one: &Entry, other: &Entry) -> bool {
     let respects = |entry: &Entry| {
         let price = entry.price.map_or(i64::MAX, Price::hundredths);
-        let count = |number: usize| i64::try_from(number).unwrap_or(i64::MAX);
-        [
-            count(entry.blockers),
-            count(entry.cautions),
-            -entry.wishes.0,
-            price,
-            entry.settings,
-            entry.minutes,
-        ]
+        (
+            entry.blocked,
+            entry.decide,
+            [-entry.wishes.0, price, entry.settings, entry.minutes],
+        )
     };
     let (one, other) = (respects(one), respects(other));
-    one.iter().zip(&other).all(|(a, b)| a <= b) && one != other
+    one.0 <= other.0 && one.1 <= other.1 && one.2.iter().zip(&other.2).all(|(a, b)| a <= b) && one != other
 }
 
 /// By how much one price is above another.
@@ -220,68 +243,117 @@ fn gained(one: &Entry, other: &Entry) -> String {
     only.join(", ")
 }
 
-fn reason(ranked: &[Entry], at: usize) -> String {
-    let entry = &ranked[at];
-    let wishes = format!("serves {} of {} points of wishes", entry.wishes.0, entry.wishes.1);
+/// How many there are of each harm, in words: "2 at stake for people and fire, 1 for parts".
+fn harms(count: ByHarm) -> String {
+    let harms = [
+        (count.safety, Stake::Safety),
+        (count.hardware, Stake::Hardware),
+        (count.function, Stake::Function),
+    ];
+    let words: Vec<String> = harms
+        .iter()
+        .filter(|(number, _)| *number > 0)
+        .map(|(number, stake)| format!("{number} for {}", stake.words()))
+        .collect();
+    words.join(", ")
+}
+
+/// The first of some identifiers, and how many more there are.
+fn named(ids: &[String]) -> String {
+    const NAMED: usize = 3;
+    let first = ids.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
+    match ids.len().saturating_sub(NAMED) {
+        0 => first,
+        more => format!("{first} and {more} more"),
+    }
+}
+
+/// What is told of a board in every sentence.
+fn figures(entry: &Entry) -> String {
     let price = entry.price.map_or_else(
         || "its price is not stated".to_owned(),
         |price| format!("{price} with parts"),
     );
-    if entry.blockers > 0 {
-        let what = if entry.unserved > 0 {
-            let s = if entry.unserved == 1 { "" } else { "s" };
-            format!(
-                "{} needed device{s} without a port among its {} blockers",
-                entry.unserved, entry.blockers
-            )
-        } else if entry.blockers == 1 {
-            "a blocker".to_owned()
-        } else {
-            format!("{} blockers", entry.blockers)
-        };
-        return format!("cannot be used as it is: {what}; {wishes}, {price}");
+    format!(
+        "serves {} of {} points of wishes, {price}",
+        entry.wishes.0, entry.wishes.1
+    )
+}
+
+/// In what a board is worse than one that stands before it: the first respect of the order in which they differ.
+fn worse(entry: &Entry, before: &Entry) -> String {
+    let name = &before.board;
+    if before.wishes.0 != entry.wishes.0 {
+        return format!("not served: {}", entry.wishes_lost.join(", "));
     }
-    let Some(before) = at.checked_sub(1).map(|at| &ranked[at]) else {
-        let rival = ranked.get(1).filter(|rival| rival.blockers == 0);
-        return match rival {
-            None => format!("the only one without a blocker; {wishes}, {price}"),
-            Some(rival) if rival.wishes.0 < entry.wishes.0 => {
-                let more = entry.wishes.0 - rival.wishes.0;
-                let price = match difference(entry.price, rival.price) {
-                    Some(dearer) => {
-                        format!(
-                            "{price}, {dearer} more than {} for {more} points: {}",
-                            rival.board,
-                            gained(entry, rival)
-                        )
-                    }
-                    None => price,
-                };
-                format!("no blocker and the most wishes: {wishes}; {price}")
-            }
-            Some(rival) => {
-                let theirs = rival
-                    .price
-                    .map_or_else(|| "an unknown price".to_owned(), |price| price.to_string());
-                format!(
-                    "no blocker, as many wishes as the next one, at the better price: {wishes}, {price} against {theirs}"
-                )
-            }
-        };
-    };
-    if before.wishes.0 > entry.wishes.0 {
-        let lost = entry.wishes_lost.join(", ");
-        return format!("no blocker, but {wishes} (not served: {lost}); {price}");
-    }
-    if before.price.map(Price::hundredths) != entry.price.map(Price::hundredths) {
-        let by = difference(entry.price, before.price).map_or_else(String::new, |by| format!(" by {by}"));
+    let cautions = (before.decide, entry.decide);
+    if cautions.0 != cautions.1 {
         return format!(
-            "serves as many wishes as {}, but is dearer{by}: {price}",
-            before.board
+            "more to decide than {name}: {} against {}",
+            told(cautions.1),
+            told(cautions.0)
         );
     }
-    format!(
-        "level with {} in wishes and price; {} cautions, {} min of work",
-        before.board, entry.cautions, entry.minutes
-    )
+    if before.settings != entry.settings {
+        return format!(
+            "{} settings to change against {} of {name}",
+            entry.settings, before.settings
+        );
+    }
+    if before.minutes != entry.minutes {
+        return format!(
+            "{} min of work against {} min of {name}",
+            entry.minutes, before.minutes
+        );
+    }
+    match difference(entry.price, before.price) {
+        Some(by) => format!("dearer than {name} by {by}"),
+        None => format!("level with {name}"),
+    }
+}
+
+fn told(count: ByHarm) -> String {
+    if count == ByHarm::NONE {
+        "none".to_owned()
+    } else {
+        harms(count)
+    }
+}
+
+fn reason(ranked: &[Entry], at: usize) -> String {
+    let entry = &ranked[at];
+    let figures = figures(entry);
+    if !entry.is_free() {
+        let s = if entry.blockers == 1 { "" } else { "s" };
+        let unserved = match entry.unserved {
+            0 => String::new(),
+            1 => "; a needed device has no port".to_owned(),
+            many => format!("; {many} needed devices have no port"),
+        };
+        return format!(
+            "cannot be used as it is: {} blocker{s} ({}){unserved}: {}; {figures}",
+            entry.blockers,
+            harms(entry.blocked),
+            named(&entry.blocked_by)
+        );
+    }
+    if let Some(before) = at.checked_sub(1).map(|at| &ranked[at]) {
+        return format!("no blocker; {}; {figures}", worse(entry, before));
+    }
+    let Some(rival) = ranked.get(1).filter(|rival| rival.is_free()) else {
+        return format!("the only one without a blocker; {figures}");
+    };
+    if rival.wishes.0 == entry.wishes.0 {
+        return format!("no blocker, as many wishes as the next one; {figures}");
+    }
+    let more = entry.wishes.0 - rival.wishes.0;
+    let gain = match difference(entry.price, rival.price) {
+        Some(dearer) => format!(
+            ", {dearer} more than {} for {more} points: {}",
+            rival.board,
+            gained(entry, rival)
+        ),
+        None => String::new(),
+    };
+    format!("no blocker and the most wishes: {figures}{gain}")
 }

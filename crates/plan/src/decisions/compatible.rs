@@ -2,26 +2,28 @@
 
 use model::board::{Board, Port, PortId, PortKind, PortSupply, RailId};
 use model::machine::{Detail, Device, DeviceId};
-use model::{DeviceKind, Pin, Role, Swap};
+use model::{DeviceKind, Mount, Pin, Role, Swap};
 use quantity::Number;
 use serde::Serialize;
 
+use crate::facts::harness::Part;
 use crate::facts::rails::{rail_voltage, supply_voltage};
+use crate::facts::shopping::part_price;
 use crate::facts::{Pair, PairFacts, Site, Way, kinematics, loads};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
-use crate::rules::judging::Judge;
+use crate::rules::judging::{ByHarm, Judge};
 
 /// What a way costs; compared in this order, after unserved devices and wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WayCost {
-    /// Blockers that a part mends.
-    pub mended: i64,
-    /// Cautions of the checks of this pair.
-    pub cautions: i64,
+    /// Cautions of the checks of this pair, by harm; those of blockers that a part mends among them.
+    pub decide: ByHarm,
     /// Settings that have to change because of it.
     pub settings: i64,
     /// Minutes of harness work.
     pub minutes: i64,
+    /// Price of the parts it needs, in hundredths; parts without a price count nothing.
+    pub price: i64,
     /// Millimetres of lead inside the case.
     pub millimetres: i64,
     /// Square of the distance between the place of the device among those of its kind and of the port among those of its
@@ -97,13 +99,28 @@ pub fn judge(pair: &PairFacts<'_>) -> Result<WayCost, Refusal> {
     )]
     let millimetres = way.map_or(0, |way| (way.base() * 1e3).round() as i64);
     Ok(WayCost {
-        mended: i64::try_from(judge.parts().len()).unwrap_or(i64::MAX),
-        cautions: i64::from(judge.cautions()),
+        decide: judge.cautions(),
         settings: pair.changed_settings(),
         minutes: pair.job().minutes,
+        price: price(pair, judge.parts()),
         millimetres,
         disorder: disorder(pair),
     })
+}
+
+/// What the parts of a way cost: those of its cable, those that mend its blockers, and a driver to be plugged in.
+fn price(pair: &PairFacts<'_>, mending: &[Part]) -> i64 {
+    let parts = pair.job().parts.iter().chain(mending);
+    let of_parts = parts.filter_map(|part| {
+        let each = part_price(pair.swap, &part.name)?;
+        Some(each.times(part.count).hundredths())
+    });
+    let driver = pair
+        .driver()
+        .filter(|driver| driver.mount == Mount::Socketed && !pair.way.second)
+        .and_then(|driver| driver.price.as_ref())
+        .map_or(0, |price| price.value.hundredths());
+    of_parts.sum::<i64>() + driver
 }
 
 fn disorder(pair: &Pair<'_>) -> i64 {

@@ -12,6 +12,7 @@ use std::borrow::Cow;
 
 use model::board::Board;
 use model::{Place, Swap, Toleranced, Visitor};
+use physics::control::Pid;
 use physics::{Chance, Sampler, Spread};
 use quantity::AnyValue;
 use serde::Serialize;
@@ -49,6 +50,29 @@ impl Input {
     }
 }
 
+/// Values that get the usual tolerance where their file states none, by their keys.
+const WITH_USUAL: [&str; 3] = ["pull_up", "resistance", "inductance"];
+/// What a drawn one of these keeps of its tolerance, so that it is not taken for one that was stated without: the stated tolerance replaces the
+/// usual one, in a draw as well.
+const HAIR: f64 = 1e-12;
+
+impl Input {
+    /// The value where it lies in one machine.
+    fn drawn(&self, base: f64) -> AnyValue {
+        let hair = if WITH_USUAL.contains(&self.key) {
+            base.abs() * HAIR
+        } else {
+            0.0
+        };
+        AnyValue {
+            nominal: base,
+            low: base - hair,
+            high: base + hair,
+            ..self.value
+        }
+    }
+}
+
 /// A plan made ready for drawing: copies of machine, board and limits, of which the values are changed in place.
 #[derive(Clone, Debug)]
 pub struct Draws {
@@ -56,6 +80,8 @@ pub struct Draws {
     board: Board,
     /// As at the worst corner: where a board sits is found once.
     seats: Seats,
+    /// As designed for all tolerances: a drawn machine gets the same settings.
+    told: Vec<Option<Pid>>,
     ways: Vec<Option<Way>>,
     inputs: Vec<Input>,
     /// For each input its number among all values that a visit shows.
@@ -89,6 +115,7 @@ impl Draws {
             swap,
             board: plan.board.clone(),
             seats: plan.site.seats.clone().into_owned(),
+            told: Setup::new(&plan.site, &plan.ways).facts().told(),
             ways: plan.ways.clone(),
             inputs: Vec::new(),
             numbers: Vec::new(),
@@ -128,6 +155,32 @@ impl Draws {
         &self.alone
     }
 
+    /// The margin of a finding of the plan on the one machine that each tolerance by itself points to: every value that moves the margin at the
+    /// end at which it is less. `None` where it has no margin, or another limit counts there.
+    ///
+    /// Where the margin at the worst corner is much less than this, no machine comes near it: values that depend on each other were put at
+    /// ends that exclude each other.
+    #[must_use]
+    pub fn at_its_worst(&mut self, finding: usize) -> Option<f64> {
+        let mut values: Vec<AnyValue> = self
+            .inputs
+            .iter()
+            .map(|input| input.drawn(input.value.nominal))
+            .collect();
+        for effect in &self.alone.effects[finding] {
+            let input = &self.inputs[effect.input];
+            let end = match (effect.low, effect.high) {
+                (Some(low), Some(high)) if low > high => input.value.high,
+                (None, Some(_)) => input.value.high,
+                _ => input.value.low,
+            };
+            values[effect.input] = input.drawn(end);
+        }
+        self.set(&values);
+        let outcomes = self.outcomes();
+        self.margins(&outcomes)[finding]
+    }
+
     /// Leaves out all checks but those that gave these findings, by their places in the plan: the tally of the others is then
     /// what they say at the worst corner.
     #[must_use]
@@ -165,7 +218,7 @@ impl Draws {
         for number in numbers {
             let mut sampler = Sampler::new(seed, number);
             for (value, input) in values.iter_mut().zip(&self.inputs) {
-                *value = point(&input.value, sampler.any(&input.value, spread));
+                *value = input.drawn(sampler.any(&input.value, spread));
             }
             self.set(&values);
             self.count_into(&mut tally);
@@ -225,7 +278,7 @@ impl Draws {
         let mut values: Vec<AnyValue> = self
             .inputs
             .iter()
-            .map(|input| point(&input.value, input.value.nominal))
+            .map(|input| input.drawn(input.value.nominal))
             .collect();
         self.set(&values);
         let nominal = self.outcomes();
@@ -237,7 +290,7 @@ impl Draws {
         for input in 0..self.inputs.len() {
             let bounds = self.inputs[input].value;
             let [low, high] = [bounds.low, bounds.high].map(|end| {
-                values[input] = point(&bounds, end);
+                values[input] = self.inputs[input].drawn(end);
                 self.set(&values);
                 let outcomes = self.outcomes();
                 for (at, unit) in self.units.iter_mut().enumerate() {
@@ -245,7 +298,7 @@ impl Draws {
                 }
                 self.margins(&outcomes)
             });
-            values[input] = point(&bounds, bounds.nominal);
+            values[input] = self.inputs[input].drawn(bounds.nominal);
             for (finding, effects) in effects.iter_mut().enumerate() {
                 let (middle, low, high) = (middle[finding], low[finding], high[finding]);
                 if middle.is_some() && (low != middle || high != middle) {
@@ -295,7 +348,7 @@ impl Draws {
 
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
-        let site = Site::seated(&self.swap, &self.board, Cow::Borrowed(&self.seats));
+        let site = Site::seated(&self.swap, &self.board, Cow::Borrowed(&self.seats)).told(&self.told);
         let facts = Setup::new(&site, &self.ways).explained_by(clash::of).facts();
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
@@ -329,7 +382,7 @@ impl Draws {
             part.visit(name, None, visitor);
             visitor.leave();
         }
-        self.swap.old.visit("old board", None, visitor);
+        self.swap.old.visit("old board", None, &mut Believed { visitor });
         self.board.visit("board", None, visitor);
         let catalogue = self.swap.catalogue.to_mut();
         catalogue.vary_limits(&mut |key, value| visitor.value(key, None, value));
@@ -371,16 +424,6 @@ impl Cursor {
     }
 }
 
-/// A value without tolerance.
-fn point(like: &AnyValue, base: f64) -> AnyValue {
-    AnyValue {
-        nominal: base,
-        low: base,
-        high: base,
-        ..*like
-    }
-}
-
 /// Whether two outcomes of one check hold a value of the same kind against the same side.
 fn same_limit(a: &Outcome, b: &Outcome) -> bool {
     let sort = |outcome: &Outcome| outcome.numbers.map(|(_, limit)| (limit.side, limit.bound.kind));
@@ -419,6 +462,26 @@ impl Visitor for Finder {
         }
         self.seen += 1;
         None
+    }
+}
+
+/// Leaves out what the old controller believes of its thermometers: its tables are made for nominal values, whatever its board is.
+struct Believed<'v> {
+    visitor: &'v mut dyn Visitor,
+}
+
+impl Visitor for Believed<'_> {
+    fn enter(&mut self, name: &str) {
+        self.visitor.enter(name);
+    }
+    fn leave(&mut self) {
+        self.visitor.leave();
+    }
+    fn value(&mut self, key: &'static str, place: Option<Place>, value: AnyValue) -> Option<AnyValue> {
+        match key {
+            "pull_up" | "reference" | "amplification" => None,
+            _ => self.visitor.value(key, place, value),
+        }
     }
 }
 
@@ -466,6 +529,7 @@ impl Tally {
         let kept = |worst: &Option<f64>| Kept {
             chance: Chance::default(),
             worst: *worst,
+            least: f64::INFINITY,
             margins: vec![0; if worst.is_some() { BINS } else { 0 }],
         };
         Self {
@@ -483,6 +547,7 @@ impl Add for Tally {
         self.without_caution = self.without_caution + other.without_caution;
         for (own, other) in self.findings.iter_mut().zip(other.findings) {
             own.chance = own.chance + other.chance;
+            own.least = own.least.min(other.least);
             for (own, other) in own.margins.iter_mut().zip(other.margins) {
                 *own += other;
             }
@@ -502,6 +567,7 @@ pub struct Kept {
     /// How often it was neither blocker nor caution and held its limit, where it has one.
     pub chance: Chance,
     worst: Option<f64>,
+    least: f64,
     margins: Vec<u64>,
 }
 
@@ -515,9 +581,15 @@ impl Kept {
         let held = verdict < Verdict::Caution && margin.is_none_or(|margin| margin >= 0.0);
         self.chance.held += if held { draws } else { 0 };
         if let (Some(margin), false) = (margin, self.margins.is_empty()) {
+            self.least = self.least.min(margin);
             let bin = ((margin - LOWEST) * STEPS).floor().clamp(-1.0, (BINS - 2) as f64);
             self.margins[(bin + 1.0) as usize] += draws;
         }
+    }
+    /// The least margin of all draws; `None` where there was none.
+    #[must_use]
+    pub fn least(&self) -> Option<f64> {
+        self.least.is_finite().then_some(self.least)
     }
     /// The margin that a share of the draws stays below, to one per cent of the bound, and not below that of the worst corner; `None`
     /// without margins. The ends of what is counted are -200 % and 200 %.

@@ -6,11 +6,11 @@ use model::board::Board;
 use model::machine::DeviceId;
 use serde::Serialize;
 
-use crate::decisions::assign::{Programme, programme};
+use crate::decisions::assign::{Programme, programme, unserved};
 use crate::decisions::clash;
 use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{ByHarm, Finding, Judge, Verdict};
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
 #[derive(Clone, Debug)]
@@ -36,18 +36,18 @@ pub struct Plan<'a> {
 /// The objective of an assignment, in its lexicographic order.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Objective {
-    /// Needed devices without a port.
-    pub unserved: i64,
+    /// Needed devices without a port, by harm.
+    pub unserved: ByHarm,
     /// Value of the wishes that are not served.
     pub wishes_lost: i64,
-    /// Blockers of pairs that a part mends: what can be had without the part goes before.
-    pub mended: i64,
-    /// Cautions of pairs, those of mended blockers among them.
-    pub cautions: i64,
+    /// What the pairs leave to decide, by harm: cautions, those of mended blockers among them.
+    pub decide: ByHarm,
     /// Settings that change because of where devices go.
     pub settings: i64,
     /// Minutes of harness work.
     pub minutes: i64,
+    /// Price of the parts that the pairs need, in hundredths.
+    pub price: i64,
     /// Millimetres of lead inside the case.
     pub millimetres: i64,
     /// How far devices and ports of one kind are from following each other in the order of the files; settles what is equal else.
@@ -59,24 +59,30 @@ impl Objective {
         Self::of(total)
     }
     fn of(total: assignment::Total) -> Self {
-        const { assert!(TIERS >= 7) }
+        const { assert!(TIERS >= 9) }
         let [
             wishes_lost,
-            mended,
-            cautions,
+            safety,
+            hardware,
+            function,
             settings,
             minutes,
+            price,
             millimetres,
             disorder,
             ..,
         ] = total.tiers;
         Self {
-            unserved: total.unserved,
+            unserved: unserved(total.unserved),
             wishes_lost,
-            mended,
-            cautions,
+            decide: ByHarm {
+                safety,
+                hardware,
+                function,
+            },
             settings,
             minutes,
+            price,
             millimetres,
             disorder,
         }
@@ -86,23 +92,30 @@ impl Objective {
     pub fn words(&self) -> String {
         let parts = [
             (
-                self.unserved,
+                self.unserved.sum(),
                 "needed device without port",
                 "needed devices without port",
             ),
             (self.wishes_lost, "point of wishes", "points of wishes"),
-            (self.mended, "part to mend a blocker", "parts to mend blockers"),
-            (self.cautions, "caution", "cautions"),
+            (self.decide.sum(), "action required", "actions required"),
             (self.settings, "changed setting", "changed settings"),
             (self.minutes, "minute of work", "minutes of work"),
             (self.millimetres, "mm of lead", "mm of lead"),
             (self.disorder, "step out of order", "steps out of order"),
         ];
-        let words: Vec<String> = parts
+        let mut words: Vec<String> = parts
             .into_iter()
             .filter(|(number, _, _)| *number != 0)
             .map(|(number, one, many)| format!("{number} {}", if number == 1 { one } else { many }))
             .collect();
+        if self.price != 0 {
+            let (sign, hundredths) = (if self.price < 0 { "-" } else { "" }, self.price.abs());
+            words.push(format!(
+                "{sign}{}.{:02} of price for parts",
+                hundredths / 100,
+                hundredths % 100
+            ));
+        }
         if words.is_empty() {
             "nothing".to_owned()
         } else {
@@ -231,6 +244,12 @@ impl<'a> Plan<'a> {
             .iter()
             .filter(|finding| finding.verdict == verdict)
             .count()
+    }
+    /// The number of findings with a verdict, by what is at stake.
+    #[must_use]
+    pub fn by_harm(&self, verdict: Verdict) -> ByHarm {
+        let of_verdict = self.findings.iter().filter(|finding| finding.verdict == verdict);
+        of_verdict.map(|finding| finding.stake).collect()
     }
     /// The findings with a verdict, those first where most is at stake; of one stake those first that lie furthest beyond their limit; else
     /// in the order of the checks.

@@ -125,12 +125,13 @@ pub(crate) fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<Elect
     let out = rail_voltage(swap, board, rail);
     let loss: Value<Power> = match made.source.value {
         RailSource::Linear => (rail_voltage(swap, board, made.fed_by) - out) * load,
-        _ => {
-            let given: Value<Power> = out * load;
-            given / made.efficiency - given
-        }
+        // One expression: what it gives stands in what it takes as well.
+        _ => Value::corners(|end| {
+            let given: Power = out.at(end) * load.at(end);
+            given * (1.0 / made.efficiency.at(end.other()).base() - 1.0)
+        }),
     };
-    // The difference of two intervals may reach below nothing; a converter never gains.
+    // A rail above the one that feeds it is a slip of a file; nothing is gained there.
     Value::corners(|end| loss.at(end).larger(none))
 }
 

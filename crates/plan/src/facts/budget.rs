@@ -3,7 +3,7 @@
 use model::board::{Rail, RailId};
 use model::machine::{Detail, DeviceId, Heater, Motor};
 use physics::{Named, electrics, motion, named};
-use quantity::si::{ElectricCurrent, ElectricPotential, Power, ThermodynamicTemperature};
+use quantity::si::{ElectricCurrent, ElectricPotential, Power, ThermodynamicTemperature, Time};
 use quantity::{Number, Value};
 
 use crate::facts::axes;
@@ -50,7 +50,12 @@ impl Drawn<'_> {
         match self {
             Drawn::Heater(pair, State::HeatUp) => format!("{}, cold", pair.device_name()),
             Drawn::Heater(pair, State::Hot) => format!("{}, hot", pair.device_name()),
-            Drawn::Motor(pair, State::HeatUp) => format!("{}, off or holding still", pair.device_name()),
+            Drawn::Motor(pair, State::HeatUp) => {
+                let assumed =
+                    axes::motor(&pair.device().detail).is_some_and(|motor| motor.resistance.is_none());
+                let assumed = if assumed { " (usual winding assumed)" } else { "" };
+                format!("{}, off or holding still{assumed}", pair.device_name())
+            }
             Drawn::Motor(pair, State::Hot) => format!("{}, from off to top speed", pair.device_name()),
             Drawn::Device(pair) => pair.device_name(),
             Drawn::Converter(pair) => format!("{} by its converter", pair.device_name()),
@@ -276,7 +281,7 @@ fn on_rail<'a>(pair: &PairFacts<'a>, state: State) -> Option<Line<'a, ElectricCu
     let voltage = pair.rail_voltage();
     let (what, amount) = match &pair.device().detail {
         Detail::Supply(_) => return None,
-        Detail::Heater(heater) => (
+        Detail::Heater(heater) if heater.relay.is_none() => (
             Drawn::Heater(**pair, state),
             voltage? / loads::resistance_at(heater, temperature(pair, heater, state)),
         ),
@@ -335,20 +340,25 @@ fn heater_power(
 /// What a motor takes from the supply: nothing when it is off; holding still, the heat in windings, `2 · I² · R`, and in the driver's
 /// switches, conducting and switching; once all is hot it may also move, at most with its mechanical power at top speed on top: back-EMF times current, both peaks.
 ///
-/// Where its data are not known: at most its run current at the full voltage of the supply.
+/// Where its resistance is not known, the usual heat of windings is assumed; where its other data are not, moving at most its run current at the
+/// full voltage of the supply.
 #[must_use]
 pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power> {
     let current = motor.run_current;
     let supply = supply_voltage(pair.swap);
     let none = Power::from_base(0.0);
     let unknown: Value<Power> = current * supply;
-    let Some(winding) = motor.resistance else {
-        return Value::between(none, unknown.scale(0.5).nominal(), unknown.high());
-    };
     let driver = pair
         .driver()
         .and_then(|driver| Loss::of(pair.swap, driver, current));
-    let in_winding: Value<Power> = (current * current * winding.value).scale(2.0);
+    let in_winding: Value<Power> = match motor.resistance {
+        Some(winding) => (current * current * winding.value).scale(2.0),
+        // Of a usual winding, which is made for its rated current.
+        None => Value::corners(|end| {
+            let share = (current.at(end) / motor.current.value.at(end.other())).base();
+            pair.limits().motor_winding_heat.value.at(end) * (share * share)
+        }),
+    };
     let heat = in_winding + driver.map_or(Value::exact(none), |loss| loss.total());
     let most = match (state, winding::winding(pair.limits(), motor)) {
         (State::HeatUp, _) => heat.high(),
@@ -362,14 +372,16 @@ pub fn motor_power(pair: &Pair<'_>, motor: &Motor, state: State) -> Value<Power>
 fn work(pair: &Pair<'_>, motor: &Motor, winding: &Winding) -> Power {
     let axis = pair.swap.machine.axis(motor.axis);
     let speed = axes::shaft_speed(axis, kinematics::max_speed(&pair.swap.machine, axis));
-    let back_emf = winding.back_emf(speed);
-    let driven = motion::current_at_speed(
-        supply_voltage(pair.swap).high(),
-        winding.resistance.low(),
-        winding.inductance.low(),
-        back_emf.low(),
-        winding.rotor_teeth,
-        speed.low(),
-    );
-    back_emf.high() * driven.smaller(motion::peak_of_rms(motor.run_current.high()))
+    // The current that makes the most torque: of a weak magnet, at the lowest speed.
+    let drive = motion::MotorDrive {
+        holding: winding.holding.low(),
+        rated: winding.rated.high(),
+        resistance: winding.resistance.low(),
+        inductance: winding.inductance.low(),
+        rotor_teeth: winding.rotor_teeth,
+        supply: supply_voltage(pair.swap).high(),
+        current: motion::peak_of_rms(motor.run_current.high()),
+        drag: Time::from_base(0.0),
+    };
+    winding.back_emf(speed).high() * drive.current(speed.low())
 }

@@ -3,8 +3,6 @@
 //! [`model()`] is cheap and stands behind the check `temperature-control`. [`predictions`] runs each rule against the limits, steps, noise and
 //! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
-use core::cell::OnceCell;
-
 use physics::control::{
     Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, Ultimate, amigo,
     margins, pi_gain_margin, relay_cycle, relay_gain, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate,
@@ -34,7 +32,6 @@ pub struct Model {
     pub fastest: Ratio,
     /// Rise in each second at full power, at its slowest.
     pub slowest: Ratio,
-    proposed: OnceCell<Pid>,
 }
 
 /// The model of a heated part whose thermometer is read at `thermometer`; `None` where its body is not known.
@@ -66,7 +63,6 @@ pub fn model(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Opti
         delay,
         fastest: Ratio::from_base(most.base() / own.low().base()),
         slowest: Ratio::from_base(power.low().base() / capacity.high().base()),
-        proposed: OnceCell::new(),
     })
 }
 
@@ -104,14 +100,10 @@ impl Model {
         }
     }
 
-    /// The setting that is proposed: PI by the rule of Skogestad, its closed loop at first as slow as the dead time, then as much slower as the
-    /// liveliest corner needs to keep its gain margin.
+    /// PI by the rule of Skogestad, its closed loop at first as slow as the dead time, then as much slower as the liveliest corner needs to keep
+    /// its gain margin.
     #[must_use]
-    pub fn proposed(&self, heating: &Heating<'_>) -> Pid {
-        *self.proposed.get_or_init(|| self.calmed(heating))
-    }
-
-    fn calmed(&self, heating: &Heating<'_>) -> Pid {
+    pub fn calmed(&self, heating: &Heating<'_>) -> Pid {
         let (model, lively) = (self.nominal(), self.liveliest());
         let kept = heating.pair.limits().control_gain_margin.value.high();
         let first = simc_pi(model, model.delay);
@@ -124,11 +116,46 @@ impl Model {
         simc_pi(model, sum - model.delay)
     }
 
-    /// How the gain of the proposed setting comes about.
+    /// Settings from which one may be chosen: that of [`Self::calmed`] first, then calmer ones, also with shorter integral times, as long as the
+    /// liveliest corner keeps its gain margin; the one that makes up soonest for a disturbance before the others.
+    ///
+    /// A calmer gain takes power off earlier, but does not swing; a shorter integral time gives back sooner what the gain took off too early.
+    pub fn candidates(&self, heating: &Heating<'_>) -> impl Iterator<Item = Pid> + use<> {
+        let first = self.calmed(heating);
+        let (delay, lively) = (self.delay.nominal(), self.liveliest());
+        let kept = heating.pair.limits().control_gain_margin.value.high();
+        let own = first.integral.unwrap_or(delay * 8.0);
+        let times = [8.0, 5.6, 4.0, 2.8].map(|times| delay * times).into_iter();
+        let times: Vec<Time> = [own]
+            .into_iter()
+            .chain(times.filter(move |time| *time < own))
+            .collect();
+        let pairs = [1.0, 0.7, 0.5, 0.35, 0.25].into_iter();
+        let mut rest: Vec<Pid> = pairs
+            .flat_map(|share| times.iter().map(move |time| (share, *time)))
+            .skip(1)
+            .map(|(share, time)| Pid {
+                gain: first.gain * share,
+                integral: Some(time),
+                ..first
+            })
+            .collect();
+        // The mean error after a disturbance is the integral time over the gain (Åström and Hägglund 2006).
+        let error = |pid: &Pid| {
+            pid.integral
+                .map_or(f64::INFINITY, |time| time.base() / pid.gain.base())
+        };
+        rest.sort_by(|one, other| error(one).total_cmp(&error(other)));
+        let rest = rest
+            .into_iter()
+            .filter(move |pid| pi_gain_margin(lively, *pid) >= kept);
+        [first].into_iter().chain(rest)
+    }
+
+    /// How the gain of a setting by the rule of Skogestad comes about.
     #[must_use]
-    pub fn working(&self, heating: &Heating<'_>) -> Working {
+    pub fn working(&self, pid: Pid) -> Working {
         let nominal = self.nominal();
-        let pid = self.proposed(heating);
         let delay = nominal.delay;
         let closed = nominal.lag * (pid.gain * nominal.gain).base().recip() - delay;
         let inputs = (
@@ -228,9 +255,9 @@ impl Course {
     }
 }
 
-/// Every rule against this part and this input; none where the body of the part or its thermometer is not known.
+/// Every rule against this part and this input, first the setting that is proposed; none where the body of the part or its thermometer is not known.
 #[must_use]
-pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>) -> Vec<Prediction> {
+pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>, proposed: Pid) -> Vec<Prediction> {
     let Some((model, at)) = model(heating, Some(thermometer)).zip(thermometer.thermometry()) else {
         return Vec::new();
     };
@@ -241,9 +268,9 @@ pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>) -> Vec<Pr
     let by_relay = relay_test(nominal);
     let rules = [
         (
-            "Skogestad, PI, calmed for the liveliest corner",
+            "Skogestad, PI, detuned for worst case and heat-up monitoring",
             "skogestad-2003",
-            Some(model.proposed(heating)),
+            Some(proposed),
         ),
         (
             "Skogestad, PI",

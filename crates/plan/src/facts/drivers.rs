@@ -1,8 +1,8 @@
-//! What a motor driver turns into heat: its switches while they conduct, and each time they switch.
+//! What a motor driver turns into heat: its switches while they conduct, each time they switch, and its own circuits.
 
 use model::board::Driver;
 use model::{CurrentDefinition, Swap};
-use physics::{Working, heat, motion, named, work};
+use physics::{Working, electrics, heat, motion, named, work};
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Power, Time};
 
@@ -11,7 +11,7 @@ use crate::facts::rails::supply_voltage;
 /// The largest sum of the currents of both phases, in peaks of one: between two full steps both carry `1 / √2` of it.
 const BOTH_PHASES: f64 = core::f64::consts::SQRT_2;
 
-/// The loss of both bridges of a driver at a current.
+/// The loss of a driver at a current: of both bridges, and of itself.
 #[derive(Clone, Copy, Debug)]
 pub struct Loss {
     /// Peak of one phase.
@@ -21,6 +21,8 @@ pub struct Loss {
     supply: Value<ElectricPotential>,
     edge: Value<Time>,
     frequency: Value<Frequency>,
+    /// What the driver itself takes from the supply.
+    own: Value<ElectricCurrent>,
 }
 
 impl Loss {
@@ -38,6 +40,7 @@ impl Loss {
             frequency: driver
                 .chopper_frequency
                 .map_or(limits.driver_chopper_frequency.value, |own| own.value),
+            own: limits.driver_supply_current.value,
         })
     }
 
@@ -62,15 +65,22 @@ impl Loss {
         Value::corners(|end| heat::switching_loss(u.at(end), both.at(end), t.at(end), t.at(end), f.at(end)))
     }
 
-    /// Both together.
+    /// What its own circuits take from the supply, whatever the motor does.
     #[must_use]
-    pub fn total(&self) -> Value<Power> {
-        self.conduction() + self.switching()
+    pub fn own(&self) -> Value<Power> {
+        Value::corners(|end| electrics::power_of_current(self.supply.at(end), self.own.at(end)))
     }
 
-    /// How both come about: conduction, then switching.
+    /// All together.
     #[must_use]
-    pub fn workings(&self) -> [Working; 2] {
+    pub fn total(&self) -> Value<Power> {
+        let parts = (self.conduction(), self.switching(), self.own());
+        Value::corners(|end| parts.0.at(end) + parts.1.at(end) + parts.2.at(end))
+    }
+
+    /// How they come about: conduction, switching, its own circuits.
+    #[must_use]
+    pub fn workings(&self) -> [Working; 3] {
         let inputs = (
             named("Iₚ", "run current, peak of one phase", self.peak),
             named(
@@ -97,7 +107,14 @@ impl Loss {
         let switching = work(&heat::SWITCHING_LOSS, "P", inputs, |(u, i, on, off, f)| {
             heat::switching_loss(u, i, on, off, f)
         });
-        [conduction.working, switching.working]
+        let inputs = (
+            named("U", "supply of the motors", self.supply),
+            named("I", "supply current of the driver itself", self.own),
+        );
+        let own = work(&electrics::POWER_OF_CURRENT, "P", inputs, |(u, i)| {
+            electrics::power_of_current(u, i)
+        });
+        [conduction.working, switching.working, own.working]
     }
 }
 

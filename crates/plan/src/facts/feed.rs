@@ -78,7 +78,8 @@ impl<'a> Feed<'a> {
         };
         let voltage = site.rail_voltage(rail);
         let weak = match &device.detail {
-            Detail::Heater(_) => {
+            // The control side of a relay is no load.
+            Detail::Heater(_) if device.is_direct_heater() => {
                 let cold = site.limits().ambient_cold_start.value;
                 loads::current(&device.detail, Some(voltage), cold)
                     .and_then(|current| too_weak(site, port, current))

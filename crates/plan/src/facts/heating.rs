@@ -5,15 +5,36 @@ use core::cell::OnceCell;
 use model::machine::{Body, Detail, Heater, Part};
 use model::{Element, Material, Zone};
 use physics::heat::{self, HeatedPart, Run, State, TwoBodies, Which};
-use physics::{Working, electrics, interval, named, try_interval, try_work, work};
+use physics::{OutOfRange, Working, electrics, interval, named, try_interval, try_work, work};
 use quantity::si::{
     Area, ElectricPotential, ElectricalResistance, HeatCapacity, Power, ThermalConductance,
     ThermodynamicTemperature, Time,
 };
-use quantity::{Number, Value, si};
+use quantity::{End, Number, Value, si};
 
 use crate::facts::loads;
 use crate::facts::pair::Pair;
+
+/// The voltage that a heater gets, where `fed` is that at the beginning of its cable: behind a relay that of its load.
+#[must_use]
+pub fn voltage(pair: &Pair<'_>, fed: Option<Value<ElectricPotential>>) -> Option<Value<ElectricPotential>> {
+    match &pair.device().detail {
+        Detail::Heater(heater) if heater.relay.is_some() => Some(load_voltage(heater)),
+        _ => fed,
+    }
+}
+
+/// The voltage of a relay's load: as stated, else the mains with the tolerance that supply systems keep.
+fn load_voltage(heater: &Heater) -> Value<ElectricPotential> {
+    /// Of the nominal voltage. IEC 60038, from memory.
+    const MAINS_TOLERANCE: f64 = 0.1;
+    let stated = heater.voltage.value;
+    if stated.is_exact() {
+        Value::relative(stated.nominal(), MAINS_TOLERANCE)
+    } else {
+        stated
+    }
+}
 
 /// A second body, warmed through the first.
 #[derive(Clone, Copy, Debug)]
@@ -33,9 +54,11 @@ pub struct Heating<'a> {
     pub pair: Pair<'a>,
     /// The heater.
     pub heater: &'a Heater,
-    /// The voltage at the beginning of its lead: at the port, or at the external switch.
+    /// The voltage at the port, or at the external switch, with everything else off.
     pub port_voltage: Value<ElectricPotential>,
-    /// Resistance of its lead, out and back, contacts included.
+    /// What is left of it beside all others: they load the cable of the supply.
+    pub fed: Value<ElectricPotential>,
+    /// What lies in series with it: its cable, out and back, with contacts, the switch of its port, and the cable of the supply.
     pub cable: Value<ElectricalResistance>,
     /// The room.
     pub room: Value<ThermodynamicTemperature>,
@@ -46,11 +69,12 @@ pub struct Heating<'a> {
     /// The second body, where the file describes one.
     pub second: Option<Second>,
     voltage: OnceCell<Value<ElectricPotential>>,
+    power_when_hot: OnceCell<Value<Power>>,
     whole_loss: OnceCell<Value<ThermalConductance>>,
 }
 
 impl<'a> Heating<'a> {
-    /// The heater of a pair with its voltage, behind a lead of that resistance; `None` for other devices.
+    /// The heater of a pair with its voltage, behind what lies in series; `None` for other devices.
     #[must_use]
     pub fn of(
         pair: &Pair<'a>,
@@ -76,6 +100,7 @@ impl<'a> Heating<'a> {
             pair: *pair,
             heater,
             port_voltage,
+            fed: port_voltage,
             cable,
             room: pair.swap.ambient.temperature.value,
             capacity: heater
@@ -85,8 +110,21 @@ impl<'a> Heating<'a> {
             loss: heater.thermal_conductance.map(|stated| stated.value),
             second,
             voltage: OnceCell::new(),
+            power_when_hot: OnceCell::new(),
             whole_loss: OnceCell::new(),
         })
+    }
+
+    /// The same with so much less at its port: what others lose in the cable of the supply.
+    #[must_use]
+    pub fn beside(&self, others: Value<ElectricPotential>) -> Self {
+        let port = self.port_voltage;
+        Self {
+            fed: Value::corners(|end| port.at(end) - others.at(end.other())),
+            voltage: OnceCell::new(),
+            power_when_hot: OnceCell::new(),
+            ..self.clone()
+        }
     }
 
     /// The highest temperature that is asked of it.
@@ -101,94 +139,82 @@ impl<'a> Heating<'a> {
         loads::resistance_at(self.heater, Value::exact(si::celsius(20.0)))
     }
 
-    /// The voltage at the heater when it is hot, behind its lead.
+    /// The voltage at the heater when it is hot, behind what lies in series with it.
     #[must_use]
     pub fn voltage(&self) -> Value<ElectricPotential> {
-        *self.voltage.get_or_init(|| self.voltage_at(self.working()))
-    }
-
-    /// The voltage at the heater behind its lead, with its track at a temperature.
-    fn voltage_at(&self, at: Value<ThermodynamicTemperature>) -> Value<ElectricPotential> {
-        let inputs = (
-            self.port_voltage,
-            loads::resistance_at(self.heater, at),
-            self.cable,
-        );
-        interval(inputs, |(supply, load, cable)| {
-            electrics::voltage_at_load(supply, load, cable)
+        let inputs = (self.fed, self.resistance(self.working()), self.cable);
+        *self.voltage.get_or_init(|| {
+            interval(inputs, |(supply, load, lead)| {
+                electrics::voltage_at_load(supply, load, lead)
+            })
         })
     }
 
     /// How [`Self::voltage`] comes about.
     #[must_use]
     pub fn voltage_working(&self) -> Working {
-        let hot = loads::resistance_at(self.heater, self.working());
         let inputs = (
-            named("U₀", "voltage at the beginning of its lead", self.port_voltage),
-            named("R", "heater, hot", hot),
-            named("Rₗ", "its lead, out and back, with contacts", self.cable),
+            named("U₀", FEED, self.fed),
+            named("R", "heater, hot", self.resistance(self.working())),
+            named("Rₗ", IN_SERIES, self.cable),
         );
         let at_load = |(supply, load, cable)| electrics::voltage_at_load(supply, load, cable);
         work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, at_load).working
     }
 
+    fn resistance(&self, at: Value<ThermodynamicTemperature>) -> Value<ElectricalResistance> {
+        loads::resistance_at(self.heater, at)
+    }
+
     /// Its power as it begins to heat, in the room: a copper track gives the most there.
     #[must_use]
     pub fn power_when_cold(&self) -> Value<Power> {
-        self.power(self.voltage_at(self.room), self.room)
+        self.power(self.room)
     }
 
     /// How [`Self::power_when_cold`] comes about.
     #[must_use]
     pub fn power_when_cold_working(&self) -> Working {
-        self.power_working(
-            self.voltage_at(self.room),
-            self.room,
-            "resistance of the heater, cold",
-        )
+        self.power_working(self.room, "resistance of the heater, cold")
     }
 
     /// Its power when hot.
     #[must_use]
     pub fn power_when_hot(&self) -> Value<Power> {
-        self.power(self.voltage(), self.working())
+        *self.power_when_hot.get_or_init(|| self.power(self.working()))
     }
 
     /// How [`Self::power_when_hot`] comes about.
     #[must_use]
     pub fn power_when_hot_working(&self) -> Working {
-        self.power_working(self.voltage(), self.working(), "resistance of the heater, hot")
+        self.power_working(self.working(), "resistance of the heater, hot")
     }
 
-    fn power(&self, voltage: Value<ElectricPotential>, at: Value<ThermodynamicTemperature>) -> Value<Power> {
-        let inputs = (voltage, loads::resistance_at(self.heater, at));
-        interval(inputs, |(u, r)| electrics::heater_power(u, r))
+    /// One expression from the port on: the resistance of the heater stands in its voltage as well as in its power.
+    fn power(&self, at: Value<ThermodynamicTemperature>) -> Value<Power> {
+        let inputs = (self.fed, self.resistance(at), self.cable);
+        interval(inputs, |(u, r, l)| electrics::power_behind_lead(u, r, l))
     }
 
-    fn power_working(
-        &self,
-        voltage: Value<ElectricPotential>,
-        at: Value<ThermodynamicTemperature>,
-        what: &'static str,
-    ) -> Working {
+    fn power_working(&self, at: Value<ThermodynamicTemperature>, what: &'static str) -> Working {
         let inputs = (
-            named("U", "voltage at the heater", voltage),
-            named("R", what, loads::resistance_at(self.heater, at)),
+            named("U₀", FEED, self.fed),
+            named("R", what, self.resistance(at)),
+            named("Rₗ", IN_SERIES, self.cable),
         );
-        let power = |(u, r)| electrics::heater_power(u, r);
-        work(&electrics::HEATER_POWER, "P", inputs, power).working
+        let power = |(u, r, l)| electrics::power_behind_lead(u, r, l);
+        work(&electrics::POWER_BEHIND_LEAD, "P", inputs, power).working
     }
 
     /// The power from hot at the least to cold at the most, for what must hold all the way.
     #[must_use]
     pub fn power_all_the_way(&self) -> Value<Power> {
-        let hot = loads::resistance_at(self.heater, self.working());
-        let cold = loads::resistance_at(self.heater, self.room);
-        let low = electrics::voltage_at_load(self.port_voltage.low(), hot.high(), self.cable.high());
+        let hot = self.power_when_hot();
+        let cold = self.resistance(self.room).low();
         Value::between(
-            electrics::heater_power(low, hot.high()),
-            electrics::heater_power(self.port_voltage.nominal(), hot.nominal()),
-            electrics::heater_power(self.port_voltage.high(), cold.low()),
+            hot.low(),
+            hot.nominal(),
+            electrics::heater_power(self.port_voltage.high(), cold),
         )
     }
 
@@ -220,55 +246,112 @@ impl<'a> Heating<'a> {
         Some(work(&heat::LOSS_WITH_SECOND, "G", inputs, loss).working)
     }
 
-    /// Where it ends with its heater on for ever, at a voltage at the heater; `None` where its loss is not known.
+    /// Where it ends with its heater on for ever; `None` where its loss is not known.
     ///
     /// A copper track beyond the range of its law is taken to keep the resistance it has at 200 °C: an upper bound.
     #[must_use]
-    pub fn end(&self, voltage: Value<ElectricPotential>) -> Option<Value<ThermodynamicTemperature>> {
+    pub fn end(&self) -> Option<Value<ThermodynamicTemperature>> {
+        self.end_behind(self.fed, self.cable)
+    }
+
+    /// Where it ends with its heater on for ever at the whole voltage of the port: what lies in series only makes it less.
+    #[must_use]
+    pub fn end_at_most(&self) -> Option<Value<ThermodynamicTemperature>> {
+        self.end_behind(self.port_voltage, Value::exact(si::ohm(0.0)))
+    }
+
+    fn end_behind(
+        &self,
+        fed: Value<ElectricPotential>,
+        lead: Value<ElectricalResistance>,
+    ) -> Option<Value<ThermodynamicTemperature>> {
         let loss = self.whole_loss()?;
         if self.heater.element == Element::Copper {
-            let inputs = (self.room, voltage, self.at_20(), loss);
-            let inside = try_interval(inputs, |(air, u, r, g)| heat::track_end(air, u, r, g));
+            let inputs = (self.room, fed, self.at_20(), lead, loss);
+            let inside = try_interval(inputs, |(air, u, r, l, g)| self.track_end((air, u, r, l, g)));
             if let Ok(inside) = inside {
                 return Some(inside);
             }
         }
-        let inputs = (self.room, self.power_at_200(voltage), loss);
-        Some(interval(inputs, |(air, power, loss)| {
-            heat::final_temperature(air, power, loss)
+        let inputs = (self.room, fed, self.hottest_resistance(), lead, loss);
+        Some(interval(inputs, |(air, u, r, l, g)| {
+            heat::end_behind_lead(air, u, r, l, g)
         }))
     }
 
-    fn power_at_200(&self, voltage: Value<ElectricPotential>) -> Value<Power> {
-        self.power(voltage, Value::exact(si::celsius(200.0)))
+    /// The end of a copper track with what its voltage is at the working temperature.
+    fn track_end(
+        &self,
+        (air, port, at_20, lead, loss): (
+            ThermodynamicTemperature,
+            ElectricPotential,
+            ElectricalResistance,
+            ElectricalResistance,
+            ThermalConductance,
+        ),
+    ) -> Result<ThermodynamicTemperature, OutOfRange> {
+        let hot = at_20 * loads::copper_factor(self.working().nominal()).base();
+        heat::track_end(air, electrics::voltage_at_load(port, hot, lead), at_20, loss)
+    }
+
+    fn hottest_resistance(&self) -> Value<ElectricalResistance> {
+        self.resistance(Value::exact(si::celsius(200.0)))
     }
 
     /// How [`Self::end`] comes about.
     #[must_use]
-    pub fn end_working(&self, voltage: Value<ElectricPotential>) -> Option<Working> {
+    pub fn end_working(&self) -> Option<Working> {
+        self.end_working_behind(self.fed, self.cable)
+    }
+
+    /// How [`Self::end_at_most`] comes about.
+    #[must_use]
+    pub fn end_at_most_working(&self) -> Option<Working> {
+        self.end_working_behind(self.port_voltage, Value::exact(si::ohm(0.0)))
+    }
+
+    fn end_working_behind(
+        &self,
+        fed: Value<ElectricPotential>,
+        lead: Value<ElectricalResistance>,
+    ) -> Option<Working> {
         let loss = named("G", "heat lost per kelvin above the room", self.whole_loss()?);
         let air = named("ϑₐ", "room", self.room);
+        let port = named("U₀", FEED, fed);
+        let lead = named("Rₗ", IN_SERIES, lead);
         if self.heater.element == Element::Copper {
+            let hot = loads::copper_factor(self.working().nominal());
             let inputs = (
                 air.clone(),
-                named("U", "voltage at the heater", voltage),
+                port.clone(),
                 named("R₂₀", "copper track at 20 °C", self.at_20()),
+                lead.clone(),
+                named(
+                    "k",
+                    "its resistance at the working temperature, in times that",
+                    Value::exact(hot),
+                ),
                 loss.clone(),
             );
-            let inside = try_work(&heat::TRACK_END, "ϑ", inputs, |(air, u, r, g)| {
-                heat::track_end(air, u, r, g)
-            });
+            let inside = try_work(
+                &heat::TRACK_END_BEHIND_LEAD,
+                "ϑ",
+                inputs,
+                |(air, u, r, l, _, g)| self.track_end((air, u, r, l, g)),
+            );
             if let Ok(inside) = inside {
                 return Some(inside.working);
             }
         }
         let inputs = (
             air,
-            named("P", "power of the heater", self.power_at_200(voltage)),
+            port,
+            named("R", "heater, hot", self.hottest_resistance()),
+            lead,
             loss,
         );
-        let end = |(air, power, loss)| heat::final_temperature(air, power, loss);
-        Some(work(&heat::FINAL_TEMPERATURE, "ϑ", inputs, end).working)
+        let end = |(air, u, r, l, g)| heat::end_behind_lead(air, u, r, l, g);
+        Some(work(&heat::END_BEHIND_LEAD, "ϑ", inputs, end).working)
     }
 
     /// Power, loss and heat capacity as one lumped body that is at no corner slower or faster than the part: for what must hold for it.
@@ -304,23 +387,34 @@ impl<'a> Heating<'a> {
     /// The part with its power at one corner and all that is warmed at another; `None` where its body is not known.
     #[must_use]
     pub fn corner_of(&self, power: Corner, corner: Corner) -> Option<HeatedPart> {
-        let (loss, capacity) = (self.loss?, self.capacity?);
-        let hot = loads::resistance_at(self.heater, self.working());
-        let at_cable = |supply, load, cable| electrics::voltage_at_load(supply, load, cable);
-        let (voltage, resistance) = match power {
-            Corner::Slowest => (
-                at_cable(self.port_voltage.low(), hot.low(), self.cable.high()),
-                self.at_20().high(),
-            ),
-            Corner::Nominal => (
-                at_cable(self.port_voltage.nominal(), hot.nominal(), self.cable.nominal()),
-                self.at_20().nominal(),
-            ),
-            Corner::Fastest => (self.port_voltage.high(), self.at_20().low()),
+        // Without the loss in its cable, the fastest is an upper bound.
+        let (fed, lead) = match power {
+            Corner::Fastest => (self.port_voltage, Value::exact(si::ohm(0.0))),
+            Corner::Slowest | Corner::Nominal => (self.fed, self.cable),
         };
+        let slow = corner.slow();
+        self.part((power.slow().other(), fed, lead), (slow, slow, slow))
+    }
+
+    /// The part with the power of its heater at one end behind what lies in series with it, and heat lost, heat stored, and what goes over to
+    /// a second body each at an end of its own; `None` where its body is not known. The air goes with the heat lost.
+    #[must_use]
+    pub fn part(
+        &self,
+        (power, fed, lead): (End, Value<ElectricPotential>, Value<ElectricalResistance>),
+        (lost, stored, over): (End, End, End),
+    ) -> Option<HeatedPart> {
+        let (loss, capacity) = (self.loss?, self.capacity?);
+        let resists = power.other();
+        let voltage = electrics::voltage_at_load(
+            fed.at(power),
+            self.resistance(self.working()).at(resists),
+            lead.at(resists),
+        );
+        let at_20 = self.at_20().at(resists);
         let heater = match self.heater.element {
-            Element::Copper => heat::Heater::CopperTrack(resistance),
-            Element::Alloy => heat::Heater::Resistor(resistance),
+            Element::Copper => heat::Heater::CopperTrack(at_20),
+            Element::Alloy => heat::Heater::Resistor(at_20),
         };
         let none = (
             Value::exact(ThermalConductance::from_base(0.0)),
@@ -333,18 +427,18 @@ impl<'a> Heating<'a> {
         Some(HeatedPart {
             bodies: TwoBodies {
                 heated: heat::Body {
-                    capacity: corner.slow_high(capacity),
-                    loss: corner.slow_high(loss),
+                    capacity: capacity.at(stored),
+                    loss: loss.at(lost),
                 },
                 other: heat::Body {
-                    capacity: corner.slow_high(second_capacity),
-                    loss: corner.slow_high(second_conductance),
+                    capacity: second_capacity.at(stored),
+                    loss: second_conductance.at(lost),
                 },
-                coupling: corner.slow_high(coupling),
+                coupling: coupling.at(over),
             },
             heater,
             voltage,
-            air: corner.slow_low(self.room),
+            air: self.room.at(lost.other()),
         })
     }
 
@@ -374,7 +468,7 @@ impl<'a> Heating<'a> {
         parts
     }
 
-    /// What a part gets to, from the end of the heated body: the second one ends colder by what it loses.
+    /// What a part gets to: the second body ends colder than the heated one by what it loses.
     #[must_use]
     pub fn at_part(
         &self,
@@ -384,12 +478,35 @@ impl<'a> Heating<'a> {
         let Some(second) = self.second.filter(|_| part.second) else {
             return end;
         };
-        let of = |air: ThermodynamicTemperature, hot: ThermodynamicTemperature, share: f64| {
-            ThermodynamicTemperature::from_base(air.base() + (hot.base() - air.base()) * share)
+        let Some(own) = self.loss else { return end };
+        // Heat goes over in the end of the heated body as well as in what it leaves: both at one corner.
+        let whole = self.whole_loss().unwrap_or(own);
+        let (room, k, g) = (self.room, second.coupling, second.loss);
+        Value::corners(|at| {
+            let (own, g, k) = (own.at(at.other()), g.at(at.other()), k.at(at));
+            let corner = heat::loss_with_second(own, k, g);
+            let heated = end.at(at).base() - room.at(at).base();
+            let rise = heated * (whole.at(at.other()) / corner).base() * (k / (k + g)).base();
+            ThermodynamicTemperature::from_base(room.at(at).base() + rise)
+        })
+    }
+
+    /// What a part has where the heated body is held at a temperature: the second one stays colder.
+    #[must_use]
+    pub fn held_at(
+        &self,
+        part: &WeakPart,
+        held: Value<ThermodynamicTemperature>,
+    ) -> Value<ThermodynamicTemperature> {
+        let Some(second) = self.second.filter(|_| part.second) else {
+            return held;
         };
-        let share = |k: ThermalConductance, g: ThermalConductance| (k / (k + g)).base();
-        let (k, g) = (second.coupling, second.loss);
-        Value::corners(|at| of(self.room.at(at), end.at(at), share(k.at(at), g.at(at.other()))))
+        let (room, k, g) = (self.room, second.coupling, second.loss);
+        Value::corners(|at| {
+            let share = (k.at(at) / (k.at(at) + g.at(at.other()))).base();
+            let air = room.at(at).base();
+            ThermodynamicTemperature::from_base(air + (held.at(at).base() - air) * share)
+        })
     }
 
     /// Between which temperatures of the heated body a cut-out may open: above what is asked of it with its overshoot, and before any part is past
@@ -474,21 +591,21 @@ pub enum Corner {
 }
 
 impl Corner {
-    fn slow_high<Q: Number>(self, value: Value<Q>) -> Q {
+    /// The end of what makes a part slower where there is more of it.
+    fn slow(self) -> End {
         match self {
-            Corner::Slowest => value.high(),
-            Corner::Nominal => value.nominal(),
-            Corner::Fastest => value.low(),
-        }
-    }
-    fn slow_low<Q: Number>(self, value: Value<Q>) -> Q {
-        match self {
-            Corner::Slowest => value.low(),
-            Corner::Nominal => value.nominal(),
-            Corner::Fastest => value.high(),
+            Corner::Slowest => End::High,
+            Corner::Nominal => End::Nominal,
+            Corner::Fastest => End::Low,
         }
     }
 }
+
+/// What feeds a heater, for a working.
+const FEED: &str = "voltage at the port";
+/// What lies between it and the heater, for a working.
+pub(crate) const IN_SERIES: &str =
+    "in series: its cable and contacts, the output switch, the cable of the supply";
 
 /// The longest heat-up that is followed.
 const FOLLOWED_S: f64 = 7200.0;

@@ -19,7 +19,10 @@ pub fn rated_voltage(detail: &Detail) -> Option<Value<ElectricPotential>> {
 #[must_use]
 pub fn rated(detail: &Detail) -> Option<&Located<Value<ElectricPotential>>> {
     match detail {
-        Detail::Heater(heater) => Some(&heater.voltage),
+        Detail::Heater(heater) => Some(match &heater.relay {
+            Some(relay) => &relay.voltage,
+            None => &heater.voltage,
+        }),
         Detail::Fan(fan) => Some(&fan.voltage),
         Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
             sensor.voltage.as_ref()
@@ -38,7 +41,7 @@ pub fn voltage_band(detail: &Detail, limits: &Limits) -> Option<Value<ElectricPo
     let rated = rated_voltage(detail)?;
     let at = |share: f64| rated.nominal() * share;
     Some(match detail {
-        Detail::Heater(_) => Value::between(
+        Detail::Heater(heater) if heater.relay.is_none() => Value::between(
             at(limits.heater_power_shortfall_caution.value.high().base().sqrt()),
             rated.nominal(),
             at(limits.heater_power_excess_caution.value.low().base().sqrt()),
@@ -62,7 +65,10 @@ pub fn current(
     track: Value<ThermodynamicTemperature>,
 ) -> Option<Value<ElectricCurrent>> {
     match detail {
-        Detail::Heater(heater) => voltage.map(|voltage| voltage / resistance_at(heater, track)),
+        Detail::Heater(heater) => match &heater.relay {
+            Some(relay) => Some(relay.current.value),
+            None => voltage.map(|voltage| voltage / resistance_at(heater, track)),
+        },
         Detail::Fan(fan) => Some(fan.current.value),
         Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
             sensor.current.map(|current| current.value)
@@ -93,7 +99,7 @@ pub fn resistance_at(
 }
 
 /// The factor of copper, held at the ends of its law's range: a bed never leaves it, and a file that says so gets the end.
-fn copper_factor(temperature: ThermodynamicTemperature) -> Ratio {
+pub(crate) fn copper_factor(temperature: ThermodynamicTemperature) -> Ratio {
     let held = temperature.larger(si::celsius(-50.0)).smaller(si::celsius(200.0));
     electrics::copper_factor(held).unwrap_or(si::ratio(1.0))
 }

@@ -4,18 +4,21 @@ use core::cell::OnceCell;
 use core::ops::Deref;
 
 use catalogue::WorkKind;
+use model::board::RailId;
 use model::machine::Detail;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio};
-use quantity::{Value, WireSize};
+use quantity::{Number, Value, WireSize};
 
 use crate::facts::changes::{self, Change, DirectionChange};
 use crate::facts::driving;
 use crate::facts::feed::{Feed, Source};
 use crate::facts::harness::{self, Job, PinMap};
-use crate::facts::heating::Heating;
+use crate::facts::heating::{self, Heating};
+use crate::facts::loads;
 use crate::facts::pair::Pair;
 use crate::facts::ratings::TooMuch;
 use crate::facts::reach::{self, Reach};
+use crate::facts::switches::switch_of;
 use crate::facts::thermometry::{self, Thermometry};
 use crate::facts::torque::drive::Given;
 use crate::facts::wires::{self, Drop, NewWire};
@@ -147,7 +150,20 @@ impl<'a> PairFacts<'a> {
     /// What the lead as it is loses of the voltage at its beginning, at its largest current.
     #[must_use]
     pub fn own_lost_share(&self) -> Option<Value<Ratio>> {
-        Some(self.own_drop()?.total / self.device_voltage()?)
+        self.lost_by(self.own_drop()?)
+    }
+    /// What is lost as a share of the voltage.
+    fn lost_by(&self, drop: &Drop) -> Option<Value<Ratio>> {
+        let Detail::Heater(heater) = &self.device().detail else {
+            return Some(drop.total / self.device_voltage()?);
+        };
+        if heater.relay.is_some() {
+            return Some(drop.total / self.device_voltage()?);
+        }
+        // The voltage cancels: it makes the current of a heater.
+        let cold = loads::resistance_at(heater, self.limits().ambient_cold_start.value);
+        let lead = wires::resistance(Some(drop));
+        Some(Value::corners(|end| lead.at(end) / cold.at(end.other())))
     }
     /// Whether the lead loses so much that it must be made anew; the driver of a motor holds the current whatever its lead loses.
     #[must_use]
@@ -229,6 +245,30 @@ impl<'a> PairFacts<'a> {
     pub fn long_port_current(&self) -> Option<Value<ElectricCurrent>> {
         self.feed().through_port(self.long_current()?)
     }
+    /// The voltage that a heater gets: at the beginning of its cable, or behind a relay that of its load.
+    #[must_use]
+    pub fn heater_voltage(&self) -> Option<Value<ElectricPotential>> {
+        heating::voltage(&self.pair, self.device_voltage())
+    }
+    /// What lies in series with a device on the rail of its port: its cable with contacts, the switch of the port, and where the rail is that of
+    /// the input the cable of the supply, as far as the current of this device goes.
+    #[must_use]
+    pub fn in_series(&self) -> Value<ElectricalResistance> {
+        let own = self.lead_resistance();
+        if self.way.own_supply || self.external_switch().is_some() {
+            return own;
+        }
+        let none = Value::exact(ElectricalResistance::from_base(0.0));
+        let switch = self
+            .current()
+            .and_then(|current| switch_of(self.swap, self.port(), current));
+        let switch = switch.map_or(none, |switch| switch.resistance);
+        let supply = match self.way.rail {
+            Some(RailId::INPUT) => self.site.supply_cable(),
+            _ => none,
+        };
+        Value::corners(|end| own.at(end) + switch.at(end) + supply.at(end))
+    }
     /// What is too weak for a heater at this port, so that the port drives an external switch, which feeds the heater by a lead of its own
     /// from the supply. `None` for other devices, and where the port bears the heater.
     #[must_use]
@@ -283,7 +323,12 @@ impl<'a> PairFacts<'a> {
     /// The heater with the part that it heats; `None` for other devices, or where the port gives no voltage.
     #[must_use]
     pub fn heating(&self) -> Option<&Heating<'a>> {
-        let of = || Heating::of(&self.pair, self.device_voltage()?, self.lead_resistance());
+        // The cable of a relay is that of its control side; that of its load is not described.
+        let lead = || match self.device().is_direct_heater() {
+            true => self.in_series(),
+            false => Value::exact(ElectricalResistance::from_base(0.0)),
+        };
+        let of = || Heating::of(&self.pair, self.heater_voltage()?, lead());
         self.known.heating.get_or_init(of).as_ref()
     }
 }

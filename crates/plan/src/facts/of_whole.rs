@@ -3,12 +3,14 @@
 use core::cell::OnceCell;
 use core::ops::Deref;
 
-use model::board::PortId;
+use model::board::{PortId, RailId};
 use model::machine::{Detail, DeviceId};
-use quantity::Value;
-use quantity::si::Power;
+use physics::control::Pid;
+use quantity::si::{ElectricCurrent, ElectricPotential, Power};
+use quantity::{End, Number, Value};
 
-use crate::facts::budget::Budget;
+use crate::facts::budget::{Budget, Drawn, State};
+use crate::facts::control::{self, Model};
 use crate::facts::guard::Guard;
 use crate::facts::heating::Heating;
 use crate::facts::losses::{self, Loser};
@@ -27,6 +29,8 @@ pub struct WholeFacts<'a> {
     /// Whether a lead is at each port.
     taken: Vec<bool>,
     budget: OnceCell<Budget<'a>>,
+    heatings: Vec<OnceCell<Option<Heating<'a>>>>,
+    models: Vec<OnceCell<Option<Model>>>,
     protections: Vec<OnceCell<Option<Protection>>>,
 }
 
@@ -49,6 +53,8 @@ impl<'a> Setup<'a> {
             taken[pair.way.port.0] = true;
         }
         WholeFacts {
+            heatings: vec![OnceCell::new(); pairs.len()],
+            models: vec![OnceCell::new(); pairs.len()],
             protections: vec![OnceCell::new(); pairs.len()],
             pairs,
             places,
@@ -95,7 +101,37 @@ impl<'a> WholeFacts<'a> {
     }
     /// The heaters that get a voltage.
     pub fn heated(&self) -> impl Iterator<Item = &Heating<'a>> {
-        self.pairs.iter().filter_map(PairFacts::heating)
+        self.pairs.iter().filter_map(|pair| self.heating(pair.id))
+    }
+    /// A heater with the part that it heats, at what the currents of all others leave of the voltage of the input; `None` for other devices.
+    #[must_use]
+    pub fn heating(&self, id: DeviceId) -> Option<&Heating<'a>> {
+        let place = self.places[id.0]?;
+        let of = || {
+            let pair = &self.pairs[place];
+            let heating = pair.heating()?;
+            let alone =
+                pair.way.rail != Some(RailId::INPUT) || pair.way.own_supply || self.budget().is_outside(pair);
+            Some(if alone {
+                heating.clone()
+            } else {
+                heating.beside(self.others(pair))
+            })
+        };
+        self.heatings[place].get_or_init(of).as_ref()
+    }
+    /// What all others on the input lose of its voltage in the cable of the supply: nothing where they are off, the most once all is hot.
+    fn others(&self, pair: &PairFacts<'a>) -> Value<ElectricPotential> {
+        let lines = self.budget().input(State::Hot).iter();
+        let others = lines.filter(|line| !matches!(line.what, Drawn::Heater(own, _) if own.id == pair.id));
+        let current: Value<ElectricCurrent> = others.map(|line| line.amount).sum();
+        let cable = self.site.supply_cable();
+        let lost = |end: End| cable.at(end) * current.at(end);
+        Value::between(
+            ElectricPotential::from_base(0.0),
+            lost(End::Nominal),
+            lost(End::High),
+        )
     }
     /// The thermometer of a heated part at its input.
     #[must_use]
@@ -105,12 +141,44 @@ impl<'a> WholeFacts<'a> {
                 && pair.thermometry().is_some()
         })
     }
-    /// The windows of the protection of a heated part; `None` where its body, or what its weakest part bears, is not known.
+    /// The model of a heated part; `None` where its body is not known.
     #[must_use]
-    pub fn protection(&self, heating: &Heating<'a>) -> Option<&Protection> {
+    pub fn control(&self, heating: &Heating<'_>) -> Option<&Model> {
         let place = self.places[heating.pair.id.0]?;
-        self.protections[place]
-            .get_or_init(|| Protection::of(heating, self.thermometer(heating)))
-            .as_ref()
+        let of = || {
+            let own = self.heating(heating.pair.id)?;
+            control::model(own, self.thermometer(own))
+        };
+        self.models[place].get_or_init(of).as_ref()
+    }
+    /// The windows of the protection of a heated part, designed together with its controller; `None` where its body, or what its weakest part
+    /// bears, is not known.
+    #[must_use]
+    pub fn protection(&self, heating: &Heating<'_>) -> Option<&Protection> {
+        let place = self.places[heating.pair.id.0]?;
+        let of = || {
+            let own = self.heating(heating.pair.id)?;
+            let (thermometer, model) = (self.thermometer(own), self.control(own)?);
+            match self.site.told.get(heating.pair.id.0) {
+                Some(Some(pid)) => Protection::under(own, thermometer, model, *pid),
+                _ => Protection::of(own, thermometer, model),
+            }
+        };
+        self.protections[place].get_or_init(of).as_ref()
+    }
+    /// The setting that is proposed for the controller of a heated part: with [`Self::protection`], or by its model alone.
+    #[must_use]
+    pub fn proposed(&self, heating: &Heating<'_>) -> Option<Pid> {
+        let designed = self.protection(heating).map(|protection| protection.pid);
+        designed.or_else(|| Some(self.control(heating)?.calmed(heating)))
+    }
+    /// The settings that are proposed for the controllers of all heaters, by device.
+    #[must_use]
+    pub fn told(&self) -> Vec<Option<Pid>> {
+        let mut told = vec![None; self.places.len()];
+        for heating in self.heated() {
+            told[heating.pair.id.0] = self.proposed(heating);
+        }
+        told
     }
 }

@@ -5,11 +5,13 @@ use core::cell::OnceCell;
 use catalogue::Limits;
 use model::Zone;
 use model::machine::Detail;
-use physics::heat::{FallWindow, Guarded, RiseWindow, typed_in};
+use physics::control::Pid;
+use physics::heat::{Approach, Climb, FallWindow, Guarded, RiseWindow, typed_in};
 use physics::sensing;
 use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time};
-use quantity::{Number, si};
+use quantity::{End, Number, Value, si};
 
+use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::facts::of_pair::PairFacts;
 use crate::facts::thermometry;
@@ -21,49 +23,64 @@ pub struct Protection {
     pub guarded: Guarded,
     /// What each side of a window shall keep.
     pub margin: Ratio,
+    /// The controller under which the healthy part heats up.
+    pub pid: Pid,
     /// While it heats up; `None` where no rise of the slowest healthy part stands out.
     pub rise: Option<RiseWindow>,
     /// While it holds its goal.
     pub fall: FallWindow,
+    /// The healthy heat-ups, at each corner of the tolerances.
+    healthy: Vec<(Approach, Climb)>,
     holds_up_to: OnceCell<Option<ThermodynamicTemperature>>,
 }
 
 impl Protection {
-    /// The windows of a heated part whose thermometer is read at `thermometer`; `None` where its body, or what its weakest part bears, is
-    /// not known.
+    /// The windows of a heated part whose thermometer is read at `thermometer`, and the controller under which they hold, designed together;
+    /// `None` where its body, or what its weakest part bears, is not known.
     #[must_use]
-    pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Self> {
-        let limits = heating.pair.limits();
-        let (power, loss, capacity) = heating.lumped()?;
-        let held = heating.working().high();
-        let guarded = Guarded {
-            power,
-            loss,
-            capacity,
-            air: heating.room,
-            watched_to: watched_to(heating, held),
-            held,
-            limit: heating.weakest()?.low(),
-            slipped_share: limits.protection_slipped_share.value.high(),
-            least_rise: least_rise(thermometer),
-            in_air: limits.thermometer_in_air.value.high(),
-            healthy_fall: limits.protection_healthy_fall.value.high(),
-            shortest: limits
-                .protection_shortest
-                .value
-                .high()
-                .larger(heating.dead_time().high()),
-            longest: limits.protection_longest.value.low(),
-            dead_time: heating.dead_time().high(),
-        };
-        let margin = limits.protection_margin.value.high();
-        Some(Self {
+    pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>, model: &Model) -> Option<Self> {
+        let guarded = guarded(heating, thermometer)?;
+        let (pid, healthy) = Design::of(heating, &guarded, model).choose();
+        Some(Self::with(heating, guarded, pid, healthy))
+    }
+
+    /// The windows of a heated part under a controller that is kept, or was designed before.
+    #[must_use]
+    pub fn under(
+        heating: &Heating<'_>,
+        thermometer: Option<&PairFacts<'_>>,
+        model: &Model,
+        pid: Pid,
+    ) -> Option<Self> {
+        let guarded = guarded(heating, thermometer)?;
+        let healthy = climbs(heating, model.delay, pid, guarded.held);
+        Some(Self::with(heating, guarded, pid, healthy))
+    }
+
+    fn with(heating: &Heating<'_>, guarded: Guarded, pid: Pid, healthy: Vec<(Approach, Climb)>) -> Self {
+        let margin = heating.pair.limits().protection_margin.value.high();
+        Self {
             guarded,
             margin,
-            rise: guarded.rise_window(margin),
+            pid,
+            rise: guarded.rise_window(margin, |time| slowest(&healthy, time).1),
             fall: guarded.fall_window(margin),
+            healthy,
             holds_up_to: OnceCell::new(),
-        })
+        }
+    }
+
+    /// The healthy heat-up that rises least within the time of a window.
+    #[must_use]
+    pub fn slowest(&self, window: &RiseWindow) -> Option<&Approach> {
+        let (at, _) = slowest(&self.healthy, window.time);
+        self.healthy.get(at).map(|(approach, _)| approach)
+    }
+
+    /// Whether each healthy heat-up comes so near its setpoint that it is no longer watched.
+    #[must_use]
+    pub fn arrives(&self) -> bool {
+        self.healthy.iter().all(|(_, climb)| climb.arrives)
     }
 
     /// Whether the rise window keeps its margin on both sides.
@@ -83,33 +100,248 @@ impl Protection {
         self.fall.slipped_margin() >= self.margin
     }
 
-    /// The highest temperature, in steps of 5 K, up to which both windows keep their margins; `None` where they do at none above 40 °C.
+    /// The highest temperature, in steps of 5 K, up to which both windows keep their margins under a controller designed for it; `None` where they do at
+    /// none above 40 °C.
     #[must_use]
-    pub fn holds_up_to(&self, heating: &Heating<'_>) -> Option<ThermodynamicTemperature> {
-        *self.holds_up_to.get_or_init(|| self.highest_held(heating))
+    pub fn holds_up_to(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
+        let highest = || self.highest_held(heating, model);
+        *self.holds_up_to.get_or_init(highest)
     }
 
-    fn highest_held(&self, heating: &Heating<'_>) -> Option<ThermodynamicTemperature> {
-        let highest = (self.guarded.held.base() - 273.15) / 5.0;
-        let mut fives = highest.floor();
-        while fives >= 8.0 {
-            let held = si::celsius(fives * 5.0);
-            let guarded = Guarded {
-                held,
-                watched_to: watched_to(heating, held),
-                ..self.guarded
-            };
+    /// Downwards in steps of 50 K to the first that holds, then by halving: the colder a part, the longer until harm, and the more its heater has
+    /// to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again.
+    fn highest_held(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
+        let holds = |fives: u32| {
+            let held = si::celsius(f64::from(fives) * 5.0);
+            let guarded = Guarded { held, ..self.guarded };
             let keeps = |slipped: Ratio| slipped >= self.margin;
-            let rise = || guarded.rise_window(self.margin);
-            if keeps(guarded.fall_window(self.margin).slipped_margin())
-                && rise().is_some_and(|rise| keeps(rise.slipped_margin()))
-            {
-                return Some(held);
+            keeps(guarded.fall_window(self.margin).slipped_margin()) && {
+                let (_, healthy) = Design::of(heating, &guarded, model).choose();
+                let rise = guarded.rise_window(self.margin, |time| slowest(&healthy, time).1);
+                rise.is_some_and(|rise| keeps(rise.slipped_margin()))
             }
-            fives -= 1.0;
+        };
+        let highest = (self.guarded.held.base() - 273.15) / 5.0;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "some hundreds of degrees at the most"
+        )]
+        let mut lost = highest.clamp(8.0, 1e3).ceil() as u32;
+        let mut kept = loop {
+            let next = lost.checked_sub(10).filter(|fives| *fives >= 8)?;
+            if holds(next) {
+                break next;
+            }
+            lost = next;
+        };
+        while lost - kept > 1 {
+            let middle = u32::midpoint(kept, lost);
+            if holds(middle) {
+                kept = middle;
+            } else {
+                lost = middle;
+            }
         }
-        None
+        Some(si::celsius(f64::from(kept) * 5.0))
     }
+}
+
+/// What a window has to tell apart at a heated part; `None` where its body, or what its weakest part bears, is not known.
+fn guarded(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option<Guarded> {
+    let limits = heating.pair.limits();
+    let (power, loss, capacity) = heating.lumped()?;
+    Some(Guarded {
+        power,
+        loss,
+        capacity,
+        air: heating.room,
+        held: heating.working().high(),
+        limit: heating.weakest()?.low(),
+        slipped_share: limits.protection_slipped_share.value.high(),
+        least_rise: least_rise(thermometer),
+        in_air: limits.thermometer_in_air.value.high(),
+        healthy_fall: limits.protection_healthy_fall.value.high(),
+        shortest: limits
+            .protection_shortest
+            .value
+            .high()
+            .larger(heating.dead_time().high()),
+        longest: limits.protection_longest.value.low(),
+        dead_time: heating.dead_time().high(),
+    })
+}
+
+/// A controller and a watch chosen together: the first setting that leaves each healthy heat-up a rise in so short a time that a detached
+/// thermometer is noticed before harm; where none does, the one with the shortest time.
+struct Design {
+    candidates: Vec<Pid>,
+    /// The heat-up of each candidate at each corner, as far as it was asked for.
+    climbs: Vec<Vec<Option<Climb>>>,
+    corners: Vec<Approach>,
+    /// What must be left of a rise.
+    owed: TemperatureInterval,
+    overshoot: TemperatureInterval,
+    longest: Time,
+    times: Vec<Time>,
+    /// The longest time that is noticed before harm, with the margin.
+    soon: Time,
+}
+
+impl Design {
+    fn of(heating: &Heating<'_>, guarded: &Guarded, model: &Model) -> Self {
+        let limits = heating.pair.limits();
+        let margin = limits.protection_margin.value.high().base();
+        let candidates: Vec<Pid> = model.candidates(heating).collect();
+        let corners = approaches(heating, model.delay, candidates[0], guarded.held);
+        // At the latest a slip is noticed after twice the time: a window had just begun.
+        let soon = guarded
+            .fall_window(limits.protection_margin.value.high())
+            .harm_after
+            .base()
+            / (2.0 * margin);
+        let times = physics::heat::typed_times();
+        let times = times.filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest);
+        Self {
+            climbs: vec![vec![None; corners.len()]; candidates.len()],
+            candidates,
+            corners,
+            owed: guarded.least_rise * margin,
+            overshoot: limits.control_overshoot.value.low(),
+            longest: guarded.longest,
+            times: times.collect(),
+            soon: Time::from_base(soon),
+        }
+    }
+
+    fn choose(mut self) -> (Pid, Vec<(Approach, Climb)>) {
+        let soon = self
+            .times
+            .iter()
+            .copied()
+            .filter(|time| *time <= self.soon)
+            .reduce(Number::larger);
+        let later: Vec<Time> = self
+            .times
+            .iter()
+            .copied()
+            .filter(|time| *time > self.soon)
+            .collect();
+        let chosen = soon
+            .into_iter()
+            .chain(later)
+            .find_map(|time| (0..self.candidates.len()).find(|at| self.suits(*at, time)));
+        let chosen = chosen.unwrap_or(0);
+        let pid = self.candidates[chosen];
+        let climbs = (0..self.corners.len()).filter_map(|corner| {
+            let approach = Approach {
+                pid,
+                ..self.corners[corner]
+            };
+            Some((approach, self.climb(chosen, corner)?.clone()))
+        });
+        (pid, climbs.collect())
+    }
+
+    /// Whether every healthy heat-up under a candidate shows what it owes within a time.
+    fn suits(&mut self, candidate: usize, time: Time) -> bool {
+        for corner in 0..self.corners.len() {
+            let (owed, most) = (self.owed, self.overshoot);
+            let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= most;
+            if !self.climb(candidate, corner).is_some_and(keeps) {
+                // It will be the first to be asked of the next candidate.
+                self.corners.swap(0, corner);
+                for climbs in &mut self.climbs {
+                    climbs.swap(0, corner);
+                }
+                return false;
+            }
+        }
+        true
+    }
+
+    fn climb(&mut self, candidate: usize, corner: usize) -> Option<&Climb> {
+        let known = &mut self.climbs[candidate][corner];
+        if known.is_none() {
+            let pid = self.candidates[candidate];
+            let approach = Approach {
+                pid,
+                ..self.corners[corner]
+            };
+            *known = approach.climb(self.longest).ok();
+        }
+        known.as_ref()
+    }
+}
+
+/// The heat-ups of a healthy part under a controller, at each corner.
+fn climbs(
+    heating: &Heating<'_>,
+    delay: Value<Time>,
+    pid: Pid,
+    setpoint: ThermodynamicTemperature,
+) -> Vec<(Approach, Climb)> {
+    let longest = heating.pair.limits().protection_longest.value.low();
+    let approaches = approaches(heating, delay, pid, setpoint).into_iter();
+    approaches
+        .filter_map(|approach| Some((approach, approach.climb(longest).ok()?)))
+        .collect()
+}
+
+/// A healthy part under a controller, at each corner of what it gets, loses, stores and passes on, and of its dead time.
+///
+/// A heat-up is watched until it is `protection.near_goal` below its setpoint, at the least.
+fn approaches(
+    heating: &Heating<'_>,
+    delay: Value<Time>,
+    pid: Pid,
+    setpoint: ThermodynamicTemperature,
+) -> Vec<Approach> {
+    let near = heating.pair.limits().protection_near_goal.value.low();
+    let ends = |exact: bool| {
+        if exact {
+            &[End::Low][..]
+        } else {
+            &[End::Low, End::High]
+        }
+    };
+    let second = heating.second;
+    let powers = ends(heating.power_when_hot().is_exact());
+    let losses = ends(heating.room.is_exact() && heating.whole_loss().is_none_or(|loss| loss.is_exact()));
+    let capacities = ends(
+        heating.capacity.is_none_or(|own| own.is_exact())
+            && second.is_none_or(|second| second.capacity.is_exact()),
+    );
+    let couplings = ends(second.is_none_or(|second| second.coupling.is_exact()));
+    let delays = ends(delay.is_exact());
+    let mut approaches = Vec::new();
+    for power in powers {
+        for lost in losses {
+            for stored in capacities {
+                for over in couplings {
+                    let part = heating.part((*power, heating.fed, heating.cable), (*lost, *stored, *over));
+                    let late = |part| {
+                        delays.iter().map(move |late| Approach {
+                            part,
+                            dead_time: delay.at(*late),
+                            setpoint,
+                            near,
+                            pid,
+                        })
+                    };
+                    approaches.extend(part.into_iter().flat_map(late));
+                }
+            }
+        }
+    }
+    approaches
+}
+
+/// Which of some heat-ups rises least within a time, and by how much; not at all where there is none.
+fn slowest(climbs: &[(Approach, Climb)], time: Time) -> (usize, TemperatureInterval) {
+    let rises = climbs.iter().map(|(_, climb)| climb.least_rise(time)).enumerate();
+    let least = rises.reduce(|least, next| if next.1 < least.1 { next } else { least });
+    least.unwrap_or((0, si::kelvin(0.0)))
 }
 
 /// The fall that no healthy part shows: its own, with a margin. Nothing needs to be known of the part.
@@ -166,12 +398,6 @@ impl Usual {
             heat_up,
         })
     }
-}
-
-/// A heat-up is watched until it is so near its goal that the control begins to take power off.
-fn watched_to(heating: &Heating<'_>, held: ThermodynamicTemperature) -> ThermodynamicTemperature {
-    let near = heating.pair.limits().protection_near_goal.value.nominal();
-    ThermodynamicTemperature::from_base(held.base() - near.base())
 }
 
 /// One kelvin, or what steps and noise of the input make of a difference of two readings.

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use model::Mount;
 use model::board::PortKind;
+use model::{Mount, Swap};
 use quantity::Price;
 use serde::Serialize;
 
@@ -104,23 +104,23 @@ fn parts<'a>(facts: &WholeFacts<'_>, mended: impl Iterator<Item = (&'a Part, Str
     for (part, purpose) in mended {
         add(part, &purpose);
     }
-    let own = |name: &str| {
-        facts
-            .swap
-            .part_prices
-            .iter()
-            .find(|part| part.name.value == name)
-            .map(|part| part.price.value)
-    };
     wanted
         .into_iter()
         .map(|((name, size), (count, purposes))| Line {
-            each: own(&name).or_else(|| facts.swap.catalogue.parts().get(&name).map(|part| part.price)),
+            each: part_price(facts.swap, &name),
             purpose: purposes.join(", "),
             name: size.map_or(name.clone(), |size| format!("{name}, {size}")),
             count,
         })
         .collect()
+}
+
+/// The price of a part: the user's own, else that of the catalogue.
+pub(crate) fn part_price(swap: &Swap, name: &str) -> Option<Price> {
+    let mut own = swap.part_prices.iter();
+    own.find(|part| part.name.value == name)
+        .map(|part| part.price.value)
+        .or_else(|| swap.catalogue.parts().get(name).map(|part| part.price))
 }
 
 fn sum(lines: Vec<Line>) -> Shopping {

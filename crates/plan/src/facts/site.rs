@@ -6,12 +6,13 @@ use std::sync::OnceLock;
 use catalogue::Limits;
 use model::Swap;
 use model::board::{Board, RailId};
+use physics::control::Pid;
 use quantity::Value;
-use quantity::si::{ElectricPotential, ThermodynamicTemperature};
+use quantity::si::{ElectricPotential, ElectricalResistance, ThermodynamicTemperature};
 
 use crate::facts::air;
 use crate::facts::place::Seats;
-use crate::facts::rails;
+use crate::facts::{rails, wires};
 
 /// A board at its machine. Made once for a plan: every way and every assignment on the board shares it.
 #[derive(Clone, Debug)]
@@ -22,7 +23,11 @@ pub struct Site<'a> {
     pub board: &'a Board,
     /// How it and the old board sit in the case.
     pub seats: Cow<'a, Seats>,
+    /// The settings that the controllers of heaters were told before this machine was drawn, by device; empty where they are still to be
+    /// designed.
+    pub told: &'a [Option<Pid>],
     air: OnceLock<Value<ThermodynamicTemperature>>,
+    supply_cable: OnceLock<Value<ElectricalResistance>>,
 }
 
 impl<'a> Site<'a> {
@@ -38,8 +43,16 @@ impl<'a> Site<'a> {
             swap,
             board,
             seats,
+            told: &[],
             air: OnceLock::new(),
+            supply_cable: OnceLock::new(),
         }
+    }
+    /// The same with controllers of heaters that were told these settings.
+    #[must_use]
+    pub fn told(mut self, told: &'a [Option<Pid>]) -> Self {
+        self.told = told;
+        self
     }
     /// The limits, with the swap's own in place of the catalogue's.
     #[must_use]
@@ -50,6 +63,11 @@ impl<'a> Site<'a> {
     #[must_use]
     pub fn air(&self) -> Value<ThermodynamicTemperature> {
         *self.air.get_or_init(|| air::in_case(self.swap, self.board))
+    }
+    /// Resistance of the cable of the supply, from [`wires::of_supply`].
+    #[must_use]
+    pub fn supply_cable(&self) -> Value<ElectricalResistance> {
+        *self.supply_cable.get_or_init(|| wires::of_supply(self))
     }
     /// The supply voltage of the machine.
     #[must_use]

@@ -4,9 +4,10 @@ use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use catalogue::Law;
-use model::Zone;
 use model::board::{Port, PortKind, ThermometerInput};
 use model::machine::Detail;
+use model::{Swap, Zone};
+use physics::interval;
 use physics::sensing::{self, RtCurve, RtTable, SteinhartHart};
 use quantity::si::{
     ElectricalResistance, Ratio, TemperatureCoefficient, TemperatureInterval, ThermodynamicTemperature,
@@ -42,14 +43,7 @@ pub(crate) fn at<'a>(pair: &Pair<'a>) -> Option<Thermometry<'a>> {
         .catalogue
         .thermometers()
         .get(&thermometer.sensor.value)?;
-    let limits = pair.limits();
-    let hot = thermometer.working_temperature.map_or_else(
-        || match thermometer.zone {
-            Zone::HotEnd => limits.hotend_working.value,
-            Zone::Bed | Zone::Chamber => limits.bed_working.value,
-        },
-        |working| working.value,
-    );
+    let hot = working(pair.swap, thermometer);
     Some(Thermometry {
         row,
         curve: Curve::of(row)?,
@@ -213,6 +207,29 @@ impl Beyond {
     }
 }
 
+/// The highest temperature that a thermometer is asked to read: its own, else that of the heater of its zone, else the usual one of its zone.
+#[must_use]
+pub fn working(swap: &Swap, thermometer: &model::machine::Thermometer) -> Value<ThermodynamicTemperature> {
+    if let Some(own) = thermometer.working_temperature {
+        return own.value;
+    }
+    let asked = swap
+        .machine
+        .devices
+        .iter()
+        .find_map(|device| match &device.detail {
+            Detail::Heater(heater) if heater.zone == thermometer.zone => {
+                Some(heater.working_temperature.value)
+            }
+            _ => None,
+        });
+    let limits = swap.catalogue.limits();
+    asked.unwrap_or(match thermometer.zone {
+        Zone::HotEnd => limits.hotend_working.value,
+        Zone::Bed | Zone::Chamber => limits.bed_working.value,
+    })
+}
+
 impl Thermometry<'_> {
     /// Whether it is a platinum resistor.
     pub fn is_platinum(&self) -> bool {
@@ -228,7 +245,7 @@ impl Thermometry<'_> {
         Value::corners(|end| share(pull_up.at(end.other()), gain.at(end)))
     }
 
-    /// Kelvin for one step of a converter at a temperature, with the tolerance of the pull-up.
+    /// Kelvin for one step of a converter at a temperature, with the tolerances of pull-up and amplifier.
     ///
     /// Supply and reference are one voltage, so that it cancels.
     pub fn kelvin_per_step(
@@ -237,11 +254,11 @@ impl Thermometry<'_> {
         temperature: ThermodynamicTemperature,
     ) -> Value<TemperatureInterval> {
         let (resistance, slope) = (self.curve.resistance(temperature), self.curve.slope(temperature));
-        let (step, reference) = (step(input), input.reference.nominal());
-        input
-            .pull_up
-            .value
-            .map(|pull_up| sensing::kelvin_per_step(step, reference, resistance, pull_up, slope))
+        let reference = input.reference.nominal();
+        let one = converter_step(input, reference);
+        interval((input.pull_up.value, input.amplification), |(pull_up, gain)| {
+            sensing::kelvin_per_step(one / gain.base(), reference, resistance, pull_up, slope)
+        })
     }
 
     /// What a table for another input makes of the thermometer at a temperature; `None` where that input would be at its stop.
@@ -308,10 +325,17 @@ impl Thermometry<'_> {
     }
 }
 
+/// The step of a converter with a reference.
+pub(crate) fn converter_step(
+    input: &ThermometerInput,
+    reference: si::ElectricPotential,
+) -> si::ElectricPotential {
+    sensing::converter_step(reference, si::ratio(f64::from(*input.adc_bits)))
+}
+
 /// The step of a converter, seen at the thermometer: divided by what the amplifier makes larger.
 pub(crate) fn step(input: &ThermometerInput) -> si::ElectricPotential {
-    let bits = si::ratio(f64::from(*input.adc_bits));
-    sensing::converter_step(input.reference.nominal(), bits) / input.amplification.nominal().base()
+    converter_step(input, input.reference.nominal()) / input.amplification.nominal().base()
 }
 
 /// The pull-up of an input, with the usual tolerance where its file states none.

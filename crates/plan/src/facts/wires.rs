@@ -2,6 +2,7 @@
 
 use catalogue::{Catalogue, Gauge, WorkKind};
 use model::Pin;
+use model::board::PortKind;
 use model::machine::{Cable, Detail};
 use physics::{Working, electrics, named, try_work, work};
 use quantity::si::{
@@ -10,6 +11,7 @@ use quantity::si::{
 use quantity::{Number, Value, WireSize, si};
 
 use crate::facts::pair::Pair;
+use crate::facts::site::Site;
 
 /// The catalogue's figures for bundles are for so much in one.
 const IN_A_BUNDLE: electrics::Bundled = electrics::Bundled::Circuits(4);
@@ -168,6 +170,36 @@ pub fn resistance(drop: Option<&Drop>) -> Value<ElectricalResistance> {
         let (total, current) = (drop.total, drop.current);
         Value::corners(|end| total.at(end) / current.at(end))
     })
+}
+
+/// Resistance of the cable of the supply, out and back, with its terminals on the board; nothing where the machine has no supply. The current
+/// of everything on the board goes through it.
+#[must_use]
+pub fn of_supply(site: &Site<'_>) -> Value<ElectricalResistance> {
+    let none = Value::exact(si::ohm(0.0));
+    let (swap, board) = (site.swap, site.board);
+    let Some(lead) = swap
+        .machine
+        .supplies()
+        .next()
+        .map(|(id, _)| &swap.machine.device(id).cable)
+    else {
+        return none;
+    };
+    let per_length = per_length(&swap.catalogue, lead.wire.value);
+    let copper = site.limits().lead_copper_temperature.value;
+    let (length, count) = (lead.length.value, conductors(lead) as f64);
+    let wires = Value::corners(|end| {
+        let wires = electrics::lead_resistance(length.at(end), per_length.at(end), copper.at(end));
+        wires.unwrap_or(ElectricalResistance::from_base(f64::INFINITY)) / count
+    });
+    let input = board.ports.iter().find(|port| port.kind == PortKind::SupplyInput);
+    let family = input.and_then(|port| swap.catalogue.connectors().get(&port.connector.value));
+    let terminals = family.map_or(none, |family| {
+        let most = family.contact_resistance.high() * (2.0 / count);
+        Value::between(si::ohm(0.0), most, most)
+    });
+    Value::corners(|end| wires.at(end) + terminals.at(end))
 }
 
 /// Wires of a lead that share the current of one pole.

@@ -127,22 +127,23 @@ macro_rules! checks {
 
 checks! {
     pair {
-        pin_order, Leads, Hardware, "Order of the pins";
+        extra_low_voltage, Loads, Safety, "Extra-low voltage at a port";
+        pin_order, Leads, Hardware, "Pin order";
         device_voltage, Loads, Safety, "Voltage of the device";
         always_on, Loads, Safety, "Always on or switched";
         port_current, Loads, Safety, "Current of the port";
         part_rating, Loads, Safety, "Parts in front of a device";
         switch_wiring, Signals, Hardware, "Wiring of switches and sensors";
-        pin_bears, Signals, Hardware, "Voltage that a pin bears";
+        pin_bears, Signals, Hardware, "Input voltage rating";
         level_from_device, Signals, Function, "Levels from the device to the board";
         level_to_device, Signals, Function, "Levels from the board to the device";
         data_resistor, Signals, Function, "Resistor in a data line";
         pull_resistor, Signals, Function, "Pull-up of an input";
-        broken_wire, Signals, Hardware, "What a broken wire looks like";
-        sensor_sense, Signals, Hardware, "Sense of a switch";
+        broken_wire, Signals, Hardware, "Broken-wire detection";
+        sensor_sense, Signals, Hardware, "Active level of a switch";
         connector_current, Leads, Safety, "Current of the contacts";
-        switch_heating, Loads, Safety, "Heat in the switch";
-        polarity, Leads, Hardware, "Plus and minus";
+        switch_heating, Loads, Safety, "Heat in the output switch";
+        polarity, Leads, Hardware, "Polarity";
         thermometer_circuit, Sensing, Safety, "Thermometer and circuit";
         thermometer_range, Sensing, Safety, "Range of a thermometer input";
         thermometer_resolution, Sensing, Function, "Resolution of a thermometer input";
@@ -150,14 +151,15 @@ checks! {
         thermometer_noise, Sensing, Function, "Noise of a thermometer input";
         thermometer_tolerance, Sensing, Function, "Tolerance of a thermometer";
         thermometer_self_heating, Sensing, Function, "Self-heating of a thermometer";
-        thermometer_lead, Sensing, Function, "Lead of a platinum thermometer";
+        thermometer_lead, Sensing, Function, "Cable of a platinum thermometer";
         thermometer_element, Sensing, Function, "Temperatures of a thermometer element" of machine;
         output_kind, Loads, Hardware, "Kind of output";
-        pulsed_output, Loads, Function, "Pulsed outputs";
+        relay_drive, Loads, Hardware, "Drive of a relay";
+        pulsed_output, Loads, Function, "PWM outputs";
         wire_size, Leads, Safety, "Size of the wires";
         wire_fit, Leads, Safety, "Wires in their contacts";
-        lead_drop, Leads, Function, "Voltage lost along a lead";
-        lead_reach, Leads, Function, "Reach of a lead";
+        lead_drop, Leads, Function, "Voltage drop in the cable";
+        lead_reach, Leads, Function, "Cable length";
         motor_supply, Motion, Hardware, "Supply of a motor driver";
         motor_current, Motion, Hardware, "Current of a motor";
         driver_heat, Motion, Hardware, "Heat in a motor driver";
@@ -165,42 +167,43 @@ checks! {
         current_step, Motion, Function, "Setting of the motor current";
         microsteps, Motion, Function, "Microsteps";
         direction, Motion, Hardware, "Direction of a motor";
-        torque_at_speed, Motion, Function, "Voltage and torque at the top speed";
+        torque_at_speed, Motion, Function, "Voltage and torque at the maximum speed";
         acceleration, Motion, Function, "Torque for the acceleration";
-        load_homing, Motion, Function, "Homing by measured load";
+        load_homing, Motion, Function, "Homing by stall detection";
     }
     whole {
         driver_count, Motion, Function, "Drivers and motors";
         paired_motors, Motion, Function, "Motors of one axis";
         steps_per_mm, Motion, Function, "Steps per length";
         step_rate, Motion, Function, "Steps per second";
-        speed_that_holds, Motion, Function, "Speed that holds";
+        speed_that_holds, Motion, Function, "Maximum usable speed";
         corner_speed, Motion, Function, "Speed at corners";
-        axis_lag, Motion, Function, "Lag of an axis under its load";
-        motor_changes, Motion, Function, "What changes for a motor";
+        axis_lag, Motion, Function, "Positioning lag of an axis";
+        motor_changes, Motion, Function, "Motor changes";
         axis_ends, Motion, Hardware, "Ends of the axes";
         input_voltage, Supply, Hardware, "Voltage of the supply at the board";
         supply_power, Supply, Hardware, "Power of the supply";
-        supply_heat_up, Supply, Hardware, "Supply over the heat-up";
-        supply_lead, Supply, Safety, "Lead of the supply";
+        supply_heat_up, Supply, Hardware, "Supply load during heat-up";
+        supply_lead, Supply, Safety, "Cable of the supply";
         input_current, Supply, Safety, "Current through the input of the board";
         input_fuse, Supply, Safety, "Fuse of the board";
         rail_budget, Supply, Hardware, "Rails of the board";
         regulator_heat, Supply, Hardware, "Heat in linear regulators";
-        case_air, Supply, Hardware, "Air around the board";
-        servo_stall, Supply, Hardware, "Probe held fast on its rail";
-        inrush, Supply, Hardware, "Inrush of capacitors";
+        case_air, Supply, Hardware, "Enclosure air temperature";
+        servo_stall, Supply, Hardware, "Probe stall current";
+        inrush, Supply, Hardware, "Inrush current";
+        mains, Loads, Safety, "Mains" of machine;
         light_strip, Loads, Function, "Voltage along a light strip";
         motor_sum, Supply, Hardware, "Currents of all motors together";
-        heater_reach, Heat, Function, "Reach of a heater" of machine;
+        heater_reach, Heat, Function, "Attainable temperature" of machine;
         temperature_limits, Heat, Safety, "Temperatures of parts, sensor and cut-out" of machine;
-        heat_up_time, Heat, Function, "Time of a heat-up" of machine;
-        failed_closed, Heat, Safety, "Heater switch failed closed" of machine;
-        thermometer_faults, Sensing, Safety, "Faults of a thermometer";
-        protection_window, Heat, Safety, "Protection window" of machine;
+        heat_up_time, Heat, Function, "Heat-up time" of machine;
+        failed_closed, Heat, Safety, "Heater output switch shorted" of machine;
+        thermometer_faults, Sensing, Safety, "Sensor faults";
+        protection_window, Heat, Safety, "Temperature-monitoring limits" of machine;
         temperature_control, Heat, Function, "Temperature control" of machine;
-        lead_fuse, Leads, Safety, "What protects the leads";
-        let_through, Leads, Safety, "What a fuse lets through";
+        lead_fuse, Leads, Safety, "Overcurrent protection of the cables";
+        let_through, Leads, Safety, "Let-through energy of a fuse";
         contradictions, Choice, Hardware, "Facts that contradict each other";
         exclusions, Choice, Function, "Ports that exclude each other";
         timers, Loads, Function, "Shared timers";
@@ -210,16 +213,18 @@ checks! {
         adaptor_plate, Mechanics, Function, "Plate between posts and board";
         outline, Mechanics, Function, "Outline in the case";
         board_height, Mechanics, Function, "Height under the lid";
-        openings, Mechanics, Function, "Sockets behind their openings";
-        unserved, Choice, Function, "Everything that the machine needs has a port";
+        openings, Mechanics, Function, "Connector alignment";
+        completeness, Choice, Safety, "What the machine must have";
+        unserved, Choice, Function, "Unassigned devices";
         wishes, Choice, Function, "Wishes";
-        spare_ports, Choice, Function, "What is left free";
+        spare_ports, Choice, Function, "Unused ports";
         price, Choice, Function, "Price of board and parts";
     }
 }
 
 pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
+pub use unserved::harm_unserved;
 pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.

@@ -10,4 +10,4 @@ pub(crate) use finding::{brief, shipped_source};
 pub use judge::Judge;
 pub(crate) use judge::Outcome;
 pub use limit::{Limit, Side};
-pub use verdict::{Stake, Verdict};
+pub use verdict::{ByHarm, Stake, Verdict};

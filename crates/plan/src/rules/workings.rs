@@ -44,6 +44,9 @@ pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut fi
     let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.device_voltage()) else {
         return finding;
     };
+    if heater.relay.is_some() {
+        return finding;
+    }
     let states = if heater.element == Element::Copper {
         states
     } else {

@@ -10,7 +10,10 @@ fn switch_probe_load_or_nothing() {
     let loaded = Case::new().load();
     let one = |places: &[(&str, &str)]| loaded.wholes_at("axis-ends", places).remove(0);
     assert_eq!(one(&[("MX", "M1"), ("LX", "IN1")]).verdict, Verdict::Pass);
-    assert_eq!(one(&[("MX", "M1")]).verdict, Verdict::Caution);
+    assert_eq!(one(&[("MX", "M1")]).verdict, Verdict::Blocker);
+    let by_hand = Case::new().axis("X", "homing = 'by hand'").load();
+    let placed = by_hand.wholes_at("axis-ends", &[("MX", "M1")]).remove(0);
+    assert_eq!(placed.verdict, Verdict::Caution);
     assert_eq!(one(&[("MZ", "M2"), ("BP", "PROBE")]).verdict, Verdict::Pass);
     assert!(
         loaded.wholes_at("axis-ends", &[("ME", "M4")]).is_empty(),

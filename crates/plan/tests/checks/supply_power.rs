@@ -93,9 +93,10 @@ fn a_motor_takes_heat_and_work() {
     }
 }
 
-/// The voltage constant is 0.45 N m / (√2 · 1.5 A) = 0.2121 V s; at 37.5 turns a second the back-EMF is 50 V, above the supply of 24 V.
+/// The voltage constant is 0.45 N m / (√2 · 1.5 A) = 0.2121 V s; at 37.5 turns a second the back-EMF is 50 V, above the supply of 24 V: what current
+/// still flows leads it, and makes less work than all of it in phase.
 #[test]
-fn a_motor_beyond_its_supply_does_no_work() {
+fn a_motor_beyond_its_supply_does_less_work() {
     let at = |speed: &str| {
         let case = edges(bare()).axis("X", &format!("max_speed = '{speed}'")).load();
         case.wholes_at("supply-power", &[("PS", "POWER"), ("MX", "M1")])[1]
@@ -104,7 +105,8 @@ fn a_motor_beyond_its_supply_does_no_work() {
             .high
     };
     let heat = heat_of_x(1.8);
-    assert!((at("1500 mm/s") - heat).abs() < 1e-9);
+    let fast = at("1500 mm/s") - heat;
+    assert!(fast > 1.0 && fast < 50.0 * 0.8 * 2.0_f64.sqrt() * 0.8, "{fast}");
     assert!(at("150 mm/s") > heat + 1.0);
 }
 

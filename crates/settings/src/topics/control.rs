@@ -6,7 +6,7 @@ use model::machine::{Detail, Heater};
 use physics::control::Pid;
 use physics::{Worked, electrics, named, work};
 use plan::Pair;
-use plan::control::{self, Model};
+use plan::control::Model;
 use plan::heating::Heating;
 use quantity::si::{ElectricPotential, Power, TemperatureCoefficient, Time};
 use quantity::{Number, Value};
@@ -57,6 +57,10 @@ pub(crate) fn power_at(
 
 /// The voltage at the old port; `None` for a new device, or where a jumper might have chosen any.
 fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
+    // A relay's load is fed by the mains, whatever the port gives.
+    if !pair.device().is_direct_heater() {
+        return None;
+    }
     let rails = pair.swap.old.rails_of(pair.old_port()?);
     match rails[..] {
         [RailId::INPUT] => Some(plan::torque::old_supply(pair)),
@@ -69,6 +73,8 @@ fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
 struct Part<'a> {
     heating: Heating<'a>,
     model: Model,
+    /// Designed together with the heat-up monitoring.
+    proposed: Pid,
     /// What full power counts as in the terms of the new controller, where that is known.
     full: Option<f64>,
 }
@@ -76,11 +82,11 @@ struct Part<'a> {
 impl<'a> Part<'a> {
     /// `None` where the machine's file does not tell its body.
     fn of(job: &Job<'a>, zone: Zone, pair: &Pair<'a>, list: &List<'_>) -> Option<Self> {
-        let heating = pair.facts().heating()?.clone();
         let facts = job.setup.facts();
-        let thermometer = facts.thermometer(&heating);
+        let heating = facts.heating(pair.id)?.clone();
         Some(Self {
-            model: control::model(&heating, thermometer)?,
+            model: facts.control(&heating)?.clone(),
+            proposed: facts.proposed(&heating)?,
             heating,
             full: full(list, zone),
         })
@@ -94,13 +100,8 @@ impl<'a> Part<'a> {
     }
 
     /// The setting of three terms.
-    fn setting(&self, [gain, integral, derivative]: [f64; 3]) -> Option<Pid> {
-        let full = self.full?;
-        (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
-            gain: TemperatureCoefficient::from_base(gain / full),
-            integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
-            derivative: Time::from_base(derivative / gain),
-        })
+    fn setting(&self, terms: [f64; 3]) -> Option<Pid> {
+        pid(terms, self.full?)
     }
 
     fn kept(&self) -> f64 {
@@ -111,6 +112,25 @@ impl<'a> Part<'a> {
 /// What full power counts as in the terms of the new controller.
 fn full(list: &List<'_>, zone: Zone) -> Option<f64> {
     list.slot(Topic::ControlProportional, zone.word())?.word.full
+}
+
+/// The controller of a part as the settings so far tell it; `None` where they tell none, or nobody knows what full power counts as in them.
+pub(crate) fn told(list: &List<'_>, zone: Zone) -> Option<Pid> {
+    let number = |topic| match list.find(topic, zone.word())?.new.as_ref()? {
+        SettingValue::Number(number) => Some(*number),
+        _ => None,
+    };
+    let [gain, integral, derivative] = TERMS.map(number);
+    pid([gain?, integral?, derivative?], full(list, zone)?)
+}
+
+/// A controller from three terms; `None` where they make none.
+fn pid([gain, integral, derivative]: [f64; 3], full: f64) -> Option<Pid> {
+    (gain > 0.0 && integral >= 0.0 && derivative >= 0.0).then(|| Pid {
+        gain: TemperatureCoefficient::from_base(gain / full),
+        integral: (integral > 0.0).then(|| Time::from_base(gain / integral)),
+        derivative: Time::from_base(derivative / gain),
+    })
 }
 
 /// What the numbers of the old controller become in the terms of the new one; `None` where it is not known of both what full power counts as,
@@ -148,7 +168,7 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             words: String::new(),
         };
     };
-    let proposed = part.model.proposed(&part.heating);
+    let proposed = part.proposed;
     let terms = part.terms(proposed);
     let margin = old
         .and_then(|old| part.setting(old))
@@ -203,7 +223,7 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let mut causes = Vec::new();
     let mut working = Vec::new();
     let mut factor = 1.0;
-    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().device_voltage()) {
+    if let (Some(before), Some(after)) = (old_voltage(pair), pair.facts().heater_voltage()) {
         let (before, after) = (
             power_at(heater, "voltage of the old port", before),
             power_at(heater, "voltage of the new port", after),
@@ -234,7 +254,7 @@ fn terms(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut
     let part = Part::of(job, zone, pair, list);
     let start = start(part.as_ref(), scaled);
     if let Some(part) = &part {
-        working.push(part.model.working(&part.heating));
+        working.push(part.model.working(part.proposed));
     }
     let held = |margin: Option<f64>| {
         part.as_ref()

@@ -14,7 +14,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let limit = job.setup.limits().heater_power_excess_caution.value.nominal();
     let mut zones: Vec<Zone> = Vec::new();
     for pair in job.setup.pairs() {
-        let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.facts().device_voltage())
+        let (Detail::Heater(heater), Some(voltage)) = (&pair.device().detail, pair.facts().heater_voltage())
         else {
             continue;
         };

@@ -1,17 +1,16 @@
 //! The protection window: narrow enough for a slipped thermometer, wide enough for a healthy heat-up at the worst corner.
 
+use model::Zone;
 use model::machine::{Detail, Heater};
-use model::{Element, Zone};
-use physics::{Worked, electrics, heat, named, work};
 use plan::Pair;
 use plan::heating::Heating;
 use plan::protection::{Protection, Usual};
-use quantity::si::{Power, TemperatureInterval, ThermodynamicTemperature, Time};
-use quantity::{Number, Value, si};
+use quantity::si::{ThermodynamicTemperature, Time};
+use quantity::{Number, Value};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
-use crate::topics::control::heater;
+use crate::topics::control::{heater, told};
 use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
@@ -22,7 +21,7 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
         highest(job, zone, &pair, heater, list);
         lowest(job, zone, list);
         fall(job, zone, &pair, list);
-        rise(job, zone, &pair, heater, list);
+        rise(job, zone, &pair, list);
     }
 }
 
@@ -112,7 +111,7 @@ fn thermometer_end(job: &Job<'_>, zone: Zone) -> Option<ThermodynamicTemperature
 fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
     let limits = pair.limits();
     let Some(usual) = usual(job, pair) else { return };
-    let (fall, time, reason, caution) = match windows(job, pair) {
+    let (fall, time, reason, caution) = match windows(job, zone, pair, list) {
         None => (
             usual.fall,
             usual.fall_time,
@@ -154,10 +153,14 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
     );
 }
 
-/// The windows that follow from the machine's figures; `None` where its file does not tell enough.
-fn windows(job: &Job<'_>, pair: &Pair<'_>) -> Option<Protection> {
+/// The windows that follow from the machine's figures, under the controller that this plan tells; `None` where its file does not tell enough.
+fn windows(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &List<'_>) -> Option<Protection> {
     let facts = job.setup.facts();
-    facts.protection(facts.pair(pair.id)?.heating()?).cloned()
+    let heating = facts.heating(pair.id)?;
+    match told(list, zone) {
+        Some(pid) => Protection::under(heating, facts.thermometer(heating), facts.control(heating)?, pid),
+        None => facts.protection(heating).cloned(),
+    }
 }
 
 /// The windows for a part of which no more is known than its dead time.
@@ -188,10 +191,38 @@ fn rounded_down(time: Time) -> Time {
     Time::from_base(time.base().floor().max(1.0))
 }
 
-fn rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, heater: &Heater, list: &mut List<'_>) {
-    match windows(job, pair) {
+fn rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
+    match windows(job, zone, pair, list) {
         Some(windows) if windows.rise.is_some() => computed_rise(zone, pair, &windows, list),
-        computed => usual_rise(job, zone, pair, heater, computed.is_some(), list),
+        Some(windows) => open_rise(zone, pair, &none_fits(&windows), true, list),
+        None if zone == Zone::HotEnd => usual_rise(job, zone, pair, list),
+        None => open_rise(zone, pair, UNKNOWN, false, list),
+    }
+}
+
+const UNKNOWN: &str = "Open: how fast this part heats up is not known, and beds differ too much for a usual figure. State `heat_capacity` or bodies, \
+                       `thermal_conductance` and `temperature_limit`; until then keep what the controller has.";
+
+fn none_fits(windows: &Protection) -> String {
+    let cause = if windows.arrives() {
+        "near its setpoint the controller takes off power, and the rise that is left does not stand out of the noise"
+    } else {
+        "at the worst corner of its tolerances it does not reach its setpoint"
+    };
+    format!(
+        "Open: every heat-up monitoring would trip on a healthy machine, since {cause}. Ask for less, insulate, or measure heat capacity, loss \
+         and power."
+    )
+}
+
+/// No monitoring is proposed: a wrong one trips on a healthy machine, and is then switched off.
+fn open_rise(zone: Zone, pair: &Pair<'_>, reason: &str, caution: bool, list: &mut List<'_>) {
+    for topic in [Topic::HeatUpRise, Topic::HeatUpTime] {
+        list.push(
+            Draft::new(topic, zone.word(), Fate::New, reason)
+                .caution(caution)
+                .at(pair),
+        );
     }
 }
 
@@ -204,7 +235,7 @@ fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut L
         "That leaves too little room: read the finding. "
     };
     let reason = format!(
-        "{room}The slowest healthy heat-up still rises by {} in that time. At the worst moment of it, {}, a thermometer that slips out is noticed \
+        "{room}Simulated under the controller of this plan at all corners, a healthy heat-up rises by at least {} in that time. At the worst moment of it, {}, a thermometer that slips out is noticed \
          within {}{}.",
         Value::exact(window.healthy),
         if windows.under_way(&window) {
@@ -229,127 +260,27 @@ fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut L
     );
 }
 
-/// What is usual, where the machine's file does not tell enough, or where no window fits.
-fn usual_rise(
-    job: &Job<'_>,
-    zone: Zone,
-    pair: &Pair<'_>,
-    heater: &Heater,
-    none_fits: bool,
-    list: &mut List<'_>,
-) {
+/// What is usual for a hot end, where the machine's file does not tell enough.
+fn usual_rise(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
     let Some(usual) = usual(job, pair) else { return };
-    let rise = usual.rise;
     list.push(
         Draft::new(
             Topic::HeatUpRise,
             zone.word(),
             Fate::New,
-            "A sensor that has fallen out shows none; steps and noise of its input show less, with a margin.",
+            "Assumed. A sensor that has fallen out shows none; steps and noise of its input show less, with a margin.",
         )
-        .value(SettingValue::exact(rise))
+        .value(SettingValue::exact(usual.rise))
         .at(pair),
     );
-    let slowest = slowest(job, pair, heater, rise);
-    let (value, reason, caution) = match &slowest {
-        None => {
-            let reason = format!(
-                "A part that takes {} to get hot shows the rise within that time, behind its dead time, with a margin. Its capacity and its loss \
-                 would tell more.",
-                Value::exact(usual.heat_up)
-            );
-            (usual.rise_time, reason, false)
-        }
-        Some(slowest) => watch(usual.rise_time, slowest.value),
-    };
-    let (reason, caution) = if none_fits {
-        let reason = format!("No watch keeps its margins before harm: read the finding. {reason}");
-        (reason, true)
-    } else {
-        (reason, caution)
-    };
+    let reason = format!(
+        "Assumed: a part that takes {} to get hot shows the rise within that time, behind its dead time, with a margin. State its heat capacity \
+         and its loss, and it is simulated.",
+        Value::exact(usual.heat_up)
+    );
     list.push(
         Draft::new(Topic::HeatUpTime, zone.word(), Fate::New, reason)
-            .value(SettingValue::exact(value))
-            .caution(caution)
-            .working(slowest.map(|slowest| slowest.working))
+            .value(SettingValue::exact(usual.rise_time))
             .at(pair),
     );
-}
-
-/// A longer watch would let a thermometer that has slipped off heat a bed by tens of kelvins before it trips.
-const LONGEST_WATCH_S: f64 = 120.0;
-
-/// The time of the watch: the usual one, or what the slowest healthy heat-up needs and half as much again.
-fn watch(usual: Time, slowest: Value<Time>) -> (Time, String, bool) {
-    let fives = |seconds: f64| Time::from_base((seconds / 5.0).ceil() * 5.0);
-    let longest = si::second(LONGEST_WATCH_S);
-    let needed = fives(slowest.high().base() * 1.5);
-    if needed <= usual {
-        let reason = format!(
-            "A healthy heat-up shows the rise within {} even just below the highest temperature that is asked of it.",
-            Value::exact(slowest.high())
-        );
-        return (usual, reason, false);
-    }
-    if needed <= longest {
-        let reason = format!(
-            "Just below the highest temperature that is asked of it, a healthy heat-up takes up to {} for that rise; half as much again.",
-            Value::exact(slowest.high())
-        );
-        return (needed, reason, false);
-    }
-    // Twice the nominal time, since the worst corner is no measure any more.
-    let value = usual.larger(fives(slowest.nominal().base() * 2.0).smaller(longest));
-    let reason = "At the worst corner of its tolerances it hardly reaches the highest temperature that is asked of it, and the watch may trip \
-                  there on a healthy machine. A longer one would not protect: ask for less, insulate, or measure its capacity and loss.";
-    (value, reason.to_owned(), true)
-}
-
-/// The time for the last kelvins below the working temperature; `None` where the part is not known as a lumped body.
-fn slowest(
-    job: &Job<'_>,
-    pair: &Pair<'_>,
-    heater: &Heater,
-    rise: TemperatureInterval,
-) -> Option<Worked<Time>> {
-    let (_, loss, capacity) = pair.facts().heating()?.lumped()?;
-    let goal = heater.working_temperature.value.nominal();
-    let start = ThermodynamicTemperature::from_base(goal.base() - rise.base());
-    let air = job.setup.swap.ambient.temperature.value;
-    let power = power_when_hot(pair, heater)?;
-    let inputs = (
-        named("ϑ", "highest temperature that is asked of it", Value::exact(goal)),
-        named("ϑ₀", "the rise below it", Value::exact(start)),
-        named("ϑₐ", "air", air),
-        named("P", "power at that temperature", power),
-        named("G", "heat lost per kelvin", loss),
-        named("C", "heat capacity", capacity),
-    );
-    Some(work(
-        &heat::TIME_TO,
-        "t",
-        inputs,
-        |(goal, start, air, power, loss, capacity)| heat::time_to(goal, start, air, power, loss, capacity),
-    ))
-}
-
-/// The power at the working temperature, from the voltage of the port and the resistance of the warm track.
-pub(crate) fn power_when_hot(pair: &Pair<'_>, heater: &Heater) -> Option<Value<Power>> {
-    let voltage = pair.facts().device_voltage()?;
-    let at = match heater.element {
-        Element::Copper => Value::exact(heater.working_temperature.value.nominal()),
-        Element::Alloy => Value::exact(si::celsius(20.0)),
-    };
-    let resistance = plan::loads::resistance_at(heater, at);
-    let inputs = (
-        named("U", "voltage of the port", voltage),
-        named("R", "resistance of the warm track", resistance),
-    );
-    Some(
-        work(&electrics::HEATER_POWER, "P", inputs, |(u, r)| {
-            electrics::heater_power(u, r)
-        })
-        .value,
-    )
 }

@@ -1,9 +1,9 @@
 //! Thermometers: kind, table, pull-up and constant, and what would be read if the old ones were kept.
 
 use catalogue::{Law, Thermometer as Kind};
+use model::Circuit;
 use model::board::{PortKind, ThermometerInput};
 use model::machine::{Detail, Thermometer};
-use model::{Circuit, Zone};
 use physics::sensing::{self, RtCurve};
 use physics::{Worked, named, try_work, work};
 use plan::Pair;
@@ -155,14 +155,7 @@ fn widest(error: Value<TemperatureInterval>) -> f64 {
 
 /// The temperature at which a thermometer matters most: what is asked of it, or what is usual for its part.
 pub(crate) fn working_temperature(sensed: &Sensed<'_>) -> ThermodynamicTemperature {
-    let limits = sensed.pair.limits();
-    sensed.detail.working_temperature.as_ref().map_or(
-        match sensed.detail.zone {
-            Zone::HotEnd => limits.hotend_working.value.nominal(),
-            Zone::Bed | Zone::Chamber => limits.bed_working.value.nominal(),
-        },
-        |written| written.nominal(),
-    )
+    plan::thermometer_working(sensed.pair.swap, sensed.detail).nominal()
 }
 
 /// What the old controller believed: a two-point law and a pull-up.

@@ -5,7 +5,7 @@ use quantity::Value;
 
 use super::{AxisCalibration, Print, Side};
 use crate::Refused;
-use crate::calibration::words::{of_ratio, of_steps, signed_percent};
+use crate::calibration::words::{of_ratio, of_steps, off_by};
 use crate::lengths::{interval, mm, signed};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
@@ -60,7 +60,7 @@ impl AxisCalibration {
     }
 
     fn sentence(&self, verdict: Verdict) -> String {
-        let off = signed_percent(self.travel.value - 1.0);
+        let off = off_by(self.travel.value - 1.0);
         let allowed = Value::exact(self.ask.allowed);
         let of_both = if self.is_crossed() {
             " X and Y together"
@@ -71,16 +71,16 @@ impl AxisCalibration {
             format!("; the steps that fit{of_both} are {steps}")
         });
         match verdict {
-            Verdict::Holds => format!(
-                "Axis {} travels what it is told ({off}, within ± {allowed}): leave its steps as the mechanics give them.",
+            Verdict::Pass => format!(
+                "Axis {} travels {off}, within ± {allowed}: leave its steps as the mechanics give them.",
                 self.axis
             ),
-            Verdict::Fails => format!(
-                "Axis {} is off by {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
+            Verdict::Fail => format!(
+                "Axis {} travels {off}, more than ± {allowed}, with walls and shrinkage taken off{new}.",
                 self.axis
             ),
             _ => format!(
-                "Axis {} seems off by {off}, but this print does not show whether that is within ± {allowed}: leave its steps as the mechanics give them.",
+                "Axis {} seems to travel {off}, but this print does not show whether that is within ± {allowed}: leave its steps as the mechanics give them.",
                 self.axis
             ),
         }
@@ -123,9 +123,9 @@ impl AxisCalibration {
 
     fn advice(&self, verdict: Verdict) -> Vec<Advice> {
         let mut advice = self.advice_on_the_other();
-        if verdict == Verdict::Fails && self.is_of_towers() {
+        if verdict == Verdict::Fail && self.is_of_towers() {
             advice.push(Advice::helps("Correct the length of the arms that the controller reckons with: it scales X and Y together. The steps of the towers follow from pulley and belt, and the height shows whether they are right."));
-        } else if verdict == Verdict::Fails {
+        } else if verdict == Verdict::Fail {
             advice.push(Advice::helps("Check the steps against pulley and belt first: those are exact, a print is not. Change them only where a dial gauge on the bare axis says the same."));
         }
         if self.walls.is_some_and(|walls| !walls.holds(0.0)) {

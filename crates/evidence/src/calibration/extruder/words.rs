@@ -5,7 +5,7 @@ use quantity::si::ratio;
 
 use super::ExtruderCalibration;
 use crate::Refused;
-use crate::calibration::words::{of_ratio, of_steps, signed_percent};
+use crate::calibration::words::{of_ratio, of_steps, off_by, signed_percent};
 use crate::lengths::{interval, mm};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
@@ -65,18 +65,17 @@ impl ExtruderCalibration {
     fn sentence(&self, verdict: Verdict) -> String {
         let steps = self.steps.map(of_steps);
         let new = steps.map_or_else(String::new, |steps| format!("; the steps that fit are {steps}"));
-        let off = signed_percent(self.feed.value - 1.0);
-        let off = off.trim_start_matches('+');
+        let off = off_by(self.feed.value - 1.0);
         let allowed = Value::exact(self.ask.allowed);
         match verdict {
-            Verdict::Holds => format!(
-                "The extruder feeds {off} of what it is told, within ± {allowed}: leave the steps as they are."
-            ),
-            Verdict::Fails => {
-                format!("The extruder feeds {off} of what it is told, more than ± {allowed}{new}.")
+            Verdict::Pass => {
+                format!("The extruder feeds {off}, within ± {allowed}: leave the steps as they are.")
+            }
+            Verdict::Fail => {
+                format!("The extruder feeds {off}, more than ± {allowed}{new}.")
             }
             _ => format!(
-                "The extruder seems to feed {off} of what it is told, but these pulls do not show whether that is within ± {allowed}{new}."
+                "The extruder seems to feed {off}, but these pulls do not show whether that is within ± {allowed}{new}."
             ),
         }
     }
@@ -108,10 +107,10 @@ impl ExtruderCalibration {
     fn advice(&self, verdict: Verdict) -> Vec<Advice> {
         let mut advice = Vec::new();
         match verdict {
-            Verdict::Fails => advice.push(Advice::helps(
+            Verdict::Fail => advice.push(Advice::helps(
                 "Set the new steps, and pull once more to see that they fit.",
             )),
-            Verdict::Holds => advice.push(Advice::in_vain(
+            Verdict::Pass => advice.push(Advice::in_vain(
                 "Setting the new number would change nothing that these pulls can show.",
             )),
             _ => advice.push(Advice::helps(

@@ -53,10 +53,10 @@ impl FlowCalibration {
         let allowed = Value::exact(self.ask.allowed);
         let flow = of_ratio(self.flow);
         match verdict {
-            Verdict::Holds => {
+            Verdict::Pass => {
                 format!("Walls are {off} off the width set, within ± {allowed}: leave the flow as it is.")
             }
-            Verdict::Fails => format!(
+            Verdict::Fail => format!(
                 "Walls are {off} off the width set, more than ± {allowed}; the flow that fits is {flow}."
             ),
             _ => format!(
@@ -105,10 +105,10 @@ fn advice(verdict: Verdict) -> Vec<Advice> {
         "Calibrate the extruder's steps first: flow on top of wrong steps fits one speed at best.",
     )];
     match verdict {
-        Verdict::NotShown => advice.push(Advice::helps(
+        Verdict::Open => advice.push(Advice::helps(
             "Measure more places: the mean of four times as many is twice as sure.",
         )),
-        Verdict::Holds => advice.push(Advice::in_vain(
+        Verdict::Pass => advice.push(Advice::in_vain(
             "Setting the new number would change nothing that these walls can show.",
         )),
         _ => {}

@@ -4,7 +4,7 @@ use quantity::Value;
 use quantity::si::{Time, second};
 use statistics::Estimate;
 
-use super::{Measure, PressureCalibration};
+use super::{ExtrusionPressureTest, Measure};
 use crate::Refused;
 use crate::lengths::{interval, mm, signed};
 use crate::quantities::InUnit as _;
@@ -38,7 +38,7 @@ pub(super) fn no_curve() -> Refused {
     Refused::new("no curve fits the pattern", "print values that differ more")
 }
 
-impl PressureCalibration {
+impl ExtrusionPressureTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {

@@ -18,12 +18,8 @@ impl HeightMap {
         let all = self.level.visits.of.len() + count;
         let (s, them) = if count == 1 { ("s", "it") } else { ("", "them") };
         let told = match with.asked_largest() {
-            Some(error) if with.without_strays() == Verdict::Fails => {
-                format!(
-                    "{}, at least {}",
-                    Verdict::Fails.word(),
-                    in_millimetres(error.low)
-                )
+            Some(error) if with.without_strays() == Verdict::Fail => {
+                format!("{}, at least {}", Verdict::Fail.word(), in_millimetres(error.low))
             }
             Some(error) => format!(
                 "{}, at most {}",

@@ -1,6 +1,6 @@
 //! One heater of a log.
 
-use quantity::si::{ThermodynamicTemperature, celsius};
+use quantity::si::{Power, ThermodynamicTemperature, celsius};
 
 /// One heater of a log.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,6 +15,8 @@ pub struct Channel {
     pub(crate) duty: Option<Vec<f32>>,
     /// Whether file or caller told the scale of temperature; else degrees Celsius were taken.
     pub(crate) scale_is_told: bool,
+    /// What a duty of one stands for, where the log tells powers instead of duties: the largest of them.
+    pub(crate) full_power: Option<Power>,
 }
 
 impl Channel {
@@ -84,6 +86,15 @@ impl Channel {
         {
             target.starts[place] = to;
         }
+    }
+
+    /// Whether two samples hold the same values.
+    pub(super) fn equal(&self, one: usize, other: usize) -> bool {
+        let same = |values: &[f32]| values[one].to_bits() == values[other].to_bits();
+        let targets = self.target.as_ref();
+        same(&self.measured)
+            && self.duty.as_ref().is_none_or(|duty| same(duty))
+            && targets.is_none_or(|runs| runs.at(one).to_bits() == runs.at(other).to_bits())
     }
 
     pub(super) fn truncate(&mut self, count: usize) {

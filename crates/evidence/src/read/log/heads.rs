@@ -1,5 +1,7 @@
 //! What each column of a log holds, by the words and the unit in its head.
 
+use std::sync::LazyLock;
+
 use super::WhatIsKnown;
 use crate::Refused;
 use crate::read::TemperatureScale;
@@ -24,6 +26,8 @@ pub(super) struct ChannelLayout {
     pub scale_is_told: bool,
     /// The number for full duty that a unit tells.
     pub full_duty: Option<f64>,
+    /// Watts in a unit of the duty, where that is a power.
+    pub watts: Option<f64>,
 }
 
 impl ChannelLayout {
@@ -47,20 +51,23 @@ pub(super) struct Heads {
     pub remarks: Vec<String>,
 }
 
-const TIME: [&str; 9] = [
-    "time",
-    "t",
-    "timestamp",
-    "stamp",
-    "clock",
-    "elapsed",
-    "seconds",
-    "date",
-    "s",
-];
-const TARGET: [&str; 6] = ["target", "setpoint", "set", "wanted", "goal", "desired"];
-const DUTY: [&str; 6] = ["duty", "power", "output", "pwm", "drive", "heater"];
-const MEASURED: [&str; 6] = ["temperature", "temp", "measured", "actual", "reading", "current"];
+/// Words of heads by what their columns hold.
+static ALIASES: LazyLock<Vec<(&str, &str)>> = LazyLock::new(|| {
+    let rows = include_str!("aliases.csv")
+        .lines()
+        .filter(|line| !line.starts_with('#'));
+    rows.skip(1).filter_map(|line| line.split_once(',')).collect()
+});
+
+const TIME: &str = "time";
+const TARGET: &str = "target";
+const DUTY: &str = "duty";
+const MEASURED: &str = "measured";
+
+/// Whether a word stands for a role.
+fn means(word: &str, role: &str) -> bool {
+    ALIASES.iter().any(|(own, of)| *own == word && *of == role)
+}
 
 impl Heads {
     /// Columns that are told otherwise than by names.
@@ -76,8 +83,12 @@ impl Heads {
     /// The roles of named columns, by the words in their names; what is left of a name is that of the heater.
     pub fn of(names: &[String], known: &WhatIsKnown) -> Result<Self, Refused> {
         let mut heads = Self::told(Vec::with_capacity(names.len()), Vec::new());
+        let small = small_units(names);
         for name in names {
-            let role = heads.role(name, known);
+            let role = match small.then(|| with_unit(name)).flatten() {
+                Some(name) => heads.role(&name, known),
+                None => heads.role(name, known),
+            };
             // A column that repeats the role of another is not used.
             let role = if heads.roles.contains(&role) {
                 Role::Nothing
@@ -105,7 +116,7 @@ impl Heads {
         let words = words(&name);
         // `T` beside a time column is a temperature; the first of them is time.
         let has_time = self.roles.contains(&Role::Time);
-        if has(&words, &TIME) && words.len() <= 2 && !has_time && name != "T" {
+        if has(&words, TIME) && words.len() <= 2 && !has_time && name != "T" {
             self.take_time_unit(&name, unit.as_deref());
             return Role::Time;
         }
@@ -154,6 +165,7 @@ impl Heads {
                 }
             }
             (Role::Duty(at), Some("%")) => self.channels[at].full_duty = Some(100.0),
+            (Role::Duty(at), Some(unit)) => self.channels[at].watts = watts(unit),
             _ => {}
         }
     }
@@ -173,6 +185,7 @@ impl Heads {
             let moved = moved.filter(|role| !self.roles.contains(role));
             if let (Some(Role::Duty(to)), Role::Duty(from)) = (moved, self.roles[at]) {
                 self.channels[to].full_duty = self.channels[to].full_duty.or(self.channels[from].full_duty);
+                self.channels[to].watts = self.channels[to].watts.or(self.channels[from].watts);
             }
             self.roles[at] = moved.unwrap_or(Role::Nothing);
         }
@@ -201,26 +214,54 @@ impl Heads {
     }
 }
 
+/// Whether `_c` and `_w` behind names are units: where there are `_a` or `_b` as well, they are letters that count.
+fn small_units(names: &[String]) -> bool {
+    !names
+        .iter()
+        .any(|name| name.ends_with("_a") || name.ends_with("_b"))
+}
+
+/// A name whose unit stands behind it in small letters, with that unit as it is written.
+fn with_unit(name: &str) -> Option<String> {
+    let units = [
+        ("_c", "°C"),
+        ("_degc", "°C"),
+        ("_f", "°F"),
+        ("_degf", "°F"),
+        ("_w", "W"),
+    ];
+    let found = units
+        .iter()
+        .find_map(|(end, unit)| Some((name.strip_suffix(end)?, unit)))?;
+    let (name, unit) = found;
+    (!name.is_empty()).then(|| format!("{name} ({unit})"))
+}
+
 /// What a column holds, once its channel has a place.
 type OfChannel = fn(usize) -> Role;
 
 /// The heater of a column that is not time, and what of it the column holds.
 fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String, OfChannel)> {
-    let rest = |lists: &[&[&str]]| {
-        let left = words
-            .iter()
-            .filter(|word| !lists.iter().any(|list| list.contains(&word.as_str())));
+    let rest = |roles: &[&str]| {
+        let left = words.iter().filter(|word| {
+            !roles
+                .iter()
+                .any(|role| means(word, role) || *role == word.as_str())
+        });
         left.cloned().collect::<Vec<_>>().join(" ")
     };
-    let is_measured = has(words, &MEASURED)
+    if let Some(found) = by_symbol(name) {
+        return Some(found);
+    }
+    let is_measured = has(words, MEASURED)
         || unit.is_some_and(|unit| TemperatureScale::of_unit(unit).is_some())
         || name == "T";
-    let (heater, role): (String, OfChannel) = if has(words, &TARGET) {
-        (rest(&[&TARGET, &MEASURED, &["point"]]), Role::Target)
-    } else if has(words, &DUTY) {
-        (rest(&[&DUTY]), Role::Duty)
+    let (heater, role): (String, OfChannel) = if has(words, TARGET) {
+        (rest(&[TARGET, MEASURED, "point"]), Role::Target)
+    } else if has(words, DUTY) {
+        (rest(&[DUTY]), Role::Duty)
     } else if is_measured {
-        (rest(&[&MEASURED]), Role::Measured)
+        (rest(&[MEASURED]), Role::Measured)
     } else {
         return None;
     };
@@ -228,8 +269,34 @@ fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String
     Some((if is_letter { String::new() } else { heater }, role))
 }
 
-fn has(words: &[String], list: &[&str]) -> bool {
-    words.iter().any(|word| list.contains(&word.as_str()))
+/// A symbol with a number, as textbooks of control and of heat write them: `T1` is a temperature, `Q1`, `P1` and `U1` (heat flow, power, control
+/// variable) drive what it measures.
+fn by_symbol(name: &str) -> Option<(String, OfChannel)> {
+    let mut letters = name.chars();
+    let letter = letters.next()?;
+    let number = letters.as_str();
+    let is_number = (1..=2).contains(&number.len()) && number.bytes().all(|digit| digit.is_ascii_digit());
+    let role: OfChannel = match letter {
+        _ if !is_number => return None,
+        'T' => Role::Measured,
+        'Q' | 'P' | 'U' => Role::Duty,
+        _ => return None,
+    };
+    Some((format!("T{number}"), role))
+}
+
+fn has(words: &[String], role: &str) -> bool {
+    words.iter().any(|word| means(word, role))
+}
+
+/// Watts in the unit of a column of power.
+fn watts(unit: &str) -> Option<f64> {
+    Some(match unit {
+        "W" => 1.0,
+        "mW" => 1e-3,
+        "kW" => 1e3,
+        _ => return None,
+    })
 }
 
 /// Seconds in the unit of a time column.

@@ -1,6 +1,7 @@
 //! Parts of a log put together: time in order, duties as shares, what is empty or doubled left out.
 
 use quantity::Number as _;
+use quantity::si::watt;
 
 use super::order::order;
 use super::samples::Samples;
@@ -87,7 +88,10 @@ impl Layout {
     fn scale(&self, channel: &mut Channel, troubles: &mut Troubles) {
         let own = self.channels.iter().find(|own| own.name == channel.name);
         let full = own.and_then(|own| own.full_duty).or(self.known.full_duty);
-        scale_duty(channel, full, troubles);
+        match own.and_then(|own| own.watts) {
+            Some(watts) => scale_power(channel, watts, self.known.full_duty, troubles),
+            None => scale_duty(channel, full, troubles),
+        }
         channel.scale_is_told = self.known.scale.is_some() || own.is_some_and(|own| own.scale_is_told);
         tell_hot(channel, troubles);
     }
@@ -144,7 +148,15 @@ fn drop_empty(samples: &mut Samples, troubles: &mut Troubles) {
 fn scale_duty(channel: &mut Channel, full: Option<f64>, troubles: &mut Troubles) {
     let Some(duty) = &mut channel.duty else { return };
     let most = duty.iter().copied().fold(0.0, f32::max);
-    if full.is_none() && most > 1.0 {
+    if full.is_none() && most > 1.0 && most < 100.0 && !stays_at_its_largest(duty, most) {
+        troubles.of_all(format!(
+            "the log does not say what it writes for full duty: per cent were taken, of which it reaches {most}; \
+             state `full_duty` if it is another number"
+        ));
+        duty.iter_mut().for_each(|value| *value /= 100.0);
+        return;
+    }
+    if full.is_none() && most > 1.0 && most != 100.0 {
         troubles.of_all(format!(
             "the log does not say what it writes for full duty: {most}, its largest value, was taken; \
              state `full_duty` if it is another one"
@@ -159,6 +171,47 @@ fn scale_duty(channel: &mut Channel, full: Option<f64>, troubles: &mut Troubles)
         *value /= full;
     }
 }
+
+/// Powers as shares of the full one: that which the caller states, else the largest.
+fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &mut Troubles) {
+    let Some(duty) = &mut channel.duty else { return };
+    let most = f64::from(duty.iter().copied().fold(0.0, f32::max));
+    let full = full.unwrap_or(most);
+    if !(full > 0.0) {
+        return;
+    }
+    troubles.of_all(format!(
+        "the log tells powers: full power means {} W here, {}",
+        full * watts,
+        if full == most {
+            "the largest in it"
+        } else {
+            "as stated"
+        }
+    ));
+    channel.full_power = Some(watt(full * watts));
+    for value in duty {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "duties are stored in single precision"
+        )]
+        let share = (f64::from(*value) / full) as f32;
+        *value = share;
+    }
+}
+
+/// Whether a duty looks like that of a control that was at its limit for a while: many different values, and a run of the largest.
+fn stays_at_its_largest(duty: &[f32], most: f32) -> bool {
+    let at_most = duty.iter().filter(|value| **value == most).count();
+    let mut different: Vec<u32> = duty.iter().map(|value| value.to_bits()).collect();
+    different.sort_unstable();
+    different.dedup();
+    different.len() > MANY_VALUES && at_most >= RUN.max(duty.len() / 100)
+}
+
+/// More values than steps by hand have, and fewer samples than a heat-up at the limit; common practice, no source.
+const MANY_VALUES: usize = 12;
+const RUN: usize = 5;
 
 /// A temperature that no part of such a machine has, if it is meant in degrees Celsius.
 fn tell_hot(channel: &Channel, troubles: &mut Troubles) {

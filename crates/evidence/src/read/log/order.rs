@@ -13,6 +13,7 @@ pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles)
     if clock {
         midnights(&mut samples.time, troubles);
     }
+    leave_out_repeated(samples, troubles);
     let repeated = samples.time.windows(2).filter(|pair| pair[0] == pair[1]).count();
     if repeated as f64 > COARSE * samples.time.len() as f64 {
         spread(&mut samples.time);
@@ -21,6 +22,50 @@ pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles)
         );
     }
     rising(samples, troubles)
+}
+
+/// Leaves out rows that repeat an earlier one whole, stamp and all: a buffer written twice, two files in one. Where samples share stamps and
+/// differ, the clock is coarse and equal rows may be two looks at a steady reading: then all are kept.
+fn leave_out_repeated(samples: &mut Samples, troubles: &mut Troubles) {
+    let same_stamp = |at: usize| samples.time[at] == samples.time[at - 1];
+    let stamps = (1..samples.time.len()).filter(|at| same_stamp(*at));
+    let is_coarse = stamps.clone().any(|at| !samples.equal(at, at - 1));
+    let (mut kept, mut left_out) = (0, 0_u64);
+    for at in 0..samples.time.len() {
+        let time = samples.time[at];
+        let repeats = kept > 0 && {
+            let last = samples.time[kept - 1];
+            match time.partial_cmp(&last) {
+                Some(core::cmp::Ordering::Equal) => !is_coarse && samples.equal(at, kept - 1),
+                // A clock that goes backward: the place of this stamp among those that rose, if it has one.
+                Some(core::cmp::Ordering::Less) => {
+                    earlier(&samples.time[..kept], time).is_some_and(|before| samples.equal(at, before))
+                }
+                _ => false,
+            }
+        };
+        if repeats {
+            left_out += 1;
+            continue;
+        }
+        samples.keep(at, kept, time);
+        kept += 1;
+    }
+    samples.truncate(kept);
+    if left_out > 0 {
+        let lines = if left_out == 1 {
+            "1 line repeats".to_owned()
+        } else {
+            format!("{left_out} lines repeat")
+        };
+        troubles.of_all(format!("{lines} an earlier one, stamp and all: left out"));
+    }
+}
+
+/// Where a stamp stands among those of the last piece that rises.
+fn earlier(times: &[f64], time: f64) -> Option<usize> {
+    let place = times.partition_point(|own| *own < time);
+    (times.get(place) == Some(&time)).then_some(place)
 }
 
 /// Leaves out samples whose time does not rise, and shifts what follows a clock that starts anew.

@@ -62,6 +62,11 @@ impl Samples {
         }
     }
 
+    /// Whether two samples hold the same values, whatever their stamps.
+    pub fn equal(&self, one: usize, other: usize) -> bool {
+        self.channels.iter().all(|channel| channel.equal(one, other))
+    }
+
     pub fn truncate(&mut self, count: usize) {
         self.time.truncate(count);
         for channel in &mut self.channels {

@@ -53,10 +53,10 @@ impl FilamentTest {
             return format!("The switch was wrong in {wrong} of {count} looks.");
         }
         match self.verdict() {
-            Verdict::Holds => {
+            Verdict::Pass => {
                 format!("The switch was right in all {count} looks: wrong words stay at {allowed} or below.")
             }
-            Verdict::Fails => {
+            Verdict::Fail => {
                 let longest = self
                     .longest
                     .map_or_else(String::new, |l| Value::exact(l).to_string());
@@ -94,7 +94,7 @@ impl FilamentTest {
         } else if some_wrong {
             advice.push(Advice::helps("Move the lead while looking: a contact that comes and goes shows. Then look at dust and the lever."));
         }
-        if self.verdict() == Verdict::NotShown
+        if self.verdict() == Verdict::Open
             && !some_wrong
             && let Some(more) = self.still_needed()
         {

@@ -5,7 +5,7 @@ mod picture;
 use quantity::Value;
 use quantity::si::ratio;
 
-use super::{Cause, Colour, FarEnd, Light, LightTest};
+use super::{Cause, Colour, FarEnd, LedTest, Light};
 use crate::Refused;
 use crate::report::{Advice, Figure, Picture, Report, Table, Trouble, Verdict};
 
@@ -26,7 +26,7 @@ pub(super) fn beyond_the_strip(light: &Light, lights: u32) -> Refused {
     )
 }
 
-impl LightTest {
+impl LedTest {
     /// As a report.
     #[must_use]
     pub fn report(&self) -> Report {
@@ -66,11 +66,11 @@ impl LightTest {
     fn sentence_without_cause(&self) -> String {
         let lights = self.lights;
         match (self.verdict(), lights) {
-            (Verdict::NotShown, _) => format!(
+            (Verdict::Open, _) => format!(
                 "All {lights} lights that were tried showed what they were told; {} of the strip were not tried.",
                 self.untried.len()
             ),
-            (Verdict::Fails, _) => format!(
+            (Verdict::Fail, _) => format!(
                 "{} of {lights} lights showed something else, without a pattern.",
                 self.wrong.len()
             ),
@@ -121,10 +121,10 @@ impl LightTest {
             ],
             Some(Cause::WhiteFades(_)) => vec![feed(self.ask.far_end)],
             None => match self.verdict() {
-                Verdict::Fails => vec![helps(
+                Verdict::Fail => vec![helps(
                     "Look at the level of the data and at the common ground: errors here and there are data that arrive badly.",
                 )],
-                Verdict::NotShown => vec![helps(
+                Verdict::Open => vec![helps(
                     "Tell every light each colour: a strip sags and breaks at its far end first.",
                 )],
                 _ => Vec::new(),

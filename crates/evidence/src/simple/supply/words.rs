@@ -52,8 +52,8 @@ impl SupplyLog {
         let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
         let limits = self.limits();
         let held = match self.of_voltage() {
-            Verdict::Holds => format!("The supply stays between {low} and {high}, within {limits}."),
-            Verdict::Fails => format!(
+            Verdict::Pass => format!("The supply stays between {low} and {high}, within {limits}."),
+            Verdict::Fail => format!(
                 "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
             ),
             _ => format!(
@@ -127,7 +127,7 @@ impl SupplyLog {
                 Value::exact(joint.heat)
             )));
         }
-        let sags = self.verdict() != Verdict::Holds && self.lowest.0 < self.ask.lowest;
+        let sags = self.verdict() != Verdict::Pass && self.lowest.0 < self.ask.lowest;
         if sags || joint.is_some_and(|joint| joint.is_bad) {
             advice.push(Advice::helps("Measure at the supply's own terminals too: what is lost between there and the board is wire and contact, the rest is the supply."));
             advice.push(Advice::helps("Have terminals and wires on the supply side looked at by someone qualified; unplug from the mains first and wait."));

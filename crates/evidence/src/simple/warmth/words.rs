@@ -67,10 +67,10 @@ impl WarmthLog {
         let air = Value::exact(self.ask.hottest_air);
         let what = &self.ask.what;
         match self.verdict() {
-            Verdict::Holds => {
+            Verdict::Pass => {
                 format!("The {what} will settle at {end} in air of {air}, within the {limit} allowed.")
             }
-            Verdict::Fails => format!(
+            Verdict::Fail => format!(
                 "The {what} gets hotter than the {limit} allowed: it is bound for {end} in air of {air}."
             ),
             _ if self.long_enough() => format!(
@@ -102,7 +102,7 @@ impl WarmthLog {
     fn advice(&self) -> Vec<Advice> {
         let mut advice = Vec::new();
         match self.verdict() {
-            Verdict::Fails => {
+            Verdict::Fail => {
                 let current = self.bearable_current();
                 let lower = current.map_or_else(
                     || "the current".to_owned(),
@@ -115,7 +115,7 @@ impl WarmthLog {
                     "Move air over it, or give a driver its heat sink. Hot parts: let them cool before touching.",
                 ));
             }
-            Verdict::NotShown => advice.push(Advice::helps(
+            Verdict::Open => advice.push(Advice::helps(
                 "Log for at least two time constants: half an hour for a driver, two hours for a motor.",
             )),
             _ => {}

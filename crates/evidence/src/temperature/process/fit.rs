@@ -6,17 +6,17 @@ use super::plant::{Plant, rises};
 use super::window::Window;
 
 /// Points of the last fit, and of the first ones from several starts.
-const POINTS: (usize, usize) = (4_000, 400);
+const POINTS: (usize, usize) = (1_600, 400);
 /// By how much a second lag must lower the logarithm of the likelihood, twice: it has to pay for its parameter (Akaike's criterion, with a
 /// margin for residuals that hang together).
 const PAYS: f64 = 10.0;
 
 /// Fits one lag and two, and takes the two where they pay; with the points that were fitted.
 ///
-/// Parameters: ln K, ln τ₁, ln θ, base, and ln τ₂ if there is one. The base is the room, or the first temperature where the room is known.
+/// Parameters: ln K, ln τ₁, θ, base, and ln τ₂ if there is one. The dead time is in seconds, for it may be nothing. The base is the room, or the first temperature where the room is known.
 pub(super) fn best(window: &Window) -> Option<(Fit, Window)> {
     let coarse = window.thinned(POINTS.1);
-    let fine = window.thinned(POINTS.0);
+    let fine = thinned(window);
     let starts = starts(&fine);
     // Which start leads to the best valley a rough fit tells.
     let from = |starts: &[Vec<f64>], parameters: usize| {
@@ -26,8 +26,16 @@ pub(super) fn best(window: &Window) -> Option<(Fit, Window)> {
         let best = rough.min_by(|one, other| one.sum_of_squares.total_cmp(&other.sum_of_squares))?;
         fine.fit(&best.parameters, 1e-9).ok().filter(determined)
     };
-    let second = from(&starts, 5);
     let first = from(&starts[..2], 4);
+    // What one lag calls dead time is mostly a second lag, where there is one.
+    let shared = first.iter().flat_map(|first| {
+        [0.2, 0.5].map(|delay| {
+            let p = &first.parameters;
+            let waits = p[2].max(0.05 * p[1].exp());
+            vec![p[0], p[1], waits * delay, p[3], (waits * (1.0 - delay)).ln()]
+        })
+    });
+    let second = from(&starts.iter().cloned().chain(shared).collect::<Vec<_>>(), 5);
     let count = fine.len() as f64;
     let pays = |first: &Fit, second: &Fit| count * (first.sum_of_squares / second.sum_of_squares).ln() > PAYS;
     let fit = match (first, second) {
@@ -37,38 +45,63 @@ pub(super) fn best(window: &Window) -> Option<(Fit, Window)> {
     Some((fit, fine))
 }
 
-/// Every parameter is told to within a factor.
+/// Every parameter is told to within a factor, and the dead time to within the larger lag.
 fn determined(fit: &Fit) -> bool {
-    (0..fit.parameters.len())
-        .filter(|at| *at != 3)
-        .all(|at| fit.covariance[at][at].sqrt() < 1.0)
+    let deviation = |at: usize| fit.covariance[at][at].sqrt();
+    let lag = fit.parameters[1].exp();
+    let factors = (0..fit.parameters.len()).filter(|at| ![2, 3].contains(at));
+    factors.map(deviation).all(|own| own < 1.0) && deviation(2) < lag && fit.parameters[2].abs() < 10.0 * lag
+}
+
+/// As many points as are fitted.
+pub(super) fn thinned(window: &Window) -> Window {
+    window.thinned(POINTS.0)
 }
 
 impl Window {
     fn fit(&self, start: &[f64], rest: f64) -> Result<Fit, NoFit> {
-        least_squares_to(rest, self, start, self.len())
+        least_squares_to(rest, self, start, self.len() + 1)
     }
 }
 
-impl Model for &Window {
-    fn residuals(&mut self, p: &[f64], out: &mut [f64]) {
+impl Window {
+    /// What the course at some parameters is off the readings, K.
+    pub fn off(&self, p: &[f64], out: &mut [f64]) {
         let plant = plant(p);
         let (room, rise) = match self.room {
             Some(room) => (room, p[3] - room),
             None => (p[3], 0.0),
         };
-        if !(plant.gain.is_finite() && plant.lags[0].is_finite() && plant.delay < 1e5) {
+        if !(plant.gain.is_finite() && plant.lags[0].is_finite() && plant.delay.abs() < 1e5) {
             out.fill(f64::NAN);
             return;
         }
         rises(plant, rise, &self.times, &self.edges, &self.input, out);
-        for ((out, measured), weight) in out.iter_mut().zip(&self.measured).zip(&self.weight) {
-            *out = (*out + room - measured) * weight;
+        for (out, measured) in out.iter_mut().zip(&self.measured) {
+            *out += room - measured;
+        }
+    }
+}
+
+impl Model for &Window {
+    fn residuals(&mut self, p: &[f64], out: &mut [f64]) {
+        let (last, out) = out.split_last_mut().expect("one more than points");
+        self.off(p, out);
+        // A dead time below nothing is refused softly, so that the way there stays smooth.
+        *last = 10.0 * (p[0] - p[1]).exp() * p[2].min(0.0);
+        for (out, weight) in out.iter_mut().zip(&self.weight) {
+            *out *= weight;
         }
     }
 
     /// From cold, the rise goes with the gain, and the base is added to it.
     fn slopes(&mut self, parameter: usize, p: &[f64], residuals: &[f64], out: &mut [f64]) -> bool {
+        if p[2] < 0.0 {
+            return false;
+        }
+        let count = self.len();
+        out[count] = 0.0;
+        let (residuals, out) = (&residuals[..count], &mut out[..count]);
         match (parameter, self.room) {
             (0, None) => {
                 let told = residuals.iter().zip(&self.measured).zip(&self.weight);
@@ -89,7 +122,7 @@ pub(super) fn plant(p: &[f64]) -> Plant {
     Plant {
         gain: p[0].exp(),
         lags: [p[1].exp(), other],
-        delay: p[2].exp(),
+        delay: p[2],
     }
 }
 
@@ -103,15 +136,7 @@ fn starts(data: &Window) -> Vec<Vec<f64>> {
     let base = if data.room.is_some() { first } else { room };
     [(0.5, 0.5), (0.2, 1.0), (0.8, 0.2), (0.5, 3.0)]
         .iter()
-        .map(|(delay, second)| {
-            vec![
-                gain.ln(),
-                lag.ln(),
-                (wait * delay).ln(),
-                base,
-                (wait * second).ln(),
-            ]
-        })
+        .map(|(delay, second)| vec![gain.ln(), lag.ln(), wait * delay, base, (wait * second).ln()])
         .collect()
 }
 

@@ -1,11 +1,28 @@
 //! A process of two lags and a dead time run over an input that is held between its edges.
 
+use physics::control;
+use quantity::si::{kelvin, second};
+
 /// Numbers of a process in seconds and kelvin.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Plant {
     pub gain: f64,
     pub lags: [f64; 2],
     pub delay: f64,
+}
+
+impl Plant {
+    /// As control knows it.
+    pub fn model(&self) -> control::Process {
+        let lags = self.lags.iter().filter(|lag| **lag > 0.0);
+        control::Process {
+            gain: kelvin(self.gain),
+            lags: lags.map(|lag| second(*lag)).collect(),
+            leads: Vec::new(),
+            delay: second(self.delay),
+            integrating: false,
+        }
+    }
 }
 
 /// Runs a plant over an input that is held between its edges. Times rise from call to call.
@@ -101,4 +118,11 @@ pub(super) fn rises(plant: Plant, rise: f64, times: &[f64], edges: &[f64], input
         runner.hold(held, *time - runner.time);
         *out = runner.rise();
     }
+}
+
+/// The rise of a plant from rest at each time.
+pub(crate) fn course(plant: Plant, times: &[f64], edges: &[f64], input: &[f64]) -> Vec<f64> {
+    let mut out = vec![0.0; times.len()];
+    rises(plant, 0.0, times, edges, input, &mut out);
+    out
 }

@@ -7,15 +7,20 @@ use crate::temperature::view::View;
 use crate::temperature::{Ask, words};
 
 /// The part of a log that is fitted.
+#[derive(Clone, Debug)]
 pub(super) struct Window {
     pub times: Vec<f64>,
     pub edges: Vec<f64>,
     pub input: Vec<f64>,
+    /// What the rows leave open about the duty from each edge to the next: variance of its integral, s².
+    pub jolts: Vec<f64>,
+    /// How far the power may be off the duty from each edge on, as a share of what it is at worst: nothing where it is off or full.
+    pub doubt: Vec<f64>,
     pub measured: Vec<f64>,
     /// Root of the number of points that each one stands for.
     pub weight: Vec<f64>,
     /// So many points from the first on, up to where the target is held, tell lags and dead time.
-    quick: usize,
+    pub quick: usize,
     /// Where the log does not begin cold: the room, which it then cannot show.
     pub room: Option<f64>,
 }
@@ -59,9 +64,37 @@ impl Window {
             times: view.time[begin..end].to_vec(),
             edges: view.start[begin..end].to_vec(),
             input,
+            jolts: vec![0.0; end - begin],
+            doubt: vec![0.0; end - begin],
             measured: view.measured[begin..end].to_vec(),
             weight: vec![1.0; end - begin],
             quick: approach.min(end) - begin,
+            room: (first > ambient + COLD).then_some(ambient),
+        })
+    }
+
+    /// The whole of a log whose duty does not react. It begins at rest: cold, or where the duty before it is not told, as cold.
+    pub fn driven(view: &View, ask: &Ask) -> Result<Self, Refused> {
+        let count = view.len();
+        if view.duty.iter().all(|duty| *duty <= 0.0) {
+            return Err(words::never_heated());
+        }
+        let first = mean(&view.measured[..count.min(3)]);
+        let (least, most) = statistics::extremes(view.measured.iter().copied());
+        if count < FEWEST || most - least < LEAST_RISE {
+            return Err(words::small_heat_up(count, view.step(), most - least));
+        }
+        let ambient = in_celsius(ask.ambient);
+        let risen = |reading: &f64| (reading - first).abs() > 0.6 * (most - least);
+        Ok(Self {
+            times: view.time.clone(),
+            edges: view.start.clone(),
+            input: view.duty.clone(),
+            jolts: vec![0.0; count],
+            doubt: vec![0.0; count],
+            measured: view.measured.clone(),
+            weight: vec![1.0; count],
+            quick: view.measured.iter().position(risen).unwrap_or(0),
             room: (first > ambient + COLD).then_some(ambient),
         })
     }
@@ -93,6 +126,11 @@ impl Window {
             times: mean(&self.times),
             edges: blocks.iter().map(|(from, _)| self.edges[*from]).collect(),
             input: mean(&self.input),
+            jolts: blocks
+                .iter()
+                .map(|(from, to)| self.jolts[*from..*to].iter().sum())
+                .collect(),
+            doubt: mean(&self.doubt),
             measured: mean(&self.measured),
             weight: weights.collect(),
             quick: kept,
@@ -109,6 +147,10 @@ impl Window {
         let (least, most) = statistics::extremes(self.input.iter().copied());
         most - least
     }
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
 }
 
 /// Up to a minute before the heat-up, as far as it was cold: the room is read there.

@@ -14,6 +14,9 @@ use super::{Cause, DRIFT_BINS, Line, NoiseFrom, Part};
 /// Below this share of a step, noise and rounding are no longer two white parts that add up: at 0.6 of a step, together 0.66, what is left of the
 /// pattern of the steps is `2 e^(−2π²·0.36)`, less than two thousandths (Bennett 1948, from memory).
 const COARSE: f64 = 0.66;
+/// With noise of a third of a step, fewer readings than this leap over a level: from `P(|d| > 1.5 q)` with `d` of √2 · q/3, 0.15 %, and more
+/// where the mean lies between two levels.
+const FEW_LEAPS: f64 = 5e-3;
 /// Parts below this share are not told.
 const SMALL: f64 = 1e-3;
 
@@ -34,7 +37,7 @@ pub(super) fn told(
 ) -> Told {
     let lines = lines(spectra, steepest);
     let floor = Floor::of(spectra, &lines);
-    let white = White::of(spectra, &lines, &floor, soak.variance, levels);
+    let white = White::of(spectra, &lines, &floor, soak, levels);
     let of = |cause: Cause| -> f64 {
         let own = lines.iter().filter(|own| own.cause == cause);
         own.map(|own| own.power).sum()
@@ -155,7 +158,14 @@ struct White {
 }
 
 impl White {
-    fn of(spectra: &Spectra, lines: &[Found], floor: &Floor, variance: f64, levels: Option<Levels>) -> Self {
+    fn of(
+        spectra: &Spectra,
+        lines: &[Found],
+        floor: &Floor,
+        soak: &Soak<'_>,
+        levels: Option<Levels>,
+    ) -> Self {
+        let variance = soak.variance;
         let whole = (floor.density * floor.band).min(variance);
         let steps = levels.map_or(0.0, |levels| (levels.step * levels.step / 12.0).min(whole));
         let coarse = levels.filter(|levels| whole.sqrt() < COARSE * levels.step);
@@ -165,6 +175,8 @@ impl White {
                 let noise = found.noise[1].powi(2).min(variance);
                 (noise, (found.left - noise).clamp(0.0, variance - noise))
             }
+            // Nobody knows what moved under the steps; readings that keep to one level and its neighbours jump by the steps.
+            None if coarse.is_some_and(|levels| soak.leaps(levels.step) < FEW_LEAPS) => (0.0, whole),
             None => (whole - steps, steps),
         };
         Self {

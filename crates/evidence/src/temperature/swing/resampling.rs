@@ -1,36 +1,58 @@
-//! Deviation and width of the readings with intervals from blocks drawn again.
+//! Deviation, width, mean and distance from the target of the readings, with intervals from blocks drawn again.
 
 use statistics::bootstrap::{BlockBootstrap, basic_interval, normal_interval};
-use statistics::{CONFIDENCE, Estimate, block_length, correlation_time, interpercentile_range};
+use statistics::{CONFIDENCE, Estimate, block_length, correlation_time, interpercentile_bounds};
 
 /// Draws of the resampling.
 const DRAWS: usize = 400;
 
-pub(super) fn deviation_and_width(values: &[f64]) -> [Estimate; 2] {
+/// What is told of the readings of a soak, all in K.
+pub(super) struct Resampled {
+    pub deviation: Estimate,
+    /// Width of the band that holds 99 % of the readings.
+    pub width: Estimate,
+    /// Mean less the level that was asked for.
+    pub offset: Estimate,
+    /// How far from that level 99 % of the readings stay at most.
+    pub farthest: Estimate,
+}
+
+/// Of readings and the level asked for, °C.
+pub(super) fn resampled(values: &[f64], level: f64) -> Resampled {
     let block = block_length(values.len(), correlation_time(values));
     let mut bootstrap = BlockBootstrap::new(values.len(), block, 1);
-    let (mut deviations, mut widths) = (Vec::with_capacity(DRAWS), Vec::with_capacity(DRAWS));
+    let mut draws = [const { Vec::new() }; 4];
     let (mut at, mut drawn) = (Vec::new(), Vec::new());
     for _ in 0..DRAWS {
         bootstrap.draw(&mut at);
         drawn.clear();
         drawn.extend(at.iter().map(|at| values[*at]));
-        deviations.push(deviation(&drawn));
-        widths.push(interpercentile_range(&mut drawn));
+        for (draws, value) in draws.iter_mut().zip(statistics(&mut drawn, level)) {
+            draws.push(value);
+        }
     }
-    let own_width = interpercentile_range(&mut values.to_vec());
-    [
-        basic_interval(deviation(values), &mut deviations, CONFIDENCE),
-        normal_interval(own_width, &widths, CONFIDENCE),
-    ]
-    .map(sized)
+    let [deviation, width, offset, farthest] = statistics(&mut values.to_vec(), level);
+    let [deviations, widths, offsets, farthests] = &mut draws;
+    Resampled {
+        deviation: sized(basic_interval(deviation, deviations, CONFIDENCE)),
+        width: sized(normal_interval(width, widths, CONFIDENCE)),
+        offset: normal_interval(offset, offsets, CONFIDENCE),
+        farthest: sized(normal_interval(farthest, farthests, CONFIDENCE)),
+    }
 }
 
-fn deviation(values: &[f64]) -> f64 {
+/// Deviation, width, offset, distance.
+fn statistics(values: &mut [f64], level: f64) -> [f64; 4] {
     let count = values.len() as f64;
     let mean = values.iter().sum::<f64>() / count;
     let squares = values.iter().map(|value| (value - mean).powi(2)).sum::<f64>();
-    (squares / (count - 1.0).max(1.0)).sqrt()
+    let [low, high] = interpercentile_bounds(values);
+    [
+        (squares / (count - 1.0).max(1.0)).sqrt(),
+        high - low,
+        mean - level,
+        (high - level).max(level - low),
+    ]
 }
 
 /// The interval of a size: neither below nothing nor without the estimate in it.

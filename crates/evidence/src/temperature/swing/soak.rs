@@ -1,6 +1,6 @@
 //! The longest soak of a log, in samples of the log.
 
-use quantity::si::{TemperatureInterval, Time, kelvin, second};
+use quantity::si::{Time, second};
 
 use crate::read::{Channel, Log};
 use crate::temperature::phases::{Phase, Span};
@@ -49,19 +49,25 @@ impl<'l> Soak<'l> {
         [self.from, self.to - 1].map(|at| second(self.log.time[at]))
     }
 
-    /// Mean reading less target; 0 K where there is no target.
-    pub fn offset(&self) -> TemperatureInterval {
+    /// The target, °C; the mean reading where there is none.
+    pub fn asked(&self) -> f64 {
         let target = self.channel.target.as_ref();
         let target = target.map(|target| f64::from(target.at(self.from)));
-        kelvin(match target {
-            Some(target) if target > 0.0 => self.mean - target,
-            _ => 0.0,
-        })
+        target.filter(|target| *target > 0.0).unwrap_or(self.mean)
     }
 
     /// The first readings.
     pub fn beginning(&self, most: usize) -> Vec<f64> {
         finite(self.measured()).take(most).collect()
+    }
+
+    /// The share of readings that lie more than a level from the one before.
+    pub fn leaps(&self, step: f64) -> f64 {
+        let readings = || finite(self.measured());
+        let leaps = readings()
+            .zip(readings().skip(1))
+            .filter(|(one, next)| (next - one).abs() > 1.5 * step);
+        leaps.count() as f64 / self.count.max(1) as f64
     }
 
     /// At most so many readings over the whole stretch.

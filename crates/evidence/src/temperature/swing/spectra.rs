@@ -28,9 +28,12 @@ impl Spectra {
         let Soak { log, channel, .. } = soak;
         let duty = channel.duty.as_deref();
         let mut collected = Collected::new(soak);
+        // A log may begin without a reading.
+        let first = channel.measured.iter().copied().find(|own| own.is_finite());
         let mut moving = process
             .zip(duty)
-            .map(|(process, duty)| Moving::new(process, log, channel.measured[0], duty, soak.to));
+            .zip(first)
+            .map(|((process, duty), first)| Moving::new(process, log, first, duty, soak.to));
         // The process runs from the first sample so that it has settled where the soak begins.
         let begin = if duty.is_some() { 0 } else { soak.from };
         let later = log.starts.iter().copied().skip_while(|start| *start < begin);

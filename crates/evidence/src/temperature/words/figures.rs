@@ -9,6 +9,9 @@ use crate::temperature::{Analysis, Process, Swing};
 
 impl Analysis {
     pub(super) fn figures(&self) -> Vec<Figure> {
+        if let Some(alarm) = &self.alarm {
+            return alarm.figures();
+        }
         let swing = self.swing.iter().flat_map(of_swing);
         let overshoot = self.overshoot();
         let overshoot =
@@ -21,6 +24,11 @@ impl Analysis {
 fn of_swing(swing: &Swing) -> Vec<Figure> {
     let mut out = vec![
         Figure::with_interval(
+            "farthest",
+            "99 % of the readings stay this near to the target, held",
+            swing.farthest,
+        ),
+        Figure::with_interval(
             "width",
             "width of the band with 99 % of the readings, held",
             swing.width,
@@ -30,7 +38,7 @@ fn of_swing(swing: &Swing) -> Vec<Figure> {
             "standard deviation of the reading, held",
             swing.deviation,
         ),
-        exact("offset", "mean reading less target", swing.offset),
+        Figure::with_interval("offset", "mean reading less target", swing.offset),
     ];
     out.extend(swing.parts.iter().filter_map(of_part));
     out.push(Figure::with_interval(
@@ -112,8 +120,18 @@ fn of_process(process: &Process) -> Vec<Figure> {
     .collect()
 }
 
+/// A number without an interval: three digits are as many as such a log bears.
 fn exact<Q: Quantity>(id: &'static str, what: impl Into<String>, value: Q) -> Figure {
-    Figure::plain(id, what, AnyValue::from(Value::exact(value)))
+    Figure::plain(id, what, AnyValue::from(Value::exact(three_digits(value))))
+}
+
+fn three_digits<Q: Quantity>(value: Q) -> Q {
+    let base = value.base();
+    if base == 0.0 || !base.is_finite() {
+        return value;
+    }
+    let scale = 10_f64.powf(2.0 - base.abs().log10().floor());
+    Q::from_base((base * scale).round() / scale)
 }
 
 impl NoiseFrom {

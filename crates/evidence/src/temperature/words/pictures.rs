@@ -43,6 +43,8 @@ impl Analysis {
         let marks = starts
             .take(6)
             .map(|span| Mark::upright(span.phase.word(), span.start.base()));
+        let alarm = self.alarm.iter();
+        let marks = marks.chain(alarm.map(|alarm| Mark::upright("switch off", alarm.at.base())));
         Plot::new("The log", ["time, s", "temperature, °C"], series).marked(marks)
     }
 }

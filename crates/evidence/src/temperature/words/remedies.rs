@@ -13,9 +13,24 @@ const LARGE: f64 = 0.25;
 
 impl Analysis {
     pub(super) fn advice(&self, proposals: &[Proposal]) -> Vec<Advice> {
+        if let Some(alarm) = &self.alarm {
+            return alarm.advice();
+        }
+        if self.scale_in_doubt {
+            let state = "write the unit in the head of the column, such as `(°F)`, or state `scale`; then judge the log again";
+            return vec![Advice::helps(state)];
+        }
         let Ok(swing) = &self.swing else {
             return Vec::new();
         };
+        let beside = swing.is_beside().then(|| {
+            [
+                Advice::helps(
+                    "an integral gain above zero, and enough power to reach the target: compare the duty at the end with 100 %",
+                ),
+                Advice::in_vain("acting on the swing: the readings lie beside the target, not around it"),
+            ]
+        });
         let mut parts = swing.parts.iter();
         let first = parts.next().into_iter().flat_map(|part| {
             let (helps, in_vain) = remedies(part.cause, swing, proposals, &self.ask);
@@ -23,7 +38,7 @@ impl Analysis {
         });
         let second = parts.next().filter(|part| part.share.base() > LARGE);
         let second = second.map(|part| Advice::helps(remedies(part.cause, swing, proposals, &self.ask).0));
-        first.chain(second).collect()
+        beside.into_iter().flatten().chain(first).chain(second).collect()
     }
 }
 
@@ -49,7 +64,7 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (
         Cause::PickUp => both(
             &wiring(swing, ask),
             if swing.has_duty {
-                "tuning: the duty does not make it"
+                "tuning: the duty follows the reading, hence any coherence of the two, and does not make this line"
             } else {
                 "tuning: the log tells no duty, but the reading changes faster than full power heats"
             },

@@ -8,6 +8,9 @@ use crate::temperature::{Analysis, Proposal, Span};
 
 impl Analysis {
     pub(super) fn tables(&self, proposals: &[Proposal]) -> Vec<Table> {
+        if self.alarm.is_some() {
+            return Vec::new();
+        }
         let phases = Table::of(
             "Phases of the log",
             &["phase", "from", "for", "target"],
@@ -20,7 +23,7 @@ impl Analysis {
                 swing.parts.iter().map(cause),
             )
         });
-        let proposed = (!proposals.is_empty()).then(|| controllers(proposals));
+        let proposed = (!proposals.is_empty() && !self.scale_in_doubt).then(|| controllers(proposals));
         [phases].into_iter().chain(causes).chain(proposed).collect()
     }
 }
@@ -47,7 +50,7 @@ fn cause(part: &Part) -> Vec<String> {
     ]
 }
 
-fn controllers(proposals: &[Proposal]) -> Table {
+pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
     let columns = [
         "rule",
         "gain, 1/K",
@@ -57,10 +60,9 @@ fn controllers(proposals: &[Proposal]) -> Table {
         "within 1 K after, s",
         "temperature, lowest to highest, K",
         "99 % of the readings, width, K",
-        "Ms",
+        "Ms, at worst",
     ];
-    let title =
-        "Controllers by published rules, each simulated from cold with the noise and the steps of this input";
+    let title = "Controllers by published rules, simulated from cold with the noise and the steps of this input: take the marked one, not the plan's, which knows no log";
     let table = Table::of(title, &columns, proposals.iter().map(controller));
     match proposals.iter().position(|proposal| proposal.chosen) {
         Some(at) => table.choosing(at),
@@ -78,7 +80,11 @@ fn controller(proposal: &Proposal) -> Vec<String> {
         format!("{:.1}", proposal.overshoot.base()),
         settled.map_or_else(|| "never".to_owned(), |time| format!("{:.0}", time.base())),
         format!("{:.2}", proposal.swing.base()),
-        format!("{:.2}", proposal.width.base()),
+        match proposal.width.base() {
+            // Nothing is known of the readings where nothing was held.
+            width if width < 1e-6 => none(),
+            width => format!("{width:.2}"),
+        },
         format!("{:.2}", proposal.sensitivity_peak.base()),
     ]
 }

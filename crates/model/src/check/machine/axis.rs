@@ -83,6 +83,8 @@ pub(super) fn axis(mut file: AxisFile, checker: &mut Checker<'_>) -> Option<Axis
     Some(Axis {
         name: file.name,
         drive,
+        ratio_stated: file.ratio.is_some(),
+        homing: file.homing,
         ratio: file
             .ratio
             .map_or(Value::exact(si::ratio(1.0)), |ratio| ratio.value),

@@ -8,7 +8,7 @@ use crate::machine::{AxisId, Detail, Device, Fan, Panel, Sensor, Supply, Thermom
 use crate::words::DeviceKind;
 
 use super::cable;
-use super::heater::heater;
+use super::heater::{heater, relay};
 use super::lights::lights;
 use super::motor::motor;
 use super::sensor::sensor;
@@ -37,6 +37,7 @@ fn detail(file: &mut DeviceFile, axes: &[String], what: &str, checker: &mut Chec
     let place = file.place;
     match file.kind.value {
         DeviceKind::Heater => heater(file, what, checker),
+        DeviceKind::Relay => relay(file, what, checker),
         DeviceKind::Thermometer => {
             let zone = checker.need(file.zone.take(), "zone", place, what);
             let sensor = checker.need(file.sensor.take(), "sensor", place, what);

@@ -5,14 +5,24 @@ use quantity::{Number, Value, si};
 use crate::check::Checker;
 use crate::diagnostic::Diagnostic;
 use crate::file::machine::{BodyFile, DeviceFile, PartFile};
-use crate::machine::{Body, Detail, Heater, Part};
+use crate::machine::{Body, Detail, Heater, Part, Relay};
 use crate::source::{Located, Place};
 use crate::words::Element;
 
 pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let voltage = checker.need(file.voltage.take(), "voltage", file.place, what);
+    load(file, voltage, what, checker).map(|heater| Detail::Heater(Box::new(heater)))
+}
+
+/// What is heated, and by which power at which voltage.
+fn load(
+    file: &mut DeviceFile,
+    voltage: Option<Located<Value<si::ElectricPotential>>>,
+    what: &str,
+    checker: &mut Checker<'_>,
+) -> Option<Heater> {
     let place = file.place;
     let zone = checker.need(file.zone.take(), "zone", place, what);
-    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
     let power = checker.need(file.power.take(), "power", place, what);
     let working_temperature = checker.need(
         file.working_temperature.take(),
@@ -51,7 +61,7 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         parts.iter().find(|part| part.second),
         checker,
     );
-    Some(Detail::Heater(Box::new(Heater {
+    Some(Heater {
         bodies,
         parts,
         coupling,
@@ -59,6 +69,7 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         second_conductance,
         dead_time,
         cut_out,
+        relay: None,
         zone: zone?.value,
         voltage: voltage?,
         power: power?,
@@ -68,6 +79,25 @@ pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         temperature_limit,
         heat_capacity,
         thermal_conductance,
+    })
+}
+
+/// A relay: its control side has `voltage` and `current`, its load the keys of a heater and `load_voltage`.
+pub(super) fn relay(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
+    let place = file.place;
+    let kind = checker.need(file.relay.take(), "relay", place, what);
+    let voltage = checker.need(file.voltage.take(), "voltage", place, what);
+    let current = checker.need(file.current.take(), "current", place, what);
+    let load_voltage = checker.need(file.load_voltage.take(), "load_voltage", place, what);
+    let load = load(file, load_voltage, what, checker)?;
+    let relay = Relay {
+        kind: kind?,
+        voltage: voltage?,
+        current: current?,
+    };
+    Some(Detail::Heater(Box::new(Heater {
+        relay: Some(relay),
+        ..load
     })))
 }
 

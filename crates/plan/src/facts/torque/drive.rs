@@ -7,7 +7,8 @@ use model::machine::Motor;
 use physics::motion::{self, MotorDrive};
 use physics::{Working, named, work};
 use quantity::si::{
-    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Ratio, Torque,
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Ratio, Time,
+    Torque,
 };
 use quantity::{Number, Value, si};
 
@@ -26,6 +27,8 @@ pub struct Given {
     supply: Value<ElectricPotential>,
     /// What one motor gets, peak of one phase.
     current: Value<ElectricCurrent>,
+    /// What iron and bearings take, as a share of the holding torque for each rad/s.
+    drag: Value<Time>,
     /// How it is joined to a second motor on its driver.
     joint: Option<Connection>,
 }
@@ -66,6 +69,7 @@ impl Given {
             resistance: winding.resistance * limits.motor_hot_resistance_factor.value + switches.scale(crowd),
             supply: supply.scale(share),
             current,
+            drag: limits.motor_drag.value,
             joint: shared,
         })
     }
@@ -128,7 +132,7 @@ impl Given {
     }
 
     fn drive(&self, (holding, rated): Magnet, end: fn(&Corner) -> End) -> MotorDrive {
-        let (resistance, inductance, supply, current) = end(&Corner(*self));
+        let (resistance, inductance, supply, current, drag) = end(&Corner(*self));
         MotorDrive {
             holding,
             rated,
@@ -137,6 +141,7 @@ impl Given {
             rotor_teeth: self.winding.rotor_teeth,
             supply,
             current,
+            drag,
         }
     }
 
@@ -147,21 +152,37 @@ impl Given {
         self.drive(magnet, Corner::nominal)
     }
 
-    /// The motor at both corners where it may give least: a weak magnet gives little at rest, a strong one runs out of voltage sooner.
-    fn weakest(&self) -> [MotorDrive; 2] {
+    /// The motor at each corner where it may give least: a weak magnet gives little at rest, a strong one runs out of voltage sooner, and so do
+    /// resistance and inductance where they decide the load angle. Least voltage and current, and most drag, are always worst.
+    fn weakest(&self) -> impl Iterator<Item = MotorDrive> + use<'_> {
         let winding = &self.winding;
-        [
+        let magnets = [
             (winding.holding.low(), winding.rated.high()),
             (winding.holding.high(), winding.rated.low()),
-        ]
-        .map(|magnet| self.drive(magnet, Corner::weak))
+        ];
+        let magnets = magnets
+            .into_iter()
+            .take(if magnets[0] == magnets[1] { 1 } else { 2 });
+        magnets.flat_map(|magnet| self.windings(self.drive(magnet, Corner::weak)))
+    }
+
+    /// A motor with its winding at each corner; once where a corner is no further than a drawn value keeps of its tolerance.
+    fn windings(&self, drive: MotorDrive) -> impl Iterator<Item = MotorDrive> + use<> {
+        let (resistances, inductances) = (ends(self.resistance), ends(self.winding.inductance));
+        resistances.flat_map(move |resistance| {
+            inductances.clone().map(move |inductance| MotorDrive {
+                resistance,
+                inductance,
+                ..drive
+            })
+        })
     }
 
     /// The least torque at a speed, over all tolerances.
     #[must_use]
     pub fn least(&self, speed: AngularVelocity) -> Torque {
-        let [one, other] = self.weakest();
-        one.torque(speed).smaller(other.torque(speed))
+        let torques = self.weakest().map(|drive| drive.torque(speed));
+        torques.reduce(Number::smaller).unwrap_or(Torque::from_base(0.0))
     }
 
     /// No torque at a speed is above this: the strength of a strong magnet with the back-EMF of a weak one.
@@ -169,8 +190,12 @@ impl Given {
     pub fn most(&self, speed: AngularVelocity) -> Torque {
         let winding = &self.winding;
         let weak = (winding.holding.low(), winding.rated.high());
-        let current = self.drive(weak, Corner::strong).current(speed);
-        motion::torque_at_current(winding.holding.high(), winding.rated.low(), current)
+        let strong = self.drive(weak, Corner::strong);
+        let currents = self.windings(strong).map(|drive| drive.current(speed));
+        let current = currents.reduce(Number::larger).unwrap_or(strong.current);
+        let drag = strong.holding * (strong.drag.base() * speed.base());
+        let torque = motion::torque_at_current(winding.holding.high(), winding.rated.low(), current);
+        (torque - drag).larger(Torque::from_base(0.0))
     }
 
     /// Torque at a speed with its interval.
@@ -184,15 +209,12 @@ impl Given {
     pub fn speed_for(&self, torque: Value<Torque>) -> Value<AngularVelocity> {
         let still = AngularVelocity::from_base(0.0);
         let of = |drive: &MotorDrive, torque| drive.speed_for(torque).unwrap_or(still);
-        let [one, other] = self.weakest();
-        let least = of(&one, torque.high()).smaller(of(&other, torque.high()));
-        // `most` belongs to no one motor: found by halving, up to where the weak magnet's back-EMF meets the supply.
-        let emf = motion::back_emf(
-            self.winding.holding.low(),
-            self.winding.rated.high(),
-            AngularVelocity::from_base(1.0),
-        );
-        let (mut holds, mut fails) = (0.0, self.supply.high().base() / emf.base());
+        let least = self.weakest().map(|drive| of(&drive, torque.high()));
+        let least = least.reduce(Number::smaller).unwrap_or(still);
+        // `most` belongs to no one motor: found by halving, up to where the least drag takes the torque of the strongest magnet.
+        let magnet = (self.winding.holding.high(), self.winding.rated.low());
+        let end = self.drive(magnet, Corner::strong).end() * (magnet.0 / self.winding.holding.low()).base();
+        let (mut holds, mut fails) = (0.0, end.base());
         for _ in 0..40 {
             let middle = f64::midpoint(holds, fails);
             if self.most(AngularVelocity::from_base(middle)) >= torque.low() {
@@ -223,9 +245,14 @@ impl Given {
             named("Nᵣ", "teeth of the rotor", Value::exact(self.winding.rotor_teeth)),
             named("U", "what one motor has of the supply", self.supply),
             named("I", "what one motor gets, peak of one phase", self.current),
+            named(
+                "τ",
+                "drag of iron and bearings, as a share of Mₕ for each rad/s",
+                self.drag,
+            ),
             named("ω", "speed of the shaft", speed),
         );
-        let at = |(holding, rated, resistance, inductance, rotor_teeth, supply, current, speed)| {
+        let at = |(holding, rated, resistance, inductance, rotor_teeth, supply, current, drag, speed)| {
             let drive = MotorDrive {
                 holding,
                 rated,
@@ -234,6 +261,7 @@ impl Given {
                 rotor_teeth,
                 supply,
                 current,
+                drag,
             };
             drive.torque(speed)
         };
@@ -331,6 +359,14 @@ impl Given {
     }
 }
 
+/// Both ends of a value, or one where they are alike but for what a draw keeps of a tolerance.
+fn ends<Q: Number>(value: Value<Q>) -> impl Iterator<Item = Q> + Clone + use<Q> {
+    let alike = value.high().base() - value.low().base() < value.high().base().abs() * 1e-9;
+    [value.high(), value.low()]
+        .into_iter()
+        .take(if alike { 1 } else { 2 })
+}
+
 /// One end of what goes into a motor beside its magnet.
 struct Corner(Given);
 
@@ -339,6 +375,7 @@ type End = (
     Inductance,
     ElectricPotential,
     ElectricCurrent,
+    Time,
 );
 
 impl Corner {
@@ -349,6 +386,7 @@ impl Corner {
             given.winding.inductance.high(),
             given.supply.low(),
             given.current.low(),
+            given.drag.high(),
         )
     }
     fn nominal(&self) -> End {
@@ -358,6 +396,7 @@ impl Corner {
             given.winding.inductance.nominal(),
             given.supply.nominal(),
             given.current.nominal(),
+            given.drag.nominal(),
         )
     }
     fn strong(&self) -> End {
@@ -367,6 +406,7 @@ impl Corner {
             given.winding.inductance.low(),
             given.supply.high(),
             given.current.high(),
+            given.drag.low(),
         )
     }
 }

@@ -1,21 +1,24 @@
-//! Whether each axis has something that tells its end.
+//! Whether each axis has something that senses its home position.
 
 use model::WishKind;
-use model::machine::{AxisId, Detail, Drive};
+use model::machine::{AxisId, Detail};
 
+use crate::facts::needs::{has_end, is_probed};
 use crate::facts::{WholeFacts, axes};
 use crate::rules::checks::load_homing::load_homing_works;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "axis-ends";
 
-/// A limit switch, a bed probe for an axis that is lifted by a screw, or a load that is measured; extruders have no end.
+/// A limit switch, a bed probe for an axis that lifts nozzle or bed, or stall detection; extruders have no end, nor has the belt of a belt bed.
+/// An axis that nothing senses would run into its end: a blocker, unless the file says that it is placed by hand.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
-    for (at, axis) in facts.swap.machine.axes.iter().enumerate() {
+    let machine = &facts.swap.machine;
+    for (at, axis) in machine.axes.iter().enumerate() {
         let moved = facts
             .pairs()
             .any(|pair| axes::motor(&pair.device().detail).is_some_and(|motor| motor.axis == AxisId(at)));
-        if !moved || matches!(axis.drive, Drive::Extruder { .. }) {
+        if !moved || !has_end(machine, axis) {
             continue;
         }
         let switch = facts.pairs().find_map(|pair| match &pair.device().detail {
@@ -24,9 +27,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         });
         let other = || {
             facts.pairs().find_map(|pair| match &pair.device().detail {
-                Detail::BedProbe(_) if matches!(axis.drive, Drive::Screw { .. }) => {
-                    Some(pair.device_name().to_owned())
-                }
+                Detail::BedProbe(_) if is_probed(machine, axis) => Some(pair.device_name().to_owned()),
                 Detail::Motor(motor)
                     if motor.axis.0 == at
                         && facts.wished(pair.id, WishKind::StallDetectionHoming)
@@ -38,23 +39,28 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             })
         };
         let told_by = switch.or_else(other);
-        let verdict = if told_by.is_some() {
-            Verdict::Pass
-        } else {
-            Verdict::Caution
+        let verdict = match (&told_by, axis.homing) {
+            (Some(_), _) => Verdict::Pass,
+            (None, Some(_)) => Verdict::Caution,
+            (None, None) => Verdict::Blocker,
         };
         judge.say(verdict, || {
             let headline = match &told_by {
-                Some(what) => format!("the end of {} is told by {what}", axis.name),
-                None => format!("nothing tells the end of {}", axis.name),
+                Some(what) => format!("the home position of {} is sensed by {what}", axis.name),
+                None => format!("nothing senses the home position of {}", axis.name),
             };
             let finding = Finding::new(headline, "common-practice")
                 .about(Subject::named(axis.name.value.clone()))
-                .at(axis.place);
-            if told_by.is_some() {
-                finding
-            } else {
-                finding.remedy("connect its limit switch, or let the driver measure the load; without either this axis must be placed by hand before each start")
+                .at(axis.homing.map_or(axis.place, |homing| homing.place));
+            match (&told_by, axis.homing) {
+                (Some(_), _) => finding,
+                (None, Some(_)) => {
+                    finding.remedy(format!("place {} by hand before each start, motors off; it runs into its end otherwise", axis.name))
+                }
+                (None, None) => finding.remedy(format!(
+                    "connect a limit switch of {0}, ask for homing by stall detection on a driver that has it, or state homing = \"by hand\" where {0} is placed by hand before each start",
+                    axis.name
+                )),
             }
         });
     }

@@ -2,6 +2,7 @@
 
 use model::board::PortKind;
 use model::machine::Detail;
+use quantity::Number as _;
 
 use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Verdict};
@@ -45,7 +46,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         );
         Finding::new(headline, "common-practice").at(resistor.place)
     };
-    if resistor.low() < least.high() {
+    // The nearer of the two limits decides, so that the margin is the smaller of both.
+    let room = |value: f64, limit: f64| value / limit;
+    let below = room((resistor.low() - least.high()).base(), least.high().base());
+    let above = room((most.low() - resistor.high()).base(), most.low().base());
+    if below < above {
         judge.at_least(resistor.value, least, Verdict::Note, || words().remedy(remedy));
     } else {
         judge.at_most(resistor.value, most, Verdict::Note, || {

@@ -1,12 +1,13 @@
 //! The voltage that a device gets against the one it is made for.
 
 use model::machine::{Detail, Heater};
-use physics::{electrics, named, work};
+use physics::{Working, electrics, interval, named, work};
 use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Number, Value};
 
 use crate::facts::feed::{Converter, PortPart, Source};
 use crate::facts::harness::Part;
+use crate::facts::heating::IN_SERIES;
 use crate::facts::{PairFacts, loads};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
@@ -26,7 +27,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     match &pair.device().detail {
         Detail::Supply(_) => {}
-        Detail::Heater(heater) => heater_power(pair, heater, voltage, judge),
+        Detail::Heater(heater) if heater.relay.is_none() => heater_power(pair, heater, voltage, judge),
         detail => {
             if let Some(rated) = loads::rated_voltage(detail) {
                 within(pair, rated, voltage, judge);
@@ -52,12 +53,16 @@ fn place(pair: &PairFacts<'_>) -> String {
 fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPotential>, judge: &mut Judge) {
     let limits = pair.limits();
     let rated = Value::exact(heater.power.nominal());
-    let ratio = voltage / heater.voltage.value;
-    let share = ratio * ratio;
+    let at_heater = Arrives::at_heater(pair, heater, voltage);
+    let stated = heater.voltage.value;
+    let share = interval((at_heater.value, stated), |(arrives, rated)| {
+        let ratio = arrives / rated;
+        ratio * ratio
+    });
     let finding = || {
         let inputs = (
             named("Pᵣ", "rated power of the heater", rated),
-            named("U", "voltage that it gets", voltage),
+            named("U", "voltage at the heater", at_heater.value),
             named("Uᵣ", "rated voltage of the heater", heater.voltage.value),
         );
         let worked = work(&electrics::POWER_AT_VOLTAGE, "P", inputs, |(p, u, r)| {
@@ -88,18 +93,63 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
         Finding::new(headline, "common-practice")
             .at(heater.voltage.place)
             .remedy(remedy)
+            .working(at_heater.working)
             .working(worked.working)
             .working(shared.working)
     };
     let least = limits.heater_power_shortfall_caution.value;
     if share.low() < least.high() {
-        let useless = limits.heater_power_shortfall_blocker.value;
-        judge.graded_from_below(share, least, useless, finding);
+        judge.graded_from_below(share, least, limits.heater_power_shortfall_blocker.value, finding);
         return;
     }
     let caution = limits.heater_power_excess_caution.value;
     let blocker = limits.heater_power_excess_blocker.value;
     judge.graded(share, caution, blocker, finding);
+}
+
+/// The voltage that reaches a device behind what lies in series with it, and how it comes about.
+struct Arrives {
+    value: Value<ElectricPotential>,
+    working: Working,
+}
+
+impl Arrives {
+    /// At a hot heater, whose current goes with the voltage that it gets.
+    fn at_heater(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPotential>) -> Self {
+        let hot = loads::resistance_at(heater, heater.working_temperature.value);
+        let inputs = (
+            named("U₀", "voltage of the rail", voltage),
+            named("R", "heater, hot", hot),
+            named("Rₗ", IN_SERIES, pair.in_series()),
+        );
+        let worked = work(&electrics::VOLTAGE_AT_LOAD, "U", inputs, |(u, r, l)| {
+            electrics::voltage_at_load(u, r, l)
+        });
+        Self {
+            value: worked.value,
+            working: worked.working,
+        }
+    }
+
+    /// At a device that draws a stated current, or less: with none the whole voltage arrives.
+    fn at_device(pair: &PairFacts<'_>, voltage: Value<ElectricPotential>) -> Self {
+        let none = ElectricCurrent::from_base(0.0);
+        let current = pair.current().map_or(Value::exact(none), |most| {
+            Value::between(none, most.nominal(), most.high())
+        });
+        let inputs = (
+            named("U₀", "voltage of the rail", voltage),
+            named("I", "current of the device, at the most", current),
+            named("Rₗ", IN_SERIES, pair.in_series()),
+        );
+        let worked = work(&electrics::VOLTAGE_BEHIND_LEAD, "U", inputs, |(u, i, l)| {
+            electrics::voltage_behind_lead(u, i, l)
+        });
+        Self {
+            value: worked.value,
+            working: worked.working,
+        }
+    }
 }
 
 /// Fans, lights, sensors and panels run inside a band; a little outside is a caution, far outside is refused.
@@ -113,25 +163,30 @@ fn within(
     let Some(band) = loads::voltage_band(&pair.device().detail, limits) else {
         return;
     };
+    let arrives = Arrives::at_device(pair, voltage);
+    let voltage = arrives.value;
     let share = |share: Value<quantity::si::Ratio>| share.nominal() * rated.nominal();
     let most = share(limits.device_overvoltage_blocker.value).larger(band.high());
     let least = share(limits.device_undervoltage_blocker.value).smaller(band.low());
     let finding = || {
         let (device, place) = (pair.device_name(), place(pair));
-        let headline = format!("{device} is made for {band} and gets {voltage} from {place}");
+        let headline =
+            format!("{device} is made for {band} and gets {voltage} from {place}, behind its cable");
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())
         );
-        let finding = Finding::new(headline, "common-practice").remedy(remedy);
+        let finding = Finding::new(headline, "common-practice")
+            .remedy(remedy)
+            .working(arrives.working.clone());
         match loads::rated(&pair.device().detail) {
             Some(rated) => finding.at(rated.place),
             None => finding,
         }
     };
     let (above, below) = (
-        (voltage.high() - band.high()).base(),
-        (band.low() - voltage.low()).base(),
+        (voltage.high() / band.high()).base() - 1.0,
+        1.0 - (voltage.low() / band.low()).base(),
     );
     // The end that is nearer to its limit is the one to show.
     if above >= below {

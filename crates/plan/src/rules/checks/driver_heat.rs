@@ -73,8 +73,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     // The best that can be had: heat sink, if there is one for it, and moving air.
     let best = sink.unwrap_or(as_is) * limits.driver_forced_air_factor.value;
     let half = loss.half().high();
-    // What switching adds is counted as warmer air: with less current it is less, so this bears no more than there is.
-    let warmer = heat::junction_temperature(air.high(), loss.switching().high(), best.high());
+    // What switching and the driver itself add is counted as warmer air: with less current it is less, so this bears no more than there is.
+    let warmer = heat::junction_temperature(
+        air.high(),
+        loss.switching().high() + loss.own().high(),
+        best.high(),
+    );
     let borne = heat::current_borne(most.low(), warmer, best.high(), half, half);
     let borne = borne
         .map(motion::rms_of_peak)
@@ -135,7 +139,11 @@ fn words(
     };
     let inputs = (
         named("ϑₐ", "air in the case", air),
-        named("P", "loss of the driver, conducting and switching", power),
+        named(
+            "P",
+            "loss of the driver: conducting, switching, its own circuits",
+            power,
+        ),
         named("θ", format!("junction to air{fan}"), theta),
     );
     let hot = work(
@@ -148,7 +156,7 @@ fn words(
         Some(driver) if driver.heat_sink => "with its heat sink",
         _ => "without heat sink",
     };
-    let [conduction, switching] = loss.workings();
+    let parts = loss.workings();
     let headline = format!(
         "the driver of {} gets up to {} {cooled}{fan}",
         pair.port_name(),
@@ -157,7 +165,6 @@ fn words(
     let place = pair.driver().map_or(pair.port().place, |driver| driver.place);
     Finding::new(headline, "jesd51-2")
         .at(place)
-        .working(conduction)
-        .working(switching)
+        .workings(parts)
         .working(hot.working)
 }

@@ -17,7 +17,7 @@ pub(crate) const ID: &str = "failed-closed";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         // The whole voltage of the port: a lead only makes it less.
-        let Some(end) = heating.end(heating.port_voltage) else {
+        let Some(end) = heating.end_at_most() else {
             if heating.loss.is_none() {
                 judge.say(Verdict::Note, || without_loss(heating));
             }
@@ -41,7 +41,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let words = || {
             let finding = words(heating, worst, heating.at_part(worst, end), &weak)
-                .workings(heating.end_working(heating.port_voltage));
+                .workings(heating.end_at_most_working());
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
         judge.at_most(reached(worst), worst.bears, Verdict::Caution, || {
@@ -70,22 +70,21 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     }
 }
 
+/// The second body beside a heated one that is held at a temperature, at the most.
+fn beside(heating: &Heating<'_>, heated: ThermodynamicTemperature) -> ThermodynamicTemperature {
+    heating.second.map_or(heated, |second| {
+        let (k, g) = (second.coupling.high(), second.loss.low());
+        let air = heating.room.high().base();
+        ThermodynamicTemperature::from_base(air + (heated.base() - air) * (k / (k + g)).base())
+    })
+}
+
 /// From where a fault may begin: the cold machine, and the working temperature.
 fn after(heating: &Heating<'_>, part: &HeatedPart, weak: &WeakPart, hot: bool) -> Option<Time> {
     let which = if weak.second { Which::Other } else { Which::Heated };
     let start = if hot {
         let heated = heating.working().high();
-        let second = Value::exact(heated);
-        let other = heating.second.map_or(heated, |_| {
-            heating.at_part(
-                &WeakPart {
-                    second: true,
-                    ..weak.clone()
-                },
-                second,
-            )
-            .high()
-        });
+        let other = beside(heating, heated);
         State { heated, other }
     } else {
         State::both(part.air)

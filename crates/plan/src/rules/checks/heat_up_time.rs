@@ -4,9 +4,10 @@ use model::Zone;
 use physics::heat::{self, State};
 use physics::{named, work};
 use quantity::si::{ThermodynamicTemperature, Time};
-use quantity::{Number, Value};
+use quantity::{Number, Value, si};
 
 use crate::facts::WholeFacts;
+use crate::facts::heat_up::FOLLOWED_S;
 use crate::facts::heating::{Corner, Heating, body_workings};
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
@@ -17,7 +18,16 @@ pub(crate) const ID: &str = "heat-up-time";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         let goal = heating.working().nominal();
-        let time = |corner| heating.heat_up_time(corner, goal);
+        let asked = heating.working();
+        // The slowest corner is asked for the most, the fastest for the least.
+        let time = |corner| {
+            let goal = match corner {
+                Corner::Slowest => asked.high(),
+                Corner::Nominal => goal,
+                Corner::Fastest => asked.low(),
+            };
+            heating.heat_up_time(corner, goal)
+        };
         let (Some(fast), Some(nominal)) = (time(Corner::Fastest), time(Corner::Nominal)) else {
             continue;
         };
@@ -31,15 +41,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 let value = Value::between(fast, nominal, slow);
                 judge.at_most(value, limit, Verdict::Note, || words(heating, goal, value));
             }
-            None => judge.say(Verdict::Note, || {
-                let headline = format!(
-                    "{} takes {} to {} as it is named; at the slowest corner of its tolerances it never gets there",
-                    heating.pair.device_name(),
-                    brief(nominal),
-                    Value::exact(goal)
-                );
-                finished(heating, goal, nominal, Finding::new(headline, "heat-transfer-textbook"))
-            }),
+            None => {
+                let value = Value::between(fast, nominal, si::second(FOLLOWED_S));
+                judge.at_most(value, limit, Verdict::Note, || {
+                    let headline = format!(
+                        "{} takes {} to {} as it is named; at the slowest corner of its tolerances it never gets there",
+                        heating.pair.device_name(),
+                        brief(nominal),
+                        Value::exact(goal)
+                    );
+                    finished(heating, goal, nominal, Finding::new(headline, "heat-transfer-textbook"))
+                });
+            }
         }
     }
 }
@@ -73,7 +86,7 @@ fn second_lags(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Time
             .bodies
             .after(State::both(part.air), power, part.air, time)
             .ok()?;
-        Some(quantity::si::kelvin(state.heated.base() - state.other.base()))
+        Some(si::kelvin(state.heated.base() - state.other.base()))
     };
     behind().map_or_else(String::new, |behind| {
         format!("; the second body is then {} behind", brief(behind))

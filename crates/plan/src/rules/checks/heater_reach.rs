@@ -14,7 +14,7 @@ pub(crate) const ID: &str = "heater-reach";
 /// Out of reach with every value as it is named is a blocker; out of reach at the worst corner a caution. A high duty is a note.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
-        let Some(end) = heating.end(heating.voltage()) else {
+        let Some(end) = heating.end() else {
             judge.say(Verdict::Note, || unknown(heating));
             continue;
         };
@@ -28,7 +28,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             reach(heating, end)
                 .working(heating.voltage_working())
                 .workings(heating.whole_loss_working())
-                .workings(heating.end_working(heating.voltage()))
+                .workings(heating.end_working())
         });
         duty(heating, judge);
     }

@@ -39,7 +39,22 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         finding.working(worked.working)
     };
     if seat.held == Held::Posts {
-        let (largest, play) = (Value::exact(seat.largest), Value::exact(play));
+        // Where holes and posts lie is itself known to some tenths of a millimetre.
+        let limits = facts.limits();
+        let off =
+            limits.hole_position_tolerance.value.high() + limits.standoff_position_tolerance.value.high();
+        let none = si::metre(0.0);
+        let largest = Value::between(
+            (seat.largest - off).larger(none),
+            seat.largest,
+            seat.largest + off,
+        );
+        let play = Value::exact(play);
+        let broken = if seat.largest > play.nominal() {
+            Verdict::Caution
+        } else {
+            Verdict::Note
+        };
         let words = || {
             let headline = format!(
                 "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",
@@ -51,7 +66,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             with_play(Finding::new(headline, "iso-273").at(place))
         };
         if screws == possible {
-            judge.at_most(largest, play, Verdict::Caution, words);
+            judge.at_most(largest, play, broken, || {
+                words().remedy(format!(
+                    "lay the board on the posts before the old wiring is undone: holes and posts are known to {} in all, more than the \
+                     screws play",
+                    brief(off)
+                ))
+            });
         } else {
             judge.say(Verdict::Caution, || {
                 words()

@@ -1,6 +1,5 @@
 //! Whether what stands in front of a lead protects its wires: the fuse of the board, the limit of the supply, that of a rail.
 
-use model::machine::Detail;
 use quantity::Value;
 use quantity::si::ElectricCurrent;
 
@@ -24,7 +23,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(guard) = facts.guard(pair) else {
             continue;
         };
-        if !matches!(pair.device().detail, Detail::Heater(_)) {
+        if !pair.device().is_direct_heater() {
             thin += u32::from(!guard.protects());
             continue;
         }
@@ -94,7 +93,7 @@ fn no_fuse(pair: &PairFacts<'_>) -> String {
 fn others(facts: &WholeFacts<'_>) -> Finding {
     let bare = |pair: &&PairFacts<'_>| {
         let bare = facts.guard(pair).is_some_and(|guard| !guard.protects());
-        bare && !matches!(pair.device().detail, Detail::Heater(_))
+        bare && !pair.device().is_direct_heater()
     };
     let name = |pair: &PairFacts<'_>| format!("{} ({})", pair.device().tag, pair.wire());
     let names: Vec<String> = facts.pairs().filter(bare).map(name).collect();

@@ -1,6 +1,5 @@
 //! What a fuse lets through in a short circuit before it opens, against what the wires bear: time against time.
 
-use model::machine::Detail;
 use physics::electrics::{self, FuseClass};
 use physics::{named, work};
 use quantity::si::{Area, ElectricCurrent, Ratio, Time};
@@ -19,7 +18,7 @@ const SHORT_S: f64 = 5.0;
 /// The leads of heaters, with the fuse of the board or the one that the plan adds in front of them.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for pair in facts.pairs() {
-        if !matches!(pair.device().detail, Detail::Heater(_)) {
+        if !pair.device().is_direct_heater() {
             continue;
         }
         let front = facts.guard(pair).map(|guard| guard.front(pair));

@@ -20,7 +20,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (level, bears) = match (&pair.device().detail, &pair.port().kind) {
-        (Detail::Panel(panel), PortKind::Line { max_input_voltage: bears, .. }) if signals::has_wire(pair, Pin::Transmit) => {
+        (
+            Detail::Panel(panel),
+            PortKind::Line {
+                max_input_voltage: bears,
+                ..
+            },
+        ) if signals::has_wire(pair, Pin::Transmit) => {
             let Some(level) = panel.level else { return };
             (level.value, bears)
         }
@@ -80,9 +86,11 @@ fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
         (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => {
             (level, sensor.max_input_voltage.or(sensor.voltage), Pin::Control)
         }
-        (Detail::Panel(panel), PortKind::Line { level, .. }) => {
-            (level, panel.max_input_voltage.or(Some(panel.voltage)), Pin::Receive)
-        }
+        (Detail::Panel(panel), PortKind::Line { level, .. }) => (
+            level,
+            panel.max_input_voltage.or(Some(panel.voltage)),
+            Pin::Receive,
+        ),
         _ => return,
     };
     let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else {

@@ -6,6 +6,7 @@ use quantity::si::{HeatCapacity, Power, Ratio, ThermalConductance, Thermodynamic
 use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
+use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
 use crate::facts::thermometry::kelvin;
@@ -22,12 +23,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let verdict = |holds: bool| if holds { Verdict::Pass } else { Verdict::Caution };
-        judge.say(verdict(protection.rise_holds()), || rise(heating, protection));
-        judge.say(verdict(protection.fall_holds()), || fall(heating, protection));
+        let Some(model) = facts.control(heating) else {
+            continue;
+        };
+        let heated = (heating, model);
+        judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
+        judge.say(verdict(protection.fall_holds()), || fall(heated, protection));
     }
 }
 
-fn rise(heating: &Heating<'_>, protection: &Protection) -> Finding {
+type Heated<'f, 'a> = (&'f Heating<'a>, &'f Model);
+
+fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let name = heating.pair.device_name();
     let Some(window) = protection.rise else {
         let headline = format!(
@@ -37,7 +44,7 @@ fn rise(heating: &Heating<'_>, protection: &Protection) -> Finding {
             brief(protection.guarded.longest)
         );
         return finished(
-            heating,
+            (heating, model),
             protection,
             "heat-up",
             Finding::new(headline, "common-practice"),
@@ -53,10 +60,10 @@ fn rise(heating: &Heating<'_>, protection: &Protection) -> Finding {
     let mut finding = Finding::new(headline, "heat-transfer-textbook");
     finding.margin = Some(room(window.slipped_margin(), protection.margin));
     let finding = healthy(protection, &window, finding);
-    finished(heating, protection, "heat-up", finding)
+    finished((heating, model), protection, "heat-up", finding)
 }
 
-fn fall(heating: &Heating<'_>, protection: &Protection) -> Finding {
+fn fall((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let window = protection.fall;
     let headline = format!(
         "switched off {} below its goal for {}, {} notices a thermometer that slips out while hot {}",
@@ -68,7 +75,7 @@ fn fall(heating: &Heating<'_>, protection: &Protection) -> Finding {
     let mut finding = Finding::new(headline, "heat-transfer-textbook");
     finding.margin = Some(room(window.slipped_margin(), protection.margin));
     finished(
-        heating,
+        (heating, model),
         protection,
         "holding",
         falls(protection, &window, finding),
@@ -110,11 +117,16 @@ fn tenths(ratio: Ratio) -> String {
     format!("{:.1}", ratio.base())
 }
 
-fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding: Finding) -> Finding {
+fn finished(
+    (heating, model): Heated<'_, '_>,
+    protection: &Protection,
+    what: &str,
+    finding: Finding,
+) -> Finding {
     let up_to = if protection.rise_holds() && protection.fall_holds() {
         None
     } else {
-        protection.holds_up_to(heating)
+        protection.holds_up_to(heating, model)
     };
     let remedy = match up_to {
         Some(held) => format!(
@@ -135,42 +147,9 @@ fn finished(heating: &Heating<'_>, protection: &Protection, what: &str, finding:
 
 /// The slowest healthy rise, at its corner, and the worst slip.
 fn healthy(protection: &Protection, window: &RiseWindow, finding: Finding) -> Finding {
-    let guarded = &protection.guarded;
-    let inputs = (
-        named(
-            "ϑ",
-            "the highest temperature that is watched",
-            Value::exact(guarded.watched_to),
-        ),
-        named("ϑₐ", "room, at its coldest", Value::exact(guarded.air.low())),
-        named(
-            "P",
-            "power of the hot heater, at the least",
-            Value::exact(guarded.power.low()),
-        ),
-        named(
-            "G",
-            "heat lost per kelvin, at the most",
-            Value::exact(guarded.loss.high()),
-        ),
-        named(
-            "C",
-            "heat capacity, at the most",
-            Value::exact(guarded.capacity.high()),
-        ),
-        named(
-            "t",
-            "time of the watch, less the dead time",
-            Value::exact((window.time - guarded.dead_time).larger(quantity::si::second(0.0))),
-        ),
-    );
-    let rise = work(
-        &heat::RISE_IN,
-        "Δϑ",
-        inputs,
-        |(at, air, power, loss, capacity, time)| heat::rise_in(at, air, power, loss, capacity, time),
-    );
-    late(protection, window, finding.working(rise.working))
+    let approach = protection.slowest(window);
+    let rise = approach.map(|approach| approach.working(window.time, window.healthy));
+    late(protection, window, finding.workings(rise))
 }
 
 /// The part at the corner of a slip: room, power, loss and capacity.

@@ -35,7 +35,19 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    if pwm {
+    let Some(pulsed) = pwm else {
+        judge.say(Verdict::Note, || {
+            let words = format!(
+                "open whether {} gets {wants}: the board's file does not say whether {port} can be pulsed",
+                device()
+            );
+            Finding::new(words, "own-statement")
+                .at(pair.port().place)
+                .remedy("look into the board's manual, and state `pwm` for this port")
+        });
+        return;
+    };
+    if pulsed {
         judge.say(Verdict::Pass, || {
             Finding::new(
                 format!("{} wants {wants}, and {port} can be pulsed", device()),

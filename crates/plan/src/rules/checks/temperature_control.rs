@@ -1,13 +1,13 @@
 //! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances.
 
 use model::Element;
-use physics::control::pi_gain_margin;
+use physics::control::{Pid, pi_gain_margin};
 use physics::{heat, named, work};
 use quantity::Number;
 use quantity::si::{Ratio, TemperatureCoefficient};
 
 use crate::facts::WholeFacts;
-use crate::facts::control::{Model, model};
+use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
@@ -17,22 +17,20 @@ pub(crate) const ID: &str = "temperature-control";
 /// A proposal that keeps its gain margin passes. Where the dead time is so long that none does, on and off serves better than a PID: a caution.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
-        let thermometer = facts.thermometer(heating);
-        let Some(model) = model(heating, thermometer) else {
+        let Some((model, pid)) = facts.control(heating).zip(facts.proposed(heating)) else {
             continue;
         };
-        let margin = pi_gain_margin(model.liveliest(), model.proposed(heating));
+        let margin = pi_gain_margin(model.liveliest(), pid);
         let kept = heating.pair.limits().control_gain_margin.value.high();
         // A hair below is the rounding of the proposal.
         let holds = margin.base() >= kept.base() * (1.0 - 1e-3);
         let verdict = if holds { Verdict::Pass } else { Verdict::Caution };
-        judge.say(verdict, || words(heating, &model, margin, kept));
+        judge.say(verdict, || words(heating, (model, pid), margin, kept));
     }
 }
 
-fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Finding {
+fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept: Ratio) -> Finding {
     let nominal = model.nominal();
-    let pid = model.proposed(heating);
     let integral = pid
         .integral
         .map_or_else(String::new, |time| format!(" and {}", brief(time)));
@@ -67,7 +65,7 @@ fn words(heating: &Heating<'_>, model: &Model, margin: Ratio, kept: Ratio) -> Fi
         );
     }
     finding
-        .working(model.working(heating))
+        .working(model.working(pid))
         .working(heating.power_when_cold_working())
         .about(about(heating, "control"))
         .at(heating.heater.power.place)

@@ -52,7 +52,7 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
 
 fn parts(heating: &Heating<'_>, judge: &mut Judge) {
     let weak = heating.weak_parts();
-    let at_work = |part: &WeakPart| heating.at_part(part, heating.working());
+    let at_work = |part: &WeakPart| heating.held_at(part, heating.working());
     let room = |part: &WeakPart| part.bears.low().base() - at_work(part).high().base();
     let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
         return;
@@ -82,7 +82,7 @@ fn parts(heating: &Heating<'_>, judge: &mut Judge) {
         judge.at_most(work, worst.bears, broken, || words(work, ""));
         return;
     }
-    let overshot = heating.at_part(worst, heating.overshot());
+    let overshot = heating.held_at(worst, heating.overshot());
     judge.at_most(overshot, worst.bears, Verdict::Caution, || {
         words(overshot, ", with its overshoot")
     });

@@ -24,23 +24,43 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     judge.at_most(value, limit, Verdict::Note, || words(pair, at, hot, before));
 }
 
-/// Noise in volt with that of the steps.
-fn volts(pair: &PairFacts<'_>, input: &ThermometerInput) -> Value<ElectricPotential> {
-    let stated = input.noise.map(|noise| noise.value);
-    let own = stated.unwrap_or(pair.limits().thermometer_converter_noise.value);
+/// Noise in volt with that of the steps, at a reference.
+fn volts_at(
+    own: ElectricPotential,
+    input: &ThermometerInput,
+    reference: ElectricPotential,
+) -> ElectricPotential {
     // The noise is stated at the converter, so its step there counts, before the amplification is taken off.
-    let step = thermometry::step(input) * input.amplification.nominal().base();
-    own.map(|own| sensing::noise_sum(own, sensing::quantisation_noise(step)))
+    let step = thermometry::converter_step(input, reference);
+    sensing::noise_sum(own, sensing::quantisation_noise(step))
 }
 
+fn own(pair: &PairFacts<'_>, input: &ThermometerInput) -> Value<ElectricPotential> {
+    let stated = input.noise.map(|noise| noise.value);
+    stated.unwrap_or(pair.limits().thermometer_converter_noise.value)
+}
+
+/// Noise in volt with that of the steps.
+fn volts(pair: &PairFacts<'_>, input: &ThermometerInput) -> Value<ElectricPotential> {
+    own(pair, input).map(|own| volts_at(own, input, input.reference.nominal()))
+}
+
+/// A low reference makes the steps of the converter small against its noise.
 fn noise(
     pair: &PairFacts<'_>,
     input: &ThermometerInput,
     kelvin_per_step: Value<TemperatureInterval>,
 ) -> Value<TemperatureInterval> {
-    let step = thermometry::step(input) * input.amplification.nominal().base();
-    let volts = volts(pair, input);
-    Value::corners(|end| sensing::noise_in_kelvin(kelvin_per_step.at(end), volts.at(end), step))
+    let (own, reference) = (own(pair, input), input.reference.value);
+    Value::corners(|end| {
+        let reference = reference.at(end.other());
+        let step = thermometry::converter_step(input, reference);
+        sensing::noise_in_kelvin(
+            kelvin_per_step.at(end),
+            volts_at(own.at(end), input, reference),
+            step,
+        )
+    })
 }
 
 fn words(

@@ -33,11 +33,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             )
         })
     };
-    let (cold, hot) = (heating(at.cold.low()), heating(at.hot.high()));
-    let (worst, place) = if cold.high() > hot.high() {
-        (cold, at.cold.low())
-    } else {
-        (hot, at.hot.high())
+    let places = [at.cold.low(), at.cold.high(), at.hot.low(), at.hot.high()];
+    let heated = places.map(|place| (heating(place), place)).into_iter();
+    let hotter =
+        |one: (Value<_>, _), other: (Value<_>, _)| if other.0.high() > one.0.high() { other } else { one };
+    let Some((worst, place)) = heated.reduce(hotter) else {
+        return;
     };
     judge.at_most(worst, pair.limits().thermometer_self_heating_caution.value, Verdict::Caution, || {
         let inputs = (

@@ -1,8 +1,8 @@
 //! Loads that share a timer of the processor, and with it the frequency of their pulses.
 
 use model::board::PortKind;
-use model::machine::Detail;
-use model::{Cooled, Pin};
+use model::machine::{Detail, Relay};
+use model::{Cooled, Pin, RelayKind};
 
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
@@ -108,8 +108,11 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
 
 fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (&pair.device().detail, &pair.port().kind) {
-        (Detail::Heater(_), PortKind::Switched { pwm: true, .. }) => Some(Pulses::Slow),
-        (Detail::Fan(fan), PortKind::Switched { pwm: true, .. }) if fan.cools == Cooled::Part => {
+        (Detail::Heater(heater), PortKind::Switched { pwm: Some(true), .. }) => {
+            let contacts = |relay: &Relay| relay.kind.value == RelayKind::Electromechanical;
+            (!heater.relay.as_ref().is_some_and(contacts)).then_some(Pulses::Slow)
+        }
+        (Detail::Fan(fan), PortKind::Switched { pwm: Some(true), .. }) if fan.cools == Cooled::Part => {
             Some(Pulses::Fast)
         }
         (Detail::BedProbe(_), PortKind::Probe { .. }) => {

@@ -1,9 +1,12 @@
 //! Devices that the machine needs and that got no port.
 
+use model::Cooled;
 use model::board::Board;
+use model::machine::Detail;
 
+use crate::facts::needs::is_needed;
 use crate::facts::{WholeFacts, name_of};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
 
 pub(crate) const ID: &str = "unserved";
 
@@ -12,7 +15,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let machine = &facts.swap.machine;
     let unserved: Vec<_> = machine
         .device_ids()
-        .filter(|(id, device)| !device.is_new() && facts.ways[id.0].is_none())
+        .filter(|(id, _)| facts.ways[id.0].is_none() && is_needed(facts.swap, *id))
         .collect();
     if unserved.is_empty() {
         let served = facts.ways.iter().flatten().count();
@@ -25,6 +28,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         return;
     }
     for (_, device) in &unserved {
+        judge.at_stake(harm_unserved(&device.detail));
         judge.say(Verdict::Blocker, || {
             Finding::new(
                 format!("{} has no port on this board", name_of(device)),
@@ -35,10 +39,23 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .remedy(reason(facts.board))
         });
     }
+    judge.at_stake(Stake::Function);
     if let Some(clash) = facts.clash {
         judge.say(Verdict::Note, || {
             Finding::new(clash(facts), "common-practice").about(Subject::named("smallest set"))
         });
+    }
+}
+
+/// What comes to harm where a device is left off: heat runs unwatched, a hot end jams or a board overheats, an axis strikes its end; else the
+/// machine just does not do what it should.
+#[must_use]
+pub fn harm_unserved(detail: &Detail) -> Stake {
+    match detail {
+        Detail::Thermometer(_) => Stake::Safety,
+        Detail::Fan(fan) if fan.cools != Cooled::Part => Stake::Hardware,
+        Detail::LimitSwitch { .. } | Detail::BedProbe(_) => Stake::Hardware,
+        _ => Stake::Function,
     }
 }
 

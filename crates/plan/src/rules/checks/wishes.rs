@@ -59,7 +59,9 @@ pub fn spoils_wish(pair: &PairFacts<'_>, wish: &Wish) -> bool {
         WishKind::Connect => false,
         // A second motor of the same axis on the driver spoils it, whichever of the two is named.
         WishKind::OwnDriver => pair.way.second && (named || same_axis(pair, wish)),
-        WishKind::SilentStandstill => named && pair.driver().is_some_and(|driver| !driver.silent_at_standstill),
+        WishKind::SilentStandstill => {
+            named && pair.driver().is_some_and(|driver| !driver.silent_at_standstill)
+        }
         WishKind::SwitchedFan => named && matches!(pair.port().kind, PortKind::Permanent),
         WishKind::StallDetectionHoming => named && !load_homing_works(pair),
     }

@@ -2,6 +2,7 @@
 
 use model::{Place, Wish};
 use physics::Working;
+use quantity::si::TemperatureInterval;
 use quantity::{AnyValue, Digits, Kind, Quantity, Value, show};
 use serde::Serialize;
 
@@ -120,19 +121,20 @@ impl Finding {
     pub fn is_certain(&self) -> bool {
         self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
     }
-    /// How its margin comes about at the worst corner: "(9.6 A − 7.857 A) / 9.6 A"; temperatures count from absolute zero. `None` where the
-    /// margin is not one of a value to a limit.
+    /// A margin of this finding in kelvins, where its limit is a temperature.
+    #[must_use]
+    pub fn kelvins(&self, margin: f64) -> Option<TemperatureInterval> {
+        self.limit?.kelvins(margin)
+    }
+    /// How its margin comes about at the worst corner: "(9.6 A − 7.857 A) / 9.6 A"; for a temperature "250 °C − 175 °C", which needs
+    /// no share. `None` where the margin is not one of a value to a limit.
     #[must_use]
     pub fn margin_sum(&self) -> Option<String> {
         let (value, limit) = (self.value?, self.limit?);
         self.margin?;
         let text = |number: f64| {
-            let kind = match value.kind {
-                Kind::Temperature => Kind::TemperatureDifference,
-                other => other,
-            };
             let exact = AnyValue {
-                kind,
+                kind: value.kind,
                 nominal: number,
                 low: number,
                 high: number,
@@ -140,11 +142,23 @@ impl Finding {
             show(&exact, Digits::new(4))
         };
         let corner = limit.corner(&value);
+        if value.kind == Kind::Temperature {
+            let celsius = |base: f64| {
+                let exact = AnyValue {
+                    nominal: base,
+                    low: base,
+                    high: base,
+                    ..value
+                };
+                show(&exact, Digits::new(4))
+            };
+            return Some(format!("{} − {}", celsius(corner.more), celsius(corner.less)));
+        }
         Some(format!(
             "({} − {}) / {}",
             text(corner.more),
             text(corner.less),
-            text(corner.bound.abs())
+            text(limit.whole(&corner))
         ))
     }
     /// A finding without numbers; [`crate::Judge`] fills in check and identifier.

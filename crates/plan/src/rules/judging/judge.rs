@@ -11,7 +11,7 @@ use quantity::{AnyValue, Quantity, Value};
 use crate::facts::harness::Part;
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::limit::{Limit, Side};
-use crate::rules::judging::verdict::{Stake, Verdict};
+use crate::rules::judging::verdict::{ByHarm, Stake, Verdict};
 
 /// The bare result of a check: what a draw of the tolerances is counted by.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,7 +39,7 @@ pub struct Judge {
     check: &'static str,
     stake: Stake,
     keep: Keep,
-    cautions: u32,
+    cautions: ByHarm,
     blockers: u32,
     parts: Vec<Part>,
     first_blocker: Option<&'static str>,
@@ -85,7 +85,7 @@ impl Judge {
             check: "",
             stake: Stake::default(),
             keep: Keep::Counts,
-            cautions: 0,
+            cautions: ByHarm::NONE,
             blockers: 0,
             parts: Vec::new(),
             first_blocker: None,
@@ -94,6 +94,10 @@ impl Judge {
     /// The next results come from this check.
     pub(crate) fn turn_to(&mut self, check: &'static str, stake: Stake) {
         self.check = check;
+        self.stake = stake;
+    }
+    /// What is at stake with the next results of this check, where it is not the same for all of them.
+    pub(crate) fn at_stake(&mut self, stake: Stake) {
         self.stake = stake;
     }
     /// How many findings are kept with words so far.
@@ -218,7 +222,7 @@ impl Judge {
                 self.blockers += 1;
                 self.first_blocker.get_or_insert(self.check);
             }
-            Verdict::Caution => self.cautions += 1,
+            Verdict::Caution => self.cautions.add(self.stake),
             Verdict::Note | Verdict::Pass => {}
         }
         self.parts.extend(parts.iter().cloned());
@@ -246,9 +250,9 @@ impl Judge {
         findings.push(finding);
     }
 
-    /// How many cautions were taken.
+    /// How many cautions were taken, by what is at stake.
     #[must_use]
-    pub fn cautions(&self) -> u32 {
+    pub fn cautions(&self) -> ByHarm {
         self.cautions
     }
     /// How many blockers were taken.
@@ -316,7 +320,7 @@ mod tests {
             || unreachable!(),
         );
         judge.say(Verdict::Caution, || unreachable!());
-        assert_eq!((judge.blockers(), judge.cautions()), (1, 1));
+        assert_eq!((judge.blockers(), judge.cautions().sum()), (1, 1));
         assert!(judge.into_findings().is_empty());
     }
 

@@ -26,7 +26,7 @@ impl Verdict {
         match self {
             Verdict::Pass => "pass",
             Verdict::Note => "note",
-            Verdict::Caution => "caution",
+            Verdict::Caution => "action required",
             Verdict::Blocker => "blocker",
         }
     }
@@ -54,5 +54,46 @@ impl Stake {
             Stake::Hardware => "parts",
             Stake::Safety => "people and fire",
         }
+    }
+}
+
+/// So many of each stake; compared worst harm first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct ByHarm {
+    /// Where people can be hurt, or something burns.
+    pub safety: i64,
+    /// Where electronics or mechanics break.
+    pub hardware: i64,
+    /// Where the machine does not do what it should.
+    pub function: i64,
+}
+
+impl ByHarm {
+    /// None at all.
+    pub const NONE: ByHarm = ByHarm {
+        safety: 0,
+        hardware: 0,
+        function: 0,
+    };
+    /// One more of a stake.
+    pub fn add(&mut self, stake: Stake) {
+        match stake {
+            Stake::Safety => self.safety += 1,
+            Stake::Hardware => self.hardware += 1,
+            Stake::Function => self.function += 1,
+        }
+    }
+    /// How many there are together.
+    #[must_use]
+    pub fn sum(self) -> i64 {
+        self.safety + self.hardware + self.function
+    }
+}
+
+impl FromIterator<Stake> for ByHarm {
+    fn from_iter<T: IntoIterator<Item = Stake>>(stakes: T) -> Self {
+        let mut count = Self::NONE;
+        stakes.into_iter().for_each(|stake| count.add(stake));
+        count
     }
 }

@@ -1,12 +1,12 @@
 //! The strip drawn: once for each colour it was told, a cell for each light with what it showed.
 
 use crate::report::{Cell, CellGroup, Cells};
-use crate::simple::{Colour, Light, LightTest};
+use crate::simple::{Colour, LedTest, Light};
 
 /// More cells than this make no picture.
 const MOST_CELLS: u32 = 120;
 
-impl LightTest {
+impl LedTest {
     pub(super) fn picture(&self) -> Cells {
         let last = self.tried.iter().map(|light| light.place).max().unwrap_or(0);
         let lights = self.ask.lights.unwrap_or(last);

@@ -1,0 +1,92 @@
+//! `report`: everything about one board as files to open, print, publish.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use dossier::evidence::Measured;
+use dossier::{Material, screens};
+use model::Swap;
+use physics::Spread;
+use plan::{Comparison, Draws, Plan};
+use serde::Serialize;
+
+use crate::args::{Args, BoardArg};
+use crate::disk::write_all;
+use crate::faults::Trouble;
+use crate::out::Out;
+
+/// How many machines are drawn for a dossier: a chance to a few per cent, which is what the spread of an unknown part is worth.
+const DRAWS: u64 = 2_000;
+
+#[derive(Serialize)]
+struct Report<'a> {
+    board: &'a str,
+    folder: String,
+    files: Vec<File<'a>>,
+}
+
+#[derive(Serialize)]
+struct File<'a> {
+    name: &'a str,
+    bytes: usize,
+}
+
+/// Writes the dossier and says where it lies.
+pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) -> Result<ExitCode, Trouble> {
+    let swap = super::load(args)?;
+    let plans = super::plans(&swap);
+    let comparison = super::comparison(&plans);
+    let shown = super::wanted_of(&swap, &comparison, board)?;
+    let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
+    let evidence = super::measurements::all(&args.folder, &plans[shown])?;
+    let files = write(&swap, &plans, &comparison, shown, &evidence, &folder)?;
+    if args.json {
+        out.json(&Report {
+            board: &plans[shown].board.name.value,
+            folder: folder.display().to_string(),
+            files: files
+                .iter()
+                .map(|file| File {
+                    name: &file.name,
+                    bytes: file.text.len(),
+                })
+                .collect(),
+        })?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let path = |name: &str| folder.join(name).display().to_string();
+    out.document(&screens::written(&plans[shown], &files, &path));
+    out.blocks(&screens::next(&plans[shown], &path("report.html")));
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Builds the files and writes them, all or none.
+pub fn write(
+    swap: &Swap,
+    plans: &[Plan<'_>],
+    comparison: &Comparison,
+    shown: usize,
+    evidence: &[Measured],
+    folder: &Path,
+) -> Result<Vec<dossier::File>, Trouble> {
+    let settings = ::settings::settings(&plans[shown].setup());
+    let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
+    let tally = super::tolerance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
+    let files = dossier::files(&Material {
+        swap,
+        plans,
+        comparison,
+        shown,
+        settings: &settings,
+        draws: &draws,
+        tally: &tally,
+        steps: &bringup::steps(&plans[shown], &settings),
+        evidence,
+    });
+    let bytes: Vec<(String, Vec<u8>)> = files
+        .iter()
+        .map(|file| (file.name.clone(), file.text.clone().into_bytes()))
+        .collect();
+    write_all(folder, &bytes)?;
+    Ok(files)
+}

@@ -1,0 +1,171 @@
+//! Logs without control of two real rigs (see `data/heater-lab/README.md` and `data/heater-pot/README.md`): what is told of each, and how one foretells
+//! another.
+
+use evidence::Verdict;
+use evidence::read::WhatIsKnown;
+use evidence::read::log::read;
+use evidence::temperature::{Analysis, Ask, analyse, runs};
+use quantity::Number as _;
+use quantity::si::{celsius, kelvin};
+
+fn ask() -> Ask {
+    Ask {
+        name: String::new(),
+        ambient: celsius(22.0),
+        within: kelvin(1.0),
+        pulses: None,
+    }
+}
+
+fn analysed(file: &str) -> Analysis {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/data")
+        .join(file);
+    let log = read(&std::fs::read(path).unwrap(), WhatIsKnown::default()).unwrap();
+    analyse(&log, &log.channels[0], ask()).unwrap()
+}
+
+/// Gain (K), both lags and dead time (s) of each log, by scipy 1.14 `least_squares` over the whole log, one zero-order hold, as the README of the data
+/// tells them.
+const LAB: [(&str, [f64; 4]); 6] = [
+    ("step_50_run_1.csv", [77.9, 150.0, 11.9, 3.2]),
+    ("step_50_run_2.csv", [76.4, 148.0, 12.8, 3.6]),
+    ("step_50_run_3.csv", [69.9, 129.0, 17.4, 3.0]),
+    ("sin_5_50_run_1.csv", [75.7, 153.0, 13.1, 2.9]),
+    ("sin_5_50_run_2.csv", [73.2, 152.0, 12.3, 2.9]),
+    ("sin_5_50_run_3.csv", [71.2, 147.0, 13.1, 2.9]),
+];
+
+fn lab() -> Vec<(&'static str, Analysis)> {
+    LAB.iter()
+        .map(|(name, _)| (*name, analysed(&format!("heater-lab/{name}"))))
+        .collect()
+}
+
+/// The fits of another library, which weighs all readings alike: within 3 % in gain, 5 % in the larger lag, and what is quick within a quarter.
+#[test]
+fn a_log_without_control_is_identified_and_not_judged() {
+    for ((name, analysis), (_, [gain, lag, second, delay])) in lab().iter().zip(LAB) {
+        assert!(analysis.open_loop, "{name}");
+        let report = analysis.report();
+        assert_eq!(report.verdict, Verdict::Result, "{name}");
+        assert!(
+            report.sentence.starts_with("Open loop:") && report.sentence.contains("In this log"),
+            "{}",
+            report.sentence
+        );
+        assert!(analysis.swing.is_err(), "{name}");
+        let process = analysis.process.as_ref().unwrap();
+        let near = |found: f64, theirs: f64, within: f64| {
+            assert!(
+                (found / theirs - 1.0).abs() < within,
+                "{name}: {found} of {theirs}"
+            );
+        };
+        near(process.gain.nominal().base(), gain, 0.03);
+        near(process.lag.nominal().base(), lag, 0.05);
+        let quick = process.second_lag.unwrap().nominal().base() + process.delay.nominal().base();
+        near(quick, second + delay, 0.25);
+        // Nothing of the noise of one log makes its gain known to much less than a per cent.
+        let half = (process.gain.high() - process.gain.low()).base() / 2.0 / gain;
+        assert!((0.004..0.02).contains(&half), "{name}: {half}");
+    }
+}
+
+/// Every log of the rig foretold from every other: 30 pairs, 901 readings each.
+#[test]
+fn one_run_foretells_another_as_often_as_it_says() {
+    let lab = lab();
+    let mut shares = Vec::new();
+    for (one, from) in &lab {
+        for (other, of) in lab.iter().filter(|(other, _)| other != one) {
+            let foretold = runs::foretell(from.process.as_ref().unwrap(), of);
+            assert!(foretold.off < kelvin(3.0), "{one} of {other}: {:?}", foretold);
+            shares.push(foretold.within);
+        }
+    }
+    let mean = shares.iter().sum::<f64>() / shares.len() as f64;
+    assert!((0.90..=0.98).contains(&mean), "{mean}: {shares:?}");
+}
+
+#[test]
+fn runs_differ_by_more_than_their_noise() {
+    let lab = lab();
+    let logs: Vec<runs::Run<'_>> = lab
+        .iter()
+        .map(|(name, analysis)| runs::Run { name, analysis })
+        .collect();
+    let found = runs::compare(&logs).unwrap();
+    // The README: 11 % from the least to the largest, some 0.4 % by noise.
+    let [between, noise] = found.spread;
+    assert!((0.03..0.05).contains(&between), "{between}");
+    assert!(noise < 0.01, "{noise}");
+    assert!(found.by_noise < 1e-6, "{}", found.by_noise);
+    let next = &found.next.gain;
+    for (name, analysis) in &lab {
+        let own = analysis.process.as_ref().unwrap().gain.nominal();
+        assert!(next.low() < own && own < next.high(), "{name}");
+    }
+    // Five of them foretell the sixth.
+    for left_out in 0..lab.len() {
+        let others: Vec<runs::Run<'_>> = logs
+            .iter()
+            .enumerate()
+            .filter_map(|(at, run)| (at != left_out).then_some(*run))
+            .collect();
+        let next = runs::compare(&others).unwrap().next.gain;
+        let own = lab[left_out].1.process.as_ref().unwrap().gain.nominal();
+        assert!(
+            next.low() < own && own < next.high(),
+            "{}: {own:?} of {next:?}",
+            lab[left_out].0
+        );
+    }
+    assert!(
+        runs::compare(&logs[..1])
+            .unwrap_err()
+            .problem
+            .contains("1 of the logs")
+    );
+}
+
+/// 4.05 K/W at 21.6 W and 2.77 K/W at 33.2 W, by scipy over the same logs: water that evaporates is no constant gain.
+#[test]
+fn a_gain_that_is_not_constant_is_said() {
+    let pot = ["step-21w6.csv", "step-33w2.csv"].map(|name| (name, analysed(&format!("heater-pot/{name}"))));
+    let logs = pot
+        .each_ref()
+        .map(|(name, analysis)| runs::Run { name, analysis });
+    for ((name, analysis), theirs) in pot.iter().zip([4.048, 2.765]) {
+        let process = analysis.process.as_ref().unwrap();
+        let own = process.gain.nominal().base() / process.full_power.unwrap().base();
+        assert!((own / theirs - 1.0).abs() < 0.05, "{name}: {own} of {theirs}");
+    }
+    let report = runs::compare(&logs).unwrap().report();
+    assert!(
+        report.sentence.contains("The gain is not constant"),
+        "{}",
+        report.sentence
+    );
+}
+
+/// A heater that was off tells nothing, and columns without a word for what they hold are asked for.
+#[test]
+fn what_tells_nothing_is_refused_with_a_reason() {
+    let path = |file: &str| {
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("tests/data")
+            .join(file)
+    };
+    let bytes = std::fs::read(path("heater-lab/step_50_run_1.csv")).unwrap();
+    let log = read(&bytes, WhatIsKnown::default()).unwrap();
+    assert_eq!(log.channels[1].name, "T2");
+    let refused = analyse(&log, &log.channels[1], ask()).unwrap_err();
+    assert!(refused.problem.contains("0 % throughout"), "{refused}");
+    let bytes = std::fs::read(path("heater-pot/constant-power.csv")).unwrap();
+    let refused = read(&bytes, WhatIsKnown::default()).unwrap_err();
+    assert!(
+        refused.problem.contains("no column holds a temperature"),
+        "{refused}"
+    );
+}

@@ -1,0 +1,61 @@
+//! Which devices the machine cannot do without, whatever their cables say of the old board.
+
+use model::machine::{Axis, AxisId, Detail, DeviceId, Drive, Machine};
+use model::{Cooled, Kinematics, Swap, WishKind};
+
+/// Whether the machine needs a device: it was on the old board, or it is of a kind without which heat or motion runs unwatched or not at all.
+///
+/// Heaters and their sensors, motors, supply, the fan of the hot end, limit switches, and a bed probe where nothing else senses Z are needed
+/// although no `old_port` is stated, unless a preference asks to connect them. Everything else without an old port is new, and optional.
+#[must_use]
+pub fn is_needed(swap: &Swap, id: DeviceId) -> bool {
+    let device = swap.machine.device(id);
+    if !device.is_new() {
+        return true;
+    }
+    let asked = |wish: &model::Wish| wish.kind == WishKind::Connect && wish.devices.contains(&id);
+    if swap.wishes.iter().any(asked) {
+        return false;
+    }
+    match &device.detail {
+        Detail::Heater(_)
+        | Detail::Thermometer(_)
+        | Detail::Motor(_)
+        | Detail::Supply(_)
+        | Detail::LimitSwitch { .. } => true,
+        Detail::Fan(fan) => fan.cools == Cooled::HeatSink,
+        Detail::BedProbe(_) => homes_by_probe(&swap.machine),
+        Detail::FilamentSwitch(_) | Detail::LightStrip(_) | Detail::Panel(_) => false,
+    }
+}
+
+/// Whether a bed probe is all that senses the home position of an axis.
+fn homes_by_probe(machine: &Machine) -> bool {
+    let mut axes = machine.axes.iter().enumerate();
+    axes.any(|(at, axis)| {
+        is_probed(machine, axis) && has_end(machine, axis) && !has_switch(machine, AxisId(at))
+    })
+}
+
+/// Whether a limit switch is described for an axis.
+#[must_use]
+pub fn has_switch(machine: &Machine, axis: AxisId) -> bool {
+    machine
+        .devices
+        .iter()
+        .any(|device| matches!(&device.detail, Detail::LimitSwitch { axis: ended, .. } if *ended == axis))
+}
+
+/// Whether a bed probe senses the home position: of a lead screw, and of Z where it is one axis of its own.
+#[must_use]
+pub fn is_probed(machine: &Machine, axis: &Axis) -> bool {
+    let lifts = axis.name.value.eq_ignore_ascii_case("Z") && machine.kinematics != Kinematics::Delta;
+    lifts || matches!(axis.drive, Drive::Screw { .. })
+}
+
+/// Whether an axis has ends: filament has none, nor has the belt of a belt bed, which is Z.
+#[must_use]
+pub fn has_end(machine: &Machine, axis: &Axis) -> bool {
+    let endless = machine.kinematics == Kinematics::BeltBed && axis.name.value.eq_ignore_ascii_case("Z");
+    !endless && !matches!(axis.drive, Drive::Extruder { .. })
+}

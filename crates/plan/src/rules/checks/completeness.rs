@@ -1,0 +1,270 @@
+//! What a machine must have by its kinematics and its devices, and what is missing of it.
+
+use std::collections::BTreeSet;
+
+use model::machine::{AxisId, Detail, Drive, Heater, Machine};
+use model::{Cooled, Pin, Zone};
+
+use crate::facts::needs::is_needed;
+use crate::facts::{WholeFacts, kinematics, name_of};
+use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
+
+pub(crate) const ID: &str = "completeness";
+
+/// Axes that carry nozzle or bed, whatever the kinematics.
+const CARRYING: usize = 3;
+
+/// One finding for each thing that is missing; one pass where nothing is. A device that is described and has no port is for `unserved` to tell.
+pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let missing = [sensors, hot_end, fan, axes, motors, ratios, wires];
+    let found: usize = missing.into_iter().map(|missing| missing(facts, judge)).sum();
+    if found == 0 {
+        judge.at_stake(Stake::Function);
+        judge.say(Verdict::Pass, || {
+            Finding::new(
+                "the description has heaters with sensors, axes with motors, hot end with fan",
+                "common-practice",
+            )
+        });
+    }
+}
+
+/// Every heater that is connected is watched by a sensor of its zone; every sensor of a bed has a heater.
+fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let mut found = 0;
+    let machine = &facts.swap.machine;
+    judge.at_stake(Stake::Safety);
+    for pair in facts.pairs() {
+        let Detail::Heater(heater) = &pair.device().detail else {
+            continue;
+        };
+        let described = machine.device_ids().filter(
+            |(_, device)| matches!(&device.detail, Detail::Thermometer(sensor) if sensor.zone == heater.zone),
+        );
+        // One that is needed and has no port is a blocker of its own.
+        let watching = described
+            .filter(|(id, _)| facts.ways[id.0].is_some() || is_needed(facts.swap, *id))
+            .count();
+        let place = heaters(machine, heater.zone).position(|other| core::ptr::eq(other, &**heater));
+        let Some(place) = place.filter(|place| *place >= watching) else {
+            continue;
+        };
+        found += 1;
+        let shared = watching > 0 && heater.zone != Zone::HotEnd;
+        let verdict = if shared {
+            Verdict::Caution
+        } else {
+            Verdict::Blocker
+        };
+        let device = pair.device();
+        judge.say(verdict, || {
+            let zone = heater.zone.word();
+            let (headline, remedy) = if watching == 0 {
+                (
+                    format!("no temperature sensor measures {}: the zone {zone} has none", name_of(device)),
+                    format!("describe the sensor of the {zone}; without one this heater must not be connected"),
+                )
+            } else {
+                (
+                    format!("{} has no temperature sensor of its own: the zone {zone} has {watching} for {} heaters", name_of(device), place + 1),
+                    "describe its sensor; heaters in one block are one device with their power together".to_owned(),
+                )
+            };
+            Finding::new(headline, "common-practice")
+                .about(Subject::device(device.tag.value.clone()))
+                .at(device.place)
+                .remedy(remedy)
+        });
+    }
+    judge.at_stake(Stake::Function);
+    for device in &machine.devices {
+        let Detail::Thermometer(sensor) = &device.detail else {
+            continue;
+        };
+        if sensor.zone != Zone::Bed || heaters(machine, Zone::Bed).next().is_some() {
+            continue;
+        }
+        found += 1;
+        judge.say(Verdict::Blocker, || {
+            Finding::new(
+                format!("{} measures a bed that no heater heats", name_of(device)),
+                "common-practice",
+            )
+            .about(Subject::device(device.tag.value.clone()))
+            .at(device.place)
+            .remedy("describe the bed heater, or take its sensor out of the machine's file")
+        });
+    }
+    found
+}
+
+fn heaters(machine: &Machine, zone: Zone) -> impl Iterator<Item = &Heater> {
+    machine
+        .devices
+        .iter()
+        .filter_map(move |device| match &device.detail {
+            Detail::Heater(heater) if heater.zone == zone => Some(&**heater),
+            _ => None,
+        })
+}
+
+/// A machine that prints filament melts it.
+fn hot_end(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let machine = &facts.swap.machine;
+    if heaters(machine, Zone::HotEnd).next().is_some() {
+        return 0;
+    }
+    judge.at_stake(Stake::Function);
+    judge.say(Verdict::Blocker, || {
+        Finding::new("no heater of the hot end is described", "common-practice")
+            .about(Subject::named("hot end"))
+            .at(machine.name.place)
+            .remedy("describe the hot-end heater and its temperature sensor")
+    });
+    1
+}
+
+/// A hot end jams, and its holder softens, where nothing cools its heat sink.
+fn fan(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let machine = &facts.swap.machine;
+    let cools = |detail: &Detail| matches!(detail, Detail::Fan(fan) if fan.cools == Cooled::HeatSink);
+    let heated = heaters(machine, Zone::HotEnd).next();
+    let Some(heater) = heated.filter(|_| !machine.devices.iter().any(|device| cools(&device.detail))) else {
+        return 0;
+    };
+    judge.at_stake(Stake::Hardware);
+    judge.say(Verdict::Caution, || {
+        Finding::new("no fan cools the heat sink of the hot end", "common-practice")
+            .about(Subject::named("heat-sink fan"))
+            .at(heater.working_temperature.place)
+            .remedy("describe the heat-sink fan; where something else cools the hot end, check that it runs before every heat-up")
+    });
+    1
+}
+
+/// Three axes that carry nozzle or bed, and one that feeds filament.
+fn axes(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let machine = &facts.swap.machine;
+    let feeds = |drive: &Drive| matches!(drive, Drive::Extruder { .. });
+    let carrying = machine.axes.iter().filter(|axis| !feeds(&axis.drive)).count();
+    let mut found = 0;
+    judge.at_stake(Stake::Function);
+    if carrying < CARRYING {
+        found += 1;
+        judge.say(Verdict::Blocker, || {
+            Finding::new(
+                format!(
+                    "the file has {carrying} of the {CARRYING} axes that {} kinematics move",
+                    machine.kinematics.word()
+                ),
+                "common-practice",
+            )
+            .about(Subject::named("axes"))
+            .at(machine.name.place)
+            .remedy(
+                "add an [[axis]] for each that is missing, with its motor and what senses its home position",
+            )
+        });
+    }
+    if carrying == machine.axes.len() {
+        found += 1;
+        judge.say(Verdict::Blocker, || {
+            Finding::new("no extruder is described", "common-practice")
+                .about(Subject::named("extruder"))
+                .at(machine.name.place)
+                .remedy("add an [[axis]] with drive = \"geared extruder\", and its motor")
+        });
+    }
+    found
+}
+
+/// Each axis has a motor; two carriages have one each.
+fn motors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let machine = &facts.swap.machine;
+    let mut found = 0;
+    judge.at_stake(Stake::Function);
+    for (at, axis) in machine.axes.iter().enumerate() {
+        let wanted = if kinematics::carries_each(machine, axis) {
+            2
+        } else {
+            1
+        };
+        let motors = machine.motors_of(AxisId(at)).count();
+        if motors >= wanted {
+            continue;
+        }
+        found += 1;
+        judge.say(Verdict::Blocker, || {
+            let has = if motors == 0 {
+                "no motor".to_owned()
+            } else {
+                format!("{motors} motor for {wanted} carriages")
+            };
+            Finding::new(format!("the axis {} has {has}", axis.name), "common-practice")
+                .about(Subject::named(axis.name.value.clone()))
+                .at(axis.place)
+                .remedy(format!("describe each motor of {}, with its cable", axis.name))
+        });
+    }
+    found
+}
+
+/// A geared extruder has a ratio; 1 is assumed where none is stated, and said.
+fn ratios(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let mut found = 0;
+    judge.at_stake(Stake::Function);
+    for axis in &facts.swap.machine.axes {
+        if axis.ratio_stated || !matches!(axis.drive, Drive::Extruder { .. }) {
+            continue;
+        }
+        found += 1;
+        judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!("the gear ratio of {} is not stated: 1 is assumed, and steps, torque and speed follow from it", axis.name),
+                "common-practice",
+            )
+            .about(Subject::named(axis.name.value.clone()))
+            .at(axis.place)
+            .remedy("count the teeth of both gears and state `ratio`; \"1\" where the wheel sits on the motor's shaft")
+        });
+    }
+    found
+}
+
+/// A port without pins, or a panel without wires for its signals: nothing can be said of what meets what.
+fn wires(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let mut found = 0;
+    judge.at_stake(Stake::Hardware);
+    for pair in facts.pairs() {
+        let (device, port) = (pair.device(), pair.port());
+        let panel = matches!(device.detail, Detail::Panel(_));
+        let pins: BTreeSet<Pin> = device.cable.pins.iter().map(|pin| pin.value).collect();
+        let signals = pins
+            .iter()
+            .any(|pin| !matches!(pin, Pin::Plus | Pin::Minus | Pin::Unused));
+        let supplied = pins.contains(&Pin::Plus) && pins.contains(&Pin::Minus);
+        let what = if port.pins.is_empty() {
+            format!("the pins of {} are not stated", port.name)
+        } else if panel && !(signals && supplied) {
+            format!(
+                "the cable of {} lacks {}",
+                name_of(device),
+                if signals { "+ or −" } else { "signals" }
+            )
+        } else {
+            continue;
+        };
+        found += 1;
+        judge.say(Verdict::Caution, || {
+            Finding::new(format!("{what}: which wire meets which pin is not checked"), "common-practice")
+                .about(Subject {
+                    device: Some(device.tag.value.clone()),
+                    port: Some(port.name.value.clone()),
+                    other: None,
+                })
+                .at(device.tag.place)
+                .remedy("state the pins in the order of the plug; until then measure + and − at the port before the plug is connected")
+        });
+    }
+    found
+}
