@@ -39,6 +39,7 @@ fn main() -> ExitCode {
         "invent" => invent::run(),
         "long" => long(),
         "reference" => reference::run_all(),
+        "mistakes" => mistakes(),
         "rename-keys" => rename::run(&rest),
         "mistakes" => mistakes(),
         _ => {

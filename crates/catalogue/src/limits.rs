@@ -145,6 +145,20 @@ limits! {
     heater_power_shortfall_blocker: Ratio = "heater.power_shortfall_blocker";
     /// Share of its rated power below which a heater is given a caution.
     heater_power_shortfall_caution: Ratio = "heater.power_shortfall_caution";
+    /// Step of a motor current as a share of it, above which a setting may miss the current by much.
+    motor_current_step_coarse: Ratio = "motor.current_step_coarse";
+    /// Heat of a motor at its rated current, least of the trade.
+    motor_rated_heat_low: Power = "motor.rated_heat_low";
+    /// Heat of a motor at its rated current, most of the trade.
+    motor_rated_heat_high: Power = "motor.rated_heat_high";
+    /// Power of a fan, most of the trade.
+    fan_power_high: Power = "fan.power_high";
+    /// Distance of the LEDs of a strip, least of the trade.
+    light_pitch_low: Length = "light.pitch_low";
+    /// Distance of the LEDs of a strip, most of the trade.
+    light_pitch_high: Length = "light.pitch_high";
+    /// By how much the control of a heater may pass what is asked of it.
+    heater_overshoot: TemperatureInterval = "heater.overshoot";
     /// Temperature of the hot end from which the heat-sink fan must run.
     fan_switch_on_temperature: ThermodynamicTemperature = "fan.switch_on_temperature";
     // Currents of ports, contacts and switches

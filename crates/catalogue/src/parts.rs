@@ -1,7 +1,7 @@
 //! Parts that a swap may need, with price and time; the prices are invented and meant to be replaced.
 
-use quantity::si::Time;
-use quantity::{Price, Value};
+use quantity::si::{ElectricCurrent, ElectricPotential, Length, Ratio, Time};
+use quantity::{Price, Value, WireSize};
 use serde::Deserialize;
 
 use crate::field;
@@ -21,6 +21,24 @@ pub struct Part {
     /// Time to fit one, by someone who has done it before.
     #[serde(deserialize_with = "field::value")]
     pub effort: Value<Time>,
+    /// The largest current that it gives or switches; `None` where it does neither.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub current: Option<Value<ElectricCurrent>>,
+    /// The supply voltages from which it works, or that it switches; `None` where it does neither.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub input: Option<Value<ElectricPotential>>,
+    /// What a converter gives, or the range within which it can be set; `None` for other parts.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub output: Option<Value<ElectricPotential>>,
+    /// How far the output of a converter may lie from what is marked on it, or from what it was set to.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub accuracy: Option<Value<Ratio>>,
+    /// The size of its wires; `None` for parts without wires of their own.
+    #[serde(default, deserialize_with = "field::some_wire_size")]
+    pub wire: Option<WireSize>,
+    /// The length of its wires, one way.
+    #[serde(default, deserialize_with = "field::some_value")]
+    pub length: Option<Value<Length>>,
     /// Key of the source.
     #[serde(default = "own_statement")]
     pub source: String,

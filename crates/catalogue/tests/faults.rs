@@ -48,7 +48,7 @@ fn a_wrong_key_or_word_is_told_with_the_near_one() {
         TableFile::Parts,
         &PART.replace("effort", "efort"),
         &[
-            "efort: unknown field `efort`, expected one of `name`, `what`, `price`, `effort`, `source`, `sure`, `note`; \
+            "efort: unknown field `efort`, expected one of `name`, `what`, `price`, `effort`, `current`, `input`, `output`, `accuracy`, `wire`, `length`, `source`, `sure`, `note`; \
            did you mean `effort`?",
         ],
     );

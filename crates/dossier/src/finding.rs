@@ -20,13 +20,32 @@ pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
         "Each point says what was found, what to do about it, and how the number came about. \
          Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts; of each, what lies furthest beyond its limit.",
     );
-    let cards = points.into_iter().map(|finding| {
+    let card_of = |finding: &Finding| {
         let how = Fold::new(Opens::Needed, "How this came about", inside(about, finding, None));
         let (numbers, to_do) = (numbers(finding), to_do(finding));
         let blocks = numbers.into_iter().chain(to_do).chain([how.into()]);
         card(about, finding, blocks.collect())
-    });
-    std::iter::once(intro).chain(cards).collect()
+    };
+    let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) =
+        points.into_iter().partition(|finding| is_of_machine(finding));
+    let mut blocks = vec![intro];
+    blocks.extend(of_board.into_iter().map(card_of));
+    if !of_machine.is_empty() {
+        let mut cards = vec![Block::say(OF_MACHINE)];
+        cards.extend(of_machine.into_iter().map(card_of));
+        blocks.push(Section::new("Limits of the machine", cards).into());
+    }
+    blocks
+}
+
+/// What stands above the cautions that no board changes.
+const OF_MACHINE: &str =
+    "No controller board changes these: they are limits of the machine, and the old board had them too.";
+
+/// Whether it is a caution that hangs on the machine alone. A blocker is settled first, whatever it hangs on.
+fn is_of_machine(finding: &Finding) -> bool {
+    let of_machine = plan::check_named(finding.check).is_some_and(|check| check.of_machine);
+    of_machine && finding.verdict == Verdict::Caution
 }
 
 /// A finding with everything behind it; with the chance that its limit holds, where that was asked for.
@@ -93,7 +112,7 @@ fn to_do(finding: &Finding) -> Vec<Block> {
     let mut needs = Text::default();
     for part in &finding.parts {
         let before = if needs.is_empty() { "Needs: " } else { ", " };
-        let words = format!("{} × {}", part.count, part.name);
+        let words = format!("{} × {}", part.count, part.words());
         needs = needs.strong(before).link(Some("parts"), words);
     }
     let needs = Some(needs).filter(|needs| !needs.is_empty());
@@ -219,22 +238,29 @@ pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
     let shown = Verdict::WORST_FIRST
         .into_iter()
         .filter(|verdict| all || *verdict != Verdict::Pass);
-    let table = |verdict: Verdict| {
-        let findings = if verdict >= Verdict::Caution {
+    let findings = |verdict: Verdict| -> Vec<&Finding> {
+        if verdict >= Verdict::Caution {
             plan.with(verdict)
         } else {
             let of_verdict = |finding: &&Finding| finding.verdict == verdict;
             plan.findings.iter().filter(of_verdict).collect()
-        };
+        }
+    };
+    let table = |word: &str, findings: Vec<&Finding>| -> Option<Block> {
         let rows: Vec<Row> = findings.into_iter().map(row).collect();
-        let columns = [
-            Column::short(capital(verdict.word())),
-            Column::number("Room"),
-            Column::text(""),
-        ];
+        let columns = [Column::short(word), Column::number("Room"), Column::text("")];
         (!rows.is_empty()).then(|| Table::new(columns, rows).into())
     };
-    let mut blocks: Vec<Block> = shown.filter_map(table).collect();
+    let mut blocks: Vec<Block> = Vec::new();
+    for verdict in shown {
+        let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) = findings(verdict)
+            .into_iter()
+            .partition(|finding| is_of_machine(finding));
+        blocks.extend(table(&capital(verdict.word()), of_board));
+        if let Some(table) = table("Limit of the machine", of_machine) {
+            blocks.extend([Block::say(OF_MACHINE), table]);
+        }
+    }
     blocks.push(Block::say(all_counts(plan, &Verdict::WORST_FIRST).and(".")));
     blocks.push(Block::remark(sentence(&format!(
         "The assignment is {}",
@@ -261,7 +287,8 @@ fn row(finding: &Finding) -> Row {
 
 /// The first open points in a line each, and how many are left.
 pub(crate) fn first(about: &About<'_>, count: usize) -> Vec<Block> {
-    let points = about.plan.open_points();
+    let mut points = about.plan.open_points();
+    points.sort_by_key(|finding| is_of_machine(finding));
     let line = |finding: &&Finding| {
         let said = Text::marked(&sentence(&finding.headline));
         Block::Verdict(mark(finding.verdict), finding.verdict.word().to_owned(), said)

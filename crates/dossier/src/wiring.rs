@@ -104,7 +104,7 @@ fn wires(shown: &Shown<'_>) -> Table {
         );
         Group {
             title: Text::default().tag(&row.tag).and(title),
-            rows: row.wires.iter().map(|wire| wire_row(shown, row, wire)).collect(),
+            rows: row.wires.iter().map(|wire| wire_row(shown, wire)).collect(),
         }
     });
     let columns = ["Wire", "For", "Old pin", "New pin", ""].map(Column::text);
@@ -115,10 +115,10 @@ fn wires(shown: &Shown<'_>) -> Table {
     }
 }
 
-fn wire_row(shown: &Shown<'_>, row: &Row, wire: &WireRow) -> TableRow {
+fn wire_row(shown: &Shown<'_>, wire: &WireRow) -> TableRow {
     let moves = wire.new_pin.is_some_and(|pin| pin != wire.old_pin);
     let remark = match wire.new_pin {
-        None => elsewhere(row, wire),
+        None => elsewhere(wire),
         Some(_) if moves => "moves",
         Some(_) => "",
     };

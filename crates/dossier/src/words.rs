@@ -1,7 +1,7 @@
 //! Numbers and verdicts in words, the same in every document.
 
 use physics::{Chance, Working};
-use plan::{Finding, Kept, Row, Verdict, WireRow};
+use plan::{Finding, Kept, Verdict, WireRow};
 use quantity::{AnyValue, Digits, Number as _, Quantity, Value, show, si::Ratio};
 
 /// Below this share of the limit, other than 0, a margin is only said to be smaller.
@@ -206,12 +206,10 @@ pub(crate) fn capital(text: &str) -> String {
 }
 
 /// What becomes of a wire that has no pin at the new port.
-pub(crate) fn elsewhere(row: &Row, wire: &WireRow) -> &'static str {
-    let own_supply = row.way.is_some_and(|way| way.own_supply);
-    match (&row.new_port, wire.function.as_str()) {
-        (_, "unused") => "",
-        (Some(_), "+") if own_supply => "to the converter",
-        _ => "insulate",
+pub(crate) fn elsewhere(wire: &WireRow) -> &'static str {
+    match wire.function.as_str() {
+        "unused" => "",
+        _ => wire.elsewhere.unwrap_or("insulate"),
     }
 }
 

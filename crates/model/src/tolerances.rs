@@ -137,7 +137,7 @@ parts! {
         microsteps, friction, weight_share, efficiency, corner_speed, place,
     }
     Device named tag { tag, name, cable, price, detail, place }
-    Cable { connector, pins, colours, wire, length, old_port, place }
+    Cable { connector, pins, colours, wire, length, outside, old_port, place }
     Heater {
         zone, voltage, power, element, rated_at, working_temperature, temperature_limit, heat_capacity, thermal_conductance, bodies,
         parts, coupling, second_capacity, second_conductance, dead_time, cut_out, relay,

@@ -7,6 +7,8 @@ pub mod changes;
 pub mod control;
 pub mod drivers;
 pub mod driving;
+pub mod feed;
+pub mod guard;
 pub mod harness;
 pub mod heat_up;
 pub mod heating;
@@ -31,6 +33,7 @@ pub mod supply_cable;
 pub mod switches;
 pub mod thermometry;
 pub mod torque;
+pub mod way;
 pub mod wires;
 
 pub use of_pair::PairFacts;

@@ -27,8 +27,9 @@ pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::{curve, working as thermometer_working};
 pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
 pub use facts::{
-    air, axes, budget, changes, control, drivers, driving, harness, heat_up, heating, kinematics, loads,
-    losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque, wires,
+    air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating,
+    kinematics, loads, losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque,
+    wires,
 };
 pub use rules::checks::{
     Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named,

@@ -5,6 +5,7 @@ mod comparison;
 mod curves;
 mod handbook;
 mod harness;
+mod mended;
 mod mistakes;
 mod monte_carlo;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]

@@ -69,7 +69,7 @@ fn fans(job: &mut Job<'_>) {
                     pair.port_name()
                 ))
                 .expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail))),
-            None => step,
+            None => job.following(step, &format!("converter:{tag}")),
         };
         let step = step.act(format!(
             "Switch off. Plug {tag} into {}, + to +. Switch on.",

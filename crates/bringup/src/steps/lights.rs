@@ -54,6 +54,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .otherwise("yellowish far end: feed the strip again there")
             .at(&pair);
         let step = job.following(step, &format!("poles:{tag}"));
+        let step = job.following(step, &format!("converter:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }

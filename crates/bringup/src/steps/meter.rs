@@ -11,6 +11,9 @@ use quantity::{Number, Value, si};
 use crate::job::{Job, tolerated};
 use crate::step::{Expected, Needs, Phase, Reading, Step};
 
+/// The part of the list that goes into a plus wire.
+const FUSE: &str = "fuse holder with blade fuse";
+
 pub(crate) fn steps(job: &mut Job<'_>) {
     for pair in job.of_kind(DeviceKind::Heater) {
         if let Detail::Heater(heater) = &pair.device().detail {
@@ -28,6 +31,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     contacts(job);
     insulation(job);
     fuse(job);
+    added_fuses(job);
     board_shorts(job);
     polarity(job);
 }
@@ -309,6 +313,41 @@ fn fuse(job: &mut Job<'_>) {
     );
 }
 
+/// The fuses that the plan adds: fitted, of the right rating, and in the wire that is fed.
+fn added_fuses(job: &mut Job<'_>) {
+    for row in plan::cables(job.plan) {
+        let fuses = row.parts.iter().filter(|part| part.name == FUSE);
+        let Some(size) = fuses.filter_map(|part| part.size.clone()).next() else {
+            continue;
+        };
+        job.push(
+            Step::new(
+                format!("fuse:{}", row.tag),
+                Phase::Unpowered,
+                Needs::Unplugged,
+                format!("Fit the fuse of {} ({})", row.tag, row.device),
+                "It opens before the wires of this lead get hot; in another wire, or of another rating, it protects nothing.",
+            )
+            .act(format!(
+                "Put the holder into the plus wire of {}, at the end that is fed, and a fuse of {size} into it.",
+                row.tag
+            ))
+            .act("Measure from one end of that wire to the other, then take the fuse out and measure again.")
+            .expect(Expected::seen("rating printed on the fuse", size))
+            .expect(Expected::at_most(
+                "resistance of the wire with the fuse in, tips subtracted",
+                Value::exact(si::ohm(1.0)),
+            ))
+            .expect(Expected::seen("the wire with the fuse out", "open"))
+            .otherwise("closed with the fuse out: it sits in another wire")
+            .otherwise("open with the fuse in: the fuse, or a crimp of its holder")
+            .tag(&row.tag)
+            .after("harness")
+            .source("iso-8820-3"),
+        );
+    }
+}
+
 /// No heater may reach the frame.
 fn insulation(job: &mut Job<'_>) {
     let heaters = job.of_kind(DeviceKind::Heater);
@@ -422,7 +461,9 @@ fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
         let met = pin.and_then(|pin| Some((pin, pair.port().pins.get(pin)?.value)));
         let words = match met {
             Some((pin, met)) => format!("on pin {} ({met})", pin + 1),
-            None if pair.way.own_supply => "to its own converter".to_owned(),
+            None if plan::harness::goes_to_converter(pair, function.value) => {
+                "to its own converter".to_owned()
+            }
             None => "on no pin; insulated".to_owned(),
         };
         step = step.expect(Expected::seen(

@@ -37,8 +37,38 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         );
     }
     board_alone(job);
+    converters(job);
     super::image::step(job);
     told(job);
+}
+
+/// Each converter of the plan, before its device hangs on it.
+fn converters(job: &mut Job<'_>) {
+    let of_its_own = |pair: &plan::Pair<'_>| pair.way.own_supply;
+    for pair in job.setup.pairs().filter(of_its_own).collect::<Vec<_>>() {
+        let Some(voltage) = pair.device_voltage() else {
+            continue;
+        };
+        let tag = pair.device().tag.value.clone();
+        let what = format!("DC voltage at the output of the converter of {tag}");
+        let expected = job.metered_voltage(&what, voltage);
+        job.push(
+            Step::new(
+                format!("converter:{tag}"),
+                Phase::BoardAlone,
+                Needs::Power,
+                format!("Set the converter of {} and measure it", pair.device_name()),
+                "A converter that is set too high destroys the device the moment it is plugged in.",
+            )
+            .hazard("Switch off before a wire is moved. Its input is live as soon as there is power.")
+            .act(format!("With {tag} not connected, connect the input of the converter, switch on, set it where it can be set, and measure its output."))
+            .act("Switch off, join its minus to that of the board, switch on and measure once more.")
+            .expect(expected)
+            .otherwise("another voltage: the converter is not set, or not the one of the list of parts")
+            .at(&pair)
+            .after("power-board"),
+        );
+    }
 }
 
 fn board_alone(job: &mut Job<'_>) {
@@ -84,6 +114,9 @@ fn board_alone(job: &mut Job<'_>) {
     }
     for id in ["insulation", "fuse"] {
         step = job.following(step, id);
+    }
+    for id in job.all("fuse:") {
+        step = step.after(id);
     }
     job.push(step);
 }

@@ -149,15 +149,15 @@ fn cable(device: usize, row: &Row) -> Option<Cable> {
     Some(Cable {
         device,
         port: row.way?.port.0,
-        wires: row.wires.iter().map(|wire| self::wire(row, wire)).collect(),
+        wires: row.wires.iter().map(wire).collect(),
         actions,
     })
 }
 
-fn wire(row: &Row, wire: &WireRow) -> Wire {
+fn wire(wire: &WireRow) -> Wire {
     match wire.new_pin {
         Some(pin) => Wire::to(wire.colour.clone(), pin - 1),
-        None => Wire::elsewhere(wire.colour.clone(), crate::words::elsewhere(row, wire)),
+        None => Wire::elsewhere(wire.colour.clone(), crate::words::elsewhere(wire)),
     }
 }
 
@@ -173,6 +173,8 @@ fn drawn(kind: ActionKind) -> Action {
         ActionKind::Splice => Action::Splice,
         ActionKind::Extend => Action::Extend,
         ActionKind::OwnSupply => Action::OwnSupply,
+        ActionKind::ExternalSwitch => Action::ExternalSwitch,
+        ActionKind::Fuse => Action::Fuse,
         ActionKind::SignalPart => Action::SignalPart,
         ActionKind::NewCable => Action::NewCable,
         ActionKind::LeaveOff => Action::LeaveOff,

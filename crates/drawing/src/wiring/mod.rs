@@ -225,6 +225,10 @@ pub enum Action {
     SignalPart,
     /// The device gets a supply of its own.
     OwnSupply,
+    /// The port drives a switch module, which feeds the device.
+    ExternalSwitch,
+    /// A fuse goes into the lead.
+    Fuse,
     /// A new lead is made.
     NewCable,
     /// The device is not connected to this board.
@@ -266,6 +270,8 @@ impl Action {
             Self::LevelShifter => "level shifter",
             Self::SignalPart => "signal part",
             Self::OwnSupply => "own supply",
+            Self::ExternalSwitch => "external switch",
+            Self::Fuse => "fuse",
             Self::NewCable => "new lead",
             Self::LeaveOff => "leave off",
         }

@@ -331,6 +331,16 @@ pub(super) fn sign(sheet: &mut Sheet, action: Action, at: Point) {
             &[(-5.5, 0.0), (-2.0, 0.0)],
             &[(2.0, 0.0), (5.5, 0.0)],
         ]),
+        // The symbol of IEC 60617 for a make contact: the blade stands off its contact.
+        Action::ExternalSwitch => shape(&[
+            &[(-5.5, 2.0), (-2.0, 2.0), (2.5, -3.0)],
+            &[(2.5, 2.0), (5.5, 2.0)],
+        ]),
+        // The symbol of IEC 60617 for a fuse: the conductor goes through the rectangle.
+        Action::Fuse => shape(&[
+            &[(-6.0, 0.0), (6.0, 0.0)],
+            &[(-4.0, -2.2), (4.0, -2.2), (4.0, 2.2), (-4.0, 2.2), (-4.0, -2.2)],
+        ]),
         Action::Clamp => shape(&[
             &[(-5.0, -1.5), (5.0, -1.5)],
             &[(-5.0, 1.5), (5.0, 1.5)],

@@ -311,6 +311,8 @@ record! {
         wire: Located<WireSize>,
         /// Length from the device to the board end.
         length: Located<Value<Length>>,
+        /// Length of its way outside the case: from the device to where leads come in.
+        outside: Option<Located<Value<Length>>>,
         /// The port of the old board, or "unknown"; a device without was not connected to it.
         old_port: Option<Name>,
     }

@@ -289,7 +289,8 @@ impl<'a> Work<'a> {
             uses.push((self.ports[way.port.0], 1));
         }
         uses.extend(self.exclusive[way.port.0].iter().map(|resource| (*resource, 1)));
-        let Some(mut current) = pair.current().filter(|_| !way.own_supply) else {
+        let drawn = pair.current().and_then(|current| pair.feed().from_rail(current));
+        let Some(mut current) = drawn else {
             return uses;
         };
         let mut rail = way.rail.unwrap_or(RailId::INPUT);

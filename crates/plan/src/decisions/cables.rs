@@ -1,12 +1,14 @@
 //! The table of leads: for each, where it was, where it goes, what to do, with which wire and fuse.
 
 use catalogue::WorkKind;
+use model::Pin;
 use model::machine::{Detail, DeviceId};
-use quantity::{AnyValue, Value};
+use quantity::{AnyValue, Number, Value, WireSize};
 use serde::Serialize;
 
 use crate::decisions::plan::Plan;
-use crate::facts::harness::{Job, Part, permutation};
+use crate::facts::feed::{self, PortPart, Source};
+use crate::facts::harness::{self, Job, Part, permutation};
 use crate::facts::{PairFacts, Way};
 
 /// One row of the table of leads.
@@ -77,6 +79,10 @@ pub enum ActionKind {
     YCable,
     /// A converter of its own.
     OwnSupply,
+    /// A switch module that the port drives.
+    ExternalSwitch,
+    /// A fuse in the plus wire.
+    Fuse,
     /// A level shifter or another part in the signal.
     SignalPart,
     /// A lead that was not there before.
@@ -99,6 +105,8 @@ impl ActionKind {
             ActionKind::Extend => "extend",
             ActionKind::YCable => "Y-lead",
             ActionKind::OwnSupply => "own supply",
+            ActionKind::ExternalSwitch => "external switch",
+            ActionKind::Fuse => "fuse",
             ActionKind::SignalPart => "signal part",
             ActionKind::NewCable => "new lead",
             ActionKind::LeaveOff => "leave off",
@@ -119,6 +127,9 @@ pub struct WireRow {
     pub new_pin: Option<usize>,
     /// The function of that pin.
     pub new_function: Option<String>,
+    /// Where it goes instead of the port; `None` where it has a pin there, or goes nowhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub elsewhere: Option<&'static str>,
 }
 
 /// The table of leads of a plan, in the order of the machine's devices.
@@ -146,7 +157,7 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
         rail: None,
         actions: Vec::new(),
         wires: wires(cable, None),
-        wire: format!("{}, {}", cable.wire, Value::exact(cable.length.nominal())),
+        wire: size(cable.wire.value, cable),
         current: None,
         parts: Vec::new(),
         minutes: 0,
@@ -165,17 +176,51 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row.way = Some(pair.way);
     row.rail = pair.rail_name().map(str::to_owned);
     row.wires = wires(cable, Some((pair, &job)));
+    row.wire = size(pair.wire(), cable);
     row.current = pair.current().map(AnyValue::from);
-    row.actions = actions(plan, pair, &job);
-    row.minutes = job.minutes;
-    row.parts = job.parts;
-    let mended = plan
+    let outside = facts.budget().is_outside(pair);
+    if outside {
+        for wire in row
+            .wires
+            .iter_mut()
+            .filter(|wire| wire.function != Pin::Unused.word())
+        {
+            wire.new_pin = None;
+            wire.new_function = None;
+            wire.elsewhere = Some("to the external switch");
+        }
+    }
+    let tag = row.tag.clone();
+    let mending = plan
         .findings
         .iter()
-        .filter(|finding| finding.subject.device.as_deref() == Some(&row.tag));
+        .filter(|finding| finding.subject.device.as_deref() == Some(&tag))
+        .flat_map(|finding| finding.parts.iter().map(|part| (part, finding.check)));
+    let mending: Vec<(&Part, &str)> = mending.collect();
+    row.actions = actions(pair, &job, outside, &mending);
+    row.minutes = job.minutes
+        + mending
+            .iter()
+            .map(|(part, _)| minutes_of(plan, part))
+            .sum::<i64>();
+    row.parts = job.parts;
     row.parts
-        .extend(mended.flat_map(|finding| finding.parts.iter().cloned()));
+        .extend(mending.into_iter().map(|(part, _)| part.clone()));
     row
+}
+
+/// "14 AWG, 520 mm".
+fn size(wire: WireSize, cable: &model::machine::Cable) -> String {
+    format!("{wire}, {}", Value::exact(cable.length.nominal()))
+}
+
+/// The time to fit a part that mends a finding, in whole minutes.
+fn minutes_of(plan: &Plan<'_>, part: &Part) -> i64 {
+    let row = plan.swap.catalogue.parts().get(&part.name);
+    let minutes = row.map_or(0.0, |row| (row.effort.high().base() / 60.0).ceil());
+    #[expect(clippy::cast_possible_truncation, reason = "an hour or two at the most")]
+    let whole = minutes as i64;
+    whole * i64::from(part.count)
 }
 
 fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
@@ -197,12 +242,15 @@ fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> 
                 old_pin: at + 1,
                 new_pin: target.map(|(pin, _)| pin + 1),
                 new_function: target.map(|(_, function)| function.word().to_owned()),
+                elsewhere: new
+                    .filter(|(pair, _)| target.is_none() && harness::goes_to_converter(pair, pin.value))
+                    .map(|_| "to the converter"),
             }
         })
         .collect()
 }
 
-fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
+fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &str)]) -> Vec<Action> {
     let mut out = Vec::new();
     let mut say = |kind, words: String| out.push(Action { kind, words });
     let (cable, port) = (&pair.device().cable, pair.port());
@@ -212,7 +260,17 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
             format!("bring the new lead in to {}", port.name),
         );
     }
+    if outside {
+        say(
+            ActionKind::ExternalSwitch,
+            format!(
+                "clamp its wires into the output of the external switch; two thin wires from {} drive that, and a lead of its own feeds it from the supply",
+                port.name
+            ),
+        );
+    }
     match job.work {
+        _ if outside => {}
         Some(WorkKind::PlugOver) => {
             if !job.re_pin && !pair.device().is_new() {
                 say(
@@ -257,7 +315,7 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
             format!("a plug that fits {} ({})", port.name, port.connector),
         ),
     }
-    if job.re_pin {
+    if job.re_pin && !outside {
         say(
             ActionKind::RePin,
             format!("move contacts in the housing: {}", permutation(pair, job)),
@@ -284,27 +342,39 @@ fn actions(plan: &Plan<'_>, pair: &PairFacts<'_>, job: &Job) -> Vec<Action> {
             "control side only: the mains side of the relay is for a qualified person".to_owned(),
         );
     }
-    if pair.way.own_supply {
-        say(
-            ActionKind::OwnSupply,
-            "its supply comes from a converter of its own; join the grounds".to_owned(),
-        );
+    if let Source::Converter(own) = &pair.feed().source {
+        let words = match own.port {
+            PortPart::Signal => format!(
+                "plus and minus go to the output of a converter of its own; a thin wire joins its minus to - of {}",
+                port.name
+            ),
+            PortPart::SwitchesMinus => {
+                "plus comes from a converter of its own on the supply; join its minus to that of the board"
+                    .to_owned()
+            }
+            PortPart::Feeds(_) => format!("put a converter of its own between {} and the lead", port.name),
+        };
+        say(ActionKind::OwnSupply, words);
     }
-    let tag = &pair.device().tag.value;
-    for finding in plan
-        .findings
-        .iter()
-        .filter(|finding| finding.subject.device.as_ref() == Some(tag))
-    {
-        for part in finding
-            .parts
-            .iter()
-            .filter(|_| !pair.way.own_supply || finding.check != "device-voltage")
-        {
-            say(
-                ActionKind::SignalPart,
-                format!("add: {} ({})", part.name, finding.check),
-            );
+    for (part, check) in mending {
+        let size = part.size.as_deref().unwrap_or_default();
+        match (part.name.as_str(), *check) {
+            (feed::EXTERNAL_SWITCH, _) => {}
+            (_, "device-voltage") if pair.way.own_supply => {}
+            ("fuse holder with blade fuse", _) => say(
+                ActionKind::Fuse,
+                format!("put a fuse of {size} in a holder into its plus wire, at the end that is fed"),
+            ),
+            ("thicker lead", _) => say(ActionKind::NewCable, format!("make the lead anew of {size}")),
+            ("splice", _) => say(
+                ActionKind::Splice,
+                format!("join a short tail of {size} to each wire"),
+            ),
+            ("connector adaptor", _) => say(
+                ActionKind::Adaptor,
+                format!("an adaptor at {} that crosses the wires", port.name),
+            ),
+            (_, check) => say(ActionKind::SignalPart, format!("add: {} ({check})", part.words())),
         }
     }
     out

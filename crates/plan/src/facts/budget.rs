@@ -3,11 +3,12 @@
 use model::board::{Rail, RailId};
 use model::machine::{Detail, DeviceId, Heater, Motor};
 use physics::{Named, electrics, motion, named};
-use quantity::si::{ElectricCurrent, ElectricPotential, Power, Ratio, ThermodynamicTemperature, Time};
-use quantity::{Number, Value, si};
+use quantity::si::{ElectricCurrent, ElectricPotential, Power, ThermodynamicTemperature, Time};
+use quantity::{Number, Value};
 
 use crate::facts::axes;
 use crate::facts::drivers::Loss;
+use crate::facts::feed::converter_efficiency;
 use crate::facts::kinematics;
 use crate::facts::loads;
 use crate::facts::of_pair::PairFacts;
@@ -84,11 +85,6 @@ pub(crate) fn inputs<Q: Number>(symbol: &'static str, lines: &[Line<'_, Q>]) -> 
         .iter()
         .map(|line| named(symbol, line.what.words(), line.amount))
         .collect()
-}
-
-/// A converter of its own, where nothing is known of it: as the loader takes converters of boards.
-fn converter_efficiency() -> Value<Ratio> {
-    Value::relative(si::ratio(0.85), 0.08)
 }
 
 /// The sums of an assignment.
@@ -230,7 +226,7 @@ impl<'a> Summing<'_, 'a> {
             .iter()
             .filter(|pair| pair.way.rail == Some(RailId(own)))
         {
-            if !pair.way.own_supply && !is_outside(self.moved, pair) {
+            if !pair.feed().converts_from_supply() && !is_outside(self.moved, pair) {
                 lines.extend(on_rail(pair, state));
             }
         }
@@ -260,10 +256,13 @@ impl<'a> Summing<'_, 'a> {
         let mut supply: Vec<Line<'a, Power>> = through.collect();
         for pair in self.pairs {
             let (what, amount) = match &pair.device().detail {
-                detail if pair.way.own_supply => {
-                    let rated = loads::rated_voltage(detail).zip(pair.current());
-                    let Some((rated, current)) = rated else { continue };
-                    (Drawn::Converter(**pair), rated * current / converter_efficiency())
+                _ if pair.feed().converts_from_supply() => {
+                    let fed = pair.device_voltage().zip(pair.current());
+                    let Some((voltage, current)) = fed else { continue };
+                    (
+                        Drawn::Converter(**pair),
+                        voltage * current / converter_efficiency(),
+                    )
                 }
                 Detail::Heater(heater) if is_outside(self.moved, pair) => (
                     Drawn::Heater(**pair, state),
@@ -290,7 +289,14 @@ fn on_rail<'a>(pair: &PairFacts<'a>, state: State) -> Option<Line<'a, ElectricCu
             Drawn::Motor(**pair, state),
             motor_power(pair, motor, state) / voltage?,
         ),
-        _ => (Drawn::Device(**pair), pair.current()?),
+        _ => {
+            let what = if pair.way.own_supply {
+                Drawn::Converter(**pair)
+            } else {
+                Drawn::Device(**pair)
+            };
+            (what, pair.feed().from_rail(pair.current()?)?)
+        }
     };
     Some(Line { what, amount })
 }

@@ -16,6 +16,9 @@ use crate::facts::pair::Pair;
 pub struct Part {
     /// Its name in `data/parts.toml`.
     pub name: String,
+    /// What to ask for in the shop beyond its name, such as `10 A`; `None` where the name says all.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub size: Option<String>,
     /// How many.
     pub count: u32,
 }
@@ -26,7 +29,24 @@ impl Part {
     pub fn one(name: &str) -> Self {
         Self {
             name: name.to_owned(),
+            size: None,
             count: 1,
+        }
+    }
+    /// As it is, of a size.
+    #[must_use]
+    pub fn of_size(self, size: String) -> Self {
+        Self {
+            size: Some(size),
+            ..self
+        }
+    }
+    /// "fuse holder with blade fuse, 10 A".
+    #[must_use]
+    pub fn words(&self) -> String {
+        match &self.size {
+            Some(size) => format!("{}, {size}", self.name),
+            None => self.name.clone(),
         }
     }
 }
@@ -121,8 +141,22 @@ pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Optio
             3 => "extension lead, 3 wires",
             _ => "extension lead, 4 wires",
         };
-        parts.push(Part::one(part));
-        seconds += effort_of_part(pair, part);
+        let row = pair.swap.catalogue.parts().get(part);
+        let each = row.and_then(|row| row.length).map(|length| length.low());
+        let pieces = extend
+            .zip(each)
+            .map_or(1.0, |(missing, each)| (missing / each).base().ceil());
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a handful of extensions"
+        )]
+        let count = pieces.clamp(1.0, 99.0) as u32;
+        parts.push(Part {
+            count,
+            ..Part::one(part)
+        });
+        seconds += effort_of_part(pair, part) * f64::from(count);
     }
     for row in names.iter().filter_map(|name| connectors.works().get(name)) {
         seconds += row.effort.high().base();
@@ -195,9 +229,8 @@ pub fn pin_map(detail: &Detail, cable: &Cable, port: &Port, own_supply: bool) ->
         }
     }
     if own_supply {
-        // The supply wires go to the converter; its ground is shared with the port's where that has one.
         for (at, wire) in wires.iter().enumerate() {
-            if wire.value == Pin::Plus {
+            if to_converter(&port.kind, wire.value) {
                 pin_of_wire[at] = None;
             }
         }
@@ -212,6 +245,19 @@ pub fn pin_map(detail: &Detail, cable: &Cable, port: &Port, own_supply: bool) ->
         pin_of_wire,
         straight,
     }
+}
+
+/// Whether a wire of a device with a converter of its own goes to that: its plus, and its minus too where the port gives a signal only. What
+/// comes back through a switched minus stays at the port.
+fn to_converter(kind: &PortKind, wire: Pin) -> bool {
+    let signal = !matches!(kind, PortKind::Switched { .. } | PortKind::Permanent);
+    wire == Pin::Plus || (signal && wire == Pin::Minus)
+}
+
+/// Whether a wire of the lead goes to the converter of the device.
+#[must_use]
+pub fn goes_to_converter(pair: &Pair<'_>, wire: Pin) -> bool {
+    pair.way.own_supply && to_converter(&pair.port().kind, wire)
 }
 
 /// "1→2, 2→1": old pin to new pin, for the wires that move.

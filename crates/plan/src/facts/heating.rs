@@ -14,21 +14,14 @@ use quantity::{End, Number, Value, si};
 
 use crate::facts::loads;
 use crate::facts::pair::Pair;
-use crate::facts::ratings::TooMuch;
 
-/// The voltage that a heater gets: of its port, or of the supply where something there is too weak for it and the port only drives an
-/// external switch.
+/// The voltage that a heater gets, where `fed` is that at the beginning of its cable: behind a relay that of its load.
 #[must_use]
-pub fn voltage(pair: &Pair<'_>, weak: Option<TooMuch>) -> Option<Value<ElectricPotential>> {
-    if let Detail::Heater(heater) = &pair.device().detail
-        && heater.relay.is_some()
-    {
-        return Some(load_voltage(heater));
+pub fn voltage(pair: &Pair<'_>, fed: Option<Value<ElectricPotential>>) -> Option<Value<ElectricPotential>> {
+    match &pair.device().detail {
+        Detail::Heater(heater) if heater.relay.is_some() => Some(load_voltage(heater)),
+        _ => fed,
     }
-    if weak.is_some() {
-        return Some(pair.supply_voltage());
-    }
-    pair.device_voltage()
 }
 
 /// The voltage of a relay's load: as stated, else the mains with the tolerance that supply systems keep.
@@ -475,6 +468,65 @@ impl<'a> Heating<'a> {
         parts
     }
 
+    /// What a part gets to: the second body ends colder than the heated one by what it loses.
+    #[must_use]
+    pub fn at_part(
+        &self,
+        part: &WeakPart,
+        end: Value<ThermodynamicTemperature>,
+    ) -> Value<ThermodynamicTemperature> {
+        let Some(second) = self.second.filter(|_| part.second) else {
+            return end;
+        };
+        let Some(own) = self.loss else { return end };
+        // Heat goes over in the end of the heated body as well as in what it leaves: both at one corner.
+        let whole = self.whole_loss().unwrap_or(own);
+        let (room, k, g) = (self.room, second.coupling, second.loss);
+        Value::corners(|at| {
+            let (own, g, k) = (own.at(at.other()), g.at(at.other()), k.at(at));
+            let corner = heat::loss_with_second(own, k, g);
+            let heated = end.at(at).base() - room.at(at).base();
+            let rise = heated * (whole.at(at.other()) / corner).base() * (k / (k + g)).base();
+            ThermodynamicTemperature::from_base(room.at(at).base() + rise)
+        })
+    }
+
+    /// What a part has where the heated body is held at a temperature: the second one stays colder.
+    #[must_use]
+    pub fn held_at(
+        &self,
+        part: &WeakPart,
+        held: Value<ThermodynamicTemperature>,
+    ) -> Value<ThermodynamicTemperature> {
+        let Some(second) = self.second.filter(|_| part.second) else {
+            return held;
+        };
+        let (room, k, g) = (self.room, second.coupling, second.loss);
+        Value::corners(|at| {
+            let share = (k.at(at) / (k.at(at) + g.at(at.other()))).base();
+            let air = room.at(at).base();
+            ThermodynamicTemperature::from_base(air + (held.at(at).base() - air) * share)
+        })
+    }
+
+    /// Between which temperatures of the heated body a cut-out may open: above what is asked of it with its overshoot, and before any part is past
+    /// what it bears; `None` where there is no room between the two, or nothing is known to be weak.
+    #[must_use]
+    pub fn cut_out_window(&self) -> Option<(ThermodynamicTemperature, ThermodynamicTemperature)> {
+        let from = self.overshot().high();
+        // A part on the second body stays colder; what is right for the first is safe for it.
+        let to = self.weak_parts().first()?.bears.low();
+        (from < to).then_some((from, to))
+    }
+
+    /// The highest temperature that is asked of it, with the overshoot of its control.
+    #[must_use]
+    pub fn overshot(&self) -> Value<ThermodynamicTemperature> {
+        let over = self.pair.limits().heater_overshoot.value.high().base();
+        self.working()
+            .map(|asked| ThermodynamicTemperature::from_base(asked.base() + over))
+    }
+
     /// The lowest temperature that something bears; cheaper than [`Self::weak_parts`].
     #[must_use]
     pub fn weakest(&self) -> Option<Value<ThermodynamicTemperature>> {
@@ -588,7 +640,9 @@ pub fn time_to(
     part.passes(start, which, goal, run).ok().flatten()
 }
 
-fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
+/// The heat capacity of the bodies of one place; `None` where none is described.
+#[must_use]
+pub fn capacity_of(bodies: &[Body], second: bool) -> Option<Value<HeatCapacity>> {
     let of = |body: &Body| {
         let [x, y, z] = body.size;
         let slab = |x: si::Length, y: si::Length, z: si::Length| {

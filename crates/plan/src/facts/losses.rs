@@ -8,8 +8,8 @@ use quantity::{Number, Value};
 use crate::facts::air::{bridges, making};
 use crate::facts::budget::{Budget, State, sum};
 use crate::facts::of_pair::PairFacts;
-use crate::facts::ratings::switch;
 use crate::facts::site::Site;
+use crate::facts::switches::switch_of;
 
 /// What turns something into heat.
 #[derive(Clone, Copy, Debug)]
@@ -54,9 +54,10 @@ pub fn losses<'a>(
                 let loss = driven.and_then(|(driver, current)| bridges(site.swap, driver, current));
                 lines.extend(loss.map(|loss| (Loser::Driver(pair.port_name()), loss)));
             }
-            _ if pair.way.own_supply || budget.is_outside(pair) => {}
+            _ if budget.is_outside(pair) => {}
             _ => {
-                let switch = pair.long_current().and_then(|current| switch(pair, current));
+                let current = pair.long_port_current();
+                let switch = current.and_then(|current| switch_of(site.swap, pair.port(), current));
                 lines.extend(switch.map(|switch| (Loser::Switch(pair.port_name()), switch.loss)));
             }
         }

@@ -11,6 +11,7 @@ use quantity::{End, Number, Value};
 
 use crate::facts::budget::{Budget, Drawn, State};
 use crate::facts::control::{self, Model};
+use crate::facts::guard::Guard;
 use crate::facts::heating::Heating;
 use crate::facts::losses::{self, Loser};
 use crate::facts::of_pair::PairFacts;
@@ -87,6 +88,11 @@ impl<'a> WholeFacts<'a> {
     #[must_use]
     pub fn budget(&self) -> &Budget<'a> {
         self.budget.get_or_init(|| Budget::of(self.site, &self.pairs))
+    }
+    /// What opens first in front of the lead of a device; `None` where nothing feeds it: see [`Guard::of`].
+    #[must_use]
+    pub fn guard(&self, pair: &PairFacts<'_>) -> Option<Guard> {
+        Guard::of(pair, self.budget().is_outside(pair))
     }
     /// What the board turns into heat with everything on, line by line.
     #[must_use]

@@ -2,27 +2,15 @@
 
 use catalogue::Limits;
 use model::Swap;
-use model::board::{Board, Driver, Port, PortId, PortKind, RailId};
+use model::board::{Board, Driver, Port, PortKind};
 use model::machine::{AxisId, Detail, Device, DeviceId};
 use quantity::Value;
 use quantity::si::{ElectricCurrent, ElectricPotential};
-use serde::Serialize;
 
+use crate::facts::feed::Feed;
 use crate::facts::loads;
 use crate::facts::site::Site;
-
-/// One way to connect a device: a port, the rail that supplies it there, and what stands in between.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-pub struct Way {
-    /// The port.
-    pub port: PortId,
-    /// The rail that supplies the device; `None` where the port supplies nothing.
-    pub rail: Option<RailId>,
-    /// The device has a converter of its own from the machine's supply: the port gives just its signal, or switches the converter.
-    pub own_supply: bool,
-    /// The second motor on a driver: in the driver's second socket, or over a Y-lead where it has one socket.
-    pub second: bool,
-}
+pub use crate::facts::way::Way;
 
 /// One device at one port of one board.
 #[derive(Clone, Copy, Debug)]
@@ -109,29 +97,38 @@ impl<'a> Pair<'a> {
             .rail
             .map(|rail| self.board.rail(rail).name.value.as_str())
     }
-    /// The voltage that the device gets: from the rail, or its own rated one where it has a converter.
+    /// What feeds the device on this way.
+    #[must_use]
+    pub fn feed(&self) -> Feed<'a> {
+        Feed::of(self.site, self.device(), self.way)
+    }
+    /// The voltage at the beginning of the device's lead, wherever that begins: at the port, at an external switch, at a converter.
     #[must_use]
     pub fn device_voltage(&self) -> Option<Value<ElectricPotential>> {
-        if self.way.own_supply {
-            return loads::rated_voltage(&self.device().detail);
-        }
-        self.rail_voltage()
+        self.feed().voltage
     }
-    /// The largest current between port and device at the voltage that it gets: that of a cold heater.
+    /// The largest current of the device at the voltage that it gets: that of a cold heater.
     #[must_use]
     pub fn current(&self) -> Option<Value<ElectricCurrent>> {
-        let cold = self.limits().ambient_cold_start.value;
-        loads::current(&self.device().detail, self.device_voltage(), cold)
+        self.current_at(self.device_voltage())
     }
-    /// The largest current between port and device that flows for long: that of a hot heater.
+    /// The largest current of the device at a voltage: that of a cold heater.
     #[must_use]
-    pub fn long_current(&self) -> Option<Value<ElectricCurrent>> {
+    pub fn current_at(&self, voltage: Option<Value<ElectricPotential>>) -> Option<Value<ElectricCurrent>> {
+        let cold = self.limits().ambient_cold_start.value;
+        loads::current(&self.device().detail, voltage, cold)
+    }
+    /// The largest current of the device that flows for long, at a voltage: that of a hot heater.
+    #[must_use]
+    pub fn long_current_at(
+        &self,
+        voltage: Option<Value<ElectricPotential>>,
+    ) -> Option<Value<ElectricCurrent>> {
         match &self.device().detail {
             detail @ Detail::Heater(heater) => {
-                let hot = heater.working_temperature.value;
-                loads::current(detail, self.device_voltage(), hot)
+                loads::current(detail, voltage, heater.working_temperature.value)
             }
-            _ => self.current(),
+            _ => self.current_at(voltage),
         }
     }
     /// "F1 part fan", the way a sentence names the device.

@@ -1,10 +1,12 @@
-//! What a port bears: its rating, its contacts, its switch; and the external switch for a heater that is above that.
+//! What a port bears: its rating, its contacts, its switch; and why a heater that is above that does not go on it directly.
 
+use model::Swap;
+use model::board::Port;
 use quantity::si::{ElectricCurrent, TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
-use crate::facts::pair::Pair;
-use crate::facts::switches::{Switch, switch_of};
+use crate::facts::site::Site;
+use crate::facts::switches::switch_of;
 
 /// Why a heater does not go on a port directly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,49 +19,32 @@ pub enum TooMuch {
     Switch,
 }
 
-/// What is too weak for a heater at this port, so that the port drives an external switch, which feeds the heater by a lead of its own
-/// from the supply. `None` for other devices, and where the port bears the heater.
+/// What of a port is too weak for a heater that draws so much there; `None` where the port bears it.
 #[must_use]
-pub fn external_switch(pair: &Pair<'_>) -> Option<TooMuch> {
-    if !pair.device().is_direct_heater() {
-        return None;
-    }
-    let current = pair.current()?;
-    if pair
-        .port()
-        .current
-        .is_some_and(|rating| current.high() > rating.low())
-    {
+pub fn too_weak(site: &Site<'_>, port: &Port, current: Value<ElectricCurrent>) -> Option<TooMuch> {
+    if port.current.is_some_and(|rating| current.high() > rating.low()) {
         return Some(TooMuch::Port);
     }
-    if contact_rating(pair).is_some_and(|rating| current.high() > rating.low()) {
+    if contact_rating(site.swap, port).is_some_and(|rating| current.high() > rating.low()) {
         return Some(TooMuch::Contact);
     }
-    let allowed = rise_allowed(pair, pair.limits().switch_junction_limit.value);
-    let switch = switch(pair, current)?;
+    let allowed = rise_allowed(site, site.limits().switch_junction_limit.value);
+    let switch = switch_of(site.swap, port, current)?;
     // The thermal resistance is assumed, not stated: what refuses is the middle of the assumptions, not their worst end.
     (switch.rise.nominal() > allowed.nominal()).then_some(TooMuch::Switch)
 }
 
 /// The rating of one contact of a port, before any share is taken off.
 #[must_use]
-pub fn contact_rating(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
-    let connectors = pair.swap.catalogue.connectors();
-    let connector = connectors.get(&pair.port().connector.value)?;
+pub fn contact_rating(swap: &Swap, port: &Port) -> Option<Value<ElectricCurrent>> {
+    let connector = swap.catalogue.connectors().get(&port.connector.value)?;
     Some(connector.contact_current)
-}
-
-/// The switch of a port with a current through it all the time; `None` where there is no switch or the board's file does not
-/// tell its resistance.
-#[must_use]
-pub fn switch(pair: &Pair<'_>, current: Value<ElectricCurrent>) -> Option<Switch> {
-    switch_of(pair.swap, pair.port(), current)
 }
 
 /// By how much a part on the board may get hotter than the air around it, up to a temperature.
 #[must_use]
-pub fn rise_allowed(pair: &Pair<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
-    let air = pair.site.air();
+pub fn rise_allowed(site: &Site<'_>, limit: Value<ThermodynamicTemperature>) -> Value<TemperatureInterval> {
+    let air = site.air();
     let between = |hot: ThermodynamicTemperature, cold: ThermodynamicTemperature| {
         TemperatureInterval::from_base(hot.base() - cold.base())
     };

@@ -88,9 +88,9 @@ fn drivers(facts: &WholeFacts<'_>) -> Vec<Line> {
 
 /// Parts of leads and of mended findings, one line for each kind.
 fn parts<'a>(facts: &WholeFacts<'_>, mended: impl Iterator<Item = (&'a Part, String)>) -> Vec<Line> {
-    let mut wanted: BTreeMap<String, (u32, Vec<String>)> = BTreeMap::new();
+    let mut wanted: BTreeMap<(String, Option<String>), (u32, Vec<String>)> = BTreeMap::new();
     let mut add = |part: &Part, purpose: &str| {
-        let entry = wanted.entry(part.name.clone()).or_default();
+        let entry = wanted.entry((part.name.clone(), part.size.clone())).or_default();
         entry.0 += part.count;
         if !purpose.is_empty() && !entry.1.iter().any(|known| known == purpose) {
             entry.1.push(purpose.to_owned());
@@ -106,10 +106,10 @@ fn parts<'a>(facts: &WholeFacts<'_>, mended: impl Iterator<Item = (&'a Part, Str
     }
     wanted
         .into_iter()
-        .map(|(name, (count, purposes))| Line {
+        .map(|((name, size), (count, purposes))| Line {
             each: part_price(facts.swap, &name),
             purpose: purposes.join(", "),
-            name,
+            name: size.map_or(name.clone(), |size| format!("{name}, {size}")),
             count,
         })
         .collect()

@@ -1,6 +1,6 @@
 //! What the wires of a lead carry, and what they lose.
 
-use catalogue::{Catalogue, WorkKind};
+use catalogue::{Catalogue, Gauge, WorkKind};
 use model::machine::Detail;
 use physics::{Working, electrics, named, try_work, work};
 use quantity::si::{
@@ -73,10 +73,12 @@ pub struct Drop {
     pub total: Value<ElectricPotential>,
 }
 
-/// What the lead of a pair loses at a current, where its connectors ask for that work and so much of its length is missing; `None` where its connector is not known.
+/// What the lead of a pair loses at a current, where its connectors ask for that work and so much of its length is missing; `None` where its
+/// connector is not known. Of another wire than its own it is made anew from end to end, without joints.
 #[must_use]
 pub fn drop(
     pair: &Pair<'_>,
+    wire: WireSize,
     work: Option<WorkKind>,
     current: Value<ElectricCurrent>,
     missing: Option<Length>,
@@ -87,17 +89,53 @@ pub fn drop(
     let length = missing.map_or(cable.length.value, |missing| {
         cable.length.value + Value::exact(missing)
     });
-    let joints = 1 + u8::from(missing.is_some()) + u8::from(work == Some(WorkKind::Adaptor));
+    let own = wire == cable.wire.value;
+    let joints = 1 + u8::from(own && missing.is_some()) + u8::from(own && work == Some(WorkKind::Adaptor));
     let contacts = Value::exact(si::ratio(2.0 * f64::from(joints)));
     let most = family.contact_resistance.high();
     let contact = Value::between(si::ohm(0.0), most, most);
-    Some(through(
-        pair,
-        cable.wire.value,
-        length,
-        (contacts, contact),
-        current,
-    ))
+    Some(through(pair, wire, length, (contacts, contact), current))
+}
+
+/// The wire that the plan gives a lead that cannot stay as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NewWire {
+    /// Its size: the thinnest gauge that bears the current in a bundle and loses little, else the thickest there is.
+    pub size: WireSize,
+    /// Whether it bears the current and does not lose too much.
+    pub serves: bool,
+}
+
+/// The wire for a lead made anew that carries so much for long and may lose a share of its voltage; `lost` says what a wire loses.
+#[must_use]
+pub fn anew(
+    pair: &Pair<'_>,
+    long: Value<ElectricCurrent>,
+    lost: impl Fn(WireSize) -> Option<Value<Ratio>>,
+) -> NewWire {
+    let limits = pair.limits();
+    let (little, most) = (
+        limits.lead_drop_caution.value.low(),
+        limits.lead_drop_blocker.value.low(),
+    );
+    let own = pair.device().cable.wire.value.area();
+    // Thickest first in the table.
+    let rows = || {
+        let rows = pair.swap.catalogue.wires().gauges().rows().iter().rev();
+        rows.filter(|row| row.size.area() > own)
+    };
+    let bears = |row: &&Gauge| row.bundled.low() >= long.high();
+    let loses_at_most = |row: &&Gauge, share: Ratio| lost(row.size).is_none_or(|lost| lost.high() <= share);
+    let good = rows().find(|row| bears(row) && loses_at_most(row, little));
+    let enough = || rows().filter(|row| bears(row) && loses_at_most(row, most)).last();
+    let serving = good.or_else(enough);
+    let thickest = rows()
+        .last()
+        .map_or(pair.device().cable.wire.value, |row| row.size);
+    NewWire {
+        size: serving.map_or(thickest, |row| row.size),
+        serves: serving.is_some(),
+    }
 }
 
 /// Whether it counts what the lead of a device loses: the driver of a motor holds the current whatever its lead loses.
@@ -150,15 +188,14 @@ pub(crate) fn through(
 }
 
 /// How the drop in the wires and that in the contacts come about.
-pub(crate) fn workings(pair: &Pair<'_>, drop: &Drop) -> impl Iterator<Item = Working> + use<> {
-    let cable = &pair.device().cable;
+pub(crate) fn workings(
+    pair: &Pair<'_>,
+    wire: WireSize,
+    drop: &Drop,
+) -> impl Iterator<Item = Working> + use<> {
     let inputs = (
         named("l", "length of the lead, one way", drop.length),
-        named(
-            "R′",
-            format!("resistance of {} per length", cable.wire),
-            drop.per_length,
-        ),
+        named("R′", format!("resistance of {wire} per length"), drop.per_length),
         named(
             "ϑ",
             "temperature of the copper",

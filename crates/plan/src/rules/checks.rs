@@ -136,6 +136,7 @@ checks! {
         device_voltage, Loads, Safety, "Voltage of the device";
         always_on, Loads, Safety, "Always on or switched";
         port_current, Loads, Safety, "Current of the port";
+        part_rating, Loads, Safety, "Parts in front of a device";
         switch_wiring, Signals, Hardware, "Wiring of switches and sensors";
         pin_bears, Signals, Hardware, "Input voltage rating";
         level_from_device, Signals, Function, "Levels from the device to the board";
@@ -199,6 +200,7 @@ checks! {
         light_strip, Loads, Function, "Voltage along a light strip";
         motor_sum, Supply, Hardware, "Currents of all motors together";
         heater_reach, Heat, Function, "Attainable temperature" of machine;
+        temperature_limits, Heat, Safety, "Temperatures of parts, sensor and cut-out" of machine;
         heat_up_time, Heat, Function, "Heat-up time" of machine;
         failed_closed, Heat, Safety, "Heater output switch shorted" of machine;
         thermometer_faults, Sensing, Safety, "Sensor faults";
@@ -206,6 +208,7 @@ checks! {
         temperature_control, Heat, Function, "Temperature control" of machine;
         lead_fuse, Leads, Safety, "Overcurrent protection of the cables";
         let_through, Leads, Safety, "Let-through energy of a fuse";
+        contradictions, Choice, Hardware, "Facts that contradict each other";
         exclusions, Choice, Function, "Ports that exclude each other";
         timers, Loads, Function, "Shared timers";
         jumpers, Supply, Hardware, "Jumpers";

@@ -58,7 +58,7 @@ pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut fi
             State::Hot => (heater.working_temperature.value, "at its working temperature"),
         };
         let inputs = (
-            named("U", "voltage at the port", voltage),
+            named("U", "voltage at the beginning of its lead", voltage),
             named(
                 "R",
                 format!("resistance of the heater, {when}"),
@@ -73,16 +73,7 @@ pub(crate) fn with_heater_current(pair: &PairFacts<'_>, states: &[State], mut fi
     finding
 }
 
-/// What a guard lets pass for long, against what the wires behind it bear in a bundle; above 1 it does not protect them.
-pub(crate) fn overload(
-    multiple: Value<Ratio>,
-    rating: Value<ElectricCurrent>,
-    bears: Value<ElectricCurrent>,
-) -> Value<Ratio> {
-    Value::corners(|end| electrics::overload_share(multiple.at(end), rating.at(end), bears.at(end.other())))
-}
-
-/// With how [`overload`] came about; `what` says of what the multiple is.
+/// With how what a guard lets pass came about; `what` says of what the multiple is.
 pub(crate) fn with_overload(
     finding: Finding,
     (multiple, what): (Value<Ratio>, String),

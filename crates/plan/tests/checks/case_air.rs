@@ -53,7 +53,13 @@ fn what_is_not_stated_is_worked_out() {
         (22.0..30.0).contains(&(reckoned.nominal().value - 273.15)),
         "{reckoned}"
     );
-    assert_ne!(of(&case, "air").verdict, Verdict::Caution);
+    // What the checks reckon with is made of the same losses: nothing is compared with itself.
+    let found = loaded.wholes_at("case-air", &[("MX", "M1"), ("ME", "M2")]);
+    assert!(
+        found
+            .iter()
+            .all(|finding| finding.subject.other.as_deref() != Some("air"))
+    );
 }
 
 #[test]
@@ -71,7 +77,7 @@ fn a_case_without_a_fan_that_gets_hot() {
         .housing("thermal_conductance = '0.05 W/K'")
         .device("F1", "cools = 'board'");
     let finding = of(&fan, "fan");
-    assert_eq!(finding.verdict, Verdict::Note);
+    assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
         finding.headline.starts_with("should the board fan F1 stop"),
         "{}",

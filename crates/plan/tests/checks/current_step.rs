@@ -48,7 +48,7 @@ fn in_and_out_at_five_per_cent() {
         trimmer(&law, &run).pair("current-step", "MX", "M1").verdict
     };
     assert_eq!(at(0.2501), Verdict::Pass);
-    assert_eq!(at(0.2499), Verdict::Caution);
+    assert_eq!(at(0.2499), Verdict::Note);
 }
 
 #[test]
@@ -62,5 +62,8 @@ fn levels_are_named() {
     );
     assert_eq!(finding.verdict, Verdict::Pass);
     let coarse = Case::new().driver("D1", "levels = 32");
-    assert_eq!(coarse.pair("current-step", "MX", "M1").verdict, Verdict::Caution);
+    assert_eq!(coarse.pair("current-step", "MX", "M1").verdict, Verdict::Note);
+    // 1.4 A in 11 levels is 15.9 % of 0.8 A.
+    let coarser = Case::new().driver("D1", "levels = 11");
+    assert_eq!(coarser.pair("current-step", "MX", "M1").verdict, Verdict::Caution);
 }

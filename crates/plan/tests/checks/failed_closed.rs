@@ -42,7 +42,7 @@ fn a_copper_track_ends_where_it_balances() {
 }
 
 #[test]
-fn in_and_out_at_what_the_weakest_part_bears() {
+fn in_and_out_at_what_the_temperature_limit_bears() {
     let with = |bears: &str| {
         of(
             &base().device("H1", &format!("temperature_limit = '{bears}'")),
@@ -133,7 +133,7 @@ fn the_working_is_of_the_model_that_the_headline_tells() {
 }
 
 #[test]
-fn a_cut_out_below_the_weakest_part_settles_it() {
+fn a_cut_out_below_the_temperature_limit_settles_it() {
     let with = |opens: &str| {
         of(
             &base().device("H1", &format!("cut_out = '{opens}'")),

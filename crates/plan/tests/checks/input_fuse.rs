@@ -46,7 +46,7 @@ fn it_is_no_larger_than_its_terminals() {
 #[test]
 fn a_supply_that_cannot_open_it_is_named() {
     assert_eq!(verdict(8.749, "short circuit"), Verdict::Pass);
-    assert_eq!(verdict(8.751, "short circuit"), Verdict::Note);
+    assert_eq!(verdict(8.751, "short circuit"), Verdict::Caution);
 }
 
 #[test]
@@ -54,4 +54,10 @@ fn a_board_without_one_gets_one_in_its_lead() {
     let case = bare().without_line("new.toml", "[input]", "fuse");
     let finding = case.load().wholes_at("input-fuse", &PLACES).remove(0);
     assert_eq!(finding.verdict, Verdict::Caution);
+    assert_eq!(finding.parts[0].name, "fuse holder with blade fuse");
+    assert!(finding.parts[0].size.is_some());
+    // None is between the load and 1 A of terminals: it stays open, and nothing is in the list of parts.
+    let weak = case.board("[input]", "current = '1 A'").load();
+    let finding = weak.wholes_at("input-fuse", &PLACES).remove(0);
+    assert!(finding.verdict == Verdict::Caution && finding.parts.is_empty());
 }

@@ -49,9 +49,20 @@ fn a_lead_is_held_at_its_limits() {
     assert_eq!(at(&line(caution - 0.01)).verdict, Verdict::Pass);
     assert_eq!(at(&line(caution + 0.01)).verdict, Verdict::Caution);
     assert!(at(&line(refused - 0.01)).parts.is_empty());
-    let mended = at(&line(refused + 0.01));
-    assert_eq!(mended.verdict, Verdict::Caution);
-    assert_eq!(mended.parts[0].name, "thicker lead");
+    // Beyond that the plan makes it anew of the thinnest wire that loses little, and judges that one too.
+    let case = base.clone().cable("H1", &line(refused + 0.01)).load();
+    let found = case.pairs("lead-drop", "H1", "HEAT1");
+    assert_eq!(found[0].verdict, Verdict::Caution);
+    assert_eq!(found[0].parts[0].name, "thicker lead");
+    let size = found[0].parts[0].size.clone().expect("a size");
+    assert_eq!(found[1].verdict, Verdict::Pass);
+    assert!(size.starts_with("20 AWG"), "{size}");
+    // What no wire mends stays a blocker.
+    let far = Case::new()
+        .device("LS", "led_count = 300")
+        .cable("LS", "length = '10 m'");
+    let found = far.load().pairs("lead-drop", "LS", "LIGHT");
+    assert_eq!(found[1].verdict, Verdict::Blocker);
 }
 
 #[test]

@@ -24,11 +24,27 @@ fn a_fuse_protects_a_wire_up_to_the_standards_share() {
 #[test]
 fn the_remedy_names_a_fuse_between_load_and_wire() {
     // 1.667 A of load ask for 2.22 A, and 3 A are made.
-    let remedy = heater("20 A").remedy.expect("a remedy");
+    let finding = heater("20 A");
+    assert_eq!(finding.parts[0].words(), "fuse holder with blade fuse, 3 A");
+    let remedy = finding.remedy.expect("a remedy");
     assert!(remedy.contains("blade fuse of 3 A"), "{remedy}");
+    // 26 AWG bears 1.7 A in a bundle and 2.6 A by itself: 3 A are too much either way.
     let thin = Case::new().cable("H1", "wire = '26 AWG'");
-    let remedy = findings(&thin)[0].remedy.clone().expect("a remedy");
-    assert!(remedy.contains("thicker"), "{remedy}");
+    let finding = &findings(&thin)[0];
+    assert!(finding.parts.is_empty(), "what fits nowhere is in no list");
+    let remedy = finding.remedy.clone().expect("a remedy");
+    assert!(
+        remedy.contains("make the lead of 23 AWG, then fuse it with 3 A"),
+        "{remedy}"
+    );
+    assert!(!remedy.contains("apart"), "{remedy}");
+    // 25 AWG bears 2.1 A in a bundle, 3.2 A by itself: there a fuse of 3 A fits.
+    let alone = Case::new().cable("H1", "wire = '25 AWG'");
+    let remedy = findings(&alone)[0].remedy.clone().expect("a remedy");
+    assert!(
+        remedy.contains("lay it apart") && remedy.contains("a fuse of 3 A fits"),
+        "{remedy}"
+    );
 }
 
 #[test]
@@ -46,7 +62,7 @@ fn a_weak_supply_protects_by_its_limit() {
 fn thin_leads_are_told_together() {
     let findings = findings(&Case::new());
     let thin = findings.last().expect("a finding about thin leads");
-    assert_eq!(thin.verdict, Verdict::Note);
+    assert_eq!(thin.verdict, Verdict::Caution);
     assert!(thin.headline.contains("F1 (24 AWG)") && thin.headline.contains("PA (26 AWG)"));
     assert!(!thin.headline.contains("H1"));
 }

@@ -26,8 +26,68 @@ fn a_lead_reaches_as_far_as_it_did_and_80_mm_more() {
 }
 
 #[test]
-fn a_new_lead_is_cut_to_length() {
-    assert!(Case::new().load().pairs("lead-reach", "BP", "PROBE").is_empty());
+fn a_new_lead_reaches_no_farther_than_it_is_long() {
+    let at = |length: &str| {
+        Case::new()
+            .cable("BP", &format!("length = '{length}'"))
+            .pair("lead-reach", "BP", "PROBE")
+    };
+    let way = at("2 m").value.expect("a way").nominal;
+    assert_eq!(at("2 m").verdict, Verdict::Pass);
+    assert_eq!(at(&format!("{:.1} mm", way * 1e3 + 0.1)).verdict, Verdict::Pass);
+    let short = at(&format!("{:.1} mm", way * 1e3 - 10.0));
+    assert_eq!(short.verdict, Verdict::Caution);
+    // The plan has an extension for what is missing, as many as it takes.
+    let case = Case::new().cable("BP", "length = '10 mm'").load();
+    let facts = case.at("BP", case.ways("BP", "PROBE")[0]);
+    let parts = &facts.job().parts;
+    assert!(
+        parts
+            .iter()
+            .any(|part| part.name == "extension lead, 4 wires" && part.count == 1),
+        "{parts:?}"
+    );
+}
+
+/// What lies outside the case is not inside: 500 mm less 400 mm outside reach 100 mm.
+#[test]
+fn a_way_outside_the_case_counts() {
+    let at = |length: &str, outside: &str| {
+        Case::new()
+            .cable("BP", &format!("length = '{length}'"))
+            .cable("BP", &format!("outside = '{outside}'"))
+            .pair("lead-reach", "BP", "PROBE")
+    };
+    let found = at("500 mm", "400 mm");
+    assert!((found.limit.expect("a limit").bound.nominal - 0.1).abs() < 1e-9);
+    assert_eq!(found.verdict, Verdict::Caution);
+    assert_eq!(at("900 mm", "400 mm ± 5 %").verdict, Verdict::Pass);
+    // An old lead is held against both of its ways too.
+    let old = |outside: &str| {
+        let case = Case::new()
+            .cable("F1", "length = '600 mm'")
+            .cable("F1", &format!("outside = '{outside}'"));
+        case.load().pairs("lead-reach", "F1", "FAN1")
+    };
+    assert_eq!(old("300 mm")[0].verdict, Verdict::Pass);
+    let wrong = &old("590 mm")[0];
+    assert_eq!(
+        (wrong.id.as_str(), wrong.verdict),
+        ("lead-reach:F1-old-way", Verdict::Caution)
+    );
+}
+
+/// A lead of 100 mm never reached a port that is 200 mm inside.
+#[test]
+fn a_lead_shorter_than_its_old_way_is_a_contradiction() {
+    let case = Case::new().cable("F1", "length = '100 mm'");
+    let found = case.load().pairs("lead-reach", "F1", "FAN1");
+    assert_eq!(found[0].id, "lead-reach:F1-old-way");
+    assert_eq!(
+        found[1].verdict,
+        Verdict::Caution,
+        "what is so short does not reach now either"
+    );
 }
 
 /// The way of a lead by hand: from the entry at 140 mm, 56 mm around the board, which lies from 15 mm to 125 mm and from 15 mm to 97 mm.

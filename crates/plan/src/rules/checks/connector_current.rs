@@ -14,13 +14,10 @@ pub(crate) const ID: &str = "connector-current";
 
 /// The weaker of the two families counts: the port's, and the lead's own where its plug stays on.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    if matches!(pair.device().detail, Detail::Supply(_)) || pair.way.own_supply {
+    if matches!(pair.device().detail, Detail::Supply(_)) {
         return;
     }
-    let Some(current) = pair.current() else { return };
-    if pair.external_switch().is_some() {
-        return;
-    }
+    let Some(current) = pair.port_current() else { return };
     let connectors = pair.swap.catalogue.connectors();
     let (plug, socket) = (&pair.device().cable.connector, &pair.port().connector);
     let Some(port) = connectors.get(&socket.value) else {
@@ -36,7 +33,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         .unwrap_or(port);
     let rating = weaker.contact_current;
     let derated = Derated::of(pair, rating);
-    let long = pair.long_current().unwrap_or(current);
+    let long = pair.long_port_current().unwrap_or(current);
     let finding = |judged: Value<ElectricCurrent>, when: &str, bears: &str| {
         let headline = format!(
             "{} sends up to {}{when} through a contact of {} ({}), {bears}",

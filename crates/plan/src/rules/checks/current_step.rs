@@ -22,7 +22,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let current = drivers::as_stated(driver, Value::exact(wanted)).nominal();
     let step = step(driver);
     let share = Value::corners(|end| step.at(end) / current);
-    judge.at_most(share, pair.limits().motor_current_step_caution.value, Verdict::Caution, || {
+    // A step that is felt at most is worth knowing; one that takes the current far from what was meant is not.
+    let (felt, coarse) = (
+        pair.limits().motor_current_step_caution.value,
+        pair.limits().motor_current_step_coarse.value,
+    );
+    let (bound, broken) = if share.high() > coarse.low() {
+        (coarse, Verdict::Caution)
+    } else {
+        (felt, Verdict::Note)
+    };
+    judge.at_most(share, bound, broken, || {
         let (setting, working) = setting(driver, current);
         let headline = format!(
             "set the driver of {} to {setting} for {}{}: one step is {:.1} % of it",

@@ -5,20 +5,24 @@ use physics::{Working, electrics, interval, named, work};
 use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Number, Value};
 
+use crate::facts::feed::{Converter, PortPart, Source};
 use crate::facts::harness::Part;
 use crate::facts::heating::IN_SERIES;
-use crate::facts::rails::supply_voltage;
 use crate::facts::{PairFacts, loads};
-use crate::rules::judging::{Finding, Judge};
+use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "device-voltage";
 
-/// A heater is judged by its power, which goes with the square of the voltage; all else by the voltage itself.
+/// A heater is judged by its power, which goes with the square of the voltage; all else by the voltage itself. What counts is the voltage
+/// where the device really hangs: at its port, behind an external switch, at the converter of its own.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    if pair.way.own_supply {
-        return converter(pair, judge);
+    if let Source::Converter(own) = &pair.feed().source {
+        converter(pair, own, judge);
+        if own.part.is_none() {
+            return;
+        }
     }
-    let Some(voltage) = pair.rail_voltage() else {
+    let Some(voltage) = pair.device_voltage() else {
         return;
     };
     match &pair.device().detail {
@@ -29,6 +33,19 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 within(pair, rated, voltage, judge);
             }
         }
+    }
+}
+
+/// Where the device gets its voltage, as the end of a sentence.
+fn place(pair: &PairFacts<'_>) -> String {
+    let port = pair.port_name();
+    match pair.feed().source {
+        Source::ExternalSwitch(_) => format!("the external switch that {port} drives"),
+        Source::Converter(_) => "its converter".to_owned(),
+        Source::Rail(_) | Source::Nothing => match pair.rail_name() {
+            Some(rail) => format!("the rail {rail} at {port}"),
+            None => port.to_owned(),
+        },
     }
 }
 
@@ -60,11 +77,10 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
             electrics::load_share(p, r)
         });
         let headline = format!(
-            "{} of {rated} at {} gives {power} from {} at {}",
+            "{} of {rated} at {} gives {power} on {voltage} from {}",
             pair.device_name(),
             heater.voltage,
-            voltage,
-            pair.port_name()
+            place(pair)
         );
         let remedy = if power.nominal() > rated.nominal() {
             format!("use a port of {}, or a heater made for {voltage}", heater.voltage)
@@ -153,11 +169,9 @@ fn within(
     let most = share(limits.device_overvoltage_blocker.value).larger(band.high());
     let least = share(limits.device_undervoltage_blocker.value).smaller(band.low());
     let finding = || {
-        let (device, port) = (pair.device_name(), pair.port_name());
-        let rail = pair.rail_name().unwrap_or("");
-        let headline = format!(
-            "{device} is made for {band} and gets {voltage} from the rail {rail} at {port}, behind its cable"
-        );
+        let (device, place) = (pair.device_name(), place(pair));
+        let headline =
+            format!("{device} is made for {band} and gets {voltage} from {place}, behind its cable");
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())
@@ -182,20 +196,38 @@ fn within(
     }
 }
 
-/// A converter of its own gives the rated voltage, wherever the port is.
-fn converter(pair: &PairFacts<'_>, judge: &mut Judge) {
+/// A converter of its own: bought, set and measured before the device hangs on it. Without one that gives the voltage, the way is none.
+fn converter(pair: &PairFacts<'_>, own: &Converter<'_>, judge: &mut Judge) {
     let Some(rated) = loads::rated(&pair.device().detail) else {
         return;
     };
-    let supply = supply_voltage(pair.swap);
-    judge.mended(Part::one(converter_for(supply.nominal(), rated.nominal())), || {
-        let current = pair.current().map_or_else(String::new, |current| {
-            format!(" (at least {})", Value::exact(current.high()))
+    let current = pair.current().map_or_else(String::new, |current| {
+        format!(" (at least {})", Value::exact(current.high()))
+    });
+    let from = match own.port {
+        PortPart::Feeds(_) => format!("out of {}", pair.port_name()),
+        PortPart::SwitchesMinus | PortPart::Signal => "out of the supply".to_owned(),
+    };
+    let volts = Value::exact(rated.nominal());
+    let Some(part) = own.part else {
+        judge.say(Verdict::Blocker, || {
+            let headline = format!(
+                "{} needs a converter to {volts}{current} {from} of {}, and none in the list of parts gives that",
+                pair.device_name(),
+                own.input
+            );
+            Finding::new(headline, "common-practice")
+                .at(rated.place)
+                .remedy("add one that does to the parts of the swap, with its input, output, accuracy and current, or choose another device")
         });
+        return;
+    };
+    let size = format!("{volts}, at least {}", size_of(pair));
+    judge.mended(Part::one(&part.name).of_size(size), || {
         let headline = format!(
-            "{} gets its {} from a converter of its own{current}, out of the supply of {supply}",
+            "{} gets its {volts} from a converter of its own{current}, {from} of {}",
             pair.device_name(),
-            Value::exact(rated.nominal()),
+            own.input
         );
         Finding::new(headline, "common-practice").at(rated.place).remedy(
             "measure the output of the converter before anything is plugged into it; join its minus to that of the board",
@@ -203,12 +235,10 @@ fn converter(pair: &PairFacts<'_>, judge: &mut Judge) {
     });
 }
 
-/// The converter of the list of parts for a supply and a rated voltage.
-pub(crate) fn converter_for(supply: ElectricPotential, rated: ElectricPotential) -> &'static str {
-    let near = |voltage: ElectricPotential, volts: f64| (voltage.base() / volts - 1.0).abs() < 0.1;
-    match near(supply, 24.0) {
-        true if near(rated, 12.0) => "converter 24 V to 12 V",
-        true if near(rated, 5.0) => "converter 24 V to 5 V",
-        _ => "adjustable converter",
-    }
+/// The current that a converter of the device must give: what flows for long is at most a share of its rating.
+fn size_of(pair: &PairFacts<'_>) -> Value<ElectricCurrent> {
+    let share = pair.limits().port_continuous_share.value;
+    pair.current().map_or(Value::exact(ElectricCurrent::from_base(0.0)), |current| {
+        Value::exact(current.high() / share.low())
+    })
 }

@@ -24,54 +24,50 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             continue;
         };
         let weak = heating.weak_parts();
-        let reached = |part: &WeakPart| at_part(heating, part, end);
+        // A cut-out that the work itself opens is bridged or blown on the first day: it settles nothing.
+        let cut_out = heating
+            .heater
+            .cut_out
+            .filter(|cut_out| cut_out.low() > heating.working().high());
+        let opened = cut_out.map_or(end, |cut_out| {
+            Value::corners(|at| end.at(at).smaller(cut_out.value.at(at)))
+        });
+        let reached = |part: &WeakPart| heating.at_part(part, opened);
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
         let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
             judge.say(Verdict::Note, || unknown(heating, end));
             continue;
         };
-        let value = reached(worst);
         let words = || {
-            let finding = words(heating, worst, value, &weak).workings(heating.end_at_most_working());
+            let finding = words(heating, worst, heating.at_part(worst, end), &weak)
+                .workings(heating.end_at_most_working());
             times(heating, &weak).into_iter().fold(finding, Finding::working)
         };
-        match heating.heater.cut_out {
-            Some(cut_out) if value.high() > worst.bears.low() => {
-                judge.at_most(cut_out.value, worst.bears, Verdict::Caution, || {
-                    let mut finding = words();
-                    finding.headline =
-                        format!("{}; its cut-out opens at {}", finding.headline, cut_out.value);
-                    finding
-                        .at(cut_out.place)
-                        .remedy("fit a cut-out that opens below what the weakest part bears")
-                });
-            }
-            _ => judge.at_most(value, worst.bears, Verdict::Caution, words),
-        }
+        judge.at_most(reached(worst), worst.bears, Verdict::Caution, || {
+            let mut finding = words();
+            let Some(stated) = heating.heater.cut_out else {
+                return finding;
+            };
+            let (opens, remedy) = if cut_out.is_some() {
+                (
+                    format!("its cut-out opens at {}", stated.value),
+                    "fit a cut-out that opens below what the weakest part bears",
+                )
+            } else {
+                (
+                    format!(
+                        "its cut-out opens at {}, below the {} that are asked of it, and counts for nothing",
+                        stated.value,
+                        brief(heating.working().high())
+                    ),
+                    "fit a cut-out that opens above the work and below what the weakest part bears, or correct `cut_out`",
+                )
+            };
+            finding.headline = format!("{}; {opens}", finding.headline);
+            finding.at(stated.place).remedy(remedy)
+        });
     }
-}
-
-/// What a part gets to: the second body ends colder than the heated one by what it loses.
-fn at_part(
-    heating: &Heating<'_>,
-    part: &WeakPart,
-    end: Value<ThermodynamicTemperature>,
-) -> Value<ThermodynamicTemperature> {
-    let Some(second) = heating.second.filter(|_| part.second) else {
-        return end;
-    };
-    let Some(own) = heating.loss else { return end };
-    // Heat goes over in the end of the heated body as well as in what it leaves: both at one corner.
-    let whole = heating.whole_loss().map_or(own, |whole| whole);
-    let (room, k, g) = (heating.room, second.coupling, second.loss);
-    Value::corners(|at| {
-        let (own, g, k) = (own.at(at.other()), g.at(at.other()), k.at(at));
-        let corner = heat::loss_with_second(own, k, g);
-        let heated = end.at(at).base() - room.at(at).base();
-        let rise = heated * (whole.at(at.other()) / corner).base() * (k / (k + g)).base();
-        ThermodynamicTemperature::from_base(room.at(at).base() + rise)
-    })
 }
 
 /// The second body beside a heated one that is held at a temperature, at the most.
@@ -143,9 +139,15 @@ fn words(
         .about(about(heating, "failed closed"))
         .at(heating.heater.temperature_limit.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
-            "no setting helps against a switch that failed closed: a thermal cut-out or fuse on the part, in the heater's lead, that opens \
-             below what the weakest part bears (state it as `cut_out`), or a heater that is too weak to do harm; never leave it \
-             unattended, with a smoke alarm above it; a mains heater is for a qualified person",
+            format!(
+                "no setting helps against a switch that failed closed: fit a thermal cut-out on the part, in the heater's lead, {} (state it as \
+                 `cut_out`), or a heater that is too weak to do harm; never leave it unattended, with a smoke alarm above it; a mains heater \
+                 is for a qualified person",
+                heating.cut_out_window().map_or_else(
+                    || "which has no room here: what is asked of it lies too near to what its weakest part bears".to_owned(),
+                    |(from, to)| format!("that opens between {} and {}", brief(from), brief(to)),
+                )
+            ),
         )
 }
 

@@ -3,6 +3,7 @@
 use quantity::Value;
 
 use crate::facts::budget::{State, sum};
+use crate::facts::feed::EXTERNAL_SWITCH;
 use crate::facts::harness::Part;
 use crate::facts::{WholeFacts, name_of};
 use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict};
@@ -16,7 +17,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let rating = facts.board.input.current;
     if let Some(id) = budget.moved {
         let heater = facts.swap.machine.device(id);
-        judge.mended(Part::one("external heater switch"), || {
+        judge.mended(Part::one(EXTERNAL_SWITCH), || {
             let lines = budget.input_with_all_on_board();
             let total = sum(lines);
             let headline = format!(

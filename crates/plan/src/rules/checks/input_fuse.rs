@@ -1,35 +1,29 @@
 //! The fuse at the input of the board: it must hold in use, open in a fault, and be no larger than what it protects.
 
+use catalogue::FuseKind;
+use model::machine::Detail;
 use physics::electrics;
-use quantity::Value;
+use quantity::si::ElectricCurrent;
+use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
 use crate::facts::budget::{State, sum};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 use crate::rules::workings::{with_long_rating, with_sum};
 
+use super::lead_fuse::fuse_part;
+
 pub(crate) const ID: &str = "input-fuse";
 
 /// Four questions to one fuse; where there is none, that is said.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let board = facts.board;
-    let Some(fuse) = board.input.fuse else {
-        judge.say(Verdict::Caution, || {
-            Finding::new(
-                format!("{} has no fuse at its input", board.name),
-                "common-practice",
-            )
-            .at(board.input.current.place)
-            .remedy(format!(
-                "put a blade fuse of at most {} into the plus wire, close to the supply",
-                board.input.current
-            ))
-        });
-        return;
-    };
     let budget = facts.budget();
     let (cold_lines, hot_lines) = (budget.input(State::HeatUp), budget.input(State::Hot));
     let (heat_up, hot) = (sum(cold_lines), sum(hot_lines));
+    let Some(fuse) = board.input.fuse else {
+        return none(facts, heat_up, hot, judge);
+    };
     let about = |what: &str, headline: String, source: &'static str| {
         Finding::new(headline, source)
             .about(Subject::named(what))
@@ -78,7 +72,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let verdict = if opens_in_seconds {
         Verdict::Pass
     } else {
-        Verdict::Note
+        Verdict::Caution
     };
     judge.say(verdict, || {
         let headline = if opens_in_seconds {
@@ -100,4 +94,47 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             "count on the supply to switch off, not on this fuse; small fuses in the leads of heaters open where this one does not",
         )
     });
+}
+
+/// A board without a fuse: the plan adds the smallest that holds the load and is not above the terminals.
+fn none(
+    facts: &WholeFacts<'_>,
+    heat_up: Value<ElectricCurrent>,
+    hot: Value<ElectricCurrent>,
+    judge: &mut Judge,
+) {
+    let board = facts.board;
+    let share = facts.limits().fuse_continuous_share.value;
+    let needed = (hot.high() / share.low()).larger(heat_up.high());
+    let blade = facts.swap.catalogue.fuses().get("blade fuse");
+    let breaks = |kind: &&FuseKind| facts.supply_voltage().high() <= kind.voltage.low();
+    let fits = blade
+        .filter(breaks)
+        .and_then(|kind| kind.rating_for(needed))
+        .filter(|rating| rating.nominal() <= board.input.current.low());
+    let supply = facts
+        .pairs()
+        .find(|pair| matches!(pair.device().detail, Detail::Supply(_)));
+    let words = || {
+        Finding::new(format!("{} has no fuse at its input", board.name), "iec-60364-4-43")
+            .about(Subject {
+                device: supply.map(|pair| pair.device().tag.value.clone()),
+                ..Subject::default()
+            })
+            .at(board.input.current.place)
+    };
+    match fits {
+        Some(rating) => judge.mended(fuse_part(rating.nominal()), || {
+            words().remedy(format!(
+                "put a blade fuse of {rating} into the plus wire, close to the supply"
+            ))
+        }),
+        None => judge.say(Verdict::Caution, || {
+            words().remedy(format!(
+                "no blade fuse holds the load of {} and is at most the {} of its terminals: take heaters off the board, or let a qualified person choose one",
+                Value::exact(needed),
+                board.input.current
+            ))
+        }),
+    }
 }

@@ -1,50 +1,100 @@
 //! Whether the lead reaches its new place.
 
-use physics::{mechanics, named, work_many};
+use physics::{Working, mechanics, named, work_many};
 use quantity::Value;
 
 use crate::facts::PairFacts;
 use crate::facts::place::Route;
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::facts::reach::{self, By, Reach};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "lead-reach";
 
-/// The way along the walls to the new port against that to the old one, with what a lead is taken to have left over.
+/// The way along the walls to the new port against how far the lead reaches into the case: by its length and its way outside, else by its old
+/// port with what a lead is taken to have left over; a new one by all of its length.
 ///
 /// The plan adds an extension lead where it is too short.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    if let Some(needed) = reach::too_short_for_old(pair) {
+        judge.say(Verdict::Caution, || contradiction(pair, Value::exact(needed)));
+    }
     let Some(reach) = pair.reach() else { return };
     let (way, bound) = (
         Value::exact(reach.new_way.length()),
-        Value::exact(reach.reaches()),
+        Value::exact(reach.reaches),
     );
     judge.at_most(way, bound, Verdict::Caution, || {
         let headline = format!(
-            "{} must reach {way} into the case for {}; at its old port it reached {} and {} is taken to be left over",
+            "{} must reach {way} into the case for {}; {}",
             pair.device_name(),
             pair.port_name(),
-            Value::exact(reach.old_way.length()),
-            Value::exact(reach.reserve)
+            known(pair, &reach)
         );
         let missing = reach
             .missing()
             .map_or_else(String::new, |missing| format!(" of at least {}", Value::exact(missing)));
-        let to = |way: Route, port: &str| {
-            vec![
-                named("lₙ", "along the walls to the edge of the board", Value::exact(way.along)),
-                named("lₙ", format!("over the board to {port}"), Value::exact(way.over)),
-            ]
-        };
-        let new = work_many(&mechanics::LENGTH_SUM, "l", to(reach.new_way, pair.port_name()), mechanics::length_sum);
-        let mut old = to(reach.old_way, "its old port");
-        old.push(named("lₙ", "what is taken to be left over there", Value::exact(reach.reserve)));
-        let old = work_many(&mechanics::LENGTH_SUM, "l", old, mechanics::length_sum);
+        let new = to(reach.new_way, pair.port_name());
         Finding::new(headline, "common-practice")
             .at(pair.device().cable.length.place)
-            .working(new.working)
-            .working(old.working)
+            .working(new)
+            .workings(old(&reach))
             .remedy(format!(
                 "lay the lead to the place first; where it does not reach, put in an extension{missing}"
             ))
     });
+}
+
+fn known(pair: &PairFacts<'_>, reach: &Reach) -> String {
+    let length = pair.device().cable.length;
+    match (reach.by, reach.old_way) {
+        (By::OldPort(reserve), Some(old)) => format!(
+            "at its old port it reached {} and {} is taken to be left over",
+            Value::exact(old.length()),
+            Value::exact(reserve)
+        ),
+        (By::Outside(outside), _) => format!(
+            "of its {length} {} lie outside, and it reaches {}",
+            Value::exact(outside),
+            Value::exact(reach.reaches)
+        ),
+        _ => format!("it is {length} long, and what it needs outside is not stated (`outside`)"),
+    }
+}
+
+fn old(reach: &Reach) -> Option<Working> {
+    let (By::OldPort(reserve), Some(way)) = (reach.by, reach.old_way) else {
+        return None;
+    };
+    let mut lengths = parts(way, "its old port");
+    lengths.push(named("lₙ", "what is taken to be left over there", Value::exact(reserve)));
+    Some(work_many(&mechanics::LENGTH_SUM, "l", lengths, mechanics::length_sum).working)
+}
+
+fn to(way: Route, port: &str) -> Working {
+    work_many(&mechanics::LENGTH_SUM, "l", parts(way, port), mechanics::length_sum).working
+}
+
+fn parts(way: Route, port: &str) -> Vec<physics::Named<quantity::si::Length>> {
+    vec![
+        named("lₙ", "along the walls to the edge of the board", Value::exact(way.along)),
+        named("lₙ", format!("over the board to {port}"), Value::exact(way.over)),
+    ]
+}
+
+/// A lead that is shorter than its own way on the old board.
+fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> Finding {
+    let cable = &pair.device().cable;
+    let headline = format!(
+        "the lead of {} is said to be {} long, and its way to its old port takes {needed}",
+        pair.device_name(),
+        cable.length
+    );
+    Finding::new(headline, "own-statement")
+        .about(Subject {
+            device: Some(pair.device().tag.value.clone()),
+            port: None,
+            other: Some("old way".to_owned()),
+        })
+        .at(cable.length.place)
+        .remedy("measure the lead and correct `length`, `outside`, or the place where leads come into the case")
 }

@@ -5,33 +5,30 @@ use physics::{named, work};
 use quantity::si::{Area, ElectricCurrent, Ratio, Time};
 use quantity::{Number, Value, si};
 
-use crate::facts::{Pair, PairFacts, WholeFacts, wires};
+use crate::facts::guard::{Front, overload};
+use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
-use crate::rules::workings::{overload, with_overload};
-
-use super::lead_fuse::{self, Front};
+use crate::rules::workings::with_overload;
 
 pub(crate) const ID: &str = "let-through";
 
 /// For how long the law of the short circuit holds; what flows for longer is an overload, and has a rule of its own.
 const SHORT_S: f64 = 5.0;
 
-/// The leads of heaters, with the fuse of the board or the one that the check `lead-fuse` asks for in front of them.
+/// The leads of heaters, with the fuse of the board or the one that the plan adds in front of them.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
-    let budget = facts.budget();
     for pair in facts.pairs() {
-        let outside = budget.is_outside(pair);
-        if outside || !pair.device().is_direct_heater() {
+        if !pair.device().is_direct_heater() {
             continue;
         }
-        let Some((front, current)) = lead_fuse::front(facts, pair).zip(fault(facts, pair)) else {
+        let front = facts.guard(pair).map(|guard| guard.front(pair));
+        let Some((front, current)) = front.zip(fault(facts, pair)) else {
             continue;
         };
         let cable = Cable { pair, current };
         match front {
             Front::Limit => {}
-            // The caution is that of `lead-fuse`.
-            Front::NoneFits => judge.say(Verdict::Note, || cable.without_fuse()),
+            Front::NoneFits => judge.say(Verdict::Caution, || cable.without_fuse()),
             Front::Fitted(fuse, smaller) => cable.judge(
                 &Fuse {
                     rating: fuse,
@@ -43,7 +40,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Front::Added(fuse) => cable.judge(
                 &Fuse {
                     rating: fuse,
-                    name: "the blade fuse to be added",
+                    name: "the blade fuse of the plan",
                     smaller: None,
                 },
                 judge,
@@ -53,8 +50,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 }
 
 /// The lead of a heater, and what a short circuit at its end draws.
-struct Cable<'a> {
-    pair: &'a Pair<'a>,
+struct Cable<'f, 'a> {
+    pair: &'f PairFacts<'a>,
     current: Value<ElectricCurrent>,
 }
 
@@ -74,12 +71,12 @@ struct Corner {
     opens: Time,
 }
 
-impl Cable<'_> {
+impl Cable<'_, '_> {
     fn judge(&self, fuse: &Fuse, judge: &mut Judge) {
         // The fuse opens later at a lower current, and the wire bears it longer: each step of the standard is a corner of its own.
         let corners = corners(self.current, fuse.rating);
         if let Some(never) = corners.iter().find(|corner| !corner.opens.base().is_finite()) {
-            judge.say(Verdict::Note, || self.never(fuse, never.current));
+            judge.say(Verdict::Caution, || self.never(fuse, never.current));
             return;
         }
         let (short, long): (Vec<&Corner>, Vec<&Corner>) =
@@ -111,7 +108,7 @@ impl Cable<'_> {
     }
 
     fn area(&self) -> Area {
-        self.pair.device().cable.wire.value.area()
+        self.pair.wire().area()
     }
 
     fn bears(&self, corner: &Corner) -> Time {
@@ -120,7 +117,7 @@ impl Cable<'_> {
 
     /// What the fuse lets pass for long, against what the wires bear.
     fn overload(&self, fuse: &Fuse) -> Option<Value<Ratio>> {
-        let bears = wires::bears(&self.pair.swap.catalogue, self.pair.device().cable.wire.value)?;
+        let bears = wires::bears(&self.pair.swap.catalogue, self.pair.wire())?;
         Some(overload(
             Value::exact(FuseClass::Blade.opening_multiple()),
             Value::exact(fuse.rating),
@@ -139,13 +136,13 @@ impl Cable<'_> {
                 Value::exact(fuse.rating),
                 brief(worst.opens),
                 self.pair.device_name(),
-                self.pair.device().cable.wire,
+                self.pair.wire(),
                 brief(bears)
             );
             let inputs = (
                 named(
                     "A",
-                    format!("copper of {}", self.pair.device().cable.wire),
+                    format!("copper of {}", self.pair.wire()),
                     Value::exact(self.area()),
                 ),
                 named(
@@ -173,7 +170,7 @@ impl Cable<'_> {
     }
 
     fn long(&self, fuse: &Fuse, slowest: &Corner) -> Finding {
-        let wire = self.pair.device().cable.wire;
+        let wire = self.pair.wire();
         let headline = format!(
             "{} {} of {} may take {} to open: an overload, from which it protects the wires of {} ({wire})",
             slowest.words(),
@@ -185,7 +182,7 @@ impl Cable<'_> {
         let finding = self
             .finding(headline)
             .remedy("thicker wires, or a supply that gives a short circuit enough to open the fuse at once");
-        let Some(bears) = wires::bears(&self.pair.swap.catalogue, wire.value) else {
+        let Some(bears) = wires::bears(&self.pair.swap.catalogue, wire) else {
             return finding;
         };
         with_overload(
@@ -195,7 +192,7 @@ impl Cable<'_> {
                 "multiple at which the fuse is sure to open".to_owned(),
             ),
             Value::exact(fuse.rating),
-            (bears, wire.value),
+            (bears, wire),
         )
     }
 
@@ -215,7 +212,7 @@ impl Cable<'_> {
     }
 
     fn without_fuse(&self) -> Finding {
-        let wire = self.pair.device().cable.wire;
+        let wire = self.pair.wire();
         let headline = format!(
             "no fuse opens in a short circuit in {}, and none fits: one that holds the load is above its wires ({wire}), which may have to bear {} \
              until the supply switches off",
@@ -245,7 +242,7 @@ fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricC
     let (_, supply) = facts.swap.machine.supplies().next()?;
     let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
     let cable = &pair.device().cable;
-    let per_length = wires::per_length(&pair.swap.catalogue, cable.wire.value);
+    let per_length = wires::per_length(&pair.swap.catalogue, pair.wire());
     let source = facts.limits().supply_source_resistance.value;
     let voltage = facts.supply_voltage();
     let through =

@@ -15,7 +15,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (device, port) = (pair.device(), pair.port());
     let pins = harness::pin_map(&device.detail, &device.cable, port, pair.way.own_supply);
     let wire = |at: usize| device.cable.pins[at].value;
-    let elsewhere = |at: usize| doubled(pair, at) || (pair.way.own_supply && wire(at) == Pin::Plus);
+    let elsewhere = |at: usize| doubled(pair, at) || harness::goes_to_converter(pair, wire(at));
     let lacks = |at: &usize| !elsewhere(*at);
     let needed = pins
         .missing()
@@ -114,7 +114,7 @@ fn places(pair: &PairFacts<'_>, pins: &PinMap) -> String {
         .map(|(at, (wire, pin))| {
             let target = match pin {
                 Some(pin) => format!("pin {} ({})", pin + 1, pair.port().pins[*pin].value),
-                None if pair.way.own_supply && wire.value == Pin::Plus => "its converter".to_owned(),
+                None if harness::goes_to_converter(pair, wire.value) => "its converter".to_owned(),
                 None => "no pin".to_owned(),
             };
             format!("wire {} ({}) to {target}", at + 1, wire.value)

@@ -5,6 +5,7 @@ use quantity::Value;
 
 use crate::facts::PairFacts;
 use crate::facts::budget::State;
+use crate::facts::feed::EXTERNAL_SWITCH;
 use crate::facts::harness::Part;
 use crate::facts::ratings::{TooMuch, contact_rating};
 use crate::rules::judging::{Finding, Judge, Side, Verdict};
@@ -17,7 +18,7 @@ pub(crate) const ID: &str = "port-current";
 ///
 /// A heater that is too strong for port, contact or switch goes over an external switch; this check alone names that part.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    if matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_)) || pair.way.own_supply {
+    if matches!(pair.device().detail, Detail::Motor(_) | Detail::Supply(_)) {
         return;
     }
     let (Some(current), Some(rating)) = (pair.current(), pair.port().current) else {
@@ -25,12 +26,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let most = Value::exact(current.high());
     if let Some(weak) = pair.external_switch() {
-        judge.mended(Part::one("external heater switch"), || {
+        judge.mended(Part::one(EXTERNAL_SWITCH), || {
             let (device, port) = (pair.device_name(), pair.port_name());
             let (why, bound) = match weak {
                 TooMuch::Port => (format!("{port} gives {}", rating.value), rating.value),
                 TooMuch::Contact => {
-                    let contact = contact_rating(pair).unwrap_or(rating.value);
+                    let contact = contact_rating(pair.swap, pair.port()).unwrap_or(rating.value);
                     (format!("a contact of {port} bears {contact}"), contact)
                 }
                 TooMuch::Switch => (format!("the switch of {port} would get too hot"), rating.value),
@@ -44,8 +45,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
+    // Behind a converter of its own the port carries what it feeds to the converter, or what comes back from the device.
+    let Some(current) = pair.port_current() else {
+        return;
+    };
+    let most = Value::exact(current.high());
     let share = pair.limits().port_continuous_share.value;
-    let long = pair.long_current().unwrap_or(current);
+    let long = pair.long_port_current().unwrap_or(current);
     let finding = || {
         let for_long = if long.high() < current.high() {
             format!(", {} for long,", Value::exact(long.high()))

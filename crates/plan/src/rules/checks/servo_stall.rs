@@ -80,7 +80,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(subject("lead"))
                 .at(pair.device().cable.wire.place)
                 .remedy("thicker or shorter wires for its plus and minus");
-            finding.workings(wires::workings(pair, &drop))
+            finding.workings(wires::workings(pair, pair.wire(), &drop))
         });
     }
 }

@@ -157,7 +157,7 @@ fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
                 .about(about(pair, "drop"))
                 .at(cable.wire.place)
                 .remedy("shorten it, or lay a second pair of wires");
-            finding.workings(wires::workings(pair, &drop))
+            finding.workings(wires::workings(pair, cable.wire.value, &drop))
         },
     );
 }

@@ -6,8 +6,8 @@ use quantity::Value;
 use quantity::si::ElectricCurrent;
 
 use crate::facts::PairFacts;
-use crate::facts::ratings::{rise_allowed, switch};
-use crate::facts::switches::Switch;
+use crate::facts::ratings::rise_allowed;
+use crate::facts::switches::{Switch, switch_of};
 use crate::rules::judging::{Finding, Judge, Verdict};
 
 pub(crate) const ID: &str = "switch-heating";
@@ -19,13 +19,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let PortKind::Switched { heater, .. } = pair.port().kind else {
         return;
     };
-    if pair.way.own_supply || pair.external_switch().is_some() {
-        return;
-    }
-    let (Some(current), Some(long)) = (pair.current(), pair.long_current()) else {
+    let (Some(current), Some(long)) = (pair.port_current(), pair.long_port_current()) else {
         return;
     };
-    let (Some(first), Some(later)) = (switch(pair, current), switch(pair, long)) else {
+    let at = |current| switch_of(pair.swap, pair.port(), current);
+    let (Some(first), Some(later)) = (at(current), at(long)) else {
         if heater {
             judge.say(Verdict::Note, || unknown(pair));
         }
@@ -33,8 +31,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let limits = pair.limits();
     let (caution, limit) = (
-        rise_allowed(pair, limits.switch_junction_caution.value),
-        rise_allowed(pair, limits.switch_junction_limit.value),
+        rise_allowed(pair.site, limits.switch_junction_caution.value),
+        rise_allowed(pair.site, limits.switch_junction_limit.value),
     );
     if first.rise.nominal() > limit.nominal() {
         judge.at_most(first.rise, limit, Verdict::Blocker, || {

@@ -50,8 +50,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 /// Full scale and zero.
 fn stops(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> [Stop; 2] {
     let full = f64::from(*at.input.adc_bits).exp2();
-    // A code for the step, and six times the noise: three for each of the two readings that are told apart.
-    let guard = (1.0 + 6.0 * noise(pair, at) / one_code(at).base()) / full;
+    let guard = told_apart(pair, at) / full;
     let stop = |fault, code, share: f64| Stop {
         fault,
         code,
@@ -61,6 +60,11 @@ fn stops(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> [Stop; 2] {
         stop("an open wire", full - 1.0, 1.0 - guard),
         stop("a short circuit", 0.0, guard),
     ]
+}
+
+/// How many codes two readings lie apart that are told apart: one for the step, and six times the noise, three for each of the two.
+pub(super) fn told_apart(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> f64 {
+    1.0 + 6.0 * noise(pair, at) / one_code(at).base()
 }
 
 fn one_code(at: &Thermometry<'_>) -> ElectricPotential {

@@ -8,6 +8,8 @@ use crate::facts::PairFacts;
 use crate::facts::thermometry::Thermometry;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
+use super::thermometer_faults::told_apart;
+
 pub(crate) const ID: &str = "thermometer-range";
 
 /// At a stop of the converter the input cannot be used; close to one, faults and temperatures look alike.
@@ -25,23 +27,39 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         pair.limits().thermometer_share_low.value,
         pair.limits().thermometer_share_high.value,
     );
-    let broken = if stopped {
-        Verdict::Blocker
-    } else {
-        Verdict::Caution
+    // Near a stop but still told apart from it, by more than noise and steps: worth knowing, no more.
+    let full = f64::from(*at.input.adc_bits).exp2();
+    let told = told_apart(pair, at);
+    let apart = [shares[lower].low().base() * full, (1.0 - shares[upper].high().base()) * full];
+    let broken = |codes: f64| match (stopped, codes > told) {
+        (true, _) => Verdict::Blocker,
+        (false, true) => Verdict::Note,
+        (false, false) => Verdict::Caution,
     };
     let too_high = shares[upper].high() > high.low();
     let too_low = shares[lower].low() < low.high();
     if too_high {
-        judge.at_most(shares[upper], high, broken, || {
-            words(pair, at, ends[upper], shares[upper], "an open wire", stopped)
+        judge.at_most(shares[upper], high, broken(apart[1]), || {
+            let fault = Fault { name: "an open wire", codes: apart[1], told, stopped };
+            words(pair, at, ends[upper], shares[upper], &fault)
         });
     }
     if too_low || !too_high {
-        judge.at_least(shares[lower], low, broken, || {
-            words(pair, at, ends[lower], shares[lower], "a short circuit", stopped)
+        judge.at_least(shares[lower], low, broken(apart[0]), || {
+            let fault = Fault { name: "a short circuit", codes: apart[0], told, stopped };
+            words(pair, at, ends[lower], shares[lower], &fault)
         });
     }
+}
+
+/// The fault at a stop of the converter, and how far the reading is from it.
+struct Fault {
+    name: &'static str,
+    /// Steps of the converter in between.
+    codes: f64,
+    /// How many it takes to tell the two apart.
+    told: f64,
+    stopped: bool,
 }
 
 fn words(
@@ -49,8 +67,7 @@ fn words(
     at: &Thermometry<'_>,
     temperature: ThermodynamicTemperature,
     share: Value<Ratio>,
-    fault: &str,
-    stopped: bool,
+    fault: &Fault,
 ) -> Finding {
     let input = at.input;
     let outside = if at.curve.reaches(temperature) {
@@ -59,12 +76,14 @@ fn words(
         " (beyond its table, carried on)"
     };
     let headline = format!(
-        "{} at {} stands at {} of full scale at {}{outside}: {fault} stands at {} %",
+        "{} at {} stands at {} of full scale at {}{outside}: {} stands at {} %, {:.0} steps away",
         pair.device_name(),
         pair.port_name(),
         brief(share.nominal()),
         Value::exact(temperature),
-        if fault == "an open wire" { 100 } else { 0 }
+        fault.name,
+        if fault.name == "an open wire" { 100 } else { 0 },
+        fault.codes.max(0.0)
     );
     let reference = Value::exact(input.reference.nominal());
     let inputs = (
@@ -87,7 +106,10 @@ fn words(
     Finding::new(headline, "common-practice")
         .at(input.pull_up.place)
         .working(worked.working)
-        .remedy(match (stopped, cold) {
+        .remedy(match (fault.stopped, cold) {
+            _ if !fault.stopped && fault.codes > fault.told => {
+                "set the lowest and the highest temperature that the controller accepts as the settings say: they part the two"
+            }
             (true, _) => "use another input: this one cannot read the element there",
             (false, true) => {
                 "set the lowest temperature that the controller accepts with care: a cold room and a broken wire look nearly alike here; \

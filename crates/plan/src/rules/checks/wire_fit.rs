@@ -1,19 +1,24 @@
 //! Whether the wires of the lead go into the new contact or clamp.
 
 use catalogue::WorkKind;
-use quantity::Number;
+use quantity::{Number, WireSize};
 
-use crate::facts::PairFacts;
 use crate::facts::harness::Part;
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::facts::{PairFacts, wires};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "wire-fit";
 
 /// The trade pairs cross-sections with the next thinner gauge: 2.5 mm² with 14 AWG, 1.5 with 16, 1 with 18; up to a fifth apart.
 const PAIRED: f64 = 1.25;
 
-/// Asked only where the end is made anew: a plug that is put over has its contacts already.
+/// Asked of the contact that the wires end in: a new one of the port, or that of the plug that stays on the lead.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
+    own_plug(pair, judge);
+    // The lead then ends in the terminals of the switch module.
+    if pair.external_switch().is_some() {
+        return;
+    }
     let (cable, socket) = (&pair.device().cable, &pair.port().connector);
     let connectors = pair.swap.catalogue.connectors();
     let work = pair.work();
@@ -25,42 +30,116 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let same_plug = cable.connector.value == socket.value && cable.pins.len() == pair.port().pins.len();
     let clamps = work == Some(WorkKind::Clamp);
-    if !clamps && (same_plug || work != Some(WorkKind::ReCrimp)) {
+    let anew = pair.new_wire().is_some();
+    if !clamps && !anew && (same_plug || work != Some(WorkKind::ReCrimp)) {
         return;
     }
-    let share = |size: quantity::WireSize| cable.wire.area().base() / size.area().base();
+    let wire = pair.wire();
     let words = |fits: &str| {
+        let whose = if anew { "new wires" } else { "wires" };
         format!(
-            "the wires of {} are {}, {fits} {} of {} ({thinnest} to {thickest})",
+            "the {whose} of {} are {wire}, {fits} {} of {} ({thinnest} to {thickest})",
             pair.device_name(),
-            cable.wire,
             socket,
             pair.port_name()
         )
     };
-    if share(thickest) > PAIRED && clamps {
-        judge.say(Verdict::Caution, || {
+    match Fit::of(wire, thinnest, thickest) {
+        Fit::TooThick if clamps => judge.say(Verdict::Caution, || {
             Finding::new(words("thicker than is meant for a"), "common-practice")
                 .at(cable.wire.place)
                 .remedy("try it with a ferrule; never cut strands off to make it go in: splice a thinner tail instead")
-        });
-    } else if share(thickest) > PAIRED {
-        judge.mended(Part::one("splice"), || {
-            Finding::new(words("too thick for a contact of"), "common-practice")
-                .at(cable.wire.place)
-                .remedy(format!(
-                    "join a short tail of {thickest} with the right contacts to the lead"
-                ))
-        });
-    } else if share(thinnest) * PAIRED < 1.0 {
-        judge.say(Verdict::Caution, || {
+        }),
+        Fit::TooThick => tail(pair, thickest, || words("too thick for a contact of"), judge),
+        Fit::TooThin => judge.say(Verdict::Caution, || {
             Finding::new(words("thinner than is meant for a"), "common-practice")
                 .at(cable.wire.place)
                 .remedy("fold the strands double or use a ferrule, and pull at each wire")
-        });
-    } else {
-        judge.say(Verdict::Pass, || {
+        }),
+        Fit::Fits => judge.say(Verdict::Pass, || {
             Finding::new(words("which fits a"), "common-practice").at(cable.wire.place)
-        });
+        }),
     }
+}
+
+/// How a wire fits a range of sizes.
+enum Fit {
+    TooThick,
+    TooThin,
+    Fits,
+}
+
+impl Fit {
+    fn of(wire: WireSize, thinnest: WireSize, thickest: WireSize) -> Self {
+        let share = |size: WireSize| wire.area().base() / size.area().base();
+        if share(thickest) > PAIRED {
+            Fit::TooThick
+        } else if share(thinnest) * PAIRED < 1.0 {
+            Fit::TooThin
+        } else {
+            Fit::Fits
+        }
+    }
+}
+
+/// The plug that is on the lead was put on wires of its range, or the file is wrong about one of the two, or the contacts do not hold.
+fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let cable = &pair.device().cable;
+    let connectors = pair.swap.catalogue.connectors();
+    let Some(family) = connectors.get(&cable.connector.value) else {
+        return;
+    };
+    let (Some(thinnest), Some(thickest)) = (family.thinnest, family.thickest) else {
+        return;
+    };
+    let how = match Fit::of(cable.wire.value, thinnest, thickest) {
+        Fit::TooThick => "thicker",
+        Fit::TooThin => "thinner",
+        Fit::Fits => return,
+    };
+    // A plug that comes off takes its fault along; the file is then wrong all the same.
+    let stays = matches!(
+        pair.work(),
+        Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
+    );
+    let verdict = if stays && pair.new_wire().is_none() { Verdict::Caution } else { Verdict::Note };
+    judge.say(verdict, || {
+        let words = format!(
+            "the wires of {} are {}, {how} than a contact of its own {} takes ({thinnest} to {thickest})",
+            pair.device_name(),
+            cable.wire,
+            cable.connector
+        );
+        Finding::new(words, "common-practice")
+            .about(Subject {
+                device: Some(pair.device().tag.value.clone()),
+                port: None,
+                other: Some("own plug".to_owned()),
+            })
+            .at(cable.wire.place)
+            .remedy("look at the lead: correct `wire` or `connector` in the file, or make its plug anew where the contacts do not hold")
+    });
+}
+
+/// A short tail of the thickest wire that the contact takes carries all of the current: where it bears that, it mends the way.
+fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, judge: &mut Judge) {
+    let cable = &pair.device().cable;
+    let current = pair.long_current();
+    let bears = wires::bears_alone(&pair.swap.catalogue, thickest);
+    if let (Some(current), Some(bears)) = (current, bears)
+        && current.high() > bears.low()
+    {
+        judge.at_most(current, bears, Verdict::Blocker, || {
+            let headline = format!("{}, and a tail of {thickest} does not bear its current", words());
+            Finding::new(headline, "common-practice")
+                .at(cable.wire.place)
+                .remedy("use a port with stronger contacts or terminals")
+        });
+        return;
+    }
+    judge.mended(Part::one("splice").of_size(thickest.to_string()), || {
+        Finding::new(words(), "common-practice").at(cable.wire.place).remedy(format!(
+            "join a short tail of {thickest} with the right contacts to the lead"
+        ))
+    });
 }

@@ -4,10 +4,11 @@ use model::machine::Detail;
 use quantity::Value;
 
 use crate::facts::budget::State;
-use crate::facts::harness::Part;
 use crate::facts::{PairFacts, wires};
 use crate::rules::judging::{Finding, Judge, Side, Verdict, shipped_source};
 use crate::rules::workings::with_heater_current;
+
+use super::lead_drop::thicker_lead;
 
 pub(crate) const ID: &str = "wire-size";
 
@@ -21,7 +22,10 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let wire = pair.device().cable.wire;
     let catalogue = &pair.swap.catalogue;
-    let Some(bears) = pair.wire_bears() else {
+    let (Some(bears), Some(alone)) = (
+        wires::bears(catalogue, wire.value),
+        wires::bears_alone(catalogue, wire.value),
+    ) else {
         judge.say(Verdict::Note, || {
             let words = format!(
                 "the wires of {} are {wire}, thinner than any in the table: not checked",
@@ -44,33 +48,39 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let finding = Finding::new(headline, source).at(wire.place);
         with_heater_current(pair, &[State::Hot], finding)
     };
-    if let Some(alone) =
-        wires::bears_alone(catalogue, wire.value).filter(|alone| current.high() > alone.low())
-    {
-        let words = || {
-            let enough = wires::thinnest_for(catalogue, current.high());
-            words().workings(wires::unbundled(catalogue, wire.value)).remedy(format!(
-                "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
-                 insulation",
-                enough.map_or_else(
-                    || "several wires side by side".to_owned(),
-                    |size| format!("{size} or thicker")
-                ),
+    let Some(anew) = pair.new_wire().filter(|_| pair.is_too_thin()) else {
+        // A lead that is made anew for its drop is thicker than its own.
+        let bears = pair.wire_bears().unwrap_or(bears);
+        judge.at_most(current, bears, Verdict::Caution, || {
+            words().remedy(format!(
+                "lay it apart from other loaded wires, where {wire} bears {alone}, and feel it in the first long run; or make a thicker lead"
             ))
-        };
-        // One lead is made anew once: the check of its drop may have named the part.
-        if pair.loses_too_much() {
-            judge.at_most(current, alone, Verdict::Caution, words);
-        } else {
-            judge.mended(Part::one("thicker lead"), || {
-                words().against(current, Side::AtMost, alone)
-            });
-        }
+        });
+        return;
+    };
+    let words = || words().workings(wires::unbundled(catalogue, wire.value));
+    if !anew.serves {
+        judge.at_most(current, alone, Verdict::Blocker, || {
+            words().remedy(format!(
+                "no wire of the table serves: not even {} bears that and loses little enough; use several wires side by side, nearer to the supply",
+                anew.size
+            ))
+        });
         return;
     }
-    judge.at_most(current, bears, Verdict::Caution, || {
-        words().remedy(
-            "lay it apart from other loaded wires and feel it in the first long run, or make a thicker lead",
-        )
-    });
+    let words = || {
+        words().remedy(format!(
+            "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
+             insulation",
+            anew.size
+        ))
+    };
+    // One lead is made anew once: the check of its drop may have named the part.
+    if pair.loses_too_much() {
+        judge.at_most(current, alone, Verdict::Caution, words);
+    } else {
+        judge.mended(thicker_lead(pair, anew.size), || {
+            words().against(current, Side::AtMost, alone)
+        });
+    }
 }

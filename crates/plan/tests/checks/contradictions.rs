@@ -1,0 +1,78 @@
+//! `contradictions`: each pair agrees in the base, and is named where it does not. Bounds are common practice, no source.
+
+use crate::support::{Case, example};
+use plan::Verdict;
+
+fn found(case: &Case) -> Vec<(String, Verdict)> {
+    let found = case.load().wholes_at("contradictions", &[("PS", "POWER")]);
+    found
+        .into_iter()
+        .map(|finding| (finding.id, finding.verdict))
+        .collect()
+}
+
+#[track_caller]
+fn only(case: &Case, id: &str) {
+    assert_eq!(found(case), [(format!("contradictions:{id}"), Verdict::Caution)]);
+}
+
+#[test]
+fn the_base_agrees_with_itself() {
+    assert_eq!(
+        found(&Case::new()),
+        [("contradictions".to_owned(), Verdict::Pass)]
+    );
+    for name in ["demo", "second"] {
+        let swap = example(name);
+        let plan = plan::plan(&swap, &swap.candidates[0]);
+        let own = plan
+            .findings
+            .iter()
+            .filter(|finding| finding.check == "contradictions");
+        assert!(
+            own.into_iter().all(|finding| finding.verdict == Verdict::Pass),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn each_pair_that_disagrees_is_named() {
+    // 2 · (1.5 A)² · 16.5 Ω = 74 W.
+    only(&Case::new().device("MX", "resistance = '16.5 Ω'"), "MX-winding");
+    only(&Case::new().device("MX", "resistance = '0.05 Ω'"), "MX-winding");
+    only(&Case::new().device("F1", "current = '1.1 A'"), "F1-power");
+    let strip = Case::new().device("LS", "led_count = 40");
+    only(&strip.clone().device("LS", "strip_length = '60 mm'"), "LS-lights");
+    only(&strip.device("LS", "strip_length = '7 m'"), "LS-lights");
+    only(&Case::new().device("BP", "stall_current = '0.1 A'"), "BP-stall");
+    only(&Case::new().device("BP", "level = '12 V'"), "BP-level");
+    only(
+        &Case::new().axis("X", "homing_speed = '400 mm/s'"),
+        "X-homing-speed",
+    );
+    only(
+        &Case::new().axis("X", "corner_speed = '400 mm/s'"),
+        "X-corner-speed",
+    );
+    only(&Case::new().housing("air = '5 °C'"), "air");
+    only(
+        &Case::new().board("[rails.\"3.3V\"]", "voltage = '9 V'"),
+        "rail-3.3V",
+    );
+}
+
+/// A block of 20 mm of aluminium holds 8000 mm³ · 2.42 J/(cm³ K) = 19 J/K (heat-transfer-textbook, from memory).
+#[test]
+fn a_heat_capacity_is_held_against_the_bodies() {
+    let with = |stated: &str| {
+        Case::new()
+            .device("H1", &format!("heat_capacity = '{stated}'"))
+            .device(
+                "H1",
+                "body = [{ name = 'block', material = 'aluminium', size = ['20 mm', '20 mm', '20 mm'] }]",
+            )
+    };
+    assert_eq!(found(&with("19.4 J/K ± 5 %"))[0].1, Verdict::Pass);
+    only(&with("60 J/K ± 5 %"), "H1-body");
+}
