@@ -41,7 +41,6 @@ fn main() -> ExitCode {
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
         "rename-keys" => rename::run(&rest),
-        "mistakes" => mistakes(),
         _ => {
             eprintln!(
                 "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"

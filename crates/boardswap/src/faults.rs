@@ -90,13 +90,6 @@ impl Trouble {
                 })
                 .collect(),
             Self::User { problem, help } => vec![plain("usage", problem, help.as_ref())],
-            Self::Blocked(boards) => boards
-                .iter()
-                .map(|(board, blockers)| {
-                    let problem = format!("{board} has blockers: {}", blockers.join(", "));
-                    plain("blocked", &problem, None)
-                })
-                .collect(),
             Self::Machine(problem) => vec![plain("machine", problem, None)],
         }
     }

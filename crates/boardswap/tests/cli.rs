@@ -483,11 +483,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     );
     let kind = run(folder.path(), &["measurements", "temprature-log", "three.csv"]);
     assert_eq!(kind.status.code(), Some(2));
-    assert!(
-        stderr(&kind).contains("'temperature-log'"),
-        "{}",
-        stderr(&kind)
-    );
+    assert!(stderr(&kind).contains("'temperature-log'"), "{}", stderr(&kind));
     let key = run(
         folder.path(),
         &[

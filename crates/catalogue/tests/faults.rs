@@ -33,12 +33,16 @@ fn a_wrong_unit_is_told_with_the_units_that_fit() {
     check(
         TableFile::Thermometers,
         &thermometer("platinum = { resistance = \"100 V\" }"),
-        &[r#"\"100 V\": `V` is a unit of voltage, not of resistance; expected a resistance (Ω, mΩ, kΩ (or ohm))"#],
+        &[
+            r#"\"100 V\": `V` is a unit of voltage, not of resistance; expected a resistance (Ω, mΩ, kΩ (or ohm))"#,
+        ],
     );
     check(
         TableFile::Wires,
         "[copper]\nsquare_millimetre = \"17 V\"\n",
-        &[r#"\"17 V\": `V` is a unit of voltage, not of resistance; expected a resistance per length (Ω/km, mΩ/m, Ω/m)"#],
+        &[
+            r#"\"17 V\": `V` is a unit of voltage, not of resistance per length; expected a resistance per length (Ω/km, mΩ/m, Ω/m)"#,
+        ],
     );
 }
 

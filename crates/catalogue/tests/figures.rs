@@ -2,7 +2,7 @@
 
 use catalogue::{Law, Rgb, Thermometer, built_in};
 use quantity::Number;
-use quantity::si::{celsius, volt};
+use quantity::si::volt;
 use quantity::{Value, WireSize};
 
 use crate::{close, number, reference_rows};

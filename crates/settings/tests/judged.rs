@@ -305,7 +305,7 @@ fn contradictions_name_both_places_and_what_they_look_like() {
         },
         // A lost line, and a lost letter.
         Edit {
-            from: "M201 X1500 Y1000 Z100 E3000 (highest acceleration [mm/s2])\n",
+            from: "M201 X1500 Y1000 Z100 E3000 (maximum acceleration [mm/s2])\n",
             to: "",
             id: "old-settings:acceleration-X--Y--Z--E",
             verdict: Verdict::Caution,

@@ -1,35 +1,35 @@
 ; Invented for this example, nothing was asked: what the new controller of Birch B6 reports after it was loaded, before it is told
 ; anything. The numbers are those it came with; that it knows these words and letters is what counts.
 > M503
--- sudden change of speed [mm/s] --
+-- instantaneous speed change [mm/s] --
 01> M7003 X5.6 Y4.9 Z0.16 E2.2
--- highest acceleration [mm/s2] --
+-- maximum acceleration [mm/s2] --
 02> M201 X1700 Y800 Z110 E2100
 -- steps per length [step/mm] --
 03> M92 X88 Y80 Z280 E420
--- pull-up of the thermometer [Ω] --
+-- sensor pull-up resistor [Ω] --
 04> M7952 U1 D2200 B130000 R2400
--- warm-up value of the hot end [°C] --
+-- preheat temperature, hot end [°C] --
 05> M7661 C1 A220 J74 F0
 -- microsteps --
 06> M350 X16 Y32 Z8 E16
--- pull-up of the thermometer [Ω] --
+-- sensor pull-up resistor [Ω] --
 07> M7952 U0 D2200 B130000 R4600
 -- motor current, rms [mA] --
 08> M906 X710 Y540 Z710 E510
--- diameter of the filament [mm] --
+-- filament diameter [mm] --
 09> M200 D1.75
--- distance from probe to nozzle [mm] --
+-- probe offset [mm] --
 10> M5869 X0 Y0 Z0
--- warm-up value of the hot end [°C] --
+-- preheat temperature, hot end [°C] --
 11> M7661 C0 A260 J57 F400
--- acceleration while printing [mm/s2] --
+-- printing acceleration [mm/s2] --
 12> M7648 D900 K3300 W1200
--- top speed [mm/s] --
+-- maximum speed [mm/s] --
 13> M203 X160 Y200 Z12 E36
--- proportional term of the control --
+-- proportional gain Kp --
 14> M304 P110 I0.95 D0
 15> M301 P22 I1.3 D0
--- shift of the zero point [mm] --
+-- home offset [mm] --
 16> M7666 X0 Y0 Z0
 -- that is all --

@@ -17,7 +17,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if matches!(pair.device().detail, Detail::Supply(_)) {
         return;
     }
-    let Some(current) = pair.port_current() else { return };
+    let Some(current) = pair.port_current() else {
+        return;
+    };
     let connectors = pair.swap.catalogue.connectors();
     let (plug, socket) = (&pair.device().cable.connector, &pair.port().connector);
     let Some(port) = connectors.get(&socket.value) else {

@@ -38,7 +38,9 @@ fn say(judge: &mut Judge, subject: Subject, place: Place, headline: impl FnOnce(
         Finding::new(headline(), "own-statement")
             .about(subject)
             .at(place)
-            .remedy("look at the thing itself and correct the file: what is reckoned from the wrong one is wrong")
+            .remedy(
+                "look at the thing itself and correct the file: what is reckoned from the wrong one is wrong",
+            )
     });
 }
 
@@ -55,7 +57,10 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             let Some(winding) = motor.resistance else { return };
             let rated = motor.current.value;
             let heat: Value<Power> = (rated * rated * winding.value).scale(2.0);
-            let (least, most) = (limits.motor_rated_heat_low.value, limits.motor_rated_heat_high.value);
+            let (least, most) = (
+                limits.motor_rated_heat_low.value,
+                limits.motor_rated_heat_high.value,
+            );
             if heat.low() > most.high() || heat.high() < least.low() {
                 say(judge, about("winding"), winding.place, || {
                     format!(
@@ -82,7 +87,9 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             }
         }
         Detail::LightStrip(strip) => {
-            let (Some(count), Some(length)) = (strip.led_count, strip.length) else { return };
+            let (Some(count), Some(length)) = (strip.led_count, strip.length) else {
+                return;
+            };
             let pitch = length.value.scale(1.0 / f64::from(count.value));
             let (least, most) = (limits.light_pitch_low.value, limits.light_pitch_high.value);
             if pitch.high() < least.low() || pitch.low() > most.high() {
@@ -99,7 +106,14 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             if let (Some(level), Some(supply)) = (sensor.level, sensor.voltage)
                 && level.low() > supply.high()
             {
-                above(judge, about("level"), level.place, &name(), ("level", &level.value), ("supply", &supply.value));
+                above(
+                    judge,
+                    about("level"),
+                    level.place,
+                    &name(),
+                    ("level", &level.value),
+                    ("supply", &supply.value),
+                );
             }
             if let (Some(stall), Some(current)) = (sensor.stall_current, sensor.current)
                 && stall.high() < current.low()
@@ -153,7 +167,10 @@ fn above<Q: Quantity>(
 
 fn axes(swap: &Swap, judge: &mut Judge) {
     for axis in &swap.machine.axes {
-        let slower = [("homing speed", axis.homing_speed), ("corner speed", axis.corner_speed)];
+        let slower = [
+            ("homing speed", axis.homing_speed),
+            ("corner speed", axis.corner_speed),
+        ];
         for (what, speed) in slower {
             let Some(speed) = speed.filter(|speed| speed.low() > axis.max_speed.high()) else {
                 continue;
@@ -177,7 +194,10 @@ fn surroundings(swap: &Swap, judge: &mut Judge) {
         return;
     };
     say(judge, Subject::named("air"), air.place, || {
-        format!("the air around the board is said to be at {}, colder than the room at {room}", air.value)
+        format!(
+            "the air around the board is said to be at {}, colder than the room at {room}",
+            air.value
+        )
     });
 }
 
@@ -190,7 +210,14 @@ fn rails(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let about = Subject::named(format!("rail {}", rail.name));
             let place = made.voltage.place;
             let name = format!("the rail {}", rail.name);
-            above(judge, about, place, &name, ("voltage", &made.voltage.value), ("feeder", &feeder));
+            above(
+                judge,
+                about,
+                place,
+                &name,
+                ("voltage", &made.voltage.value),
+                ("feeder", &feeder),
+            );
         }
     }
 }

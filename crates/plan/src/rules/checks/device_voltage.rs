@@ -238,7 +238,8 @@ fn converter(pair: &PairFacts<'_>, own: &Converter<'_>, judge: &mut Judge) {
 /// The current that a converter of the device must give: what flows for long is at most a share of its rating.
 fn size_of(pair: &PairFacts<'_>) -> Value<ElectricCurrent> {
     let share = pair.limits().port_continuous_share.value;
-    pair.current().map_or(Value::exact(ElectricCurrent::from_base(0.0)), |current| {
-        Value::exact(current.high() / share.low())
-    })
+    pair.current()
+        .map_or(Value::exact(ElectricCurrent::from_base(0.0)), |current| {
+            Value::exact(current.high() / share.low())
+        })
 }

@@ -116,12 +116,15 @@ fn none(
         .pairs()
         .find(|pair| matches!(pair.device().detail, Detail::Supply(_)));
     let words = || {
-        Finding::new(format!("{} has no fuse at its input", board.name), "iec-60364-4-43")
-            .about(Subject {
-                device: supply.map(|pair| pair.device().tag.value.clone()),
-                ..Subject::default()
-            })
-            .at(board.input.current.place)
+        Finding::new(
+            format!("{} has no fuse at its input", board.name),
+            "iec-60364-4-43",
+        )
+        .about(Subject {
+            device: supply.map(|pair| pair.device().tag.value.clone()),
+            ..Subject::default()
+        })
+        .at(board.input.current.place)
     };
     match fits {
         Some(rating) => judge.mended(fuse_part(rating.nominal()), || {

@@ -3,9 +3,9 @@
 use model::machine::Detail;
 use quantity::{Value, WireSize};
 
+use crate::facts::PairFacts;
 use crate::facts::harness::Part;
 use crate::facts::wires::{self, Drop};
-use crate::facts::PairFacts;
 use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict};
 
 pub(crate) const ID: &str = "lead-drop";

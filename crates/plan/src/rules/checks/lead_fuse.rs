@@ -40,7 +40,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             }),
         }
     }
-    let verdict = if thin == 0 { Verdict::Pass } else { Verdict::Caution };
+    let verdict = if thin == 0 {
+        Verdict::Pass
+    } else {
+        Verdict::Caution
+    };
     judge.say(verdict, || others(facts));
 }
 

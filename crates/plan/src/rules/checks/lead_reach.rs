@@ -19,10 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.say(Verdict::Caution, || contradiction(pair, Value::exact(needed)));
     }
     let Some(reach) = pair.reach() else { return };
-    let (way, bound) = (
-        Value::exact(reach.new_way.length()),
-        Value::exact(reach.reaches),
-    );
+    let (way, bound) = (Value::exact(reach.new_way.length()), Value::exact(reach.reaches));
     judge.at_most(way, bound, Verdict::Caution, || {
         let headline = format!(
             "{} must reach {way} into the case for {}; {}",
@@ -30,9 +27,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             pair.port_name(),
             known(pair, &reach)
         );
-        let missing = reach
-            .missing()
-            .map_or_else(String::new, |missing| format!(" of at least {}", Value::exact(missing)));
+        let missing = reach.missing().map_or_else(String::new, |missing| {
+            format!(" of at least {}", Value::exact(missing))
+        });
         let new = to(reach.new_way, pair.port_name());
         Finding::new(headline, "common-practice")
             .at(pair.device().cable.length.place)
@@ -66,17 +63,31 @@ fn old(reach: &Reach) -> Option<Working> {
         return None;
     };
     let mut lengths = parts(way, "its old port");
-    lengths.push(named("lₙ", "what is taken to be left over there", Value::exact(reserve)));
+    lengths.push(named(
+        "lₙ",
+        "what is taken to be left over there",
+        Value::exact(reserve),
+    ));
     Some(work_many(&mechanics::LENGTH_SUM, "l", lengths, mechanics::length_sum).working)
 }
 
 fn to(way: Route, port: &str) -> Working {
-    work_many(&mechanics::LENGTH_SUM, "l", parts(way, port), mechanics::length_sum).working
+    work_many(
+        &mechanics::LENGTH_SUM,
+        "l",
+        parts(way, port),
+        mechanics::length_sum,
+    )
+    .working
 }
 
 fn parts(way: Route, port: &str) -> Vec<physics::Named<quantity::si::Length>> {
     vec![
-        named("lₙ", "along the walls to the edge of the board", Value::exact(way.along)),
+        named(
+            "lₙ",
+            "along the walls to the edge of the board",
+            Value::exact(way.along),
+        ),
         named("lₙ", format!("over the board to {port}"), Value::exact(way.over)),
     ]
 }
@@ -96,5 +107,7 @@ fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> F
             other: Some("old way".to_owned()),
         })
         .at(cable.length.place)
-        .remedy("measure the lead and correct `length`, `outside`, or the place where leads come into the case")
+        .remedy(
+            "measure the lead and correct `length`, `outside`, or the place where leads come into the case",
+        )
 }

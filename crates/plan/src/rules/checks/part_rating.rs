@@ -21,7 +21,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(part) = part else { return };
     voltage(pair, part, input, judge);
     if let (Some(rating), Some(current)) = (part.current, pair.current()) {
-        carries(pair, part, rating, (current, pair.long_current().unwrap_or(current)), judge);
+        carries(
+            pair,
+            part,
+            rating,
+            (current, pair.long_current().unwrap_or(current)),
+            judge,
+        );
     }
 }
 
@@ -59,7 +65,9 @@ fn carries(
     if current.high() > rating.low() {
         judge.at_most(current, rating, Verdict::Blocker, || words(current, ""));
     } else {
-        judge.at_most(long, share * rating, Verdict::Caution, || words(long, " for long"));
+        judge.at_most(long, share * rating, Verdict::Caution, || {
+            words(long, " for long")
+        });
     }
 }
 
@@ -75,7 +83,9 @@ fn voltage(pair: &PairFacts<'_>, part: &Part, input: Value<ElectricPotential>, j
         );
         Finding::new(headline, "common-practice")
             .about(about(pair, "voltage"))
-            .remedy(format!("use one made for {input}, and write its input into the parts of the swap"))
+            .remedy(format!(
+                "use one made for {input}, and write its input into the parts of the swap"
+            ))
     };
     if input.low() < made_for.low() {
         judge.at_least(input, Value::exact(made_for.low()), Verdict::Blocker, words);

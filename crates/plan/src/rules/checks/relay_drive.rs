@@ -54,11 +54,11 @@ fn pulses(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
             .at(relay.kind.place)
             .remedy(format!("set on-off control for {port} with at least 10 s between operations; fit a solid-state relay where the heater needs PID control"))
         }),
-        (RelayKind::Electromechanical, Some(false)) => judge.say(Verdict::Pass, || {
+        (RelayKind::Electromechanical, false) => judge.say(Verdict::Pass, || {
             Finding::new(format!("{} is on {port}, which only switches on and off", device()), "common-practice")
                 .at(relay.kind.place)
         }),
-        (RelayKind::SolidState, Some(true)) => judge.say(Verdict::Note, || {
+        (RelayKind::SolidState, true) => judge.say(Verdict::Note, || {
             Finding::new(
                 format!("{} follows whole half-waves of the mains: {port} must be pulsed slowly", device()),
                 "common-practice",
@@ -66,17 +66,7 @@ fn pulses(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
             .at(relay.kind.place)
             .remedy(format!("set the PWM frequency of {port} to 10 Hz or less"))
         }),
-        (RelayKind::SolidState, Some(false) | None) => {}
-        (RelayKind::Electromechanical, None) => judge.say(Verdict::Note, || {
-            let words = format!(
-                "open whether {} pulses the coil of {}: the board's file does not say whether it can be pulsed",
-                pair.port_name(),
-                pair.device_name()
-            );
-            Finding::new(words, "own-statement")
-                .at(pair.port().place)
-                .remedy("look into the manual of the board, and state `pwm` for this port")
-        }),
+        (RelayKind::SolidState, false) => {}
     }
 }
 

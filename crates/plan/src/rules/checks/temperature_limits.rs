@@ -1,11 +1,11 @@
 //! What is asked of a heated part against what its parts, its sensor and its cut-out are made for.
 
 use model::machine::{Detail, Thermometer};
-use quantity::{Number, Value};
 use quantity::si::ThermodynamicTemperature;
+use quantity::{Number, Value};
 
-use crate::facts::{PairFacts, WholeFacts};
 use crate::facts::heating::{Heating, WeakPart};
+use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::checks::heater_reach::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
@@ -103,7 +103,10 @@ fn cut_out(heating: &Heating<'_>, judge: &mut Judge) {
             brief(overshot.nominal())
         );
         let window = heating.cut_out_window().map_or_else(
-            || "ask for less: between the work and what its weakest part bears there is no room for one".to_owned(),
+            || {
+                "ask for less: between the work and what its weakest part bears there is no room for one"
+                    .to_owned()
+            },
             |(from, to)| format!("fit one that opens between {} and {}", brief(from), brief(to)),
         );
         Finding::new(headline, "common-practice")

@@ -30,7 +30,10 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     // Near a stop but still told apart from it, by more than noise and steps: worth knowing, no more.
     let full = f64::from(*at.input.adc_bits).exp2();
     let told = told_apart(pair, at);
-    let apart = [shares[lower].low().base() * full, (1.0 - shares[upper].high().base()) * full];
+    let apart = [
+        shares[lower].low().base() * full,
+        (1.0 - shares[upper].high().base()) * full,
+    ];
     let broken = |codes: f64| match (stopped, codes > told) {
         (true, _) => Verdict::Blocker,
         (false, true) => Verdict::Note,
@@ -40,13 +43,23 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let too_low = shares[lower].low() < low.high();
     if too_high {
         judge.at_most(shares[upper], high, broken(apart[1]), || {
-            let fault = Fault { name: "an open wire", codes: apart[1], told, stopped };
+            let fault = Fault {
+                name: "an open wire",
+                codes: apart[1],
+                told,
+                stopped,
+            };
             words(pair, at, ends[upper], shares[upper], &fault)
         });
     }
     if too_low || !too_high {
         judge.at_least(shares[lower], low, broken(apart[0]), || {
-            let fault = Fault { name: "a short circuit", codes: apart[0], told, stopped };
+            let fault = Fault {
+                name: "a short circuit",
+                codes: apart[0],
+                told,
+                stopped,
+            };
             words(pair, at, ends[lower], shares[lower], &fault)
         });
     }

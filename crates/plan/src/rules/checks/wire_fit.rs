@@ -102,7 +102,11 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
         pair.work(),
         Some(WorkKind::PlugOver | WorkKind::PlugLoose | WorkKind::Adaptor)
     );
-    let verdict = if stays && pair.new_wire().is_none() { Verdict::Caution } else { Verdict::Note };
+    let verdict = if stays && pair.new_wire().is_none() {
+        Verdict::Caution
+    } else {
+        Verdict::Note
+    };
     judge.say(verdict, || {
         let words = format!(
             "the wires of {} are {}, {how} than a contact of its own {} takes ({thinnest} to {thickest})",
@@ -138,8 +142,10 @@ fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, ju
         return;
     }
     judge.mended(Part::one("splice").of_size(thickest.to_string()), || {
-        Finding::new(words(), "common-practice").at(cable.wire.place).remedy(format!(
-            "join a short tail of {thickest} with the right contacts to the lead"
-        ))
+        Finding::new(words(), "common-practice")
+            .at(cable.wire.place)
+            .remedy(format!(
+                "join a short tail of {thickest} with the right contacts to the lead"
+            ))
     });
 }
