@@ -259,9 +259,6 @@ impl<'a> PairFacts<'a> {
             return Value::exact(ElectricalResistance::from_base(0.0));
         }
         let own = self.lead_resistance();
-        if self.way.own_supply {
-            return own;
-        }
         let none = Value::exact(ElectricalResistance::from_base(0.0));
         let switch = self
             .current()
@@ -269,6 +266,8 @@ impl<'a> PairFacts<'a> {
         let switch = switch.map_or(none, |switch| switch.resistance);
         let outside = self.external_switch().is_some();
         let supply = match self.way.rail {
+            // A converter of its own holds its voltage whatever the cable of the supply takes.
+            _ if self.way.own_supply => none,
             Some(RailId::INPUT) => self.site.supply_cable(),
             _ if outside => self.site.supply_cable(),
             _ => none,
