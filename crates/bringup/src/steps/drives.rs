@@ -17,6 +17,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         }
     }
     let mut axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
+    super::crossed::steps(job);
     for axis in &axes {
         direction(job, *axis);
     }
@@ -169,7 +170,10 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
         })
         .collect();
     let share = job.setup.limits().bringup_first_current_share.value;
-    let extruder = matches!(job.setup.swap.machine.axis(axis).drive, Drive::Extruder { .. });
+    let machine = &job.setup.swap.machine;
+    let extruder = matches!(machine.axis(axis).drive, Drive::Extruder { .. });
+    let screw = matches!(machine.axis(axis).drive, Drive::Screw { .. });
+    let crossed = plan::kinematics::crosses(machine.kinematics, machine.axis(axis));
     let drivers = motors.iter().filter(|pair| !pair.way.second).count();
     let (title, place, motion) = if extruder {
         (
@@ -177,6 +181,14 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
             "Take the filament out. Allow a cold move for this step, and forbid it again after it."
                 .to_owned(),
             "turns in the direction that feeds towards the nozzle",
+        )
+    } else if screw {
+        (
+            format!("Move {name} a little at low current"),
+            format!(
+                "Turn the screws of {name} by hand to the middle of its travel, power off, slowly, all by the same number of turns. Then power on."
+            ),
+            "moves smoothly, by 10 mm, in its positive direction",
         )
     } else {
         (
@@ -215,8 +227,16 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
             "each turns the right way by itself, before they move together",
         ));
     }
+    step = if crossed {
+        job.following(step, super::crossed::ID).otherwise(format!(
+            "moves the other way or along another axis: go back to the rows of the step `{}`",
+            super::crossed::ID
+        ))
+    } else {
+        step.otherwise("moves the other way: turn the direction setting round, not the plug")
+            .otherwise("another axis moves: two motor plugs are exchanged; switch off and exchange them back")
+    };
     step = step
-        .otherwise("moves the other way: turn the direction setting round, not the plug")
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length");
     for pair in &motors {
@@ -281,6 +301,11 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
         return;
     }
     let load = load && !by_probe;
+    let middle = if matches!(machine.axis(axis).drive, Drive::Screw { .. }) {
+        format!("Bring {name} to the middle of its travel, its screws turned evenly")
+    } else {
+        format!("Bring {name} to the middle of its travel")
+    };
     let by = if by_probe {
         "its probe"
     } else if load {
@@ -290,15 +315,15 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
     };
     let trial = if by_probe {
         format!(
-            "Bring {name} to the middle of its travel, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
+            "{middle}, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
         )
     } else if load {
         format!(
-            "Bring {name} to the middle of its travel. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
+            "{middle}. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
         )
     } else {
         format!(
-            "Bring {name} to the middle of its travel. Start the search at half speed, and work the switch by hand before the axis reaches it."
+            "{middle}. Start the search at half speed, and work the switch by hand before the axis reaches it."
         )
     };
     let mut step = Step::new(
