@@ -198,6 +198,8 @@ pub struct Driver {
     pub direction: Direction,
     /// How its sockets join two motors.
     pub motor_connection: Connection,
+    /// Whether the file states it; side by side is assumed where it does not.
+    pub connection_stated: bool,
     /// The motor supply it bears, where that is narrower than the board's.
     pub voltage: Option<Located<Range<ElectricPotential>>>,
     /// Where its table begins.

@@ -163,7 +163,7 @@ parts! {
     MadeRail { source, voltage, current, board_current, fed_by, efficiency, start_time }
     Driver named name {
         name, mount, price, current, current_definition, law, on_resistance, edge_time, chopper_frequency, thermal_resistance,
-        thermal_resistance_with_sink, heat_sink, max_microsteps, fixed_microsteps, silent_at_standstill, stall_detection, min_back_emf, direction, motor_connection, voltage,
+        thermal_resistance_with_sink, heat_sink, max_microsteps, fixed_microsteps, silent_at_standstill, stall_detection, min_back_emf, direction, motor_connection, connection_stated, voltage,
         place,
     }
     Port named name {
