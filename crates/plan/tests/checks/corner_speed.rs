@@ -59,6 +59,5 @@ fn crossed_belts_in_coordinates_of_the_axis() {
             "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '150 mm/s'\nacceleration = '1 m/s²'\nmass = '0.5 kg'\nfriction = '0 N'\nefficiency = '0.9'\n",
         );
     let found = about(&crossed).working[0].result.nominal;
-    // The rotors of 0.1 g cm² stand for 0.25 g each.
-    assert!((found - 0.082_376).abs() < 3e-5, "{found}");
+    assert!((found - 0.082_376).abs() < 1e-6, "{found}");
 }
