@@ -4,6 +4,7 @@ mod align;
 mod crossed;
 mod drives;
 mod finish;
+mod heat_sinks;
 mod heaters;
 mod image;
 mod lights;
@@ -29,6 +30,7 @@ use crate::step::Step;
 const FAMILIES: &[fn(&mut Job<'_>)] = &[
     old_controller::steps,
     prepare::steps,
+    heat_sinks::steps,
     unserved::steps,
     meter::steps,
     power::steps,

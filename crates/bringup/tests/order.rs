@@ -350,8 +350,15 @@ fn a_table_that_agrees_at_room_temperature_is_told_near_100_degrees() {
     assert!(most.is_some_and(|most| most < 5.4), "{:?}", step.expected);
     let other = step.otherwise.iter().find(|words| words.contains("glass B4200"));
     let words = other.unwrap_or_else(|| panic!("{:?}", step.otherwise));
-    assert!(words.contains("5.4 K too high") && words.contains("14."), "{words}");
-    assert!(step.actions.iter().any(|words| words.contains("100 °C")), "{:?}", step.actions);
+    assert!(
+        words.contains("5.4 K too high") && words.contains("14."),
+        "{words}"
+    );
+    assert!(
+        step.actions.iter().any(|words| words.contains("100 °C")),
+        "{:?}",
+        step.actions
+    );
 }
 
 /// A machine with crossed belts, made of the demo.
@@ -371,7 +378,12 @@ fn crossed_belts_have_a_row_for_each_way_to_connect_two_motors() {
     for axis in ["direction:X", "direction:Y"] {
         let own = &steps[place(&steps, axis).expect(axis)];
         assert!(own.after.contains(&step.id), "{axis}");
-        assert!(own.otherwise.iter().all(|words| !words.contains("turn the direction setting round")), "{axis}");
+        assert!(
+            own.otherwise
+                .iter()
+                .all(|words| !words.contains("turn the direction setting round")),
+            "{axis}"
+        );
     }
     let mut seen = Vec::new();
     for exchanged in [false, true] {
@@ -389,13 +401,21 @@ fn crossed_belts_have_a_row_for_each_way_to_connect_two_motors() {
             };
             let (x, y) = (word(moved(1, 0)), word(moved(0, 1)));
             let row = format!("X moves {x}");
-            let rows: Vec<&String> = step.otherwise.iter().filter(|words| words.starts_with(&row)).collect();
+            let rows: Vec<&String> = step
+                .otherwise
+                .iter()
+                .filter(|words| words.starts_with(&row))
+                .collect();
             if (exchanged, first, second) == (false, 1, 1) {
                 seen.push((x, y));
                 continue;
             }
-            let words = rows.first().unwrap_or_else(|| panic!("{row}: {:?}", step.otherwise));
-            let part = words.find(&format!("moving {y}")).or_else(|| words.find(&format!("Y moves {y}")));
+            let words = rows
+                .first()
+                .unwrap_or_else(|| panic!("{row}: {:?}", step.otherwise));
+            let part = words
+                .find(&format!("moving {y}"))
+                .or_else(|| words.find(&format!("Y moves {y}")));
             let part = &words[part.unwrap_or_else(|| panic!("{y}: {words}"))..];
             let part = part.split(';').next().expect("a part");
             assert_eq!(part.contains("exchange"), exchanged, "{part}");
@@ -428,12 +448,19 @@ fn the_old_controller_is_asked_first() {
 fn supplies_are_measured_before_their_device_meets_them() {
     each(|board, steps| {
         for step in steps.iter().filter(|step| step.id.starts_with("probe:")) {
-            let fed = step.actions.first().is_some_and(|words| words.contains("not plugged in, measure at"));
+            let fed = step
+                .actions
+                .first()
+                .is_some_and(|words| words.contains("not plugged in, measure at"));
             let converter = step.after.iter().any(|id| id.starts_with("converter:"));
             assert!(fed || converter, "{board}: {step:#?}");
         }
         let rails = &steps[place(steps, "power-board").expect("power")];
-        for expected in rails.expected.iter().filter(|expected| expected.what.starts_with("rail ")) {
+        for expected in rails
+            .expected
+            .iter()
+            .filter(|expected| expected.what.starts_with("rail "))
+        {
             let named = expected.what.contains(", pin ") || matches!(&expected.reading, Reading::Seen(_));
             assert!(named, "{board}: {}", expected.what);
         }

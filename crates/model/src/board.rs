@@ -285,6 +285,8 @@ pub struct Port {
     pub timer: Option<Name>,
     /// Ports that cannot be used together with this one.
     pub excludes: Vec<PortId>,
+    /// Why the firmware cannot drive it, where that is so.
+    pub undriven: Option<Name>,
     /// Where its table begins.
     pub place: Place,
 }

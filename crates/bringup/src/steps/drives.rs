@@ -133,9 +133,31 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
             .at(&other)
             .after(format!("coils:{other_tag}"));
     }
+    if let Some(empty) = bridged(job, pair) {
+        step = step
+            .act(format!(
+                "Put the bridge plug into {empty}: {} joins its sockets in series, and nothing flows through an empty one.",
+                driver.name
+            ))
+            .otherwise(format!("the motor stays loose and cold: the bridge plug of {empty} is missing"));
+    }
     let step = step.hazard("Never plug or unplug a motor under power: it destroys the driver.");
     let step = job.power_gate(step);
     job.push(step);
+}
+
+/// The empty socket of a driver that joins two in series, where one motor has it by itself.
+fn bridged<'a>(job: &Job<'a>, pair: &plan::Pair<'a>) -> Option<&'a str> {
+    let model::board::PortKind::Motor { driver } = pair.port().kind else {
+        return None;
+    };
+    let board = job.setup.board;
+    if board.driver(driver).motor_connection != model::Connection::Series {
+        return None;
+    }
+    let used = |port| job.setup.pairs().any(|other| other.way.port == port);
+    let empty = board.sockets(driver).find(|port| !used(*port))?;
+    Some(&board.port(empty).name.value)
 }
 
 fn is_of(setting: &Setting, topic: Topic, tag: &str, axis: &str) -> bool {

@@ -92,7 +92,10 @@ fn other_kinds(
         return Vec::new();
     };
     let table = job.setup.swap.catalogue.thermometers();
-    let Some(own) = table.get(&detail.sensor.value).and_then(plan::curve) else {
+    let Some(row) = table.get(&detail.sensor.value) else {
+        return Vec::new();
+    };
+    let Some(own) = plan::curve(row) else {
         return Vec::new();
     };
     let limits = job.setup.limits();
@@ -105,15 +108,15 @@ fn other_kinds(
         Some(own.temperature(resistance).ok()?.base() - at.base())
     };
     let mut found: Vec<(f64, String)> = Vec::new();
-    for kind in table
+    let others = table
         .rows()
         .iter()
-        .filter(|kind| kind.name != detail.sensor.value)
-    {
+        .filter(|kind| kind.name != row.name && !kind.kind_unknown);
+    for kind in others {
         let (Some(cold), Some(warm)) = (off(kind, room), off(kind, target)) else {
             continue;
         };
-        if cold.abs() > alike || warm.abs() < least {
+        if cold.abs() > alike || warm.abs() < least && !row.kind_unknown {
             continue;
         }
         let side = |off: f64| {

@@ -14,7 +14,11 @@ fn each_of_two_carriages_has_an_end_of_its_own() {
     };
     let with = |end: &str| {
         Case::new()
-            .replace("machine.toml", "kinematics = \"cartesian\"", "kinematics = \"two carriages\"")
+            .replace(
+                "machine.toml",
+                "kinematics = \"cartesian\"",
+                "kinematics = \"two carriages\"",
+            )
             .add("machine.toml", motor)
             .add("machine.toml", &switch(end))
             .load()
@@ -22,7 +26,11 @@ fn each_of_two_carriages_has_an_end_of_its_own() {
     let of = |end: &str, places: &[(&str, &str)]| with(end).wholes_at("axis-ends", places).remove(0);
     let one = of("max", &[("MX", "M1"), ("MX2", "M4"), ("LX", "IN1")]);
     assert_eq!(one.verdict, Verdict::Blocker);
-    assert!(one.headline.contains("one of the two carriages"), "{}", one.headline);
+    assert!(
+        one.headline.contains("one of the two carriages"),
+        "{}",
+        one.headline
+    );
     let both = [("MX", "M1"), ("MX2", "M4"), ("LX", "IN1"), ("LX2", "IN2")];
     assert_eq!(of("max", &both).verdict, Verdict::Pass);
     assert_eq!(of("min", &both).verdict, Verdict::Blocker, "both at one end");

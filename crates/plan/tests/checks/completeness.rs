@@ -69,10 +69,17 @@ fn an_axis_that_the_kinematics_needs_is_missed_by_its_name() {
         );
         let other = case.clone().add("machine.toml", &Y.replace("'Y'", "'U'")).load();
         let findings = other.wholes("completeness");
-        let axes = findings.iter().find(|finding| finding.id == "completeness:axes").expect(kinematics);
+        let axes = findings
+            .iter()
+            .find(|finding| finding.id == "completeness:axes")
+            .expect(kinematics);
         assert_eq!(axes.verdict, Verdict::Blocker);
         assert!(axes.headline.contains("no axis Y"), "{}", axes.headline);
-        assert_eq!(verdict_of(&found(&case), "completeness:axes"), None, "{kinematics}");
+        assert_eq!(
+            verdict_of(&found(&case), "completeness:axes"),
+            None,
+            "{kinematics}"
+        );
     }
     let numbered = Case::new()
         .replace("machine.toml", "name = \"Z\"", "name = \"Z1\"")

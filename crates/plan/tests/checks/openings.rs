@@ -51,7 +51,10 @@ fn an_opening_narrower_than_its_plug() {
     let at = |wide: f64| {
         let loaded = opening(Case::new(), "USB", "left", 45.0 - wide / 2.0, 45.0 + wide / 2.0).load();
         let findings = loaded.wholes("openings");
-        findings.into_iter().find(|finding| finding.subject.other.as_deref() == Some("USB")).expect("USB")
+        findings
+            .into_iter()
+            .find(|finding| finding.subject.other.as_deref() == Some("USB"))
+            .expect("USB")
     };
     assert_eq!(at(12.5).verdict, Verdict::Pass);
     let narrow = at(12.3);
@@ -67,9 +70,14 @@ fn inside_the_case_goes_before_openings() {
         .board("[outline]", "size = ['119 mm', '82 mm']")
         .housing("size = ['135 mm', '112 mm']");
     let loaded = opening(board.clone(), "USB", "right", 57.0, 77.0).load();
-    assert_eq!(loaded.seats.new.turned(), "turned by 180°", "turned it lies inside: 6 mm to 125 mm");
-    let near = board
-        .housing("standoffs = [['10 mm', '20 mm'], ['110 mm', '20 mm'], ['10 mm', '92 mm'], ['110 mm', '92 mm']]");
+    assert_eq!(
+        loaded.seats.new.turned(),
+        "turned by 180°",
+        "turned it lies inside: 6 mm to 125 mm"
+    );
+    let near = board.housing(
+        "standoffs = [['10 mm', '20 mm'], ['110 mm', '20 mm'], ['10 mm', '92 mm'], ['110 mm', '92 mm']]",
+    );
     let loaded = opening(near, "USB", "right", 57.0, 77.0).load();
     // Turned it would begin 4 mm outside.
     assert_eq!(loaded.seats.new.turned(), "as drawn");
@@ -82,7 +90,11 @@ fn inside_the_case_goes_before_openings() {
         77.0,
     );
     let hit = hit.add("machine.toml", block).load();
-    assert_eq!(hit.seats.new.turned(), "as drawn", "turned it would stand on the block");
+    assert_eq!(
+        hit.seats.new.turned(),
+        "as drawn",
+        "turned it would stand on the block"
+    );
 }
 
 #[test]

@@ -73,6 +73,7 @@ fn towers_step_by_the_fastest_carriage() {
         )
         .axis("Z", "max_speed = '300 mm/s'")
         .device("MZ2", "axis = 'Y'")
+        .cable_without("MZ2", "old_port")
         .replace(
             "machine.toml",
             "kinematics = \"cartesian\"",
