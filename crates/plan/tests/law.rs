@@ -257,10 +257,10 @@ fn no_change_of_all_improves_anything() {
         let folder = samples::example(example);
         for change in deletions(&folder).iter().chain(&worse_parts(&folder)) {
             if let Some(improved) = improved(example, &folder, change) {
-                wrong.push(format!(
-                    "{example} {} {:?} {:?}: {improved}",
-                    change.file, change.way, change.worse
-                ));
+                let Change { file, way, worse } = change;
+                wrong.push(format!("{example} {file} {way:?} {worse:?}: {improved}"));
+                // It runs long: what was found is seen at once.
+                eprintln!("{}", wrong[wrong.len() - 1]);
             }
         }
     }

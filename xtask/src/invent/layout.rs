@@ -269,6 +269,14 @@ const KNOWN: &[(&str, &[(&str, f64)])] = &[
         "control hot end",
         &[("proportional", 44.1), ("integral", 2.73), ("derivative", 178.0)],
     ),
+    (
+        "control bed",
+        &[
+            ("proportional", 118.0),
+            ("integral", 4.2),
+            ("derivative", 830.0),
+        ],
+    ),
 ];
 
 /// Where the report of the old controller of the third example stands, the words that it speaks, and the seed of its layout.
@@ -302,6 +310,7 @@ pub fn report(words: &str, seed: u64) -> Result<String, String> {
             "acceleration" => "M201".to_owned(),
             "filament-diameter" => "M200".to_owned(),
             "control hot end" => "M301".to_owned(),
+            "control bed" => "M304".to_owned(),
             _ => String::new(),
         };
         let own = spoken(setting);
