@@ -1,18 +1,21 @@
 //! How a board sits on the posts of the case: which hole on which post, turned how, and what that does to outline and sockets.
 
+mod geometry;
 mod merit;
 mod plate;
 
-use core::f64::consts::{FRAC_PI_2, PI};
+use core::f64::consts::FRAC_PI_2;
 
-use model::board::{Board, PortKind};
-use model::machine::{Case, KeepOut, Opening};
-use model::{Edge, Role, Swap};
-use physics::mechanics::{self, Behind, Mirror, Point, RigidMotion, best_fit, residuals, tightest_fit};
+use model::board::Board;
+use model::machine::Case;
+use model::{Edge, Swap};
+use physics::mechanics::{self, Mirror, Point, RigidMotion, best_fit, residuals, tightest_fit};
 use physics::{Working, named, work_many};
 use quantity::si::{Angle, Length};
 use quantity::{Number, Value, si};
 
+pub use geometry::web;
+pub(crate) use geometry::{behind, corners, of_keep_out, point, room, settled, sockets};
 use merit::Merit;
 pub use merit::{passing, pressing};
 pub use plate::Plate;
@@ -232,38 +235,6 @@ pub(crate) fn raised(swap: &Swap, seat: &Seat) -> Value<Length> {
     }
 }
 
-/// The corners of a keep-out, counter-clockwise.
-pub(crate) fn of_keep_out(keep_out: &KeepOut) -> [Point; 4] {
-    let (at, size) = (keep_out.at.value, keep_out.size.value);
-    let (x, y) = (at.x + size.x, at.y + size.y);
-    [(at.x, at.y), (x, at.y), (x, y), (at.x, y)].map(|(x, y)| Point::new(x, y))
-}
-
-/// What is left between a hole for a post and one for the board in a plate when each has the room of a washer; negative where
-/// two come too near. `None` where the catalogue does not know the washer, or there are no two.
-#[must_use]
-pub fn web(motion: &RigidMotion, swap: &Swap, board: &Board) -> Option<Length> {
-    let washer = swap
-        .catalogue
-        .screws()
-        .get(&swap.machine.case.screw_size.value)?
-        .washer?;
-    let nearest = board
-        .outline
-        .holes
-        .iter()
-        .map(|hole| motion.place(point(hole.value)))
-        .flat_map(|hole| {
-            swap.machine
-                .case
-                .standoffs
-                .iter()
-                .map(move |post| point(post.value).distance(hole))
-        })
-        .min_by(|one, other| one.base().total_cmp(&other.base()))?;
-    Some(settled(nearest - washer.high()))
-}
-
 /// The ways near a quarter turn with enough screws, or the most; found without trying every assignment.
 ///
 /// Each hole is put on each post in each quarter turn, and the others look for a post nearby. Only a board that has to lie askew
@@ -343,31 +314,6 @@ fn tightened(matched: &[(usize, usize)], holes: &[Point], posts: &[Point], play:
     })
 }
 
-/// A length to the nanometre: what is left of a fit by rounding is no distance.
-pub(crate) fn settled(length: Length) -> Length {
-    Length::from_base((length.base() * 1e9).round() / 1e9)
-}
-
-/// A point of the files as one of the formulas.
-pub(crate) fn point(point: model::Point) -> Point {
-    Point::new(point.x, point.y)
-}
-
-/// The corners of the board where a motion puts them.
-pub(crate) fn corners(motion: &RigidMotion, board: &Board) -> Vec<Point> {
-    mechanics::placed(motion, &mechanics::rectangle(point(board.outline.size.value)))
-}
-
-/// The least distance of the board from a wall of the case.
-pub(crate) fn room(motion: &RigidMotion, board: &Board, case: &Case) -> Length {
-    let zero = si::metre(0.0);
-    settled(mechanics::room_inside(
-        &corners(motion, board),
-        Point::new(zero, zero),
-        point(case.size.value),
-    ))
-}
-
 /// How [`room`] comes about: the distances of the board from the four walls.
 pub(crate) fn room_working(motion: &RigidMotion, board: &Board, case: &Case) -> Working {
     let zero = si::metre(0.0);
@@ -389,48 +335,4 @@ pub(crate) fn room_anywhere(board: &Board, case: &Case) -> Length {
     let (board, case) = (board.outline.size.value, case.size.value);
     let least = |x: Length, y: Length| (case.x - x).smaller(case.y - y) / 2.0;
     least(board.x, board.y).larger(least(board.y, board.x))
-}
-
-/// Where the sockets of a board that an opening is for sit, and the edges at which they open.
-pub(crate) fn sockets<'a>(
-    board: &'a Board,
-    opening: &Opening,
-) -> impl Iterator<Item = (&'a model::board::Port, Edge)> + use<'a> {
-    let role = opening.role.value;
-    board.ports.iter().filter_map(move |port| match port.kind {
-        PortKind::CardSlot { edge } if role == Role::CardSlot => Some((port, edge.value)),
-        PortKind::Usb { edge } if role == Role::Usb => Some((port, edge.value)),
-        _ => None,
-    })
-}
-
-/// How a socket lies to an opening; `None` where it faces another wall.
-pub(crate) fn behind(
-    motion: &RigidMotion,
-    socket: &model::board::Port,
-    edge: Edge,
-    case: &Case,
-    opening: &Opening,
-) -> Option<Behind> {
-    let size = case.size.value;
-    let zero = si::metre(0.0);
-    let (from, to) = (opening.from.nominal(), opening.to.nominal());
-    let edges = match opening.edge.value {
-        Edge::Left => (Point::new(zero, from), Point::new(zero, to)),
-        Edge::Right => (Point::new(size.x, from), Point::new(size.x, to)),
-        Edge::Bottom => (Point::new(from, zero), Point::new(to, zero)),
-        Edge::Top => (Point::new(from, size.y), Point::new(to, size.y)),
-    };
-    let facing = motion.turn(Angle::from_base(match edge {
-        Edge::Right => 0.0,
-        Edge::Top => FRAC_PI_2,
-        Edge::Left => PI,
-        Edge::Bottom => -FRAC_PI_2,
-    }));
-    let seen = mechanics::behind(motion.place(point(socket.at.value)), facing, edges)?;
-    Some(Behind {
-        depth: settled(seen.depth),
-        off: settled(seen.off),
-        room: settled(seen.room),
-    })
 }

@@ -7,8 +7,8 @@ use physics::mechanics::{self, Point, RigidMotion};
 use quantity::si::Length;
 use quantity::{Number, si};
 
+use super::geometry::{behind, corners, of_keep_out, point, room, settled, sockets, web};
 use super::plate::{Plate, margin};
-use super::{behind, corners, of_keep_out, point, room, sockets, web};
 
 /// How good a place is, in the order of what counts; the larger the better.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
@@ -53,7 +53,7 @@ impl Merit {
         let clearance = swap.catalogue.limits().board_clearance.value.nominal();
         let outline = corners(motion, board);
         let blocking = || case.keep_out.iter().filter(|own| own.height.high().base() <= 0.0);
-        let gaps = || blocking().map(|own| super::settled(mechanics::gap(&outline, &of_keep_out(own))));
+        let gaps = || blocking().map(|own| settled(mechanics::gap(&outline, &of_keep_out(own))));
         let met = gaps().filter(|gap| gap.base() < 0.0).count();
         let by_plate = plate.map_or(0, |plate| {
             case.keep_out.iter().filter(|own| plate.meets(own, swap)).count()

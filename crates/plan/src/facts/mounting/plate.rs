@@ -7,7 +7,7 @@ use physics::mechanics::{self, Point, RigidMotion};
 use quantity::si::Length;
 use quantity::{Number, si};
 
-use super::{of_keep_out, point, settled};
+use super::geometry::{of_keep_out, point, settled};
 
 /// The outline of an adaptor plate in the plane of the case: all posts and all holes of the board, with the room of a washer around each.
 #[derive(Clone, Copy, Debug, PartialEq)]
