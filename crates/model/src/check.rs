@@ -6,6 +6,7 @@ mod board;
 mod driver;
 mod evidence;
 mod machine;
+mod origin;
 mod pins;
 mod port;
 mod swap;
