@@ -136,7 +136,14 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, plan::plan)
+    planned(swap, |swap, board| settled(plan::plan(swap, board)))
+}
+
+/// With what is left to do about each finding: what wiring, settings and steps deal with is handled.
+fn settled(plan: Plan<'_>) -> Plan<'_> {
+    let settings = ::settings::settings(&plan.setup());
+    let steps = bringup::steps(&plan, &settings);
+    bringup::settled(plan, &settings, &steps)
 }
 
 /// The plan that is shown, with what contradicts in the report of the old controller: no other board changes that, so that the
@@ -149,7 +156,7 @@ fn judge_shown(plans: &mut Vec<Plan<'_>>, shown: usize) {
 /// With what contradicts in the report of the old controller.
 fn judged(plan: Plan<'_>) -> Plan<'_> {
     let found = ::settings::of_plan(&plan);
-    plan.also(found)
+    settled(plan.also(found))
 }
 
 /// Every candidate planned in one way, on as many threads as there are cores.
@@ -238,11 +245,10 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
         return Ok(judged(plan::plan(swap, &swap.candidates[at])));
     }
     // The ranking reads no words: they are made for the best alone.
-    let mut plans = planned(swap, plan::plan_briefly);
-    let Some(best) = comparison(&plans).best().map(|best| best.candidate) else {
-        // Identifiers are words too.
-        let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
-        return Err(blocked(&comparison(&plans)));
+    let mut plans = planned(swap, |swap, board| settled(plan::plan_briefly(swap, board)));
+    let ranked = comparison(&plans);
+    let Some(best) = ranked.best().map(|best| best.candidate) else {
+        return Err(blocked(&ranked));
     };
     Ok(judged(plans.swap_remove(best).worded()))
 }

@@ -24,6 +24,7 @@ mod curves;
 mod ends;
 pub mod evidence;
 mod finding;
+mod open;
 mod page;
 mod parts;
 mod pictures;

@@ -11,7 +11,9 @@ use crate::about::About;
 use crate::evidence::Measured;
 use crate::tolerances::Names;
 use crate::words::plural;
-use crate::{File, alternatives, comparison as compared, finding, report, setting, step, tolerances, wiring};
+use crate::{
+    File, alternatives, comparison as compared, finding, open, report, setting, step, tolerances, wiring,
+};
 
 fn titled(title: String, front: Vec<Block>) -> Document {
     Document {
@@ -21,11 +23,22 @@ fn titled(title: String, front: Vec<Block>) -> Document {
     }
 }
 
-/// The findings of a board, the worst first; what passes only where all is asked for.
+/// What is left to decide on a board, then what the plan deals with; every finding where all is asked for.
 #[must_use]
-pub fn check(plan: &Plan<'_>, all: bool) -> Document {
-    let mut blocks = finding::tables(&About::of(plan, None), all);
-    blocks.push(Block::remark("Details: boardswap explain FINDING"));
+pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
+    let mut blocks = vec![Block::say(open::counts(plan).and("."))];
+    blocks.extend(open::to_decide(plan, chances));
+    blocks.extend(open::of_machine(plan));
+    blocks.extend(open::handled(plan, all));
+    if all {
+        blocks.extend(open::accepted(plan));
+        blocks.extend(finding::tables(&About::of(plan, None)));
+    }
+    blocks.push(Block::remark(if all {
+        "Details: boardswap explain FINDING"
+    } else {
+        "Details: boardswap explain FINDING. Notes, passes and what was accepted: --all"
+    }));
     titled(
         format!("{} on {}", plan.board.name, plan.swap.machine.name),
         blocks,

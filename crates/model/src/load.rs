@@ -296,6 +296,11 @@ impl<'a> Loader<'a> {
             check::workload(&swap.workload, checker);
             check::wishes(swap.wish, devices, checker)
         });
+        let accepted = self.checked(|checker| {
+            let names = candidates.iter().map(|board| board.name.value.as_str());
+            let names = (candidates.len() == paths.len()).then(|| names.collect());
+            check::accepted(swap.accepted, names, checker)
+        });
         let evidence = self.checked(|checker| {
             // A board whose file was refused may be the one that is meant.
             let boards = old
@@ -335,6 +340,7 @@ impl<'a> Loader<'a> {
             part_prices: swap.part,
             evidence,
             workload: swap.workload,
+            accepted,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })

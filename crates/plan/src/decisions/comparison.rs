@@ -39,10 +39,14 @@ pub struct Entry {
     pub blocked: ByHarm,
     /// The identifiers of these findings, worst harm first; that of the check alone where it was planned without words.
     pub blocked_by: Vec<String>,
-    /// Findings to look at.
+    /// Cautions, whatever is left to do about them.
     pub cautions: usize,
+    /// Cautions that a person has to decide: neither handled by the plan, nor accepted, nor a limit of the machine.
+    pub to_decide: usize,
     /// The same by harm.
     pub decide: ByHarm,
+    /// The identifiers of these findings, worst harm first.
+    pub decide_on: Vec<String>,
     /// Value of the wishes it serves, and of all wishes.
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
@@ -110,6 +114,11 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .iter()
         .zip(&plan.served)
         .filter(|(_, served)| !**served);
+    let open: Vec<&Finding> = plan.to_decide();
+    let open: Vec<&Finding> = open
+        .into_iter()
+        .filter(|finding| finding.verdict < Verdict::Blocker)
+        .collect();
     // A lead that is just plugged over takes a minute.
     let minutes: Vec<i64> = plan.facts().pairs().map(|pair| pair.job().minutes).collect();
     Entry {
@@ -124,7 +133,9 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
             .map(|finding| finding.id.clone())
             .collect(),
         cautions: plan.count(Verdict::Caution),
-        decide: plan.by_harm(Verdict::Caution),
+        to_decide: open.len(),
+        decide: open.iter().map(|finding| finding.stake).collect(),
+        decide_on: open.iter().map(|finding| finding.id.clone()).collect(),
         wishes: (plan.wishes_served(), total),
         wishes_lost: lost.map(|(wish, _)| wish.name.value.clone()).collect(),
         tightest: tightest(plan),

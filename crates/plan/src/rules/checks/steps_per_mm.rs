@@ -6,7 +6,7 @@ use quantity::si::StepDensity;
 use quantity::{Value, si};
 
 use crate::facts::{WholeFacts, axes};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "steps-per-mm";
 
@@ -41,7 +41,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         } else {
             Verdict::Note
         };
-        judge.say(verdict, || words(axis, motor, microsteps, old).about(subject()));
+        judge.say(verdict, || {
+            words(axis, motor, microsteps, old)
+                .about(subject())
+                .handled_by(Handling::setting("steps-per-length", &axis.name.value))
+        });
     }
 }
 
