@@ -88,7 +88,7 @@ fn brief(draws: &Draws, finding: &Finding, nominal: f64, effects: &[Effect]) -> 
         .map(|effect| {
             let name = draws.inputs()[effect.input].name();
             let cost = effect.cost(nominal);
-            let kelvins = finding.kelvins(cost).map(|kelvins| crate::words::brief(kelvins));
+            let kelvins = finding.kelvins(cost).map(crate::words::brief);
             format!("{name} takes {}", kelvins.unwrap_or_else(|| percent(cost)))
         })
         .collect();

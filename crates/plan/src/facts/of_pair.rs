@@ -259,19 +259,26 @@ impl<'a> PairFacts<'a> {
             return Value::exact(ElectricalResistance::from_base(0.0));
         }
         let own = self.lead_resistance();
-        if self.way.own_supply || self.external_switch().is_some() {
-            return own;
-        }
         let none = Value::exact(ElectricalResistance::from_base(0.0));
         let switch = self
             .current()
             .and_then(|current| switch_of(self.swap, self.port(), current));
         let switch = switch.map_or(none, |switch| switch.resistance);
+        let outside = self.external_switch().is_some();
         let supply = match self.way.rail {
+            // A converter of its own holds its voltage whatever the cable of the supply takes.
+            _ if self.way.own_supply => none,
             Some(RailId::INPUT) => self.site.supply_cable(),
+            _ if outside => self.site.supply_cable(),
             _ => none,
         };
-        Value::corners(|end| own.at(end) + switch.at(end) + supply.at(end))
+        let before = Value::corners(|end| switch.at(end) + supply.at(end));
+        // Nobody knows the switch outside yet, nor its lead from the supply: no worse than the way through the board.
+        let before = match outside {
+            true => Value::between(none.nominal(), before.nominal(), before.high()),
+            false => before,
+        };
+        Value::corners(|end| own.at(end) + before.at(end))
     }
     /// What is too weak for a heater at this port, so that the port drives an external switch, which feeds the heater by a lead of its own
     /// from the supply. `None` for other devices, and where the port bears the heater.
