@@ -9,6 +9,7 @@ mod measurements;
 mod new;
 mod report;
 mod settings;
+mod status;
 mod steps;
 mod tolerance;
 mod wiring;
@@ -32,7 +33,10 @@ use crate::out::Out;
 
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
-    match &args.command {
+    let Some(command) = &args.command else {
+        return status::run(args, out);
+    };
+    match command {
         Command::New { folder } => new::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
@@ -47,6 +51,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             keys,
             compare_with,
             pictures,
+            all,
         } => {
             let alone = match (kind, &files[..]) {
                 (Some(kind), [file, more @ ..]) => Some(measurements::Alone {
@@ -58,7 +63,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
                 }),
                 _ => None,
             };
-            measurements::run(args, board, alone, pictures.as_deref(), out)
+            let shown = measurements::Shown {
+                pictures: pictures.as_deref(),
+                all: *all,
+            };
+            measurements::run(args, board, alone, shown, out)
         }
         Command::Workload {
             board,
@@ -88,11 +97,15 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
 }
 
 fn schema(kind: &str, out: &mut Out) -> Result<ExitCode, Trouble> {
+    if kind == crate::out::SCHEMA {
+        out.line(crate::out::schema().trim_end());
+        return Ok(ExitCode::SUCCESS);
+    }
     let Some(schema) = model::schema(kind) else {
         let help = format!("one of {}", model::SCHEMAS.join(", "));
         return Err(Trouble::user(format!("there is no kind of file `{kind}`"), help));
     };
-    out.json(&schema)?;
+    out.plain_json(&schema)?;
     Ok(ExitCode::SUCCESS)
 }
 

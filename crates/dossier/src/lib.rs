@@ -19,6 +19,7 @@
 mod about;
 mod alternatives;
 mod cautions;
+mod compare;
 mod comparison;
 mod curves;
 mod ends;

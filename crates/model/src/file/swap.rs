@@ -50,7 +50,7 @@ record! {
         finding: Name,
         /// The candidate board on which it is accepted; every one where nothing is said.
         board: Option<Name>,
-        /// The worst value that is accepted, such as \"78 °C\"; needed where the finding has a value.
+        /// The worst value that is accepted, such as 78 °C; needed where the finding has a value.
         value: Option<Name>,
         /// Why it is accepted.
         reason: Name,

@@ -281,6 +281,11 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn also(mut self, findings: Vec<Finding>) -> Self {
         self.findings.extend(findings);
+        for finding in &mut self.findings {
+            if finding.verdict >= Verdict::Caution && finding.disposition == Disposition::NothingToDo {
+                finding.disposition = Disposition::ToDecide;
+            }
+        }
         self
     }
     /// With what is left to do about each finding, once somebody looked whether each place of the plan that it names is there.
