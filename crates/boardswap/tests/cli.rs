@@ -959,13 +959,15 @@ fn without_a_command_faults_are_counted_and_the_beginning_is_shown() {
 /// What is accepted is no longer in front, stays in the proof, and a lapse says so.
 #[test]
 fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
+    // The last wish of the demonstration.
+    const LAST: &str = "devices = [\"MX\", \"MY\"]\nweight = 20";
     let entry = |value: &str| {
         format!(
-            "weight = 20\n\n[[accepted]]\nfinding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
+            "{LAST}\n\n[[accepted]]\nfinding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
         )
     };
     let held = entry("500 °C");
-    let folder = copy(&[("swap.toml", "weight = 20", &held)]);
+    let folder = copy(&[("swap.toml", LAST, &held)]);
     let board = ["--board", "Birch B6"];
     let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
     assert!(
@@ -975,11 +977,11 @@ fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
     let all = stdout(&run(folder.path(), &[&["check", "--all"][..], &board].concat()));
     assert!(all.contains("by A. Example: Watched"), "{all}");
     let lapsed = entry("30 °C");
-    let folder = copy(&[("swap.toml", "weight = 20", &lapsed)]);
+    let folder = copy(&[("swap.toml", LAST, &lapsed)]);
     let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
     assert!(text.contains("Not accepted: lapsed"), "{text}");
     let wrong = entry("hot");
-    let folder = copy(&[("swap.toml", "weight = 20", &wrong)]);
+    let folder = copy(&[("swap.toml", LAST, &wrong)]);
     let output = run(folder.path(), &["check"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(
