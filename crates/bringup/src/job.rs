@@ -1,8 +1,8 @@
 //! What the families of steps look at, and the list that they fill.
 
-use model::DeviceKind;
 use model::board::RailId;
 use model::machine::Detail;
+use model::{DeviceKind, Pin};
 use physics::{electrics, named, work};
 use plan::{Pair, Plan, Setup};
 use quantity::si::{ElectricPotential, ElectricalResistance, Ratio};
@@ -106,6 +106,27 @@ impl<'a> Job<'a> {
         gates
             .into_iter()
             .fold(step, |step, gate| self.following(step, gate))
+    }
+    /// A step that measures what feeds a device before the device meets it: at its port, or at its own converter.
+    pub fn supplied(&self, step: Step, pair: &Pair<'_>) -> Step {
+        let tag = &pair.device().tag.value;
+        let pin = |wanted: Pin| pair.port().pins.iter().position(|pin| pin.value == wanted);
+        let rail = pair.way.rail.filter(|_| !pair.way.own_supply);
+        match (rail, pin(Pin::Plus), pin(Pin::Minus)) {
+            (Some(rail), Some(plus), Some(minus)) => {
+                let (plus, minus) = (plus + 1, minus + 1);
+                let port = pair.port_name();
+                step.act(format!(
+                    "With {tag} not plugged in, measure at {port} between pin {plus} (+) and pin {minus} (−)."
+                ))
+                .expect(self.metered_voltage(
+                    &format!("supply at {port}, pins {plus} and {minus}"),
+                    self.rail(rail),
+                ))
+                .otherwise("another voltage at the port: the jumper or the board; do not plug it in")
+            }
+            _ => self.following(step, &format!("converter:{tag}")),
+        }
     }
     /// The voltage of a rail, with the usual tolerance where its file states none.
     pub fn rail(&self, rail: RailId) -> Value<ElectricPotential> {

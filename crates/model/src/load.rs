@@ -302,8 +302,9 @@ impl<'a> Loader<'a> {
         });
         let accepted = self.checked(|checker| {
             let names = candidates.iter().map(|board| board.name.value.as_str());
-            let names = (candidates.len() == paths.len()).then(|| names.collect());
-            check::accepted(swap.accepted, names, checker)
+            let names: Vec<&str> = names.collect();
+            let whole = (candidates.len() == paths.len()).then_some(&names[..]);
+            check::accepted(swap.accepted, whole, checker)
         });
         let evidence = self.checked(|checker| {
             // A board whose file was refused may be the one that is meant.

@@ -17,6 +17,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         }
     }
     let mut axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
+    super::crossed::steps(job);
     for axis in &axes {
         direction(job, *axis);
     }
@@ -132,9 +133,31 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
             .at(&other)
             .after(format!("coils:{other_tag}"));
     }
+    if let Some(empty) = bridged(job, pair) {
+        step = step
+            .act(format!(
+                "Put the bridge plug into {empty}: {} joins its sockets in series, and nothing flows through an empty one.",
+                driver.name
+            ))
+            .otherwise(format!("the motor stays loose and cold: the bridge plug of {empty} is missing"));
+    }
     let step = step.hazard("Never plug or unplug a motor under power: it destroys the driver.");
     let step = job.power_gate(step);
     job.push(step);
+}
+
+/// The empty socket of a driver that joins two in series, where one motor has it by itself.
+fn bridged<'a>(job: &Job<'a>, pair: &plan::Pair<'a>) -> Option<&'a str> {
+    let model::board::PortKind::Motor { driver } = pair.port().kind else {
+        return None;
+    };
+    let board = job.setup.board;
+    if board.driver(driver).motor_connection != model::Connection::Series {
+        return None;
+    }
+    let used = |port| job.setup.pairs().any(|other| other.way.port == port);
+    let empty = board.sockets(driver).find(|port| !used(*port))?;
+    Some(&board.port(empty).name.value)
 }
 
 fn is_of(setting: &Setting, topic: Topic, tag: &str, axis: &str) -> bool {
@@ -169,7 +192,10 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
         })
         .collect();
     let share = job.setup.limits().bringup_first_current_share.value;
-    let extruder = matches!(job.setup.swap.machine.axis(axis).drive, Drive::Extruder { .. });
+    let machine = &job.setup.swap.machine;
+    let extruder = matches!(machine.axis(axis).drive, Drive::Extruder { .. });
+    let screw = matches!(machine.axis(axis).drive, Drive::Screw { .. });
+    let crossed = plan::kinematics::crosses(machine.kinematics, machine.axis(axis));
     let drivers = motors.iter().filter(|pair| !pair.way.second).count();
     let (title, place, motion) = if extruder {
         (
@@ -177,6 +203,14 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
             "Take the filament out. Allow a cold move for this step, and forbid it again after it."
                 .to_owned(),
             "turns in the direction that feeds towards the nozzle",
+        )
+    } else if screw {
+        (
+            format!("Move {name} a little at low current"),
+            format!(
+                "Turn the screws of {name} by hand to the middle of its travel, power off, slowly, all by the same number of turns. Then power on."
+            ),
+            "moves smoothly, by 10 mm, in its positive direction",
         )
     } else {
         (
@@ -215,8 +249,16 @@ fn direction(job: &mut Job<'_>, axis: AxisId) {
             "each turns the right way by itself, before they move together",
         ));
     }
+    step = if crossed {
+        job.following(step, super::crossed::ID).otherwise(format!(
+            "moves the other way or along another axis: go back to the rows of the step `{}`",
+            super::crossed::ID
+        ))
+    } else {
+        step.otherwise("moves the other way: turn the direction setting round, not the plug")
+            .otherwise("another axis moves: two motor plugs are exchanged; switch off and exchange them back")
+    };
     step = step
-        .otherwise("moves the other way: turn the direction setting round, not the plug")
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length");
     for pair in &motors {
@@ -281,6 +323,11 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
         return;
     }
     let load = load && !by_probe;
+    let middle = if matches!(machine.axis(axis).drive, Drive::Screw { .. }) {
+        format!("Bring {name} to the middle of its travel, its screws turned evenly")
+    } else {
+        format!("Bring {name} to the middle of its travel")
+    };
     let by = if by_probe {
         "its probe"
     } else if load {
@@ -290,15 +337,15 @@ fn home(job: &mut Job<'_>, axis: AxisId) {
     };
     let trial = if by_probe {
         format!(
-            "Bring {name} to the middle of its travel, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
+            "{middle}, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
         )
     } else if load {
         format!(
-            "Bring {name} to the middle of its travel. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
+            "{middle}. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
         )
     } else {
         format!(
-            "Bring {name} to the middle of its travel. Start the search at half speed, and work the switch by hand before the axis reaches it."
+            "{middle}. Start the search at half speed, and work the switch by hand before the axis reaches it."
         )
     };
     let mut step = Step::new(

@@ -39,6 +39,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         }
     }
     heat_sink_fans(job);
+    super::reference::steps(job);
     for pair in job.heaters() {
         if let Detail::Heater(heater) = &pair.device().detail {
             working(job, &pair, heater);
@@ -384,7 +385,7 @@ fn heat_sink_fans(job: &mut Job<'_>) {
 }
 
 /// What is asked of a part, less the headroom below the temperature at which the settings switch everything off.
-fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
+pub(super) fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
     let asked = heater.working_temperature.value.nominal();
     let headroom = job.setup.limits().thermometer_headroom.value.nominal();
     let highest = job
@@ -435,7 +436,7 @@ fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
             "Where a liner of PTFE reaches the nozzle, set nothing above {liner}."
         ));
     }
-    for id in job.all("fan-by-heat:") {
+    for id in job.all("fan-by-heat:").into_iter().chain(job.all("reference:")) {
         step = step.after(id);
     }
     job.push(step);

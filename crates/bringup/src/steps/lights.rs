@@ -1,7 +1,7 @@
 //! Light strip and panel: loads that neither heat nor move.
 
-use model::DeviceKind;
 use model::machine::Detail;
+use model::{DeviceKind, Pin};
 use quantity::si;
 
 use crate::job::Job;
@@ -16,17 +16,23 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             Needs::Power,
             format!("Plug in {}", pair.device_name()),
             "It shows temperatures and states from now on.",
-        )
-        .act(format!(
+        );
+        let step = job.supplied(step, &pair).act(format!(
             "Switch off. Plug {tag} into {}, look at pin 1 twice. Switch on.",
             pair.port_name()
-        ))
-        .expect(Expected::seen(
-            "panel",
-            "shows text without wrong characters; its knob or touch answers",
-        ))
-        .otherwise("dark: supply or pin order; wrong characters: level or lead too long")
-        .at(&pair);
+        ));
+        let step = if is_computer(&pair) {
+            step.expect(Expected::seen("computer", "starts, connects over this port and shows the temperatures"))
+                .otherwise("no connection: send and receive exchanged, or another speed or number of the serial port in the settings")
+                .otherwise("restarts under load: its supply is too weak")
+        } else {
+            step.expect(Expected::seen(
+                "panel",
+                "shows text without wrong characters; its knob or touch answers",
+            ))
+            .otherwise("dark: supply or pin order; wrong characters: level or lead too long")
+        };
+        let step = step.at(&pair);
         let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
@@ -42,20 +48,45 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             Phase::Senses,
             Needs::Power,
             format!("Light {}", pair.device_name()),
-            "Full white is the largest load of its rail; the far end shows what the strip loses.",
-        )
-        .act(format!("Switch off. Plug {tag} into {}. Switch on, show red, green, blue, then white at full brightness.", pair.port_name()));
+            "Full light is the largest load of its rail; the far end shows what the strip loses.",
+        );
+        step = job.supplied(step, &pair);
+        let coloured = pair.device().cable.pins.iter().any(|pin| pin.value == Pin::Data);
+        step = if coloured {
+            step.act(format!("Switch off. Plug {tag} into {}. Switch on, show red, green, blue, then white at full brightness.", pair.port_name()))
+        } else {
+            step.act(format!("Switch off. Plug {tag} into {}. Switch on, and tell the controller full light, half light, none.", pair.port_name()))
+        };
         if strip.voltage.nominal() < si::volt(6.0) {
-            step = step.expect(Expected::at_least("voltage at the far end, full white", low));
+            step = step.expect(Expected::at_least("voltage at the far end, full light", low));
         }
-        let step = step
-            .expect(Expected::seen("colours", "as asked for, along the whole strip, without flicker"))
-            .otherwise("colours exchanged: the order of colours; flicker: the level of the data line (see the findings)")
-            .otherwise("yellowish far end: feed the strip again there")
-            .at(&pair);
+        let step = if coloured {
+            step.expect(Expected::seen("colours", "as asked for, along the whole strip, without flicker"))
+                .otherwise("colours exchanged: the order of colours; flicker: the level of the data line (see the findings)")
+                .otherwise("yellowish far end: feed the strip again there")
+        } else {
+            step.expect(Expected::seen(
+                "light",
+                "bright, dimmer, dark, along the whole strip",
+            ))
+            .otherwise("dark: reversed polarity, wrong port or wrong rail")
+            .otherwise("bright or dark only: the port has no PWM; that is no fault")
+        };
+        let step = step.at(&pair);
         let step = job.following(step, &format!("poles:{tag}"));
         let step = job.following(step, &format!("converter:{tag}"));
         let step = job.power_gate(step);
         job.push(step);
     }
+}
+
+/// A computer has no knob, and shows no text of its own on this port.
+fn is_computer(pair: &plan::Pair<'_>) -> bool {
+    let Detail::Panel(panel) = &pair.device().detail else {
+        return false;
+    };
+    let names = [panel.interface.value.as_str(), pair.device().name.value.as_str()];
+    names
+        .into_iter()
+        .any(|name| name.to_lowercase().contains("computer"))
 }

@@ -377,12 +377,15 @@ fn insulation(job: &mut Job<'_>) {
 }
 
 fn board_shorts(job: &mut Job<'_>) {
-    let rails: Vec<&str> = job
-        .setup
-        .board
+    let board = job.setup.board;
+    let rails: Vec<String> = board
         .rails
         .iter()
-        .map(|rail| rail.name.value.as_str())
+        .enumerate()
+        .filter_map(|(at, rail)| {
+            let point = super::rail_points::point(board, model::board::RailId(at))?;
+            Some(format!("{} at {point}", rail.name))
+        })
         .collect();
     job.push(
         Step::new(
@@ -392,7 +395,7 @@ fn board_shorts(job: &mut Job<'_>) {
             "Look for shorts on the bare board",
             "A short between the poles of a rail is found now for nothing, with power for the price of a board.",
         )
-        .act(format!("With nothing plugged in, measure between + and - of each rail of the board: {}.", rails.join(", ")))
+        .act(format!("With nothing plugged in, measure between + and − of each rail of the board: {}.", rails.join("; ")))
         .act("Wait while the reading climbs: capacitors charge from the meter.")
         .expect(Expected::at_least("resistance between + and - of each rail", Value::exact(si::ohm(50.0))))
         .otherwise("look under the board and between its pins for a drop of solder or an end of wire")

@@ -59,12 +59,27 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         .after("unplug"),
     );
     job.push(
+        Step::new(
+            "old-board-out",
+            Phase::Prepare,
+            Needs::Unplugged,
+            "Take the old board out",
+            "It goes back in where the new one fails, so it must come out whole.",
+        )
+        .hazard("Do not lever at sockets, and do not pull at wires: hold each plug by its housing.")
+        .act("Unplug lead after lead, and look whether its tag is on it. Loosen clamped wires by their screws.")
+        .act("Undo the screws crosswise, lift the board by its edges, and keep it with its screws in an antistatic bag.")
+        .expect(Expected::seen("old board", "out, in its bag; no lead without a tag; screws counted"))
+        .otherwise("a plug holds fast: find its latch; hot glue loosens with isopropyl alcohol")
+        .after("photographs"),
+    );
+    job.push(
         Step::new("board", Phase::Prepare, Needs::Unplugged, "Put the board in", "Nothing may touch the board but its posts.")
             .hazard("Board and drivers do not bear static charge: touch bare metal of the frame first, hold the board by its edges.")
             .act(format!("Screw {} onto the posts; no screw head and no washer may reach a track.", job.setup.board.name))
             .act("Look under it: no loose screw, no cut-off end of wire.")
             .expect(Expected::seen("board", "sits flat, moves nowhere, touches nothing but the posts"))
-            .after("photographs"),
+            .after("old-board-out"),
     );
     jumpers(job);
     wiring(job);

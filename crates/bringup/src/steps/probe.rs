@@ -14,8 +14,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             Needs::Power,
             format!("Try {} by hand, far above the bed", pair.device_name()),
             "A probe that does not answer lets the nozzle be driven into the bed.",
-        )
-        .act(format!(
+        );
+        step = job.supplied(step, &pair).act(format!(
             "Switch off. Plug {tag} into {}. Switch on.",
             pair.port_name()
         ));

@@ -1,7 +1,7 @@
 //! The state of every switch by hand, before anything looks for it by moving.
 
 use model::machine::{Detail, Sensor};
-use model::{DeviceKind, Output};
+use model::{DeviceKind, Output, Pin};
 use plan::Pair;
 
 use crate::job::Job;
@@ -49,8 +49,9 @@ fn push(job: &mut Job<'_>, pair: &Pair<'_>, sensor: &Sensor, words: &str, why: &
         Needs::Power,
         format!("Work {words} by hand"),
         why,
-    )
-    .act(format!(
+    );
+    let step = if fed(pair) { job.supplied(step, pair) } else { step };
+    let step = step.act(format!(
         "Switch off. Plug {tag} into {}. Switch on.",
         pair.port_name()
     ))
@@ -84,4 +85,10 @@ fn broken(sensor: &Sensor) -> &'static str {
         Output::NormallyOpen => "as at rest: a broken wire is not noticed; remember it",
         Output::OpenCollector | Output::PushPull => "note which; a broken wire will look like this",
     }
+}
+
+/// Whether the switch has a supply of its own on its cable.
+fn fed(pair: &Pair<'_>) -> bool {
+    let pins = &pair.device().cable.pins;
+    pins.iter().any(|pin| pin.value == Pin::Plus)
 }

@@ -25,7 +25,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             Phase::Senses,
             Needs::Power,
             format!("Read {} at room temperature", pair.device_name()),
-            "A wrong table, pull-up or port shows here, where it costs nothing. No heater is plugged in yet.",
+            "A wrong port, pull-up or coarse mistake of the table shows here, where it costs nothing. A table that agrees at room temperature is proved near 100 °C. No heater is plugged in yet.",
         )
         .act(format!("Switch off. Plug {tag} into {}. Switch on and ask the controller for its temperatures.", pair.port_name()))
         .expect(Expected::between(format!("temperature reported for {tag}"), around))

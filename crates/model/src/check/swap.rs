@@ -28,7 +28,7 @@ pub(crate) fn workload(files: &[WorkloadFile], checker: &mut Checker<'_>) {
 /// a finding is known once a board is planned.
 pub(crate) fn accepted(
     files: Vec<AcceptedFile>,
-    boards: Option<Vec<&str>>,
+    boards: Option<&[&str]>,
     checker: &mut Checker<'_>,
 ) -> Vec<Accepted> {
     let mut out: Vec<Accepted> = Vec::new();
@@ -47,7 +47,7 @@ pub(crate) fn accepted(
             }
         }
         let board = file.board.as_ref().and_then(|name| {
-            let names = boards.as_ref()?;
+            let names = boards?;
             checker.find(name, names.iter().copied(), "candidate board")
         });
         let value = file.value.as_ref().and_then(|value| {

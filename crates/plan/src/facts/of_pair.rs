@@ -49,7 +49,6 @@ struct Known<'a> {
     direction: OnceCell<Option<DirectionChange>>,
     thermometry: OnceCell<Option<Thermometry<'a>>>,
     motor: OnceCell<Option<Given>>,
-    motor_asked_alone: OnceCell<Option<Given>>,
     heating: OnceCell<Option<Heating<'a>>>,
 }
 
@@ -315,19 +314,11 @@ impl<'a> PairFacts<'a> {
             .get_or_init(|| thermometry::at(&self.pair))
             .as_ref()
     }
-    /// The motor on its driver, beside whichever other motor is on it; `None` where the files do not tell enough.
+    /// The motor on its driver, alone or beside the other motor on it; `None` where the files do not tell enough.
     #[must_use]
     pub fn motor(&self) -> Option<&Given> {
         self.known
             .motor
-            .get_or_init(|| Given::in_setup(&self.pair))
-            .as_ref()
-    }
-    /// The motor on its driver as the assignment asks: alone, or as the second.
-    #[must_use]
-    pub fn motor_asked_alone(&self) -> Option<&Given> {
-        self.known
-            .motor_asked_alone
             .get_or_init(|| Given::of_pair(&self.pair))
             .as_ref()
     }
