@@ -58,7 +58,7 @@ fn motors_of_unlike_full_steps() {
         let loaded = case.load();
         loaded.wholes_at("steps-per-mm", &[("MZ", "M2"), ("MZ2", "M3")])
     };
-    let about = |findings: Vec<plan::Finding>| {
+    let about = |findings: Vec<Finding>| {
         let mut own = findings
             .into_iter()
             .filter(|finding| finding.subject.other.as_deref() == Some("Z"));
