@@ -14,10 +14,12 @@
 
 pub mod firmware;
 mod job;
+mod settled;
 mod step;
 mod steps;
 mod text;
 
+pub use settled::{settled, stands_in};
 pub use step::{Expected, Needs, Phase, Reading, Step};
 pub use steps::steps;
 pub use text::cautions;

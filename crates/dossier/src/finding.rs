@@ -232,12 +232,10 @@ fn joined(counts: impl Iterator<Item = (Mark, String)>) -> Text {
     })
 }
 
-/// The findings by verdict, the worst first, as tables; what passes only where all is asked for.
-pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
+/// The findings by verdict, the worst first, as tables.
+pub(crate) fn tables(about: &About<'_>) -> Vec<Block> {
     let plan = about.plan;
-    let shown = Verdict::WORST_FIRST
-        .into_iter()
-        .filter(|verdict| all || *verdict != Verdict::Pass);
+    let shown = Verdict::WORST_FIRST;
     let findings = |verdict: Verdict| -> Vec<&Finding> {
         if verdict >= Verdict::Caution {
             plan.with(verdict)

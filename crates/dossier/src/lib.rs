@@ -19,11 +19,13 @@
 mod about;
 mod alternatives;
 mod cautions;
+mod compare;
 mod comparison;
 mod curves;
 mod ends;
 pub mod evidence;
 mod finding;
+mod open;
 mod page;
 mod parts;
 mod pictures;

@@ -11,7 +11,10 @@ use crate::about::About;
 use crate::evidence::Measured;
 use crate::tolerances::Names;
 use crate::words::plural;
-use crate::{File, alternatives, comparison as compared, finding, report, setting, step, tolerances, wiring};
+use crate::{
+    File, alternatives, compare, comparison as compared, finding, open, report, setting, step, tolerances,
+    wiring,
+};
 
 fn titled(title: String, front: Vec<Block>) -> Document {
     Document {
@@ -21,11 +24,22 @@ fn titled(title: String, front: Vec<Block>) -> Document {
     }
 }
 
-/// The findings of a board, the worst first; what passes only where all is asked for.
+/// What is left to decide on a board, then what the plan deals with; every finding where all is asked for.
 #[must_use]
-pub fn check(plan: &Plan<'_>, all: bool) -> Document {
-    let mut blocks = finding::tables(&About::of(plan, None), all);
-    blocks.push(Block::remark("Details: boardswap explain FINDING"));
+pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
+    let mut blocks = vec![Block::say(open::counts(plan).and("."))];
+    blocks.extend(open::to_decide(plan, chances, all));
+    blocks.extend(open::of_machine(plan, all));
+    blocks.extend(open::handled(plan, all));
+    if all {
+        blocks.extend(open::accepted(plan));
+        blocks.extend(finding::tables(&About::of(plan, None)));
+    }
+    blocks.push(Block::remark(if all {
+        "Details: boardswap explain FINDING"
+    } else {
+        "Details: boardswap explain FINDING. Notes, passes and what was accepted: --all"
+    }));
     titled(
         format!("{} on {}", plan.board.name, plan.swap.machine.name),
         blocks,
@@ -35,7 +49,7 @@ pub fn check(plan: &Plan<'_>, all: bool) -> Document {
 /// The candidates side by side.
 #[must_use]
 pub fn comparison(title: String, comparison: &Comparison) -> Document {
-    titled(title, compared::screen(comparison))
+    titled(title, compare::screen(comparison))
 }
 
 /// Which board to take, and what to look at first; nothing where the comparison does not have the board.
@@ -83,14 +97,20 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
     )
 }
 
-/// What becomes of each setting.
+/// What changes in the settings; what becomes of each of them, and why, where all are asked for.
 #[must_use]
-pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
+pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
     let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
-    blocks.extend(setting::settings(&About::of(plan, None), settings));
-    blocks.push(Block::remark(
-        "For the controller: --gcode; for the build: --build-sheet.",
-    ));
+    if all {
+        blocks.extend(setting::settings(&About::of(plan, None), settings));
+    } else {
+        blocks.extend(setting::changes(settings));
+    }
+    blocks.push(Block::remark(if all {
+        "For the controller: --gcode; for the build: --build-sheet."
+    } else {
+        "Reasons, and what is carried over: --all. For the controller: --gcode; for the build: --build-sheet."
+    }));
     titled(format!("Settings for {}", settings.board), blocks)
 }
 
@@ -112,7 +132,16 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     }
 }
 
-/// What measurements mean. Pictures are named where they were written.
+/// What measurements mean, each in a sentence with the figures that carry it.
+#[must_use]
+pub fn measured(all: &[Measured]) -> Document {
+    Document {
+        front: report::brief(all),
+        ..Document::default()
+    }
+}
+
+/// What measurements mean, with all that stands behind it. Pictures are named where they were written.
 #[must_use]
 pub fn measurements(
     catalogue: &Catalogue,

@@ -73,7 +73,74 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
     blocks
 }
 
-fn row(about: &About<'_>, setting: &Setting) -> Row {
+/// What changes, a line each; what wants to be read first, with its reason. The rest is counted.
+pub(crate) fn changes(all: &Settings) -> Vec<Block> {
+    let carried = all.count(Fate::Carried);
+    let mut blocks = vec![Block::say(format!(
+        "{} change, {carried} are carried over.",
+        plural(all.settings.len() - carried, "setting", "settings")
+    ))];
+    let careful = all
+        .settings
+        .iter()
+        .filter(|setting| setting.caution && setting.fate != Fate::Carried);
+    let careful: Vec<Text> = careful
+        .map(|setting| {
+            Text::default()
+                .strong(format!("{}, {}", setting.title, setting.of))
+                .and(": ")
+                .and_marked(&sentence(&setting.reason))
+        })
+        .collect();
+    if !careful.is_empty() {
+        blocks.push(Section::new("Read before use", vec![Block::list(careful)]).into());
+    }
+    for (fate, title, _) in ORDER {
+        let own = all.settings.iter().filter(|setting| setting.fate == fate);
+        let rows: Vec<Row> = own.map(change).collect();
+        if fate != Fate::Carried && !rows.is_empty() {
+            let columns = ["Setting", "Of", "Old", "New"].map(Column::text);
+            blocks.push(Section::new(title, vec![Table::new(columns, rows).into()]).into());
+        }
+    }
+    blocks.extend(spoken(all));
+    if all.shown.reports.is_empty() {
+        blocks.extend(untold(all));
+    }
+    let left = [
+        (all.unread.len(), "not understood"),
+        (all.doubtful.len(), "left out as impossible"),
+        (all.unknown.len(), "of unknown meaning"),
+    ];
+    let left: Vec<String> = left
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
+    if !left.is_empty() {
+        let words = format!(
+            "Of what was captured: {}. --all shows the lines.",
+            left.join(", ")
+        );
+        blocks.push(Block::Verdict(Mark::Caution, "open".to_owned(), Text::of(words)));
+    }
+    blocks
+}
+
+fn change(setting: &Setting) -> Row {
+    let row = Row::of([
+        Text::of(setting.title),
+        Text::of(&setting.of),
+        Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
+        new_value(setting),
+    ]);
+    Row {
+        mark: setting.caution.then_some(Mark::Caution),
+        ..row
+    }
+}
+
+fn new_value(setting: &Setting) -> Text {
     let missing = if setting.fate == Fate::Dropped {
         "–"
     } else {
@@ -82,10 +149,13 @@ fn row(about: &About<'_>, setting: &Setting) -> Row {
             _ => "to be measured",
         }
     };
-    let new = match setting.new_text() {
+    match setting.new_text() {
         Some(new) => Text::default().strong(new),
         None => Text::of(missing),
-    };
+    }
+}
+
+fn row(about: &About<'_>, setting: &Setting) -> Row {
     let by = match &setting.by {
         By::Word { word, letter } => Text::default().code(format!("{word} {letter}")),
         By::Build => Text::of("build"),
@@ -99,7 +169,7 @@ fn row(about: &About<'_>, setting: &Setting) -> Row {
         Text::of(setting.title),
         Text::of(&setting.of),
         Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
-        new,
+        new_value(setting),
         by,
         why.and_marked(&sentence(&setting.reason)),
     ];

@@ -339,7 +339,7 @@ fn all_renderings_say_the_same() {
     support::with_plan(&folder, 1, |plan| {
         let settings = settings::settings(&plan.setup());
         let steps = bringup::steps(plan, &settings);
-        let check = words_of_screen(&dossier::screens::check(plan, true));
+        let check = words_of_screen(&dossier::screens::check(plan, &[], true));
         for finding in &plan.findings {
             assert_in(&check, &rest(&finding.headline));
             if finding.verdict >= plan::Verdict::Caution {
@@ -349,7 +349,7 @@ fn all_renderings_say_the_same() {
                     .for_each(|remedy| assert_in(&check, &rest(remedy)));
             }
         }
-        let screen = words_of_screen(&dossier::screens::settings(plan, &settings));
+        let screen = words_of_screen(&dossier::screens::settings(plan, &settings, true));
         for setting in &settings.settings {
             assert_in(&screen, &rest(&setting.reason));
             setting.new_text().iter().for_each(|new| assert_in(&screen, new));
