@@ -9,7 +9,7 @@ use quantity::si::{ElectricPotential, ElectricalResistance, Ratio};
 use quantity::{Number, Value, si};
 use settings::Settings;
 
-use crate::step::{Expected, Needs, Step};
+use crate::step::{Expected, Needs, Part, Step};
 
 /// Everything that a family of steps may look at.
 pub(crate) struct Job<'a> {
@@ -27,21 +27,35 @@ impl<'a> Job<'a> {
     pub fn push(&mut self, step: Step) {
         self.list.push(step);
     }
-    /// Whether a step of that identifier is in the list.
+    /// Adds a step that has parts, where there is any.
+    pub fn push_parted(&mut self, step: Step) {
+        if !step.parts.is_empty() {
+            self.push(step);
+        }
+    }
+    /// Whether a step or part of that identifier is in the list.
     pub fn has(&self, id: &str) -> bool {
-        self.list.iter().any(|step| step.id == id)
+        self.ids().any(|own| own == id)
+    }
+    /// Identifiers of all steps so far and of their parts.
+    fn ids(&self) -> impl Iterator<Item = &str> {
+        self.list.iter().flat_map(|step| {
+            let parts = step.parts.iter().map(|part| part.id.as_str());
+            core::iter::once(step.id.as_str()).chain(parts)
+        })
     }
     /// A step that comes after another one, where that one is in the list.
     pub fn following(&self, step: Step, id: &str) -> Step {
         if self.has(id) { step.after(id) } else { step }
     }
-    /// Identifiers of all steps so far whose identifier begins so.
+    /// A part that comes after another step or part, where that one is in the list.
+    pub fn part_following(&self, part: Part, id: &str) -> Part {
+        if self.has(id) { part.after(id) } else { part }
+    }
+    /// Identifiers of all steps and parts so far that begin so.
     pub fn all(&self, beginning: &str) -> Vec<String> {
-        self.list
-            .iter()
-            .filter(|step| step.id.starts_with(beginning))
-            .map(|step| step.id.clone())
-            .collect()
+        let own = self.ids().filter(|id| id.starts_with(beginning));
+        own.map(str::to_owned).collect()
     }
     /// The connected devices of a kind, in the order of the machine.
     pub fn of_kind(&self, kind: DeviceKind) -> Vec<Pair<'a>> {

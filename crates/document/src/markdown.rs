@@ -11,6 +11,12 @@ use crate::{
 };
 use text::{fenced, line};
 
+/// A reading with a blank to write on.
+fn reading(reading: &crate::Reading) -> Text {
+    let expected = reading.what.clone().and(": ").strong(reading.expected.words());
+    expected.and(", read: ").span(crate::Span::Blank)
+}
+
 /// A whole document.
 #[must_use]
 pub fn document(document: &Document) -> String {
@@ -202,15 +208,26 @@ impl Page {
     fn action(&mut self, action: &Action, level: u8) {
         let title = Text::of(format!("{}. ", action.number)).join(action.title.clone());
         self.heading(level, &title);
-        self.paragraph(&said(&action.needs, &action.why));
+        self.paragraph(&said(&action.state(), &action.why));
         if !action.hazard.is_empty() {
             self.paragraph(&said("caution", &action.hazard));
         }
         self.numbered(&action.todo);
-        let readings = action.readings.iter().map(|reading| {
-            let expected = reading.what.clone().and(": ").strong(reading.expected.words());
-            expected.and(", read: ").span(crate::Span::Blank)
+        let places = action.places.iter().map(|place| {
+            let mut said = Text::default().strong(place.what.words());
+            if !place.at.is_empty() {
+                said = said.and(" at ").join(place.at.clone());
+            }
+            for todo in &place.todo {
+                said = said.and("; ").join(todo.clone());
+            }
+            for reading in &place.readings {
+                said = said.and("; ").join(self::reading(reading));
+            }
+            said
         });
+        self.items(|_| "- [ ] ".to_owned(), &places.collect::<Vec<_>>());
+        let readings = action.readings.iter().map(reading);
         self.items(|_| "- [ ] ".to_owned(), &readings.collect::<Vec<_>>());
         if !action.otherwise.is_empty() {
             self.paragraph(&Text::of("Otherwise: ").join(action.otherwise.clone()));

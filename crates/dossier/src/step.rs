@@ -1,7 +1,7 @@
 //! The bring-up as actions to work through.
 
-use bringup::{Expected, Needs, Step};
-use document::{Action, Block, Caution, Reading, Section, Text, anchor};
+use bringup::{Expected, Needs, Part, Step};
+use document::{Action, Block, Caution, Place, Reading, Section, Text, anchor};
 use plan::Plan;
 
 use crate::about::About;
@@ -58,8 +58,24 @@ fn action(about: &About<'_>, number: usize, step: &Step) -> Block {
             .iter()
             .map(|expected| reading(about, expected))
             .collect(),
+        places: step.parts.iter().map(|part| place(about, part)).collect(),
+        minutes: step.minutes,
         otherwise: otherwise.as_ref().map(marked).unwrap_or_default(),
     })
+}
+
+fn place(about: &About<'_>, part: &Part) -> Place {
+    let mut ports: Vec<&str> = part.ports.iter().map(String::as_str).collect();
+    ports.dedup();
+    let readings = part.expected.iter().map(|expected| reading(about, expected));
+    Place {
+        id: anchor("step", &part.id),
+        name: part.id.clone(),
+        what: Text::of(&part.what),
+        at: Text::of(ports.join(", ")),
+        todo: part.actions.iter().map(|words| Text::marked(words)).collect(),
+        readings: readings.collect(),
+    }
 }
 
 fn reading(about: &About<'_>, expected: &Expected) -> Reading {

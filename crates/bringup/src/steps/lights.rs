@@ -25,7 +25,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             "panel",
             "shows text without wrong characters; its knob or touch answers",
         ))
-        .otherwise("dark: supply or pin order; wrong characters: level or lead too long")
+        .otherwise("dark: supply or pin order; wrong characters: level, or the cable is too long")
+        .takes(4, 0)
         .at(&pair);
         let step = job.following(step, &format!("poles:{tag}"));
         let step = job.power_gate(step);
@@ -52,6 +53,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .expect(Expected::seen("colours", "as asked for, along the whole strip, without flicker"))
             .otherwise("colours exchanged: the order of colours; flicker: the level of the data line (see the findings)")
             .otherwise("yellowish far end: feed the strip again there")
+            .takes(5, 0)
             .at(&pair);
         let step = job.following(step, &format!("poles:{tag}"));
         let step = job.following(step, &format!("converter:{tag}"));

@@ -12,7 +12,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             format!("probe:{tag}"),
             Phase::Senses,
             Needs::Power,
-            format!("Try {} by hand, far above the bed", pair.device_name()),
+            format!("Trigger {} by hand, far above the bed", pair.device_name()),
             "A probe that does not answer lets the nozzle be driven into the bed.",
         )
         .act(format!(
@@ -37,7 +37,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
                 "changes each time it is triggered, and back",
             ))
             .otherwise("no change: wrong pin order, no supply, or a level that the input does not see")
-            .otherwise("the wrong way round: the sense is set wrongly (see the settings)")
+            .otherwise("the wrong way round: the active level is set wrongly (see the settings)")
+            .takes(5, 0)
             .at(&pair)
             .setting(format!("switch-sense:{tag}"));
         let step = job.following(step, &format!("poles:{tag}"));
