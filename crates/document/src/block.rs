@@ -265,6 +265,8 @@ pub struct Action {
     pub why: Text,
     /// What can hurt while it is done; may be empty.
     pub hazard: Text,
+    /// What is shown of it close up, where there is room for one action at a time.
+    pub close_up: Option<Picture>,
     /// What to do, in this order.
     pub todo: Vec<Text>,
     /// The places at which it is done, each with a box of its own; empty where it is done once.

@@ -20,7 +20,13 @@ fn reading(reading: &crate::Reading) -> Text {
 /// A whole document.
 #[must_use]
 pub fn document(document: &Document) -> String {
-    let mut page = Page::default();
+    document_at(document, "")
+}
+
+/// A whole document that lies elsewhere than its pictures: `way` leads from its folder to where their names begin, such as `../`.
+#[must_use]
+pub fn document_at(document: &Document, way: &'static str) -> String {
+    let mut page = Page(String::new(), way);
     page.heading(1, &document.title);
     page.paragraph(&document.lead);
     if !document.badge.is_empty() {
@@ -41,9 +47,9 @@ pub fn blocks(blocks: &[Block], level: u8) -> String {
     page.finish()
 }
 
-/// Blocks of lines, each with a blank line behind it.
+/// Blocks of lines, each with a blank line behind it; and the way to the pictures.
 #[derive(Default)]
-struct Page(String);
+struct Page(String, &'static str);
 
 impl Page {
     fn finish(self) -> String {
@@ -178,7 +184,7 @@ impl Page {
     fn picture(&mut self, picture: &Picture) {
         if picture.is_file {
             let title = line(&Text::of(&picture.title));
-            self.put(&format!("![{title}]({})", text::target(&picture.name)));
+            self.put(&format!("![{title}]({})", text::target(&format!("{}{}", self.1, picture.name))));
         }
     }
 

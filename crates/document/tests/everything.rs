@@ -116,6 +116,7 @@ fn action() -> Action {
         why: Text::of("A short destroys its switch."),
         hazard: Text::of("Hot parts burn."),
         todo: vec![Text::of("Set the meter to ohms."), Text::of("Touch both pins.")],
+        close_up: None,
         places: vec![Place {
             id: "step-coil".to_owned(),
             name: "coil:A1".to_owned(),

@@ -237,6 +237,7 @@ fn parts(words: &str) -> Vec<Block> {
             why: text(),
             hazard: text(),
             todo: vec![text()],
+            close_up: None,
             places: vec![Place {
                 id: name(),
                 name: name(),

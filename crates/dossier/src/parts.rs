@@ -1,12 +1,13 @@
 //! The shopping list.
 
 use document::{Block, Cell, Column, Row, Table};
-use plan::Entry;
 use quantity::Price;
 
+use crate::shown::Shown;
+
 /// What to buy, with the sum.
-pub(crate) fn parts(entry: &Entry) -> Vec<Block> {
-    let shopping = &entry.shopping;
+pub(crate) fn parts(shown: &Shown<'_>) -> Vec<Block> {
+    let shopping = &shown.entry.shopping;
     let price = |price: Option<Price>| {
         Cell::from(price.map_or_else(|| "not stated".to_owned(), |price| price.to_string()))
     };

@@ -17,10 +17,10 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let mut blocks = vec![caution()];
     blocks.extend(pictures.block("wiring.svg"));
     let tags =
-        Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ").code("tags-1.svg");
+        Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ").code("pictures/tags-1.svg");
     let tags = match pictures.tags.len() {
         0 | 1 => tags,
-        last => tags.and(" to ").code(format!("tags-{last}.svg")),
+        last => tags.and(" to ").code(format!("pictures/tags-{last}.svg")),
     };
     let minutes: i64 = shown.rows.iter().map(|row| row.minutes).sum();
     let count = plural(shown.rows.len(), "lead", "leads");

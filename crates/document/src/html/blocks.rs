@@ -138,6 +138,7 @@ impl Html<'_> {
                 p class="small" { span class="needs" { (Words(&action.state())) } " " span class="quiet" { (text(&action.why)) } }
                 @if !action.hazard.is_empty() { p { (verdict(Mark::Caution, "caution")) " " (text(&action.hazard)) } }
                 ol class="prose" { @for line in &action.todo { li { (text(line)) } } }
+                @if let Some(picture) = &action.close_up { div class="close-up" { (self.picture(picture)) } }
                 @if !action.places.is_empty() {
                     table class="readings places" {
                         thead { tr { th scope="col" { "Place" } th scope="col" { "Do" } th scope="col" { "Expected" } th scope="col" { "Read" } } }
