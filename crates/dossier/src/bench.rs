@@ -45,7 +45,7 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
     sheets.into_iter().enumerate().map(sheet).collect()
 }
 
-/// The same for a page: first what to do, then what to read.
+/// The same for a page. What steps and findings say stands there at each of them.
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let caution = Caution {
         title: Text::of("Before you begin"),
@@ -54,8 +54,11 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let mut blocks = vec![Block::Caution(caution)];
     blocks.extend(pictures.block("terminals.svg"));
     blocks.extend(tables(shown));
-    blocks.push(remember(shown));
     blocks.extend(readings(shown));
+    let settings: Vec<Text> = to_read(shown).map(|words| Text::marked(&words)).collect();
+    if !settings.is_empty() {
+        blocks.push(Section::new("Settings to read before use", vec![Block::list(settings)]).into());
+    }
     blocks
 }
 
@@ -104,57 +107,85 @@ fn tables(shown: &Shown<'_>) -> Vec<Block> {
     blocks
 }
 
-/// Everything that can hurt, once each: what always holds, what steps say, findings that put people at risk, settings that want
-/// to be read. No paper for the bench leaves one out.
-fn hazards(shown: &Shown<'_>) -> Vec<Text> {
+/// Everything that can hurt, once each: what always holds, what steps say, findings that put people at risk, settings that must be
+/// read. No paper for the bench leaves one out.
+pub(crate) fn hazards(shown: &Shown<'_>) -> Vec<String> {
     let mut said: Vec<String> = bringup::cautions().iter().map(|words| (*words).to_owned()).collect();
-    let mut add = |words: String| {
-        if !said.contains(&words) {
-            said.push(words);
-        }
-    };
     for step in shown.material.steps {
         for words in step.hazard.iter().flat_map(|hazard| hazard.split_inclusive(". ")) {
-            add(words.trim().to_owned());
+            let words = words.trim();
+            let known = words.trim_end_matches('.');
+            if !said.iter().any(|own| own.contains(known)) {
+                said.retain(|own| !words.contains(own.trim_end_matches('.')));
+                said.push(words.to_owned());
+            }
         }
     }
-    for finding in shown.plan.open_points() {
-        if finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution {
-            add(sentence(&finding.headline));
-        }
-    }
-    for setting in shown.material.settings.settings.iter().filter(|setting| setting.caution) {
-        add(format!("{} of {}: {}", capital(setting.title), setting.of, sentence(&setting.reason)));
-    }
-    said.iter().map(|words| Text::marked(words)).collect()
+    let risky = |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
+    let findings = shown.plan.open_points().into_iter().filter(risky);
+    said.extend(findings.map(|finding| sentence(&finding.headline)));
+    said.extend(to_read(shown));
+    said
+}
+
+/// Settings with a reason that must be read before they are used.
+fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
+    let settings = shown.material.settings.settings.iter().filter(|setting| setting.caution);
+    settings.map(|setting| format!("{} of {}: {}", capital(setting.title), setting.of, sentence(&setting.reason)))
 }
 
 fn remember(shown: &Shown<'_>) -> Block {
-    Section::new("Not to be forgotten", vec![Block::list(hazards(shown))]).into()
+    Section::new("Not to be forgotten", vec![Block::list(hazards(shown).iter().map(|words| Text::marked(words)))]).into()
 }
 
 /// What a meter must show before anything is plugged in.
 fn readings(shown: &Shown<'_>) -> Option<Block> {
     let steps = shown.material.steps.iter();
     let steps = steps.filter(|step| matches!(step.phase, Phase::Unpowered | Phase::BoardAlone));
-    let rows: Vec<Row> = steps.flat_map(of_step).collect();
+    let mut rows: Vec<Expectation> = Vec::new();
+    for own in steps.flat_map(of_step) {
+        // Equal readings at several places are one row.
+        match rows.iter_mut().find(|row| row.what == own.what && row.expected == own.expected) {
+            Some(row) => row.at.extend(own.at),
+            None => rows.push(own),
+        }
+    }
+    let rows: Vec<Row> = rows
+        .into_iter()
+        .map(|row| Row::of([row.at.join(", "), capital(&row.what), row.expected]))
+        .collect();
     let columns = [Column::text("At"), Column::text("Reading"), Column::short("Expected")];
     let table = Table::new(columns, rows.clone()).phone(Phone::Fits);
     (!rows.is_empty()).then(|| Section::new("Expected readings", vec![table.into()]).into())
 }
 
+/// A number to read, and the tags at which.
+struct Expectation {
+    at: Vec<String>,
+    what: String,
+    expected: String,
+}
+
 /// The numbers of a step.
-fn of_step(step: &Step) -> Vec<Row> {
-    let own = step.expected.iter().map(|expected| (step.title.as_str(), expected));
-    let parts = step
-        .parts
-        .iter()
-        .flat_map(|part| part.expected.iter().map(|expected| (part.what.as_str(), expected)));
+fn of_step(step: &Step) -> Vec<Expectation> {
+    let own = step.expected.iter().map(|expected| (Vec::new(), "", expected));
+    let parts = step.parts.iter().flat_map(|part| {
+        let read = part.expected.iter();
+        read.map(|expected| (part.tags.clone(), part.what.as_str(), expected))
+    });
     own.chain(parts)
-        .filter(|(_, expected)| !matches!(expected.reading, Reading::Seen(_)))
-        .map(|(at, expected)| {
-            let what = expected.what.replace(&format!("{at} "), "");
-            Row::of([capital(at), capital(what.split(" (").next().unwrap_or(&what)), expected.words()])
+        .filter(|(_, _, expected)| !matches!(expected.reading, Reading::Seen(_)))
+        .map(|(at, name, expected)| {
+            // The place stands in a column of its own, remarks in the checklist.
+            let mut what = expected.what.clone();
+            for name in at.iter().map(String::as_str).chain([name]).filter(|name| !name.is_empty()) {
+                what = what.replace(&format!("of {name} "), "").replace(&format!("of the converter of {name}"), "of the converter");
+            }
+            Expectation {
+                at,
+                what: what.replace(", tips subtracted", "").split(" (").next().unwrap_or_default().to_owned(),
+                expected: expected.words(),
+            }
         })
         .collect()
 }

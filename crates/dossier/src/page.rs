@@ -25,8 +25,22 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> Document {
 
 /// The bring-up as a document of its own.
 pub(crate) fn steps(shown: &Shown<'_>, pictures: &Pictures) -> Document {
+    let mut front = step::steps(shown.material.steps, &|step| pictures.close_up(step));
+    let first = front.iter().position(|block| matches!(block, Block::Section(_)));
+    let mut sections: Vec<Section> = Vec::new();
+    for block in front.split_off(first.unwrap_or(front.len())) {
+        match (block, sections.last_mut()) {
+            (Block::Section(section), _) => {
+                let place = document::anchor("phase", &section.title.words());
+                sections.push(section.at(place));
+            }
+            (other, Some(last)) => last.blocks.push(other),
+            (other, None) => front.push(other),
+        }
+    }
     Document {
-        front: step::steps(shown.material.steps, &|step| pictures.close_up(step)),
+        front,
+        sections,
         ..headed(shown, step::title(shown.plan))
     }
 }
@@ -70,7 +84,7 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let (about, plan, material) = (&shown.about, shown.plan, shown.material);
     let (mut settings, carried) = setting::changes(about, material.settings);
     settings.push(setting::program(material.settings));
-    settings.push(setting::sheet(about, &build_sheet(material.settings)));
+    settings.push(setting::of_build());
     settings.extend(carried);
     let steps = Block::say(Text::of(step::totals(material.steps)).and(" They are in ").code("checklist.html").and(", to print or for a phone."));
     vec![
@@ -97,6 +111,8 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
                   it does not make the machine safe.";
     let mut measured = vec![Block::remark(remark)];
     measured.extend(evidence.into_iter().map(Block::Section));
+    let mut settings = setting::settings(about, material.settings);
+    settings.push(setting::sheet(about, &build_sheet(material.settings)));
     let sections = [
         Section::new("All checks", finding::all(about, pictures.block("margins.svg")))
             .at("findings")
@@ -113,7 +129,8 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         Section::new("Tolerance analysis", chances)
             .at("tolerances")
             .on(Paper::Pictures),
-        Section::new("Settings, each with its reason", setting::settings(about, material.settings)).at("all-settings"),
+        Section::new("Wire by wire", wiring::by_wire(shown)).at("wires"),
+        Section::new("Settings, each with its reason", settings).at("all-settings"),
         Section::new("How the expected readings were calculated", step::workings(about, material.steps)).at("readings"),
         Section::new(
             "Alternative port assignments",

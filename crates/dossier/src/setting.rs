@@ -289,7 +289,14 @@ pub(crate) fn program(all: &Settings) -> Block {
         .into()
 }
 
-/// What no running controller can be told, as a section of the page.
+/// Where the build sheet is.
+pub(crate) fn of_build() -> Block {
+    let files = Text::of("What no running controller can be told is in ");
+    let files = files.code("tables/build-sheet.txt").and(" and, for a spreadsheet, in ").code("tables/build-sheet.csv").and(".");
+    Section::new("For the build", vec![Block::say(files)]).into()
+}
+
+/// What no running controller can be told, as a section of the proof.
 pub(crate) fn sheet(about: &About<'_>, sheet: &BuildSheet) -> Block {
     let files = Text::of("What no running controller can be told. The same as a file: ");
     let files = files

@@ -1,4 +1,4 @@
-//! The wiring: what to do with each lead, and wire by wire.
+//! The wiring: what to do with each cable, and wire by wire.
 
 use catalogue::WireColour;
 use document::{
@@ -32,11 +32,14 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
             .at("leads")
             .into(),
     );
+    blocks
+}
+
+/// Each wire with its old and its new pin.
+pub(crate) fn by_wire(shown: &Shown<'_>) -> Vec<Block> {
     let remark = "Pins are counted from pin 1 of each connector. Colours are IEC 60757 letters; -- where the colour is not known. \
                   Rows that say “moves” change their place in the housing.";
-    let wires = vec![Block::remark(remark), wires(shown).into()];
-    blocks.push(Section::new("Wire by wire", wires).at("wires").into());
-    blocks
+    vec![Block::remark(remark), wires(shown).into()]
 }
 
 /// What can hurt while wiring.

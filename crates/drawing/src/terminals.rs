@@ -49,10 +49,10 @@ const SMALL: f64 = 13.0;
 const LARGE: f64 = 15.0;
 const GAP: f64 = 8.0;
 const PAD: f64 = 8.0;
-/// From the upper edge of a connector to its functions, pins, wires, letters.
-const FUNCTION: f64 = 36.0;
+/// From the upper edge of a connector to its functions (in one line, in two), pins, wires, letters.
+const FUNCTIONS: [f64; 2] = [22.0, 36.0];
 const PIN: f64 = 22.0;
-const WIRE: f64 = 30.0;
+const WIRE: f64 = 26.0;
 const LETTERS: f64 = 18.0;
 
 /// Draws them, in rows.
@@ -110,6 +110,9 @@ struct Cell<'t> {
     pitch: f64,
     /// Pins in one row.
     in_row: usize,
+    /// Height of the functions above the pins, and of what stands below them.
+    function: f64,
+    below: f64,
     device: Vec<String>,
     notes: Vec<String>,
 }
@@ -118,9 +121,9 @@ impl<'t> Cell<'t> {
     fn of(terminal: &'t Terminal, room: f64) -> Self {
         let word = |pin: &TerminalPin| {
             let widths = pin.function.split(' ').map(|word| metrics::width(word, SMALL, true));
-            widths.fold(0.0, f64::max) + 8.0
+            widths.fold(0.0, f64::max) + 5.0
         };
-        let pitch = terminal.pins.iter().map(word).fold(44.0, f64::max);
+        let pitch = terminal.pins.iter().map(word).fold(40.0, f64::max);
         let most = ((room - 2.0 * PAD) / pitch).floor().max(1.0);
         let in_row = terminal.pins.len().clamp(1, most as usize);
         let title = metrics::width(&terminal.tag, LARGE, true) + metrics::width(&format!("→ {}", terminal.port), LARGE, true);
@@ -133,13 +136,18 @@ impl<'t> Cell<'t> {
             .collect();
         let pin_rows = terminal.pins.len().div_ceil(in_row) as f64;
         let moved = terminal.pins.iter().any(|pin| pin.was.is_some());
-        let one = FUNCTION + PIN + WIRE + LETTERS + if moved { 16.0 } else { 0.0 } + 4.0;
+        let two = terminal.pins.iter().any(|pin| pin.function.contains(' '));
+        let function = FUNCTIONS[usize::from(two)];
+        let below = PIN + WIRE + LETTERS + if moved { 16.0 } else { 0.0 } + 4.0;
+        let one = function + below;
         Self {
             of: terminal,
             width: inner + 2.0 * PAD,
             height: 28.0 + device.len() as f64 * 17.0 + pin_rows * one + notes.len() as f64 * 17.0 + PAD,
             pitch,
             in_row,
+            function,
+            below,
             device,
             notes,
         }
@@ -161,15 +169,14 @@ impl<'t> Cell<'t> {
             sheet.label(Label::new(line.clone(), left, y + SMALL, SMALL).coloured("quiet"));
             y += 17.0;
         }
-        let moved = self.of.pins.iter().any(|pin| pin.was.is_some());
         for (row, pins) in self.of.pins.chunks(self.in_row).enumerate() {
-            let body = Area::new(left, y + FUNCTION - 2.0, self.pitch * pins.len() as f64, PIN + 4.0);
+            let body = Area::new(left, y + self.function - 2.0, self.pitch * pins.len() as f64, PIN + 4.0);
             sheet.rect(&body, 2.0, "f-socket s-ink", 1.5);
             for (at, pin) in pins.iter().enumerate() {
                 let middle = left + (at as f64 + 0.5) * self.pitch;
-                self::pin(sheet, pin, row * self.in_row + at + 1, middle, y);
+                self::pin(sheet, pin, row * self.in_row + at + 1, Point::new(middle, y + self.function));
             }
-            y += FUNCTION + PIN + WIRE + LETTERS + if moved { 16.0 } else { 0.0 } + 4.0;
+            y += self.function + self.below;
         }
         for line in &self.notes {
             sheet.label(Label::new(line.clone(), left, y + SMALL, SMALL));
@@ -178,15 +185,15 @@ impl<'t> Cell<'t> {
     }
 }
 
-/// Function above, number inside, wire with its letters below.
-fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, x: f64, top: f64) {
+/// Function above, number inside, wire with its letters below; `at` is the middle of its upper edge.
+fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, at: Point) {
+    let Point { x, y } = at;
     let words: Vec<String> = pin.function.split(' ').map(|word| word.replace('-', "−")).collect();
     for (line, word) in words.iter().rev().enumerate() {
-        let y = top + FUNCTION - 7.0 - line as f64 * 15.0;
+        let y = y - 7.0 - line as f64 * 15.0;
         let size = if word.chars().count() == 1 { 17.0 } else { SMALL };
         sheet.label(Label::new(word.clone(), x, y, size).bold().anchored(Anchor::Middle));
     }
-    let y = top + FUNCTION;
     let box_ = Area::new(x - 10.0, y + 1.0, 20.0, 20.0);
     if number == 1 {
         sheet.rect(&box_, 0.0, "n s-ink", 2.2);

@@ -44,12 +44,14 @@ fn terminal(shown: &Shown<'_>, row: &Row) -> Option<Terminal> {
     let port = &shown.plan.board.ports[row.way?.port.0];
     let does = |kind| row.actions.iter().any(|action| action.kind == kind);
     let fused = does(ActionKind::Fuse);
+    let moves = does(ActionKind::RePin) || does(ActionKind::ReCrimp);
     let pins = port.pins.iter().enumerate().map(|(at, pin)| {
         let wire = row.wires.iter().find(|wire| wire.new_pin == Some(at + 1));
         TerminalPin {
             function: pin.value.word().to_owned(),
             wire: wire.map(|wire| wire.colour.clone()),
-            was: wire.map(|wire| wire.old_pin).filter(|old| *old != at + 1),
+            // Wires under clamps have no housing in which they could change places.
+            was: wire.map(|wire| wire.old_pin).filter(|old| moves && *old != at + 1),
             fuse: fused && pin.value == model::Pin::Plus && wire.is_some(),
         }
     });
