@@ -2,12 +2,11 @@
 
 use bringup::{Phase, Reading, Step};
 use document::html::Sheet;
-use document::{Block, Caution, Cell, Column, Phone, Row, Section, Table, Text};
+use document::{Block, Cell, Column, Phone, Row, Section, Table, Text};
 use model::Swap;
 use plan::{ActionKind, Stake, Verdict};
 use sha2::{Digest as _, Sha256};
 
-use crate::cautions::ALWAYS;
 use crate::pictures::Pictures;
 use crate::shown::Shown;
 use crate::words::{capital, sentence};
@@ -33,8 +32,16 @@ pub(crate) fn fingerprint(swap: &Swap) -> String {
 pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
     let first: Vec<Block> = pictures.block("wiring.svg").into_iter().collect();
     let second = vec![Block::Beside(
-        pictures.block("terminals.svg").into_iter().chain(readings(shown)).collect(),
-        tables(shown).into_iter().chain([remember(shown)]).collect(),
+        pictures
+            .block("terminals.svg")
+            .into_iter()
+            .chain(readings(shown))
+            .chain(remember("What was found, and settings to read first", found(shown)))
+            .collect(),
+        tables(shown)
+            .into_iter()
+            .chain(remember("Not to be forgotten", hazards(shown)))
+            .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
     let count = sheets.len();
@@ -47,18 +54,10 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
 
 /// The same for a page. What steps and findings say stands there at each of them.
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
-    let caution = Caution {
-        title: Text::of("Before you begin"),
-        lines: ALWAYS.map(Text::of).to_vec(),
-    };
-    let mut blocks = vec![Block::Caution(caution)];
+    let mut blocks = vec![crate::wiring::caution()];
     blocks.extend(pictures.block("terminals.svg"));
     blocks.extend(tables(shown));
     blocks.extend(readings(shown));
-    let settings: Vec<Text> = to_read(shown).map(|words| Text::marked(&words)).collect();
-    if !settings.is_empty() {
-        blocks.push(Section::new("Settings to read before use", vec![Block::list(settings)]).into());
-    }
     blocks
 }
 
@@ -107,9 +106,8 @@ fn tables(shown: &Shown<'_>) -> Vec<Block> {
     blocks
 }
 
-/// Everything that can hurt, once each: what always holds, what steps say, findings that put people at risk, settings that must be
-/// read. No paper for the bench leaves one out.
-pub(crate) fn hazards(shown: &Shown<'_>) -> Vec<String> {
+/// Everything that can hurt in the work itself, once each: what always holds, and what steps say. No paper for the bench leaves one out.
+fn hazards(shown: &Shown<'_>) -> Vec<String> {
     let mut said: Vec<String> = bringup::cautions().iter().map(|words| (*words).to_owned()).collect();
     for step in shown.material.steps {
         for words in step.hazard.iter().flat_map(|hazard| hazard.split_inclusive(". ")) {
@@ -121,11 +119,15 @@ pub(crate) fn hazards(shown: &Shown<'_>) -> Vec<String> {
             }
         }
     }
+    said
+}
+
+/// Findings that put people at risk, and settings that must be read before they are used.
+fn found(shown: &Shown<'_>) -> Vec<String> {
     let risky = |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
     let findings = shown.plan.open_points().into_iter().filter(risky);
-    said.extend(findings.map(|finding| sentence(&finding.headline)));
-    said.extend(to_read(shown));
-    said
+    let findings = findings.map(|finding| capital(&sentence(&finding.headline)));
+    findings.chain(to_read(shown)).collect()
 }
 
 /// Settings with a reason that must be read before they are used.
@@ -134,8 +136,9 @@ fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
     settings.map(|setting| format!("{} of {}: {}", capital(setting.title), setting.of, sentence(&setting.reason)))
 }
 
-fn remember(shown: &Shown<'_>) -> Block {
-    Section::new("Not to be forgotten", vec![Block::list(hazards(shown).iter().map(|words| Text::marked(words)))]).into()
+fn remember(title: &str, lines: Vec<String>) -> Option<Block> {
+    let list = Block::list(lines.iter().map(|words| Text::marked(words)));
+    (!lines.is_empty()).then(|| Section::new(title, vec![list]).into())
 }
 
 /// What a meter must show before anything is plugged in.
@@ -152,9 +155,12 @@ fn readings(shown: &Shown<'_>) -> Option<Block> {
     }
     let rows: Vec<Row> = rows
         .into_iter()
-        .map(|row| Row::of([row.at.join(", "), capital(&row.what), row.expected]))
+        .map(|row| {
+            let what = if row.at.is_empty() { capital(&row.what) } else { format!("{}: {}", row.at.join(", "), row.what) };
+            Row::of([what, row.expected])
+        })
         .collect();
-    let columns = [Column::text("At"), Column::text("Reading"), Column::short("Expected")];
+    let columns = [Column::text("Reading"), Column::short("Expected")];
     let table = Table::new(columns, rows.clone()).phone(Phone::Fits);
     (!rows.is_empty()).then(|| Section::new("Expected readings", vec![table.into()]).into())
 }
@@ -183,7 +189,7 @@ fn of_step(step: &Step) -> Vec<Expectation> {
             }
             Expectation {
                 at,
-                what: what.replace(", tips subtracted", "").split(" (").next().unwrap_or_default().to_owned(),
+                what: what.replace(", tips subtracted", "").replace(", one after the other", "").split(" (").next().unwrap_or_default().to_owned(),
                 expected: expected.words(),
             }
         })

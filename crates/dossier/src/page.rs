@@ -1,11 +1,12 @@
 //! The dossier as one document: which sections there are, in which order.
 
-use document::{Block, Document, Figure, Figures, Paper, Section, Text};
+use document::{Block, Caution, Document, Figure, Figures, Paper, Section, Text};
 use physics::Spread;
 use plan::Verdict;
 use settings::build_sheet;
 
 use crate::about::mark;
+use crate::cautions::ALWAYS;
 use crate::pictures::{FOLDER, Pictures, evidence_name};
 use crate::shown::Shown;
 use crate::tolerances::Names;
@@ -86,10 +87,15 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     settings.push(setting::program(material.settings));
     settings.push(setting::of_build());
     settings.extend(carried);
+    let mut open = vec![Block::Caution(Caution {
+        title: Text::of("Before you begin"),
+        lines: ALWAYS.map(Text::of).to_vec(),
+    })];
+    open.extend(finding::open_points(about));
     let steps = Block::say(Text::of(step::totals(material.steps)).and(" They are in ").code("checklist.html").and(", to print or for a phone."));
     vec![
         Section::new("Bench sheet", bench::section(shown, pictures)).at("bench"),
-        Section::new("Actions required before power-on", finding::open_points(about)).at("open-points"),
+        Section::new("Actions required before power-on", open).at("open-points"),
         Section::new("Bill of materials", parts::parts(shown)).at("parts"),
         Section::new("Bring-up", vec![steps]).at("steps"),
         Section::new("Wiring", wiring::section(shown, pictures)).at("wiring"),
@@ -159,34 +165,19 @@ fn front(shown: &Shown<'_>) -> Vec<Block> {
 }
 
 fn facts(shown: &Shown<'_>) -> Block {
-    let (plan, entry) = (shown.plan, shown.entry);
+    let plan = shown.plan;
     let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
     let passed = plural(plan.count(Verdict::Pass), "check", "checks");
-    let cables = plural(entry.cables_to_work_on, "lead", "leads");
-    let proof = if plan.optimum.proved {
-        "proved best"
-    } else {
-        "not proved best"
-    };
-    let price = entry
-        .price
-        .map_or_else(|| "not stated".to_owned(), |price| price.to_string());
     let facts = [
-        ("Price with everything it needs", Text::of(price)),
         ("To settle first", open),
         (
             "Passed at the worst corner",
             Text::default().verdict(mark(Verdict::Pass), passed),
         ),
         (
-            "Wishes",
-            Text::of(format!("{} of {} points served", entry.wishes.0, entry.wishes.1)),
+            "Bring-up",
+            Text::default().link(Some("steps"), step::totals(shown.material.steps)),
         ),
-        (
-            "Work on leads",
-            Text::of(format!("about {} min, {cables}", entry.minutes)),
-        ),
-        ("Wiring", Text::default().link(Some("alternatives"), proof)),
     ];
     let items = facts.into_iter().map(|(name, value)| Figure {
         name: Text::of(name),
