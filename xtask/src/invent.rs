@@ -1,11 +1,12 @@
 //! `cargo xtask invent`: everything that examples and tests make up, drawn anew; the same seeds give the same bytes.
 //!
 //! What a product could be known by is drawn, not thought of: the processors of boards (`boards`), the words
-//! of controllers (`words`). What was measured and reported is
+//! of controllers (`words`), the layout of boards and the case of the third example (`layout`). What was measured and reported is
 //! written by examples of the crates that judge it.
 
 mod boards;
 mod draw;
+mod layout;
 mod words;
 
 use std::path::Path;
@@ -42,6 +43,23 @@ fn drawn() -> Result<Vec<(String, String)>, String> {
         let text = draw(&text, seed).map_err(|problem| format!("{path}: {problem}"))?;
         out.push((path.to_owned(), text));
     }
+    for (path, outline, seed) in layout::BOARDS {
+        let known = out.iter_mut().find(|(known, _)| known == path);
+        let (_, text) = known.ok_or_else(|| format!("{path}: its processor is not drawn"))?;
+        *text = layout::board(text, *outline, *seed).map_err(|problem| format!("{path}: {problem}"))?;
+    }
+    let of = |path: &str, out: &[(String, String)]| {
+        let known = out.iter().find(|(known, _)| known == path);
+        known
+            .map(|(_, text)| text.clone())
+            .ok_or_else(|| format!("{path}: not drawn"))
+    };
+    let (path, old, seed) = layout::MACHINE;
+    let machine = layout::machine(&read(&shell::root().join(path))?, &of(old, &out)?, seed)?;
+    out.push((path.to_owned(), machine));
+    let (path, words, seed) = layout::REPORT;
+    let report = layout::report(&of(words, &out)?, seed)?;
+    out.push((path.to_owned(), report));
     Ok(out)
 }
 

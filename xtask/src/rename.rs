@@ -448,13 +448,14 @@ mod tests {
     }
 
     #[test]
-    fn old_copies_of_both_examples_and_of_the_template_come_out_as_they_stand() {
+    fn old_copies_of_all_examples_and_of_the_template_come_out_as_they_stand() {
         let rows = rows().expect("the table of renames");
         let back = backwards(&rows);
         let mut used = BTreeSet::new();
         for folder in [
             "examples/demo",
             "examples/second",
+            "examples/third",
             "crates/boardswap/template",
             "crates/model/tests/minimal",
             "crates/plan/tests/swap",

@@ -371,9 +371,11 @@ fn old_names_of_commands_and_options_still_work() {
 fn no_name_acts_on_the_terminal() {
     let folder = copy(&[("machine.toml", "\"part fan\"", "\"part\\u202efan\\u200b\"")]);
     for command in ["wiring", "steps", "check", "settings"] {
-        let text = stdout(&run(folder.path(), &[command, "--board", "Alder A4"]));
+        let refused = run(folder.path(), &[command, "--board", "Alder A4"]);
+        assert_eq!(refused.status.code(), Some(2), "{command}");
+        let text = stderr(&refused);
         assert!(
-            text.contains("part<U+202E>fan<U+200B>") || command == "settings",
+            text.contains("a name with a character that hides"),
             "{command}: {text}"
         );
         assert!(!text.contains(['\u{1b}', '\u{202e}', '\u{200b}']), "{command}");

@@ -1,8 +1,8 @@
 //! What the families of steps look at, and the list that they fill.
 
-use model::DeviceKind;
 use model::board::RailId;
 use model::machine::Detail;
+use model::{DeviceKind, Pin};
 use physics::{electrics, named, work};
 use plan::{Pair, Plan, Setup};
 use quantity::si::{ElectricPotential, ElectricalResistance, Ratio};
@@ -120,6 +120,20 @@ impl<'a> Job<'a> {
         gates
             .into_iter()
             .fold(step, |step, gate| self.following(step, gate))
+    }
+    /// A part that measures what feeds a device before the device meets it: at its port, or at its own converter.
+    pub fn supplied(&self, part: Part, pair: &Pair<'_>) -> Part {
+        let tag = &pair.device().tag.value;
+        let pin = |wanted: Pin| pair.port().pins.iter().position(|pin| pin.value == wanted);
+        let rail = pair.way.rail.filter(|_| !pair.way.own_supply);
+        match (rail, pin(Pin::Plus), pin(Pin::Minus)) {
+            (Some(rail), Some(plus), Some(minus)) => {
+                let (plus, minus) = (plus + 1, minus + 1);
+                let what = format!("supply before it is plugged in, pin {plus} (+) to pin {minus} (−)");
+                part.expect(self.metered_voltage(&what, self.rail(rail)))
+            }
+            _ => self.part_following(part, &format!("converter:{tag}")),
+        }
     }
     /// The voltage of a rail, with the usual tolerance where its file states none.
     pub fn rail(&self, rail: RailId) -> Value<ElectricPotential> {

@@ -8,6 +8,8 @@ use serde::Serialize;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Phase {
+    /// While the old controller still runs.
+    OldController,
     /// Before anything is touched.
     Prepare,
     /// Unplugged, with a meter.
@@ -31,6 +33,7 @@ impl Phase {
     #[must_use]
     pub fn title(self) -> &'static str {
         match self {
+            Phase::OldController => "While the old controller still runs",
             Phase::Prepare => "Prepare",
             Phase::Unpowered => "Measurements, de-energised",
             Phase::BoardAlone => "First power-on, board only",

@@ -1,17 +1,24 @@
 //! The families of steps, one file each, in the order of the bring-up.
 
+mod align;
+mod crossed;
 mod drives;
 mod finish;
+mod heat_sinks;
 mod heaters;
 mod image;
 mod lights;
 mod meter;
+mod old_controller;
 mod power;
 mod prepare;
 mod probe;
+mod rail_points;
+mod reference;
 mod switches;
 mod thermometers;
 mod tuning;
+mod unserved;
 
 use plan::Plan;
 use settings::Settings;
@@ -21,7 +28,10 @@ use crate::step::Step;
 
 /// The order of the bring-up: each family adds its steps behind those of the families before.
 const FAMILIES: &[fn(&mut Job<'_>)] = &[
+    old_controller::steps,
     prepare::steps,
+    heat_sinks::steps,
+    unserved::steps,
     meter::steps,
     power::steps,
     thermometers::steps,

@@ -1,10 +1,10 @@
 //! The limits that checks hold values against: one typed field a limit, so that a typo does not compile.
 
 use quantity::si::{
-    Acceleration, AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
-    Frequency, Length, MassDensity, MomentOfInertia, Power, Ratio, ResistancePerLength, SpecificHeatCapacity,
-    TemperatureCoefficient, TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time, Velocity,
-    VolumeRate,
+    Acceleration, Angle, AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance,
+    Force, Frequency, Length, MassDensity, MomentOfInertia, Power, Ratio, ResistancePerLength,
+    SpecificHeatCapacity, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
+    ThermodynamicTemperature, Time, Velocity, VolumeRate,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -297,6 +297,8 @@ limits! {
     motor_torque_change: Ratio = "motor.torque_change";
     /// Friction of an axis that runs on a belt, where the machine file states none.
     axis_friction: Force = "axis.friction";
+    /// Angle between gantry and belt of a belt bed, where the machine file states none.
+    belt_bed_tilt: Angle = "belt_bed.tilt";
     /// Moment of inertia of the rotor of a motor, where the machine file states none.
     motor_rotor_inertia: MomentOfInertia = "motor.rotor_inertia";
     /// Share of its work that a belt drive passes on.
@@ -378,6 +380,10 @@ limits! {
     bringup_first_current_share: Ratio = "bringup.first_current_share";
     /// Target of the first heating of a hot end.
     bringup_first_heat: ThermodynamicTemperature = "bringup.first_heat";
+    /// Temperature at which each heated sensor is compared with an independent thermometer.
+    bringup_reference_temperature: ThermodynamicTemperature = "bringup.reference_temperature";
+    /// Difference from an independent thermometer above which no part is heated further.
+    bringup_reference_difference: TemperatureInterval = "bringup.reference_difference";
     /// Accuracy of a hand-held meter on its resistance range.
     meter_resistance_accuracy: Ratio = "meter.resistance_accuracy";
     /// Accuracy of a hand-held meter on its DC voltage range.

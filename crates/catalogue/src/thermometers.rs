@@ -27,6 +27,8 @@ pub struct Thermometer {
     pub coefficients: Option<[TemperatureCoefficient; 3]>,
     /// Published tolerance classes, best first; empty for thermistors (theirs is in the law).
     pub classes: Vec<ToleranceClass>,
+    /// Whether the row stands for several kinds that are not told apart: what is read when hot is then not known.
+    pub kind_unknown: bool,
     /// The temperatures that the element itself bears.
     pub usable: Range<ThermodynamicTemperature>,
     /// Heat that its own current may shed per kelvin of self-heating, in still air.
@@ -153,6 +155,8 @@ struct Written {
     coefficients: Vec<Value<TemperatureCoefficient>>,
     #[serde(default)]
     classes: Vec<ToleranceClass>,
+    #[serde(default)]
+    kind_unknown: bool,
     #[serde(deserialize_with = "field::range")]
     usable: Range<ThermodynamicTemperature>,
     #[serde(default, deserialize_with = "field::some_value")]
@@ -221,6 +225,7 @@ impl TryFrom<Written> for Thermometer {
             coefficients,
             classes: written.classes,
             usable: written.usable,
+            kind_unknown: written.kind_unknown,
             dissipation: written.dissipation,
             time_constant: written.time_constant,
             source: written.source,

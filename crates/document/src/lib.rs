@@ -18,7 +18,6 @@
 mod block;
 mod citation;
 pub mod csv;
-mod hidden;
 pub mod html;
 pub mod markdown;
 pub mod terminal;
@@ -29,5 +28,5 @@ pub use block::{
     Opens, Paper, Phone, Picture, Place, Reading, Row, Section, Table, Tone, Working,
 };
 pub use citation::Citation;
-pub use hidden::visible;
 pub use text::{Mark, Origin, Span, Swatch, Text, anchor};
+pub use writing::visible;

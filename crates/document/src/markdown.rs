@@ -120,7 +120,7 @@ impl Page {
             Block::Card(card) => self.card(card, level),
             Block::Fold(fold) => self.fold(fold, level),
             Block::Listing(lines) => {
-                let lines: Vec<String> = crate::hidden::lines(lines).collect();
+                let lines: Vec<String> = writing::lines(lines).collect();
                 self.put(&fenced(&lines));
             }
             Block::Beside(left, right) => {
@@ -193,10 +193,7 @@ impl Page {
             self.paragraph(&Text::of(format!("{}:", working.title)));
         }
         let lines = [&working.law, &working.numbers, &working.result];
-        let lines: Vec<String> = lines
-            .into_iter()
-            .flat_map(|line| crate::hidden::lines(line))
-            .collect();
+        let lines: Vec<String> = lines.into_iter().flat_map(|line| writing::lines(line)).collect();
         self.put(&fenced(&lines));
         let corners =
             Some(format!("The result is {}. ", working.corners)).filter(|_| !working.corners.is_empty());

@@ -157,7 +157,7 @@ impl Page {
             Block::Card(card) => self.card(card),
             Block::Fold(fold) => self.fold(fold),
             Block::Listing(lines) => {
-                let lines = crate::hidden::lines(lines);
+                let lines = writing::lines(lines);
                 self.lines
                     .extend(lines.map(|line| Line::plain(&format!("  {line}"))));
             }

@@ -27,7 +27,7 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
     }
     let mut columns = vec![
         Column::text("Value"),
-        Column::number("Room at its lower end"),
+        Column::number("Margin at its lower end"),
         Column::number("at its upper end"),
     ];
     if odds.is_some() {
@@ -69,7 +69,7 @@ pub(crate) fn behind(about: &About<'_>, finding: &Finding, odds: Option<Chance>)
         )));
     }
     blocks.extend(odds.map(|odds| {
-        let certain = "It holds at the worst corner, so on every machine within the tolerances.";
+        let certain = "It holds in the worst case, so on every machine within the tolerances.";
         let drawn = || format!("It holds on {}.", chance(odds));
         Block::say(if finding.is_certain() {
             certain.to_owned()
@@ -88,7 +88,7 @@ fn brief(draws: &Draws, finding: &Finding, nominal: f64, effects: &[Effect]) -> 
         .map(|effect| {
             let name = draws.inputs()[effect.input].name();
             let cost = effect.cost(nominal);
-            let kelvins = finding.kelvins(cost).map(|kelvins| crate::words::brief(kelvins));
+            let kelvins = finding.kelvins(cost).map(crate::words::brief);
             format!("{name} takes {}", kelvins.unwrap_or_else(|| percent(cost)))
         })
         .collect();
@@ -103,7 +103,7 @@ fn brief(draws: &Draws, finding: &Finding, nominal: f64, effects: &[Effect]) -> 
         format!("; {}{of} by itself", words.join(", "))
     };
     Block::remark(format!(
-        "With all values nominal the room is {}{named}.",
+        "With all values nominal the margin is {}{named}.",
         room_of(finding, nominal)
     ))
 }
@@ -128,15 +128,14 @@ pub(crate) fn chances(
     let (plan, drawn) = (about.plan, tally.without_blocker.draws);
     let values = about.draws.map_or(0, |draws| draws.inputs().len());
     let within = match spread {
-        Spread::Uniform => "anywhere within its tolerance alike",
+        Spread::Uniform => "anywhere within its tolerance with equal chance",
         Spread::Normal => "around its nominal, with the bounds of its tolerance at three standard deviations",
     };
     let seed = seed.map_or_else(String::new, |seed| format!(" (seed {seed})"));
     let mut blocks = vec![
         Block::say(format!(
-            "The verdicts are for the worst corner, where all tolerances conspire. Here {} machines are drawn{seed}, each of {values} values \
-             {within}, and every check is run on each. A chance is worth no more than that assumption; where a failure can hurt, the worst \
-             corner counts.",
+            "The verdicts are for the worst case: all tolerances at their limits. Here {} trials{seed} draw each of {values} values {within}. \
+             Where a failure can hurt, the worst case counts.",
             thousands(drawn)
         )),
         Block::figures([
@@ -152,17 +151,17 @@ pub(crate) fn chances(
     ];
     if plan.broken().is_empty() {
         let none =
-            "No limit is broken at the worst corner, so all hold on every machine within the tolerances.";
+            "No limit is broken in the worst case, so all hold on every machine within the tolerances.";
         blocks.push(Block::say(none));
         return blocks;
     }
     let columns = [
-        Column::text("Broken at the worst corner"),
-        Column::number("Holds on"),
-        Column::number("Room at worst"),
-        Column::number("5 %"),
-        Column::number("Half"),
-        Column::text("Costliest tolerance"),
+        Column::text("Broken in the worst case"),
+        Column::number("Holds in"),
+        Column::number("Margin, worst case"),
+        Column::number("5th percentile"),
+        Column::number("Median"),
+        Column::text("Largest contributor"),
     ];
     let rows = plan.broken().into_iter().map(|at| {
         let (finding, kept) = (&plan.findings[at], &tally.findings[at]);
@@ -184,13 +183,10 @@ pub(crate) fn chances(
     let rows: Vec<Row> = rows.collect();
     blocks.push(
         Table::new(columns, rows)
-            .caption("Limits that the worst corner breaks")
+            .caption("Limits that the worst case breaks")
             .into(),
     );
-    blocks.push(Block::remark(format!(
-        "5 % and half: the room that 5 % and half of the draws stay below. {}",
-        certain(plan)
-    )));
+    blocks.push(Block::remark(certain(plan)));
     blocks
 }
 
@@ -198,7 +194,7 @@ pub(crate) fn chances(
 fn certain(plan: &Plan<'_>) -> String {
     let uncertain = plan.uncertain().len();
     format!(
-        "{} findings hold at the worst corner, so on every draw. {} blockers and actions required are no question of tolerances.",
+        "{} findings hold in the worst case, so in every trial. {} blockers and actions required do not depend on tolerances.",
         plan.findings.len() - uncertain,
         uncertain - plan.broken().len()
     )

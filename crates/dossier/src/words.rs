@@ -84,8 +84,8 @@ pub(crate) fn spare_of(finding: &Finding, margin: f64) -> String {
 pub(crate) fn chance(chance: Chance) -> String {
     let (share, interval) = held(chance);
     match share.as_str() {
-        "all" => format!("every draw ({interval} of machines)"),
-        "none" => format!("no draw ({interval} of machines)"),
+        "all" => format!("every trial ({interval} of machines)"),
+        "none" => format!("no trial ({interval} of machines)"),
         _ => format!("{share} of machines ({interval})"),
     }
 }

@@ -198,6 +198,8 @@ pub struct Driver {
     pub direction: Direction,
     /// How its sockets join two motors.
     pub motor_connection: Connection,
+    /// Whether the file states it; side by side is assumed where it does not.
+    pub connection_stated: bool,
     /// The motor supply it bears, where that is narrower than the board's.
     pub voltage: Option<Located<Range<ElectricPotential>>>,
     /// Where its table begins.
@@ -283,6 +285,8 @@ pub struct Port {
     pub timer: Option<Name>,
     /// Ports that cannot be used together with this one.
     pub excludes: Vec<PortId>,
+    /// Why the firmware cannot drive it, where that is so.
+    pub undriven: Option<Name>,
     /// Where its table begins.
     pub place: Place,
 }

@@ -6,6 +6,7 @@ mod board;
 mod driver;
 mod evidence;
 mod machine;
+mod origin;
 mod pins;
 mod port;
 mod swap;
@@ -100,6 +101,10 @@ impl Checker<'_> {
 
     /// Reports names that stand twice.
     pub fn unique<'n>(&mut self, names: impl IntoIterator<Item = &'n Name>, what: &str) {
+        let names: Vec<&Name> = names.into_iter().collect();
+        if names.iter().any(|name| !name.value.is_ascii()) {
+            self.told_apart(&names, what);
+        }
         let mut seen: BTreeMap<&str, Place> = BTreeMap::new();
         for name in names {
             if let Some(first) = seen.insert(&name.value, name.place) {
@@ -115,6 +120,34 @@ impl Checker<'_> {
                     .help("rename or remove one of the two".to_owned()),
                 );
             }
+        }
+    }
+
+    /// Reports names that look like another one and are not the same.
+    fn told_apart(&mut self, names: &[&Name], what: &str) {
+        let mut shapes: BTreeMap<String, &Name> = BTreeMap::new();
+        for name in names {
+            let first = *shapes.entry(writing::shape(&name.value)).or_insert(name);
+            if !writing::look_alike(&name.value, &first.value) {
+                continue;
+            }
+            let letters = writing::foreign(&format!("{}{}", first.value, name.value));
+            self.fault(
+                Diagnostic::new(
+                    "look-alike-name",
+                    name.place,
+                    format!(
+                        "the {what} `{}` only looks like another: one has {letters}",
+                        name.value
+                    ),
+                    "looks like another",
+                )
+                .other(first.place, "the other one")
+                .expected(format!(
+                    "each {what} under a name that can be told from the others"
+                ))
+                .help("type both anew, in the same letters".to_owned()),
+            );
         }
     }
 

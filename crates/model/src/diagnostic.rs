@@ -56,6 +56,16 @@ pub(crate) fn did_you_mean<'a>(
     written: &str,
     candidates: impl IntoIterator<Item = &'a str>,
 ) -> Option<String> {
+    let candidates: Vec<&str> = candidates.into_iter().collect();
+    if let Some(same) = candidates
+        .iter()
+        .find(|other| writing::look_alike(written, other))
+    {
+        let letters = writing::foreign(&format!("{written}{same}"));
+        return Some(format!(
+            "it looks like `{same}`, but one of the two has {letters}: type it anew"
+        ));
+    }
     catalogue::nearest(written, candidates).map(|candidate| format!("did you mean `{candidate}`?"))
 }
 

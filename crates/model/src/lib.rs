@@ -40,6 +40,6 @@ pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};
 pub use words::{
     Along, Circuit, Connection, Cooled, CurrentDefinition, DeviceKind, Direction, DriveKind, Edge, Element,
-    End, EvidenceKind, Homing, Kinematics, Lengths, Material, Mount, Output, Pin, Pull, RailSource,
+    End, EvidenceKind, Homing, Kinematics, Lengths, Material, Mount, Origin, Output, Pin, Pull, RailSource,
     RelayKind, Reports, Role, Scale, Sense, SetBy, Side, Told, WishKind, Zone,
 };

@@ -53,6 +53,10 @@ pub trait Files {
     fn own_names(&self, _folder: &str) -> Vec<String> {
         Vec::new()
     }
+    /// Whether values keep to `data/bounds.toml`. Only worked examples say no: they have parts without inertia, edges without time.
+    fn bounded(&self) -> bool {
+        true
+    }
 }
 
 /// A file of the user's own folder.
@@ -343,7 +347,7 @@ impl<'a> Loader<'a> {
     fn named(&self, root: &Root<'_>) -> Named {
         // Their faults were reported when the swap itself was read.
         let mut ignored = Vec::new();
-        let mut reader = root.reader(&mut ignored);
+        let mut reader = root.reader(&mut ignored, false);
         let mut names = |node, key| -> Vec<Name> {
             let read = items(node, key)
                 .into_iter()
@@ -696,7 +700,7 @@ impl<'a> Loader<'a> {
             );
             return None;
         }
-        let mut reader = root.reader(&mut self.faults);
+        let mut reader = root.reader(&mut self.faults, self.files.bounded());
         let value = T::read(&root.node, &mut reader);
         let Reader { refused, lost, .. } = reader;
         self.refused.extend(refused);
@@ -722,7 +726,7 @@ impl Root<'_> {
         matches!(self.node.get_ref(), DeValue::Table(table) if table.contains_key(key))
     }
 
-    fn reader<'f>(&'f self, faults: &'f mut Vec<Diagnostic>) -> Reader<'f> {
+    fn reader<'f>(&'f self, faults: &'f mut Vec<Diagnostic>, bounded: bool) -> Reader<'f> {
         Reader {
             file: self.file,
             text: self.text,
@@ -730,6 +734,7 @@ impl Root<'_> {
             refused: BTreeSet::new(),
             lost: Lost::default(),
             asked: None,
+            bounded,
         }
     }
 }

@@ -33,6 +33,8 @@ pub(crate) struct Reader<'a> {
     pub lost: Lost,
     /// The key that is being read.
     pub asked: Option<bounds::Asked>,
+    /// Whether its value keeps to a bound.
+    pub bounded: bool,
 }
 
 /// Keys by the place of their table.

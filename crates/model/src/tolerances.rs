@@ -21,7 +21,7 @@ use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
     Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Homing, Kinematics,
-    Material, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
+    Material, Mount, Origin, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -104,7 +104,7 @@ macro_rules! certain {
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
     Along, Circuit, Edge, End, Cooled, Connection, Homing, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side,
-    Element, Direction, Zone,
+    Element, Direction, Zone, Origin,
 }
 
 /// Structs, with all their fields: `named` where a field says whose values these are; `band` for a field whose bounds say what the
@@ -129,7 +129,7 @@ parts! {
     Bed { screw, place }
     BedScrew named name { name, at, pitch, raises, fixed, place }
     Geometry { arm, radius, reach, nozzle_mass, tilt, place }
-    Case { size, height, standoffs, screw_size, air, thermal_conductance, thermal_conductance_with_fan, entry, keep_out, opening, place }
+    Case { size, origin, height, standoffs, screw_size, air, thermal_conductance, thermal_conductance_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
@@ -156,18 +156,18 @@ parts! {
     Board named name {
         name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
     }
-    Outline { size, height, holes, hole_diameter, place }
+    Outline { size, origin, height, holes, hole_diameter, place }
     Input { voltage, current, fuse, motor_current, capacitance, place }
     Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
     MadeRail { source, voltage, current, board_current, fed_by, efficiency, start_time }
     Driver named name {
         name, mount, price, current, current_definition, law, on_resistance, edge_time, chopper_frequency, thermal_resistance,
-        thermal_resistance_with_sink, heat_sink, max_microsteps, fixed_microsteps, silent_at_standstill, stall_detection, min_back_emf, direction, motor_connection, voltage,
+        thermal_resistance_with_sink, heat_sink, max_microsteps, fixed_microsteps, silent_at_standstill, stall_detection, min_back_emf, direction, motor_connection, connection_stated, voltage,
         place,
     }
     Port named name {
-        name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, place,
+        name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, undriven, place,
     }
     ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
     SwitchInput { pull, pull_resistor, max_input_voltage }

@@ -35,6 +35,20 @@ words! {
 }
 
 words! {
+    /// The corner of a drawing from which its places count.
+    pub enum Origin("corner that places count from") {
+        /// x to the right, y up.
+        LowerLeft = "lower left",
+        /// x to the right, y down: as on a screen.
+        UpperLeft = "upper left",
+        /// x to the left, y up.
+        LowerRight = "lower right",
+        /// x to the left, y down.
+        UpperRight = "upper right",
+    }
+}
+
+words! {
     /// What a pin of a connector, or a wire of a lead, is for.
     pub enum Pin("function of a pin") {
         /// The positive pole of a rail, always on.

@@ -2,7 +2,7 @@
 
 use model::board::{Board, PortKind};
 use model::machine::{Detail, Machine};
-use model::{Kinematics, Mount, Swap};
+use model::{DeviceKind, Kinematics, Mount, Swap};
 use quantity::Number;
 
 use crate::support::{example, examples, plain};
@@ -88,6 +88,17 @@ fn the_second_example_is_another_kind_of_machine() {
     assert!((supply.voltage.nominal().base() - 12.0).abs() < 1e-9);
     assert!(swap.old_settings.is_empty());
     assert_eq!(swap.chosen_board, Some(0));
+}
+
+#[test]
+fn the_third_example_has_a_mains_bed_behind_a_relay() {
+    let swap = loaded("third");
+    assert!(swap.machine.devices.len() >= 14);
+    assert_eq!(swap.machine.kinematics, Kinematics::CrossedBelts);
+    assert_eq!(swap.candidates.len(), 2);
+    let relays = swap.machine.devices.iter().filter(|device| device.kind() == DeviceKind::Relay);
+    assert_eq!(relays.count(), 1);
+    assert_eq!(swap.old_settings.len(), 1);
 }
 
 #[test]

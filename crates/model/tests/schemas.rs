@@ -44,7 +44,7 @@ fn there_is_no_schema_of_another_name() {
 #[test]
 fn the_examples_hold_to_the_schemas() {
     let mut checked = 0;
-    for folder in [example("demo"), example("second"), minimal()] {
+    for folder in [example("demo"), example("second"), example("third"), minimal()] {
         for (path, kind) in kinds(&folder) {
             let found = violations(&schema(kind), &json(&folder, &path));
             assert!(found.is_empty(), "{path}: {found:#?}");

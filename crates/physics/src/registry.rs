@@ -115,6 +115,7 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::SIGNAL_SHARE,
     &motion::SERIES,
     &motion::CURRENT_SHARE,
+    &motion::SERIES_CURRENT,
     &motion::PULL_OUT,
     &motion::AXIS_FORCE,
     &motion::AXIS_TORQUE,
@@ -131,6 +132,7 @@ pub static FORMULAS: &[&Formula] = &[
     &motion::DELTA_CARRIAGE,
     &motion::BELT_BED,
     &motion::MOTOR_FORCES,
+    &motion::LARGEST_SUM,
     // direction
     &direction::TURN_SENSE,
     // mechanics

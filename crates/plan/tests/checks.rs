@@ -83,5 +83,6 @@ mod thermometer_self_heating;
 mod thermometer_tolerance;
 mod timers;
 mod torque_at_speed;
+mod undriven_port;
 mod wire_fit;
 mod wire_size;

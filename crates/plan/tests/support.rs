@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use model::machine::DeviceId;
-use model::{Faults, Swap};
+use model::{Faults, FileError, Files, Swap};
 use plan::compatible::Candidate;
 use plan::place::Seats;
 use plan::{
@@ -162,7 +162,7 @@ impl Case {
             .iter()
             .map(|(name, text)| ((*name).to_owned(), text.clone().into_bytes()))
             .collect();
-        match model::load(&files) {
+        match model::load(&Idealised(files)) {
             Ok(swap) => Loaded {
                 seats: Seats::of(&swap, &swap.candidates[0]),
                 swap,
@@ -187,6 +187,18 @@ pub fn example(name: &str) -> Swap {
     match model::load(&samples::example(name)) {
         Ok(swap) => swap,
         Err(faults) => panic!("{}", plain(&faults)),
+    }
+}
+
+/// The files of a worked example, whose parts are ideal: without inertia, with edges that take no time.
+struct Idealised(BTreeMap<String, Vec<u8>>);
+
+impl Files for Idealised {
+    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        self.0.read(path)
+    }
+    fn bounded(&self) -> bool {
+        false
     }
 }
 

@@ -481,7 +481,7 @@ impl<'a> Judge<'_, 'a> {
 
     /// Two lines, or two reports, that say different things.
     fn twice(&self, topic: Topic, of: &str, case: &Case<'_>) -> Option<Fault> {
-        let all = self.job.reports.iter().flat_map(|report| {
+        let mut all = self.job.reports.iter().flat_map(|report| {
             let of_part = move |value: &&Reported| value.topic == topic && value.of == of;
             report
                 .values
@@ -497,7 +497,7 @@ impl<'a> Judge<'_, 'a> {
             );
             decimals.abs() > 5e-3 * scale + 1e-9
         };
-        let (report, other) = all.filter(|(_, value)| differs(value)).last()?;
+        let (report, other) = all.rfind(|(_, value)| differs(value))?;
         // Where the files do not say which of them is right, nobody does.
         let settled = self.stated(topic, of).is_some();
         Some(Fault {

@@ -17,6 +17,7 @@ pub const SEEDS: &[(&str, u64)] = &[
     ("examples/demo/words/tarn.toml", 7_401),
     ("examples/demo/words/moor.toml", 7_402),
     ("examples/second/words/fen.toml", 7_403),
+    ("examples/third/words/mere.toml", 7_404),
 ];
 
 /// The seed of what full power counts as in terms and speeds.

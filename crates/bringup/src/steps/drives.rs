@@ -13,12 +13,12 @@ use crate::step::{Expected, Needs, Part, Phase, Step};
 pub(crate) fn steps(job: &mut Job<'_>) {
     currents(job);
     let mut axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
+    super::crossed::steps(job);
     directions(job, &axes);
     // Z last, whatever the order of the file: nozzle and probe must be over the bed by then.
     axes.sort_by_key(|axis| is_z(job, *axis));
     thresholds(job, &axes);
-    home(job, axes.iter().copied().filter(|axis| !is_z(job, *axis)).collect());
-    home(job, axes.iter().copied().filter(|axis| is_z(job, *axis)).collect());
+    home(job, &axes);
 }
 
 fn is_z(job: &Job<'_>, axis: AxisId) -> bool {
@@ -51,7 +51,7 @@ fn currents(job: &mut Job<'_>) {
         )
         .hazard("Never plug or unplug a motor under power: it destroys the driver.")
     };
-    let plug = "Switch off and wait. Plug each motor into its port. Push each axis to mid-travel by hand, slowly: a motor that is turned generates voltage into the board.";
+    let plug = "Switch off and wait. Plug each motor into its port. Push each axis to mid-travel by hand, slowly (screws turned evenly): a motor that is turned generates voltage into the board.";
     let by_bus = step("currents", "Set the motor currents, then plug the motors in")
         .parts(told.into_iter().map(|pair| current(job, pair)))
         .act("Send the current of each driver, and read it back.")
@@ -120,6 +120,12 @@ fn current(job: &Job<'_>, pair: &plan::Pair<'_>) -> Part {
             }
         }
     };
+    if let Some(empty) = bridged(job, pair) {
+        part = part.act(format!(
+            "put the bridge plug into {empty}: {} joins its sockets in series, and nothing flows through an empty one; without it the motor stays loose and cold",
+            driver.name
+        ));
+    }
     let port = pair.port();
     for other in job
         .setup
@@ -136,6 +142,20 @@ fn current(job: &Job<'_>, pair: &plan::Pair<'_>) -> Part {
             .after(format!("coils:{other_tag}"));
     }
     part
+}
+
+/// The empty socket of a driver that joins two in series, where one motor has it by itself.
+fn bridged<'a>(job: &Job<'a>, pair: &plan::Pair<'a>) -> Option<&'a str> {
+    let model::board::PortKind::Motor { driver } = pair.port().kind else {
+        return None;
+    };
+    let board = job.setup.board;
+    if board.driver(driver).motor_connection != model::Connection::Series {
+        return None;
+    }
+    let used = |port| job.setup.pairs().any(|other| other.way.port == port);
+    let empty = board.sockets(driver).find(|port| !used(*port))?;
+    Some(&board.port(empty).name.value)
 }
 
 fn is_of(setting: &Setting, topic: Topic, tag: &str, axis: &str) -> bool {
@@ -163,8 +183,13 @@ fn directions(job: &mut Job<'_>, axes: &[AxisId]) {
     if alone {
         step = step.hazard("Never plug or unplug a motor under power.");
     }
-    let step = step
-        .otherwise("moves the other way: invert the direction setting, not the plug")
+    let step = job
+        .following(step, super::crossed::ID)
+        .otherwise(if job.has(super::crossed::ID) {
+            "moves the other way or along another axis: X and Y by the rows of the step `crossed-belts`; others: invert the direction setting"
+        } else {
+            "moves the other way: invert the direction setting, not the plug; another axis moves: two motor plugs are exchanged; switch off and exchange them back"
+        })
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length")
         .takes(3, 2);
@@ -248,12 +273,12 @@ fn thresholds(job: &mut Job<'_>, axes: &[AxisId]) {
 }
 
 /// Homing of these axes, where each has a way to find its end.
-fn home(job: &mut Job<'_>, axes: Vec<AxisId>) {
+fn home(job: &mut Job<'_>, axes: &[AxisId]) {
     let parts: Vec<Part> = axes.iter().filter_map(|axis| home_part(job, *axis)).collect();
     let z = axes.iter().any(|axis| is_z(job, *axis));
     let names: Vec<&str> = parts.iter().map(|part| part.what.as_str()).collect();
     let mut step = Step::new(
-        if z { "homing-z" } else { "homing" },
+        "homing",
         Phase::Motion,
         Needs::Motion,
         format!("Home {}", names.join(", ")),
@@ -261,7 +286,7 @@ fn home(job: &mut Job<'_>, axes: Vec<AxisId>) {
     )
     .hazard("The axis drives into its end if that is not detected: one hand on the power switch all the time.")
     .parts(parts)
-    .act("Move the axis to mid-travel. Start homing and stop it as the table says, before the axis gets to its end.")
+    .act("Take the rows in order, Z last. Move the axis to mid-travel, screws turned evenly. Start homing and stop it as the table says, before the axis gets to its end.")
     .act("Then let it home by itself, three times.")
     .otherwise("it runs on: switch off; by switch: it belongs to another axis or end; by stall: set it more sensitive and find the threshold again")
     .otherwise("it moves away from its end: the homing direction is set wrongly")
@@ -327,13 +352,10 @@ fn home_part(job: &Job<'_>, axis: AxisId) -> Option<Part> {
             part = part.after(id);
         }
     }
-    // Nothing homes on the bed before the probe was tried by hand, and X and Y stand where the bed is.
+    // Nothing homes on the bed before the probe was tried by hand. X and Y are rows above: they stand where the bed is.
     if z {
         for tag in &probes {
             part = job.part_following(part, &format!("probe:{tag}")).tag(tag);
-        }
-        for other in ["home:X", "home:Y"] {
-            part = job.part_following(part, other);
         }
     }
     Some(part)

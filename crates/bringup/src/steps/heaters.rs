@@ -25,6 +25,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     plug(job, &heaters);
     lost(job, &heaters);
     heat_sink_fans(job);
+    super::reference::steps(job);
     working(job, &heaters);
 }
 
@@ -370,7 +371,7 @@ fn heat_sink_fans(job: &mut Job<'_>) {
 }
 
 /// What is asked of a part, less the headroom below the temperature at which the settings switch everything off.
-fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
+pub(super) fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
     let asked = heater.working_temperature.value.nominal();
     let headroom = job.setup.limits().thermometer_headroom.value.nominal();
     let highest = job
@@ -423,7 +424,7 @@ fn working(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     .otherwise("does not reach it: supply voltage too low, wrong heater, or a fan blowing on it")
     .otherwise("a plug gets hot: a bad crimp; cut the power and re-terminate it")
     .takes(1, 15);
-    for id in job.all("fan-by-heat:") {
+    for id in job.all("fan-by-heat:").into_iter().chain(job.all("reference:")) {
         step = step.after(id);
     }
     job.push_parted(step);

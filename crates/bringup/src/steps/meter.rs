@@ -15,9 +15,8 @@ use crate::step::{Expected, Needs, Part, Phase, Reading, Step};
 const FUSE: &str = "fuse holder with blade fuse";
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    heaters(job);
+    resistances(job);
     motors(job);
-    thermometers(job);
     contacts(job);
     insulation(job);
     fuses(job);
@@ -69,7 +68,7 @@ fn subtract_tips(job: &Job<'_>) -> String {
     )
 }
 
-fn heaters(job: &mut Job<'_>) {
+fn heaters(job: &Job<'_>) -> Vec<Part> {
     let parts = job.of_kind(DeviceKind::Heater).into_iter().filter_map(|pair| {
         let Detail::Heater(heater) = &pair.device().detail else {
             return None;
@@ -82,19 +81,25 @@ fn heaters(job: &mut Job<'_>) {
         let expected = metered(job, pair.device(), &between, cold);
         Some(Part::of("resistance", &pair).expect(expected))
     });
+    parts.collect()
+}
+
+/// Heaters and sensors between their two wires.
+fn resistances(job: &mut Job<'_>) {
     let step = Step::new(
-        "heater-resistance",
+        "resistances",
         Phase::Unpowered,
         Needs::Unplugged,
-        "Measure the heaters",
-        "Too little resistance destroys the output switch; an open heater never warms; a wrong one is for another voltage.",
+        "Measure heaters and temperature sensors",
+        "Too little resistance of a heater destroys its output switch; an open one never warms. A sensor that is not as in the file gives false readings.",
     )
-    .parts(parts)
+    .parts(heaters(job).into_iter().chain(thermometers(job)))
     .act(subtract_tips(job))
-    .act("Measure between the two wires of each heater.")
-    .otherwise("near zero: a short; find it before anything else")
+    .act("Measure between the two wires of each; do not hold both tips with your fingers.")
+    .otherwise("near zero: a short, or a damaged cable; find it before anything else")
     .otherwise("open: a broken wire or a loose crimp")
-    .otherwise("a quarter or four times as much: a heater for half or twice the voltage")
+    .otherwise("heater, a quarter or four times as much: for half or twice the voltage")
+    .otherwise("sensor, a tenth or ten times as much: another type; find out which, correct the file and run Boardswap again")
     .takes(2, 2)
     .after("harness");
     job.push_parted(step);
@@ -164,7 +169,7 @@ fn coil(pair: &Pair<'_>, first: bool) -> String {
     format!("wires {}", wires.join(" and "))
 }
 
-fn thermometers(job: &mut Job<'_>) {
+fn thermometers(job: &Job<'_>) -> Vec<Part> {
     let parts = job.of_kind(DeviceKind::Thermometer).into_iter().filter_map(|pair| {
         let Detail::Thermometer(thermometer) = &pair.device().detail else {
             return None;
@@ -176,20 +181,7 @@ fn thermometers(job: &mut Job<'_>) {
         let what = format!("{} at {room}", pair.device_name());
         Some(Part::of("resistance", &pair).expect(metered(job, pair.device(), &what, at_room)))
     });
-    let step = Step::new(
-        "sensor-resistance",
-        Phase::Unpowered,
-        Needs::Unplugged,
-        "Measure the temperature sensors",
-        "It shows whether each is the sensor that the file says, before anything is heated by its reading.",
-    )
-    .parts(parts)
-    .act("Measure between the two wires of each sensor; do not hold both tips with your fingers.")
-    .otherwise("a tenth or ten times as much: another type of sensor; find out which, correct the file and run Boardswap again")
-    .otherwise("near zero or open: a damaged cable; replace it")
-    .takes(1, 2)
-    .after("harness");
-    job.push_parted(step);
+    parts.collect()
 }
 
 /// The resistance of a thermometer over a range of temperature, with the tolerance of its kind; `None` where its curve ends before.
@@ -342,12 +334,15 @@ fn insulation(job: &mut Job<'_>) {
 }
 
 fn board_shorts(job: &mut Job<'_>) {
-    let rails: Vec<&str> = job
-        .setup
-        .board
+    let board = job.setup.board;
+    let rails: Vec<String> = board
         .rails
         .iter()
-        .map(|rail| rail.name.value.as_str())
+        .enumerate()
+        .filter_map(|(at, rail)| {
+            let point = super::rail_points::point(board, model::board::RailId(at))?;
+            Some(format!("{} at {point}", rail.name))
+        })
         .collect();
     job.push(
         Step::new(
@@ -357,7 +352,7 @@ fn board_shorts(job: &mut Job<'_>) {
             "Look for shorts on the bare board",
             "A short between the poles of a rail is found now for nothing, with power for the price of a board.",
         )
-        .act(format!("With nothing plugged in, measure between + and - of each rail of the board: {}.", rails.join(", ")))
+        .act(format!("With nothing plugged in, measure between + and − of each rail of the board: {}.", rails.join("; ")))
         .act("Wait while the reading climbs: capacitors charge from the meter.")
         .expect(Expected::at_least("resistance between + and - of each rail", Value::exact(si::ohm(50.0))))
         .otherwise("look under the board and between its pins for a drop of solder or an end of wire")

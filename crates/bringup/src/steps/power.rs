@@ -81,14 +81,25 @@ fn board_alone(job: &mut Job<'_>) {
     .hazard("Smoke, heat or a smell: switch off at once, unplug, wait. Eyes not above the board at the first switch-on.")
     .act(format!("Connect the supply to {}, + to +, and nothing else.", supply_port(job)))
     .act("Switch on, keep one hand on the power switch, look and smell for ten seconds.")
-    .act("Measure each rail between + and - of a free port that carries it, the black tip fixed, one hand only.");
+    .act("Measure each rail at the pins named below, the black tip fixed, one hand only. Pin 1 is marked on the board.");
     for (at, rail) in board.rails.iter().enumerate() {
         let outside = rail
             .made
             .as_ref()
             .is_some_and(|made| made.source.value == RailSource::External);
         if !outside {
-            step = step.expect(job.metered_voltage(&format!("rail {}", rail.name), job.rail(RailId(at))));
+            match super::rail_points::point(board, RailId(at)) {
+                Some(point) => {
+                    let what = format!("rail {} at {point}", rail.name);
+                    step = step.expect(job.metered_voltage(&what, job.rail(RailId(at))));
+                }
+                None => {
+                    step = step.expect(Expected::seen(
+                        format!("rail {}", rail.name),
+                        "comes to no pin of its own: it is measured at its first port, before that is used",
+                    ));
+                }
+            }
         }
     }
     step = step.expect(own_current(job));

@@ -44,23 +44,32 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .after("unplug")
             .source("iec-60204-1"),
     );
-    job.push(
-        Step::new(
-            "photographs",
-            Phase::Prepare,
-            Needs::Unplugged,
-            "Photograph the old board and tie on tags",
-            "It is the fallback: the old board can be put in again.",
-        )
-        .act("Photograph the old board from above with all cables in place, then each plug close up.")
-        .act("Tie its tag to each cable before it is unplugged (sheets of tags: pictures/tags-*.svg).")
-        .expect(Expected::seen(
-            "tags",
-            format!("one on each of the {} cables", old_cables(job)),
-        ))
-        .takes(10 + u32::try_from(old_cables(job)).unwrap_or_default(), 0)
-        .after("unplug"),
-    );
+    let tags = format!("one on each of the {} cables", old_cables(job));
+    let step = Step::new(
+        "old-board",
+        Phase::Prepare,
+        Needs::Unplugged,
+        "Photograph the old board, tie on tags, take it out",
+        "It is the fallback: it goes back in where the new one fails, so it must come out whole.",
+    )
+    .hazard("Do not lever at sockets, and do not pull at wires: hold each plug by its housing.")
+    .part(
+        Part::new("photographs", "photographs and tags")
+            .act("photograph the board from above with all cables in place, then each plug close up")
+            .act("tie its tag to each cable before it is unplugged (sheets of tags: pictures/tags-*.svg)")
+            .expect(Expected::seen("tags", tags)),
+    )
+    .part(
+        Part::new("old-board-out", "old board out")
+            .act("unplug cable after cable, and check that its tag is on it; loosen clamped wires by their screws")
+            .act("undo the screws crosswise, lift the board by its edges, and keep it with its screws in an antistatic bag")
+            .expect(Expected::seen("old board", "out, in its bag; no cable without a tag; screws counted")),
+    )
+    .act("Do the rows of the table in order.")
+    .otherwise("a plug holds fast: find its latch; hot glue loosens with isopropyl alcohol")
+    .takes(15 + u32::try_from(old_cables(job)).unwrap_or_default(), 0)
+    .after("unplug");
+    job.push(step);
     job.push(
         Step::new("board", Phase::Prepare, Needs::Unplugged, "Put the board in", "Nothing may touch the board but its posts.")
             .hazard("Static charge destroys board and drivers: touch bare metal of the frame first, hold the board by its edges.")
@@ -68,7 +77,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .act("Look under it: no loose screw, no cut-off end of wire.")
             .expect(Expected::seen("board", "sits flat, moves nowhere, touches nothing but the posts"))
             .takes(15, 0)
-            .after("photographs"),
+            .after("old-board-out"),
     );
     jumpers(job);
     wiring(job);

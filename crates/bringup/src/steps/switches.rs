@@ -1,7 +1,7 @@
 //! The state of every switch by hand, before anything looks for it by moving.
 
 use model::machine::{Detail, Sensor};
-use model::{DeviceKind, Output};
+use model::{DeviceKind, Output, Pin};
 use plan::Pair;
 
 use crate::job::Job;
@@ -30,7 +30,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "An axis that does not see its switch runs into its end; filament must not read as no filament.",
     )
     .parts(limits.chain(filament))
-    .act("With none of these plugs in, ask the controller for the state of its inputs: a broken wire will read like this.")
+    .act("With none of these plugs in, ask the controller for the state of its inputs: a broken wire will read like this. Measure the supply of those that the table names.")
     .act("Switch off. Plug each into its port. Switch on.")
     .act("At each: ask for the state, operate it by hand, ask again, three times.")
     .otherwise("the two states are interchanged: the active level is set wrongly (see the settings)")
@@ -46,8 +46,9 @@ fn part(job: &Job<'_>, pair: &Pair<'_>, sensor: &Sensor, what: String) -> Part {
     let filament = pair.device().kind() == DeviceKind::FilamentSwitch;
     let [unplugged, rest, operated] = ["state before it is plugged in", "state at rest", "state when operated"];
     let [no, yes] = if filament { ["no filament", "filament"] } else { ["not operated", "operated"] };
-    let part = Part::new(format!("switch:{tag}"), what)
-        .at(pair)
+    let part = Part::new(format!("switch:{tag}"), what).at(pair);
+    let part = if fed(pair) { job.supplied(part, pair) } else { part };
+    let part = part
         .expect(Expected::seen(unplugged, broken(sensor)))
         .expect(Expected::seen(rest, no))
         .expect(Expected::seen(operated, yes))
@@ -64,4 +65,10 @@ fn broken(sensor: &Sensor) -> &'static str {
         Output::NormallyOpen => "not operated: a broken wire is not detected; remember it",
         Output::OpenCollector | Output::PushPull => "note which; a broken wire will look like this",
     }
+}
+
+/// Whether the switch has a supply of its own on its cable.
+fn fed(pair: &Pair<'_>) -> bool {
+    let pins = &pair.device().cable.pins;
+    pins.iter().any(|pin| pin.value == Pin::Plus)
 }

@@ -30,7 +30,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         Phase::Senses,
         Needs::Power,
         "Read the temperature sensors at ambient temperature",
-        "A wrong table, pull-up or port shows here, where it costs nothing. No heater is plugged in yet.",
+        "A wrong port, pull-up or coarse mistake of the table shows here, where it costs nothing. A table that agrees at room temperature is verified near 100 °C. No heater is plugged in yet.",
     )
     .parts(thermometers.iter().map(part))
     .act("Switch off. Plug each sensor into its port. Switch on and ask the controller for its temperatures.")
@@ -38,28 +38,16 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     .otherwise("far too hot or cold: the sensor type, its table or its pull-up is set wrongly (see the settings)")
     .otherwise("another reading rises: two sensors are interchanged, which is how a heater runs away")
     .otherwise("lowest or highest possible reading: open or short, or the wrong port")
-    .takes(4, 2);
-    let step = job.power_gate(step);
-    job.push(step);
-    let mut step = Step::new(
-        "thermometers-agree",
-        Phase::Senses,
-        Needs::Power,
-        "Compare all temperature sensors with ambient",
-        "All are in the same air: a difference is an error of one of them.",
-    )
     .act("Leave the machine cold and still for ten minutes, then read all sensors together.")
-    .expect(Expected::at_most(
-        "difference between the highest and the lowest",
-        Value::exact(spread),
-    ))
-    .otherwise("the odd one out has a wrong table or pull-up, or a bad contact")
-    .takes(12, 0);
-    for pair in &thermometers {
-        step = step
-            .after(format!("ambient:{}", pair.device().tag))
-            .tag(&pair.device().tag.value);
-    }
+    .otherwise("one differs from the others: a wrong table or pull-up, or a bad contact")
+    .part(
+        Part::new("thermometers-agree", "all sensors together").expect(Expected::at_most(
+            "difference between the highest and the lowest",
+            Value::exact(spread),
+        )),
+    )
+    .takes(14, 2);
+    let step = job.power_gate(step);
     job.push(step);
     // One switch-off takes out a sensor and puts the one before it back: the others are in, so that none hides the fault of another.
     let tags = thermometers.iter().map(|pair| pair.device().tag.value.as_str());

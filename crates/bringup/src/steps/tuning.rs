@@ -76,6 +76,7 @@ fn level(job: &mut Job<'_>) {
     if !job.has("home:Z") {
         return;
     }
+    let aligned = super::align::steps(job);
     let mut step = Step::new(
         "level",
         Phase::Prove,
@@ -92,7 +93,7 @@ fn level(job: &mut Job<'_>) {
     .otherwise("they differ more: a loose probe, a bed still warming, dirt on the nozzle")
     .takes(30, 0)
     .after("home:Z");
-    for id in job.all("probe:") {
+    for id in job.all("probe:").into_iter().chain(aligned) {
         step = step.after(id);
     }
     job.push(step);

@@ -356,5 +356,5 @@ fn caution(caution: &Caution, level: u8) -> Markup {
 }
 
 fn listing(lines: &str) -> Markup {
-    html! { pre tabindex="0" { @for line in crate::hidden::lines(lines) { (line) "\n" } } }
+    html! { pre tabindex="0" { @for line in writing::lines(lines) { (line) "\n" } } }
 }

@@ -219,6 +219,21 @@ pub(super) struct About<'a> {
 /// A duty that changes by less than this, as a share of full power, tells no process.
 const LEAST_CHANGE: f64 = 0.05;
 
+/// What a mean duty leaves of the rise at full power, as a share: within its row it was not even.
+const OF_MEANS: f64 = 1e-4;
+
+/// What no row tells, as a covariance of the parameters: when within its row a duty of the moment changed, which moves the dead time by up to
+/// half a row either way, all moments alike; and how a mean duty was spread over its row.
+fn untold(timing: Timing, row: f64, parameters: usize) -> Vec<Vec<f64>> {
+    let mut covariance = vec![vec![0.0; parameters]; parameters];
+    match timing {
+        Timing::Ahead => {}
+        Timing::Instant => covariance[2][2] = row.powi(2) / 12.0,
+        Timing::Behind => covariance[0][0] = OF_MEANS.powi(2),
+    }
+    covariance
+}
+
 /// Fits the process.
 ///
 /// Fitted is from the start of the log to the first disturbance or to five times the heat-up. With the duty in the log it does not
@@ -253,7 +268,9 @@ pub(super) fn identify(
     let mut all = Vec::new();
     for timing in possible {
         let timed = fit::thinned(&window.timed(timing, reach)).begun(window.input[0], view.step, timing);
-        all.push(noise::mixture(&timed, &fit.parameters).ok_or_else(words::no_process)?);
+        let mut mixture = noise::mixture(&timed, &fit.parameters).ok_or_else(words::no_process)?;
+        mixture.widen(&untold(timing, view.step, fit.parameters.len()));
+        all.push(mixture);
     }
     let step = duties.map_or(0.0, rounding::duty_step);
     if from_duty

@@ -13,7 +13,10 @@ use crate::source::{Located, Name, Place};
 
 /// Checks a board, all of it, also where a needed part could not be read; ports and drivers with a fault of their own are
 /// left out after it was reported.
-pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> CheckedBoard {
+pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> CheckedBoard {
+    if let Some(outline) = &mut file.outline.0 {
+        super::origin::board(outline, &mut file.port);
+    }
     if let Some(outline) = &file.outline.0 {
         self::outline(outline, checker);
     }

@@ -70,6 +70,7 @@ pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<
         stall_detection: file.stall_detection.is_some_and(|measures| measures.value),
         min_back_emf: file.min_back_emf,
         direction: file.direction.map_or(Direction::Normal, |turn| turn.value),
+        connection_stated: file.motor_connection.is_some(),
         motor_connection: file
             .motor_connection
             .map_or(Connection::Parallel, |joint| joint.value),

@@ -21,8 +21,9 @@ use crate::words::Kinematics;
 
 /// Checks a machine, all of it, also where a needed part could not be read; axes and devices with a fault of their own
 /// are left out after it was reported.
-pub(crate) fn machine(file: MachineFile, checker: &mut Checker<'_>) -> CheckedMachine {
-    if let Some(case) = &file.case.0 {
+pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> CheckedMachine {
+    if let Some(case) = &mut file.case.0 {
+        super::origin::case(case);
         case::case(case, checker);
     }
     let kinematics = file.kinematics.0.as_ref().map(|kinematics| kinematics.value);

@@ -70,6 +70,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
         current
     };
     let along = file.along.take().map_or(Along::X, |along| along.value);
+    let undriven = file.undriven.take();
     let (processor_pin, timer) = (file.processor_pin.take(), file.timer.take());
     file.excludes.clear();
     let pins = std::mem::take(&mut file.pins);
@@ -88,6 +89,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
         processor_pin,
         timer,
         excludes: Vec::new(),
+        undriven,
         name: file.name,
         place: file.place,
     })

@@ -9,8 +9,8 @@ use quantity::{Memory, Price, Range, Value};
 use crate::read::{Map, Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Mount, Pull, RailSource, Role, SetBy,
-    Side,
+    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Mount, Origin, Pull, RailSource, Role,
+    SetBy, Side,
 };
 
 record! {
@@ -44,9 +44,11 @@ record! {
     pub struct Outline("outline") {
         /// Width (x) and depth (y).
         size: Located<Point>,
+        /// The corner from which places on the board count; lower left where nothing is said. From an upper corner y counts downward.
+        origin: Option<Located<Origin>>,
         /// Height of the tallest part above the lower face, plugs included.
         height: Located<Value<Length>>,
-        /// Centres of the mounting holes from the lower left corner.
+        /// Centres of the mounting holes, from the corner of `origin`.
         holes: Vec<Located<Point>>,
         /// Diameter of the mounting holes.
         hole_diameter: Located<Value<Length>>,
@@ -246,5 +248,7 @@ record! {
         interface: Option<Name>,
         /// The edge at which a card slot or USB opens.
         edge: Option<Located<Edge>>,
+        /// Why the firmware of this processor cannot drive the port, where that is so.
+        undriven: Option<Name>,
     }
 }

@@ -10,7 +10,8 @@ use quantity::{Price, Value, WireSize};
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Homing, Kinematics, Material, Output, Pin, Zone,
+    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Homing, Kinematics, Material, Origin, Output, Pin,
+    Zone,
 };
 use crate::words::{Element, RelayKind, Role, Sense};
 
@@ -57,6 +58,8 @@ record! {
     pub struct Case("case") {
         /// Free width (x) and depth (y).
         size: Located<Point>,
+        /// The corner from which places in the case count; lower left where nothing is said. From an upper corner y counts downward.
+        origin: Option<Located<Origin>>,
         /// Free height above the posts.
         height: Located<Value<Length>>,
         /// Centres of the posts.

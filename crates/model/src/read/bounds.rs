@@ -41,7 +41,7 @@ pub(crate) fn keeps(
     place: Place,
     beyond: impl FnOnce(&'static str) -> Option<Beyond>,
 ) -> Option<()> {
-    let Some(asked) = reader.asked else {
+    let Some(asked) = reader.asked.filter(|_| reader.bounded) else {
         return Some(());
     };
     let Some((bound, end)) = asked.bound().and_then(|bound| Some((bound, beyond(bound)?))) else {

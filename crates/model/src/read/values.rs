@@ -18,8 +18,8 @@ impl Field for Name {
             Some("an empty name")
         } else if text.chars().count() > 200 {
             Some("a name of more than 200 characters")
-        } else if text.chars().any(char::is_control) {
-            Some("a name with a control character")
+        } else if text.chars().any(|c| c.is_control() || writing::is_hidden(c)) {
+            Some("a name with a character that hides, or acts on what is shown")
         } else {
             None
         };

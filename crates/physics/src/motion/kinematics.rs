@@ -1,7 +1,7 @@
 //! Kinematics: which motor moves how far and how fast for a move of the nozzle over the part.
 
 use quantity::Number;
-use quantity::si::{Angle, Force, Length, Ratio, Velocity};
+use quantity::si::{Angle, Force, Frequency, Length, Ratio, Velocity};
 
 use crate::{Formula, OutOfRange};
 
@@ -37,6 +37,15 @@ pub static MOTOR_FORCES: Formula = Formula::new(
     "Σₙ Fₙ · ∂sₙ/∂r = f for r = x, y, z",
     "iso-80000-4",
     "virtual work",
+);
+
+/// See [`Kinematics::largest_sum`].
+pub static LARGEST_SUM: Formula = Formula::new(
+    "largest-sum",
+    "Steps of all motors together, at the worst place in the worst direction",
+    "f = max Σₙ fₙ · |u · ∂sₙ/∂r| over all directions u",
+    "iso-80000-3",
+    "geometry",
 );
 
 /// Which carriage of two on one rail moves.
@@ -165,6 +174,37 @@ impl Kinematics {
         let norm =
             |row: [f64; 3]| Ratio::from_base(row.iter().map(|share| share * share).sum::<f64>().sqrt());
         Ok(self.rows(place)?.into_iter().map(norm).collect())
+    }
+
+    /// The largest sum of the step rates of all motors, over all directions of the nozzle at a place.
+    ///
+    /// `max Σₙ fₙ · |u · ∂sₙ/∂r|` over all directions u: the sum under one choice of signs is largest along its own gradient, so that it is the
+    /// largest length of `Σₙ ± fₙ · ∂sₙ/∂r`.
+    ///
+    /// - `rates`: of each motor where its belt or nut is as fast as the nozzle, in the order of [`Self::motors`].
+    ///
+    /// Monotone in each rate. It is at most the sum of the largest rates of the motors by themselves, which they do not reach at once.
+    ///
+    /// # Errors
+    /// As for [`Self::travels`].
+    ///
+    /// # Source
+    /// Geometry.
+    pub fn largest_sum(&self, place: Place, rates: &[Frequency]) -> Result<Frequency, OutOfRange> {
+        let rows = self.rows(place)?;
+        let motors = rows.len().min(rates.len());
+        let signed = |signs: u32| {
+            let mut sum = [0.0_f64; 3];
+            for motor in 0..motors {
+                let sign = if signs >> motor & 1 == 0 { 1.0 } else { -1.0 };
+                for (sum, share) in sum.iter_mut().zip(rows[motor]) {
+                    *sum += sign * rates[motor].base() * share;
+                }
+            }
+            sum.iter().map(|part| part * part).sum::<f64>().sqrt()
+        };
+        let largest = (0..1_u32 << motors).map(signed).fold(0.0, f64::max);
+        Ok(Frequency::from_base(largest))
     }
 
     /// Force of each motor's belt or nut that together give a force at the nozzle, at a place.

@@ -24,6 +24,15 @@ pub static CURRENT_SHARE: Formula = Formula::new(
     "",
 );
 
+/// See [`series_current`].
+pub static SERIES_CURRENT: Formula = Formula::new(
+    "series-current",
+    "Current of two motors in series that is enough for both",
+    "I = max(I₁, I₂)",
+    "iec-80000-6",
+    "",
+);
+
 /// How two motors hang on one driver, phase by phase.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -91,6 +100,17 @@ impl Pair {
 #[must_use]
 pub fn series(one: ElectricalResistance, other: ElectricalResistance) -> ElectricalResistance {
     one + other
+}
+
+/// Current of two motors in series that is enough for both: one current flows through both.
+///
+/// `I = max(I₁, I₂)`. Monotone in both.
+///
+/// # Source
+/// Kirchhoff's laws, [iec-80000-6].
+#[must_use]
+pub fn series_current(one: ElectricCurrent, other: ElectricCurrent) -> ElectricCurrent {
+    one.larger(other)
 }
 
 /// Current of the first of two parallel windings.

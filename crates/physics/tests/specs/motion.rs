@@ -62,6 +62,7 @@ fn windings() -> Vec<Spec> {
         spec!(SIGNAL_SHARE => Ratio; e = "E": ElectricPotential in "0 V .. 10 V", f = "E₀": ElectricPotential in "0.1 V .. 2 V"; Ok(signal_share(e, f))),
         spec!(SERIES => ElectricalResistance; a = "R₁": ElectricalResistance in "0.5 Ω .. 5 Ω", b = "R₂": ElectricalResistance in "0.5 Ω .. 5 Ω"; Ok(series(a, b))),
         spec!(CURRENT_SHARE => ElectricCurrent; i = "I": ElectricCurrent in "0 A .. 3 A", a = "R₁": ElectricalResistance in "0.5 Ω .. 5 Ω", b = "R₂": ElectricalResistance in "0.5 Ω .. 5 Ω"; Ok(current_share(i, a, b))),
+        spec!(SERIES_CURRENT => ElectricCurrent; a = "I₁": ElectricCurrent in "0 A .. 3 A", b = "I₂": ElectricCurrent in "0 A .. 3 A"; Ok(series_current(a, b))),
     ]
 }
 
@@ -137,6 +138,23 @@ fn kinematics() -> Vec<Spec> {
                 .forces(Place { x, y, z: zero }, force)
                 .expect("in reach");
             forces[motor].base()
+        }),
+        by_text::<Frequency>(&LARGEST_SUM, |row| {
+            let kinematics = match row.text("of") {
+                "crossed belts" => Kinematics::CrossedBelts,
+                _ => Kinematics::Delta {
+                    arm: row.get("L"),
+                    radius: row.get("radius"),
+                },
+            };
+            let zero = millimetre(0.0);
+            let (x, y) = match row.text("of") {
+                "delta" => (row.get("x"), row.get("y")),
+                _ => (zero, zero),
+            };
+            let rates = ["f0", "f1", "f2"].map(|rate| row.get(rate));
+            let sum = kinematics.largest_sum(Place { x, y, z: zero }, &rates);
+            sum.expect("in reach").base()
         }),
         by_text::<Length>(&BELT_BED, |row| {
             travel_of(Kinematics::BeltBed { tilt: row.get("α") }, row)

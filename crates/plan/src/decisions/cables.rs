@@ -250,6 +250,15 @@ fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> 
         .collect()
 }
 
+/// "4-way "; nothing where the pins are not known.
+fn ways(pins: usize) -> String {
+    if pins == 0 {
+        String::new()
+    } else {
+        format!("{pins}-way ")
+    }
+}
+
 fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &str)]) -> Vec<Action> {
     let mut out = Vec::new();
     let mut say = |kind, words: String| out.push(Action { kind, words });
@@ -272,7 +281,15 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
     match job.work {
         _ if outside => {}
         Some(WorkKind::PlugOver) => {
-            if !job.re_pin && !pair.device().is_new() {
+            if cable.pins.is_empty() || port.pins.is_empty() {
+                say(
+                    ActionKind::PlugOver,
+                    format!(
+                        "put the plug over to {}: compare pin 1 of both (a ribbon marks it by a coloured edge) and the number of ways; its pins are not known",
+                        port.name
+                    ),
+                );
+            } else if !job.re_pin && !pair.device().is_new() {
                 say(
                     ActionKind::PlugOver,
                     format!("put the plug over to {} as it is", port.name),
@@ -291,10 +308,10 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
         Some(WorkKind::ReCrimp) => say(
             ActionKind::ReCrimp,
             format!(
-                "new contacts and a {}-way housing of {} (was {}-way {})",
-                port.pins.len(),
+                "new contacts and a {}housing of {} (was {}{})",
+                ways(port.pins.len()),
                 port.connector,
-                cable.pins.len(),
+                ways(cable.pins.len()),
                 cable.connector
             ),
         ),

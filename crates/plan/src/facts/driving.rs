@@ -1,13 +1,16 @@
 //! A motor on its driver: alone, or two joined on one.
 
+use catalogue::Limits;
 use model::Connection;
 use model::board::Driver;
-use model::machine::{AxisId, Motor};
-use quantity::si::ElectricCurrent;
-use quantity::{Number, Value};
+use model::machine::Motor;
+use physics::motion;
+use quantity::Value;
+use quantity::si::{ElectricCurrent, ElectricalResistance};
 
-use crate::facts::axes::motor;
+use crate::facts::axes::{motor, motor_of};
 use crate::facts::pair::Pair;
+use crate::facts::torque::winding::coil;
 
 /// How the two motors of a driver are joined: by its sockets, or side by side over a Y-lead.
 #[must_use]
@@ -19,29 +22,70 @@ pub fn joint(pair: &Pair<'_>, driver: &Driver) -> Connection {
     }
 }
 
-/// The first motor of an axis: the one with which a second shares its driver.
-pub(crate) fn first_of<'a>(pair: &Pair<'a>, axis: AxisId) -> Option<&'a Motor> {
+/// The other motor on the driver: in a whole assignment the one that is there, before that another one of the axis where this is the second.
+#[must_use]
+pub fn other<'a>(pair: &Pair<'a>) -> Option<&'a Motor> {
     let machine = &pair.swap.machine;
-    motor(&machine.device(machine.motors_of(axis).next()?).detail)
+    if let Some(partner) = pair.partner {
+        return motor(&machine.device(partner).detail);
+    }
+    let (_, axis) = motor_of(pair.device()).filter(|_| pair.way.second)?;
+    let first = machine.motors_of(axis).find(|id| *id != pair.id)?;
+    motor(&machine.device(first).detail)
 }
 
-/// The effective current that a driver must give for this motor, and for the other on it: the first one of the axis where this is
-/// the second, whichever it is in a whole assignment.
+/// The effective current that a driver must give for two motors, or for one alone.
+///
+/// Side by side the sum of both run currents; one after the other the larger of them, which the weaker motor gets too.
+#[must_use]
+pub fn total(own: &Motor, other: Option<(&Motor, Connection)>) -> Value<ElectricCurrent> {
+    let own = own.run_current;
+    match other {
+        None => own,
+        Some((other, Connection::Parallel)) => own + other.run_current,
+        Some((other, Connection::Series)) => {
+            let other = other.run_current;
+            Value::corners(|end| motion::series_current(own.at(end), other.at(end)))
+        }
+    }
+}
+
+/// The coils of two motors side by side, this one first; `None` where a file does not state one of them.
+#[must_use]
+pub fn coils(
+    limits: &Limits,
+    own: &Motor,
+    other: &Motor,
+) -> Option<(Value<ElectricalResistance>, Value<ElectricalResistance>)> {
+    Some((coil(limits, own)?, coil(limits, other)?))
+}
+
+/// What one motor gets of what its driver gives: all of it where it is alone or in series. Side by side the motor with less resistance takes
+/// more; half where a resistance is not known.
+#[must_use]
+pub fn gets(
+    limits: &Limits,
+    own: &Motor,
+    other: Option<(&Motor, Connection)>,
+    given: Value<ElectricCurrent>,
+) -> Value<ElectricCurrent> {
+    let Some((other, Connection::Parallel)) = other else {
+        return given;
+    };
+    match coils(limits, own, other) {
+        Some((own, other)) => {
+            Value::corners(|end| motion::current_share(given.at(end), own.at(end.other()), other.at(end)))
+        }
+        None => given.scale(0.5),
+    }
+}
+
+/// The effective current that a driver must give for this motor, and for the other on it.
 #[must_use]
 pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     let own = motor(&pair.device().detail)?;
-    let partner = pair
-        .partner
-        .and_then(|partner| motor(&pair.swap.machine.device(partner).detail));
-    let other = match pair.way.second {
-        true => partner.or_else(|| first_of(pair, own.axis)),
-        false => partner,
-    };
-    let (own, Some(other)) = (own.run_current, other.map(|other| other.run_current)) else {
+    let Some(other) = other(pair) else {
         return Some(own.run_current);
     };
-    Some(match joint(pair, pair.driver()?) {
-        Connection::Parallel => own + other,
-        Connection::Series => Value::corners(|end| own.at(end).larger(other.at(end))),
-    })
+    Some(total(own, Some((other, joint(pair, pair.driver()?)))))
 }

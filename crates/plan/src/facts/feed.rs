@@ -139,7 +139,7 @@ impl<'a> Feed<'a> {
             Source::Nothing | Source::Rail(_) => Some(drawn),
             Source::ExternalSwitch(_) => None,
             Source::Converter(converter) => match converter.port {
-                PortPart::Feeds(_) => self.into_converter(&converter, drawn),
+                PortPart::Feeds(_) => self.input_of_converter(&converter, drawn),
                 PortPart::SwitchesMinus => Some(drawn),
                 PortPart::Signal => None,
             },
@@ -152,7 +152,7 @@ impl<'a> Feed<'a> {
         match self.source {
             Source::Rail(_) => Some(drawn),
             Source::Converter(converter) if matches!(converter.port, PortPart::Feeds(_)) => {
-                self.into_converter(&converter, drawn)
+                self.input_of_converter(&converter, drawn)
             }
             _ => None,
         }
@@ -164,7 +164,7 @@ impl<'a> Feed<'a> {
         matches!(self.source, Source::Converter(converter) if !matches!(converter.port, PortPart::Feeds(_)))
     }
 
-    fn into_converter(
+    fn input_of_converter(
         &self,
         converter: &Converter<'_>,
         drawn: Value<ElectricCurrent>,

@@ -115,8 +115,9 @@ pub fn job(pair: &Pair<'_>, work: Option<WorkKind>, pins: PinMap, missing: Optio
     let (cable, port) = (&pair.device().cable, pair.port());
     let connectors = pair.swap.catalogue.connectors();
     let mut work = work;
-    // The same family with another number of contacts is another housing.
-    if work == Some(WorkKind::PlugOver) && cable.pins.len() != port.pins.len() {
+    // The same family with another number of contacts is another housing; where one of them is not known the plug is put over and compared.
+    let known = !cable.pins.is_empty() && !port.pins.is_empty();
+    if work == Some(WorkKind::PlugOver) && known && cable.pins.len() != port.pins.len() {
         work = Some(WorkKind::ReCrimp);
     }
     let makes_plug = matches!(

@@ -10,9 +10,9 @@ use quantity::{Number, Value};
 
 use crossed::crossed_speeds;
 pub use crossed::crosses;
+pub(crate) use delta::places;
 use delta::tower_factor;
-pub use delta::{delta, tower, tower_share};
-pub(crate) use delta::{lacks_geometry, worst_shares};
+pub use delta::{delta, missing_geometry, tower, tower_share, towers_together};
 
 /// Whether each motor of an axis carries a load of its own: two carriages on one rail, which do not share their mass, need not turn the same
 /// way, and cannot hang on one driver.
@@ -25,6 +25,13 @@ pub fn carries_each(machine: &Machine, axis: &Axis) -> bool {
 #[must_use]
 pub fn is_gantry(machine: &Machine, axis: &Axis) -> bool {
     machine.kinematics == Kinematics::BeltBed && matches!(axis.name.value.as_str(), "Y" | "y")
+}
+
+/// Whether a machine is a belt bed whose file does not state the tilt of its gantry: the usual one is assumed.
+#[must_use]
+pub fn lacks_tilt(machine: &Machine) -> bool {
+    let stated = machine.geometry.as_ref().and_then(|geometry| geometry.tilt);
+    machine.kinematics == Kinematics::BeltBed && stated.is_none()
 }
 
 /// The highest speed of the belt, nut or wheel of an axis: of two crossed belts one moves by as much as both axes together where both are at
@@ -42,7 +49,8 @@ pub fn max_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
 }
 
 /// The speed at which the motor of an axis steps while all motors together step most: two crossed belts share the way of both axes, so that
-/// their sum is twice the larger of the two speeds.
+/// their sum is twice the larger of the two speeds. A carriage of a delta by itself is as fast as [`max_speed`] says; for all three together see
+/// [`towers_together`].
 #[must_use]
 pub fn stepping_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
     let larger = |one: Value<Velocity>, other: Value<Velocity>| {
@@ -52,7 +60,16 @@ pub fn stepping_speed(machine: &Machine, axis: &Axis) -> Value<Velocity> {
     if crosses(machine.kinematics, axis) {
         return crossed_speeds(machine).fold(own, larger);
     }
-    own
+    own.scale(tower_factor(machine, axis))
+}
+
+/// How much faster than its axis the belt of a motor may change its speed at a corner: of crossed belts twice, where both axes change at once.
+#[must_use]
+pub fn corner_share(machine: &Machine, axis: &Axis) -> f64 {
+    if crosses(machine.kinematics, axis) {
+        return 2.0;
+    }
+    tower_factor(machine, axis)
 }
 
 /// How much faster than its axis the belt, nut or wheel of a motor may move; of crossed belts with both axes at the same share of their top

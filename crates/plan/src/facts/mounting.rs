@@ -1,5 +1,8 @@
 //! How a board sits on the posts of the case: which hole on which post, turned how, and what that does to outline and sockets.
 
+mod merit;
+mod plate;
+
 use core::f64::consts::{FRAC_PI_2, PI};
 
 use model::board::{Board, PortKind};
@@ -9,6 +12,10 @@ use physics::mechanics::{self, Behind, Mirror, Point, RigidMotion, best_fit, res
 use physics::{Working, named, work_many};
 use quantity::si::{Angle, Length};
 use quantity::{Number, Value, si};
+
+use merit::Merit;
+pub use merit::{passing, pressing};
+pub use plate::Plate;
 
 /// How a board is held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -69,9 +76,9 @@ pub fn play(swap: &Swap, board: &Board) -> Option<Length> {
     Some(mechanics::screw_play(hole.low(), screw.diameter.high()))
 }
 
-/// How many screws must pass so that a board counts as held: the limit, or as many as there are posts.
+/// How many screws must pass so that a board counts as held: the limit, or as many as there are posts and holes.
 #[must_use]
-pub fn needed(swap: &Swap) -> usize {
+pub fn needed(swap: &Swap, board: &Board) -> usize {
     let limit = swap.catalogue.limits().board_screws_needed.value.nominal().base();
     #[expect(
         clippy::cast_possible_truncation,
@@ -79,7 +86,9 @@ pub fn needed(swap: &Swap) -> usize {
         reason = "a handful of screws"
     )]
     let limit = limit.ceil().max(0.0) as usize;
-    limit.min(swap.machine.case.standoffs.len())
+    limit
+        .min(swap.machine.case.standoffs.len())
+        .min(board.outline.holes.len())
 }
 
 /// Where a board lies: on the posts where enough of its holes meet them, else on a plate where it fits into the case.
@@ -90,7 +99,7 @@ pub fn seat(swap: &Swap, board: &Board) -> Seat {
     let mounting = mount(swap, board);
     let screws = mounting.map_or(0, |mounting| mounting.screws);
     let (motion, held) = match mounting {
-        Some(mounting) if screws >= needed(swap) => (mounting.motion, Held::Posts),
+        Some(mounting) if screws >= needed(swap, board) => (mounting.motion, Held::Posts),
         _ => match on_plate(swap, board) {
             Some(motion) if known => (motion, Held::Plate),
             motion => (
@@ -115,17 +124,8 @@ fn in_the_middle(board: &Board, case: &Case) -> RigidMotion {
     }
 }
 
-/// The openings that a board meets when it lies so.
-fn openings_met(motion: &RigidMotion, board: &Board, case: &Case) -> usize {
-    let met = |opening: &&Opening| {
-        sockets(board, opening).any(|(socket, edge)| {
-            behind(motion, socket, edge, case, opening).is_some_and(|seen| seen.room.base() > 0.0)
-        })
-    };
-    case.opening.iter().filter(met).count()
-}
-
-/// The best way to mount the board: the most screws, then the most openings met, then the most room, then as drawn.
+/// The best way to mount the board among those with enough screws: nothing hit and no post that presses, then inside the case, then the most
+/// screws, then the most openings met, then the most room, then as drawn.
 ///
 /// `None` where not even two screws fit.
 fn mount(swap: &Swap, board: &Board) -> Option<Mounting> {
@@ -133,7 +133,7 @@ fn mount(swap: &Swap, board: &Board) -> Option<Mounting> {
     let play = play(swap, board).filter(|play| play.base() >= 0.0)?;
     let holes: Vec<Point> = board.outline.holes.iter().map(|hole| point(hole.value)).collect();
     let posts: Vec<Point> = case.standoffs.iter().map(|post| point(post.value)).collect();
-    let mut ways = in_quarter_turns(&holes, &posts, play);
+    let mut ways = in_quarter_turns(&holes, &posts, (play, needed(swap, board)));
     if ways.is_empty() {
         let found = mechanics::register(&holes, &posts, play, Mirror::Never);
         ways = found
@@ -145,32 +145,20 @@ fn mount(swap: &Swap, board: &Board) -> Option<Mounting> {
             })
             .collect();
     }
-    let score = |way: &Mounting| {
-        (
-            openings_met(&way.motion, board, case),
-            room(&way.motion, board, case).base(),
-        )
-    };
     // Of equals the first counts: the best centred one, as drawn.
-    let mut best: Option<(Mounting, (usize, f64))> = None;
+    let mut best: Option<(Mounting, Merit)> = None;
     for way in ways {
-        let score = score(&way);
-        let better = |(_, known): &(Mounting, (usize, f64))| {
-            score.0 > known.0 || (score.0 == known.0 && score.1 > known.1 + 1e-6)
-        };
-        if best.as_ref().is_none_or(better) {
-            best = Some((way, score));
+        let merit = Merit::on_posts(swap, board, &way.motion, way.screws);
+        if best.as_ref().is_none_or(|(_, known)| merit > *known) {
+            best = Some((way, merit));
         }
     }
     best.map(|(way, _)| way)
 }
 
-/// How good a place on a plate is, in the order of what counts: what it does not stand on, openings met, clear of the walls, holes apart
-/// from each other, room.
-type Merit = (usize, usize, bool, bool, f64);
-
-/// The best place on a plate: off what stands in the way, then the most openings met, then clear of walls, then with the holes of plate
-/// and board apart from each other, then with the most room, then as drawn. `None` where the board does not fit into the case.
+/// The best place on a plate: board and plate off what stands in the way, then inside the case, then the most openings met, then clear of walls,
+/// then with the holes of plate and board apart from each other, then with the most room, then as drawn. `None` where the board does not fit into
+/// the case.
 ///
 /// A plate may carry the board anywhere; tried are the middle, as near to each wall as may be, and in line with each opening.
 fn on_plate(swap: &Swap, board: &Board) -> Option<RigidMotion> {
@@ -225,21 +213,7 @@ fn on_plate(swap: &Swap, board: &Board) -> Option<RigidMotion> {
                     shift: Point::new(*x - low.x, *y - low.y),
                     ..turn
                 };
-                let outline = corners(&motion, board);
-                let hits = case.keep_out.iter().filter(|keep_out| {
-                    let free = keep_out.height.high().base() > 0.0;
-                    !free && mechanics::gap(&outline, &of_keep_out(keep_out)) < clearance
-                });
-                let room = room(&motion, board, case);
-                let apart = web(&motion, swap, board).is_none_or(|web| web.base() >= 0.0);
-                let score = (
-                    usize::MAX - hits.count(),
-                    openings_met(&motion, board, case),
-                    room >= clearance,
-                    apart,
-                    // To the tenth of a millimetre: of places that differ by less the first one counts.
-                    (room.base() * 1e4).round(),
-                );
+                let score = Merit::on_plate(swap, board, &motion);
                 if best.as_ref().is_none_or(|(_, known)| score > *known) {
                     best = Some((motion, score));
                 }
@@ -290,11 +264,11 @@ pub fn web(motion: &RigidMotion, swap: &Swap, board: &Board) -> Option<Length> {
     Some(settled(nearest - washer.high()))
 }
 
-/// The ways near a quarter turn with the most screws, where most boards end; found without trying every assignment.
+/// The ways near a quarter turn with enough screws, or the most; found without trying every assignment.
 ///
 /// Each hole is put on each post in each quarter turn, and the others look for a post nearby. Only a board that has to lie askew
 /// is missed; for one that finds fewer than three screws here the full search follows.
-fn in_quarter_turns(holes: &[Point], posts: &[Point], play: Length) -> Vec<Mounting> {
+fn in_quarter_turns(holes: &[Point], posts: &[Point], (play, needed): (Length, usize)) -> Vec<Mounting> {
     // Within this the other holes are near enough that a shift and a slight turn may still bring all on their posts.
     let near = play.base() * 4.0;
     let mut seen: Vec<Vec<(usize, usize)>> = Vec::new();
@@ -325,36 +299,48 @@ fn in_quarter_turns(holes: &[Point], posts: &[Point], play: Length) -> Vec<Mount
         }
     }
     let most = out.iter().map(|way| way.screws).max().unwrap_or(0);
-    out.retain(|way| way.screws == most);
+    out.retain(|way| way.screws >= needed.min(most));
     out
 }
 
-/// The position of a set of screws; the worst one is given up as long as not all of them fit.
+/// More screws than these are not tried in every subset.
+const EXACT: usize = 5;
+
+/// The position of a set of screws with the least largest distance; where not all of them fit, of the largest subset that does, exact over all
+/// subsets. Of more than five screws the worst is given up first, until five are left.
 fn tightened(matched: &[(usize, usize)], holes: &[Point], posts: &[Point], play: Length) -> Option<Mounting> {
     let mut pairs: Vec<(Point, Point)> = matched
         .iter()
         .map(|(hole, post)| (holes[*hole], posts[*post]))
         .collect();
-    while pairs.len() > 2 {
-        let motion = best_fit(&pairs, false)?;
-        let off = residuals(&motion, &pairs);
-        let largest = off.iter().copied().fold(si::metre(0.0), Number::larger);
-        let fit = if largest <= play {
-            Some((motion, largest))
-        } else {
-            tightest_fit(&pairs, false).filter(|(_, largest)| *largest <= play)
-        };
-        if let Some((motion, largest)) = fit {
-            return Some(Mounting {
-                motion,
-                screws: pairs.len(),
-                largest: settled(largest),
-            });
+    let fit = |pairs: &[(Point, Point)]| {
+        let (motion, largest) = tightest_fit(pairs, false)?;
+        (largest <= play).then_some(Mounting {
+            motion,
+            screws: pairs.len(),
+            largest: settled(largest),
+        })
+    };
+    loop {
+        if let Some(all) = fit(&pairs) {
+            return Some(all);
         }
+        if pairs.len() <= EXACT {
+            break;
+        }
+        let off = residuals(&best_fit(&pairs, false)?, &pairs);
         let worst = (0..off.len()).max_by(|a, b| off[*a].base().total_cmp(&off[*b].base()))?;
         pairs.remove(worst);
     }
-    None
+    let subset = |chosen: u32| {
+        let held = pairs.iter().enumerate().filter(|(at, _)| chosen >> at & 1 == 1);
+        held.map(|(_, pair)| *pair).collect::<Vec<_>>()
+    };
+    (3..pairs.len()).rev().find_map(|size| {
+        let chosen = (0..1_u32 << pairs.len()).filter(|chosen| chosen.count_ones() as usize == size);
+        let fits = chosen.filter_map(|chosen| fit(&subset(chosen)));
+        fits.min_by(|one, other| one.largest.base().total_cmp(&other.largest.base()))
+    })
 }
 
 /// A length to the nanometre: what is left of a fit by rounding is no distance.

@@ -49,7 +49,6 @@ struct Known<'a> {
     direction: OnceCell<Option<DirectionChange>>,
     thermometry: OnceCell<Option<Thermometry<'a>>>,
     motor: OnceCell<Option<Given>>,
-    motor_asked_alone: OnceCell<Option<Given>>,
     heating: OnceCell<Option<Heating<'a>>>,
 }
 
@@ -259,19 +258,26 @@ impl<'a> PairFacts<'a> {
             return Value::exact(ElectricalResistance::from_base(0.0));
         }
         let own = self.lead_resistance();
-        if self.way.own_supply || self.external_switch().is_some() {
-            return own;
-        }
         let none = Value::exact(ElectricalResistance::from_base(0.0));
         let switch = self
             .current()
             .and_then(|current| switch_of(self.swap, self.port(), current));
         let switch = switch.map_or(none, |switch| switch.resistance);
+        let outside = self.external_switch().is_some();
         let supply = match self.way.rail {
+            // A converter of its own holds its voltage whatever the cable of the supply takes.
+            _ if self.way.own_supply => none,
             Some(RailId::INPUT) => self.site.supply_cable(),
+            _ if outside => self.site.supply_cable(),
             _ => none,
         };
-        Value::corners(|end| own.at(end) + switch.at(end) + supply.at(end))
+        let before = Value::corners(|end| switch.at(end) + supply.at(end));
+        // Nobody knows the switch outside yet, nor its lead from the supply: no worse than the way through the board.
+        let before = match outside {
+            true => Value::between(none.nominal(), before.nominal(), before.high()),
+            false => before,
+        };
+        Value::corners(|end| own.at(end) + before.at(end))
     }
     /// What is too weak for a heater at this port, so that the port drives an external switch, which feeds the heater by a lead of its own
     /// from the supply. `None` for other devices, and where the port bears the heater.
@@ -308,19 +314,11 @@ impl<'a> PairFacts<'a> {
             .get_or_init(|| thermometry::at(&self.pair))
             .as_ref()
     }
-    /// The motor on its driver, beside whichever other motor is on it; `None` where the files do not tell enough.
+    /// The motor on its driver, alone or beside the other motor on it; `None` where the files do not tell enough.
     #[must_use]
     pub fn motor(&self) -> Option<&Given> {
         self.known
             .motor
-            .get_or_init(|| Given::in_setup(&self.pair))
-            .as_ref()
-    }
-    /// The motor on its driver as the assignment asks: alone, or as the second.
-    #[must_use]
-    pub fn motor_asked_alone(&self) -> Option<&Given> {
-        self.known
-            .motor_asked_alone
             .get_or_init(|| Given::of_pair(&self.pair))
             .as_ref()
     }

@@ -64,7 +64,7 @@ impl<'a> Site<'a> {
     pub fn air(&self) -> Value<ThermodynamicTemperature> {
         *self.air.get_or_init(|| air::in_case(self.swap, self.board))
     }
-    /// Resistance of the cable of the supply, from [`supply_cable::resistance`].
+    /// Resistance of the cable of the supply, as `supply_cable` works it out.
     #[must_use]
     pub fn supply_cable(&self) -> Value<ElectricalResistance> {
         *self

@@ -127,10 +127,10 @@ pub fn anew(
     let bears = |row: &&Gauge| row.bundled.low() >= long.high();
     let loses_at_most = |row: &&Gauge, share: Ratio| lost(row.size).is_none_or(|lost| lost.high() <= share);
     let good = rows().find(|row| bears(row) && loses_at_most(row, little));
-    let enough = || rows().filter(|row| bears(row) && loses_at_most(row, most)).last();
+    let enough = || rows().rfind(|row| bears(row) && loses_at_most(row, most));
     let serving = good.or_else(enough);
     let thickest = rows()
-        .last()
+        .next_back()
         .map_or(pair.device().cable.wire.value, |row| row.size);
     NewWire {
         size: serving.map_or(thickest, |row| row.size),

@@ -131,6 +131,7 @@ macro_rules! checks {
 
 checks! {
     pair {
+        undriven_port, Choice, Function, "Ports that the firmware drives";
         extra_low_voltage, Loads, Safety, "Extra-low voltage at a port";
         pin_order, Leads, Hardware, "Pin order";
         device_voltage, Loads, Safety, "Voltage of the device";

@@ -66,6 +66,41 @@ fn holes_too_near() {
     assert!((finding.value.expect("a length").nominal - 8e-6_f64.sqrt()).abs() < 1e-9);
 }
 
+/// The plate is a body too: a post 3 mm from the wall takes it, with the 3.5 mm of a washer, half a millimetre out of the case; what leaves less than its
+/// 3 mm of height free stands in its way.
+#[test]
+fn it_meets_walls_and_what_stands_in_the_way() {
+    let of = |case: &Case| case.load().wholes("adaptor-plate");
+    let out = missing().housing(
+        "standoffs = [['3 mm', '20 mm'], ['137 mm', '20 mm'], ['3 mm', '92 mm'], ['137 mm', '92 mm']]",
+    );
+    let findings = of(&out);
+    let wall = findings
+        .iter()
+        .find(|finding| finding.id == "adaptor-plate:outline-of-the-plate")
+        .expect("a wall");
+    assert_eq!(wall.verdict, Verdict::Caution);
+    assert!(
+        wall.headline.contains("500 µm") || wall.headline.contains("0.5 mm"),
+        "{}",
+        wall.headline
+    );
+    let block = |height: &str| {
+        missing().housing("size = ['140 mm', '112 mm']").add(
+            "machine.toml",
+            &format!("[[case.keep_out]]\nname = 'block'\nat = ['60 mm', '60 mm']\nsize = ['10 mm', '10 mm']\nheight = '{height}'\n"),
+        )
+    };
+    let met = |height: &str| {
+        of(&block(height))
+            .iter()
+            .any(|finding| finding.id == "adaptor-plate:block")
+    };
+    // Below 3 mm of free height the plate does not pass.
+    assert!(met("2 mm"));
+    assert!(!met("4 mm"));
+}
+
 /// 3 mm of plate and 5 mm of distance pieces under the board of 21 mm.
 #[test]
 fn it_lifts_the_board() {

@@ -74,7 +74,7 @@ fn every_finding_has_words_and_a_source_that_resolves() {
 
 #[test]
 fn the_examples_get_findings_that_can_be_read() {
-    for name in ["demo", "second"] {
+    for name in ["demo", "second", "third"] {
         let swap = crate::support::example(name);
         for board in &swap.candidates {
             let plan = plan::plan(&swap, board);
@@ -199,7 +199,7 @@ proptest! {
 /// Each number opens into its formula: no finding with a figure has an empty working.
 #[test]
 fn each_figure_has_its_working() {
-    for name in ["demo", "second"] {
+    for name in ["demo", "second", "third"] {
         let swap = model::load(&samples::example(name)).expect("an example");
         let mut figures = 0;
         for board in &swap.candidates {

@@ -58,6 +58,36 @@ fn three_axes_and_an_extruder() {
     assert_eq!(verdict_of(&found(&Case::new()), "completeness:axes"), None);
 }
 
+/// Three axes are not enough where one of them is not the one that the kinematics needs.
+#[test]
+fn an_axis_that_the_kinematics_needs_is_missed_by_its_name() {
+    for kinematics in ["cartesian", "crossed belts", "two carriages", "belt bed"] {
+        let case = Case::new().replace(
+            "machine.toml",
+            "kinematics = \"cartesian\"",
+            &format!("kinematics = \"{kinematics}\""),
+        );
+        let other = case.clone().add("machine.toml", &Y.replace("'Y'", "'U'")).load();
+        let findings = other.wholes("completeness");
+        let axes = findings
+            .iter()
+            .find(|finding| finding.id == "completeness:axes")
+            .expect(kinematics);
+        assert_eq!(axes.verdict, Verdict::Blocker);
+        assert!(axes.headline.contains("no axis Y"), "{}", axes.headline);
+        assert_eq!(
+            verdict_of(&found(&case), "completeness:axes"),
+            None,
+            "{kinematics}"
+        );
+    }
+    let numbered = Case::new()
+        .replace("machine.toml", "name = \"Z\"", "name = \"Z1\"")
+        .replace("machine.toml", "axis = \"Z\"", "axis = \"Z1\"")
+        .replace("machine.toml", "axis = \"Z\"", "axis = \"Z1\"");
+    assert_eq!(verdict_of(&found(&numbered), "completeness:axes"), None);
+}
+
 #[test]
 fn an_old_port_that_nobody_knows_is_a_word() {
     let unserved = |line: Option<&str>| {

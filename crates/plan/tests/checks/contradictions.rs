@@ -37,11 +37,28 @@ fn the_base_agrees_with_itself() {
 }
 
 #[test]
+fn cables_and_ports_that_cannot_be_as_they_are_written_are_named() {
+    only(&Case::new().cable("PS", "colours = ['BK', 'RD']"), "PS-colours");
+    only(&Case::new().cable("PS", "colours = ['GNYE', 'BK']"), "PS-colours");
+    for colours in ["['RD', 'RD']", "['BN', 'BU']", "['--', 'RDBU']"] {
+        let case = Case::new().cable("PS", &format!("colours = {colours}"));
+        assert_eq!(
+            found(&case),
+            [("contradictions".to_owned(), Verdict::Pass)],
+            "{colours}"
+        );
+    }
+    only(&Case::new().device("H1", "power = '400 W'"), "H1-old-port");
+}
+
+#[test]
 fn each_pair_that_disagrees_is_named() {
     // 2 · (1.5 A)² · 16.5 Ω = 74 W.
     only(&Case::new().device("MX", "resistance = '16.5 Ω'"), "MX-winding");
     only(&Case::new().device("MX", "resistance = '0.05 Ω'"), "MX-winding");
-    only(&Case::new().device("F1", "current = '1.1 A'"), "F1-power");
+    // 26 W, and more than its old port gave.
+    let both = ["F1-power", "F1-old-port"].map(|id| (format!("contradictions:{id}"), Verdict::Caution));
+    assert_eq!(found(&Case::new().device("F1", "current = '1.1 A'")), both);
     let strip = Case::new().device("LS", "led_count = 40");
     only(&strip.clone().device("LS", "strip_length = '60 mm'"), "LS-lights");
     only(&strip.device("LS", "strip_length = '7 m'"), "LS-lights");

@@ -46,3 +46,18 @@ fn an_axis_without_mass_has_none() {
             .all(|finding| finding.subject.other.as_deref() != Some("Z"))
     );
 }
+
+/// Of crossed belts each motor carries half of both axes, and both axes change at once, so that its belt changes twice as much: 16.965 N move
+/// (0.5 kg + 0.5 kg) / 2 with 33.93 m/s², within a full step of 0.2 mm of the belt, which is 0.1 mm of each axis: √(2 · 33.93 · 0.0001) = 82.376 mm/s,
+/// 1/√2 of the 116.5 mm/s above.
+#[test]
+fn crossed_belts_in_coordinates_of_the_axis() {
+    let crossed = case()
+        .replace("machine.toml", "kinematics = \"cartesian\"", "kinematics = \"crossed belts\"")
+        .add(
+            "machine.toml",
+            "[[axis]]\nname = 'Y'\ndrive = 'belt'\npitch = '2 mm'\nteeth = 20\nmax_speed = '150 mm/s'\nacceleration = '1 m/s²'\nmass = '0.5 kg'\nfriction = '0 N'\nefficiency = '0.9'\n",
+        );
+    let found = about(&crossed).working[0].result.nominal;
+    assert!((found - 0.082_376).abs() < 1e-6, "{found}");
+}

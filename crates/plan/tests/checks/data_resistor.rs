@@ -16,3 +16,22 @@ fn in_and_out_of_the_usual() {
     let none = Case::new().without_line("new.toml", "[[port]]\nname = \"LIGHT\"", "series_resistor");
     assert_eq!(none.pair("data-resistor", "LS", "LIGHT").verdict, Verdict::Note);
 }
+
+/// What counts is the nearer of the two ends: 100 Ω below, 500 Ω above (the limits of the list; arithmetic redone).
+#[test]
+fn the_margin_is_that_of_the_nearer_end() {
+    for (ohms, expected) in [
+        (110.0, 0.1),
+        (300.0, 0.4),
+        (490.0, 0.02),
+        (90.0, -0.1),
+        (550.0, -0.1),
+    ] {
+        let case = Case::new().port("LIGHT", &format!("series_resistor = '{ohms} Ω'"));
+        let margin = case
+            .pair("data-resistor", "LS", "LIGHT")
+            .margin
+            .expect("a margin");
+        assert!((margin - expected).abs() < 1e-9, "{ohms} Ω: {margin}");
+    }
+}

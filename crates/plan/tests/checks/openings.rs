@@ -45,6 +45,58 @@ fn another_wall_and_no_opening() {
     assert!(Case::new().load().wholes("openings").is_empty());
 }
 
+/// A plug of 12.4 mm does not pass an opening of 12 mm, however well it is centred.
+#[test]
+fn an_opening_narrower_than_its_plug() {
+    let at = |wide: f64| {
+        let loaded = opening(Case::new(), "USB", "left", 45.0 - wide / 2.0, 45.0 + wide / 2.0).load();
+        let findings = loaded.wholes("openings");
+        findings
+            .into_iter()
+            .find(|finding| finding.subject.other.as_deref() == Some("USB"))
+            .expect("USB")
+    };
+    assert_eq!(at(12.5).verdict, Verdict::Pass);
+    let narrow = at(12.3);
+    assert_eq!(narrow.verdict, Verdict::Caution);
+    assert!(narrow.headline.contains("12.3 mm wide"), "{}", narrow.headline);
+}
+
+/// Turned by 180° the socket would meet its opening, but the board would stand out of the case: it lies as drawn.
+#[test]
+fn inside_the_case_goes_before_openings() {
+    // As drawn the board reaches from 15 mm to 125 mm. Holes 5 mm from the left edge and 14 mm from the right one: turned, it begins at 6 mm.
+    let board = Case::new()
+        .board("[outline]", "size = ['119 mm', '82 mm']")
+        .housing("size = ['135 mm', '112 mm']");
+    let loaded = opening(board.clone(), "USB", "right", 57.0, 77.0).load();
+    assert_eq!(
+        loaded.seats.new.turned(),
+        "turned by 180°",
+        "turned it lies inside: 6 mm to 125 mm"
+    );
+    let near = board.housing(
+        "standoffs = [['10 mm', '20 mm'], ['110 mm', '20 mm'], ['10 mm', '92 mm'], ['110 mm', '92 mm']]",
+    );
+    let loaded = opening(near, "USB", "right", 57.0, 77.0).load();
+    // Turned it would begin 4 mm outside.
+    assert_eq!(loaded.seats.new.turned(), "as drawn");
+    let block = "[[case.keep_out]]\nname = 'block'\nat = ['6 mm', '50 mm']\nsize = ['7 mm', '10 mm']\nheight = '0 mm'\n";
+    let hit = opening(
+        Case::new().board("[outline]", "size = ['119 mm', '82 mm']"),
+        "USB",
+        "right",
+        57.0,
+        77.0,
+    );
+    let hit = hit.add("machine.toml", block).load();
+    assert_eq!(
+        hit.seats.new.turned(),
+        "as drawn",
+        "turned it would stand on the block"
+    );
+}
+
 #[test]
 fn of_two_ways_to_lie_the_one_at_its_opening() {
     // The pattern is a rectangle: turned by 180° the socket looks right, at 112 − 45 mm.

@@ -76,3 +76,52 @@ fn what_stands_in_the_way() {
         Some(Verdict::Caution)
     );
 }
+
+/// Drawings that count from the upper left corner, y downward: the case is 112 mm deep, so that a block of 10 mm at 50 mm stands 52 mm from the top, and an
+/// opening from 35 mm to 55 mm lies from 57 mm to 77 mm (subtraction).
+#[test]
+fn a_drawing_may_count_from_another_corner() {
+    let case = |origin: &str, y: f64, from: f64| {
+        let to = from + 20.0;
+        Case::new().housing(origin).add(
+            "machine.toml",
+            &format!(
+                "[[case.keep_out]]\nname = 'block'\nat = ['126.9 mm', '{y} mm']\nsize = ['10 mm', '10 mm']\nheight = '0 mm'\n\
+                 [[case.opening]]\nrole = 'USB'\nedge = 'left'\nfrom = '{from} mm'\nto = '{to} mm'\n"
+            ),
+        )
+    };
+    let up = case("origin = 'lower left'", 50.0, 35.0).load();
+    let down = case("origin = 'upper left'", 52.0, 57.0).load();
+    let shape = |loaded: &crate::support::Loaded| {
+        let case = &loaded.swap.machine.case;
+        (
+            case.keep_out[0].at.value,
+            case.opening[0].from.value,
+            case.opening[0].to.value,
+        )
+    };
+    let (one, other) = (shape(&up), shape(&down));
+    let near = |a: quantity::si::Length, b: quantity::si::Length| {
+        (quantity::Number::base(a) - quantity::Number::base(b)).abs() < 1e-12
+    };
+    assert!(near(one.0.y, other.0.y) && near(one.0.x, other.0.x));
+    assert!(near(one.1.nominal(), other.1.nominal()) && near(one.2.nominal(), other.2.nominal()));
+    assert_eq!(
+        up.wholes("openings")[0].verdict,
+        down.wholes("openings")[0].verdict
+    );
+    // A board of 82 mm whose socket is drawn 30 mm from the top has it 52 mm from below.
+    let board = Case::new().board("[outline]", "origin = 'upper left'").load();
+    let socket = |loaded: &crate::support::Loaded| {
+        let board = &loaded.swap.candidates[0];
+        let port = board
+            .ports
+            .iter()
+            .find(|port| matches!(port.kind, model::board::PortKind::Usb { .. }))
+            .expect("a USB socket");
+        quantity::Number::base(port.at.value.y)
+    };
+    let plain = Case::new().load();
+    assert!((socket(&board) + socket(&plain) - 82e-3).abs() < 1e-12);
+}

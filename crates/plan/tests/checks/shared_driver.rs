@@ -40,6 +40,78 @@ fn in_series_both_get_all() {
     assert!(finding.headline.contains("series"), "{}", finding.headline);
 }
 
+/// Both hang on the driver of D2: what the whole assignment says of each.
+fn both(case: &Case) -> Vec<Finding> {
+    let case = case
+        .clone()
+        .without("new.toml", "[[driver]]\nname = \"D3\"")
+        .port("M3", "driver = 'D2'");
+    let loaded = case.load();
+    loaded
+        .plan()
+        .findings
+        .iter()
+        .filter(|finding| finding.check == "shared-driver")
+        .cloned()
+        .collect()
+}
+
+fn of(findings: &[Finding], tag: &str) -> Finding {
+    let found = findings
+        .iter()
+        .find(|finding| finding.subject.device.as_deref() == Some(tag));
+    found.unwrap_or_else(|| panic!("{tag}: {findings:#?}")).clone()
+}
+
+/// The first motor is judged as well: beside 4.5 Ω that of 2.5 Ω gets 1.2 A · 4.5 / 7 = 0.771 A, its neighbour 0.429 A.
+#[test]
+fn the_first_motor_is_judged_too() {
+    let unequal = Case::new()
+        .device("MZ", "resistance = '2.5 Ω'")
+        .device("MZ2", "resistance = '4.5 Ω'")
+        .device("MZ", "current = '0.75 A'");
+    let findings = both(&unequal);
+    let (first, second) = (of(&findings, "MZ"), of(&findings, "MZ2"));
+    assert!((first.value.expect("a current").nominal - 1.2 * 4.5 / 7.0).abs() < 1e-12);
+    assert!((second.value.expect("a current").nominal - 1.2 * 2.5 / 7.0).abs() < 1e-12);
+    assert_eq!(first.verdict, Verdict::Caution);
+    assert_eq!(second.verdict, Verdict::Pass);
+}
+
+/// In series both get the larger of the two run currents, and the weaker rating decides.
+#[test]
+fn in_series_the_weaker_rating_decides() {
+    let weak = Case::new()
+        .driver("D2", "motor_connection = 'series'")
+        .device("MZ2", "run_current = '0.8 A'")
+        .device("MZ", "current = '0.7 A'");
+    let findings = both(&weak);
+    assert_eq!(of(&findings, "MZ").verdict, Verdict::Caution);
+    assert_eq!(of(&findings, "MZ2").verdict, Verdict::Pass);
+    assert!((of(&findings, "MZ").value.expect("a current").nominal - 0.8).abs() < 1e-12);
+}
+
+/// How two sockets are joined is assumed where the board's file does not state it, and that is said.
+#[test]
+fn an_unstated_connection_is_said_to_be_assumed() {
+    let said = of(&both(&Case::new()), "MZ2");
+    assert!(said.headline.contains("assumed"), "{}", said.headline);
+    let stated = of(
+        &both(&Case::new().driver("D2", "motor_connection = 'parallel'")),
+        "MZ2",
+    );
+    assert!(!stated.headline.contains("assumed"), "{}", stated.headline);
+}
+
+/// Without a resistance it is not known which motor takes more: neither passes.
+#[test]
+fn without_resistance_nothing_passes() {
+    let unknown = Case::new().without_line("machine.toml", "[[device]]\ntag = \"MZ\"", "resistance");
+    for finding in both(&unknown) {
+        assert_eq!(finding.verdict, Verdict::Note, "{}", finding.headline);
+    }
+}
+
 #[test]
 fn a_motor_alone_is_left_alone() {
     assert!(Case::new().load().pairs("shared-driver", "MX", "M1").is_empty());

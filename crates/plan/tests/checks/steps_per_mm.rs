@@ -50,3 +50,45 @@ fn drivers_of_one_axis_agree() {
     assert_eq!(findings.len(), 2, "{findings:#?}");
     assert_eq!(findings[0].verdict, Verdict::Caution);
 }
+
+/// 200 full steps at 32 microsteps and 400 at 16 are 6400 steps a turn (arithmetic): with other numbers the motors of one axis do not move together.
+#[test]
+fn motors_of_unlike_full_steps() {
+    let at = |case: &Case| {
+        let loaded = case.load();
+        loaded.wholes_at("steps-per-mm", &[("MZ", "M2"), ("MZ2", "M3")])
+    };
+    let about = |findings: Vec<Finding>| {
+        let mut own = findings
+            .into_iter()
+            .filter(|finding| finding.subject.other.as_deref() == Some("Z"));
+        own.next().expect("a finding")
+    };
+    let unlike = Case::new().device("MZ2", "steps_per_turn = 400");
+    let finding = about(at(&unlike));
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(
+        finding.headline.contains("200 and 400 full steps"),
+        "{}",
+        finding.headline
+    );
+    let remedy = finding.remedy.expect("a remedy");
+    assert!(
+        remedy.contains("MZ to 16") && remedy.contains("MZ2 to 8"),
+        "{remedy}"
+    );
+    assert_ne!(about(at(&Case::new())).verdict, Verdict::Caution);
+    let shared = unlike
+        .port("M3", "driver = 'D2'")
+        .without("new.toml", "[[driver]]\nname = \"D3\"");
+    let loaded = shared.load();
+    let finding = loaded
+        .plan()
+        .findings
+        .iter()
+        .find(|finding| finding.id == "steps-per-mm:Z")
+        .cloned()
+        .expect("a finding");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(finding.remedy.expect("a remedy").contains("same full steps"));
+}

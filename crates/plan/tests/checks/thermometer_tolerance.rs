@@ -1,6 +1,7 @@
 //! `thermometer-tolerance`: classes of IEC 60751, and per cents of thermistors.
 
 use crate::support::Case;
+use plan::Verdict;
 
 /// IEC 60751, class B: ±(0.3 + 0.005 |t|) K, 1.3 K at 200 °C.
 #[test]
@@ -52,4 +53,24 @@ fn two_supplies_do_not_cancel() {
         high(&two)
     );
     assert!(two.headline.contains("a supply each") && !one.headline.contains("a supply each"));
+}
+
+/// A thermistor of 100 kΩ of unknown kind: loads, is judged by its circuit and at room temperature, and is not believed when hot.
+#[test]
+fn a_kind_that_nobody_knows_does_not_pass() {
+    let unknown = Case::new().device("T1", "sensor = 'NTC 100 kΩ, kind unknown'");
+    let finding = unknown.pair("thermometer-tolerance", "T1", "TH1");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(finding.headline.contains("kind of T1"), "{}", finding.headline);
+    // 8 % of B move 250 °C by T² · (1/T₂₅ − 1/T) · 8 % = 32 K each way (the B law, IEC 60539-1); pull-up and resistance at 25 °C add to it.
+    let value = finding.value.expect("an error");
+    assert!(value.high - value.low > 50.0, "{value}");
+    assert_eq!(
+        unknown.pair("thermometer-circuit", "T1", "TH1").verdict,
+        Verdict::Pass
+    );
+    assert_ne!(
+        Case::new().pair("thermometer-tolerance", "T1", "TH1").verdict,
+        Verdict::Caution
+    );
 }

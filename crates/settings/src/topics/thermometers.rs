@@ -118,9 +118,14 @@ fn kind(job: &Job<'_>, sensed: &Sensed<'_>, list: &mut List<'_>) {
     list.push(
         draft(
             Topic::ThermometerKind,
-            "Choose the table of this kind in the build, or take the one below.".to_owned(),
+            if kind.kind_unknown {
+                "Its kind is not known. The table below lies in the middle of what it may be: for heating to 100 °C only, until an independent thermometer has told the kind.".to_owned()
+            } else {
+                "Choose the table of this kind in the build, or take the one below.".to_owned()
+            },
         )
-        .value(SettingValue::words(kind.name.clone())),
+        .value(SettingValue::words(kind.name.clone()))
+        .caution(kind.kind_unknown),
     );
     let error = kept_error(job, sensed);
     let reason = match &error {

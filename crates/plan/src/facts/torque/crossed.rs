@@ -1,13 +1,13 @@
-//! Crossed belts: each motor pulls half of what both axes ask.
+//! Crossed belts: each motor pulls half of what both axes ask, friction and losses of both.
 
 use catalogue::Limits;
 use model::machine::{AxisId, Machine};
-use quantity::Value;
-use quantity::si::{Force, Mass};
+use quantity::si::{Force, Mass, Ratio};
+use quantity::{Number, Value};
 
 use crate::facts::kinematics;
 use crate::facts::torque::asked::Asked;
-use crate::facts::torque::load::Load;
+use crate::facts::torque::load::{Load, efficiency};
 
 /// The rotor follows both axes at once, and has no other motor to share that with.
 pub(crate) fn crossed(machine: &Machine, limits: &Limits, rotor: Value<Mass>, own: &Asked) -> Asked {
@@ -16,6 +16,13 @@ pub(crate) fn crossed(machine: &Machine, limits: &Limits, rotor: Value<Mass>, ow
         .filter(|id| kinematics::crosses(machine.kinematics, machine.axis(*id)))
         .filter_map(|id| Load::of(machine, limits, id))
         .collect();
+    // Each belt runs over the pulleys of both axes: the worse of both drives counts.
+    let drives = (0..machine.axes.len())
+        .map(AxisId)
+        .filter(|id| kinematics::crosses(machine.kinematics, machine.axis(*id)))
+        .map(|id| efficiency(limits, machine.axis(id)));
+    let worse =
+        |one: Value<Ratio>, other: Value<Ratio>| Value::corners(|end| one.at(end).smaller(other.at(end)));
     let half = |sum: Value<Force>| sum.scale(0.5);
     let pull = |load: &Load| Some((load.mass?.scale(0.5) + rotor) * load.acceleration?);
     let all: Option<Vec<Value<Force>>> = loads.iter().map(pull).collect();
@@ -25,6 +32,7 @@ pub(crate) fn crossed(machine: &Machine, limits: &Limits, rotor: Value<Mass>, ow
         mass: masses.map(|masses| masses.into_iter().map(|mass| mass.scale(0.5) + rotor).sum()),
         weight: half(loads.iter().map(Load::weight).sum()),
         friction: half(loads.iter().map(|load| load.friction).sum()),
+        efficiency: drives.fold(own.efficiency, worse),
         ..*own
     }
 }

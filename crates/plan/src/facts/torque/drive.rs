@@ -39,24 +39,19 @@ type Magnet = (Torque, ElectricCurrent);
 impl Given {
     /// A motor alone on a driver, or with a second one joined to it; `None` where its file lacks a figure.
     ///
-    /// The current is the one it shall run at, or what the driver can give.
+    /// The current is what it gets of what both are to run at, or of what the driver can give.
     fn of(
         limits: &Limits,
         motor: &Motor,
         driver: &Driver,
         (supply, switches): (Value<ElectricPotential>, Option<Value<ElectricalResistance>>),
-        shared: Option<Connection>,
+        other: Option<(&Motor, Connection)>,
     ) -> Option<Self> {
         let winding = winding::winding(limits, motor)?;
         let most = driver.rms_range().high();
-        let most = if shared == Some(Connection::Parallel) {
-            most / 2.0
-        } else {
-            most
-        };
-        let current = motor
-            .run_current
-            .map(|run| motion::peak_of_rms(run.smaller(most)));
+        let given = driving::total(motor, other).map(|asked| asked.smaller(most));
+        let current = driving::gets(limits, motor, other, given).map(motion::peak_of_rms);
+        let shared = other.map(|(_, joint)| joint);
         let switches = switches.unwrap_or(Value::exact(si::ohm(0.0)));
         // Two motors in series share the supply and the switches; side by side, the switches carry the current of both.
         let (share, crowd) = match shared {
@@ -74,31 +69,17 @@ impl Given {
         })
     }
 
-    /// The motor of a pair, as the assignment asks: alone, or as the second on its driver.
+    /// The motor of a pair: alone, or beside the other motor on its driver.
     #[must_use]
     pub fn of_pair(pair: &Pair<'_>) -> Option<Self> {
         let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.driver()?);
-        let shared = pair.way.second.then(|| driving::joint(pair, driver));
+        let other = driving::other(pair).map(|other| (other, driving::joint(pair, driver)));
         Self::of(
             pair.limits(),
             motor,
             driver,
             (pair.supply_voltage(), switches(pair.limits(), driver)),
-            shared,
-        )
-    }
-
-    /// The motor of a pair in a whole assignment, where it is known whether another motor shares its driver.
-    #[must_use]
-    pub fn in_setup(pair: &Pair<'_>) -> Option<Self> {
-        let (motor, driver) = (axes::motor(&pair.device().detail)?, pair.driver()?);
-        let shared = pair.partner.map(|_| driving::joint(pair, driver));
-        Self::of(
-            pair.limits(),
-            motor,
-            driver,
-            (pair.supply_voltage(), switches(pair.limits(), driver)),
-            shared,
+            other,
         )
     }
 
@@ -114,21 +95,24 @@ impl Given {
             .iter()
             .filter(|device| device.tag != pair.device().tag);
         let mut shared = None;
-        for port in others.filter_map(|device| old_port(pair.swap, device)) {
+        for (port, other) in
+            others.filter_map(|device| Some((old_port(pair.swap, device)?, axes::motor(&device.detail)?)))
+        {
             if matches!((&port.kind, &own.kind), (PortKind::Motor { driver: one }, PortKind::Motor { driver: other }) if one == other)
             {
                 // Two plugs in one socket hang on a Y-lead, which joins them side by side.
-                shared = Some(if port.name == own.name {
+                let joint = if port.name == own.name {
                     Connection::Parallel
                 } else {
                     driver.motor_connection
-                });
+                };
+                shared = Some((other, joint));
             }
         }
         // A resistance that the old board's file does not state is no change.
         let limits = pair.limits();
         let switches = switches(limits, driver).or_else(|| switches(limits, pair.driver()?));
-        Self::of(pair.limits(), motor, driver, (old_supply(pair), switches), shared)
+        Self::of(limits, motor, driver, (old_supply(pair), switches), shared)
     }
 
     fn drive(&self, (holding, rated): Magnet, end: fn(&Corner) -> End) -> MotorDrive {

@@ -38,7 +38,7 @@ impl Load {
         Some(Self {
             mass: axis.mass.map(|mass| mass.value.scale(share)),
             acceleration: axis.acceleration.map(|asked| asked.value),
-            lift: lift(machine, axis),
+            lift: lift(machine, limits, axis),
             friction: axis.friction.map(|stated| stated.value).or(assumed)?.scale(share),
             rotor: rotor(machine, limits, id),
         })
@@ -84,14 +84,15 @@ fn rotor(machine: &Machine, limits: &Limits, id: AxisId) -> Value<Mass> {
 
 /// The share of its weight that an axis lifts: as stated, else all of it for a lead screw, the sine of the tilt for the gantry of a
 /// belt bed, and nothing for other belts.
-fn lift(machine: &Machine, axis: &Axis) -> Value<Ratio> {
+fn lift(machine: &Machine, limits: &Limits, axis: &Axis) -> Value<Ratio> {
     if let Some(stated) = axis.weight_share {
         return stated.value;
     }
-    let tilt = machine.geometry.as_ref().and_then(|geometry| geometry.tilt);
-    match (axis.drive, tilt) {
-        (Drive::Screw { .. }, _) => Value::exact(si::ratio(1.0)),
-        (Drive::Belt { .. }, Some(tilt)) if kinematics::is_gantry(machine, axis) => {
+    match axis.drive {
+        Drive::Screw { .. } => Value::exact(si::ratio(1.0)),
+        Drive::Belt { .. } if kinematics::is_gantry(machine, axis) => {
+            let stated = machine.geometry.as_ref().and_then(|geometry| geometry.tilt);
+            let tilt = stated.map_or(limits.belt_bed_tilt.value, |stated| stated.value);
             tilt.map(|tilt| si::ratio(tilt.base().sin()))
         }
         _ => Value::exact(si::ratio(0.0)),

@@ -10,12 +10,13 @@ use crate::facts::torque::crossed::crossed;
 use crate::facts::torque::delta::on_tower;
 use crate::facts::torque::load::{Load, efficiency};
 
-/// What an axis asks of one of its motors; `None` for an extruder whose file does not state what pushes the filament.
+/// What an axis asks of one of its motors; `None` for an extruder whose file does not state what pushes the filament, and for a tower of a delta
+/// whose geometry or mass of the nozzle is not stated.
 ///
 /// - Cartesian: mass, weight and friction, shared by the motors of the axis.
 /// - Two carriages on a rail: each motor carries its own.
-/// - Crossed belts: half of what X and Y ask, both at once: at a corner one slows down while the other speeds up.
-/// - Delta: the worst place on the rim of what is printed and the worst direction there, by virtual work.
+/// - Crossed belts: half of what X and Y ask, both at once: at a corner one slows down while the other speeds up; the worse of both drives.
+/// - Delta: the worst place of what is printed and the worst direction there, by virtual work, weight and acceleration at that place.
 /// - Belt bed: the gantry lifts the sine of its tilt.
 #[must_use]
 pub fn asked(machine: &Machine, limits: &Limits, id: AxisId) -> Option<Asked> {
@@ -34,7 +35,7 @@ pub fn asked(machine: &Machine, limits: &Limits, id: AxisId) -> Option<Asked> {
         return Some(crossed(machine, limits, own.rotor, &asked));
     }
     if let Some(tower) = kinematics::tower(machine, id) {
-        return Some(on_tower(machine, tower, &own, &asked).unwrap_or(asked));
+        return on_tower(machine, tower, &own, &asked);
     }
     Some(asked)
 }

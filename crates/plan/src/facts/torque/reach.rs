@@ -89,7 +89,7 @@ pub fn reach(
 pub struct Corners {
     /// The acceleration from slow speed with the reserve kept.
     pub acceleration: Value<Acceleration>,
-    /// Travel of one full step.
+    /// Travel of the axis for one full step.
     pub step: Value<Length>,
     /// The change of speed.
     pub speed: Value<Velocity>,
@@ -106,7 +106,10 @@ pub fn corners(facts: &WholeFacts<'_>, id: AxisId, on: On) -> Option<Corners> {
     let (pair, given) = weakest?;
     let (motor, _) = motor_of(pair.device())?;
     let acceleration = asked.acceleration_from(usable(facts.limits(), given.at_rest()))?;
-    let step = asked.travel.scale(axes::full_step(motor).base() / TAU);
+    let machine = &facts.swap.machine;
+    // The motor makes up its change within a full step of its belt: of the axis that is less, by as much as the belt is faster.
+    let share = kinematics::corner_share(machine, machine.axis(id));
+    let step = asked.travel.scale(axes::full_step(motor).base() / TAU / share);
     let speed = Value::corners(|end| motion::corner_speed(acceleration.at(end), step.at(end)));
     Some(Corners {
         acceleration,
@@ -125,7 +128,7 @@ impl Corners {
                 "acceleration from slow speed, with the reserve kept",
                 self.acceleration,
             ),
-            named("δ", "travel of one full step", self.step),
+            named("δ", "travel of the axis in one full step of its motor", self.step),
         );
         work(&motion::CORNER_SPEED, "v", inputs, |(acceleration, step)| {
             motion::corner_speed(acceleration, step)

@@ -24,16 +24,19 @@ pub(crate) fn winding(limits: &Limits, motor: &Motor) -> Option<Winding> {
     Some(Winding {
         holding: motor.holding_torque?.value,
         rated: motor.current.value,
-        resistance: tolerated(
-            motor.resistance?.value,
-            usual(limits.motor_resistance_tolerance.value),
-        ),
+        resistance: coil(limits, motor)?,
         inductance: tolerated(
             motor.inductance?.value,
             usual(limits.motor_inductance_tolerance.value),
         ),
         rotor_teeth: si::ratio(f64::from(motor.steps_per_turn) / 4.0),
     })
+}
+
+/// The resistance of one coil; `None` where the file states none. The usual tolerance where it states none.
+pub(crate) fn coil(limits: &Limits, motor: &Motor) -> Option<Value<ElectricalResistance>> {
+    let usual = limits.motor_resistance_tolerance.value.nominal().base();
+    Some(tolerated(motor.resistance?.value, usual))
 }
 
 fn tolerated<Q: Number>(stated: Value<Q>, usual: f64) -> Value<Q> {

@@ -57,7 +57,7 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
                 );
             }
         }
-    } else if kinematics::tower(machine, id).is_some() && machine.geometry.is_some() {
+    } else if kinematics::tower(machine, id).is_some() {
         // The force at a tower is found over the whole rim: told as its mass, not as one place.
         if let (Some(mass), Some(acceleration)) = (asked.mass, axis.acceleration) {
             let load = Load {
@@ -68,7 +68,7 @@ pub fn workings(machine: &Machine, limits: &Limits, id: AxisId) -> Vec<Working> 
                 rotor: Value::exact(Mass::from_base(0.0)),
             };
             pull(
-                "mass that a tower feels at the worst place of the rim".into(),
+                "mass that a tower feels at the worst place that is printed".into(),
                 &load,
             );
         }
@@ -125,7 +125,7 @@ fn rotor_workings(machine: &Machine, limits: &Limits, id: AxisId, asked: &Asked)
     let mass = work(&motion::ROTOR_MASS, "m", inputs, |(inertia, travel)| {
         motion::rotor_mass(inertia, travel)
     });
-    if kinematics::tower(machine, id).is_some() && machine.geometry.is_some() {
+    if kinematics::tower(machine, id).is_some() {
         // Told within the mass that the tower feels.
         return vec![mass.working];
     }

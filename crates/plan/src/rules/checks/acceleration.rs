@@ -16,7 +16,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let machine = &pair.swap.machine;
     let axis = machine.axis(id);
-    let Some(given) = pair.motor_asked_alone() else {
+    let Some(given) = pair.motor() else {
         return;
     };
     let Some(asked) = torque::asked(machine, pair.limits(), id).filter(|asked| asked.accelerating.is_some())

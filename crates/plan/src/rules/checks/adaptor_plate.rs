@@ -18,8 +18,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         return;
     }
     let place = facts.board.outline.hole_diameter.place;
+    let Some(plate) = Plate::of(facts) else { return };
+    body(facts, judge);
     judge.say(Verdict::Note, || {
-        let plate = Plate::of(facts);
         let headline = format!(
             "a plate of {} x {} carries {}, {}: the lower left corner of the board at {}, {} of the case",
             brief(plate.size.x),
@@ -61,6 +62,40 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     });
 }
 
+/// The plate is a body too: it stands in the case, and on nothing but the posts.
+fn body(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let case = &facts.swap.machine.case;
+    let Some(plate) = mounting::Plate::of(facts.swap, facts.board, &facts.site.seats.new.motion) else {
+        return;
+    };
+    let room = plate.room(case);
+    if room.base() < 0.0 {
+        judge.say(Verdict::Caution, || {
+            Finding::new(format!("the plate would stand {} out of the case", brief(-room)), "iso-80000-3")
+                .about(Subject::named("outline of the plate"))
+                .at(case.size.place)
+                .remedy("cut the plate off at the wall; where a hole then lacks the room of its washer, leave that screw out")
+        });
+    }
+    for keep_out in case
+        .keep_out
+        .iter()
+        .filter(|keep_out| plate.meets(keep_out, facts.swap))
+    {
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "{} stands where the plate would lie, by {}",
+                keep_out.name,
+                brief(-plate.gap(keep_out))
+            );
+            Finding::new(headline, "separating-axis")
+                .about(Subject::named(keep_out.name.value.clone()))
+                .at(keep_out.at.place)
+                .remedy("cut the plate out around it, and keep the room of a washer around each hole")
+        });
+    }
+}
+
 /// A plate by its holes, from its own lower left corner.
 struct Plate {
     size: Point,
@@ -71,53 +106,31 @@ struct Plate {
 }
 
 impl Plate {
-    fn of(facts: &WholeFacts<'_>) -> Self {
+    fn of(facts: &WholeFacts<'_>) -> Option<Self> {
         let (board, case, motion) = (
             facts.board,
             &facts.swap.machine.case,
             &facts.site.seats.new.motion,
         );
-        let screw = facts.swap.catalogue.screws().get(&case.screw_size.value);
-        // Around each hole as much as a washer covers.
-        let margin = screw
-            .and_then(|row| row.washer)
-            .map_or(si::millimetre(4.0), |washer| washer.high() / 2.0);
-        let posts: Vec<Point> = case
-            .standoffs
-            .iter()
-            .map(|post| mounting::point(post.value))
-            .collect();
-        let holes: Vec<Point> = board
+        let body = mounting::Plate::of(facts.swap, board, motion)?;
+        let from = |point: Point| Point::new(point.x - body.low.x, point.y - body.low.y);
+        let outline = mounting::corners(motion, board);
+        let low = outline.iter().fold(outline[0], |low, corner| {
+            Point::new(low.x.smaller(corner.x), low.y.smaller(corner.y))
+        });
+        let posts = case.standoffs.iter().map(|post| mounting::point(post.value));
+        let holes = board
             .outline
             .holes
             .iter()
-            .map(|hole| motion.place(mounting::point(hole.value)))
-            .collect();
-        let all = || posts.iter().chain(&holes);
-        let (low, high) = bounds(all());
-        let corner = Point::new(low.x - margin, low.y - margin);
-        let from = |point: &Point| Point::new(point.x - corner.x, point.y - corner.y);
-        Self {
-            size: Point::new(high.x - low.x + margin * 2.0, high.y - low.y + margin * 2.0),
-            board: bounds(mounting::corners(motion, board).iter()).0,
-            posts: posts.iter().map(from).collect(),
-            holes: holes.iter().map(from).collect(),
-        }
+            .map(|hole| motion.place(mounting::point(hole.value)));
+        Some(Self {
+            size: body.size(),
+            board: low,
+            posts: posts.map(from).collect(),
+            holes: holes.map(from).collect(),
+        })
     }
-}
-
-/// The lower left and the upper right corner of what holds all points; at least one.
-fn bounds<'a>(points: impl Iterator<Item = &'a Point>) -> (Point, Point) {
-    let (far, near) = (si::metre(f64::INFINITY), si::metre(f64::NEG_INFINITY));
-    points.fold(
-        (Point::new(far, far), Point::new(near, near)),
-        |(low, high), point| {
-            (
-                Point::new(low.x.smaller(point.x), low.y.smaller(point.y)),
-                Point::new(high.x.larger(point.x), high.y.larger(point.y)),
-            )
-        },
-    )
 }
 
 fn tenths(length: Length) -> String {

@@ -3,11 +3,11 @@
 use std::collections::BTreeSet;
 
 use model::machine::{AxisId, Detail, Drive, Heater, Machine};
-use model::{Cooled, Pin, Zone};
+use model::{Cooled, Kinematics, Pin, Zone};
 
 use crate::facts::needs::is_needed;
 use crate::facts::{WholeFacts, kinematics, name_of};
-use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
+use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "completeness";
 
@@ -16,7 +16,7 @@ const CARRYING: usize = 3;
 
 /// One finding for each thing that is missing; one pass where nothing is. A device that is described and has no port is for `unserved` to tell.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
-    let missing = [sensors, hot_end, fan, axes, motors, ratios, wires];
+    let missing = [sensors, hot_end, fan, axes, motors, ratios, geometry, wires];
     let found: usize = missing.into_iter().map(|missing| missing(facts, judge)).sum();
     if found == 0 {
         judge.at_stake(Stake::Function);
@@ -108,6 +108,24 @@ fn heaters(machine: &Machine, zone: Zone) -> impl Iterator<Item = &Heater> {
         })
 }
 
+/// The names of the axes that a kinematics moves, where these tell what moves what; of each any one.
+fn roles(kinematics: Kinematics) -> &'static [&'static [&'static str]] {
+    match kinematics {
+        Kinematics::Delta => &[],
+        Kinematics::CrossedBelts => &[&["X", "A"], &["Y", "B"], &["Z"]],
+        Kinematics::Cartesian | Kinematics::TwoCarriages | Kinematics::BeltBed => &[&["X"], &["Y"], &["Z"]],
+    }
+}
+
+/// Whether a name is this letter, or begins with it as in "Z1" and "Z left".
+fn is_called(name: &str, letter: &str) -> bool {
+    let mut characters = name.chars();
+    let first = characters
+        .next()
+        .map(|first| first.to_ascii_uppercase().to_string());
+    first.as_deref() == Some(letter) && !characters.next().is_some_and(char::is_alphabetic)
+}
+
 /// A machine that prints filament melts it.
 fn hot_end(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     let machine = &facts.swap.machine;
@@ -149,13 +167,46 @@ fn axes(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     let carrying = machine.axes.iter().filter(|axis| !feeds(&axis.drive)).count();
     let mut found = 0;
     judge.at_stake(Stake::Function);
+    let named = |letters: &[&str]| {
+        let mut carrying = machine.axes.iter().filter(|axis| !feeds(&axis.drive));
+        carrying.any(|axis| letters.iter().any(|letter| is_called(&axis.name.value, letter)))
+    };
+    let lacking: Vec<&str> = roles(machine.kinematics)
+        .iter()
+        .filter(|letters| !named(letters))
+        .map(|letters| letters[0])
+        .collect();
+    if carrying >= CARRYING && !lacking.is_empty() {
+        found += 1;
+        judge.say(Verdict::Blocker, || {
+            Finding::new(
+                format!(
+                    "the file has no axis {}, which {} kinematics move",
+                    lacking.join(", "),
+                    machine.kinematics.word()
+                ),
+                "common-practice",
+            )
+            .about(Subject::named("axes"))
+            .at(machine.name.place)
+            .remedy(format!(
+                "add an [[axis]] named {} with its motor and what senses its home position, or name the axis that is meant so",
+                lacking.join(", ")
+            ))
+        });
+    }
     if carrying < CARRYING {
         found += 1;
         judge.say(Verdict::Blocker, || {
             Finding::new(
                 format!(
-                    "the file has {carrying} of the {CARRYING} axes that {} kinematics move",
-                    machine.kinematics.word()
+                    "the file has {carrying} of the {CARRYING} axes that {} kinematics move{}",
+                    machine.kinematics.word(),
+                    if lacking.is_empty() {
+                        String::new()
+                    } else {
+                        format!(": {} is missing", lacking.join(", "))
+                    }
                 ),
                 "common-practice",
             )
@@ -229,6 +280,45 @@ fn ratios(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         });
     }
     found
+}
+
+/// A delta has its geometry, and the gantry of a belt bed its tilt.
+fn geometry(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let machine = &facts.swap.machine;
+    judge.at_stake(Stake::Function);
+    let missing = kinematics::missing_geometry(machine);
+    if !missing.is_empty() {
+        judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!(
+                    "step rate, speed and torque of the towers are not judged: the geometry lacks {}",
+                    missing.join(", ")
+                ),
+                "common-practice",
+            )
+            .about(Subject::named("geometry"))
+            .at(machine
+                .geometry
+                .as_ref()
+                .map_or(machine.name.place, |stated| stated.place))
+            .remedy(format!("add {} to [geometry]", missing.join(", ")))
+        });
+        return 1;
+    }
+    if kinematics::lacks_tilt(machine) {
+        let usual = facts.limits().belt_bed_tilt.value.nominal();
+        judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!("the tilt of the gantry is not stated: {} is assumed, and the weight that its motor lifts follows from it", brief(usual)),
+                "common-practice",
+            )
+            .about(Subject::named("geometry"))
+            .at(machine.name.place)
+            .remedy("measure the angle between gantry and belt and state `tilt` in [geometry]")
+        });
+        return 1;
+    }
+    0
 }
 
 /// A port without pins, or a panel without wires for its signals: nothing can be said of what meets what.

@@ -1,14 +1,15 @@
 //! Two facts of one thing that cannot both be right.
 
-use model::RailSource;
-use model::machine::{Detail, DeviceId};
-use model::{Place, Swap};
+use model::board::Board;
+use model::machine::{Detail, Device, DeviceId};
+use model::{Pin, Place, RailSource, Swap};
 use quantity::si::Power;
 use quantity::{Quantity, Value};
 
 use crate::facts::heating::capacity_of;
+use crate::facts::loads;
 use crate::facts::rails::rail_voltage;
-use crate::facts::{WholeFacts, name_of};
+use crate::facts::{WholeFacts, name_of, old_port};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "contradictions";
@@ -18,6 +19,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let (before, swap) = (judge.cautions(), facts.swap);
     for (id, _) in swap.machine.device_ids() {
         device(facts, id, judge);
+        let device = swap.machine.device(id);
+        colours(device, judge);
+        at_old_port(swap, device, judge);
+    }
+    for board in [&swap.old, facts.board] {
+        places(board, judge);
     }
     axes(swap, judge);
     surroundings(swap, judge);
@@ -25,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     if judge.cautions() == before {
         judge.say(Verdict::Pass, || {
             Finding::new(
-                "what the files say twice of motors, fans, lights, sensors, heated parts, axes and rails agrees",
+                "what the files say twice of motors, fans, lights, sensors, panels, heated parts, cables, axes, rails and ports agrees",
                 "own-statement",
             )
         });
@@ -147,7 +154,84 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                 }
             }
         }
-        Detail::Thermometer(_) | Detail::Panel(_) | Detail::Supply(_) => {}
+        Detail::Panel(panel) => {
+            if let Some(level) = panel.level.filter(|level| level.low() > panel.voltage.high()) {
+                let (level, supply) = (("level", &level.value), ("supply", &panel.voltage.value));
+                above(judge, about("level"), panel.voltage.place, &name(), level, supply);
+            }
+        }
+        Detail::Thermometer(_) | Detail::Supply(_) => {}
+    }
+}
+
+/// Red is plus at direct current, and green and yellow is for protective earth alone: a wire of another use was noted wrongly or is dangerous.
+fn colours(device: &Device, judge: &mut Judge) {
+    let cable = &device.cable;
+    let wires = || cable.pins.iter().zip(&cable.colours);
+    let is_red = |pin: Pin| wires().any(|(own, colour)| own.value == pin && colour.value == "RD");
+    let earth = wires().find(|(_, colour)| colour.value == "GNYE");
+    let minus = wires().find(|(pin, colour)| pin.value == Pin::Minus && colour.value == "RD");
+    let about = Subject {
+        device: Some(device.tag.value.clone()),
+        port: None,
+        other: Some("colours".to_owned()),
+    };
+    if let Some((pin, colour)) = earth {
+        say(judge, about, colour.place, || {
+            format!(
+                "the wire {} of {} is green and yellow, which is kept for protective earth",
+                pin.value.word(),
+                name_of(device)
+            )
+        });
+    } else if let Some((_, colour)) = minus.filter(|_| !is_red(Pin::Plus)) {
+        say(judge, about, colour.place, || {
+            format!(
+                "the minus wire of {} is red, and its plus wire is not: go by the meter, not by the colour",
+                name_of(device)
+            )
+        });
+    }
+}
+
+/// What a device takes is no more than its old port gave, else one of the two is not what was there.
+fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
+    let heater = match &device.detail {
+        Detail::Heater(heater) if heater.relay.is_none() => Some(heater),
+        Detail::Fan(_) => None,
+        _ => return,
+    };
+    let Some((port, given)) = old_port(swap, device).and_then(|port| Some((port, port.current?))) else {
+        return;
+    };
+    let rated = loads::rated_voltage(&device.detail);
+    let track = heater.map_or(swap.ambient.temperature.value, |heater| heater.working_temperature.value);
+    let Some(taken) = loads::current(&device.detail, rated, track).filter(|taken| taken.low() > given.high()) else {
+        return;
+    };
+    let about = Subject {
+        device: Some(device.tag.value.clone()),
+        port: None,
+        other: Some("old port".to_owned()),
+    };
+    let place = device.cable.old_port.as_ref().map_or(device.tag.place, |name| name.place);
+    let name = name_of(device);
+    let old = format!("old port {}", port.name);
+    above(judge, about, place, &name, ("current", &taken), (&old, &given.value));
+}
+
+/// Two ports of a board are not in one place.
+fn places(board: &Board, judge: &mut Judge) {
+    for (at, port) in board.ports.iter().enumerate() {
+        let same = board.ports[..at].iter().find(|other| other.at.value == port.at.value);
+        let Some(other) = same else { continue };
+        let about = Subject::named(format!("{} {}", board.name, port.name));
+        say(judge, about, port.at.place, || {
+            format!(
+                "{} and {} of {} are said to be in the same place",
+                other.name, port.name, board.name
+            )
+        });
     }
 }
 

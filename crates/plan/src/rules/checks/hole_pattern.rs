@@ -6,7 +6,7 @@ use quantity::{Number, Value, si};
 use crate::facts::WholeFacts;
 use crate::facts::harness::Part;
 use crate::facts::mounting::{self, Held};
-use crate::rules::judging::{Finding, Judge, Side, Verdict, brief};
+use crate::rules::judging::{Finding, Judge, Side, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "hole-pattern";
 
@@ -39,6 +39,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         finding.working(worked.working)
     };
     if seat.held == Held::Posts {
+        pressed(facts, judge);
         // Where holes and posts lie is itself known to some tenths of a millimetre.
         let limits = facts.limits();
         let off =
@@ -101,6 +102,26 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     } else {
         judge.say(Verdict::Blocker, || {
             words().remedy("the board does not fit into this case: see the check `outline`")
+        });
+    }
+}
+
+/// A post without a hole above it touches solder joints and bends the board.
+fn pressed(facts: &WholeFacts<'_>, judge: &mut Judge) {
+    let case = &facts.swap.machine.case;
+    let seat = &facts.site.seats.new;
+    for post in mounting::pressing(facts.swap, facts.board, &seat.motion) {
+        let at = &case.standoffs[post];
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "the post at {}, {} stands under the board where it has no hole: it presses on the solder side",
+                brief(at.value.x),
+                brief(at.value.y)
+            );
+            Finding::new(headline, "common-practice")
+                .about(Subject::named(format!("post {}", post + 1)))
+                .at(at.place)
+                .remedy("take the post out or shorten it by 3 mm; else put plastic between, and check that the board lies flat")
         });
     }
 }

@@ -6,7 +6,7 @@ use quantity::{Number, Value, si};
 use model::CurrentDefinition;
 use physics::motion;
 
-use crate::facts::{PairFacts, axes};
+use crate::facts::{PairFacts, axes, driving};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "motor-current";
@@ -22,7 +22,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let (range, rated, limits) = (driver.rms_range(), motor.current.value, pair.limits());
     let least_share = limits.motor_current_share_low.value.high();
-    let for_both = if pair.way.second { " for both motors" } else { "" };
+    let for_both = if driving::other(pair).is_some() {
+        " for both motors"
+    } else {
+        ""
+    };
     let words = |headline: String| {
         let finding = Finding::new(headline, "common-practice").at(driver.current.place);
         match driver.current_definition {

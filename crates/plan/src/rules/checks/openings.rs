@@ -66,9 +66,27 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             });
             continue;
         };
-        let width = passing(facts, &port.connector.value);
+        let width = mounting::passing(facts.swap, &port.connector.value);
         let play = facts.limits().opening_play.value.nominal();
         let needed = width / 2.0 - play;
+        let wide = opening.to.nominal() - opening.from.nominal();
+        if wide < width {
+            // A plug that is wider than its opening gives way to neither side.
+            judge.at_least(Value::exact(wide), Value::exact(width), Verdict::Caution, || {
+                let headline = format!(
+                    "the opening for {} in the {} wall is {} wide, and what goes in {}",
+                    port.name,
+                    opening.edge.value,
+                    brief(wide),
+                    brief(width)
+                );
+                let finding = words(port.name.value.as_str(), role, opening, behind, (width, play));
+                Finding { headline, ..finding }
+                    .about(subject())
+                    .at(opening.from.place)
+            });
+            continue;
+        }
         judge.at_least(
             Value::exact(behind.room),
             Value::exact(needed),
@@ -100,14 +118,6 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 
 fn room(behind: Option<Behind>) -> f64 {
     behind.map_or(f64::NEG_INFINITY, |behind| quantity::Number::base(behind.room))
-}
-
-/// How wide what must pass the wall is: the body of a plug, or a small card. The plug at hand goes before.
-fn passing(facts: &WholeFacts<'_>, connector: &str) -> Length {
-    let limits = facts.limits();
-    let family = facts.swap.catalogue.connectors().get(connector);
-    let body = family.and_then(|family| family.body);
-    body.unwrap_or(limits.opening_plug_width.value).high()
 }
 
 fn words(

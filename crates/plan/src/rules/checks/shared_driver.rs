@@ -2,76 +2,97 @@
 
 use model::Connection;
 use physics::{motion, named, work};
-use quantity::Value;
 
 use crate::facts::{PairFacts, axes, driving};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "shared-driver";
 
-/// Side by side they share the current by their windings; one after the other both get all of it.
+/// Side by side they share the current by their coils; one after the other both get all of it. Each motor is judged by its own rating.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    if !pair.way.second {
-        return;
-    }
     let (Some(motor), Some(driver)) = (axes::motor(&pair.device().detail), pair.driver()) else {
         return;
     };
-    let (Some(first), Some(total)) = (driving::first_of(pair, motor.axis), pair.driver_current()) else {
+    let (Some(other), Some(total)) = (driving::other(pair), pair.driver_current()) else {
         return;
     };
-    let axis = &pair.swap.machine.axis(motor.axis).name;
     let joint = driving::joint(pair, driver);
-    let (Connection::Parallel, Some(own), Some(other)) = (joint, motor.resistance, first.resistance) else {
-        judge.at_most(total, motor.current.value, Verdict::Caution, || {
-            let headline = format!(
-                "{} hangs on the driver of {} in {joint} with the first motor of {axis}: {} for each",
+    let limits = pair.limits();
+    let gets = driving::gets(limits, motor, Some((other, joint)), total);
+    let coils = driving::coils(limits, motor, other);
+    let words = || {
+        let assumed = if pair.has_second_socket() && !driver.connection_stated {
+            ", assumed: the board's file does not state it"
+        } else {
+            ""
+        };
+        let how = format!("in {joint}{assumed}");
+        let headline = match (joint, coils) {
+            (Connection::Series, _) => format!(
+                "{} and a second motor share the driver of {} {how}: both get its {}; {} is rated {}",
                 pair.device_name(),
                 pair.port_name(),
-                if joint == Connection::Series {
-                    brief(total.nominal())
-                } else {
-                    "half of the current".to_owned()
-                }
-            );
-            Finding::new(headline, "iec-80000-6")
-                .at(driver.place)
-                .remedy(unequal())
-        });
-        return;
+                brief(total.nominal()),
+                pair.device().tag,
+                brief(motor.current.nominal())
+            ),
+            (Connection::Parallel, Some(_)) => format!(
+                "{} and a second motor share the driver of {} {how}: of {} it gets {} to {}",
+                pair.device_name(),
+                pair.port_name(),
+                brief(total.nominal()),
+                brief(gets.low()),
+                brief(gets.high())
+            ),
+            (Connection::Parallel, None) => format!(
+                "{} and a second motor share the driver of {} {how}: half of {} each, if both coils have the same resistance",
+                pair.device_name(),
+                pair.port_name(),
+                brief(total.nominal())
+            ),
+        };
+        let finding = Finding::new(headline, "iec-80000-6").at(driver.place);
+        let finding = match (joint, coils) {
+            (Connection::Parallel, Some((own, other))) => {
+                let inputs = (
+                    named("I", "current that the driver gives, effective value", total),
+                    named("R₁", "one coil of this motor", own),
+                    named("R₂", "one coil of the other", other),
+                );
+                let worked = work(&motion::CURRENT_SHARE, "I₁", inputs, |(current, one, other)| {
+                    motion::current_share(current, one, other)
+                });
+                finding.working(worked.working)
+            }
+            (Connection::Parallel, None) => finding,
+            (Connection::Series, _) => {
+                let inputs = (
+                    named("I₁", "run current of this motor", motor.run_current),
+                    named("I₂", "run current of the other", other.run_current),
+                );
+                let worked = work(&motion::SERIES_CURRENT, "I", inputs, |(one, other)| {
+                    motion::series_current(one, other)
+                });
+                finding.working(worked.working)
+            }
+        };
+        finding.remedy(match joint {
+            Connection::Parallel if coils.is_none() => {
+                "measure one coil of each motor with a meter and state `resistance`: the motor with less takes more; never pull one plug while the driver is on"
+            }
+            Connection::Parallel => {
+                "use two motors of one kind, lower the current, or give each its own driver; never pull one plug while the driver is on"
+            }
+            Connection::Series => {
+                "set no more than the weaker motor is rated for, use two motors of one kind, or give each its own driver; never pull one plug while the driver is on"
+            }
+        })
     };
-    // The motor with the smaller winding gets more.
-    let share =
-        |mine: quantity::si::ElectricalResistance, theirs| motion::current_share(total.high(), mine, theirs);
-    let most = Value::between(
-        share(own.high(), other.low()),
-        motion::current_share(total.nominal(), own.nominal(), other.nominal()),
-        share(own.low(), other.high()),
-    );
-    judge.at_most(most, motor.current.value, Verdict::Caution, || {
-        let inputs = (
-            named("I", "current that the driver gives, effective value", total),
-            named("R₁", "winding of this motor", own.value),
-            named("R₂", "winding of the first motor", other.value),
-        );
-        let worked = work(&motion::CURRENT_SHARE, "I₁", inputs, |(current, one, other)| {
-            motion::current_share(current, one, other)
-        });
-        let headline = format!(
-            "{} shares the driver of {} with the first motor of {axis}: of {} it gets {} to {}",
-            pair.device_name(),
-            pair.port_name(),
-            brief(total.nominal()),
-            brief(most.low()),
-            brief(most.high())
-        );
-        Finding::new(headline, "iec-80000-6")
-            .at(driver.place)
-            .working(worked.working)
-            .remedy(unequal())
-    });
-}
-
-fn unequal() -> &'static str {
-    "use two motors of one kind, lower the current, or give each its own driver; never pull one plug while the driver is on"
+    let rated = motor.current.value;
+    if joint == Connection::Parallel && coils.is_none() && gets.high() <= rated.low() {
+        // How unlike they are is not known.
+        judge.say(Verdict::Note, words);
+    } else {
+        judge.at_most(gets, rated, Verdict::Caution, words);
+    }
 }

@@ -54,6 +54,9 @@ fn of_role(facts: &WholeFacts<'_>, role: Role) -> Option<String> {
 fn is_free(facts: &WholeFacts<'_>, id: PortId) -> bool {
     let board = facts.board;
     let port = board.port(id);
+    if port.undriven.is_some() {
+        return false;
+    }
     let used = |port: PortId| facts.is_taken(port);
     if let PortKind::Motor { driver } = port.kind {
         let first = board.sockets(driver).next() == Some(id);

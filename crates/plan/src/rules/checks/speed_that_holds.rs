@@ -26,12 +26,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         if motors().next().is_none() {
             continue;
         }
-        if kinematics::lacks_geometry(machine) && kinematics::tower(machine, id).is_some() {
+        let missing = kinematics::missing_geometry(machine);
+        if !missing.is_empty() && kinematics::tower(machine, id).is_some() {
             judge.say(Verdict::Note, || {
-                let headline = format!("what a move asks of {} is not computed: the file of the machine states no arm and radius", axis.name);
-                Finding::new(headline, "iso-80000-4").about(subject()).at(axis.place).remedy(
-                    "add [geometry] with arm, radius, reach and nozzle_mass; until then the axis counts as if it stood alone",
-                )
+                let headline = format!(
+                    "torque, speed and acceleration of {} are not known: the machine's file lacks {}",
+                    axis.name,
+                    missing.join(", ")
+                );
+                Finding::new(headline, "iso-80000-4")
+                    .about(subject())
+                    .at(axis.place)
+                    .remedy(format!("add {} to [geometry]", missing.join(", ")))
             });
         }
         let Some(asked) = torque::asked(machine, facts.limits(), id) else {

@@ -12,7 +12,9 @@ pub(crate) const ID: &str = "thermometer-tolerance";
 /// Worth knowing before two boards are compared by their readings; nothing to refuse.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
-    judge.say(Verdict::Note, || {
+    let unknown = at.row.kind_unknown;
+    let verdict = if unknown { Verdict::Caution } else { Verdict::Note };
+    judge.say(verdict, || {
         let hot = at.hot.high();
         let pull_up = thermometry::tolerated_pull_up(pair, at.input);
         let inputs = (
@@ -35,22 +37,31 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             worked.value.high() + beside,
         );
         let most = value.high().abs().larger(value.low().abs());
-        let headline = format!(
-            "with the right table {} at {} reads within {} of the truth at {}{}",
-            pair.device_name(),
-            pair.port_name(),
-            thermometry::kelvin(most),
-            Value::exact(hot),
-            if apart.is_some() {
-                format!(", {} of it because pull-up and converter have a supply each", thermometry::kelvin(beside))
-            } else {
-                String::new()
-            }
-        );
+        let (device, hot_words, within) =
+            (pair.device_name(), Value::exact(hot), thermometry::kelvin(most));
+        let headline = if unknown {
+            format!(
+                "the kind of {device} is not known: at {hot_words} its reading may be {within} off; circuit, wiring and room temperature are judged"
+            )
+        } else {
+            format!(
+                "with the right table {device} at {} reads within {within} of the truth at {hot_words}{}",
+                pair.port_name(),
+                if apart.is_some() {
+                    format!(", {} of it because pull-up and converter have a supply each", thermometry::kelvin(beside))
+                } else {
+                    String::new()
+                }
+            )
+        };
         let mut finding = Finding::new(headline, at_source(at))
             .at(at.input.pull_up.place)
             .working(worked.working)
-            .remedy("where the very temperature matters, hold it against a thermometer that you trust, and write the difference down");
+            .remedy(if unknown {
+                "set nothing above 100 °C before an independent thermometer beside it has told its kind; then name that kind in the machine's file"
+            } else {
+                "where the very temperature matters, hold it against a thermometer that you trust, and write the difference down"
+            });
         if let Some(apart) = apart {
             finding = finding.working(apart.working);
         }

@@ -2,7 +2,6 @@
 
 use model::Connection;
 use model::machine::{Axis, Machine};
-use physics::motion;
 use quantity::si::AngularVelocity;
 use quantity::{Number, Value};
 
@@ -20,7 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if pair.driver().is_none() {
         return;
     }
-    let Some(given) = pair.motor_asked_alone() else {
+    let Some(given) = pair.motor() else {
         judge.say(Verdict::Note, || {
             let headline = format!(
                 "what {} gives at speed is not computed: its file lacks resistance, inductance or holding torque",
@@ -32,9 +31,24 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     };
-    let axis = pair.swap.machine.axis(motor.axis);
+    let machine = &pair.swap.machine;
+    let axis = machine.axis(motor.axis);
+    if kinematics::tower(machine, motor.axis)
+        .is_some_and(|tower| kinematics::tower_share(machine, tower).is_none())
+    {
+        judge.say(Verdict::Note, || {
+            let headline = format!(
+                "how fast {} turns at the top speed of the nozzle is not known without arm, radius and reach",
+                pair.device_name()
+            );
+            Finding::new(headline, "electric-machines-textbook")
+                .at(axis.max_speed.place)
+                .remedy("add [geometry] with arm, radius and reach: near the rim a carriage is faster than the nozzle")
+        });
+        return;
+    }
     let speed = axes::shaft_speed(axis, kinematics::max_speed(&pair.swap.machine, axis));
-    let peak = motor.run_current.map(motion::peak_of_rms);
+    let peak = given.current();
     let (needed, supply) = (given.voltage_for(peak, speed), given.supply());
     judge.at_most(needed, supply, Verdict::Caution, || {
         let fits = needed.high() <= supply.low();

@@ -153,3 +153,142 @@ pub(super) struct LimitCorner {
     pub more: f64,
     pub less: f64,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn volts(low: f64, nominal: f64, high: f64) -> AnyValue {
+        let kind = Kind::Voltage;
+        AnyValue {
+            kind,
+            nominal,
+            low,
+            high,
+        }
+    }
+
+    fn limit(side: Side, bound: AnyValue) -> Limit {
+        Limit { side, bound }
+    }
+
+    #[test]
+    fn the_unfavourable_ends_are_compared_and_equal_holds() {
+        let bound = volts(9.0, 10.0, 11.0);
+        let most = limit(Side::AtMost, bound);
+        assert!(most.holds(&volts(1.0, 2.0, 9.0)));
+        assert!(!most.holds(&volts(1.0, 2.0, 9.1)));
+        let least = limit(Side::AtLeast, bound);
+        assert!(least.holds(&volts(11.0, 20.0, 30.0)));
+        assert!(!least.holds(&volts(10.9, 20.0, 30.0)));
+    }
+
+    #[test]
+    fn a_margin_is_a_share_of_the_bound_that_counts() {
+        let bound = volts(8.0, 10.0, 12.0);
+        // (8 − 6) / 8 and (15 − 12) / 12.
+        assert_eq!(
+            limit(Side::AtMost, bound).margin(&volts(1.0, 2.0, 6.0)),
+            Some(0.25)
+        );
+        assert_eq!(
+            limit(Side::AtLeast, bound).margin(&volts(15.0, 20.0, 30.0)),
+            Some(0.25)
+        );
+        // (8 − 10) / 8 and (6 − 12) / 12.
+        assert_eq!(
+            limit(Side::AtMost, bound).margin(&volts(1.0, 2.0, 10.0)),
+            Some(-0.25)
+        );
+        assert_eq!(
+            limit(Side::AtLeast, bound).margin(&volts(6.0, 20.0, 30.0)),
+            Some(-0.5)
+        );
+        assert_eq!(
+            limit(Side::AtMost, volts(0.0, 0.0, 0.0)).margin(&volts(1.0, 1.0, 1.0)),
+            None
+        );
+        assert_eq!(
+            limit(Side::AtMost, volts(-4.0, -4.0, -4.0)).margin(&volts(-6.0, -6.0, -5.0)),
+            Some(0.25)
+        );
+    }
+
+    #[test]
+    fn a_temperature_is_a_share_of_the_rise_it_permits() {
+        let kind = Kind::Temperature;
+        let at = |celsius: f64| {
+            let kelvin = celsius + 273.15;
+            AnyValue {
+                kind,
+                nominal: kelvin,
+                low: kelvin,
+                high: kelvin,
+            }
+        };
+        // 120 °C permits a rise of 100 K above 20 °C; 25 °C counts as one of 20 K.
+        let margin = |bound: f64, value: f64| limit(Side::AtMost, at(bound)).margin(&at(value));
+        assert!((margin(120.0, 90.0).expect("a margin") - 0.3).abs() < 1e-12);
+        assert!((margin(25.0, 21.0).expect("a margin") - 0.2).abs() < 1e-12);
+        let most = limit(Side::AtMost, at(120.0));
+        assert!((most.kelvins(0.3).expect("a temperature").value - 30.0).abs() < 1e-9);
+        assert!(limit(Side::AtMost, volts(1.0, 1.0, 1.0)).kelvins(0.3).is_none());
+    }
+
+    #[test]
+    fn what_is_no_number_holds_no_limit() {
+        let nan = volts(f64::NAN, f64::NAN, f64::NAN);
+        for side in [Side::AtMost, Side::AtLeast] {
+            assert!(!limit(side, volts(1.0, 1.0, 1.0)).holds(&nan));
+            assert_eq!(limit(side, volts(1.0, 1.0, 1.0)).margin(&nan), None);
+        }
+    }
+
+    fn interval() -> impl Strategy<Value = AnyValue> {
+        (0.1..100.0, 0.0..10.0, 0.0..10.0).prop_map(|(nominal, below, above)| {
+            let low: f64 = nominal - below;
+            volts(low, nominal, nominal + above)
+        })
+    }
+
+    proptest! {
+        /// It holds where, and only where, every value within its tolerance holds every bound within its own.
+        #[test]
+        fn it_holds_for_all_corners_or_not_at_all(bound in interval(), value in interval()) {
+            let corners = |holds: fn(f64, f64) -> bool| {
+                [bound.low, bound.nominal, bound.high].iter().all(|bound| {
+                    [value.low, value.nominal, value.high].iter().all(|value| holds(*value, *bound))
+                })
+            };
+            prop_assert_eq!(limit(Side::AtMost, bound).holds(&value), corners(|value, bound| value <= bound));
+            prop_assert_eq!(limit(Side::AtLeast, bound).holds(&value), corners(|value, bound| value >= bound));
+        }
+
+        /// The sign of a margin is the verdict, and the room as a working has the worst room as its low end.
+        #[test]
+        fn margin_verdict_and_room_agree(bound in interval(), value in interval()) {
+            for side in [Side::AtMost, Side::AtLeast] {
+                let limit = limit(side, bound);
+                let corner = limit.corner(&value);
+                if let Some(margin) = limit.margin(&value) {
+                    prop_assert_eq!(margin >= 0.0, limit.holds(&value));
+                }
+                let room = limit.room(&value).result;
+                prop_assert!((room.low - (corner.more - corner.less)).abs() < 1e-9);
+                prop_assert!(room.low <= room.nominal && room.nominal <= room.high);
+            }
+        }
+
+        /// A wider tolerance of either never helps.
+        #[test]
+        fn a_wider_tolerance_never_helps(bound in interval(), value in interval(), more in 0.0..5.0) {
+            let wider = |of: &AnyValue| volts(of.low - more, of.nominal, of.high + more);
+            for side in [Side::AtMost, Side::AtLeast] {
+                let holds = limit(side, bound).holds(&value);
+                prop_assert!(holds || !limit(side, bound).holds(&wider(&value)));
+                prop_assert!(holds || !limit(side, wider(&bound)).holds(&value));
+            }
+        }
+    }
+}

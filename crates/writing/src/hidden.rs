@@ -6,7 +6,7 @@ use std::borrow::Cow;
 /// no-break ones become plain blanks.
 ///
 /// Shown are control characters (Cc), the marks and overrides of the direction of writing (Bidi_Control), what leaves no trace
-/// (Default_Ignorable_Code_Point) and the anchors of interlinear notes. Letters that only look alike stay: to tell them apart is for who reads names.
+/// (Default_Ignorable_Code_Point) and the anchors of interlinear notes. Letters that only look alike stay: see [`crate::look_alike`].
 ///
 /// # Source
 /// Unicode Technical Report 36, sections 2.5 and 3.6; Unicode Technical Standard 39, section 3.1; properties of Unicode 16.0.
@@ -29,7 +29,7 @@ pub fn visible(text: &str) -> Cow<'_, str> {
 }
 
 /// The lines of a text that is shown as it stands in a file; blanks keep their number.
-pub(crate) fn lines(text: &str) -> impl Iterator<Item = String> {
+pub fn lines(text: &str) -> impl Iterator<Item = String> {
     let lines = text.lines();
     lines.map(|line| visible(&line.replace('\t', "    ")).into_owned())
 }
@@ -40,7 +40,8 @@ fn is_blank(c: char) -> bool {
 }
 
 /// Whether a character acts on the reader or leaves no trace.
-pub(crate) fn is_hidden(c: char) -> bool {
+#[must_use]
+pub fn is_hidden(c: char) -> bool {
     let ignorable = matches!(
         c,
         '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}' | '\u{180b}'..='\u{180f}'
