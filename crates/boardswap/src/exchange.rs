@@ -35,7 +35,10 @@ struct Entry {
 }
 
 fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    Sha256::digest(bytes)
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
 }
 
 impl Manifest {
@@ -54,8 +57,12 @@ impl Manifest {
     /// The one in a folder; empty where there is none that can be read. Names that lead out of the folder are none.
     fn read(folder: &Path) -> Self {
         let path = folder.join(MANIFEST);
-        let small = std::fs::symlink_metadata(&path).is_ok_and(|data| data.is_file() && data.len() <= LARGEST);
-        let text = small.then(|| std::fs::read(&path).ok()).flatten().unwrap_or_default();
+        let small =
+            std::fs::symlink_metadata(&path).is_ok_and(|data| data.is_file() && data.len() <= LARGEST);
+        let text = small
+            .then(|| std::fs::read(&path).ok())
+            .flatten()
+            .unwrap_or_default();
         let mut manifest: Self = serde_json::from_slice(&text).unwrap_or_default();
         let inside = |name: &str| {
             let mut parts = Path::new(name).components();
@@ -67,7 +74,11 @@ impl Manifest {
 
     /// The files of this manifest that are still as they were written, and the manifest itself.
     fn untouched(&self, folder: &Path) -> BTreeSet<PathBuf> {
-        let known: BTreeMap<&str, &Entry> = self.files.iter().map(|entry| (entry.name.as_str(), entry)).collect();
+        let known: BTreeMap<&str, &Entry> = self
+            .files
+            .iter()
+            .map(|entry| (entry.name.as_str(), entry))
+            .collect();
         let same = |name: &str, entry: &Entry| {
             let path = folder.join(name);
             let plain = std::fs::symlink_metadata(&path)
@@ -88,18 +99,24 @@ pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> 
     // A link is followed: what it leads to changes, not the link.
     let folder = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
     let mut files = files.to_vec();
-    let mut manifest =
-        serde_json::to_vec_pretty(&Manifest::of(&files)).map_err(|error| Trouble::machine(error.to_string()))?;
+    let mut manifest = serde_json::to_vec_pretty(&Manifest::of(&files))
+        .map_err(|error| Trouble::machine(error.to_string()))?;
     manifest.push(b'\n');
     files.push((MANIFEST.to_owned(), manifest));
     let old = Manifest::read(&folder).untouched(&folder);
-    let users: Vec<PathBuf> = entries(&folder)?.into_iter().filter(|path| !old.contains(path)).collect();
+    let users: Vec<PathBuf> = entries(&folder)?
+        .into_iter()
+        .filter(|path| !old.contains(path))
+        .collect();
     refuse(&folder, &users, &files)?;
     let Some(beside) = beside(&folder)? else {
         return in_place(&folder, &old, &files);
     };
     write_all(beside.path(), &files)?;
-    for path in users.iter().filter(|path| !files.iter().any(|(name, _)| Path::new(name) == path.as_path())) {
+    for path in users
+        .iter()
+        .filter(|path| !files.iter().any(|(name, _)| Path::new(name) == path.as_path()))
+    {
         carry(&folder.join(path), &beside.path().join(path))?;
     }
     match put(beside.path(), &folder) {
@@ -117,7 +134,9 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
     while let Some(at) = open.pop() {
         let list = match std::fs::read_dir(folder.join(&at)) {
             Ok(list) => list,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound && at.as_os_str().is_empty() => return Ok(found),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound && at.as_os_str().is_empty() => {
+                return Ok(found);
+            }
             Err(error) => return Err(cannot_write(&folder.join(&at), &error)),
         };
         for entry in list {
@@ -125,7 +144,11 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
             let path = at.join(entry.file_name());
             // The kind of the entry itself: a link to a folder is a link.
             let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
-            if is_folder { open.push(path) } else { found.push(path) }
+            if is_folder {
+                open.push(path)
+            } else {
+                found.push(path)
+            }
         }
     }
     Ok(found)
@@ -149,7 +172,11 @@ fn refuse(folder: &Path, users: &[PathBuf], files: &[(String, Vec<u8>)]) -> Resu
     if names.is_empty() {
         return Ok(());
     }
-    let (is, was) = if names.len() == 1 { ("is", "was") } else { ("are", "were") };
+    let (is, was) = if names.len() == 1 {
+        ("is", "was")
+    } else {
+        ("are", "were")
+    };
     Err(Trouble::user(
         format!(
             "{} {is} not as Boardswap left it, or {was} never written by it; nothing was written",
@@ -164,7 +191,11 @@ fn beside(folder: &Path) -> Result<Option<tempfile::TempDir>, Trouble> {
     let Some(parent) = folder.parent().filter(|_| folder.file_name().is_some()) else {
         return Ok(None);
     };
-    let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
+    let parent = if parent.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        parent
+    };
     std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
     let fresh = tempfile::Builder::new().prefix(".boardswap-").tempdir_in(parent);
     let Ok(fresh) = fresh else { return Ok(None) };
@@ -230,7 +261,10 @@ fn cannot_move(error: &std::io::Error) -> bool {
     use std::io::ErrorKind;
     matches!(
         error.kind(),
-        ErrorKind::CrossesDevices | ErrorKind::ResourceBusy | ErrorKind::InvalidInput | ErrorKind::Unsupported
+        ErrorKind::CrossesDevices
+            | ErrorKind::ResourceBusy
+            | ErrorKind::InvalidInput
+            | ErrorKind::Unsupported
     )
 }
 
@@ -251,11 +285,18 @@ mod tests {
     use super::*;
 
     fn files(names: &[(&str, &str)]) -> Vec<(String, Vec<u8>)> {
-        names.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
+        names
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
+            .collect()
     }
 
     fn listed(folder: &Path) -> Vec<String> {
-        let mut all: Vec<String> = entries(folder).unwrap().iter().map(|path| path.display().to_string()).collect();
+        let mut all: Vec<String> = entries(folder)
+            .unwrap()
+            .iter()
+            .map(|path| path.display().to_string())
+            .collect();
         all.sort_unstable();
         all
     }
@@ -269,7 +310,16 @@ mod tests {
         std::fs::create_dir(out.join("photographs")).unwrap();
         std::fs::write(out.join("photographs/1.jpg"), "mine").unwrap();
         write(&out, &files(&[("a.html", "2"), ("proof/c.html", "2")])).unwrap();
-        assert_eq!(listed(&out), ["a.html", "manifest.json", "notes.txt", "photographs/1.jpg", "proof/c.html"]);
+        assert_eq!(
+            listed(&out),
+            [
+                "a.html",
+                "manifest.json",
+                "notes.txt",
+                "photographs/1.jpg",
+                "proof/c.html"
+            ]
+        );
         assert_eq!(std::fs::read_to_string(out.join("a.html")).unwrap(), "2");
         assert_eq!(std::fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
         // No litter.
@@ -285,7 +335,10 @@ mod tests {
         std::fs::write(out.join("b.gcode"), "changed by hand").unwrap();
         assert!(write(&out, &files(&[("a.html", "2"), ("b.gcode", "2")])).is_err());
         assert_eq!(std::fs::read_to_string(out.join("a.html")).unwrap(), "1");
-        assert_eq!(std::fs::read_to_string(out.join("b.gcode")).unwrap(), "changed by hand");
+        assert_eq!(
+            std::fs::read_to_string(out.join("b.gcode")).unwrap(),
+            "changed by hand"
+        );
         // A file in place of a folder that is needed, and the other way round.
         assert!(write(&out, &files(&[("b.gcode/c", "2")])).is_err());
         std::fs::remove_file(out.join("b.gcode")).unwrap();
@@ -304,12 +357,24 @@ mod tests {
         let (out, precious) = (swap.path().join("out"), swap.path().join("precious"));
         std::fs::write(&precious, "x").unwrap();
         std::fs::create_dir(&out).unwrap();
-        let entry = |name: &str| Entry { name: name.to_owned(), bytes: 1, sha256: sha256(b"x") };
+        let entry = |name: &str| Entry {
+            name: name.to_owned(),
+            bytes: 1,
+            sha256: sha256(b"x"),
+        };
         let names = ["../precious", precious.to_str().unwrap(), ""];
-        let manifest = Manifest { boardswap: "0".to_owned(), files: names.map(entry).into() };
+        let manifest = Manifest {
+            boardswap: "0".to_owned(),
+            files: names.map(entry).into(),
+        };
         std::fs::write(out.join(MANIFEST), serde_json::to_vec(&manifest).unwrap()).unwrap();
         write(&out, &files(&[("a.html", "1")])).unwrap();
-        in_place(&out, &Manifest::read(&out).untouched(&out), &files(&[("b.html", "1")])).unwrap();
+        in_place(
+            &out,
+            &Manifest::read(&out).untouched(&out),
+            &files(&[("b.html", "1")]),
+        )
+        .unwrap();
         assert_eq!(std::fs::read_to_string(&precious).unwrap(), "x");
     }
 
@@ -321,7 +386,10 @@ mod tests {
         write(&out, &files(&[("a.html", "1")])).unwrap();
         std::os::unix::fs::symlink("../elsewhere", out.join("link")).unwrap();
         write(&out, &files(&[("a.html", "2")])).unwrap();
-        assert_eq!(std::fs::read_link(out.join("link")).unwrap(), Path::new("../elsewhere"));
+        assert_eq!(
+            std::fs::read_link(out.join("link")).unwrap(),
+            Path::new("../elsewhere")
+        );
         // The folder itself may be a link: what it leads to changes.
         let link = swap.path().join("way");
         std::os::unix::fs::symlink("out", &link).unwrap();

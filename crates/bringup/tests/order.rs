@@ -37,7 +37,9 @@ fn begins(step: &Step, beginning: &str) -> bool {
 /// A part by its identifier.
 fn part<'s>(steps: &'s [Step], id: &str) -> &'s bringup::Part {
     let mut parts = steps.iter().flat_map(|step| &step.parts);
-    parts.find(|part| part.id == id).unwrap_or_else(|| panic!("there is no {id}"))
+    parts
+        .find(|part| part.id == id)
+        .unwrap_or_else(|| panic!("there is no {id}"))
 }
 
 #[test]
@@ -51,7 +53,12 @@ fn identifiers_are_unique_and_what_comes_before_stands_before() {
                 step.id
             );
             for part in &step.parts {
-                assert_eq!(place(steps, &part.id), Some(at), "{board}: {} stands twice", part.id);
+                assert_eq!(
+                    place(steps, &part.id),
+                    Some(at),
+                    "{board}: {} stands twice",
+                    part.id
+                );
                 for before in &part.after {
                     assert!(step.after.contains(before), "{board}: {} drops {before}", part.id);
                 }
@@ -246,8 +253,8 @@ fn every_motor_is_plugged_in() {
                 let tag = &pair.device().tag.value;
                 if pair.driver().is_some() {
                     let mut parts = steps.iter().flat_map(|step| &step.parts);
-                    let plugged = parts
-                        .any(|part| part.id.starts_with("current:") && part.tags.contains(tag));
+                    let plugged =
+                        parts.any(|part| part.id.starts_with("current:") && part.tags.contains(tag));
                     assert!(plugged, "{}: {tag}", board.name);
                 }
             }
@@ -363,7 +370,14 @@ fn nothing_is_dropped_where_steps_are_one() {
         for pair in plan.setup().pairs() {
             let tag = &pair.device().tag.value;
             let wanted: &[&str] = match pair.device().kind() {
-                model::DeviceKind::Heater => &["resistance", "heater-off", "heat", "thermometer-lost", "working", "control"],
+                model::DeviceKind::Heater => &[
+                    "resistance",
+                    "heater-off",
+                    "heat",
+                    "thermometer-lost",
+                    "working",
+                    "control",
+                ],
                 model::DeviceKind::Thermometer => &["resistance", "ambient", "thermometer-open"],
                 model::DeviceKind::Motor => &["coils"],
                 model::DeviceKind::Fan => &["fan"],

@@ -151,7 +151,10 @@ async fn few_screens_to_the_end_of_the_bench_sheet() {
     let window = Window::open(PHONE, Scheme::Light).await;
     window.show(&dossier_page::path("report.html")).await;
     let above = |id: &str, screens: f64| {
-        format!("document.getElementById('{id}').getBoundingClientRect().top + scrollY < {} ", screens * 844.0)
+        format!(
+            "document.getElementById('{id}').getBoundingClientRect().top + scrollY < {} ",
+            screens * 844.0
+        )
     };
     assert!(window.truth(&above("choice", 0.6)).await);
     assert!(window.truth(&above("open-points", 8.0)).await);

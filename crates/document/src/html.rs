@@ -66,7 +66,8 @@ impl Html<'_> {
     /// A page of actions of which a phone shows one at a time.
     #[must_use]
     pub fn one_by_one(&self, document: &Document) -> String {
-        self.page(document).replacen("<body>", "<body class=\"one-by-one\">", 1)
+        self.page(document)
+            .replacen("<body>", "<body class=\"one-by-one\">", 1)
     }
 
     /// Sheets of paper, A3 landscape, each with a frame and a title block in the spirit of ISO 7200.
@@ -132,7 +133,10 @@ impl Html<'_> {
 
 /// The title on each sheet of paper. What somebody wrote gets into a style sheet as code points alone.
 fn running(title: &str) -> String {
-    let escaped: String = visible(title).chars().map(|c| format!("\\{:x} ", u32::from(c))).collect();
+    let escaped: String = visible(title)
+        .chars()
+        .map(|c| format!("\\{:x} ", u32::from(c)))
+        .collect();
     format!("@page {{ @bottom-left {{ content: \"{escaped}\"; font: 8pt sans-serif; }} }}")
 }
 
@@ -154,7 +158,10 @@ pub fn elsewhere(page: &str, other: &str) -> String {
     while let Some(at) = rest.find("<a href=\"#") {
         let (before, link) = rest.split_at(at + 9);
         out.push_str(before);
-        let place = link.get(1..).and_then(|link| link.split('"').next()).unwrap_or_default();
+        let place = link
+            .get(1..)
+            .and_then(|link| link.split('"').next())
+            .unwrap_or_default();
         if !page.contains(&format!("id=\"{place}\"")) {
             out.push_str(other);
         }

@@ -184,7 +184,10 @@ impl Page {
     fn picture(&mut self, picture: &Picture) {
         if picture.is_file {
             let title = line(&Text::of(&picture.title));
-            self.put(&format!("![{title}]({})", text::target(&format!("{}{}", self.1, picture.name))));
+            self.put(&format!(
+                "![{title}]({})",
+                text::target(&format!("{}{}", self.1, picture.name))
+            ));
         }
     }
 

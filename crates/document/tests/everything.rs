@@ -2,8 +2,8 @@
 
 use document::{
     Action, Block, Card, Caution, Cell, Citation, Column, Document, Figure, Figures, Fold, Group, Input,
-    Mark, Opens, Origin, Paper, Phone, Picture, Place, Reading, Row, Section, Span, Swatch, Table, Text, Tone,
-    Working,
+    Mark, Opens, Origin, Paper, Phone, Picture, Place, Reading, Row, Section, Span, Swatch, Table, Text,
+    Tone, Working,
 };
 use quantity::{AnyValue, Kind};
 

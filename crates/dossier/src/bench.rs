@@ -36,7 +36,10 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
             .block("terminals.svg")
             .into_iter()
             .chain(readings(shown))
-            .chain(remember("What was found, and settings to read first", found(shown)))
+            .chain(remember(
+                "What was found, and settings to read first",
+                found(shown),
+            ))
             .collect(),
         tables(shown)
             .into_iter()
@@ -83,15 +86,27 @@ fn tables(shown: &Shown<'_>) -> Vec<Block> {
     let jumpers = shown.material.steps.iter().filter(|step| step.id == "jumpers");
     let jumpers = jumpers.flat_map(|step| &step.parts).map(|part| {
         let position = part.expected.first().map(bringup::Expected::words);
-        Row::of([capital(&part.what), position.unwrap_or_default(), part.actions.join("; ")])
+        Row::of([
+            capital(&part.what),
+            position.unwrap_or_default(),
+            part.actions.join("; "),
+        ])
     });
     let work = shown.rows.iter().filter_map(|row| {
-        let actions = row.actions.iter().filter(|action| action.kind != ActionKind::PlugOver);
+        let actions = row
+            .actions
+            .iter()
+            .filter(|action| action.kind != ActionKind::PlugOver);
         let words: Vec<String> = actions.map(|action| sentence(&action.words)).collect();
         let to = row.new_port.as_deref().unwrap_or("left off");
         (!words.is_empty()).then(|| Row::of([Cell::from(&row.tag), Cell::from(to), Cell::list(words)]))
     });
-    let free: Vec<&str> = shown.rows.iter().filter(|row| row.new_port.is_none()).map(|row| row.tag.as_str()).collect();
+    let free: Vec<&str> = shown
+        .rows
+        .iter()
+        .filter(|row| row.new_port.is_none())
+        .map(|row| row.tag.as_str())
+        .collect();
     let table = |title: &str, columns: &[&str], rows: Vec<Row>| -> Option<Block> {
         let columns: Vec<Column> = columns.iter().map(|heading| Column::text(*heading)).collect();
         let table = Table::new(columns, rows.clone()).phone(Phone::Fits);
@@ -99,16 +114,26 @@ fn tables(shown: &Shown<'_>) -> Vec<Block> {
     };
     let mut blocks: Vec<Block> = Vec::new();
     blocks.extend(table("Jumpers", &["Jumper", "On", "For"], jumpers.collect()));
-    blocks.extend(table("Work on cables, contacts to move", &["Tag", "Port", "Do"], work.collect()));
+    blocks.extend(table(
+        "Work on cables, contacts to move",
+        &["Tag", "Port", "Do"],
+        work.collect(),
+    ));
     if !free.is_empty() {
-        blocks.push(Block::say(format!("Left off: {}. Insulate their ends.", free.join(", "))));
+        blocks.push(Block::say(format!(
+            "Left off: {}. Insulate their ends.",
+            free.join(", ")
+        )));
     }
     blocks
 }
 
 /// Everything that can hurt in the work itself, once each: what always holds, and what steps say. No paper for the bench leaves one out.
 fn hazards(shown: &Shown<'_>) -> Vec<String> {
-    let mut said: Vec<String> = bringup::cautions().iter().map(|words| (*words).to_owned()).collect();
+    let mut said: Vec<String> = bringup::cautions()
+        .iter()
+        .map(|words| (*words).to_owned())
+        .collect();
     for step in shown.material.steps {
         for words in step.hazard.iter().flat_map(|hazard| hazard.split_inclusive(". ")) {
             let words = words.trim();
@@ -124,7 +149,8 @@ fn hazards(shown: &Shown<'_>) -> Vec<String> {
 
 /// Findings that put people at risk, and settings that must be read before they are used.
 fn found(shown: &Shown<'_>) -> Vec<String> {
-    let risky = |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
+    let risky =
+        |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
     let findings = shown.plan.open_points().into_iter().filter(risky);
     let findings = findings.map(|finding| capital(&sentence(&finding.headline)));
     findings.chain(to_read(shown)).collect()
@@ -132,8 +158,20 @@ fn found(shown: &Shown<'_>) -> Vec<String> {
 
 /// Settings with a reason that must be read before they are used.
 fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
-    let settings = shown.material.settings.settings.iter().filter(|setting| setting.caution);
-    settings.map(|setting| format!("{} of {}: {}", capital(setting.title), setting.of, sentence(&setting.reason)))
+    let settings = shown
+        .material
+        .settings
+        .settings
+        .iter()
+        .filter(|setting| setting.caution);
+    settings.map(|setting| {
+        format!(
+            "{} of {}: {}",
+            capital(setting.title),
+            setting.of,
+            sentence(&setting.reason)
+        )
+    })
 }
 
 fn remember(title: &str, lines: Vec<String>) -> Option<Block> {
@@ -148,7 +186,10 @@ fn readings(shown: &Shown<'_>) -> Option<Block> {
     let mut rows: Vec<Expectation> = Vec::new();
     for own in steps.flat_map(of_step) {
         // Equal readings at several places are one row.
-        match rows.iter_mut().find(|row| row.what == own.what && row.expected == own.expected) {
+        match rows
+            .iter_mut()
+            .find(|row| row.what == own.what && row.expected == own.expected)
+        {
             Some(row) => row.at.extend(own.at),
             None => rows.push(own),
         }
@@ -156,7 +197,11 @@ fn readings(shown: &Shown<'_>) -> Option<Block> {
     let rows: Vec<Row> = rows
         .into_iter()
         .map(|row| {
-            let what = if row.at.is_empty() { capital(&row.what) } else { format!("{}: {}", row.at.join(", "), row.what) };
+            let what = if row.at.is_empty() {
+                capital(&row.what)
+            } else {
+                format!("{}: {}", row.at.join(", "), row.what)
+            };
             Row::of([what, row.expected])
         })
         .collect();
@@ -184,12 +229,25 @@ fn of_step(step: &Step) -> Vec<Expectation> {
         .map(|(at, name, expected)| {
             // The place stands in a column of its own, remarks in the checklist.
             let mut what = expected.what.clone();
-            for name in at.iter().map(String::as_str).chain([name]).filter(|name| !name.is_empty()) {
-                what = what.replace(&format!("of {name} "), "").replace(&format!("of the converter of {name}"), "of the converter");
+            for name in at
+                .iter()
+                .map(String::as_str)
+                .chain([name])
+                .filter(|name| !name.is_empty())
+            {
+                what = what
+                    .replace(&format!("of {name} "), "")
+                    .replace(&format!("of the converter of {name}"), "of the converter");
             }
             Expectation {
                 at,
-                what: what.replace(", tips subtracted", "").replace(", one after the other", "").split(" (").next().unwrap_or_default().to_owned(),
+                what: what
+                    .replace(", tips subtracted", "")
+                    .replace(", one after the other", "")
+                    .split(" (")
+                    .next()
+                    .unwrap_or_default()
+                    .to_owned(),
                 expected: expected.words(),
             }
         })

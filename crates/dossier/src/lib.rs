@@ -123,7 +123,10 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
         File::new("checklist.html", to_proof(&html.one_by_one(&steps))),
         File::new("checklist.md", markdown::document(&steps)),
         File::new("settings.gcode", settings::gcode(material.settings)),
-        File::new("proof/proof.html", elsewhere(&html.page(&proof), "../report.html")),
+        File::new(
+            "proof/proof.html",
+            elsewhere(&html.page(&proof), "../report.html"),
+        ),
         File::new("proof/proof.md", markdown::document_at(&proof, "../")),
         File::new("tables/wires.csv", sheets::wires(&shown)),
         File::new("tables/parts.csv", sheets::parts(&shown)),

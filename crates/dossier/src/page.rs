@@ -48,7 +48,10 @@ pub(crate) fn steps(shown: &Shown<'_>, pictures: &Pictures) -> Document {
 
 /// All that stands behind the page: every check, working, measurement and source.
 pub(crate) fn proof(shown: &Shown<'_>, pictures: &Pictures) -> Document {
-    let title = format!("Proof: {} with {}", shown.swap.machine.name, shown.plan.board.name);
+    let title = format!(
+        "Proof: {} with {}",
+        shown.swap.machine.name, shown.plan.board.name
+    );
     let say = "Behind every number of the page: formula, inputs, worst corner and source.";
     Document {
         front: vec![Block::say(say)],
@@ -92,7 +95,12 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         lines: ALWAYS.map(Text::of).to_vec(),
     })];
     open.extend(finding::open_points(about));
-    let steps = Block::say(Text::of(step::totals(material.steps)).and(" They are in ").code("checklist.html").and(", to print or for a phone."));
+    let steps = Block::say(
+        Text::of(step::totals(material.steps))
+            .and(" They are in ")
+            .code("checklist.html")
+            .and(", to print or for a phone."),
+    );
     vec![
         Section::new("Bench sheet", bench::section(shown, pictures)).at("bench"),
         Section::new("Actions required before power-on", open).at("open-points"),
@@ -137,7 +145,11 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
             .on(Paper::Pictures),
         Section::new("Wire by wire", wiring::by_wire(shown)).at("wires"),
         Section::new("Settings, each with its reason", settings).at("all-settings"),
-        Section::new("How the expected readings were calculated", step::workings(about, material.steps)).at("readings"),
+        Section::new(
+            "How the expected readings were calculated",
+            step::workings(about, material.steps),
+        )
+        .at("readings"),
         Section::new(
             "Alternative port assignments",
             alternatives::alternatives(plan, &shown.alternatives),

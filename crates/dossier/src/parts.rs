@@ -12,17 +12,31 @@ use crate::shown::Shown;
 /// What to buy, with the sum; then the same to the piece, and the tools.
 pub(crate) fn parts(shown: &Shown<'_>) -> Vec<Block> {
     let mut blocks = bill(shown);
-    let rows = pieces(shown).into_iter().map(|piece| {
-        Row::of([piece.what, piece.size, piece.count, piece.tags])
-    });
+    let rows = pieces(shown)
+        .into_iter()
+        .map(|piece| Row::of([piece.what, piece.size, piece.count, piece.tags]));
     let rows: Vec<Row> = rows.collect();
     if !rows.is_empty() {
-        let columns = [Column::text("Piece"), Column::text("Size"), Column::number("Count"), Column::text("For")];
+        let columns = [
+            Column::text("Piece"),
+            Column::text("Size"),
+            Column::number("Count"),
+            Column::text("For"),
+        ];
         let remark = "Counted from the wires; one spare for each five begun. Prices above include them.";
         let table = Table::new(columns, rows).into();
-        blocks.push(Section::new("Connectors, ferrules, fuses, wire", vec![Block::remark(remark), table]).into());
+        blocks.push(
+            Section::new(
+                "Connectors, ferrules, fuses, wire",
+                vec![Block::remark(remark), table],
+            )
+            .into(),
+        );
     }
-    let rows: Vec<Row> = tools(shown).into_iter().map(|(tool, tags)| Row::of([tool, tags.as_str()])).collect();
+    let rows: Vec<Row> = tools(shown)
+        .into_iter()
+        .map(|(tool, tags)| Row::of([tool, tags.as_str()]))
+        .collect();
     let table = Table::new([Column::text("Tool"), Column::text("For")], rows).phone(Phone::Fits);
     blocks.push(Section::new("Tools", vec![table.into()]).into());
     blocks
@@ -53,7 +67,14 @@ fn bill(shown: &Shown<'_>) -> Vec<Block> {
     ];
     let none = Cell::default;
     let table = Table {
-        foot: vec![Cell::from("Sum"), none(), none(), price(shopping.sum), none(), none()],
+        foot: vec![
+            Cell::from("Sum"),
+            none(),
+            none(),
+            price(shopping.sum),
+            none(),
+            none(),
+        ],
         ..Table::new(columns, rows)
     };
     let mut blocks = vec![table.into()];
@@ -73,7 +94,14 @@ pub(crate) fn price_from(shown: &Shown<'_>, line: &Line) -> &'static str {
         ""
     } else if shown.swap.part_prices.iter().any(|part| is(&part.name.value)) {
         "parts.toml"
-    } else if shown.swap.catalogue.parts().rows().iter().any(|part| is(&part.name)) {
+    } else if shown
+        .swap
+        .catalogue
+        .parts()
+        .rows()
+        .iter()
+        .any(|part| is(&part.name))
+    {
         "catalogue (guessed)"
     } else if line.purpose.starts_with("new device") {
         "machine.toml"
@@ -109,7 +137,11 @@ pub(crate) fn pieces(shown: &Shown<'_>) -> Vec<Piece> {
         let (device, port, job) = (pair.device(), pair.port(), pair.job());
         let tag = &device.tag.value;
         let cable = &device.cable;
-        let wires = cable.pins.iter().filter(|pin| pin.value != model::Pin::Unused).count();
+        let wires = cable
+            .pins
+            .iter()
+            .filter(|pin| pin.value != model::Pin::Unused)
+            .count();
         let wire = cable.wire.value.to_string();
         let mut add = |kind: u8, what: &str, size: String, count: usize| {
             let own = counted.entry((kind, what.to_owned(), size)).or_default();
@@ -117,7 +149,11 @@ pub(crate) fn pieces(shown: &Shown<'_>) -> Vec<Piece> {
             own.1.push(tag.clone());
         };
         let family = &port.connector.value;
-        if job.parts.iter().any(|part| part.name == "crimp housing with contacts") {
+        if job
+            .parts
+            .iter()
+            .any(|part| part.name == "crimp housing with contacts")
+        {
             add(0, "housing", format!("{family}, {}-way", port.pins.len()), 1);
             add(1, "contact", format!("{family}, for {wire}"), wires);
         }
@@ -148,9 +184,22 @@ pub(crate) fn pieces(shown: &Shown<'_>) -> Vec<Piece> {
     }
     let piece = |((kind, what, size), (count, tags)): ((u8, String, String), (usize, Vec<String>))| {
         // Housings and holders are seldom spoilt; contacts, ferrules and fuses are.
-        let spare = if matches!(kind, 1..=3) { count.div_ceil(5) } else { 0 };
-        let count = if spare > 0 { format!("{count} + {spare}") } else { count.to_string() };
-        Piece { what, size, count, tags: tags.join(", ") }
+        let spare = if matches!(kind, 1..=3) {
+            count.div_ceil(5)
+        } else {
+            0
+        };
+        let count = if spare > 0 {
+            format!("{count} + {spare}")
+        } else {
+            count.to_string()
+        };
+        Piece {
+            what,
+            size,
+            count,
+            tags: tags.join(", "),
+        }
     };
     let wire = |(size, (length, tags)): (String, (si::Length, Vec<String>))| Piece {
         what: "wire".to_owned(),
@@ -172,20 +221,44 @@ pub(crate) fn tools(shown: &Shown<'_>) -> Vec<(&'static str, String)> {
     ];
     let of = |kinds: &[ActionKind]| -> String {
         let needs = |row: &&plan::Row| row.actions.iter().any(|action| kinds.contains(&action.kind));
-        let tags: Vec<&str> = shown.rows.iter().filter(needs).map(|row| row.tag.as_str()).collect();
+        let tags: Vec<&str> = shown
+            .rows
+            .iter()
+            .filter(needs)
+            .map(|row| row.tag.as_str())
+            .collect();
         tags.join(", ")
     };
     let by_work: [(&'static str, &[ActionKind]); 5] = [
-        ("contact crimping tool for the family of the port", &[ActionKind::ReCrimp]),
+        (
+            "contact crimping tool for the family of the port",
+            &[ActionKind::ReCrimp],
+        ),
         ("contact extractor, or a fine blade", &[ActionKind::RePin]),
         ("ferrule crimping tool, stripper", &[ActionKind::Clamp]),
         (
             "butt-splice crimping tool or soldering iron, sleeves, hot air",
-            &[ActionKind::Splice, ActionKind::Extend, ActionKind::Fuse, ActionKind::OwnSupply, ActionKind::YCable],
+            &[
+                ActionKind::Splice,
+                ActionKind::Extend,
+                ActionKind::Fuse,
+                ActionKind::OwnSupply,
+                ActionKind::YCable,
+            ],
         ),
-        ("stripper, cutter", &[ActionKind::NewCable, ActionKind::Splice, ActionKind::Extend, ActionKind::ReCrimp]),
+        (
+            "stripper, cutter",
+            &[
+                ActionKind::NewCable,
+                ActionKind::Splice,
+                ActionKind::Extend,
+                ActionKind::ReCrimp,
+            ],
+        ),
     ];
     let always = ALWAYS.into_iter().map(|tool| (tool, "all".to_owned()));
     let needed = by_work.into_iter().map(|(tool, kinds)| (tool, of(kinds)));
-    always.chain(needed.filter(|(_, tags)| !tags.is_empty())).collect()
+    always
+        .chain(needed.filter(|(_, tags)| !tags.is_empty()))
+        .collect()
 }

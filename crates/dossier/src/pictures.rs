@@ -115,9 +115,20 @@ impl Pictures {
             ));
         }
         let connectors = |prefix| terminals::all(shown, prefix);
-        let connectors = Picture::of("terminals", "Connectors, pin by pin", connectors, drawing::terminals);
+        let connectors = Picture::of(
+            "terminals",
+            "Connectors, pin by pin",
+            connectors,
+            drawing::terminals,
+        );
         all.push(connectors.with(Files::Both));
-        all.extend(shown.material.steps.iter().filter_map(|step| close_up(shown, step)));
+        all.extend(
+            shown
+                .material
+                .steps
+                .iter()
+                .filter_map(|step| close_up(shown, step)),
+        );
         all.extend(torque::pictures(shown));
         all.extend(heat_up::picture(shown));
         all.extend(tolerances::tornadoes(shown));

@@ -174,7 +174,11 @@ pub fn written(plan: &Plan<'_>, files: &[File], path: &dyn Fn(&str) -> String) -
     let mut folders: Vec<(&str, usize, usize)> = Vec::new();
     for file in files {
         let Some((folder, _)) = file.name.split_once('/') else {
-            rows.push(Row::of([kilobytes(file.text.len()), path(&file.name), String::new()]));
+            rows.push(Row::of([
+                kilobytes(file.text.len()),
+                path(&file.name),
+                String::new(),
+            ]));
             continue;
         };
         match folders.iter_mut().find(|(own, _, _)| *own == folder) {

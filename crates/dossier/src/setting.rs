@@ -31,26 +31,26 @@ const ORDER: [(Fate, &str, &str); 5] = [
         "The old controller did not have these, or nobody knows what they were.",
     ),
     (Fate::Dropped, "Dropped", "Nothing of these is taken over."),
-    (
-        Fate::Carried,
-        CARRIED,
-        "Nothing in this swap changes these.",
-    ),
+    (Fate::Carried, CARRIED, "Nothing in this swap changes these."),
 ];
 
 /// What changes; and what is carried over unchanged, as an appendix that opens on demand. How each came about is left to the proof.
 pub(crate) fn changes(about: &About<'_>, all: &Settings) -> (Vec<Block>, Option<Block>) {
     let mut blocks = settings(about, all);
-    let carried = blocks.iter().position(
-        |block| matches!(block, Block::Section(section) if section.title.words() == CARRIED),
-    );
+    let carried = blocks
+        .iter()
+        .position(|block| matches!(block, Block::Section(section) if section.title.words() == CARRIED));
     let carried = carried.map(|at| blocks.remove(at));
     for block in &mut blocks {
         without_workings(block);
     }
     let carried = carried.map(|mut block| {
         without_workings(&mut block);
-        let title = plural(all.count(Fate::Carried), "setting is carried over", "settings are carried over");
+        let title = plural(
+            all.count(Fate::Carried),
+            "setting is carried over",
+            "settings are carried over",
+        );
         Fold::new(Opens::Demand, title, vec![block]).into()
     });
     (blocks, carried)
@@ -292,7 +292,11 @@ pub(crate) fn program(all: &Settings) -> Block {
 /// Where the build sheet is.
 pub(crate) fn of_build() -> Block {
     let files = Text::of("What no running controller can be told is in ");
-    let files = files.code("tables/build-sheet.txt").and(" and, for a spreadsheet, in ").code("tables/build-sheet.csv").and(".");
+    let files = files
+        .code("tables/build-sheet.txt")
+        .and(" and, for a spreadsheet, in ")
+        .code("tables/build-sheet.csv")
+        .and(".");
     Section::new("For the build", vec![Block::say(files)]).into()
 }
 

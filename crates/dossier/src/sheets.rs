@@ -57,7 +57,14 @@ pub(crate) fn parts(shown: &Shown<'_>) -> String {
         out.line([part.name.as_str(), "", &count, &each, from, &part.purpose]);
     }
     for piece in parts::pieces(shown) {
-        out.line([piece.what.as_str(), &piece.size, &piece.count, "", "", &piece.tags]);
+        out.line([
+            piece.what.as_str(),
+            &piece.size,
+            &piece.count,
+            "",
+            "",
+            &piece.tags,
+        ]);
     }
     for (tool, tags) in parts::tools(shown) {
         out.line([tool, "", "", "", "", &tags]);

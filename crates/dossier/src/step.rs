@@ -33,7 +33,9 @@ pub(crate) fn steps(steps: &[Step], close_up: &dyn Fn(&Step) -> Option<Picture>)
     ];
     let numbered: Vec<(usize, &Step)> = (1..).zip(steps).collect();
     for phase in numbered.chunk_by(|one, other| one.1.phase == other.1.phase) {
-        let actions = phase.iter().map(|(number, step)| action(*number, step, close_up(step)));
+        let actions = phase
+            .iter()
+            .map(|(number, step)| action(*number, step, close_up(step)));
         blocks.push(Section::new(phase[0].1.phase.title(), actions.collect()).into());
     }
     blocks.push(Block::Blanks(
@@ -84,11 +86,7 @@ fn action(number: usize, step: &Step, close_up: Option<Picture>) -> Block {
         hazard: step.hazard.as_ref().map(marked).unwrap_or_default(),
         close_up,
         todo: step.actions.iter().map(marked).collect(),
-        readings: step
-            .expected
-            .iter()
-            .map(|expected| reading(expected))
-            .collect(),
+        readings: step.expected.iter().map(|expected| reading(expected)).collect(),
         places: step.parts.iter().map(|part| place(part)).collect(),
         minutes: step.minutes,
         otherwise: otherwise.as_ref().map(marked).unwrap_or_default(),

@@ -16,8 +16,8 @@ use crate::words::{elsewhere, plural, sentence};
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let mut blocks = vec![caution()];
     blocks.extend(pictures.block("wiring.svg"));
-    let tags =
-        Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ").code("pictures/tags-1.svg");
+    let tags = Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ")
+        .code("pictures/tags-1.svg");
     let tags = match pictures.tags.len() {
         0 | 1 => tags,
         last => tags.and(" to ").code(format!("pictures/tags-{last}.svg")),

@@ -86,7 +86,9 @@ fn identifiers_are_unique_and_links_lead_somewhere() {
                 match link.strip_prefix('#') {
                     Some(place) => assert!(ids.contains(&place), "{name}: {link}"),
                     None => {
-                        let place = link.strip_prefix(elsewhere).and_then(|link| link.strip_prefix('#'));
+                        let place = link
+                            .strip_prefix(elsewhere)
+                            .and_then(|link| link.strip_prefix('#'));
                         let place = place.unwrap_or_else(|| panic!("{name}: {link}"));
                         assert!(there.contains(&place), "{name}: {link} leads nowhere");
                     }
@@ -225,11 +227,18 @@ fn the_page_of_the_demo_stays_small_enough_to_send() {
 #[test]
 fn few_files_are_handed_over() {
     let documents = dossier_of(&example("demo"), 1, &[]);
-    let named = documents.iter().filter(|document| !document.name.contains('/')).count();
+    let named = documents
+        .iter()
+        .filter(|document| !document.name.contains('/'))
+        .count();
     assert!(named <= 6, "{named} and the manifest");
     for document in &documents {
         let folder = document.name.split_once('/').map(|(folder, _)| folder);
-        assert!(folder.is_none_or(|own| ["pictures", "tables", "proof"].contains(&own)), "{}", document.name);
+        assert!(
+            folder.is_none_or(|own| ["pictures", "tables", "proof"].contains(&own)),
+            "{}",
+            document.name
+        );
     }
 }
 
@@ -251,7 +260,10 @@ fn no_hazard_is_lost_on_the_bench() {
                     for hazard in step.hazard.iter().flat_map(|hazard| hazard.split_inclusive(". ")) {
                         let hazard = words(hazard);
                         assert!(checklist.contains(&hazard), "{name} {shown}: {hazard}");
-                        assert!(bench.contains(hazard.trim_end_matches('.')), "{name} {shown}: {hazard}");
+                        assert!(
+                            bench.contains(hazard.trim_end_matches('.')),
+                            "{name} {shown}: {hazard}"
+                        );
                     }
                 }
                 for finding in plan.open_points() {
@@ -327,7 +339,9 @@ fn curves_and_their_tables_are_in_every_document() {
         assert!(text.contains("Torque over speed") && text.contains("How the control would hold"));
         assert!(text.contains("Skogestad, PI, detuned for worst case and heat-up monitoring"));
     }
-    assert!(markdown.contains("(../pictures/torque-4.svg)") && markdown.contains("(../pictures/heat-up.svg)"));
+    assert!(
+        markdown.contains("(../pictures/torque-4.svg)") && markdown.contains("(../pictures/heat-up.svg)")
+    );
     let supply = text_of(&documents, "pictures/heat-up.svg");
     for words in [
         "rating: 400 W",
@@ -390,8 +404,10 @@ fn words_of_screen(screen: &document::Document) -> String {
 fn all_renderings_say_the_same() {
     let folder = example("demo");
     let files = dossier_of(&folder, 1, &[]);
-    let page = ["report.html", "checklist.html", "proof/proof.html"].map(|name| words_of_page(text_of(&files, name)));
-    let markdown = ["report.md", "checklist.md", "proof/proof.md"].map(|name| words_of_markdown(text_of(&files, name)));
+    let page = ["report.html", "checklist.html", "proof/proof.html"]
+        .map(|name| words_of_page(text_of(&files, name)));
+    let markdown =
+        ["report.md", "checklist.md", "proof/proof.md"].map(|name| words_of_markdown(text_of(&files, name)));
     let (page, markdown) = (page.join(" "), markdown.join(" "));
     let assert_in = |screen: &str, said: &str| {
         let said = words(said);
@@ -431,7 +447,10 @@ fn all_renderings_say_the_same() {
                 .chain(&step.actions);
             said.for_each(|said| assert_in(&screen, &rest(said)));
             let parts = step.parts.iter();
-            parts.clone().flat_map(|part| &part.actions).for_each(|words| assert_in(&screen, words));
+            parts
+                .clone()
+                .flat_map(|part| &part.actions)
+                .for_each(|words| assert_in(&screen, words));
             step.expected
                 .iter()
                 .chain(parts.flat_map(|part| &part.expected))

@@ -120,14 +120,21 @@ struct Cell<'t> {
 impl<'t> Cell<'t> {
     fn of(terminal: &'t Terminal, room: f64) -> Self {
         let word = |pin: &TerminalPin| {
-            let widths = pin.function.split(' ').map(|word| metrics::width(word, SMALL, true));
+            let widths = pin
+                .function
+                .split(' ')
+                .map(|word| metrics::width(word, SMALL, true));
             widths.fold(0.0, f64::max) + 5.0
         };
         let pitch = terminal.pins.iter().map(word).fold(40.0, f64::max);
         let most = ((room - 2.0 * PAD) / pitch).floor().max(1.0);
         let in_row = terminal.pins.len().clamp(1, most as usize);
-        let title = metrics::width(&terminal.tag, LARGE, true) + metrics::width(&format!("→ {}", terminal.port), LARGE, true);
-        let inner = (pitch * in_row as f64).max(title + 28.0).max(165.0).min(room - 2.0 * PAD);
+        let title = metrics::width(&terminal.tag, LARGE, true)
+            + metrics::width(&format!("→ {}", terminal.port), LARGE, true);
+        let inner = (pitch * in_row as f64)
+            .max(title + 28.0)
+            .max(165.0)
+            .min(room - 2.0 * PAD);
         let device = metrics::wrap(&terminal.device, SMALL, false, inner);
         let notes: Vec<String> = terminal
             .notes
@@ -170,11 +177,21 @@ impl<'t> Cell<'t> {
             y += 17.0;
         }
         for (row, pins) in self.of.pins.chunks(self.in_row).enumerate() {
-            let body = Area::new(left, y + self.function - 2.0, self.pitch * pins.len() as f64, PIN + 4.0);
+            let body = Area::new(
+                left,
+                y + self.function - 2.0,
+                self.pitch * pins.len() as f64,
+                PIN + 4.0,
+            );
             sheet.rect(&body, 2.0, "f-socket s-ink", 1.5);
             for (at, pin) in pins.iter().enumerate() {
                 let middle = left + (at as f64 + 0.5) * self.pitch;
-                self::pin(sheet, pin, row * self.in_row + at + 1, Point::new(middle, y + self.function));
+                self::pin(
+                    sheet,
+                    pin,
+                    row * self.in_row + at + 1,
+                    Point::new(middle, y + self.function),
+                );
             }
             y += self.function + self.below;
         }
@@ -188,11 +205,19 @@ impl<'t> Cell<'t> {
 /// Function above, number inside, wire with its letters below; `at` is the middle of its upper edge.
 fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, at: Point) {
     let Point { x, y } = at;
-    let words: Vec<String> = pin.function.split(' ').map(|word| word.replace('-', "−")).collect();
+    let words: Vec<String> = pin
+        .function
+        .split(' ')
+        .map(|word| word.replace('-', "−"))
+        .collect();
     for (line, word) in words.iter().rev().enumerate() {
         let y = y - 7.0 - line as f64 * 15.0;
         let size = if word.chars().count() == 1 { 17.0 } else { SMALL };
-        sheet.label(Label::new(word.clone(), x, y, size).bold().anchored(Anchor::Middle));
+        sheet.label(
+            Label::new(word.clone(), x, y, size)
+                .bold()
+                .anchored(Anchor::Middle),
+        );
     }
     let box_ = Area::new(x - 10.0, y + 1.0, 20.0, 20.0);
     if number == 1 {
@@ -204,7 +229,11 @@ fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, at: Point) {
     let (from, to) = (y + PIN + 2.0, y + PIN + WIRE - 2.0);
     let below = y + PIN + WIRE + SMALL - 1.0;
     let Some(letters) = &pin.wire else {
-        sheet.label(Label::new("free", x, below, SMALL).anchored(Anchor::Middle).coloured("quiet"));
+        sheet.label(
+            Label::new("free", x, below, SMALL)
+                .anchored(Anchor::Middle)
+                .coloured("quiet"),
+        );
         return;
     };
     wire(sheet, letters, x, from, to);
@@ -212,9 +241,18 @@ fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, at: Point) {
         // IEC 60617: a rectangle with the conductor through it.
         let around = Area::around(Point::new(x, (from + to) / 2.0), 12.0, 20.0);
         sheet.rect(&around, 0.0, "f-paper s-ink", 1.6);
-        sheet.line(Point::new(x, around.top), Point::new(x, around.bottom), "s-ink", 1.6);
+        sheet.line(
+            Point::new(x, around.top),
+            Point::new(x, around.bottom),
+            "s-ink",
+            1.6,
+        );
     }
-    sheet.label(Label::new(letters.clone(), x, below, 14.0).bold().anchored(Anchor::Middle));
+    sheet.label(
+        Label::new(letters.clone(), x, below, 14.0)
+            .bold()
+            .anchored(Anchor::Middle),
+    );
     if let Some(was) = pin.was {
         let was = format!("was {was}");
         sheet.label(Label::new(was, x, below + 16.0, SMALL).anchored(Anchor::Middle));
@@ -254,14 +292,21 @@ mod tests {
             tag: "K17".into(),
             device: "a fan with a name that needs more than one line".into(),
             pins: (0..pins).map(pin).collect(),
-            notes: vec!["re-pin".into(), "fuse 5 A in the plus wire, at the fed end of it".into()],
+            notes: vec![
+                "re-pin".into(),
+                "fuse 5 A in the plus wire, at the fed end of it".into(),
+            ],
         }
     }
 
     #[test]
     fn nothing_overlaps_or_leaves_the_picture() {
         let input = Terminals {
-            head: Head { title: "Connectors".into(), prefix: "t".into(), ..Head::default() },
+            head: Head {
+                title: "Connectors".into(),
+                prefix: "t".into(),
+                ..Head::default()
+            },
             view: "View onto the header; pin 1 at the left.".into(),
             terminals: (1..=14).map(port).collect(),
         };
@@ -279,10 +324,27 @@ mod tests {
 
     #[test]
     fn each_pin_says_function_number_and_letters() {
-        let input = Terminals { terminals: vec![port(3)], ..Terminals::default() };
+        let input = Terminals {
+            terminals: vec![port(3)],
+            ..Terminals::default()
+        };
         let (sheet, _) = draw(&input, Layout::Narrow);
         let texts: Vec<&str> = sheet.labels.iter().map(|label| label.text.as_str()).collect();
-        for word in ["K17", "→ OUT-EXTRA-1", "switched", "−", "+", "signal", "1", "2", "3", "BK", "WH", "GNYE", "was 3"] {
+        for word in [
+            "K17",
+            "→ OUT-EXTRA-1",
+            "switched",
+            "−",
+            "+",
+            "signal",
+            "1",
+            "2",
+            "3",
+            "BK",
+            "WH",
+            "GNYE",
+            "was 3",
+        ] {
             assert!(texts.contains(&word), "{word} in {texts:?}");
         }
         let svg = terminals(&input, Layout::Wide);

@@ -96,7 +96,11 @@ fn the_third_example_has_a_mains_bed_behind_a_relay() {
     assert!(swap.machine.devices.len() >= 14);
     assert_eq!(swap.machine.kinematics, Kinematics::CrossedBelts);
     assert_eq!(swap.candidates.len(), 2);
-    let relays = swap.machine.devices.iter().filter(|device| device.kind() == DeviceKind::Relay);
+    let relays = swap
+        .machine
+        .devices
+        .iter()
+        .filter(|device| device.kind() == DeviceKind::Relay);
     assert_eq!(relays.count(), 1);
     assert_eq!(swap.old_settings.len(), 1);
 }

@@ -271,11 +271,7 @@ const KNOWN: &[(&str, &[(&str, f64)])] = &[
     ),
     (
         "control bed",
-        &[
-            ("proportional", 118.0),
-            ("integral", 4.2),
-            ("derivative", 830.0),
-        ],
+        &[("proportional", 118.0), ("integral", 4.2), ("derivative", 830.0)],
     ),
 ];
 

@@ -61,12 +61,15 @@ fn currents(job: &mut Job<'_>) {
         .takes(5, 1);
     let by_bus = job.power_gate(by_bus);
     job.push_parted(by_bus);
-    let by_trimmer = step("references", "Set the driver reference voltages, then plug the motors in")
-        .parts(turned.into_iter().map(|pair| current(job, pair)))
-        .hazard("A tip that slips shorts a driver: insulate all but its point, black tip fixed.")
-        .act("With power and without motor, measure between the trimmer of each driver and -, and turn it.")
-        .act(plug)
-        .takes(5, 2);
+    let by_trimmer = step(
+        "references",
+        "Set the driver reference voltages, then plug the motors in",
+    )
+    .parts(turned.into_iter().map(|pair| current(job, pair)))
+    .hazard("A tip that slips shorts a driver: insulate all but its point, black tip fixed.")
+    .act("With power and without motor, measure between the trimmer of each driver and -, and turn it.")
+    .act(plug)
+    .takes(5, 2);
     let by_trimmer = job.power_gate(by_trimmer);
     job.push_parted(by_trimmer);
 }
@@ -198,7 +201,8 @@ fn directions(job: &mut Job<'_>, axes: &[AxisId]) {
 }
 
 fn direction(job: &Job<'_>, axis: AxisId) -> Option<Part> {
-    let on_axis = |pair: &plan::Pair<'_>| matches!(&pair.device().detail, Detail::Motor(motor) if motor.axis == axis);
+    let on_axis =
+        |pair: &plan::Pair<'_>| matches!(&pair.device().detail, Detail::Motor(motor) if motor.axis == axis);
     let motors: Vec<_> = job.setup.pairs().filter(on_axis).collect();
     if motors.is_empty() {
         return None;
@@ -217,9 +221,19 @@ fn direction(job: &Job<'_>, axis: AxisId) -> Option<Part> {
     }
     part = part.expect(Expected::seen(format!("{name} at +10 mm"), motion));
     for pair in &motors {
-        let Some(change) = pair.facts().direction() else { continue };
-        let turned = if change.new == change.old { "stays" } else { "is inverted" };
-        let words = format!("{}: the direction setting {turned} ({})", pair.device().tag, change.new);
+        let Some(change) = pair.facts().direction() else {
+            continue;
+        };
+        let turned = if change.new == change.old {
+            "stays"
+        } else {
+            "is inverted"
+        };
+        let words = format!(
+            "{}: the direction setting {turned} ({})",
+            pair.device().tag,
+            change.new
+        );
         part = part.expect(Expected::seen("predicted", words));
     }
     if motors.len() > 1 {
@@ -243,10 +257,14 @@ fn thresholds(job: &mut Job<'_>, axes: &[AxisId]) {
     let parts = axes.iter().filter_map(|axis| {
         let name = &job.setup.swap.machine.axis(*axis).name.value;
         let probe = is_z(job, *axis) && !job.of_kind(DeviceKind::BedProbe).is_empty();
-        let by_stall = !probe && settings::homes_by_load(&job.setup, *axis) && job.has(&format!("direction:{name}"));
+        let by_stall =
+            !probe && settings::homes_by_load(&job.setup, *axis) && job.has(&format!("direction:{name}"));
         by_stall.then(|| {
             Part::new(format!("threshold:{name}"), name.clone())
-                .expect(Expected::seen("ten searches", "stop at the end each time, and never before it"))
+                .expect(Expected::seen(
+                    "ten searches",
+                    "stop at the end each time, and never before it",
+                ))
                 .setting(format!("homing-threshold:{name}"))
                 .setting(format!("homing-speed:{name}"))
                 .after(format!("direction:{name}"))

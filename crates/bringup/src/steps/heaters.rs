@@ -30,9 +30,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 }
 
 /// The heaters with their detail.
-fn detailed<'p, 'a>(
-    heaters: &'p [Pair<'a>],
-) -> impl Iterator<Item = (&'p Pair<'a>, &'a Heater)> {
+fn detailed<'p, 'a>(heaters: &'p [Pair<'a>]) -> impl Iterator<Item = (&'p Pair<'a>, &'a Heater)> {
     heaters.iter().filter_map(|pair| match &pair.device().detail {
         Detail::Heater(heater) => Some((pair, heater.as_ref())),
         _ => None,
@@ -48,16 +46,23 @@ fn fans(job: &mut Job<'_>) {
         let part = Part::of("fan", &pair);
         // The port is measured before the fan meets it: a jumper on the wrong rail kills a fan in a moment.
         let part = match pair.way.rail.filter(|_| !pair.way.own_supply) {
-            Some(rail) => part.expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail))),
+            Some(rail) => {
+                part.expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail)))
+            }
             None => job.part_following(part, &format!("converter:{tag}")),
         };
         let always = matches!(pair.port().kind, model::board::PortKind::Permanent);
         let part = if always {
-            part.expect(Expected::seen("fan", "runs as soon as there is power, blowing the right way"))
+            part.expect(Expected::seen(
+                "fan",
+                "runs as soon as there is power, blowing the right way",
+            ))
         } else if fan.cools == Cooled::Part {
-            part.act("set 100 %, 50 %, 0 %").expect(Expected::seen("fan", "fast, slower, still"))
+            part.act("set 100 %, 50 %, 0 %")
+                .expect(Expected::seen("fan", "fast, slower, still"))
         } else {
-            part.act("switch it on, then off, by command").expect(Expected::seen("fan", "runs and stops as commanded"))
+            part.act("switch it on, then off, by command")
+                .expect(Expected::seen("fan", "runs and stops as commanded"))
         };
         let part = part.setting(format!("fan-control:{tag}"));
         Some(job.part_following(part, &format!("poles:{tag}")))
@@ -151,7 +156,10 @@ fn off(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         if pair.facts().external_switch().is_some() {
             part = part.act("measure at the output of the external switch");
         }
-        let part = part.expect(Expected::at_most("voltage between the terminals", Value::exact(si::volt(LEAK_V))));
+        let part = part.expect(Expected::at_most(
+            "voltage between the terminals",
+            Value::exact(si::volt(LEAK_V)),
+        ));
         job.part_following(part, &format!("mains:{}", pair.device().tag))
     });
     let mut step = Step::new(
@@ -184,7 +192,10 @@ fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         // Ten seconds for the controller to notice; common practice, no source.
         let latest = Value::exact(time.nominal() + si::second(10.0));
         let part = Part::of("protection", pair)
-            .expect(Expected::at_most("time until the controller reports a fault and drops the setpoint", latest))
+            .expect(Expected::at_most(
+                "time until the controller reports a fault and drops the setpoint",
+                latest,
+            ))
             .setting(format!("heat-up-time:{}", zone.replace(' ', "-")))
             .setting(format!("heat-up-rise:{}", zone.replace(' ', "-")));
         Some(job.part_following(part, &format!("heater-off:{}", pair.device().tag)))
@@ -216,9 +227,17 @@ fn lost(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         let sensor = thermometer(job, heater.zone)?;
         let zone = heater.zone.word().replace(' ', "-");
         let part = Part::of("thermometer-lost", pair)
-            .act(format!("unplug {sensor}; afterwards switch off, plug it in again, switch on"))
-            .expect(Expected::at_most("time until the heater is off and a fault is reported", Value::exact(si::second(SEEN_WITHIN_S))))
-            .expect(Expected::seen("heaters after switching on again", "none comes on by itself"))
+            .act(format!(
+                "unplug {sensor}; afterwards switch off, plug it in again, switch on"
+            ))
+            .expect(Expected::at_most(
+                "time until the heater is off and a fault is reported",
+                Value::exact(si::second(SEEN_WITHIN_S)),
+            ))
+            .expect(Expected::seen(
+                "heaters after switching on again",
+                "none comes on by itself",
+            ))
             .tag(&sensor)
             .setting(format!("highest-temperature:{zone}"))
             .setting(format!("thermometer-table:{zone}"));
@@ -252,8 +271,14 @@ fn plug(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         let tag = &pair.device().tag.value;
         let sensor = thermometer(job, heater.zone)?;
         let mut part = Part::of("heat", pair)
-            .act(format!("switch off, plug {tag} into {}, switch on; watch {sensor}", pair.port_name()))
-            .expect(Expected::seen(format!("{sensor} for one minute, heater off"), "stays at ambient temperature"));
+            .act(format!(
+                "switch off, plug {tag} into {}, switch on; watch {sensor}",
+                pair.port_name()
+            ))
+            .expect(Expected::seen(
+                format!("{sensor} for one minute, heater off"),
+                "stays at ambient temperature",
+            ));
         let usual = facts.pair(pair.id).and_then(|heater| {
             let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
             plan::protection::Usual::of(heater, thermometer)
@@ -270,7 +295,10 @@ fn plug(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
             (None, None) => {}
         }
         let part = part
-            .expect(Expected::seen(format!("{sensor} after the setpoint is dropped"), "stops rising within a minute, then falls"))
+            .expect(Expected::seen(
+                format!("{sensor} after the setpoint is dropped"),
+                "stops rising within a minute, then falls",
+            ))
             .tag(&sensor)
             .after(format!("resistance:{tag}"));
         Some(job.part_following(part, &format!("heater-off:{tag}")))
@@ -349,7 +377,10 @@ fn heat_sink_fans(job: &mut Job<'_>) {
         );
         Part::of("fan-by-heat", &pair)
             .expect(Expected::between("temperature at which the fan starts", starts))
-            .expect(Expected::seen("fan while cooling", "runs on until the hot end is below that temperature"))
+            .expect(Expected::seen(
+                "fan while cooling",
+                "runs on until the hot end is below that temperature",
+            ))
             .setting(format!("fan-start:{}", pair.device().tag))
     });
     let mut step = Step::new(
@@ -399,15 +430,23 @@ fn working(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         let setpoint = Value::exact(work_target(job, heater));
         let mut part = Part::of("working", pair).act(format!("set {setpoint}"));
         if heater.zone == Zone::HotEnd {
-            part = part.act(format!("if a liner of PTFE reaches the nozzle, set nothing above {liner}"));
+            part = part.act(format!(
+                "if a liner of PTFE reaches the nozzle, set nothing above {liner}"
+            ));
         }
         let tag = &pair.device().tag;
         Some(
-            part.expect(Expected::seen(sensor, "reaches the setpoint, overshoots little, then stays"))
-                .expect(Expected::seen("cable, plug, output switch", "at most hand-warm"))
-                .setting(format!("highest-temperature:{}", heater.zone.word().replace(' ', "-")))
-                .after(format!("heat:{tag}"))
-                .after(format!("thermometer-lost:{tag}")),
+            part.expect(Expected::seen(
+                sensor,
+                "reaches the setpoint, overshoots little, then stays",
+            ))
+            .expect(Expected::seen("cable, plug, output switch", "at most hand-warm"))
+            .setting(format!(
+                "highest-temperature:{}",
+                heater.zone.word().replace(' ', "-")
+            ))
+            .after(format!("heat:{tag}"))
+            .after(format!("thermometer-lost:{tag}")),
         )
     });
     let mut step = Step::new(

@@ -8,8 +8,14 @@ use crate::job::Job;
 use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    let panels = job.of_kind(DeviceKind::Panel).into_iter().map(|pair| panel(job, &pair));
-    let lights = job.of_kind(DeviceKind::LightStrip).into_iter().filter_map(|pair| light(job, &pair));
+    let panels = job
+        .of_kind(DeviceKind::Panel)
+        .into_iter()
+        .map(|pair| panel(job, &pair));
+    let lights = job
+        .of_kind(DeviceKind::LightStrip)
+        .into_iter()
+        .filter_map(|pair| light(job, &pair));
     let step = Step::new(
         "panel-and-lights",
         Phase::Senses,
@@ -34,9 +40,15 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 fn panel(job: &Job<'_>, pair: &plan::Pair<'_>) -> Part {
     let part = job.supplied(Part::of("panel", pair), pair);
     let part = part.expect(if is_computer(pair) {
-        Expected::seen("computer", "starts, connects over this port and shows the temperatures")
+        Expected::seen(
+            "computer",
+            "starts, connects over this port and shows the temperatures",
+        )
     } else {
-        Expected::seen("panel", "shows text without wrong characters; its knob or touch answers")
+        Expected::seen(
+            "panel",
+            "shows text without wrong characters; its knob or touch answers",
+        )
     });
     job.part_following(part, &format!("poles:{}", pair.device().tag))
 }

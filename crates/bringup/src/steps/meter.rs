@@ -170,17 +170,20 @@ fn coil(pair: &Pair<'_>, first: bool) -> String {
 }
 
 fn thermometers(job: &Job<'_>) -> Vec<Part> {
-    let parts = job.of_kind(DeviceKind::Thermometer).into_iter().filter_map(|pair| {
-        let Detail::Thermometer(thermometer) = &pair.device().detail else {
-            return None;
-        };
-        let kinds = job.setup.swap.catalogue.thermometers();
-        let kind = kinds.get(&thermometer.sensor.value)?;
-        let room = job.setup.swap.ambient.temperature.value;
-        let at_room = at_temperature(kind, room)?;
-        let what = format!("{} at {room}", pair.device_name());
-        Some(Part::of("resistance", &pair).expect(metered(job, pair.device(), &what, at_room)))
-    });
+    let parts = job
+        .of_kind(DeviceKind::Thermometer)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::Thermometer(thermometer) = &pair.device().detail else {
+                return None;
+            };
+            let kinds = job.setup.swap.catalogue.thermometers();
+            let kind = kinds.get(&thermometer.sensor.value)?;
+            let room = job.setup.swap.ambient.temperature.value;
+            let at_room = at_temperature(kind, room)?;
+            let what = format!("{} at {room}", pair.device_name());
+            Some(Part::of("resistance", &pair).expect(metered(job, pair.device(), &what, at_room)))
+        });
     parts.collect()
 }
 
@@ -287,20 +290,27 @@ fn fuses(job: &mut Job<'_>) {
             .otherwise("closed with the fuse out: it sits in another wire")
             .otherwise("open with the fuse in: the fuse, or a crimp of its holder");
     }
-    let step = step.parts(added).takes(1, 2).after("harness").source("iso-8820-3");
+    let step = step
+        .parts(added)
+        .takes(1, 2)
+        .after("harness")
+        .source("iso-8820-3");
     job.push_parted(step);
 }
 
 fn added_fuse(row: &plan::Row) -> Option<Part> {
     let fuses = row.parts.iter().filter(|part| part.name == FUSE);
     let size = fuses.filter_map(|part| part.size.clone()).next()?;
-    let part = Part::new(format!("fuse:{}", row.tag), format!("{} ({})", row.device, row.tag))
-        .expect(Expected::seen("rating printed on the fuse", size))
-        .expect(Expected::at_most(
-            "resistance of the wire with the fuse in, tips subtracted",
-            Value::exact(si::ohm(1.0)),
-        ))
-        .expect(Expected::seen("the wire with the fuse out", "open"));
+    let part = Part::new(
+        format!("fuse:{}", row.tag),
+        format!("{} ({})", row.device, row.tag),
+    )
+    .expect(Expected::seen("rating printed on the fuse", size))
+    .expect(Expected::at_most(
+        "resistance of the wire with the fuse in, tips subtracted",
+        Value::exact(si::ohm(1.0)),
+    ))
+    .expect(Expected::seen("the wire with the fuse out", "open"));
     Some(part.tag(&row.tag))
 }
 

@@ -7,7 +7,10 @@ use crate::job::Job;
 use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    let parts: Vec<Part> = [report(job), trimmers(job), behaviour(job)].into_iter().flatten().collect();
+    let parts: Vec<Part> = [report(job), trimmers(job), behaviour(job)]
+        .into_iter()
+        .flatten()
+        .collect();
     let step = Step::new(
         "old-controller",
         Phase::OldController,
@@ -29,7 +32,10 @@ fn report(job: &Job<'_>) -> Option<Part> {
         Part::new("old-report", "its report")
             .act("connect as usual, ask for all its settings, and save the whole answer in `captured/`")
             .act("name the file as a report of the old controller in swap.toml, and run Boardswap again")
-            .expect(Expected::seen("saved file", "every line from the question to the end"))
+            .expect(Expected::seen(
+                "saved file",
+                "every line from the question to the end",
+            ))
     })
 }
 

@@ -49,7 +49,10 @@ fn converters(job: &mut Job<'_>) {
     let pairs: Vec<_> = job.setup.pairs().filter(own).collect();
     let parts = pairs.iter().filter_map(|pair| {
         let voltage = pair.device_voltage()?;
-        let what = format!("DC voltage at the output of the converter of {}", pair.device().tag);
+        let what = format!(
+            "DC voltage at the output of the converter of {}",
+            pair.device().tag
+        );
         Some(Part::of("converter", pair).expect(job.metered_voltage(&what, voltage)))
     });
     let step = Step::new(

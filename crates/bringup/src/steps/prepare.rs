@@ -118,10 +118,17 @@ fn jumpers(job: &mut Job<'_>) {
             .iter()
             .map(|pair| format!("{} on {}", pair.device_name(), pair.port_name()))
             .collect();
-        let part = Part::new(format!("jumper:{}", jumper.name), format!("jumper {}", jumper.name))
-            .act(format!("for {}", names.join(", ")))
-            .expect(Expected::seen("position", rail));
-        step = step.part(pairs.iter().fold(part, |part, pair| part.tag(&pair.device().tag.value)));
+        let part = Part::new(
+            format!("jumper:{}", jumper.name),
+            format!("jumper {}", jumper.name),
+        )
+        .act(format!("for {}", names.join(", ")))
+        .expect(Expected::seen("position", rail));
+        step = step.part(
+            pairs
+                .iter()
+                .fold(part, |part, pair| part.tag(&pair.device().tag.value)),
+        );
     }
     job.push_parted(step.takes(1, 1));
 }
@@ -146,7 +153,10 @@ fn wiring(job: &mut Job<'_>) {
         let words: Vec<&str> = work.map(|action| action.words.as_str()).collect();
         if !words.is_empty() {
             minutes += u32::try_from(row.minutes).unwrap_or_default();
-            let part = Part::new(format!("harness:{}", row.tag), format!("{} ({})", row.device, row.tag));
+            let part = Part::new(
+                format!("harness:{}", row.tag),
+                format!("{} ({})", row.device, row.tag),
+            );
             let part = words.iter().fold(part, |part, words| part.act(*words));
             step = step.part(part.tag(&row.tag));
         }

@@ -64,8 +64,11 @@ fn compare(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater, parts: &mut Vec<Part
             part = part.tag(tag);
         }
         parts.push(
-            part.setting(format!("thermometer-table:{}", heater.zone.word().replace(' ', "-")))
-                .after(format!("heat:{tag}")),
+            part.setting(format!(
+                "thermometer-table:{}",
+                heater.zone.word().replace(' ', "-")
+            ))
+            .after(format!("heat:{tag}")),
         );
     }
 }

@@ -8,19 +8,30 @@ use crate::job::Job;
 use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    let limits = job.of_kind(DeviceKind::LimitSwitch).into_iter().filter_map(|pair| {
-        let Detail::LimitSwitch { axis, end, sensor } = &pair.device().detail else {
-            return None;
-        };
-        let axis = &job.setup.swap.machine.axis(*axis).name;
-        Some(part(job, &pair, sensor, format!("{} ({end} of {axis})", pair.device().tag)))
-    });
-    let filament = job.of_kind(DeviceKind::FilamentSwitch).into_iter().filter_map(|pair| {
-        let Detail::FilamentSwitch(sensor) = &pair.device().detail else {
-            return None;
-        };
-        Some(part(job, &pair, sensor, pair.device_name()))
-    });
+    let limits = job
+        .of_kind(DeviceKind::LimitSwitch)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::LimitSwitch { axis, end, sensor } = &pair.device().detail else {
+                return None;
+            };
+            let axis = &job.setup.swap.machine.axis(*axis).name;
+            Some(part(
+                job,
+                &pair,
+                sensor,
+                format!("{} ({end} of {axis})", pair.device().tag),
+            ))
+        });
+    let filament = job
+        .of_kind(DeviceKind::FilamentSwitch)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::FilamentSwitch(sensor) = &pair.device().detail else {
+                return None;
+            };
+            Some(part(job, &pair, sensor, pair.device_name()))
+        });
     // What a pulled plug reads as is read before the plugs are in: the same state, and no switch-off more.
     let step = Step::new(
         "switches",
@@ -44,8 +55,16 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 fn part(job: &Job<'_>, pair: &Pair<'_>, sensor: &Sensor, what: String) -> Part {
     let tag = &pair.device().tag.value;
     let filament = pair.device().kind() == DeviceKind::FilamentSwitch;
-    let [unplugged, rest, operated] = ["state before it is plugged in", "state at rest", "state when operated"];
-    let [no, yes] = if filament { ["no filament", "filament"] } else { ["not operated", "operated"] };
+    let [unplugged, rest, operated] = [
+        "state before it is plugged in",
+        "state at rest",
+        "state when operated",
+    ];
+    let [no, yes] = if filament {
+        ["no filament", "filament"]
+    } else {
+        ["not operated", "operated"]
+    };
     let part = Part::new(format!("switch:{tag}"), what).at(pair);
     let part = if fed(pair) { job.supplied(part, pair) } else { part };
     let part = part

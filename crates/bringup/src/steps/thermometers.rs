@@ -21,8 +21,14 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     let part = |pair: &plan::Pair<'_>| {
         let tag = &pair.device().tag.value;
         let part = Part::of("ambient", pair)
-            .expect(Expected::between(format!("temperature reported for {tag}"), around))
-            .expect(Expected::seen(format!("{tag} when warmed by hand"), "rises by a few kelvin, the others stay"));
+            .expect(Expected::between(
+                format!("temperature reported for {tag}"),
+                around,
+            ))
+            .expect(Expected::seen(
+                format!("{tag} when warmed by hand"),
+                "rises by a few kelvin, the others stay",
+            ));
         job.part_following(part, &format!("resistance:{tag}"))
     };
     let step = Step::new(
@@ -60,7 +66,10 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         };
         Part::of("thermometer-open", pair)
             .act(words)
-            .expect(Expected::seen("controller", "reports a fault of this sensor and refuses to heat"))
+            .expect(Expected::seen(
+                "controller",
+                "reports a fault of this sensor and refuses to heat",
+            ))
     };
     let step = Step::new(
         "thermometer-open",

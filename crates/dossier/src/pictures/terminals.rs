@@ -14,7 +14,10 @@ const VIEW: &str = "View onto the header of the board, pin 1 (square) at the lef
 /// All that are used.
 pub(super) fn all(shown: &Shown<'_>, prefix: String) -> Terminals {
     let title = format!("Connectors of {}, pin by pin", shown.plan.board.name);
-    let description = format!("Each used port of {} with functions and wire colours.", shown.plan.board.name);
+    let description = format!(
+        "Each used port of {} with functions and wire colours.",
+        shown.plan.board.name
+    );
     Terminals {
         head: super::head(shown, prefix, &title, description),
         view: VIEW.to_owned(),
@@ -51,7 +54,9 @@ fn terminal(shown: &Shown<'_>, row: &Row) -> Option<Terminal> {
             function: pin.value.word().to_owned(),
             wire: wire.map(|wire| wire.colour.clone()),
             // Wires under clamps have no housing in which they could change places.
-            was: wire.map(|wire| wire.old_pin).filter(|old| moves && *old != at + 1),
+            was: wire
+                .map(|wire| wire.old_pin)
+                .filter(|old| moves && *old != at + 1),
             fuse: fused && pin.value == model::Pin::Plus && wire.is_some(),
         }
     });
@@ -67,12 +72,25 @@ fn terminal(shown: &Shown<'_>, row: &Row) -> Option<Terminal> {
         notes.push(work.join(", "));
     }
     if let (PortSupply::Jumper(id), Some(rail)) = (port.supply, &row.rail) {
-        notes.push(format!("jumper {} on {rail}", shown.plan.board.jumpers[id.0].name));
+        notes.push(format!(
+            "jumper {} on {rail}",
+            shown.plan.board.jumpers[id.0].name
+        ));
     }
-    let sizes = row.parts.iter().filter_map(|part| Some((&part.name, part.size.as_ref()?)));
+    let sizes = row
+        .parts
+        .iter()
+        .filter_map(|part| Some((&part.name, part.size.as_ref()?)));
     notes.extend(sizes.map(|(name, size)| format!("{name} {size}")));
     let apart = row.wires.iter().filter(|wire| wire.new_pin.is_none());
-    notes.extend(apart.map(|wire| format!("{} ({}): {}", wire.colour, wire.function, crate::words::elsewhere(wire))));
+    notes.extend(apart.map(|wire| {
+        format!(
+            "{} ({}): {}",
+            wire.colour,
+            wire.function,
+            crate::words::elsewhere(wire)
+        )
+    }));
     Some(Terminal {
         port: port.name.value.clone(),
         tag: row.tag.clone(),

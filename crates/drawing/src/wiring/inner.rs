@@ -1,10 +1,10 @@
 //! The board itself at one scale: ports, their names, and the ways of the leads to the rim.
 
+use super::Wiring;
 use super::arrange::Exit;
 use super::escape::{Grid, Start, escape};
 use super::sizes::Sizes;
 use super::sockets::{Side, Socket, View, names, sockets};
-use super::Wiring;
 use crate::geometry::{Area, Point};
 use crate::sheet::Label;
 

@@ -205,8 +205,11 @@ fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
         return;
     };
     let rated = loads::rated_voltage(&device.detail);
-    let track = heater.map_or(swap.ambient.temperature.value, |heater| heater.working_temperature.value);
-    let Some(taken) = loads::current(&device.detail, rated, track).filter(|taken| taken.low() > given.high()) else {
+    let track = heater.map_or(swap.ambient.temperature.value, |heater| {
+        heater.working_temperature.value
+    });
+    let Some(taken) = loads::current(&device.detail, rated, track).filter(|taken| taken.low() > given.high())
+    else {
         return;
     };
     let about = Subject {
@@ -214,16 +217,29 @@ fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
         port: None,
         other: Some("old port".to_owned()),
     };
-    let place = device.cable.old_port.as_ref().map_or(device.tag.place, |name| name.place);
+    let place = device
+        .cable
+        .old_port
+        .as_ref()
+        .map_or(device.tag.place, |name| name.place);
     let name = name_of(device);
     let old = format!("old port {}", port.name);
-    above(judge, about, place, &name, ("current", &taken), (&old, &given.value));
+    above(
+        judge,
+        about,
+        place,
+        &name,
+        ("current", &taken),
+        (&old, &given.value),
+    );
 }
 
 /// Two ports of a board are not in one place.
 fn places(board: &Board, judge: &mut Judge) {
     for (at, port) in board.ports.iter().enumerate() {
-        let same = board.ports[..at].iter().find(|other| other.at.value == port.at.value);
+        let same = board.ports[..at]
+            .iter()
+            .find(|other| other.at.value == port.at.value);
         let Some(other) = same else { continue };
         let about = Subject::named(format!("{} {}", board.name, port.name));
         say(judge, about, port.at.place, || {
