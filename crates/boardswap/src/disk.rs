@@ -255,7 +255,7 @@ fn readable_by_all(file: &std::fs::File) {
     let _ = file;
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
+pub fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
     Trouble::machine(format!(
         "cannot write `{}`: {error}; nothing there was changed",
         path.display()

@@ -6,6 +6,7 @@
 mod args;
 mod commands;
 mod disk;
+mod exchange;
 mod faults;
 mod out;
 mod template;

@@ -124,7 +124,7 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     let mut front: Vec<Block> = blocked(plan).into_iter().collect();
-    front.extend(step::steps(&About::of(plan, None), steps));
+    front.extend(step::steps(steps, &|_| None));
     Document {
         title: step::title(plan),
         front,
@@ -195,17 +195,35 @@ pub fn chances(plan: &Plan<'_>, draws: &Draws, tally: &Tally, spread: Spread, se
     )
 }
 
-/// Which files were written.
+/// Which files were written: each by name, those in folders counted.
 #[must_use]
 pub fn written(plan: &Plan<'_>, files: &[File], path: &dyn Fn(&str) -> String) -> Document {
-    let rows = files.iter().map(|file| {
-        let kilobytes = format!("{} kB", file.text.len().div_ceil(1000));
-        Row::of([kilobytes, path(&file.name)])
-    });
-    let rows: Vec<Row> = rows.collect();
-    let table = Table::new([Column::number(""), Column::short("")], rows);
+    let kilobytes = |bytes: usize| format!("{} kB", bytes.div_ceil(1000));
+    let mut rows: Vec<Row> = Vec::new();
+    let mut folders: Vec<(&str, usize, usize)> = Vec::new();
+    for file in files {
+        let Some((folder, _)) = file.name.split_once('/') else {
+            rows.push(Row::of([
+                kilobytes(file.text.len()),
+                path(&file.name),
+                String::new(),
+            ]));
+            continue;
+        };
+        match folders.iter_mut().find(|(own, _, _)| *own == folder) {
+            Some((_, count, bytes)) => {
+                *count += 1;
+                *bytes += file.text.len();
+            }
+            None => folders.push((folder, 1, file.text.len())),
+        }
+    }
+    rows.extend(folders.into_iter().map(|(folder, count, bytes)| {
+        Row::of([kilobytes(bytes), path(folder), plural(count, "file", "files")])
+    }));
+    let table = Table::new([Column::number(""), Column::short(""), Column::short("")], rows);
     titled(
-        format!("Dossier of {} on {}", plan.swap.machine.name, plan.board.name),
+        format!("Report on {} with {}", plan.swap.machine.name, plan.board.name),
         vec![table.into()],
     )
 }

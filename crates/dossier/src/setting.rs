@@ -10,6 +10,9 @@ use settings::{
 use crate::about::About;
 use crate::words::{plural, sentence};
 
+/// The heading of what stays.
+const CARRIED: &str = "Carried over";
+
 /// What changed comes before what stays.
 const ORDER: [(Fate, &str, &str); 5] = [
     (
@@ -28,12 +31,41 @@ const ORDER: [(Fate, &str, &str); 5] = [
         "The old controller did not have these, or nobody knows what they were.",
     ),
     (Fate::Dropped, "Dropped", "Nothing of these is taken over."),
-    (
-        Fate::Carried,
-        "Carried over",
-        "Nothing in this swap changes these.",
-    ),
+    (Fate::Carried, CARRIED, "Nothing in this swap changes these."),
 ];
+
+/// What changes; and what is carried over unchanged, as an appendix that opens on demand. How each came about is left to the proof.
+pub(crate) fn changes(about: &About<'_>, all: &Settings) -> (Vec<Block>, Option<Block>) {
+    let mut blocks = settings(about, all);
+    let carried = blocks
+        .iter()
+        .position(|block| matches!(block, Block::Section(section) if section.title.words() == CARRIED));
+    let carried = carried.map(|at| blocks.remove(at));
+    for block in &mut blocks {
+        without_workings(block);
+    }
+    let carried = carried.map(|mut block| {
+        without_workings(&mut block);
+        let title = plural(
+            all.count(Fate::Carried),
+            "setting is carried over",
+            "settings are carried over",
+        );
+        Fold::new(Opens::Demand, title, vec![block]).into()
+    });
+    (blocks, carried)
+}
+
+fn without_workings(block: &mut Block) {
+    match block {
+        Block::Section(section) => section.blocks.iter_mut().for_each(without_workings),
+        Block::Table(table) => {
+            let rows = table.groups.iter_mut().flat_map(|group| &mut group.rows);
+            rows.for_each(|row| row.behind.clear());
+        }
+        _ => {}
+    }
+}
 
 /// How many there are, then each by what becomes of it, then what was not understood.
 pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
@@ -327,13 +359,24 @@ pub(crate) fn program(all: &Settings) -> Block {
         .into()
 }
 
-/// What no running controller can be told, as a section of the page.
+/// Where the build sheet is.
+pub(crate) fn of_build() -> Block {
+    let files = Text::of("What no running controller can be told is in ");
+    let files = files
+        .code("tables/build-sheet.txt")
+        .and(" and, for a spreadsheet, in ")
+        .code("tables/build-sheet.csv")
+        .and(".");
+    Section::new("For the build", vec![Block::say(files)]).into()
+}
+
+/// What no running controller can be told, as a section of the proof.
 pub(crate) fn sheet(about: &About<'_>, sheet: &BuildSheet) -> Block {
     let files = Text::of("What no running controller can be told. The same as a file: ");
     let files = files
-        .code("build-sheet.csv")
+        .code("tables/build-sheet.csv")
         .and(", ")
-        .code("build-sheet.txt")
+        .code("tables/build-sheet.txt")
         .and(".");
     let mut blocks = vec![Block::say(files)];
     blocks.extend(untold_of(sheet).map(Block::Section));

@@ -60,6 +60,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "{x} moves +{y}: with {y} moving +{x} turn the direction of {b} round; with {y} moving −{x} {exchange} first, then turn that of {b} round"
     ))
     .otherwise("a diagonal: one motor does not turn; check its plug, its coils and its current")
+    .takes(10, 0)
     .at(&first)
     .at(&second);
     for tag in [a, b] {
