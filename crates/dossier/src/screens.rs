@@ -104,7 +104,7 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
     if all {
         blocks.extend(setting::settings(&About::of(plan, None), settings));
     } else {
-        blocks.extend(setting::changes(settings));
+        blocks.extend(setting::that_change(settings));
     }
     blocks.push(Block::remark(if all {
         "For the controller: --gcode; for the build: --build-sheet."

@@ -106,7 +106,7 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
 }
 
 /// What changes, a line each; what wants to be read first, with its reason. The rest is counted.
-pub(crate) fn changes(all: &Settings) -> Vec<Block> {
+pub(crate) fn that_change(all: &Settings) -> Vec<Block> {
     let carried = all.count(Fate::Carried);
     let mut blocks = vec![Block::say(format!(
         "{} change, {carried} are carried over.",
