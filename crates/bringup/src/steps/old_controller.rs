@@ -14,7 +14,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 
 /// The settings of the old controller, where the swap does not have them yet.
 fn report(job: &mut Job<'_>) {
-    if !job.settings.shown.reports.is_empty() {
+    if !job.setup.swap.old_settings.is_empty() {
         return;
     }
     job.push(
