@@ -119,7 +119,7 @@ fn unlike_words(machine: &Machine, one: &Mover<'_, '_>, other: &Mover<'_, '_>) -
 fn make_alike(machine: &Machine, one: &Mover<'_, '_>, other: &Mover<'_, '_>) -> String {
     let same_driver = core::ptr::eq(one.driver, other.driver);
     let choices = (0..=8).rev().map(|power| 1_u32 << power);
-    let pairs = choices
+    let mut pairs = choices
         .clone()
         .flat_map(|own| choices.clone().map(move |theirs| (own, theirs)));
     let fits = |(own, theirs): &(u32, u32)| {
@@ -130,7 +130,7 @@ fn make_alike(machine: &Machine, one: &Mover<'_, '_>, other: &Mover<'_, '_>) -> 
             && other.driver.offers(*theirs)
             && (steps.0 - steps.1).abs() <= 1e-9 * steps.0.abs()
     };
-    let found = pairs.filter(fits).next().filter(|_| !same_driver);
+    let found = pairs.find(fits).filter(|_| !same_driver);
     match found {
         Some((own, theirs)) if own == theirs => format!("set both drivers to {own} microsteps"),
         Some((own, theirs)) => format!(
