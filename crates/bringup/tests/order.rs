@@ -492,28 +492,26 @@ fn crossed_belts_have_a_row_for_each_way_to_connect_two_motors() {
                 _ => "−Y",
             };
             let (x, y) = (word(moved(1, 0)), word(moved(0, 1)));
-            let row = format!("X moves {x}");
+            seen.push((x, y));
+            if (exchanged, first, second) == (false, 1, 1) {
+                continue;
+            }
+            let row = format!("X moves {x} and Y moves {y}:");
             let rows: Vec<&String> = step
                 .otherwise
                 .iter()
                 .filter(|words| words.starts_with(&row))
                 .collect();
-            if (exchanged, first, second) == (false, 1, 1) {
-                seen.push((x, y));
-                continue;
-            }
-            let words = rows
-                .first()
-                .unwrap_or_else(|| panic!("{row}: {:?}", step.otherwise));
-            let part = words
-                .find(&format!("moving {y}"))
-                .or_else(|| words.find(&format!("Y moves {y}")));
-            let part = &words[part.unwrap_or_else(|| panic!("{y}: {words}"))..];
-            let part = part.split(';').next().expect("a part");
+            assert_eq!(rows.len(), 1, "{row}: {:?}", step.otherwise);
+            let part = rows[0].as_str();
             assert_eq!(part.contains("exchange"), exchanged, "{part}");
             let (turns_a, turns_b) = (first < 0, second < 0);
             assert_eq!(part.contains("round"), turns_a || turns_b, "{part}");
-            seen.push((x, y));
+            // A row that turns one motor names just that one behind "direction of".
+            if turns_a != turns_b {
+                let tag = if turns_a { "MX" } else { "MY" };
+                assert!(part.contains(&format!("direction of {tag} round")), "{part}");
+            }
         }
     }
     seen.sort_unstable();

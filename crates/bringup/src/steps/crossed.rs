@@ -30,7 +30,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     let (x, y) = (&machine.axis(x).name.value, &machine.axis(y).name.value);
     let (a, b) = (&first.device().tag.value, &second.device().tag.value);
     let share = job.setup.limits().bringup_first_current_share.value;
-    let exchange = format!("switch off and exchange the plugs of {a} and {b}");
+    let exchange = format!("switch off, exchange the plugs of {a} and {b}");
     let mut step = Step::new(
         ID,
         Phase::Motion,
@@ -47,22 +47,46 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     ))
     .expect(Expected::seen(format!("{x} +10 mm"), format!("carriage moves +{x}")))
     .expect(Expected::seen(format!("{y} +10 mm"), format!("carriage moves +{y}")))
-    .otherwise(format!(
-        "{x} moves +{x}, {y} moves −{y}: the motors are exchanged: {exchange}"
-    ))
-    .otherwise(format!(
-        "{x} moves −{x}: with {y} moving −{y} turn the directions of {a} and {b} round; with {y} moving +{y} {exchange} first, then turn both round"
-    ))
-    .otherwise(format!(
-        "{x} moves −{y}: with {y} moving −{x} turn the direction of {a} round; with {y} moving +{x} {exchange} first, then turn that of {a} round"
-    ))
-    .otherwise(format!(
-        "{x} moves +{y}: with {y} moving +{x} turn the direction of {b} round; with {y} moving −{x} {exchange} first, then turn that of {b} round"
-    ))
-    .otherwise("a diagonal: one motor does not turn; check its plug, its coils and its current")
     .takes(10, 0)
     .at(&first)
     .at(&second);
+    let rows = [
+        (format!("+{x}"), format!("−{y}"), exchange.clone()),
+        (
+            format!("−{x}"),
+            format!("−{y}"),
+            format!("turn the directions of {a} and {b} round"),
+        ),
+        (
+            format!("−{x}"),
+            format!("+{y}"),
+            format!("{exchange}, then turn both directions round"),
+        ),
+        (
+            format!("−{y}"),
+            format!("−{x}"),
+            format!("turn the direction of {a} round"),
+        ),
+        (
+            format!("−{y}"),
+            format!("+{x}"),
+            format!("{exchange}, then turn the direction of {a} round"),
+        ),
+        (
+            format!("+{y}"),
+            format!("+{x}"),
+            format!("turn the direction of {b} round"),
+        ),
+        (
+            format!("+{y}"),
+            format!("−{x}"),
+            format!("{exchange}, then turn the direction of {b} round"),
+        ),
+    ];
+    for (first, second, act) in rows {
+        step = step.otherwise(format!("{x} moves {first} and {y} moves {second}: {act}"));
+    }
+    step = step.otherwise("a diagonal: one motor does not turn; check its plug, its coils and its current");
     for tag in [a, b] {
         step = job
             .following(step, &format!("current:{tag}"))

@@ -28,7 +28,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 
 /// The settings of the old controller, where the swap does not have them yet.
 fn report(job: &Job<'_>) -> Option<Part> {
-    job.settings.shown.reports.is_empty().then(|| {
+    job.setup.swap.old_settings.is_empty().then(|| {
         Part::new("old-report", "its report")
             .act("connect as usual, ask for all its settings, and save the whole answer in `captured/`")
             .act("name the file as a report of the old controller in swap.toml, and run Boardswap again")
