@@ -11,15 +11,11 @@ use clap::{Parser, Subcommand, ValueHint};
 /// A swap is a folder of plain text files: the machine, its old board, the candidate boards, the wishes. Boardswap computes from it
 /// which board fits, where every lead goes, what must be changed, and in which order to bring the machine up.
 ///
+/// Without a command it tells where the swap stands and what comes next.
+///
 /// It never states that a machine is safe. Mains and supply wiring belong to a qualified person and local codes.
 #[derive(Debug, Parser)]
-#[command(
-    name = "boardswap",
-    version,
-    propagate_version = true,
-    arg_required_else_help = true,
-    max_term_width = 100
-)]
+#[command(name = "boardswap", version, propagate_version = true, max_term_width = 100)]
 pub struct Args {
     /// The folder of the swap
     #[arg(short = 'C', long, global = true, value_name = "FOLDER", default_value = ".", value_hint = ValueHint::DirPath)]
@@ -31,7 +27,7 @@ pub struct Args {
     #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
     pub color: Color,
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
 }
 
 /// When to use colour.
@@ -67,11 +63,11 @@ pub enum Command {
         #[arg(value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
-    /// Check one board and list the findings; exit code 1 if there is a blocker
+    /// Check one board and show what is to be decided; exit code 1 if there is a blocker
     Check {
         #[command(flatten)]
         board: BoardArg,
-        /// Show what passes too
+        /// Show every finding in full: notes, passes and what was accepted too
         #[arg(long)]
         all: bool,
     },
@@ -86,7 +82,7 @@ pub enum Command {
         #[arg(long, value_name = "COUNT", default_value_t = 0)]
         alternatives: usize,
     },
-    /// List each setting as kept, recalculated, to be measured or new, with the reason
+    /// List what changes in the settings: recalculated, to be measured, new
     Settings {
         #[command(flatten)]
         board: BoardArg,
@@ -127,6 +123,9 @@ pub enum Command {
         /// A folder to write the pictures to
         #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         pictures: Option<PathBuf>,
+        /// Show every figure, table and method
+        #[arg(long)]
+        all: bool,
     },
     /// Check what your own G-code demands of each board; exit code 1 if a limit is exceeded, 2 if a file is refused
     Workload {
@@ -166,10 +165,10 @@ pub enum Command {
         #[command(flatten)]
         how: crate::commands::How,
     },
-    /// Print the JSON Schema of a kind of file: swap, machine or board
+    /// Print the JSON Schema of a kind of file (swap, machine, board, words) or of what --json prints (output)
     Schema {
         /// Which kind
-        #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(model::SCHEMAS))]
+        #[arg(value_name = "KIND", value_parser = PossibleValuesParser::new(model::SCHEMAS.into_iter().chain([crate::out::SCHEMA])))]
         kind: String,
     },
     /// Write the invented demonstration swap with its report, and show the recommended board

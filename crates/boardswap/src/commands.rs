@@ -9,6 +9,7 @@ mod measurements;
 mod new;
 mod report;
 mod settings;
+mod status;
 mod steps;
 mod tolerance;
 mod wiring;
@@ -32,7 +33,10 @@ use crate::out::Out;
 
 /// Runs the command that the arguments name.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
-    match &args.command {
+    let Some(command) = &args.command else {
+        return status::run(args, out);
+    };
+    match command {
         Command::New { folder } => new::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
         Command::Compare => compare::run(args, out),
@@ -47,6 +51,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             keys,
             compare_with,
             pictures,
+            all,
         } => {
             let alone = match (kind, &files[..]) {
                 (Some(kind), [file, more @ ..]) => Some(measurements::Alone {
@@ -58,7 +63,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
                 }),
                 _ => None,
             };
-            measurements::run(args, board, alone, pictures.as_deref(), out)
+            let shown = measurements::Shown {
+                pictures: pictures.as_deref(),
+                all: *all,
+            };
+            measurements::run(args, board, alone, shown, out)
         }
         Command::Workload {
             board,
@@ -88,11 +97,15 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
 }
 
 fn schema(kind: &str, out: &mut Out) -> Result<ExitCode, Trouble> {
+    if kind == crate::out::SCHEMA {
+        out.line(crate::out::schema().trim_end());
+        return Ok(ExitCode::SUCCESS);
+    }
     let Some(schema) = model::schema(kind) else {
         let help = format!("one of {}", model::SCHEMAS.join(", "));
         return Err(Trouble::user(format!("there is no kind of file `{kind}`"), help));
     };
-    out.json(&schema)?;
+    out.plain_json(&schema)?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -136,7 +149,14 @@ fn load(args: &Args) -> Result<Swap, Trouble> {
 
 /// Every candidate planned; the order is that of the swap.
 fn plans(swap: &Swap) -> Vec<Plan<'_>> {
-    planned(swap, plan::plan)
+    planned(swap, |swap, board| settled(plan::plan(swap, board)))
+}
+
+/// With what is left to do about each finding: what wiring, settings and steps deal with is handled.
+fn settled(plan: Plan<'_>) -> Plan<'_> {
+    let settings = ::settings::settings(&plan.setup());
+    let steps = bringup::steps(&plan, &settings);
+    bringup::settled(plan, &settings, &steps)
 }
 
 /// The plan that is shown, with what contradicts in the report of the old controller: no other board changes that, so that the
@@ -149,7 +169,7 @@ fn judge_shown(plans: &mut Vec<Plan<'_>>, shown: usize) {
 /// With what contradicts in the report of the old controller.
 fn judged(plan: Plan<'_>) -> Plan<'_> {
     let found = ::settings::of_plan(&plan);
-    plan.also(found)
+    settled(plan.also(found))
 }
 
 /// Every candidate planned in one way, on as many threads as there are cores.
@@ -238,11 +258,10 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
         return Ok(judged(plan::plan(swap, &swap.candidates[at])));
     }
     // The ranking reads no words: they are made for the best alone.
-    let mut plans = planned(swap, plan::plan_briefly);
-    let Some(best) = comparison(&plans).best().map(|best| best.candidate) else {
-        // Identifiers are words too.
-        let plans: Vec<Plan<'_>> = plans.into_iter().map(Plan::worded).collect();
-        return Err(blocked(&comparison(&plans)));
+    let mut plans = planned(swap, |swap, board| settled(plan::plan_briefly(swap, board)));
+    let ranked = comparison(&plans);
+    let Some(best) = ranked.best().map(|best| best.candidate) else {
+        return Err(blocked(&ranked));
     };
     Ok(judged(plans.swap_remove(best).worded()))
 }

@@ -57,7 +57,7 @@ impl Folder {
         }
         if !path.join("swap.toml").exists() {
             let help =
-                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one"
+                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one, `boardswap demo` an example"
                     .to_owned();
             return Err(Trouble::user(
                 format!("there is no `swap.toml` in `{}`", path.display()),
@@ -255,7 +255,7 @@ fn readable_by_all(file: &std::fs::File) {
     let _ = file;
 }
 
-fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
+pub fn cannot_write(path: &Path, error: &std::io::Error) -> Trouble {
     Trouble::machine(format!(
         "cannot write `{}`: {error}; nothing there was changed",
         path.display()

@@ -65,7 +65,8 @@ impl Trouble {
     /// Prints it to standard output as JSON: one list of faults, whatever went wrong.
     pub fn print_json(&self) {
         use std::io::Write as _;
-        let text = serde_json::to_string_pretty(&Told { errors: self.told() }).unwrap_or_default();
+        let text = serde_json::to_string_pretty(&crate::out::Versioned::of(&Told { errors: self.told() }))
+            .unwrap_or_default();
         // Nothing is left to do where standard output is closed.
         let _ = writeln!(anstream::stdout().lock(), "{text}");
     }

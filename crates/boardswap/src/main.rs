@@ -6,6 +6,7 @@
 mod args;
 mod commands;
 mod disk;
+mod exchange;
 mod faults;
 mod out;
 mod template;
@@ -31,7 +32,7 @@ fn main() -> ExitCode {
         }
     };
     args.color.write_global();
-    if args.command.plans() {
+    if args.command.as_ref().is_none_or(args::Command::plans) {
         // The tables take about as long to read as the swap; whoever asks for one that is being read waits for it.
         std::thread::spawn(|| catalogue::built_in().warm());
     }

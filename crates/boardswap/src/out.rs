@@ -8,6 +8,34 @@ use document::{Block, Document};
 
 use crate::faults::Trouble;
 
+/// The format of what `--json` prints: another number where a key goes away or means something else.
+pub const FORMAT: u32 = 1;
+
+/// The name of the schema of what `--json` prints.
+pub const SCHEMA: &str = "output";
+
+/// The schema of what `--json` prints.
+pub fn schema() -> &'static str {
+    include_str!("../../../schemas/output.schema.json")
+}
+
+/// An answer with the number of its format.
+#[derive(serde::Serialize)]
+pub struct Versioned<'a, T> {
+    format: u32,
+    #[serde(flatten)]
+    value: &'a T,
+}
+
+impl<'a, T> Versioned<'a, T> {
+    pub fn of(value: &'a T) -> Self {
+        Self {
+            format: FORMAT,
+            value,
+        }
+    }
+}
+
 /// What a command prints.
 pub struct Out {
     text: String,
@@ -33,8 +61,16 @@ impl Out {
         }
         self.text.push_str(&terminal().blocks(blocks));
     }
-    /// A value as JSON on lines of its own.
+    /// An answer as JSON on lines of its own, with the number of the format; one that has keys.
     pub fn json(&mut self, value: &impl serde::Serialize) -> Result<(), Trouble> {
+        self.plain_json(&Versioned::of(value))
+    }
+    /// Answers of one kind under a key.
+    pub fn json_list(&mut self, key: &str, list: &[impl serde::Serialize]) -> Result<(), Trouble> {
+        self.json(&std::collections::BTreeMap::from([(key, list)]))
+    }
+    /// A value as JSON on lines of its own.
+    pub fn plain_json(&mut self, value: &impl serde::Serialize) -> Result<(), Trouble> {
         let text = serde_json::to_string_pretty(value)
             .map_err(|error| Trouble::machine(format!("JSON: {error}")))?;
         self.line(text);
@@ -54,12 +90,17 @@ impl Out {
     }
 }
 
-/// The terminal that is written to; 100 columns wide for pipes and files.
+/// The terminal that is written to, as wide as it is; 100 columns for pipes and files. `COLUMNS` goes before.
 fn terminal() -> Terminal {
-    let columns = std::env::var("COLUMNS").ok();
-    let width = columns.and_then(|columns| columns.parse().ok()).unwrap_or(100);
+    /// Narrower than this no table can be read, and in wider lines the eye loses its place.
+    const WIDTHS: (usize, usize) = (40, 160);
+    let stated = std::env::var("COLUMNS")
+        .ok()
+        .and_then(|columns| columns.parse().ok());
+    let real = || terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| usize::from(width.0));
+    let width: usize = stated.or_else(real).unwrap_or(100);
     Terminal {
-        width: width.clamp(60, 160),
+        width: width.clamp(WIDTHS.0, WIDTHS.1),
         colour: anstream::AutoStream::choice(&std::io::stdout()) != anstream::ColorChoice::Never,
     }
 }

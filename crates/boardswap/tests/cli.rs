@@ -432,6 +432,7 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     }
     let json = run(folder.path(), &["measurements", "--json"]);
     let json: serde_json::Value = serde_json::from_str(&stdout(&json)).unwrap();
+    let json = &json["measurements"];
     assert_eq!(json.as_array().map(Vec::len), Some(15));
     assert_eq!(json[0]["reports"][0]["figures"][0]["id"], "farthest");
     let alone = run(
@@ -590,7 +591,9 @@ fn run_with_own(folder: &Path, own: &Path, arguments: &[&str]) -> Output {
 #[test]
 fn a_captured_word_is_explained_once_and_remembered() {
     let folder = copy(&[]);
-    let before = stdout(&run(folder.path(), &["settings", "--board", "Alder A4"]));
+    let brief = stdout(&run(folder.path(), &["settings", "--board", "Alder A4"]));
+    assert!(brief.contains("of unknown meaning"), "{brief}");
+    let before = stdout(&run(folder.path(), &["settings", "--all", "--board", "Alder A4"]));
     assert!(before.contains("Captured, and not understood"), "{before}");
     assert!(before.contains("`Q` may be `pressure-compensation`"), "{before}");
     let row: String = before
@@ -607,7 +610,7 @@ fn a_captured_word_is_explained_once_and_remembered() {
     let after = stdout(&run_with_own(
         folder.path(),
         own.path(),
-        &["settings", "--board", "Alder A4"],
+        &["settings", "--all", "--board", "Alder A4"],
     ));
     assert!(
         !after.contains("Captured, and not understood") && after.contains("extrusion pressure compensation"),
@@ -633,7 +636,7 @@ fn a_captured_word_is_explained_once_and_remembered() {
 fn what_no_report_showed_stands_in_the_build_sheet() {
     let folder = copy(&[]);
     let of = |arguments: &[&str]| stdout(&run(folder.path(), arguments));
-    let told = of(&["settings", "--board", "Alder A4"]);
+    let told = of(&["settings", "--all", "--board", "Alder A4"]);
     assert!(
         told.contains("M92 X") && !told.contains("stand in the build sheet until"),
         "{told}"
@@ -793,10 +796,9 @@ fn a_swap_without_measurements_says_so() {
         "{}",
         stdout(&output)
     );
-    assert_eq!(
-        stdout(&run(folder.path(), &["measurements", "--json"])).trim(),
-        "[]"
-    );
+    let json: serde_json::Value =
+        serde_json::from_slice(&run(folder.path(), &["measurements", "--json"]).stdout).unwrap();
+    assert_eq!(json, serde_json::json!({ "format": 1, "measurements": [] }));
 }
 
 #[test]
@@ -824,6 +826,221 @@ fn the_manual_has_the_options_of_each_command() {
     for word in ["temperature-log", "machine", "compgen -f"] {
         assert!(bash.contains(word), "{word}");
     }
+}
+
+/// Copies an example into a folder of its own.
+fn example(name: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy_into(&demo().join("..").join(name), folder.path());
+    folder
+}
+
+fn run_wide(folder: &Path, columns: &str, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_boardswap"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("COLUMNS", columns)
+        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
+        .output()
+        .unwrap()
+}
+
+/// First screens: what decides fits on them, at 80 columns, on both examples.
+#[test]
+fn first_screens_are_short() {
+    for name in ["demo", "second"] {
+        let folder = example(name);
+        for (arguments, most) in [
+            (&[][..], 25),
+            (&["check"], 60),
+            (&["compare"], 40),
+            (&["settings"], 180),
+            (&["measurements"], 230),
+        ] {
+            let output = run_wide(folder.path(), "80", arguments);
+            let text = stdout(&output);
+            assert!(
+                output.status.code().is_some_and(|code| code < 2),
+                "{}",
+                stderr(&output)
+            );
+            let lines = text.lines().count();
+            assert!(lines <= most, "{name} {arguments:?}: {lines} lines\n{text}");
+            let long = text.lines().find(|line| line.chars().count() > 80);
+            assert_eq!(long, None, "{name} {arguments:?}");
+        }
+    }
+}
+
+#[test]
+fn without_a_command_it_tells_where_the_swap_stands_and_what_comes_next() {
+    let folder = example("demo");
+    let text = stdout(&run(folder.path(), &[]));
+    for said in [
+        "recommended; nobody has chosen",
+        "Cedar C3",
+        "to decide",
+        "handled by the plan",
+        "not written yet",
+        "1. boardswap compare",
+    ] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    let path = folder.path().join("swap.toml");
+    let swap = std::fs::read_to_string(&path).unwrap();
+    let chosen = swap.replace("# chosen_board = \"Alder A4\"", "chosen_board = \"Birch B6\"");
+    std::fs::write(&path, chosen).unwrap();
+    assert!(run(folder.path(), &["report"]).status.success());
+    let text = stdout(&run(folder.path(), &[]));
+    assert!(
+        text.contains("Birch B6, chosen") && text.contains("boardswap steps"),
+        "{text}"
+    );
+    assert!(
+        !text.contains("boardswap compare") && !text.contains("not written"),
+        "{text}"
+    );
+    let json: serde_json::Value = serde_json::from_slice(&run(folder.path(), &["--json"]).stdout).unwrap();
+    assert_eq!(json["format"], 1);
+    assert_eq!(json["board"], "Birch B6");
+    assert!(json["report"] == "current" || json["report"] == "outdated");
+    // A file that is touched later makes the report old.
+    let late = std::time::SystemTime::now() + std::time::Duration::from_secs(60);
+    std::fs::File::options()
+        .write(true)
+        .open(&path)
+        .unwrap()
+        .set_modified(late)
+        .unwrap();
+    assert!(stdout(&run(folder.path(), &[])).contains("older than the files"));
+}
+
+/// A folder with faults says how many in which file; one without a swap how to begin.
+#[test]
+fn without_a_command_faults_are_counted_and_the_beginning_is_shown() {
+    let folder = copy(&[
+        ("machine.toml", "teeth = 20", "teeth = 2"),
+        ("swap.toml", "weight = 300", "weight = -300"),
+    ]);
+    let output = run(folder.path(), &[]);
+    let text = stdout(&output);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        text.contains("machine.toml") && text.contains("1 error"),
+        "{text}"
+    );
+    assert!(
+        text.contains("boardswap check") && text.lines().count() <= 25,
+        "{text}"
+    );
+    let told: serde_json::Value = serde_json::from_slice(&run(folder.path(), &["--json"]).stdout).unwrap();
+    assert_eq!(
+        (&told["format"], told["errors"].as_array().map(Vec::len)),
+        (&1.into(), Some(2))
+    );
+    let empty = tempfile::tempdir().unwrap();
+    let output = run(empty.path(), &[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(stderr(&output).contains("boardswap new") && stderr(&output).contains("boardswap demo"));
+    // Each candidate has blockers: none is named as the one to take.
+    let blocked = copy(&[("machine.toml", "voltage = \"24 V", "voltage = \"48 V")]);
+    let text = stdout(&run(blocked.path(), &[]));
+    assert!(
+        text.contains("none: each candidate has blockers") && text.contains("Not usable"),
+        "{text}"
+    );
+}
+
+/// What is accepted is no longer in front, stays in the proof, and a lapse says so.
+#[test]
+fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
+    // The last wish of the demonstration.
+    const LAST: &str = "devices = [\"MX\", \"MY\"]\nweight = 20";
+    let entry = |value: &str| {
+        format!(
+            "{LAST}\n\n[[accepted]]\nfinding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
+        )
+    };
+    let held = entry("500 °C");
+    let folder = copy(&[("swap.toml", LAST, &held)]);
+    let board = ["--board", "Birch B6"];
+    let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
+    assert!(
+        text.contains("1 accepted") && !text.contains("`case-air:fan`"),
+        "{text}"
+    );
+    let all = stdout(&run(folder.path(), &[&["check", "--all"][..], &board].concat()));
+    assert!(all.contains("by A. Example: Watched"), "{all}");
+    let lapsed = entry("30 °C");
+    let folder = copy(&[("swap.toml", LAST, &lapsed)]);
+    let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
+    assert!(text.contains("Not accepted: lapsed"), "{text}");
+    let wrong = entry("hot");
+    let folder = copy(&[("swap.toml", LAST, &wrong)]);
+    let output = run(folder.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("`hot` is no number with its unit"),
+        "{}",
+        stderr(&output)
+    );
+}
+
+/// Every key of an answer is described in the schema, and every key that the schema needs is there.
+fn described(value: &serde_json::Value, schema: &serde_json::Value, root: &serde_json::Value, at: &str) {
+    let schema = match schema["$ref"].as_str() {
+        Some(path) => root.pointer(path.trim_start_matches('#')).unwrap(),
+        None => schema,
+    };
+    match value {
+        serde_json::Value::Object(map) => {
+            for needed in schema["required"].as_array().into_iter().flatten() {
+                assert!(map.contains_key(needed.as_str().unwrap()), "{at}: no {needed}");
+            }
+            let Some(properties) = schema["properties"].as_object() else {
+                return;
+            };
+            for (key, own) in map {
+                let schema = properties
+                    .get(key)
+                    .unwrap_or_else(|| panic!("{at}.{key} is not described"));
+                described(own, schema, root, &format!("{at}.{key}"));
+            }
+        }
+        serde_json::Value::Array(list) => {
+            for own in list.iter().filter(|_| schema["items"].is_object()) {
+                described(own, &schema["items"], root, at);
+            }
+        }
+        other => {
+            if let Some(words) = schema["enum"].as_array() {
+                assert!(words.contains(other), "{at}: {other}");
+            }
+        }
+    }
+}
+
+#[test]
+fn json_is_as_its_schema_says() {
+    let folder = example("demo");
+    let root: serde_json::Value =
+        serde_json::from_slice(&run(folder.path(), &["schema", "output"]).stdout).unwrap();
+    let broken = copy(&[("machine.toml", "teeth = 20", "teeth = 2")]);
+    for (arguments, name) in [
+        (&["--json"][..], "status"),
+        (&["check", "--json", "--board", "Cedar C3"], "check"),
+        (&["compare", "--json"], "compare"),
+    ] {
+        let mut value: serde_json::Value =
+            serde_json::from_slice(&run(folder.path(), arguments).stdout).unwrap();
+        let format = value.as_object_mut().unwrap().remove("format");
+        assert_eq!(format, Some(1.into()), "{arguments:?}");
+        described(&value, &root["$defs"][name], &root, name);
+    }
+    let mut value: serde_json::Value =
+        serde_json::from_slice(&run(broken.path(), &["check", "--json"]).stdout).unwrap();
+    assert_eq!(value.as_object_mut().unwrap().remove("format"), Some(1.into()));
+    described(&value, &root["$defs"]["faults"], &root, "faults");
 }
 
 /// A digit lost on the way through a terminal is told to nobody.

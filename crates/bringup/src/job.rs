@@ -9,7 +9,7 @@ use quantity::si::{ElectricPotential, ElectricalResistance, Ratio};
 use quantity::{Number, Value, si};
 use settings::Settings;
 
-use crate::step::{Expected, Needs, Step};
+use crate::step::{Expected, Needs, Part, Step};
 
 /// Everything that a family of steps may look at.
 pub(crate) struct Job<'a> {
@@ -27,21 +27,35 @@ impl<'a> Job<'a> {
     pub fn push(&mut self, step: Step) {
         self.list.push(step);
     }
-    /// Whether a step of that identifier is in the list.
+    /// Adds a step that has parts, where there is any.
+    pub fn push_parted(&mut self, step: Step) {
+        if !step.parts.is_empty() {
+            self.push(step);
+        }
+    }
+    /// Whether a step or part of that identifier is in the list.
     pub fn has(&self, id: &str) -> bool {
-        self.list.iter().any(|step| step.id == id)
+        self.ids().any(|own| own == id)
+    }
+    /// Identifiers of all steps so far and of their parts.
+    fn ids(&self) -> impl Iterator<Item = &str> {
+        self.list.iter().flat_map(|step| {
+            let parts = step.parts.iter().map(|part| part.id.as_str());
+            core::iter::once(step.id.as_str()).chain(parts)
+        })
     }
     /// A step that comes after another one, where that one is in the list.
     pub fn following(&self, step: Step, id: &str) -> Step {
         if self.has(id) { step.after(id) } else { step }
     }
-    /// Identifiers of all steps so far whose identifier begins so.
+    /// A part that comes after another step or part, where that one is in the list.
+    pub fn part_following(&self, part: Part, id: &str) -> Part {
+        if self.has(id) { part.after(id) } else { part }
+    }
+    /// Identifiers of all steps and parts so far that begin so.
     pub fn all(&self, beginning: &str) -> Vec<String> {
-        self.list
-            .iter()
-            .filter(|step| step.id.starts_with(beginning))
-            .map(|step| step.id.clone())
-            .collect()
+        let own = self.ids().filter(|id| id.starts_with(beginning));
+        own.map(str::to_owned).collect()
     }
     /// The connected devices of a kind, in the order of the machine.
     pub fn of_kind(&self, kind: DeviceKind) -> Vec<Pair<'a>> {
@@ -107,25 +121,18 @@ impl<'a> Job<'a> {
             .into_iter()
             .fold(step, |step, gate| self.following(step, gate))
     }
-    /// A step that measures what feeds a device before the device meets it: at its port, or at its own converter.
-    pub fn supplied(&self, step: Step, pair: &Pair<'_>) -> Step {
+    /// A part that measures what feeds a device before the device meets it: at its port, or at its own converter.
+    pub fn supplied(&self, part: Part, pair: &Pair<'_>) -> Part {
         let tag = &pair.device().tag.value;
         let pin = |wanted: Pin| pair.port().pins.iter().position(|pin| pin.value == wanted);
         let rail = pair.way.rail.filter(|_| !pair.way.own_supply);
         match (rail, pin(Pin::Plus), pin(Pin::Minus)) {
             (Some(rail), Some(plus), Some(minus)) => {
                 let (plus, minus) = (plus + 1, minus + 1);
-                let port = pair.port_name();
-                step.act(format!(
-                    "With {tag} not plugged in, measure at {port} between pin {plus} (+) and pin {minus} (−)."
-                ))
-                .expect(self.metered_voltage(
-                    &format!("supply at {port}, pins {plus} and {minus}"),
-                    self.rail(rail),
-                ))
-                .otherwise("another voltage at the port: the jumper or the board; do not plug it in")
+                let what = format!("supply before it is plugged in, pin {plus} (+) to pin {minus} (−)");
+                part.expect(self.metered_voltage(&what, self.rail(rail)))
             }
-            _ => self.following(step, &format!("converter:{tag}")),
+            _ => self.part_following(part, &format!("converter:{tag}")),
         }
     }
     /// The voltage of a rail, with the usual tolerance where its file states none.

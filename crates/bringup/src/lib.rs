@@ -5,6 +5,9 @@
 //! description of machine and board), and what to look for where the reading differs. Steps for things that a
 //! swap does not have do not appear.
 //!
+//! Equal work at several places is one step with a table: its [`Part`]s. A part keeps an identifier, readings, settings and what comes
+//! before it, so that it can be recorded and fall due again alone. The power is switched off once for all parts where nothing is lost by it.
+//!
 //! A family of steps is one file of `steps`; the list there gives their order. What must come before what is also written at each
 //! step (`after`), and a test holds both together: no power before the meter, no heat before every thermometer was read, no
 //! homing before the switches, no motion before the currents are set.
@@ -14,10 +17,12 @@
 
 pub mod firmware;
 mod job;
+mod settled;
 mod step;
 mod steps;
 mod text;
 
-pub use step::{Expected, Needs, Phase, Reading, Step};
+pub use settled::{settled, stands_in};
+pub use step::{Expected, Needs, Part, Phase, Reading, Step, Totals};
 pub use steps::steps;
 pub use text::cautions;

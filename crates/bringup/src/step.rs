@@ -144,6 +144,98 @@ impl Expected {
     }
 }
 
+/// One row of a step: the same work at one of several places. It has an identifier, readings and settings of its own, so that it can be
+/// recorded, and fall due again, without the others.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Part {
+    /// Stable identifier: `resistance:H1`.
+    pub id: String,
+    /// The place, as sentences name it: "hot-end heater (H1)".
+    pub what: String,
+    /// What is done here and not at the other places.
+    pub actions: Vec<String>,
+    /// What to expect here.
+    pub expected: Vec<Expected>,
+    /// Tags of the cables it is about.
+    pub tags: Vec<String>,
+    /// Names of the ports it is about.
+    pub ports: Vec<String>,
+    /// Identifiers of the settings it verifies.
+    pub settings: Vec<String>,
+    /// Identifiers of the steps or parts that must be done before.
+    pub after: Vec<String>,
+}
+
+impl Part {
+    pub(crate) fn new(id: impl Into<String>, what: impl Into<String>) -> Self {
+        Self {
+            id: id.into(),
+            what: what.into(),
+            actions: Vec::new(),
+            expected: Vec::new(),
+            tags: Vec::new(),
+            ports: Vec::new(),
+            settings: Vec::new(),
+            after: Vec::new(),
+        }
+    }
+    /// A connected device: its name, tag and port.
+    pub(crate) fn of(family: &str, pair: &plan::Pair<'_>) -> Self {
+        let tag = &pair.device().tag.value;
+        Self::new(format!("{family}:{tag}"), pair.device_name()).at(pair)
+    }
+    pub(crate) fn act(mut self, words: impl Into<String>) -> Self {
+        self.actions.push(words.into());
+        self
+    }
+    pub(crate) fn expect(mut self, expected: Expected) -> Self {
+        self.expected.push(expected);
+        self
+    }
+    pub(crate) fn tag(mut self, tag: &str) -> Self {
+        self.tags.push(tag.to_owned());
+        self
+    }
+    pub(crate) fn at(mut self, pair: &plan::Pair<'_>) -> Self {
+        self.ports.push(pair.port_name().to_owned());
+        self.tag(&pair.device().tag.value)
+    }
+    pub(crate) fn setting(mut self, id: impl Into<String>) -> Self {
+        self.settings.push(id.into());
+        self
+    }
+    pub(crate) fn after(mut self, id: impl Into<String>) -> Self {
+        self.after.push(id.into());
+        self
+    }
+}
+
+/// How much there is to do.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Totals {
+    /// Steps.
+    pub steps: usize,
+    /// Things to do: each action of a step once, each row of its table once.
+    pub actions: usize,
+    /// How often the power is switched off.
+    pub switch_offs: u32,
+    /// Minutes at the machine.
+    pub minutes: u32,
+}
+
+impl Totals {
+    /// What these steps add up to.
+    #[must_use]
+    pub fn of(steps: &[Step]) -> Self {
+        steps.iter().fold(Self::default(), |sum, step| Self {
+            steps: sum.steps + 1,
+            actions: sum.actions + step.actions.len() + step.parts.len(),
+            switch_offs: sum.switch_offs + step.switch_offs(),
+            minutes: sum.minutes + step.minutes,
+        })
+    }
+}
+
 /// One step of the bring-up.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Step {
@@ -159,9 +251,13 @@ pub struct Step {
     pub hazard: Option<String>,
     /// What it puts at risk.
     pub needs: Needs,
-    /// What to do, one thing a sentence.
+    /// What to do, one thing a sentence; where there are parts, at each of them.
     pub actions: Vec<String>,
-    /// What to expect.
+    /// The places at which it is done, in their order; empty where it is done once.
+    pub parts: Vec<Part>,
+    /// About how long it takes a practised person, waiting included. Common practice, no source.
+    pub minutes: u32,
+    /// What to expect of the step as a whole.
     pub expected: Vec<Expected>,
     /// What to look for where it is otherwise.
     pub otherwise: Vec<String>,
@@ -193,6 +289,8 @@ impl Step {
             hazard: None,
             needs,
             actions: Vec::new(),
+            parts: Vec::new(),
+            minutes: 0,
             expected: Vec::new(),
             otherwise: Vec::new(),
             tags: Vec::new(),
@@ -217,6 +315,41 @@ impl Step {
     pub(crate) fn expect(mut self, expected: Expected) -> Self {
         self.expected.push(expected);
         self
+    }
+    /// One more place at which it is done; its tags, ports, settings and what comes before it count for the step.
+    pub(crate) fn part(mut self, part: Part) -> Self {
+        let add = |to: &mut Vec<String>, from: &[String]| {
+            for own in from {
+                if !to.contains(own) {
+                    to.push(own.clone());
+                }
+            }
+        };
+        add(&mut self.tags, &part.tags);
+        add(&mut self.ports, &part.ports);
+        add(&mut self.settings, &part.settings);
+        add(&mut self.after, &part.after);
+        self.parts.push(part);
+        self
+    }
+    /// All parts at once.
+    pub(crate) fn parts(self, parts: impl IntoIterator<Item = Part>) -> Self {
+        parts.into_iter().fold(self, Self::part)
+    }
+    /// How long it takes: once, and for each part.
+    pub(crate) fn takes(mut self, once: u32, each: u32) -> Self {
+        self.minutes = once + each * u32::try_from(self.parts.len()).unwrap_or(u32::MAX / 1000);
+        self
+    }
+    /// How often the power is switched off in it.
+    #[must_use]
+    pub fn switch_offs(&self) -> u32 {
+        let in_words = |words: &[String]| -> usize {
+            let count = |words: &String| words.to_lowercase().matches("switch off").count();
+            words.iter().map(count).sum()
+        };
+        let own: usize = self.parts.iter().map(|part| in_words(&part.actions)).sum();
+        u32::try_from(in_words(&self.actions) + own).unwrap_or(u32::MAX)
     }
     pub(crate) fn otherwise(mut self, words: impl Into<String>) -> Self {
         self.otherwise.push(words.into());

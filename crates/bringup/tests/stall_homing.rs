@@ -1,9 +1,9 @@
 //! Steps of axes that home by stall detection: they have no switch, so that no sentence speaks of one.
 
-use bringup::Step;
+use bringup::Part;
 
-fn words(step: &Step) -> String {
-    format!("{step:?}")
+fn words(part: &Part) -> String {
+    format!("{part:?}")
 }
 
 #[test]
@@ -14,8 +14,9 @@ fn an_axis_without_a_switch_is_told_of_none() {
         let plan = plan::plan(&swap, board);
         let settings = settings::settings(&plan.setup());
         let steps = bringup::steps(&plan, &settings);
-        let homing = steps.iter().filter(|step| words(step).contains("stall"));
-        for step in homing.filter(|step| step.id.starts_with("home:") || step.id.starts_with("threshold:")) {
+        let parts = steps.iter().flat_map(|step| &step.parts);
+        let homing = |id: &str| id.starts_with("home:") || id.starts_with("threshold:");
+        for step in parts.filter(|part| homing(&part.id) && words(part).contains("stall")) {
             told += 1;
             for wrong in [
                 "if the switch is not seen",

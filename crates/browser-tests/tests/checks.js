@@ -49,6 +49,8 @@
     anchors() {
       return [...document.querySelectorAll("a[href]")]
         .map((link) => link.getAttribute("href"))
+        // What stands in the proof alone is looked up where both are at hand, by the tests of the crate that writes them.
+        .filter((href) => !href.startsWith("proof/proof.html#"))
         .filter((href) => !href.startsWith("#") || !document.getElementById(href.slice(1)));
     },
     twice() {

@@ -1,21 +1,24 @@
-//! The dossier of the demonstration swap as a file.
+//! The hand-over of the demonstration swap as files.
 
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-/// The page on disk; written once.
-pub fn path() -> &'static Path {
-    static PAGE: OnceLock<PathBuf> = OnceLock::new();
-    PAGE.get_or_init(|| {
+/// A page on disk, such as `report.html`; all are written once.
+pub fn path(name: &str) -> PathBuf {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    let folder = FOLDER.get_or_init(|| {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("dossier");
-        std::fs::create_dir_all(&folder).unwrap();
-        let path = folder.join("report.html");
-        std::fs::write(&path, text()).unwrap();
-        path
-    })
+        for file in files() {
+            let path = folder.join(&file.name);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(&path, file.text).unwrap();
+        }
+        folder
+    });
+    folder.join(name)
 }
 
-fn text() -> String {
+fn files() -> Vec<dossier::File> {
     let swap = model::load(&samples::example("demo")).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
     let plans: Vec<_> = swap
         .candidates
@@ -31,7 +34,7 @@ fn text() -> String {
     let shown = comparison.entries[0].candidate;
     let settings = settings::settings(&plans[shown].setup());
     let draws = plan::Draws::of(&plans[shown]);
-    let files = dossier::files(&dossier::Material {
+    dossier::files(&dossier::Material {
         swap: &swap,
         plans: &plans,
         comparison: &comparison,
@@ -41,10 +44,5 @@ fn text() -> String {
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
-    });
-    files
-        .into_iter()
-        .find(|file| file.name == "report.html")
-        .unwrap()
-        .text
+    })
 }

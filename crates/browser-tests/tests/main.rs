@@ -14,7 +14,16 @@ const PHONE: u32 = 390;
 /// hard to read, no text that runs out of its picture, every working opens.
 async fn screen(width: u32, scheme: Scheme) {
     let window = Window::open(width, scheme).await;
-    window.show(dossier_page::path()).await;
+    for page in ["checklist.html", "bench-sheet.html"] {
+        // The bench sheet is A3 on a desk, whatever the window.
+        if page == "checklist.html" || width == PHONE {
+            window.show(&dossier_page::path(page)).await;
+            for check in ["overflow", "twice", "pictures"] {
+                window.holds(check).await;
+            }
+        }
+    }
+    window.show(&dossier_page::path("report.html")).await;
     for check in ["overflow", "anchors", "twice", "pictures", "contrast"] {
         window.holds(check).await;
     }
@@ -54,7 +63,7 @@ async fn on_a_phone_in_the_dark() {
 async fn at_widths_between() {
     for width in [320, 600, 761, 1024] {
         let window = Window::open(width, Scheme::Light).await;
-        window.show(dossier_page::path()).await;
+        window.show(&dossier_page::path("report.html")).await;
         window.holds("overflow").await;
         window.holds("pictures").await;
         window.close().await;
@@ -64,8 +73,8 @@ async fn at_widths_between() {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn with_the_keyboard_alone() {
     let window = Window::open(DESK, Scheme::Light).await;
-    window.show(dossier_page::path()).await;
-    for selector in ["details.check > summary", "details.open > summary"] {
+    window.show(&dossier_page::path("proof/proof.html")).await;
+    for selector in ["details.check > summary", "details.block > summary"] {
         window.focus(selector).await;
         window.press_enter(selector).await;
         assert!(
@@ -84,7 +93,7 @@ async fn with_the_keyboard_alone() {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_link_opens_what_it_leads_to() {
     let window = Window::open(DESK, Scheme::Light).await;
-    window.show(dossier_page::path()).await;
+    window.show(&dossier_page::path("proof/proof.html")).await;
     let inside = "details.row .inside[id]";
     assert!(
         !window
@@ -108,7 +117,7 @@ async fn a_link_opens_what_it_leads_to() {
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn on_paper() {
     let window = Window::open(688, Scheme::Dark).await;
-    window.show(dossier_page::path()).await;
+    window.show(&dossier_page::path("proof/proof.html")).await;
     window.on_paper().await;
     for check in ["opened", "clipped", "contrast"] {
         window.holds(check).await;
@@ -116,7 +125,38 @@ async fn on_paper() {
     let pdf = window.pdf("dossier").await;
     assert!(pdf.starts_with(b"%PDF-"));
     let pages = browser::pages(&pdf);
-    assert!((10..=75).contains(&pages), "{pages} pages");
+    assert!((10..=60).contains(&pages), "{pages} pages");
     window.assert_quiet().await;
+    window.close().await;
+}
+
+/// What lies at the bench: two sides of A3, and the checklist; at most 15 sheets in all.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn few_sheets_for_the_bench() {
+    let mut sheets = 0;
+    for (page, most) in [("bench-sheet.html", 2), ("checklist.html", 13)] {
+        let window = Window::open(688, Scheme::Light).await;
+        window.show(&dossier_page::path(page)).await;
+        let pages = browser::pages(&window.pdf(page.trim_end_matches(".html")).await);
+        assert!(pages <= most, "{page}: {pages} pages");
+        sheets += pages;
+        window.close().await;
+    }
+    assert!(sheets <= 15, "{sheets} sheets");
+}
+
+/// On a phone of 390 × 844 the choice is on the first screen, and the bench sheet ends within eight.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn few_screens_to_the_end_of_the_bench_sheet() {
+    let window = Window::open(PHONE, Scheme::Light).await;
+    window.show(&dossier_page::path("report.html")).await;
+    let above = |id: &str, screens: f64| {
+        format!(
+            "document.getElementById('{id}').getBoundingClientRect().top + scrollY < {} ",
+            screens * 844.0
+        )
+    };
+    assert!(window.truth(&above("choice", 0.6)).await);
+    assert!(window.truth(&above("open-points", 8.0)).await);
     window.close().await;
 }

@@ -265,12 +265,35 @@ pub struct Action {
     pub why: Text,
     /// What can hurt while it is done; may be empty.
     pub hazard: Text,
+    /// What is shown of it close up, where there is room for one action at a time.
+    pub close_up: Option<Picture>,
     /// What to do, in this order.
     pub todo: Vec<Text>,
+    /// The places at which it is done, each with a box of its own; empty where it is done once.
+    pub places: Vec<Place>,
+    /// About how many minutes it takes; 0 where that is not told.
+    pub minutes: u32,
     /// What to read afterwards.
     pub readings: Vec<Reading>,
     /// What to look for where a reading is another; may be empty.
     pub otherwise: Text,
+}
+
+/// One of several places at which an action is done.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Place {
+    /// Where links lead.
+    pub id: String,
+    /// Its name in files and commands.
+    pub name: String,
+    /// What it is: "hot-end heater (H1)".
+    pub what: Text,
+    /// Where it is: the port as printed on the board; may be empty.
+    pub at: Text,
+    /// What is done here and not at the other places.
+    pub todo: Vec<Text>,
+    /// What to read here.
+    pub readings: Vec<Reading>,
 }
 
 /// A reading to take.
@@ -397,6 +420,17 @@ impl Block {
             items: items.collect(),
             glance: false,
         })
+    }
+}
+
+impl Action {
+    /// The state it needs and how long it takes: "under power, 5 min".
+    #[must_use]
+    pub fn state(&self) -> String {
+        match self.minutes {
+            0 => self.needs.clone(),
+            minutes => format!("{}, {minutes} min", self.needs),
+        }
     }
 }
 

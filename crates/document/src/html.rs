@@ -8,7 +8,7 @@ mod text;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::{Block, Document, Mark, Paper, Section, visible};
+use crate::{Block, Document, Mark, Paper, Section, Text, visible};
 
 use text::{Words, text};
 
@@ -44,10 +44,10 @@ impl Html<'_> {
                     meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:";
                     meta name="color-scheme" content="light dark";
                     title { (Words(&document.title.words())) }
-                    style { (PreEscaped(STYLE)) }
+                    style { (PreEscaped(STYLE)) (PreEscaped(running(&document.title.words()))) }
                 }
                 body {
-                    a class="skip" href="#contents" { "To the contents" }
+                    @if !document.sections.is_empty() { a class="skip" href="#contents" { "To the contents" } }
                     (PreEscaped(definitions()))
                     header {
                         h1 { (text(&document.title)) }
@@ -55,8 +55,55 @@ impl Html<'_> {
                         @if !document.badge.is_empty() { p class="badge" { (text(&document.badge)) } }
                         (self.all(&document.front, 2))
                     }
-                    (contents(&document.sections))
+                    @if !document.sections.is_empty() { (contents(&document.sections)) }
                     main { @for section in &document.sections { (self.section(section)) } }
+                }
+            }
+        }
+        .into_string()
+    }
+
+    /// A page of actions of which a phone shows one at a time.
+    #[must_use]
+    pub fn one_by_one(&self, document: &Document) -> String {
+        self.page(document)
+            .replacen("<body>", "<body class=\"one-by-one\">", 1)
+    }
+
+    /// Sheets of paper, A3 landscape, each with a frame and a title block in the spirit of ISO 7200.
+    #[must_use]
+    pub fn sheets(&self, title: &Text, sheets: &[Sheet]) -> String {
+        let fields = |sheet: &Sheet| {
+            html! {
+                dl class="title-block" {
+                    @for (name, value) in &sheet.fields {
+                        div {
+                            dt { (Words(name)) }
+                            dd { @if value.is_empty() { span class="write" {} } @else { (Words(value)) } }
+                        }
+                    }
+                }
+            }
+        };
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+                    meta name="color-scheme" content="light dark";
+                    title { (Words(&title.words())) }
+                    style { (PreEscaped(STYLE)) }
+                }
+                body class="sheets" {
+                    (PreEscaped(definitions()))
+                    @for sheet in sheets {
+                        section class="sheet" {
+                            div class="drawing" { (self.all(&sheet.blocks, 2)) }
+                            (fields(sheet))
+                        }
+                    }
                 }
             }
         }
@@ -82,6 +129,46 @@ impl Html<'_> {
             }
         }
     }
+}
+
+/// The title on each sheet of paper. What somebody wrote gets into a style sheet as code points alone.
+fn running(title: &str) -> String {
+    let escaped: String = visible(title)
+        .chars()
+        .map(|c| format!("\\{:x} ", u32::from(c)))
+        .collect();
+    format!("@page {{ @bottom-left {{ content: \"{escaped}\"; font: 8pt sans-serif; }} }}")
+}
+
+/// A sheet of paper.
+#[derive(Clone, Debug, Default)]
+pub struct Sheet {
+    /// The fields of its title block; one without a value is a blank to write on.
+    pub fields: Vec<(String, String)>,
+    /// What is on it.
+    pub blocks: Vec<Block>,
+}
+
+/// The same page, with links to places that it does not have leading to another page.
+#[must_use]
+pub fn elsewhere(page: &str, other: &str) -> String {
+    let mut out = String::with_capacity(page.len());
+    let mut rest = page;
+    // No text of a page holds a quotation mark as it is: they are escaped.
+    while let Some(at) = rest.find("<a href=\"#") {
+        let (before, link) = rest.split_at(at + 9);
+        out.push_str(before);
+        let place = link
+            .get(1..)
+            .and_then(|link| link.split('"').next())
+            .unwrap_or_default();
+        if !page.contains(&format!("id=\"{place}\"")) {
+            out.push_str(other);
+        }
+        rest = link;
+    }
+    out.push_str(rest);
+    out
 }
 
 /// The style sheet of a page.

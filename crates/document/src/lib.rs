@@ -25,7 +25,7 @@ mod text;
 
 pub use block::{
     Action, Block, Card, Caution, Cell, Column, Document, Figure, Figures, Fold, Group, Input, Kind, List,
-    Opens, Paper, Phone, Picture, Reading, Row, Section, Table, Tone, Working,
+    Opens, Paper, Phone, Picture, Place, Reading, Row, Section, Table, Tone, Working,
 };
 pub use citation::Citation;
 pub use text::{Mark, Origin, Span, Swatch, Text, anchor};

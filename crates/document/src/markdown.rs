@@ -11,10 +11,22 @@ use crate::{
 };
 use text::{fenced, line};
 
+/// A reading with a blank to write on.
+fn reading(reading: &crate::Reading) -> Text {
+    let expected = reading.what.clone().and(": ").strong(reading.expected.words());
+    expected.and(", read: ").span(crate::Span::Blank)
+}
+
 /// A whole document.
 #[must_use]
 pub fn document(document: &Document) -> String {
-    let mut page = Page::default();
+    document_at(document, "")
+}
+
+/// A whole document that lies elsewhere than its pictures: `way` leads from its folder to where their names begin, such as `../`.
+#[must_use]
+pub fn document_at(document: &Document, way: &'static str) -> String {
+    let mut page = Page(String::new(), way);
     page.heading(1, &document.title);
     page.paragraph(&document.lead);
     if !document.badge.is_empty() {
@@ -35,9 +47,9 @@ pub fn blocks(blocks: &[Block], level: u8) -> String {
     page.finish()
 }
 
-/// Blocks of lines, each with a blank line behind it.
+/// Blocks of lines, each with a blank line behind it; and the way to the pictures.
 #[derive(Default)]
-struct Page(String);
+struct Page(String, &'static str);
 
 impl Page {
     fn finish(self) -> String {
@@ -172,7 +184,10 @@ impl Page {
     fn picture(&mut self, picture: &Picture) {
         if picture.is_file {
             let title = line(&Text::of(&picture.title));
-            self.put(&format!("![{title}]({})", text::target(&picture.name)));
+            self.put(&format!(
+                "![{title}]({})",
+                text::target(&format!("{}{}", self.1, picture.name))
+            ));
         }
     }
 
@@ -199,15 +214,26 @@ impl Page {
     fn action(&mut self, action: &Action, level: u8) {
         let title = Text::of(format!("{}. ", action.number)).join(action.title.clone());
         self.heading(level, &title);
-        self.paragraph(&said(&action.needs, &action.why));
+        self.paragraph(&said(&action.state(), &action.why));
         if !action.hazard.is_empty() {
             self.paragraph(&said("caution", &action.hazard));
         }
         self.numbered(&action.todo);
-        let readings = action.readings.iter().map(|reading| {
-            let expected = reading.what.clone().and(": ").strong(reading.expected.words());
-            expected.and(", read: ").span(crate::Span::Blank)
+        let places = action.places.iter().map(|place| {
+            let mut said = Text::default().strong(place.what.words());
+            if !place.at.is_empty() {
+                said = said.and(" at ").join(place.at.clone());
+            }
+            for todo in &place.todo {
+                said = said.and("; ").join(todo.clone());
+            }
+            for reading in &place.readings {
+                said = said.and("; ").join(self::reading(reading));
+            }
+            said
         });
+        self.items(|_| "- [ ] ".to_owned(), &places.collect::<Vec<_>>());
+        let readings = action.readings.iter().map(reading);
         self.items(|_| "- [ ] ".to_owned(), &readings.collect::<Vec<_>>());
         if !action.otherwise.is_empty() {
             self.paragraph(&Text::of("Otherwise: ").join(action.otherwise.clone()));

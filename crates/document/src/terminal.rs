@@ -225,7 +225,7 @@ impl Page {
     fn action(&mut self, action: &Action) {
         let heading = Text::of(format!("{}. ", action.number)).join(action.title.clone());
         let mut pieces = line::pieces(&heading, HEADING);
-        let state = format!(" [{}] {}", action.needs, action.name);
+        let state = format!(" [{}] {}", action.state(), action.name);
         pieces.extend(line::pieces(&Text::of(state), FAINT));
         self.pieces("", pieces);
         self.text("   ", &action.why, FAINT);
@@ -233,13 +233,28 @@ impl Page {
         for line in &action.todo {
             self.text("   - ", line, PLAIN);
         }
-        for reading in &action.readings {
-            let said = reading.what.clone().and(": ").join(reading.expected.clone());
-            self.text("   = ", &said, PLAIN);
+        for place in &action.places {
+            let mut said = place.what.clone();
+            if !place.at.is_empty() {
+                said = said.and(" at ").join(place.at.clone());
+            }
+            for todo in &place.todo {
+                said = said.and("; ").join(todo.clone());
+            }
+            self.text("   * ", &said, PLAIN);
+            self.readings("     = ", &place.readings);
         }
+        self.readings("   = ", &action.readings);
         if !action.otherwise.is_empty() {
             let said = Text::of("Otherwise: ").join(action.otherwise.clone());
             self.text("   ? ", &said, FAINT);
+        }
+    }
+
+    fn readings(&mut self, indent: &str, readings: &[crate::Reading]) {
+        for reading in readings {
+            let said = reading.what.clone().and(": ").join(reading.expected.clone());
+            self.text(indent, &said, PLAIN);
         }
     }
 

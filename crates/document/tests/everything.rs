@@ -2,8 +2,8 @@
 
 use document::{
     Action, Block, Card, Caution, Cell, Citation, Column, Document, Figure, Figures, Fold, Group, Input,
-    Mark, Opens, Origin, Paper, Phone, Picture, Reading, Row, Section, Span, Swatch, Table, Text, Tone,
-    Working,
+    Mark, Opens, Origin, Paper, Phone, Picture, Place, Reading, Row, Section, Span, Swatch, Table, Text,
+    Tone, Working,
 };
 use quantity::{AnyValue, Kind};
 
@@ -116,6 +116,20 @@ fn action() -> Action {
         why: Text::of("A short destroys its switch."),
         hazard: Text::of("Hot parts burn."),
         todo: vec![Text::of("Set the meter to ohms."), Text::of("Touch both pins.")],
+        close_up: None,
+        places: vec![Place {
+            id: "step-coil".to_owned(),
+            name: "coil:A1".to_owned(),
+            what: Text::of("motor A (A1)"),
+            at: Text::of("MOT1"),
+            todo: vec![Text::of("coil A: wires 1 and 3")],
+            readings: vec![Reading {
+                what: Text::of("Each coil"),
+                expected: Text::of("2 Ω to 3 Ω"),
+                workings: vec![working()],
+            }],
+        }],
+        minutes: 4,
         readings: vec![Reading {
             what: Text::of("Resistance"),
             expected: Text::of("11 Ω to 13 Ω"),

@@ -4,7 +4,7 @@ use document::html::Html;
 use document::terminal::Terminal;
 use document::{
     Action, Block, Card, Caution, Citation, Column, Document, Figure, Figures, Fold, Input, Mark, Opens,
-    Reading, Row, Section, Span, Table, Text, Working, markdown, visible,
+    Place, Reading, Row, Section, Span, Table, Text, Working, markdown, visible,
 };
 use html5ever::tendril::TendrilSink as _;
 use markup5ever_rcdom::{Handle, NodeData, RcDom};
@@ -237,6 +237,16 @@ fn parts(words: &str) -> Vec<Block> {
             why: text(),
             hazard: text(),
             todo: vec![text()],
+            close_up: None,
+            places: vec![Place {
+                id: name(),
+                name: name(),
+                what: text(),
+                at: text(),
+                todo: vec![text()],
+                readings: vec![reading.clone()],
+            }],
+            minutes: 3,
             readings: vec![reading],
             otherwise: text(),
         }),

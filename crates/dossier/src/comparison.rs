@@ -1,7 +1,7 @@
 //! The candidates side by side: a table, a sentence for each, the choice, the wishes.
 
 use document::{Block, Cell, Column, Row, Section, Table, Text};
-use plan::{Comparison, Entry, Plan};
+use plan::{Entry, Plan};
 
 use crate::about::{About, mark};
 use crate::finding;
@@ -31,27 +31,6 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
             .into(),
     );
     blocks.push(legend());
-    blocks
-}
-
-/// The comparison on a screen.
-pub(crate) fn screen(comparison: &Comparison) -> Vec<Block> {
-    let entries = &comparison.entries;
-    let columns: Vec<&str> = COLUMNS
-        .into_iter()
-        .filter(|heading| *heading != TIGHTEST)
-        .collect();
-    let none_free = comparison
-        .best()
-        .is_none()
-        .then(|| Block::say("No candidate is free of blockers: none is recommended."));
-    let mut blocks: Vec<Block> = none_free.into_iter().collect();
-    blocks.extend([
-        table(entries, None).only(&columns).into(),
-        ranking(entries, None),
-        table(entries, None).only(&["Board", TIGHTEST]).into(),
-        legend(),
-    ]);
     blocks
 }
 

@@ -8,6 +8,9 @@ use crate::about::{About, mark, title_of};
 use crate::tolerances;
 use crate::words::{capital, counted, room_of, sentence, spare_of};
 
+/// Begins the place of a finding in the proof, where the page has a place for it too.
+const PROOF: &str = "proof-";
+
 /// Blockers and cautions, each with what to do.
 pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
     let points = about.plan.open_points();
@@ -17,13 +20,14 @@ pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
         )];
     }
     let intro = Block::say(
-        "Each point says what was found, what to do about it, and how the number came about. \
+        "Each point says what was found and what to do about it. \
          Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts; of each, what lies furthest beyond its limit.",
     );
     let card_of = |finding: &Finding| {
-        let how = Fold::new(Opens::Needed, "How this came about", inside(about, finding, None));
+        let place = about.anchor(finding).unwrap_or_default();
+        let how = Text::default().link(Some(&format!("{PROOF}{place}")), "How this came about");
         let (numbers, to_do) = (numbers(finding), to_do(finding));
-        let blocks = numbers.into_iter().chain(to_do).chain([how.into()]);
+        let blocks = numbers.into_iter().chain(to_do).chain([Block::remark(how)]);
         card(about, finding, blocks.collect())
     };
     let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) =
@@ -158,12 +162,12 @@ pub(crate) fn all(about: &About<'_>, picture: Option<Block>) -> Vec<Block> {
     }
     blocks.push(Block::Paragraph(
         document::Tone::Paper,
-        Text::of("Here the workings of what passed are left out; they open in the file report.html."),
+        Text::of("Here the workings of what passed are left out; they open in the file proof/proof.html."),
     ));
     blocks
 }
 
-/// One check with all it found, the worst first. Blockers and cautions stand above already: here they are links.
+/// One check with all it found, the worst first. What to do about blockers and cautions stands on the page.
 fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
     let worst = findings.iter().map(|finding| finding.verdict).max();
     let worst = worst.unwrap_or(Verdict::Pass);
@@ -188,8 +192,16 @@ fn entry(about: &About<'_>, finding: &Finding) -> Block {
     let verdict = (mark(finding.verdict), finding.verdict.word().to_owned());
     let headline = capital(&finding.headline);
     if finding.verdict >= Verdict::Caution {
-        let link = Text::default().link(about.anchor(finding), headline);
-        return Block::Verdict(verdict.0, verdict.1, link);
+        let link = Text::default().link(about.anchor(finding), "what to do");
+        let mut blocks: Vec<Block> = numbers(finding).into_iter().chain([Block::say(link)]).collect();
+        blocks.extend(inside(about, finding, None));
+        let fold = Fold {
+            id: format!("{PROOF}{}", about.anchor(finding).unwrap_or_default()),
+            verdict: Some(verdict),
+            aside: Text::of(room_word(finding)),
+            ..Fold::new(Opens::Entry, Text::marked(&headline), blocks)
+        };
+        return fold.into();
     }
     let blocks = numbers(finding).into_iter().chain(to_do(finding));
     let blocks = blocks.chain(inside(about, finding, None)).collect();
@@ -232,12 +244,10 @@ fn joined(counts: impl Iterator<Item = (Mark, String)>) -> Text {
     })
 }
 
-/// The findings by verdict, the worst first, as tables; what passes only where all is asked for.
-pub(crate) fn tables(about: &About<'_>, all: bool) -> Vec<Block> {
+/// The findings by verdict, the worst first, as tables.
+pub(crate) fn tables(about: &About<'_>) -> Vec<Block> {
     let plan = about.plan;
-    let shown = Verdict::WORST_FIRST
-        .into_iter()
-        .filter(|verdict| all || *verdict != Verdict::Pass);
+    let shown = Verdict::WORST_FIRST;
     let findings = |verdict: Verdict| -> Vec<&Finding> {
         if verdict >= Verdict::Caution {
             plan.with(verdict)

@@ -1,4 +1,4 @@
-//! The hand-over: one self-contained page, the same as Markdown, pictures, tables; and what the commands show of it.
+//! The hand-over: a page, a bench sheet, a checklist, the proof behind them, pictures, tables; and what the commands show of it.
 //!
 //! [`files`] turns what the core computed into texts with names, [`screens`] picks what a command shows. Nothing is computed here but words
 //! and pictures, and nothing is laid out: each kind of thing has a module that says it in blocks (`finding`, `step`, `setting`, `report`,
@@ -18,12 +18,15 @@
 
 mod about;
 mod alternatives;
+mod bench;
 mod cautions;
+mod compare;
 mod comparison;
 mod curves;
 mod ends;
 pub mod evidence;
 mod finding;
+mod open;
 mod page;
 mod parts;
 mod pictures;
@@ -40,7 +43,7 @@ mod words;
 pub use alternatives::moves;
 
 use bringup::Step;
-use document::html::Html;
+use document::html::{Html, elsewhere};
 use document::markdown;
 use document::terminal::Terminal;
 use model::Swap;
@@ -75,7 +78,7 @@ pub struct Material<'a> {
 /// One file: its name and its text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct File {
-    /// A file name without folder.
+    /// Its name, with the folder that it lies in: `pictures/wiring.svg`.
     pub name: String,
     /// The whole text.
     pub text: String,
@@ -101,7 +104,6 @@ const TEXT_WIDTH: usize = 100;
 pub fn files(material: &Material<'_>) -> Vec<File> {
     let shown = Shown::of(material);
     let pictures = pictures::Pictures::of(&shown);
-    let page = page::page(&shown, &pictures);
     let html = Html {
         drawings: &|name| pictures.drawing(name),
     };
@@ -110,27 +112,37 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
         colour: false,
     };
     let sheet = settings::build_sheet(material.settings);
+    let page = page::page(&shown, &pictures);
+    let steps = page::steps(&shown, &pictures);
+    let proof = page::proof(&shown, &pictures);
+    let bench = bench::sheets(&shown, &pictures);
+    let to_proof = |page: &str| elsewhere(page, "proof/proof.html");
+    let build = text.document(&setting::sheet_alone(&shown.about, &sheet));
     let mut out = vec![
-        File::new("report.html", html.page(&page)),
+        File::new("report.html", to_proof(&html.page(&page))),
         File::new("report.md", markdown::document(&page)),
-        File::new("wires.csv", sheets::wires(&shown)),
-        File::new("parts.csv", sheets::parts(&shown)),
+        File::new("bench-sheet.html", html.sheets(&page.title, &bench)),
+        File::new("checklist.html", to_proof(&html.one_by_one(&steps))),
+        File::new("checklist.md", markdown::document(&steps)),
         File::new("settings.gcode", settings::gcode(material.settings)),
         File::new(
-            "build-sheet.txt",
-            text.document(&setting::sheet_alone(&shown.about, &sheet)),
+            "proof/proof.html",
+            elsewhere(&html.page(&proof), "../report.html"),
         ),
-        File::new("build-sheet.csv", sheets::build(&sheet)),
-        File::new("steps.md", markdown::document(&page::steps(&shown))),
+        File::new("proof/proof.md", markdown::document_at(&proof, "../")),
+        File::new("tables/wires.csv", sheets::wires(&shown)),
+        File::new("tables/parts.csv", sheets::parts(&shown)),
+        File::new("tables/build-sheet.txt", build),
+        File::new("tables/build-sheet.csv", sheets::build(&sheet)),
     ];
-    out.extend(sheets::control(&shown).map(|text| File::new("temperature-control.csv", text)));
+    out.extend(sheets::control(&shown).map(|text| File::new("tables/temperature-control.csv", text)));
     out.extend(material.settings.tables.iter().map(|table| {
         let of: String = table
             .of
             .chars()
             .map(|c| if c.is_alphanumeric() { c } else { '-' })
             .collect();
-        File::new(format!("thermometer-{of}.csv"), sheets::thermometer(table))
+        File::new(format!("tables/thermometer-{of}.csv"), sheets::thermometer(table))
     }));
     out.extend(pictures.files());
     out

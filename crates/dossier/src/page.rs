@@ -7,35 +7,71 @@ use settings::build_sheet;
 
 use crate::about::mark;
 use crate::cautions::ALWAYS;
-use crate::pictures::{Pictures, evidence_name};
+use crate::pictures::{FOLDER, Pictures, evidence_name};
 use crate::shown::Shown;
 use crate::tolerances::Names;
 use crate::words::{plural, sentence};
 use crate::{
-    alternatives, comparison, curves, ends, finding, parts, report, setting, step, tolerances, wiring,
+    alternatives, bench, comparison, curves, ends, finding, parts, report, setting, step, tolerances, wiring,
 };
 
-/// The whole dossier.
+/// The page: what decides, what the bench needs, what to buy and to set.
 pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> Document {
-    let (swap, board) = (shown.swap, shown.plan.board);
     Document {
-        title: Text::of(swap.name.to_string()),
-        lead: Text::of(format!(
-            "{}: {} out, {} in",
-            swap.machine.name, swap.old.name, board.name
-        )),
-        badge: badge(shown),
         front: front(shown),
         sections: sections(shown, pictures),
+        ..headed(shown, Text::of(shown.swap.name.to_string()))
     }
 }
 
 /// The bring-up as a document of its own.
-pub(crate) fn steps(shown: &Shown<'_>) -> Document {
+pub(crate) fn steps(shown: &Shown<'_>, pictures: &Pictures) -> Document {
+    let mut front = step::steps(shown.material.steps, &|step| pictures.close_up(step));
+    let first = front.iter().position(|block| matches!(block, Block::Section(_)));
+    let mut sections: Vec<Section> = Vec::new();
+    for block in front.split_off(first.unwrap_or(front.len())) {
+        match (block, sections.last_mut()) {
+            (Block::Section(section), _) => {
+                let place = document::anchor("phase", &section.title.words());
+                sections.push(section.at(place));
+            }
+            (other, Some(last)) => last.blocks.push(other),
+            (other, None) => front.push(other),
+        }
+    }
     Document {
-        title: step::title(shown.plan),
+        front,
+        sections,
+        ..headed(shown, step::title(shown.plan))
+    }
+}
+
+/// All that stands behind the page: every check, working, measurement and source.
+pub(crate) fn proof(shown: &Shown<'_>, pictures: &Pictures) -> Document {
+    let title = format!(
+        "Proof: {} with {}",
+        shown.swap.machine.name, shown.plan.board.name
+    );
+    let say = "Behind every number of the page: formula, inputs, worst corner and source.";
+    Document {
+        front: vec![Block::say(say)],
+        sections: proofs(shown, pictures),
+        ..headed(shown, Text::of(title))
+    }
+}
+
+fn headed(shown: &Shown<'_>, title: Text) -> Document {
+    let (swap, board) = (shown.swap, shown.plan.board);
+    Document {
+        title,
+        lead: Text::of(format!(
+            "{}: {} out, {} in. Files {}.",
+            swap.machine.name,
+            swap.old.name,
+            board.name,
+            bench::fingerprint(swap)
+        )),
         badge: badge(shown),
-        front: step::steps(&shown.about, shown.material.steps),
         ..Document::default()
     }
 }
@@ -50,26 +86,48 @@ fn badge(shown: &Shown<'_>) -> Text {
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let (about, plan, material) = (&shown.about, shown.plan, shown.material);
-    let mut settings = setting::settings(about, material.settings);
+    let (mut settings, carried) = setting::changes(about, material.settings);
     settings.push(setting::program(material.settings));
-    settings.push(setting::sheet(about, &build_sheet(material.settings)));
+    settings.push(setting::of_build());
+    settings.extend(carried);
+    let mut open = vec![Block::Caution(Caution {
+        title: Text::of("Before you begin"),
+        lines: ALWAYS.map(Text::of).to_vec(),
+    })];
+    open.extend(finding::open_points(about));
+    let steps = Block::say(
+        Text::of(step::totals(material.steps))
+            .and(" They are in ")
+            .code("checklist.html")
+            .and(", to print or for a phone."),
+    );
+    vec![
+        Section::new("Bench sheet", bench::section(shown, pictures)).at("bench"),
+        Section::new("Actions required before power-on", open).at("open-points"),
+        Section::new("Bill of materials", parts::parts(shown)).at("parts"),
+        Section::new("Bring-up", vec![steps]).at("steps"),
+        Section::new("Wiring", wiring::section(shown, pictures)).at("wiring"),
+        Section::new("Settings", settings).at("settings"),
+        Section::new("Board comparison", comparison::section(shown, pictures)).at("comparison"),
+        Section::new("Board in the case", ends::mounting(plan, pictures)).at("mounting"),
+        Section::new("What was not checked", ends::not_checked(plan)).at("not-checked"),
+        Section::new("Files and versions", ends::files(shown.swap)).at("files"),
+    ]
+}
+
+fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
+    let (about, plan, material) = (&shown.about, shown.plan, shown.material);
     let mut chances = tolerances::chances(about, material.tally, Spread::Uniform, None, Names::Headlines);
     chances.extend(pictures.tornadoes());
-    let evidence = report::measured(about.catalogue(), material.evidence, Some(&evidence_name));
+    let name = |at| format!("{FOLDER}{}", evidence_name(at));
+    let evidence = report::measured(about.catalogue(), material.evidence, Some(&name));
     let remark = "Intervals are at the stated confidence. A measurement says how the machine was when it was made; \
                   it does not make the machine safe.";
     let mut measured = vec![Block::remark(remark)];
     measured.extend(evidence.into_iter().map(Block::Section));
+    let mut settings = setting::settings(about, material.settings);
+    settings.push(setting::sheet(about, &build_sheet(material.settings)));
     let sections = [
-        Section::new("Board comparison", comparison::section(shown, pictures)).at("choice"),
-        Section::new("Actions required before power-on", finding::open_points(about)).at("open-points"),
-        Section::new("Bill of materials", parts::parts(shown.entry)).at("parts"),
-        Section::new("Board in the case", ends::mounting(plan, pictures)).at("mounting"),
-        Section::new("Wiring", wiring::section(shown, pictures)).at("wiring"),
-        Section::new("Settings", settings).at("settings"),
-        Section::new("Bring-up, step by step", step::steps(about, material.steps))
-            .at("steps")
-            .on(Paper::Columns),
         Section::new("All checks", finding::all(about, pictures.block("margins.svg")))
             .at("findings")
             .on(Paper::Columns),
@@ -85,14 +143,19 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         Section::new("Tolerance analysis", chances)
             .at("tolerances")
             .on(Paper::Pictures),
+        Section::new("Wire by wire", wiring::by_wire(shown)).at("wires"),
+        Section::new("Settings, each with its reason", settings).at("all-settings"),
+        Section::new(
+            "How the expected readings were calculated",
+            step::workings(about, material.steps),
+        )
+        .at("readings"),
         Section::new(
             "Alternative port assignments",
             alternatives::alternatives(plan, &shown.alternatives),
         )
         .at("alternatives"),
-        Section::new("What was not checked", ends::not_checked(plan)).at("not-checked"),
         Section::new("Sources", ends::sources(about)).at("sources"),
-        Section::new("Files and versions", ends::files(shown.swap)).at("files"),
     ];
     let there = |section: &Section| section.id != "evidence" || !material.evidence.is_empty();
     sections.into_iter().filter(there).collect()
@@ -100,7 +163,9 @@ fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
 
 fn front(shown: &Shown<'_>) -> Vec<Block> {
     let (plan, entry) = (shown.plan, shown.entry);
-    let mut blocks = vec![facts(shown)];
+    let mut choice = comparison::choice(plan, entry);
+    choice.id = "choice".to_owned();
+    let mut blocks = vec![choice.into(), facts(shown)];
     if entry.blockers > 0 {
         let words = sentence(&format!("{} cannot be built like this", plan.board.name));
         let link = Text::default().strong(words).and(" ");
@@ -108,43 +173,23 @@ fn front(shown: &Shown<'_>) -> Vec<Block> {
             link.link(Some("open-points"), "What stands against it"),
         ));
     }
-    blocks.push(Block::Caution(Caution {
-        title: Text::of("Before you begin"),
-        lines: ALWAYS.map(Text::of).to_vec(),
-    }));
     blocks
 }
 
 fn facts(shown: &Shown<'_>) -> Block {
-    let (plan, entry) = (shown.plan, shown.entry);
+    let plan = shown.plan;
     let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
     let passed = plural(plan.count(Verdict::Pass), "check", "checks");
-    let cables = plural(entry.cables_to_work_on, "lead", "leads");
-    let proof = if plan.optimum.proved {
-        "proved best"
-    } else {
-        "not proved best"
-    };
-    let price = entry
-        .price
-        .map_or_else(|| "not stated".to_owned(), |price| price.to_string());
     let facts = [
-        ("Board", Text::of(plan.board.name.to_string())),
-        ("Price with everything it needs", Text::of(price)),
         ("To settle first", open),
         (
             "Passed at the worst corner",
             Text::default().verdict(mark(Verdict::Pass), passed),
         ),
         (
-            "Wishes",
-            Text::of(format!("{} of {} points served", entry.wishes.0, entry.wishes.1)),
+            "Bring-up",
+            Text::default().link(Some("steps"), step::totals(shown.material.steps)),
         ),
-        (
-            "Work on leads",
-            Text::of(format!("about {} min, {cables}", entry.minutes)),
-        ),
-        ("Wiring", Text::default().link(Some("alternatives"), proof)),
     ];
     let items = facts.into_iter().map(|(name, value)| Figure {
         name: Text::of(name),

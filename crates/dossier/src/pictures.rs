@@ -6,10 +6,12 @@ pub(crate) mod evidence;
 pub(crate) mod heat_up;
 mod margins;
 mod tags;
+mod terminals;
 mod tolerances;
 pub(crate) mod torque;
 mod wiring;
 
+use bringup::Step;
 use document::Block;
 use drawing::{Head, Layout, Verdict};
 
@@ -61,7 +63,7 @@ impl Picture {
 
     fn block(&self) -> Block {
         let picture = document::Picture {
-            name: self.name.clone(),
+            name: format!("{FOLDER}{}", self.name),
             title: self.title.clone(),
             is_file: self.files != Files::None,
             broad: self.name == WIRING,
@@ -69,6 +71,9 @@ impl Picture {
         picture.into()
     }
 }
+
+/// The folder of all pictures, beside the page.
+pub(crate) const FOLDER: &str = "pictures/";
 
 /// The only picture that wants a page of its own.
 const WIRING: &str = "wiring.svg";
@@ -109,6 +114,21 @@ impl Pictures {
                 drawing::margins,
             ));
         }
+        let connectors = |prefix| terminals::all(shown, prefix);
+        let connectors = Picture::of(
+            "terminals",
+            "Connectors, pin by pin",
+            connectors,
+            drawing::terminals,
+        );
+        all.push(connectors.with(Files::Both));
+        all.extend(
+            shown
+                .material
+                .steps
+                .iter()
+                .filter_map(|step| close_up(shown, step)),
+        );
         all.extend(torque::pictures(shown));
         all.extend(heat_up::picture(shown));
         all.extend(tolerances::tornadoes(shown));
@@ -125,6 +145,16 @@ impl Pictures {
         found.map(Picture::block)
     }
 
+    /// The connectors of a step close up, where it is about any.
+    pub fn close_up(&self, step: &Step) -> Option<document::Picture> {
+        let name = format!("{}.svg", close_up_name(step));
+        let found = self.all.iter().find(|picture| picture.name == name)?;
+        match found.block() {
+            Block::Picture(picture) => Some(picture),
+            _ => None,
+        }
+    }
+
     /// The blocks of the tornado charts, the tightest finding first.
     pub fn tornadoes(&self) -> impl Iterator<Item = Block> {
         let own = self
@@ -136,6 +166,7 @@ impl Pictures {
 
     /// The drawing of a picture, for the page.
     pub fn drawing(&self, name: &str) -> Option<document::html::Drawing<'_>> {
+        let name = name.strip_prefix(FOLDER).unwrap_or(name);
         let found = self.all.iter().find(|picture| picture.name == name)?;
         Some(document::html::Drawing {
             wide: &found.wide,
@@ -145,7 +176,7 @@ impl Pictures {
 
     /// The pictures as files.
     pub fn files(&self) -> Vec<File> {
-        let file = |name: &str, svg: &String| File::new(name, format!("{svg}\n"));
+        let file = |name: &str, svg: &String| File::new(format!("{FOLDER}{name}"), format!("{svg}\n"));
         let mut out = Vec::new();
         for picture in &self.all {
             if picture.files != Files::None {
@@ -159,6 +190,24 @@ impl Pictures {
         out.extend(tags.map(|(at, page)| file(&format!("tags-{}.svg", at + 1), page)));
         out
     }
+}
+
+fn close_up_name(step: &Step) -> String {
+    document::anchor("close-up", &step.id)
+}
+
+/// Drawn for a phone alone: on paper the bench sheet has all connectors.
+fn close_up(shown: &Shown<'_>, step: &Step) -> Option<Picture> {
+    let name = close_up_name(step);
+    let terminals = terminals::of_step(shown, step, format!("{name}-narrow"))?;
+    let narrow = drawing::terminals(&terminals, Layout::Narrow);
+    Some(Picture {
+        name: format!("{name}.svg"),
+        title: step.title.clone(),
+        wide: String::new(),
+        narrow,
+        files: Files::None,
+    })
 }
 
 /// The file of the narrow layout of a picture.

@@ -52,6 +52,91 @@ pub(crate) fn measured(
     sections
 }
 
+/// How many figures carry a measurement on a screen.
+const FIGURES: usize = 3;
+
+/// All measurements, for each file its name, the verdict, the figures that carry it and what to do; what was refused says why.
+pub(crate) fn brief(all: &[Measured]) -> Vec<Block> {
+    let mut blocks = vec![Block::say(counts(all))];
+    // What asks for something comes first.
+    let urgency = |measured: &&Measured| {
+        let verdicts = measured.reports().iter().map(|report| report.verdict);
+        let verdict = |wanted| verdicts.clone().any(|verdict| verdict == wanted);
+        match measured.outcome {
+            Err(_) => 0,
+            Ok(_) if verdict(Verdict::Fail) => 1,
+            Ok(_) if verdict(Verdict::Open) => 2,
+            Ok(_) => 3,
+        }
+    };
+    let mut sorted: Vec<&Measured> = all.iter().collect();
+    sorted.sort_by_key(urgency);
+    for measured in sorted {
+        let board = measured
+            .board
+            .as_ref()
+            .map_or_else(String::new, |board| format!(", {board}"));
+        let mut own = Vec::new();
+        if let Err(refused) = &measured.outcome {
+            let problem = Text::marked(&sentence(&refused.problem));
+            let said = problem.strong(" Do: ").and_marked(&sentence(&refused.mend));
+            own.push(Block::Verdict(Mark::Stop, "refused".to_owned(), said));
+            own.extend(troubles(&refused.troubles));
+        }
+        let reports = measured.reports();
+        for report in reports {
+            let said = Text::marked(&sentence(&report.sentence));
+            let word = report.verdict.word();
+            // Several reports of one file say what each is about.
+            let word = if reports.len() > 1 {
+                format!("{}, {word}", report.title)
+            } else {
+                word.to_owned()
+            };
+            own.push(Block::Verdict(mark(report.verdict), word, said));
+            let first = report.figures.iter().take(FIGURES);
+            let items: Vec<Figure> = first.map(figure).collect();
+            if !items.is_empty() {
+                own.push(Block::Figures(Figures { items, glance: false }));
+            }
+            let asks = matches!(report.verdict, Verdict::Fail | Verdict::Open);
+            let helps = report.advice.iter().find(|advice| asks && advice.helps);
+            own.extend(helps.map(|advice| {
+                let text = Text::default().strong("Do: ");
+                Block::say(text.and_marked(&sentence(&advice.sentence)))
+            }));
+            own.extend(troubles(&report.troubles));
+        }
+        let title = match reports {
+            [one] => one.title.clone(),
+            _ => capital(measured.kind.word()),
+        };
+        let title = format!("{}: {title}{board}", measured.file);
+        blocks.push(Section::new(title, own).into());
+    }
+    blocks.push(Block::remark(
+        "All figures, tables and methods: --all. Pictures: --pictures FOLDER.",
+    ));
+    blocks
+}
+
+/// "15 files: 2 fail, 3 open, 9 pass, 1 result".
+pub(crate) fn counts(all: &[Measured]) -> String {
+    let verdicts = [Verdict::Fail, Verdict::Open, Verdict::Pass, Verdict::Result];
+    let count = |verdict: Verdict| {
+        let reports = all.iter().flat_map(Measured::reports);
+        reports.filter(|report| report.verdict == verdict).count()
+    };
+    let refused = all.iter().filter(|measured| measured.outcome.is_err()).count();
+    let counted = verdicts.map(|verdict| (count(verdict), verdict.word()));
+    let counted = std::iter::once((refused, "refused")).chain(counted);
+    let words: Vec<String> = counted
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| format!("{count} {word}"))
+        .collect();
+    format!("{}: {}.", plural(all.len(), "file", "files"), words.join(", "))
+}
+
 fn picture(name: String, title: &str) -> Block {
     let picture = Picture {
         name,

@@ -11,7 +11,10 @@ use crate::about::About;
 use crate::evidence::Measured;
 use crate::tolerances::Names;
 use crate::words::plural;
-use crate::{File, alternatives, comparison as compared, finding, report, setting, step, tolerances, wiring};
+use crate::{
+    File, alternatives, compare, comparison as compared, finding, open, report, setting, step, tolerances,
+    wiring,
+};
 
 fn titled(title: String, front: Vec<Block>) -> Document {
     Document {
@@ -21,11 +24,22 @@ fn titled(title: String, front: Vec<Block>) -> Document {
     }
 }
 
-/// The findings of a board, the worst first; what passes only where all is asked for.
+/// What is left to decide on a board, then what the plan deals with; every finding where all is asked for.
 #[must_use]
-pub fn check(plan: &Plan<'_>, all: bool) -> Document {
-    let mut blocks = finding::tables(&About::of(plan, None), all);
-    blocks.push(Block::remark("Details: boardswap explain FINDING"));
+pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
+    let mut blocks = vec![Block::say(open::counts(plan).and("."))];
+    blocks.extend(open::to_decide(plan, chances, all));
+    blocks.extend(open::of_machine(plan, all));
+    blocks.extend(open::handled(plan, all));
+    if all {
+        blocks.extend(open::accepted(plan));
+        blocks.extend(finding::tables(&About::of(plan, None)));
+    }
+    blocks.push(Block::remark(if all {
+        "Details: boardswap explain FINDING"
+    } else {
+        "Details: boardswap explain FINDING. Notes, passes and what was accepted: --all"
+    }));
     titled(
         format!("{} on {}", plan.board.name, plan.swap.machine.name),
         blocks,
@@ -35,7 +49,7 @@ pub fn check(plan: &Plan<'_>, all: bool) -> Document {
 /// The candidates side by side.
 #[must_use]
 pub fn comparison(title: String, comparison: &Comparison) -> Document {
-    titled(title, compared::screen(comparison))
+    titled(title, compare::screen(comparison))
 }
 
 /// Which board to take, and what to look at first; nothing where the comparison does not have the board.
@@ -83,14 +97,20 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
     )
 }
 
-/// What becomes of each setting.
+/// What changes in the settings; what becomes of each of them, and why, where all are asked for.
 #[must_use]
-pub fn settings(plan: &Plan<'_>, settings: &Settings) -> Document {
+pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
     let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
-    blocks.extend(setting::settings(&About::of(plan, None), settings));
-    blocks.push(Block::remark(
-        "For the controller: --gcode; for the build: --build-sheet.",
-    ));
+    if all {
+        blocks.extend(setting::settings(&About::of(plan, None), settings));
+    } else {
+        blocks.extend(setting::that_change(settings));
+    }
+    blocks.push(Block::remark(if all {
+        "For the controller: --gcode; for the build: --build-sheet."
+    } else {
+        "Reasons, and what is carried over: --all. For the controller: --gcode; for the build: --build-sheet."
+    }));
     titled(format!("Settings for {}", settings.board), blocks)
 }
 
@@ -104,7 +124,7 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     let mut front: Vec<Block> = blocked(plan).into_iter().collect();
-    front.extend(step::steps(&About::of(plan, None), steps));
+    front.extend(step::steps(steps, &|_| None));
     Document {
         title: step::title(plan),
         front,
@@ -112,7 +132,16 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     }
 }
 
-/// What measurements mean. Pictures are named where they were written.
+/// What measurements mean, each in a sentence with the figures that carry it.
+#[must_use]
+pub fn measured(all: &[Measured]) -> Document {
+    Document {
+        front: report::brief(all),
+        ..Document::default()
+    }
+}
+
+/// What measurements mean, with all that stands behind it. Pictures are named where they were written.
 #[must_use]
 pub fn measurements(
     catalogue: &Catalogue,
@@ -166,17 +195,35 @@ pub fn chances(plan: &Plan<'_>, draws: &Draws, tally: &Tally, spread: Spread, se
     )
 }
 
-/// Which files were written.
+/// Which files were written: each by name, those in folders counted.
 #[must_use]
 pub fn written(plan: &Plan<'_>, files: &[File], path: &dyn Fn(&str) -> String) -> Document {
-    let rows = files.iter().map(|file| {
-        let kilobytes = format!("{} kB", file.text.len().div_ceil(1000));
-        Row::of([kilobytes, path(&file.name)])
-    });
-    let rows: Vec<Row> = rows.collect();
-    let table = Table::new([Column::number(""), Column::short("")], rows);
+    let kilobytes = |bytes: usize| format!("{} kB", bytes.div_ceil(1000));
+    let mut rows: Vec<Row> = Vec::new();
+    let mut folders: Vec<(&str, usize, usize)> = Vec::new();
+    for file in files {
+        let Some((folder, _)) = file.name.split_once('/') else {
+            rows.push(Row::of([
+                kilobytes(file.text.len()),
+                path(&file.name),
+                String::new(),
+            ]));
+            continue;
+        };
+        match folders.iter_mut().find(|(own, _, _)| *own == folder) {
+            Some((_, count, bytes)) => {
+                *count += 1;
+                *bytes += file.text.len();
+            }
+            None => folders.push((folder, 1, file.text.len())),
+        }
+    }
+    rows.extend(folders.into_iter().map(|(folder, count, bytes)| {
+        Row::of([kilobytes(bytes), path(folder), plural(count, "file", "files")])
+    }));
+    let table = Table::new([Column::number(""), Column::short(""), Column::short("")], rows);
     titled(
-        format!("Dossier of {} on {}", plan.swap.machine.name, plan.board.name),
+        format!("Report on {} with {}", plan.swap.machine.name, plan.board.name),
         vec![table.into()],
     )
 }

@@ -10,6 +10,9 @@ use settings::{
 use crate::about::About;
 use crate::words::{plural, sentence};
 
+/// The heading of what stays.
+const CARRIED: &str = "Carried over";
+
 /// What changed comes before what stays.
 const ORDER: [(Fate, &str, &str); 5] = [
     (
@@ -28,12 +31,41 @@ const ORDER: [(Fate, &str, &str); 5] = [
         "The old controller did not have these, or nobody knows what they were.",
     ),
     (Fate::Dropped, "Dropped", "Nothing of these is taken over."),
-    (
-        Fate::Carried,
-        "Carried over",
-        "Nothing in this swap changes these.",
-    ),
+    (Fate::Carried, CARRIED, "Nothing in this swap changes these."),
 ];
+
+/// What changes; and what is carried over unchanged, as an appendix that opens on demand. How each came about is left to the proof.
+pub(crate) fn changes(about: &About<'_>, all: &Settings) -> (Vec<Block>, Option<Block>) {
+    let mut blocks = settings(about, all);
+    let carried = blocks
+        .iter()
+        .position(|block| matches!(block, Block::Section(section) if section.title.words() == CARRIED));
+    let carried = carried.map(|at| blocks.remove(at));
+    for block in &mut blocks {
+        without_workings(block);
+    }
+    let carried = carried.map(|mut block| {
+        without_workings(&mut block);
+        let title = plural(
+            all.count(Fate::Carried),
+            "setting is carried over",
+            "settings are carried over",
+        );
+        Fold::new(Opens::Demand, title, vec![block]).into()
+    });
+    (blocks, carried)
+}
+
+fn without_workings(block: &mut Block) {
+    match block {
+        Block::Section(section) => section.blocks.iter_mut().for_each(without_workings),
+        Block::Table(table) => {
+            let rows = table.groups.iter_mut().flat_map(|group| &mut group.rows);
+            rows.for_each(|row| row.behind.clear());
+        }
+        _ => {}
+    }
+}
 
 /// How many there are, then each by what becomes of it, then what was not understood.
 pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
@@ -73,7 +105,74 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
     blocks
 }
 
-fn row(about: &About<'_>, setting: &Setting) -> Row {
+/// What changes, a line each; what wants to be read first, with its reason. The rest is counted.
+pub(crate) fn that_change(all: &Settings) -> Vec<Block> {
+    let carried = all.count(Fate::Carried);
+    let mut blocks = vec![Block::say(format!(
+        "{} change, {carried} are carried over.",
+        plural(all.settings.len() - carried, "setting", "settings")
+    ))];
+    let careful = all
+        .settings
+        .iter()
+        .filter(|setting| setting.caution && setting.fate != Fate::Carried);
+    let careful: Vec<Text> = careful
+        .map(|setting| {
+            Text::default()
+                .strong(format!("{}, {}", setting.title, setting.of))
+                .and(": ")
+                .and_marked(&sentence(&setting.reason))
+        })
+        .collect();
+    if !careful.is_empty() {
+        blocks.push(Section::new("Read before use", vec![Block::list(careful)]).into());
+    }
+    for (fate, title, _) in ORDER {
+        let own = all.settings.iter().filter(|setting| setting.fate == fate);
+        let rows: Vec<Row> = own.map(change).collect();
+        if fate != Fate::Carried && !rows.is_empty() {
+            let columns = ["Setting", "Of", "Old", "New"].map(Column::text);
+            blocks.push(Section::new(title, vec![Table::new(columns, rows).into()]).into());
+        }
+    }
+    blocks.extend(spoken(all));
+    if all.shown.reports.is_empty() {
+        blocks.extend(untold(all));
+    }
+    let left = [
+        (all.unread.len(), "not understood"),
+        (all.doubtful.len(), "left out as impossible"),
+        (all.unknown.len(), "of unknown meaning"),
+    ];
+    let left: Vec<String> = left
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
+    if !left.is_empty() {
+        let words = format!(
+            "Of what was captured: {}. --all shows the lines.",
+            left.join(", ")
+        );
+        blocks.push(Block::Verdict(Mark::Caution, "open".to_owned(), Text::of(words)));
+    }
+    blocks
+}
+
+fn change(setting: &Setting) -> Row {
+    let row = Row::of([
+        Text::of(setting.title),
+        Text::of(&setting.of),
+        Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
+        new_value(setting),
+    ]);
+    Row {
+        mark: setting.caution.then_some(Mark::Caution),
+        ..row
+    }
+}
+
+fn new_value(setting: &Setting) -> Text {
     let missing = if setting.fate == Fate::Dropped {
         "–"
     } else {
@@ -82,10 +181,13 @@ fn row(about: &About<'_>, setting: &Setting) -> Row {
             _ => "to be measured",
         }
     };
-    let new = match setting.new_text() {
+    match setting.new_text() {
         Some(new) => Text::default().strong(new),
         None => Text::of(missing),
-    };
+    }
+}
+
+fn row(about: &About<'_>, setting: &Setting) -> Row {
     let by = match &setting.by {
         By::Word { word, letter } => Text::default().code(format!("{word} {letter}")),
         By::Build => Text::of("build"),
@@ -99,7 +201,7 @@ fn row(about: &About<'_>, setting: &Setting) -> Row {
         Text::of(setting.title),
         Text::of(&setting.of),
         Text::of(setting.old_text().unwrap_or_else(|| "–".to_owned())),
-        new,
+        new_value(setting),
         by,
         why.and_marked(&sentence(&setting.reason)),
     ];
@@ -257,13 +359,24 @@ pub(crate) fn program(all: &Settings) -> Block {
         .into()
 }
 
-/// What no running controller can be told, as a section of the page.
+/// Where the build sheet is.
+pub(crate) fn of_build() -> Block {
+    let files = Text::of("What no running controller can be told is in ");
+    let files = files
+        .code("tables/build-sheet.txt")
+        .and(" and, for a spreadsheet, in ")
+        .code("tables/build-sheet.csv")
+        .and(".");
+    Section::new("For the build", vec![Block::say(files)]).into()
+}
+
+/// What no running controller can be told, as a section of the proof.
 pub(crate) fn sheet(about: &About<'_>, sheet: &BuildSheet) -> Block {
     let files = Text::of("What no running controller can be told. The same as a file: ");
     let files = files
-        .code("build-sheet.csv")
+        .code("tables/build-sheet.csv")
         .and(", ")
-        .code("build-sheet.txt")
+        .code("tables/build-sheet.txt")
         .and(".");
     let mut blocks = vec![Block::say(files)];
     blocks.extend(untold_of(sheet).map(Block::Section));

@@ -5,6 +5,7 @@ use plan::control::Prediction;
 use quantity::Number;
 use settings::{BuildSheet, ThermometerTable};
 
+use crate::parts;
 use crate::shown::Shown;
 
 /// One row a wire.
@@ -46,16 +47,27 @@ pub(crate) fn wires(shown: &Shown<'_>) -> String {
     out.finish()
 }
 
-/// One row a part.
+/// One row a part with its price, then one a piece, then one a tool.
 pub(crate) fn parts(shown: &Shown<'_>) -> String {
-    let mut out = Csv::new(&["part", "count", "each", "for"]);
+    let mut out = Csv::new(&["part", "size", "count", "each", "price from", "for"]);
     for part in &shown.entry.shopping.lines {
+        let count = part.count.to_string();
+        let each = part.each.map_or_else(String::new, |each| each.to_string());
+        let from = parts::price_from(shown, part);
+        out.line([part.name.as_str(), "", &count, &each, from, &part.purpose]);
+    }
+    for piece in parts::pieces(shown) {
         out.line([
-            &part.name,
-            &part.count.to_string(),
-            &part.each.map_or_else(String::new, |each| each.to_string()),
-            &part.purpose,
+            piece.what.as_str(),
+            &piece.size,
+            &piece.count,
+            "",
+            "",
+            &piece.tags,
         ]);
+    }
+    for (tool, tags) in parts::tools(shown) {
+        out.line([tool, "", "", "", "", &tags]);
     }
     out.finish()
 }

@@ -1,4 +1,4 @@
-//! The wiring: what to do with each lead, and wire by wire.
+//! The wiring: what to do with each cable, and wire by wire.
 
 use catalogue::WireColour;
 use document::{
@@ -16,11 +16,11 @@ use crate::words::{elsewhere, plural, sentence};
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let mut blocks = vec![caution()];
     blocks.extend(pictures.block("wiring.svg"));
-    let tags =
-        Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ").code("tags-1.svg");
+    let tags = Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ")
+        .code("pictures/tags-1.svg");
     let tags = match pictures.tags.len() {
         0 | 1 => tags,
-        last => tags.and(" to ").code(format!("tags-{last}.svg")),
+        last => tags.and(" to ").code(format!("pictures/tags-{last}.svg")),
     };
     let minutes: i64 = shown.rows.iter().map(|row| row.minutes).sum();
     let count = plural(shown.rows.len(), "lead", "leads");
@@ -32,11 +32,14 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
             .at("leads")
             .into(),
     );
+    blocks
+}
+
+/// Each wire with its old and its new pin.
+pub(crate) fn by_wire(shown: &Shown<'_>) -> Vec<Block> {
     let remark = "Pins are counted from pin 1 of each connector. Colours are IEC 60757 letters; -- where the colour is not known. \
                   Rows that say “moves” change their place in the housing.";
-    let wires = vec![Block::remark(remark), wires(shown).into()];
-    blocks.push(Section::new("Wire by wire", wires).at("wires").into());
-    blocks
+    vec![Block::remark(remark), wires(shown).into()]
 }
 
 /// What can hurt while wiring.

@@ -103,8 +103,8 @@ fn told(swap: &Swap) -> String {
         colour: false,
     };
     [
-        terminal.document(&screens::check(&plan, true)),
-        terminal.document(&screens::settings(&plan, &settings)),
+        terminal.document(&screens::check(&plan, &[], true)),
+        terminal.document(&screens::settings(&plan, &settings, true)),
         serde_json::to_string(&plan.findings).expect("JSON"),
         serde_json::to_string(&settings).expect("JSON"),
         settings::gcode(&settings),

@@ -14,6 +14,14 @@ fn html(documents: &[File]) -> &str {
     text_of(documents, "report.html")
 }
 
+/// The pages, each with the page that its links to places elsewhere lead to.
+const PAGES: [(&str, &str); 4] = [
+    ("report.html", "proof/proof.html"),
+    ("checklist.html", "proof/proof.html"),
+    ("proof/proof.html", "../report.html"),
+    ("bench-sheet.html", ""),
+];
+
 /// Only the findings of three checks: the text must not change with each check that is added.
 #[test]
 fn the_markdown_of_the_second_example() {
@@ -24,13 +32,13 @@ fn the_markdown_of_the_second_example() {
 #[test]
 fn the_steps_read_well() {
     let documents = dossier_of(&example("second"), 0, &[]);
-    insta::assert_snapshot!(text_of(&documents, "steps.md"));
+    insta::assert_snapshot!(text_of(&documents, "checklist.md"));
 }
 
 #[test]
 fn the_build_sheet_of_the_demonstration() {
     let documents = dossier_of(&example("demo"), 0, &[]);
-    insta::assert_snapshot!(text_of(&documents, "build-sheet.txt"));
+    insta::assert_snapshot!(text_of(&documents, "tables/build-sheet.txt"));
 }
 
 #[test]
@@ -39,7 +47,9 @@ fn the_page_is_well_formed_for_every_board() {
         let folder = example(name);
         for shown in 0..support::candidates(&folder) {
             let documents = dossier_of(&folder, shown, &[]);
-            markup::assert_well_formed(html(&documents));
+            for (name, _) in PAGES {
+                markup::assert_well_formed(text_of(&documents, name));
+            }
         }
     }
 }
@@ -61,18 +71,29 @@ fn every_picture_is_well_formed() {
 fn identifiers_are_unique_and_links_lead_somewhere() {
     for shown in 0..4 {
         let documents = dossier_of(&example("demo"), shown, &[]);
-        let page = markup::Page::of(html(&documents));
-        let mut ids = page.values("id");
-        ids.sort_unstable();
-        let count = ids.len();
-        ids.dedup();
-        assert_eq!(count, ids.len(), "an identifier stands twice");
-        let inner = page
-            .values("href")
-            .into_iter()
-            .filter_map(|link| link.strip_prefix('#'));
-        for target in inner {
-            assert!(ids.contains(&target), "a link to #{target}, which is not there");
+        for (name, elsewhere) in PAGES {
+            let page = markup::Page::of(text_of(&documents, name));
+            let mut ids = page.values("id");
+            ids.sort_unstable();
+            let count = ids.len();
+            ids.dedup();
+            assert_eq!(count, ids.len(), "{name}: an identifier stands twice");
+            let other = elsewhere.trim_start_matches("../");
+            let there = documents.iter().find(|document| document.name == other);
+            let there = there.map(|document| markup::Page::of(&document.text));
+            let there = there.as_ref().map(|page| page.values("id")).unwrap_or_default();
+            for link in page.values("href") {
+                match link.strip_prefix('#') {
+                    Some(place) => assert!(ids.contains(&place), "{name}: {link}"),
+                    None => {
+                        let place = link
+                            .strip_prefix(elsewhere)
+                            .and_then(|link| link.strip_prefix('#'));
+                        let place = place.unwrap_or_else(|| panic!("{name}: {link}"));
+                        assert!(there.contains(&place), "{name}: {link} leads nowhere");
+                    }
+                }
+            }
         }
     }
 }
@@ -95,7 +116,7 @@ fn the_page_refers_to_nothing_outside() {
         );
         assert!(!attribute.starts_with("on"), "{element} {attribute}={value}");
         assert!(
-            attribute != "href" || value.starts_with('#'),
+            attribute != "href" || value.starts_with('#') || value.starts_with("proof/proof.html#"),
             "{element} {attribute}={value}"
         );
     }
@@ -169,10 +190,10 @@ fn the_same_swap_gives_the_same_bytes() {
 }
 
 #[test]
-fn every_finding_is_on_the_page_with_its_working() {
+fn every_finding_is_in_the_proof_with_its_working() {
     let folder = example("demo");
     let documents = dossier_of(&folder, 1, &[]);
-    let page = html(&documents);
+    let page = text_of(&documents, "proof/proof.html");
     support::with_plan(&folder, 1, |plan| {
         assert!(!plan.findings.is_empty());
         for finding in &plan.findings {
@@ -196,11 +217,69 @@ fn every_finding_is_on_the_page_with_its_working() {
 #[test]
 fn the_page_of_the_demo_stays_small_enough_to_send() {
     let documents = dossier_of(&example("demo"), 1, &[]);
-    assert!(
-        html(&documents).len() < 1_500_000,
-        "{} bytes",
-        html(&documents).len()
-    );
+    for name in ["report.html", "checklist.html", "bench-sheet.html"] {
+        let bytes = text_of(&documents, name).len();
+        assert!(bytes < 600_000, "{name}: {bytes} bytes");
+    }
+}
+
+/// At most seven files, the manifest among them, and three folders.
+#[test]
+fn few_files_are_handed_over() {
+    let documents = dossier_of(&example("demo"), 1, &[]);
+    let named = documents
+        .iter()
+        .filter(|document| !document.name.contains('/'))
+        .count();
+    assert!(named <= 6, "{named} and the manifest");
+    for document in &documents {
+        let folder = document.name.split_once('/').map(|(folder, _)| folder);
+        assert!(
+            folder.is_none_or(|own| ["pictures", "tables", "proof"].contains(&own)),
+            "{}",
+            document.name
+        );
+    }
+}
+
+/// What can hurt is on the paper that lies at the bench: of steps, of findings that put people at risk, of settings.
+#[test]
+fn no_hazard_is_lost_on_the_bench() {
+    for name in ["demo", "second"] {
+        let folder = example(name);
+        for shown in 0..support::candidates(&folder) {
+            let documents = dossier_of(&folder, shown, &[]);
+            let bench = words_of_page(text_of(&documents, "bench-sheet.html"));
+            let checklist = words_of_page(text_of(&documents, "checklist.html"));
+            let program = text_of(&documents, "settings.gcode").replace("\n;", " ");
+            let program = words(&program);
+            let build = words(&text_of(&documents, "tables/build-sheet.txt").replace('|', " "));
+            support::with_plan(&folder, shown, |plan| {
+                let settings = settings::settings(&plan.setup());
+                for step in bringup::steps(plan, &settings) {
+                    for hazard in step.hazard.iter().flat_map(|hazard| hazard.split_inclusive(". ")) {
+                        let hazard = words(hazard);
+                        assert!(checklist.contains(&hazard), "{name} {shown}: {hazard}");
+                        assert!(
+                            bench.contains(hazard.trim_end_matches('.')),
+                            "{name} {shown}: {hazard}"
+                        );
+                    }
+                }
+                for finding in plan.open_points() {
+                    let said: String = words(&finding.headline).chars().skip(1).collect();
+                    let risky = finding.stake == plan::Stake::Safety;
+                    assert!(!risky || bench.contains(&said), "{name} {shown}: {said}");
+                }
+                for setting in settings.settings.iter().filter(|setting| setting.caution) {
+                    let reason: String = words(&setting.reason).chars().skip(1).collect();
+                    assert!(bench.contains(&reason), "{name} {shown}: {reason}");
+                    let at_hand = program.contains(&reason) || build.contains("read this");
+                    assert!(at_hand, "{name} {shown}: {reason}");
+                }
+            });
+        }
+    }
 }
 
 /// Pictures of README and handbook. After a change that is meant: run this test with `UPDATE=1` and look at them.
@@ -209,11 +288,11 @@ fn the_pictures_of_the_docs_are_those_of_the_demo() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/pictures");
     let documents = dossier_of(&example("demo"), 1, &[]);
     let names = [
-        ("wiring.svg", "wiring.svg"),
-        ("comparison.svg", "comparison.svg"),
-        ("margins.svg", "margins.svg"),
-        ("torque.svg", "torque-1.svg"),
-        ("heat-up.svg", "heat-up.svg"),
+        ("wiring.svg", "pictures/wiring.svg"),
+        ("comparison.svg", "pictures/comparison.svg"),
+        ("margins.svg", "pictures/margins.svg"),
+        ("torque.svg", "pictures/torque-1.svg"),
+        ("heat-up.svg", "pictures/heat-up.svg"),
     ];
     for (name, document) in names {
         let path = folder.join(name);
@@ -235,7 +314,7 @@ fn curves_and_their_tables_are_in_every_document() {
     let documents = dossier_of(&example("demo"), 1, &[]);
     let axes = ["X", "Y", "Z", "E"];
     for (at, axis) in axes.iter().enumerate() {
-        let svg = text_of(&documents, &format!("torque-{}.svg", at + 1));
+        let svg = text_of(&documents, &format!("pictures/torque-{}.svg", at + 1));
         for words in [
             "torque of one motor, mN m",
             "top speed asked",
@@ -245,8 +324,11 @@ fn curves_and_their_tables_are_in_every_document() {
         }
         assert!(svg.contains(&format!("speed of {axis}, mm/s")));
     }
-    let (page, markdown) = (html(&documents), text_of(&documents, "report.md"));
-    let table = text_of(&documents, "temperature-control.csv");
+    let (page, markdown) = (
+        text_of(&documents, "proof/proof.html"),
+        text_of(&documents, "proof/proof.md"),
+    );
+    let table = text_of(&documents, "tables/temperature-control.csv");
     let rules: std::collections::BTreeSet<_> = table
         .lines()
         .skip(1)
@@ -257,8 +339,10 @@ fn curves_and_their_tables_are_in_every_document() {
         assert!(text.contains("Torque over speed") && text.contains("How the control would hold"));
         assert!(text.contains("Skogestad, PI, detuned for worst case and heat-up monitoring"));
     }
-    assert!(markdown.contains("(torque-4.svg)") && markdown.contains("(heat-up.svg)"));
-    let supply = text_of(&documents, "heat-up.svg");
+    assert!(
+        markdown.contains("(../pictures/torque-4.svg)") && markdown.contains("(../pictures/heat-up.svg)")
+    );
+    let supply = text_of(&documents, "pictures/heat-up.svg");
     for words in [
         "rating: 400 W",
         "for long: 360 W",
@@ -320,10 +404,11 @@ fn words_of_screen(screen: &document::Document) -> String {
 fn all_renderings_say_the_same() {
     let folder = example("demo");
     let files = dossier_of(&folder, 1, &[]);
-    let (page, markdown) = (
-        words_of_page(html(&files)),
-        words_of_markdown(text_of(&files, "report.md")),
-    );
+    let page = ["report.html", "checklist.html", "proof/proof.html"]
+        .map(|name| words_of_page(text_of(&files, name)));
+    let markdown =
+        ["report.md", "checklist.md", "proof/proof.md"].map(|name| words_of_markdown(text_of(&files, name)));
+    let (page, markdown) = (page.join(" "), markdown.join(" "));
     let assert_in = |screen: &str, said: &str| {
         let said = words(said);
         for (name, text) in [
@@ -339,7 +424,7 @@ fn all_renderings_say_the_same() {
     support::with_plan(&folder, 1, |plan| {
         let settings = settings::settings(&plan.setup());
         let steps = bringup::steps(plan, &settings);
-        let check = words_of_screen(&dossier::screens::check(plan, true));
+        let check = words_of_screen(&dossier::screens::check(plan, &[], true));
         for finding in &plan.findings {
             assert_in(&check, &rest(&finding.headline));
             if finding.verdict >= plan::Verdict::Caution {
@@ -349,7 +434,7 @@ fn all_renderings_say_the_same() {
                     .for_each(|remedy| assert_in(&check, &rest(remedy)));
             }
         }
-        let screen = words_of_screen(&dossier::screens::settings(plan, &settings));
+        let screen = words_of_screen(&dossier::screens::settings(plan, &settings, true));
         for setting in &settings.settings {
             assert_in(&screen, &rest(&setting.reason));
             setting.new_text().iter().for_each(|new| assert_in(&screen, new));
@@ -361,8 +446,14 @@ fn all_renderings_say_the_same() {
                 .chain(&step.hazard)
                 .chain(&step.actions);
             said.for_each(|said| assert_in(&screen, &rest(said)));
+            let parts = step.parts.iter();
+            parts
+                .clone()
+                .flat_map(|part| &part.actions)
+                .for_each(|words| assert_in(&screen, words));
             step.expected
                 .iter()
+                .chain(parts.flat_map(|part| &part.expected))
                 .for_each(|expected| assert_in(&screen, &expected.words()));
         }
         let cables = plan::cables(plan);
@@ -407,7 +498,9 @@ fn no_stop_is_written_twice() {
     let files = dossier_of(&example("demo"), 1, &[]);
     for text in [
         words_of_page(html(&files)),
+        words_of_page(text_of(&files, "proof/proof.html")),
         words_of_markdown(text_of(&files, "report.md")),
+        words_of_markdown(text_of(&files, "proof/proof.md")),
     ] {
         for twice in [".,", "..", ".;", ".)."] {
             for (at, _) in text.match_indices(twice) {

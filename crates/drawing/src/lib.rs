@@ -28,6 +28,7 @@ mod sheet;
 mod spans;
 mod surface;
 mod tags;
+mod terminals;
 mod ticks;
 mod tornado;
 mod wiring;
@@ -45,6 +46,7 @@ pub use sheet::{Head, Layout, Verdict};
 pub use spans::{SpanRow, Spans, spans};
 pub use surface::{Surface, surface};
 pub use tags::{Tag, TagSheet, TagWire, tags};
+pub use terminals::{Terminal, TerminalPin, Terminals, terminals};
 pub use tornado::{Tornado, TornadoRow, tornado};
 pub use wiring::{
     Action, Cable, Device, Kind, MountingHole, Port, Routed, RoutedCable, Wire, Wiring, WiringBoard, route,

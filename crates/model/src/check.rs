@@ -25,7 +25,7 @@ use crate::source::{Located, Name, Place};
 pub(crate) use board::{CheckedBoard, board};
 pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
-pub(crate) use swap::{old_ports, parts, wishes, workload};
+pub(crate) use swap::{accepted, old_ports, parts, wishes, workload};
 pub(crate) use words::words;
 
 /// Whether a path leads out of the folder of the swap.

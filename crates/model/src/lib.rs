@@ -34,7 +34,8 @@ pub use read::{Map, Point, Tolerance};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
 pub use swap::{
-    Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish, WorkloadFile,
+    Accepted, Ambient, Captured, Controller, Evidence, EvidenceFile, MeasuredOn, PartPrice, Swap, Wish,
+    WorkloadFile,
 };
 pub use tolerances::{Toleranced, Visitor};
 pub use topic::{Counted, Topic, Whose};

@@ -300,6 +300,12 @@ impl<'a> Loader<'a> {
             check::workload(&swap.workload, checker);
             check::wishes(swap.wish, devices, checker)
         });
+        let accepted = self.checked(|checker| {
+            let names = candidates.iter().map(|board| board.name.value.as_str());
+            let names: Vec<&str> = names.collect();
+            let whole = (candidates.len() == paths.len()).then_some(&names[..]);
+            check::accepted(swap.accepted, whole, checker)
+        });
         let evidence = self.checked(|checker| {
             // A board whose file was refused may be the one that is meant.
             let boards = old
@@ -339,6 +345,7 @@ impl<'a> Loader<'a> {
             part_prices: swap.part,
             evidence,
             workload: swap.workload,
+            accepted,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })

@@ -44,6 +44,8 @@ pub struct Swap {
     pub evidence: Vec<Evidence>,
     /// The owner's own G-code: files, archives or folders, not read with the swap.
     pub workload: Vec<WorkloadFile>,
+    /// Findings that somebody accepted.
+    pub accepted: Vec<Accepted>,
     /// All files, to point into.
     pub sources: Sources,
     /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.
@@ -91,6 +93,21 @@ pub struct Wish {
     pub weight: Located<u32>,
     /// Where its table begins.
     pub place: Place,
+}
+
+/// A finding that somebody looked at and accepts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Accepted {
+    /// The finding, by its identifier.
+    pub finding: Name,
+    /// The candidate on which it is accepted, by its place; every one where there is none.
+    pub board: Option<usize>,
+    /// The worst value that is accepted: a number and its unit.
+    pub value: Option<Located<(f64, String)>>,
+    /// Why.
+    pub reason: Name,
+    /// Who accepted it.
+    pub by: Name,
 }
 
 /// A measurement that belongs to the swap.

@@ -169,6 +169,7 @@ proptest! {
         let turned = motion.turn(degree(way)).base();
         prop_assert!((mm(to.x - from.x) - turned.cos()).abs() < 1e-9);
         prop_assert!((mm(to.y - from.y) - turned.sin()).abs() < 1e-9);
+        prop_assert!(turned.abs() <= core::f64::consts::PI + 1e-12, "{turned}");
     }
 
     #[test]
@@ -180,6 +181,24 @@ proptest! {
         let nearer = placed(&RigidMotion { shift: Point::in_millimetres(x + 15.0 - shift, 0.0), ..motion }, &one);
         prop_assert!(mm(gap(&one, &other)) - mm(gap(&one, &nearer)) <= shift + 1e-9);
     }
+}
+
+/// A square on its corner, 5 mm from the corner of another one along the diagonal: only its own sides part the two (own geometry).
+#[test]
+fn the_sides_of_a_turned_rectangle_part_it_too() {
+    let square = rectangle(Point::in_millimetres(10.0, 10.0));
+    let side = 10.0 / 2.0_f64.sqrt();
+    let motion = RigidMotion {
+        mirrored: false,
+        rotation: degree(45.0),
+        shift: Point::in_millimetres(10.0 + side, 10.0 + side - side),
+    };
+    let turned = placed(&motion, &square);
+    assert!(
+        (mm(gap(&square, &turned)) - 5.0).abs() < 1e-9,
+        "{}",
+        mm(gap(&square, &turned))
+    );
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! What is chosen: how devices are connected, why not otherwise, which board, and how sure that is.
 
+pub(crate) mod accepted;
 pub mod assign;
 pub mod cables;
 pub mod clash;

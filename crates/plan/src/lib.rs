@@ -32,7 +32,9 @@ pub use facts::{
     wires,
 };
 pub use rules::checks::{
-    Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck, check_named,
-    harm_unserved, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
+    ACCEPTED, Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck,
+    check_named, harm_unserved, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
-pub use rules::judging::{ByHarm, Finding, Judge, Limit, Side, Stake, Subject, Verdict};
+pub use rules::judging::{
+    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Side, Stake, Subject, Verdict,
+};

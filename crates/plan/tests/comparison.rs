@@ -80,7 +80,9 @@ fn harm_then_wishes_then_decisions_then_price_decide() {
     assert_eq!(order, [6, 5, 4, 3, 2, 1, 0]);
     assert!(ranked.best().is_some_and(|best| best.candidate == 6));
     assert!(
-        ranked.entries[1].because.contains("more to decide"),
+        ranked.entries[1]
+            .because
+            .contains("1 to decide for people and fire more"),
         "{}",
         ranked.entries[1].because
     );

@@ -238,8 +238,8 @@ impl Kind {
         None
     }
 
-    /// Every kind, for looking up what a wrong unit would have meant.
-    pub(crate) const ALL: [Kind; 31] = [
+    /// Every kind, for looking up what a unit means where the kind is not known.
+    pub const ALL: [Kind; 31] = [
         Kind::Voltage,
         Kind::Current,
         Kind::Resistance,

@@ -24,6 +24,14 @@ pub fn gcode(settings: &Settings) -> String {
     let dialect = &settings.dialect;
     let mut out = String::new();
     header(settings, dialect, &mut out);
+    let marked = settings
+        .settings
+        .iter()
+        .filter(|setting| setting.caution && setting.is_told());
+    let marked: Vec<String> = marked
+        .map(|setting| format!("{}, {}: {}", setting.title, setting.of, setting.reason))
+        .collect();
+    listed("CAUTION: read these before you send anything:", &marked, &mut out);
     for row in rows_by_word(dialect) {
         word(settings, &row, &mut out);
     }

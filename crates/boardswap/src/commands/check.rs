@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use dossier::screens;
-use plan::{Finding, Verdict};
+use plan::{Draws, Finding, Verdict};
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
@@ -30,7 +30,18 @@ pub fn run(args: &Args, board: &BoardArg, all: bool, out: &mut Out) -> Result<Ex
             findings: &plan.findings,
         })?;
     } else {
-        out.document(&screens::check(&plan, all));
+        let open = plan.to_decide();
+        let limited: Vec<&Finding> = open
+            .into_iter()
+            .filter(|finding| finding.limit.is_some())
+            .collect();
+        let chances = if limited.is_empty() {
+            Vec::new()
+        } else {
+            super::tolerance::chances(&plan, &Draws::of(&plan), &limited)
+        };
+        let chances: Vec<_> = limited.into_iter().zip(chances).collect();
+        out.document(&screens::check(&plan, &chances, all));
     }
     Ok(if plan.count(Verdict::Blocker) > 0 {
         ExitCode::from(1)

@@ -70,7 +70,7 @@ fn finding(plan: &Plan<'_>, id: &str, json: bool, out: &mut Out) -> Result<(), T
                 tolerances: super::tolerance::tolerances(plan, &draws, finding),
             })
             .collect();
-        return out.json(&opened);
+        return out.json_list("findings", &opened);
     }
     let held = super::tolerance::chances(plan, &draws, &of_check);
     let opened: Vec<_> = of_check.into_iter().zip(held).collect();

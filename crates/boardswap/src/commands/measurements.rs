@@ -39,12 +39,21 @@ pub struct Alone<'a> {
     pub against: Option<&'a Path>,
 }
 
+/// How much of the measurements is shown.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// The folder for the pictures.
+    pub pictures: Option<&'a Path>,
+    /// Whether every figure, table and method is.
+    pub all: bool,
+}
+
 /// Looks at the measurements and prints what they say.
 pub fn run(
     args: &Args,
     board: &BoardArg,
     alone: Option<Alone<'_>>,
-    pictures: Option<&Path>,
+    shown: Shown<'_>,
     out: &mut Out,
 ) -> Result<ExitCode, Trouble> {
     let swap = alone.is_none().then(|| super::load(args)).transpose()?;
@@ -69,7 +78,7 @@ pub fn run(
     let catalogue = swap
         .as_ref()
         .map_or(catalogue::built_in(), |swap| &swap.catalogue);
-    if let Some(folder) = pictures {
+    if let Some(folder) = shown.pictures {
         let files: Vec<(String, Vec<u8>)> = dossier::evidence::pictures(&all)
             .into_iter()
             .map(|file| (file.name, file.text.into_bytes()))
@@ -77,11 +86,13 @@ pub fn run(
         write_all(folder, &files)?;
     }
     if args.json {
-        let shown: Vec<Shown<'_>> = all.iter().map(Shown::of).collect();
-        out.json(&shown)?;
+        let told: Vec<Told<'_>> = all.iter().map(Told::of).collect();
+        out.json_list("measurements", &told)?;
+    } else if alone.is_none() && !shown.all {
+        out.document(&screens::measured(&all));
     } else {
         let path = |folder: &Path, at| folder.join(picture_name(at)).display().to_string();
-        let name = pictures.map(|folder| move |at| path(folder, at));
+        let name = shown.pictures.map(|folder| move |at| path(folder, at));
         let name = name.as_ref().map(|name| name as &dyn Fn(usize) -> String);
         out.document(&screens::measurements(catalogue, &all, name));
         let asks =
@@ -413,7 +424,7 @@ fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
 
 /// A measurement as JSON.
 #[derive(Serialize)]
-struct Shown<'a> {
+struct Told<'a> {
     file: &'a str,
     kind: EvidenceKind,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -424,7 +435,7 @@ struct Shown<'a> {
     refused: Option<&'a ::evidence::Refused>,
 }
 
-impl<'a> Shown<'a> {
+impl<'a> Told<'a> {
     fn of(measured: &'a Measured) -> Self {
         Self {
             file: &measured.file,

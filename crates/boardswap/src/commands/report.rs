@@ -11,7 +11,7 @@ use plan::{Comparison, Draws, Plan};
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
-use crate::disk::write_all;
+use crate::exchange;
 use crate::faults::Trouble;
 use crate::out::Out;
 
@@ -61,7 +61,7 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     Ok(ExitCode::SUCCESS)
 }
 
-/// Builds the files and writes them, all or none.
+/// Builds the files and writes them, all or none, in place of those of an earlier run.
 pub fn write(
     swap: &Swap,
     plans: &[Plan<'_>],
@@ -88,6 +88,6 @@ pub fn write(
         .iter()
         .map(|file| (file.name.clone(), file.text.clone().into_bytes()))
         .collect();
-    write_all(folder, &bytes)?;
+    exchange::write(folder, &bytes)?;
     Ok(files)
 }

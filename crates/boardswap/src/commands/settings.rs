@@ -17,6 +17,9 @@ pub struct Which {
     /// Print the sheet of what is compiled or configured in
     #[arg(long, alias = "sheet")]
     pub build_sheet: bool,
+    /// Show each setting with its reason, those that are carried over too
+    #[arg(long, conflicts_with_all = ["gcode", "build_sheet"])]
+    pub all: bool,
 }
 
 /// Prints the settings, or one of the texts that are made from them.
@@ -29,7 +32,7 @@ pub fn run(args: &Args, board: &BoardArg, which: Which, out: &mut Out) -> Result
         (_, true, true) => out.json(&::settings::build_sheet(&settings))?,
         (_, true, false) => out.document(&screens::build(&plan, &settings)),
         (_, _, true) => out.json(&settings)?,
-        _ => out.document(&screens::settings(&plan, &settings)),
+        _ => out.document(&screens::settings(&plan, &settings, which.all)),
     }
     Ok(ExitCode::SUCCESS)
 }

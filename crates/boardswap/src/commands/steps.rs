@@ -15,7 +15,7 @@ pub fn run(args: &Args, board: &BoardArg, out: &mut Out) -> Result<ExitCode, Tro
     let settings = ::settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
     if args.json {
-        out.json(&steps)?;
+        out.json_list("steps", &steps)?;
         return Ok(ExitCode::SUCCESS);
     }
     out.document(&screens::bring_up(&plan, &steps));

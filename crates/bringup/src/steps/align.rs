@@ -40,6 +40,7 @@ pub(crate) fn steps(job: &mut Job<'_>) -> Vec<String> {
         ))
         .otherwise("one side runs away: two motor plugs are exchanged; switch off and exchange them back")
         .otherwise("it tilts again after each start: home, then align, in the start of every print")
+        .takes(15, 0)
         .after(format!("home:{name}"));
         for pair in &motors {
             step = step.at(pair);

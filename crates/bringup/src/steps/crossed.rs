@@ -47,6 +47,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     ))
     .expect(Expected::seen(format!("{x} +10 mm"), format!("carriage moves +{x}")))
     .expect(Expected::seen(format!("{y} +10 mm"), format!("carriage moves +{y}")))
+    .takes(10, 0)
     .at(&first)
     .at(&second);
     let rows = [

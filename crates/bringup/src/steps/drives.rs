@@ -8,25 +8,17 @@ use quantity::{Value, si};
 use settings::{Setting, Topic};
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.motors() {
-        if !pair.way.second {
-            current(job, &pair);
-        }
-    }
+    currents(job);
     let mut axes: Vec<AxisId> = (0..job.setup.swap.machine.axes.len()).map(AxisId).collect();
     super::crossed::steps(job);
-    for axis in &axes {
-        direction(job, *axis);
-    }
+    directions(job, &axes);
     // Z last, whatever the order of the file: nozzle and probe must be over the bed by then.
     axes.sort_by_key(|axis| is_z(job, *axis));
-    for axis in &axes {
-        threshold(job, *axis);
-        home(job, *axis);
-    }
+    thresholds(job, &axes);
+    home(job, &axes);
 }
 
 fn is_z(job: &Job<'_>, axis: AxisId) -> bool {
@@ -39,85 +31,104 @@ fn is_z(job: &Job<'_>, axis: AxisId) -> bool {
         .eq_ignore_ascii_case("Z")
 }
 
-/// The current of each driver, before its motor is plugged in or moved.
-fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
-    let Some(driver) = pair.driver() else { return };
-    let tag = &pair.device().tag.value;
-    let of = |topic| {
-        job.settings
-            .settings
-            .iter()
-            .find(|setting| is_of(setting, topic, tag, job.axis_name(pair)))
-            .cloned()
+/// The current of each driver, before its motor is plugged in or moved; then all motors at once.
+fn currents(job: &mut Job<'_>) {
+    let motors: Vec<_> = job.motors().into_iter().filter(|pair| !pair.way.second).collect();
+    let [told, turned]: [Vec<_>; 2] = [true, false].map(|by_bus| {
+        let own = |pair: &&plan::Pair<'_>| {
+            let law = pair.driver().map(|driver| &driver.law);
+            law.is_some_and(|law| matches!(law, CurrentLaw::Levels { .. }) == by_bus)
+        };
+        motors.iter().filter(own).collect()
+    });
+    let step = |id: &str, title: &str| {
+        Step::new(
+            id,
+            Phase::Motion,
+            Needs::Power,
+            title,
+            "Too little current loses steps, too much overheats driver and motor. It is set before any motor turns.",
+        )
+        .hazard("Never plug or unplug a motor under power: it destroys the driver.")
     };
-    let mut step = Step::new(
-        format!("current:{tag}"),
-        Phase::Motion,
-        Needs::Power,
-        format!("Set the current of {} for {}", driver.name, pair.device_name()),
-        "Too little loses steps, too much overheats driver and motor. It is set before the motor turns.",
+    let plug = "Switch off and wait. Plug each motor into its port. Push each axis to mid-travel by hand, slowly (screws turned evenly): a motor that is turned generates voltage into the board.";
+    let by_bus = step("currents", "Set the motor currents, then plug the motors in")
+        .parts(told.into_iter().map(|pair| current(job, pair)))
+        .act("Send the current of each driver, and read it back.")
+        .act(plug)
+        .otherwise("another number: the controller counts the peak, which is 1.414 times the rms value")
+        .otherwise("the driver does not answer: its bus, its jumpers, its pin in the build")
+        .takes(5, 1);
+    let by_bus = job.power_gate(by_bus);
+    job.push_parted(by_bus);
+    let by_trimmer = step(
+        "references",
+        "Set the driver reference voltages, then plug the motors in",
     )
-    .at(pair)
-    .after(format!("coils:{tag}"));
-    step = match driver.law {
+    .parts(turned.into_iter().map(|pair| current(job, pair)))
+    .hazard("A tip that slips shorts a driver: insulate all but its point, black tip fixed.")
+    .act("With power and without motor, measure between the trimmer of each driver and -, and turn it.")
+    .act(plug)
+    .takes(5, 2);
+    let by_trimmer = job.power_gate(by_trimmer);
+    job.push_parted(by_trimmer);
+}
+
+/// The current of the driver of a motor.
+fn current(job: &Job<'_>, pair: &plan::Pair<'_>) -> Part {
+    let tag = &pair.device().tag.value;
+    let part = Part::of("current", pair).after(format!("coils:{tag}"));
+    let Some(driver) = pair.driver() else { return part };
+    let of = |topic| {
+        let own = |setting: &&Setting| is_of(setting, topic, tag, job.axis_name(pair));
+        job.settings.settings.iter().find(own)
+    };
+    let mut part = match driver.law {
         CurrentLaw::Levels { .. } => {
             let setting = of(Topic::MotorCurrent);
-            let value = setting
-                .as_ref()
-                .and_then(|setting| setting.new.as_ref()?.any()?.typed::<ElectricCurrent>());
+            let value = setting.and_then(|setting| setting.new.as_ref()?.any()?.typed::<ElectricCurrent>());
             let words = setting
-                .as_ref()
                 .and_then(Setting::new_text)
                 .unwrap_or_else(|| "as in the settings".to_owned());
-            let step = step.act(format!(
-                "Tell the controller the current of {} ({words}), and read it back.",
-                driver.name
-            ));
-            let what = "current that the controller reports, effective";
-            let step = match value {
+            let what = "current that the controller reports (rms)";
+            let part = part.act(format!("{}: {words}", driver.name));
+            let part = match value {
                 // Controllers report whole milliamperes.
                 Some(value) => {
                     let (told, half) = (value.nominal(), si::milliampere(0.5));
-                    step.expect(Expected::between(
-                        what,
-                        Value::between(told - half, told, told + half),
-                    ))
+                    let whole = Value::between(told - half, told, told + half);
+                    part.expect(Expected::between(what, whole))
                 }
-                None => step.expect(Expected::seen(what, words)),
+                None => part.expect(Expected::seen(what, words)),
             };
-            let step = step
-                .otherwise("another number: the controller counts the peak, which is 1.414 times the effective value")
-                .otherwise("the driver does not answer: its bus, its jumpers, its pin in the build");
             setting
                 .iter()
-                .fold(step, |step, setting| step.setting(&*setting.id))
+                .fold(part, |part, setting| part.setting(&*setting.id))
         }
         CurrentLaw::SenseResistor { .. } | CurrentLaw::PerAmpere { .. } => {
+            let part = part.act(format!("trimmer of {}", driver.name));
             let setting = of(Topic::DriverReference);
-            let step = step
-                .hazard("A tip that slips shorts a driver: insulate all but its point, black tip fixed.")
-                .act(format!(
-                    "With power and without motor, measure between the trimmer of {} and -, and turn it.",
-                    driver.name
-                ));
-            match setting
-                .as_ref()
-                .and_then(|setting| Some((setting, setting.new.as_ref()?.any()?)))
-            {
-                Some((setting, value)) => match value.typed::<si::ElectricPotential>() {
-                    Some(voltage) => {
-                        let expected =
-                            job.metered_voltage(&format!("reference voltage of {}", driver.name), voltage);
-                        step.expect(setting.working.iter().cloned().fold(expected, Expected::working))
-                            .setting(&*setting.id)
-                    }
-                    None => step,
-                },
-                None => step,
+            let told = setting.and_then(|setting| {
+                let value = setting.new.as_ref()?.any()?.typed::<si::ElectricPotential>()?;
+                Some((setting, value))
+            });
+            match told {
+                Some((setting, voltage)) => {
+                    let what = format!("reference voltage of {}", driver.name);
+                    let expected = job.metered_voltage(&what, voltage);
+                    part.expect(setting.working.iter().cloned().fold(expected, Expected::working))
+                        .setting(&*setting.id)
+                }
+                None => part,
             }
         }
     };
-    let mut step = step.act(format!("Switch off, wait, plug {tag} into {}.", pair.port_name()));
+    if let Some(empty) = bridged(job, pair) {
+        part = part.act(format!(
+            "put the bridge plug into {empty}: {} joins its sockets in series, and nothing flows through an empty one; without it the motor stays loose and cold",
+            driver.name
+        ));
+    }
     let port = pair.port();
     for other in job
         .setup
@@ -125,25 +136,15 @@ fn current(job: &mut Job<'_>, pair: &plan::Pair<'_>) {
         .filter(|other| other.way.second && other.port().kind == port.kind)
     {
         let other_tag = &other.device().tag.value;
-        step = step
+        part = part
             .act(format!(
-                "Plug {other_tag} into {} too: both motors hang on this driver.",
+                "plug {other_tag} into {} too: both motors are connected to this driver",
                 other.port_name()
             ))
             .at(&other)
             .after(format!("coils:{other_tag}"));
     }
-    if let Some(empty) = bridged(job, pair) {
-        step = step
-            .act(format!(
-                "Put the bridge plug into {empty}: {} joins its sockets in series, and nothing flows through an empty one.",
-                driver.name
-            ))
-            .otherwise(format!("the motor stays loose and cold: the bridge plug of {empty} is missing"));
-    }
-    let step = step.hazard("Never plug or unplug a motor under power: it destroys the driver.");
-    let step = job.power_gate(step);
-    job.push(step);
+    part
 }
 
 /// The empty socket of a driver that joins two in series, where one motor has it by itself.
@@ -165,240 +166,215 @@ fn is_of(setting: &Setting, topic: Topic, tag: &str, axis: &str) -> bool {
 }
 
 /// One small move of each axis, at low current, hands away.
-fn direction(job: &mut Job<'_>, axis: AxisId) {
-    let motors: Vec<_> = job
-        .setup
-        .pairs()
-        .filter(|pair| matches!(&pair.device().detail, Detail::Motor(motor) if motor.axis == axis))
-        .collect();
-    if motors.is_empty() {
-        return;
-    }
-    let name = job.setup.swap.machine.axis(axis).name.value.clone();
-    let predicted: Vec<String> = motors
-        .iter()
-        .filter_map(|pair| {
-            let change = pair.facts().direction()?;
-            let turned = if change.new == change.old {
-                "stays"
-            } else {
-                "turns round"
-            };
-            Some(format!(
-                "{}: the direction setting {turned} ({})",
-                pair.device().tag,
-                change.new
-            ))
-        })
-        .collect();
+fn directions(job: &mut Job<'_>, axes: &[AxisId]) {
     let share = job.setup.limits().bringup_first_current_share.value;
-    let machine = &job.setup.swap.machine;
-    let extruder = matches!(machine.axis(axis).drive, Drive::Extruder { .. });
-    let screw = matches!(machine.axis(axis).drive, Drive::Screw { .. });
-    let crossed = plan::kinematics::crosses(machine.kinematics, machine.axis(axis));
-    let drivers = motors.iter().filter(|pair| !pair.way.second).count();
-    let (title, place, motion) = if extruder {
-        (
-            format!("Turn {name} at low current, without filament"),
-            "Take the filament out. Allow a cold move for this step, and forbid it again after it."
-                .to_owned(),
-            "turns in the direction that feeds towards the nozzle",
-        )
-    } else if screw {
-        (
-            format!("Move {name} a little at low current"),
-            format!(
-                "Turn the screws of {name} by hand to the middle of its travel, power off, slowly, all by the same number of turns. Then power on."
-            ),
-            "moves smoothly, by 10 mm, in its positive direction",
-        )
-    } else {
-        (
-            format!("Move {name} a little at low current"),
-            format!(
-                "Push {name} to the middle of its travel by hand, power off, slowly: a motor that is turned fast feeds the board. Then power on."
-            ),
-            "moves smoothly, by 10 mm, in its positive direction",
-        )
-    };
+    let parts: Vec<Part> = axes.iter().filter_map(|axis| direction(job, *axis)).collect();
+    let alone = parts.iter().any(|part| part.ports.len() > 1);
     let mut step = Step::new(
-        format!("direction:{name}"),
+        "directions",
         Phase::Motion,
         Needs::Motion,
-        title,
-        "The direction was predicted from the order of the coils; it is proved here while nothing can be bent.",
+        "Move each axis a little at low current",
+        "The direction was predicted from the order of the coils; it is verified here while nothing can be bent.",
     )
-    .hazard("Moving parts: fingers, hair and tools away. Keep a hand at the switch.")
-    .act(place);
-    if drivers > 1 {
-        step = step
-            .act("Its motors have a driver each: two that turn against each other bend the axis. With the supply off, loosen their couplings, or leave one plugged in at a time, and try each by itself.")
-            .hazard("Never plug or unplug a motor under power.");
+    .hazard("Moving parts: fingers, hair and tools away. Keep one hand on the power switch.")
+    .parts(parts)
+    .act("Check that each axis is at mid-travel and the filament is out. Allow cold moves for this step; forbid them again after it.")
+    .act(format!(
+        "Set {share} of the working current. Move each axis by +10 mm, then by -10 mm, slowly."
+    ));
+    if alone {
+        step = step.hazard("Never plug or unplug a motor under power.");
     }
-    step = step
-        .act(format!(
-            "Set {share} of the working current. Move {name} by +10 mm, then by -10 mm, slowly."
-        ))
-        .expect(Expected::seen(format!("{name} at +10 mm"), motion));
-    for words in predicted {
-        step = step.expect(Expected::seen("predicted", words));
+    let step = job
+        .following(step, super::crossed::ID)
+        .otherwise(if job.has(super::crossed::ID) {
+            "moves the other way or along another axis: X and Y by the rows of the step `crossed-belts`; others: invert the direction setting"
+        } else {
+            "moves the other way: invert the direction setting, not the plug; another axis moves: two motor plugs are exchanged; switch off and exchange them back"
+        })
+        .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
+        .otherwise("moves by half, double or another amount: microsteps or steps per length")
+        .takes(3, 2);
+    let step = job.power_gate(step);
+    job.push_parted(step);
+}
+
+fn direction(job: &Job<'_>, axis: AxisId) -> Option<Part> {
+    let on_axis =
+        |pair: &plan::Pair<'_>| matches!(&pair.device().detail, Detail::Motor(motor) if motor.axis == axis);
+    let motors: Vec<_> = job.setup.pairs().filter(on_axis).collect();
+    if motors.is_empty() {
+        return None;
+    }
+    let name = job.setup.swap.machine.axis(axis).name.value.clone();
+    let extruder = matches!(job.setup.swap.machine.axis(axis).drive, Drive::Extruder { .. });
+    let drivers = motors.iter().filter(|pair| !pair.way.second).count();
+    let motion = if extruder {
+        "turns in the direction that feeds towards the nozzle"
+    } else {
+        "moves smoothly, by 10 mm, in its positive direction"
+    };
+    let mut part = Part::new(format!("direction:{name}"), name.clone());
+    if drivers > 1 {
+        part = part.act("a driver for each motor: two that turn against each other bend the axis. With the supply off, loosen their couplings, or leave one plugged in at a time; try each by itself");
+    }
+    part = part.expect(Expected::seen(format!("{name} at +10 mm"), motion));
+    for pair in &motors {
+        let Some(change) = pair.facts().direction() else {
+            continue;
+        };
+        let turned = if change.new == change.old {
+            "stays"
+        } else {
+            "is inverted"
+        };
+        let words = format!(
+            "{}: the direction setting {turned} ({})",
+            pair.device().tag,
+            change.new
+        );
+        part = part.expect(Expected::seen("predicted", words));
     }
     if motors.len() > 1 {
-        step = step.expect(Expected::seen(
+        part = part.expect(Expected::seen(
             "its motors",
             "each turns the right way by itself, before they move together",
         ));
     }
-    step = if crossed {
-        job.following(step, super::crossed::ID).otherwise(format!(
-            "moves the other way or along another axis: go back to the rows of the step `{}`",
-            super::crossed::ID
-        ))
-    } else {
-        step.otherwise("moves the other way: turn the direction setting round, not the plug")
-            .otherwise("another axis moves: two motor plugs are exchanged; switch off and exchange them back")
-    };
-    step = step
-        .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
-        .otherwise("moves by half, double or another amount: microsteps or steps per length");
     for pair in &motors {
-        step = step.at(pair).setting(format!("direction:{}", pair.device().tag));
-        step = job.following(step, &format!("current:{}", pair.device().tag));
+        part = part.at(pair).setting(format!("direction:{}", pair.device().tag));
+        part = job.part_following(part, &format!("current:{}", pair.device().tag));
     }
     if !extruder {
-        step = step.setting(format!("steps-per-length:{name}"));
+        part = part.setting(format!("steps-per-length:{name}"));
     }
-    let step = job.power_gate(step);
-    job.push(step);
+    Some(part)
 }
 
-/// The threshold of an axis that finds its end by its load: without it the first search hammers or never starts.
-fn threshold(job: &mut Job<'_>, axis: AxisId) {
-    let name = job.setup.swap.machine.axis(axis).name.value.clone();
-    let probe = is_z(job, axis) && !job.of_kind(DeviceKind::BedProbe).is_empty();
-    if probe || !settings::homes_by_load(&job.setup, axis) || !job.has(&format!("direction:{name}")) {
-        return;
-    }
+/// The threshold of each axis that homes by stall detection: without it the first search strikes the end or never starts.
+fn thresholds(job: &mut Job<'_>, axes: &[AxisId]) {
+    let parts = axes.iter().filter_map(|axis| {
+        let name = &job.setup.swap.machine.axis(*axis).name.value;
+        let probe = is_z(job, *axis) && !job.of_kind(DeviceKind::BedProbe).is_empty();
+        let by_stall =
+            !probe && settings::homes_by_load(&job.setup, *axis) && job.has(&format!("direction:{name}"));
+        by_stall.then(|| {
+            Part::new(format!("threshold:{name}"), name.clone())
+                .expect(Expected::seen(
+                    "ten searches",
+                    "stop at the end each time, and never before it",
+                ))
+                .setting(format!("homing-threshold:{name}"))
+                .setting(format!("homing-speed:{name}"))
+                .after(format!("direction:{name}"))
+        })
+    });
     let step = Step::new(
-        format!("threshold:{name}"),
+        "thresholds",
         Phase::Motion,
         Needs::Motion,
-        format!("Sweep the threshold at which {name} feels its end"),
-        "Too sensitive, and the axis stops before its end; too dull, and it hammers against it.",
+        "Find the stall threshold of each axis",
+        "Too sensitive, and the axis stops before its end; too insensitive, and it strikes the end stop.",
     )
-    .hazard("The axis may hammer against its end: hand at the switch-off all the time, low current first.")
-    .act(format!("Bring {name} to the middle of its travel. Begin at the most sensitive threshold, at the homing speed of the settings."))
-    .act("Go duller step by step until it reaches its end and stops there; note that value. Go on until it no longer stops, switch off at once, note that one too.")
-    .act("Take the middle of the two, and search ten times from the middle of the travel.")
-    .expect(Expected::seen("ten searches", "stop at the end each time, and never before it"))
+    .parts(parts)
+    .hazard("The axis may strike its end stop: one hand on the power switch all the time, low current first.")
+    .act("Move the axis to mid-travel. Begin at the most sensitive threshold, at the homing speed of the settings.")
+    .act("Reduce the sensitivity step by step until the axis reaches the end stop and stops. Record the value.")
+    .act("Continue until it no longer stops; cut the power at once. Record that value.")
+    .act("Set the midpoint. Home ten times from mid-travel.")
     .otherwise("no value works: too slow for the back-EMF; home faster, or keep a limit switch")
     .otherwise("the stops scatter: the mechanics bind, or the current is too low")
-    .setting(format!("homing-threshold:{name}"))
-    .setting(format!("homing-speed:{name}"))
-    .after(format!("direction:{name}"));
+    .takes(2, 10);
     let step = job.power_gate(step);
-    job.push(step);
+    job.push_parted(step);
 }
 
-/// Homing, where the axis has a way to find its end.
-fn home(job: &mut Job<'_>, axis: AxisId) {
-    let machine = &job.setup.swap.machine;
-    let name = machine.axis(axis).name.value.clone();
-    let switches: Vec<String> = job
-        .of_kind(DeviceKind::LimitSwitch)
-        .iter()
-        .filter(|pair| matches!(&pair.device().detail, Detail::LimitSwitch { axis: own, .. } if *own == axis))
-        .map(|pair| pair.device().tag.value.clone())
-        .collect();
+/// Homing of these axes, where each has a way to find its end.
+fn home(job: &mut Job<'_>, axes: &[AxisId]) {
+    let parts: Vec<Part> = axes.iter().filter_map(|axis| home_part(job, *axis)).collect();
+    let z = axes.iter().any(|axis| is_z(job, *axis));
+    let names: Vec<&str> = parts.iter().map(|part| part.what.as_str()).collect();
+    let mut step = Step::new(
+        "homing",
+        Phase::Motion,
+        Needs::Motion,
+        format!("Home {}", names.join(", ")),
+        "The first homing move is watched, slow, and stopped by hand before it can do harm.",
+    )
+    .hazard("The axis drives into its end if that is not detected: one hand on the power switch all the time.")
+    .parts(parts)
+    .act("Take the rows in order, Z last. Move the axis to mid-travel, screws turned evenly. Start homing and stop it as the table says, before the axis gets to its end.")
+    .act("Then let it home by itself, three times.")
+    .otherwise("it runs on: switch off; by switch: it belongs to another axis or end; by stall: set it more sensitive and find the threshold again")
+    .otherwise("it moves away from its end: the homing direction is set wrongly")
+    .takes(2, 4);
+    if z {
+        step = step.hazard(
+            "The nozzle can be driven into the bed: a sheet of card between them, one hand on the power switch.",
+        );
+    }
+    job.push_parted(step);
+}
+
+fn home_part(job: &Job<'_>, axis: AxisId) -> Option<Part> {
+    let name = job.setup.swap.machine.axis(axis).name.value.clone();
+    let tags = |kind, own: &dyn Fn(&Detail) -> bool| -> Vec<String> {
+        let pairs = job.of_kind(kind).into_iter();
+        let own = pairs.filter(|pair| own(&pair.device().detail));
+        own.map(|pair| pair.device().tag.value.clone()).collect()
+    };
+    let switches = tags(
+        DeviceKind::LimitSwitch,
+        &|detail| matches!(detail, Detail::LimitSwitch { axis: own, .. } if *own == axis),
+    );
+    let probes = tags(DeviceKind::BedProbe, &|_| true);
     let load = settings::homes_by_load(&job.setup, axis);
-    let probes: Vec<String> = job
-        .of_kind(DeviceKind::BedProbe)
-        .iter()
-        .map(|pair| pair.device().tag.value.clone())
-        .collect();
-    let by_probe = name.eq_ignore_ascii_case("Z") && !probes.is_empty();
+    let z = is_z(job, axis);
+    let by_probe = z && !probes.is_empty();
     // An axis none of whose motors is connected does not home.
     let moves = job.has(&format!("direction:{name}"));
     if !moves || (switches.is_empty() && !load && !by_probe) {
-        return;
+        return None;
     }
     let load = load && !by_probe;
-    let middle = if matches!(machine.axis(axis).drive, Drive::Screw { .. }) {
-        format!("Bring {name} to the middle of its travel, its screws turned evenly")
-    } else {
-        format!("Bring {name} to the middle of its travel")
-    };
-    let by = if by_probe {
-        "its probe"
-    } else if load {
-        "measuring the load"
-    } else {
-        "its switch"
-    };
-    let trial = if by_probe {
-        format!(
-            "{middle}, at least 50 mm above the bed. Start the search at half speed, and trigger the probe by hand before it gets there."
+    let (todo, what) = if by_probe {
+        (
+            "by probe: at least 50 mm above the bed, at half speed; trigger the probe by hand",
+            format!("{name} when the probe is triggered by hand"),
         )
     } else if load {
-        format!(
-            "{middle}. Start the search at the speed that was swept, and hold a block of soft wood in its way, from outside the machine."
+        (
+            "by stall: at the speed of the threshold test; hold a block of soft wood in its way, from outside the machine",
+            format!("{name} when it meets the block"),
         )
     } else {
-        format!(
-            "{middle}. Start the search at half speed, and work the switch by hand before the axis reaches it."
+        (
+            "by switch: at half speed; operate the switch by hand",
+            format!("{name} when its switch is operated by hand"),
         )
     };
-    let mut step = Step::new(
-        format!("home:{name}"),
-        Phase::Motion,
-        Needs::Motion,
-        format!("Let {name} look for its end by {by}"),
-        "The first search is watched, slow, and stopped by hand before it can do harm.",
-    )
-    .hazard(if load {
-        "The axis drives into its end if the stall is not detected: hand at the switch-off all the time."
-    } else {
-        "The axis drives into its end if the switch is not seen: hand at the switch-off all the time."
-    })
-    .act(trial)
-    .expect(Expected::seen(
-        if load {
-            format!("{name} when it meets the block")
-        } else {
-            format!("{name} when its end is signalled by hand")
-        },
-        "stops at once and backs off",
-    ))
-    .act("Then let it find its end by itself, three times.")
-    .expect(Expected::seen("place where it stops", "the same each time"))
-    .otherwise(if load {
-        "it runs on: switch off; set the driver more sensitive, and look for the threshold again"
-    } else {
-        "it runs on: switch off; the switch belongs to another axis or end"
-    })
-    .otherwise("it moves away from its end: the direction of searching is set wrongly")
-    .after(format!("direction:{name}"));
-    step = job
-        .following(step, &format!("threshold:{name}"))
-        .setting(format!("homing-end:{name}"));
+    let part = Part::new(format!("home:{name}"), name.clone())
+        .act(todo)
+        .expect(Expected::seen(what, "stops at once and backs off"))
+        .expect(Expected::seen("place where it stops", "the same each time"))
+        .setting(format!("homing-end:{name}"))
+        .after(format!("direction:{name}"));
+    let mut part = job.part_following(part, &format!("threshold:{name}"));
     for tag in &switches {
-        step = job.following(step, &format!("switch:{tag}")).tag(tag);
+        part = job.part_following(part, &format!("switch:{tag}")).tag(tag);
     }
-    // The first search of any axis comes after every switch was worked by hand: leads may be exchanged.
+    // The first homing of any axis comes after every switch was operated by hand: cables may be interchanged.
     for id in job.all("switch:") {
-        step = step.after(id);
+        if !part.after.contains(&id) {
+            part = part.after(id);
+        }
     }
-    // Nothing searches the bed before the probe was tried by hand, and X and Y stand where the bed is.
-    if name.eq_ignore_ascii_case("Z") {
+    // Nothing homes on the bed before the probe was tried by hand. X and Y are rows above: they stand where the bed is.
+    if z {
         for tag in &probes {
-            step = job.following(step, &format!("probe:{tag}")).tag(tag);
+            part = job.part_following(part, &format!("probe:{tag}")).tag(tag);
         }
-        for other in ["home:X", "home:Y"] {
-            step = job.following(step, other);
-        }
-        step = step.hazard(
-            "The nozzle can be driven into the bed: a sheet of card between them, hand at the switch-off.",
-        );
     }
-    job.push(step);
+    Some(part)
 }

@@ -47,6 +47,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "sit flat, hold when pulled, touch nothing else",
     ))
     .otherwise("one comes off: clean both faces again; do not run the driver without it")
+    .takes(10, 0)
     .after("board");
     for pair in &pairs {
         step = step.at(pair);

@@ -9,7 +9,7 @@ use quantity::{Number, Value, si};
 use settings::Topic;
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     fans(job);
@@ -20,84 +20,71 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             mains(job, pair, heater);
         }
     }
-    for pair in &heaters {
-        off(job, pair);
-    }
-    for pair in &heaters {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            watch(job, pair, heater);
-        }
-    }
-    for pair in &heaters {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            plug(job, pair, heater);
-        }
-    }
-    for pair in &heaters {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            lost(job, pair, heater);
-        }
-    }
+    off(job, &heaters);
+    watch(job, &heaters);
+    plug(job, &heaters);
+    lost(job, &heaters);
     heat_sink_fans(job);
     super::reference::steps(job);
-    for pair in job.heaters() {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            working(job, &pair, heater);
-        }
-    }
+    working(job, &heaters);
+}
+
+/// The heaters with their detail.
+fn detailed<'p, 'a>(heaters: &'p [Pair<'a>]) -> impl Iterator<Item = (&'p Pair<'a>, &'a Heater)> {
+    heaters.iter().filter_map(|pair| match &pair.device().detail {
+        Detail::Heater(heater) => Some((pair, heater.as_ref())),
+        _ => None,
+    })
 }
 
 fn fans(job: &mut Job<'_>) {
-    for pair in job.of_kind(DeviceKind::Fan) {
+    let parts = job.of_kind(DeviceKind::Fan).into_iter().filter_map(|pair| {
         let Detail::Fan(fan) = &pair.device().detail else {
-            continue;
+            return None;
         };
         let tag = &pair.device().tag.value;
-        let always = matches!(pair.port().kind, model::board::PortKind::Permanent);
-        let step = Step::new(
-            format!("fan:{tag}"),
-            Phase::Heat,
-            Needs::Power,
-            format!("Run {}", pair.device_name()),
-            "A hot end without its fan jams; a board without its own gets hot. They run before anything heats.",
-        )
-        .hazard("Blades: fingers and wires away.");
+        let part = Part::of("fan", &pair);
         // The port is measured before the fan meets it: a jumper on the wrong rail kills a fan in a moment.
-        let step = match pair.way.rail.filter(|_| !pair.way.own_supply) {
-            Some(rail) => step
-                .act(format!(
-                    "With {tag} not plugged in and {} fully on, measure between its pins.",
-                    pair.port_name()
-                ))
-                .expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail))),
-            None => job.following(step, &format!("converter:{tag}")),
+        let part = match pair.way.rail.filter(|_| !pair.way.own_supply) {
+            Some(rail) => {
+                part.expect(job.metered_voltage(&format!("voltage at {}", pair.port_name()), job.rail(rail)))
+            }
+            None => job.part_following(part, &format!("converter:{tag}")),
         };
-        let step = step.act(format!(
-            "Switch off. Plug {tag} into {}, + to +. Switch on.",
-            pair.port_name()
-        ));
-        let step = if always {
-            step.expect(Expected::seen(
+        let always = matches!(pair.port().kind, model::board::PortKind::Permanent);
+        let part = if always {
+            part.expect(Expected::seen(
                 "fan",
                 "runs as soon as there is power, blowing the right way",
             ))
         } else if fan.cools == Cooled::Part {
-            step.act("Tell the controller 100 %, 50 %, 0 %.")
+            part.act("set 100 %, 50 %, 0 %")
                 .expect(Expected::seen("fan", "fast, slower, still"))
         } else {
-            step.act("Tell the controller to run it, then to stop it.")
-                .expect(Expected::seen("fan", "runs and stops as told"))
+            part.act("switch it on, then off, by command")
+                .expect(Expected::seen("fan", "runs and stops as commanded"))
         };
-        let step = step
-            .otherwise("another fan answers: two leads are exchanged")
-            .otherwise("does not turn: poles exchanged, wrong voltage, or the wrong port")
-            .otherwise("another voltage at the port: the jumper; do not plug the fan in")
-            .at(&pair)
-            .setting(format!("fan-control:{tag}"));
-        let step = job.following(step, &format!("poles:{tag}"));
-        let step = job.power_gate(step);
-        job.push(step);
-    }
+        let part = part.setting(format!("fan-control:{tag}"));
+        Some(job.part_following(part, &format!("poles:{tag}")))
+    });
+    let step = Step::new(
+        "fans",
+        Phase::Heat,
+        Needs::Power,
+        "Measure the fan ports, then run the fans",
+        "A hot end without its fan jams; a board without its own gets hot. They run before anything heats.",
+    )
+    .parts(parts)
+    .hazard("Blades: fingers and wires away.")
+    .act("With no fan plugged in and each port fully on, measure between its pins.")
+    .act("Switch off. Plug each fan whose port reads right into it, + to +. Switch on.")
+    .act("Run each fan by itself as the table says.")
+    .otherwise("another voltage at the port: the jumper; do not plug the fan in")
+    .otherwise("another fan answers: two cables are interchanged")
+    .otherwise("does not turn: reversed polarity, wrong voltage, or the wrong port")
+    .takes(3, 2);
+    let step = job.power_gate(step);
+    job.push_parted(step);
 }
 
 /// The thermometer of a heated part.
@@ -127,6 +114,7 @@ fn unwatched(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     ))
     .expect(Expected::seen("cable", "insulated, not at any port"))
     .otherwise("describe the sensor in machine.toml and run Boardswap again")
+    .takes(2, 0)
     .at(pair);
     job.push(step);
 }
@@ -151,6 +139,7 @@ fn mains(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     ))
     .expect(Expected::seen("record", "dated and signed by the qualified person"))
     .otherwise("stop here: the control side stays unplugged")
+    .takes(20, 0)
     .at(pair);
     job.push(step);
 }
@@ -160,151 +149,177 @@ const LEAK_V: f64 = 1.0;
 /// An open thermometer is seen at the next readings. Common practice, no source.
 const SEEN_WITHIN_S: f64 = 5.0;
 
-/// The output of each heater is off before a heater hangs on it.
-fn off(job: &mut Job<'_>, pair: &Pair<'_>) {
-    let tag = &pair.device().tag.value;
-    let place = if pair.facts().external_switch().is_some() {
-        format!(
-            "the output of the external switch that {} drives",
-            pair.port_name()
-        )
-    } else {
-        pair.port_name().to_owned()
-    };
+/// The output of each heater is off before a heater is connected to it.
+fn off(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
+    let parts = heaters.iter().map(|pair| {
+        let mut part = Part::of("heater-off", pair);
+        if pair.facts().external_switch().is_some() {
+            part = part.act("measure at the output of the external switch");
+        }
+        let part = part.expect(Expected::at_most(
+            "voltage between the terminals",
+            Value::exact(si::volt(LEAK_V)),
+        ));
+        job.part_following(part, &format!("mains:{}", pair.device().tag))
+    });
     let mut step = Step::new(
-        format!("heater-off:{tag}"),
+        "heaters-off",
         Phase::Heat,
         Needs::Power,
-        format!("See that the output of {} is off", pair.device_name()),
-        "A switch that failed closed, or an inverted pin, heats at full power from the moment a heater is plugged in.",
+        "Verify that the heater outputs are off",
+        "An output switch that failed closed, or an inverted pin, heats at full power from the moment a heater is plugged in.",
     )
+    .parts(parts)
     .hazard("The supply stands behind these terminals: one hand, the black tip fixed, no slip.")
-    .act(format!("With {tag} not plugged in and all targets at zero, measure between the two terminals of {place}."))
-    .act("Restart the controller and watch the reading: it must not jump.")
-    .expect(Expected::at_most("voltage between the terminals", Value::exact(si::volt(LEAK_V))))
-    .otherwise("the full voltage: the switch is broken or the output inverted; do not connect the heater")
-    .at(pair);
+    .act("With no heater plugged in and all setpoints at zero, measure between the two terminals of each output.")
+    .act("Restart the controller at each and watch the reading: it must not jump.")
+    .otherwise("the full voltage: the output switch is broken or the output inverted; do not connect the heater")
+    .takes(2, 2);
     for id in job.all("ambient:") {
         step = step.after(id);
     }
-    step = job.following(step, &format!("mains:{tag}"));
     let step = job.power_gate(step);
-    job.push(step);
+    job.push_parted(step);
 }
 
-/// The watch over the heat-up, tried with no heater on the port: nothing rises, so that it must trip.
-fn watch(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
-    let tag = &pair.device().tag.value;
-    let zone = heater.zone.word();
-    let Some(time) = job
-        .settings
-        .find(Topic::HeatUpTime, zone)
-        .and_then(|setting| setting.new.as_ref()?.any()?.typed::<Time>())
-    else {
-        return;
-    };
+/// The monitoring of the heat-up, tried with no heater on the port: nothing rises, so that it must trip.
+fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let first = job.setup.limits().bringup_first_heat.value;
-    // Ten seconds for the controller to notice; common practice, no source.
-    let latest = Value::exact(time.nominal() + si::second(10.0));
-    let mut step = Step::new(
-        format!("protection:{tag}"),
+    let parts = detailed(heaters).filter_map(|(pair, heater)| {
+        let zone = heater.zone.word();
+        let setting = job.settings.find(Topic::HeatUpTime, zone)?;
+        let time = setting.new.as_ref()?.any()?.typed::<Time>()?;
+        // Ten seconds for the controller to notice; common practice, no source.
+        let latest = Value::exact(time.nominal() + si::second(10.0));
+        let part = Part::of("protection", pair)
+            .expect(Expected::at_most(
+                "time until the controller reports a fault and drops the setpoint",
+                latest,
+            ))
+            .setting(format!("heat-up-time:{}", zone.replace(' ', "-")))
+            .setting(format!("heat-up-rise:{}", zone.replace(' ', "-")));
+        Some(job.part_following(part, &format!("heater-off:{}", pair.device().tag)))
+    });
+    let step = Step::new(
+        "protection",
         Phase::Heat,
         Needs::Power,
-        format!("See the watch over the {zone} trip"),
-        "A thermometer that has fallen out shows no rise, and the heater must go off by itself. It is tried while no heater can get hot.",
+        "Test the heat-up monitoring",
+        "A detached sensor shows no rise, and the heater must go off by itself. It is tried while no heater can get hot.",
     )
+    .parts(parts)
     .hazard("If nothing trips, switch off. No heater is connected until it does.")
-    .act(format!("With {tag} not plugged in, set a target of {first}: nothing rises. Start the clock."))
-    .expect(Expected::at_most("time until the controller reports a fault and drops the target", latest))
-    .act("Restart the controller.")
+    .act(format!("With no heater plugged in, set {first} for one part and start a timer: nothing rises."))
+    .act("Restart the controller. Go on with the next part.")
     .otherwise("nothing happens: the protection is not in the build, or not set; do not connect the heater")
-    .at(pair)
-    .setting(format!("heat-up-time:{}", zone.replace(' ', "-")))
-    .setting(format!("heat-up-rise:{}", zone.replace(' ', "-")));
-    step = job.following(step, &format!("heater-off:{tag}"));
-    step = job.following(step, "thermometer-open");
+    .takes(1, 4);
+    let step = job.following(step, "thermometer-open");
     let step = job.power_gate(step);
-    job.push(step);
+    job.push_parted(step);
 }
 
-/// A thermometer that is lost while its part is warm, not hot, must switch the heater off.
-fn lost(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
-    let tag = &pair.device().tag.value;
-    let Some(sensor) = thermometer(job, heater.zone) else {
-        return;
-    };
+/// A sensor that is lost while its part is warm, not hot, must switch the heater off.
+fn lost(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     // Ten kelvin below the first heat, so that what is tried stays below the burn threshold of a minute's touch.
     let first = job.setup.limits().bringup_first_heat.value.nominal();
-    let target = Value::exact(si::ThermodynamicTemperature::from_base(first.base() - 10.0));
-    let zone = heater.zone.word().replace(' ', "-");
+    let setpoint = Value::exact(si::ThermodynamicTemperature::from_base(first.base() - 10.0));
+    let parts = detailed(heaters).filter_map(|(pair, heater)| {
+        let sensor = thermometer(job, heater.zone)?;
+        let zone = heater.zone.word().replace(' ', "-");
+        let part = Part::of("thermometer-lost", pair)
+            .act(format!(
+                "unplug {sensor}; afterwards switch off, plug it in again, switch on"
+            ))
+            .expect(Expected::at_most(
+                "time until the heater is off and a fault is reported",
+                Value::exact(si::second(SEEN_WITHIN_S)),
+            ))
+            .expect(Expected::seen(
+                "heaters after switching on again",
+                "none comes on by itself",
+            ))
+            .tag(&sensor)
+            .setting(format!("highest-temperature:{zone}"))
+            .setting(format!("thermometer-table:{zone}"));
+        Some(part)
+    });
     let mut step = Step::new(
-        format!("thermometer-lost:{tag}"),
+        "thermometer-lost",
         Phase::Heat,
         Needs::Heat,
-        format!("Take the thermometer from {} while it is warm", pair.device_name()),
-        "The heater must go off without its thermometer. It is tried warm, before anything gets hot.",
+        "Disconnect each sensor while its part is warm",
+        "The heater must go off without its sensor. It is tried warm, before anything gets hot.",
     )
-    .hazard("Fire and burns: stay with the machine, hand at the switch-off.")
-    .act(format!("Set {target} and wait until it holds."))
-    .act(format!("Pull the plug of {sensor} at the board. This one plug carries next to nothing and may be pulled under power; no other may. Start the clock."))
-    .expect(Expected::at_most("time until the heater is off and a fault is reported", Value::exact(si::second(SEEN_WITHIN_S))))
-    .act(format!("Switch off, plug {sensor} in again, switch on: no heater comes on by itself."))
+    .parts(parts)
+    .hazard("Fire and burns: stay with the machine, one hand on the power switch.")
+    .act(format!("One part after the other: set {setpoint} and wait until it holds."))
+    .act("Pull the plug of its sensor at the board and start a timer. It carries signal current only: the one plug that may be removed under power.")
     .otherwise("it heats on: pull the mains plug; the limits of the table are not set")
-    .otherwise("another heater goes off: two thermometers are exchanged")
-    .at(pair)
-    .tag(&sensor)
-    .setting(format!("highest-temperature:{zone}"))
-    .setting(format!("thermometer-table:{zone}"));
+    .otherwise("another heater goes off: two sensors are interchanged")
+    .takes(1, 8);
     for id in job.all("heat:") {
         step = step.after(id);
     }
-    job.push(step);
+    job.push_parted(step);
 }
 
-/// First heat: a low target, watched, with a deadline.
-fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
-    let tag = &pair.device().tag.value;
-    let Some(sensor) = thermometer(job, heater.zone) else {
-        return;
-    };
+/// First heat: a low setpoint, watched, with a deadline.
+fn plug(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let first = job.setup.limits().bringup_first_heat.value;
+    let facts = job.setup.facts();
+    let parts = detailed(heaters).filter_map(|(pair, heater)| {
+        let tag = &pair.device().tag.value;
+        let sensor = thermometer(job, heater.zone)?;
+        let mut part = Part::of("heat", pair)
+            .act(format!(
+                "switch off, plug {tag} into {}, switch on; watch {sensor}",
+                pair.port_name()
+            ))
+            .expect(Expected::seen(
+                format!("{sensor} for one minute, heater off"),
+                "stays at ambient temperature",
+            ));
+        let usual = facts.pair(pair.id).and_then(|heater| {
+            let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
+            plan::protection::Usual::of(heater, thermometer)
+        });
+        match (time_to_rise(job, pair, heater), usual) {
+            (Some(expected), _) => part = part.expect(expected),
+            (None, Some(usual)) => {
+                let time = Value::exact(usual.rise_time);
+                part = part.expect(Expected::at_least(
+                    format!("rise of {sensor} within {time} of the first power"),
+                    Value::exact(usual.rise),
+                ));
+            }
+            (None, None) => {}
+        }
+        let part = part
+            .expect(Expected::seen(
+                format!("{sensor} after the setpoint is dropped"),
+                "stops rising within a minute, then falls",
+            ))
+            .tag(&sensor)
+            .after(format!("resistance:{tag}"));
+        Some(job.part_following(part, &format!("heater-off:{tag}")))
+    });
     let mut step = Step::new(
-        format!("heat:{tag}"),
+        "first-heat",
         Phase::Heat,
         Needs::Heat,
-        format!("Heat {} to {first}, for the first time", pair.device_name()),
-        "It proves that this heater warms this thermometer, at a temperature at which a mistake does little.",
+        format!("Heat each part to {first}, for the first time"),
+        "It verifies that each heater warms its sensor, at a temperature at which a mistake does little.",
     )
+    .parts(parts)
     .hazard("Fire and burns: stay with the machine, an extinguisher at hand, nothing that burns on or near the part. Do not touch to feel.")
-    .act(format!("Switch off. Plug {tag} into {}. Switch on; the heater must stay off by itself.", pair.port_name()))
-    .expect(Expected::seen(format!("{sensor} for one minute, heater off"), "stays at room temperature"))
-    .act(format!("Set a target of {first} and watch {sensor}; switch off at the deadline if it has not risen."));
-    let facts = job.setup.facts();
-    let usual = facts.pair(pair.id).and_then(|heater| {
-        let thermometer = heater.heating().and_then(|heating| facts.thermometer(heating));
-        plan::protection::Usual::of(heater, thermometer)
-    });
-    match (time_to_rise(job, pair, heater), usual) {
-        (Some(expected), _) => step = step.expect(expected),
-        (None, Some(usual)) => {
-            let time = Value::exact(usual.rise_time);
-            step = step.expect(Expected::at_least(
-                format!("rise of {sensor} within {time} of the first power"),
-                Value::exact(usual.rise),
-            ));
-        }
-        (None, None) => {}
-    }
-    step = step
-        .act("Drop the target to zero.")
-        .expect(Expected::seen(format!("{sensor} after the target is dropped"), "stops rising within a minute, then falls"))
-        .otherwise(format!("{sensor} does not rise: switch off; the heater or the thermometer belongs to another part"))
-        .otherwise("it goes on rising: pull the plug; the switch has failed closed, or the heater hangs on the wrong port")
-        .tag(tag)
-        .tag(&sensor)
-        .after(format!("resistance:{tag}"))
-        .after("thermometers-agree")
-        .after("thermometer-open");
+    .act("One heater after the other: plug it in as the table says. It must stay off by itself.")
+    .act(format!("Set {first} and watch its sensor. Cut the power at the deadline if it has not risen."))
+    .act("Drop the setpoint to zero.")
+    .otherwise("the sensor does not rise: switch off; heater or sensor belongs to another part")
+    .otherwise("it goes on rising: pull the mains plug; the output switch has failed closed, or the heater is on the wrong port")
+    .takes(1, 8)
+    .after("thermometers-agree")
+    .after("thermometer-open");
     for id in job
         .all("fan:")
         .into_iter()
@@ -313,10 +328,8 @@ fn plug(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
     {
         step = step.after(id);
     }
-    step = job.following(step, &format!("heater-off:{tag}"));
-    step.ports.push(pair.port_name().to_owned());
     let step = job.power_gate(step);
-    job.push(step);
+    job.push_parted(step);
 }
 
 /// The time in which the first rise must show, from power and heat capacity; `None` where the file does not tell the capacity.
@@ -344,7 +357,7 @@ fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expec
     // The lump knows no dead time: a sensor sees the heat later. Twice the time and ten seconds is the deadline; common practice.
     let deadline = Value::exact(worked.value.high() * 2.0 + si::second(10.0));
     let what = format!(
-        "time until the thermometer has risen by 10 K (computed without dead time: {})",
+        "time until the sensor has risen by 10 K (computed without dead time: {})",
         worked.value
     );
     Some(Expected::at_most(what, deadline).working(worked.working))
@@ -352,36 +365,40 @@ fn time_to_rise(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<Expec
 
 fn heat_sink_fans(job: &mut Job<'_>) {
     let on = job.setup.limits().fan_switch_on_temperature.value;
-    for pair in job.of_kind(DeviceKind::Fan) {
+    let fans = job.of_kind(DeviceKind::Fan).into_iter().filter(|pair| {
         let sink = matches!(&pair.device().detail, Detail::Fan(fan) if fan.cools == Cooled::HeatSink);
-        let switched = !matches!(pair.port().kind, model::board::PortKind::Permanent);
-        if !(sink && switched) {
-            continue;
-        }
-        let tag = &pair.device().tag.value;
-        let mut step = Step::new(
-            format!("fan-by-heat:{tag}"),
-            Phase::Heat,
-            Needs::Heat,
-            format!("See {} start by itself", pair.device_name()),
-            "It is now switched by temperature: if it does not start, the hot end jams and the sink melts its mount.",
-        )
-        .hazard("Hot parts. Switch off at once where the fan does not start.")
-        .act(format!("Heat the hot end slowly to 20 K above {on}, watching the fan, then let it cool."))
-        .expect(Expected::between("temperature at which the fan starts", Value::between(
+        sink && !matches!(pair.port().kind, model::board::PortKind::Permanent)
+    });
+    let parts = fans.map(|pair| {
+        let starts = Value::between(
             Number::from_base(on.low().base() - 5.0),
             on.nominal(),
             Number::from_base(on.high().base() + 5.0),
-        )))
-        .expect(Expected::seen("fan while cooling", "runs on until the hot end is below that temperature"))
-        .otherwise("set the temperature for this output; until then let the fan run always")
-        .tag(tag);
-        for id in job.all("heat:").into_iter().chain(job.all("thermometer-lost:")) {
-            step = step.after(id);
-        }
-        step = step.setting(format!("fan-start:{tag}"));
-        job.push(step);
+        );
+        Part::of("fan-by-heat", &pair)
+            .expect(Expected::between("temperature at which the fan starts", starts))
+            .expect(Expected::seen(
+                "fan while cooling",
+                "runs on until the hot end is below that temperature",
+            ))
+            .setting(format!("fan-start:{}", pair.device().tag))
+    });
+    let mut step = Step::new(
+        "fans-by-heat",
+        Phase::Heat,
+        Needs::Heat,
+        "Verify that the heat-sink fan starts by itself",
+        "It is now switched by temperature: if it does not start, the hot end jams and the sink melts its mount.",
+    )
+    .parts(parts)
+    .hazard("Hot parts. Cut the power at once if the fan does not start.")
+    .act(format!("Heat the hot end slowly to 20 K above {on}, watching the fan, then let it cool."))
+    .otherwise("set the temperature for this output; until then let the fan run always")
+    .takes(10, 0);
+    for id in job.all("heat:").into_iter().chain(job.all("thermometer-lost:")) {
+        step = step.after(id);
     }
+    job.push_parted(step);
 }
 
 /// What is asked of a part, less the headroom below the temperature at which the settings switch everything off.
@@ -405,39 +422,49 @@ pub(super) fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTe
     })
 }
 
-/// To the working temperature, and the protection proved on the way.
-fn working(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
-    let tag = &pair.device().tag.value;
-    let Some(sensor) = thermometer(job, heater.zone) else {
-        return;
-    };
-    let goal = work_target(job, heater);
+/// To the working temperature, and the protection verified on the way.
+fn working(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let liner = job.setup.limits().liner_limit.value;
+    let parts = detailed(heaters).filter_map(|(pair, heater)| {
+        let sensor = thermometer(job, heater.zone)?;
+        let setpoint = Value::exact(work_target(job, heater));
+        let mut part = Part::of("working", pair).act(format!("set {setpoint}"));
+        if heater.zone == Zone::HotEnd {
+            part = part.act(format!(
+                "if a liner of PTFE reaches the nozzle, set nothing above {liner}"
+            ));
+        }
+        let tag = &pair.device().tag;
+        Some(
+            part.expect(Expected::seen(
+                sensor,
+                "reaches the setpoint, overshoots little, then stays",
+            ))
+            .expect(Expected::seen("cable, plug, output switch", "at most hand-warm"))
+            .setting(format!(
+                "highest-temperature:{}",
+                heater.zone.word().replace(' ', "-")
+            ))
+            .after(format!("heat:{tag}"))
+            .after(format!("thermometer-lost:{tag}")),
+        )
+    });
     let mut step = Step::new(
-        format!("working:{tag}"),
+        "working",
         Phase::Heat,
         Needs::Heat,
-        format!("Heat {} to its working temperature", pair.device_name()),
-        "Power, supply and leads are under their full load for the first time.",
+        "Heat each part to its working temperature",
+        "Power, supply and cables are under their full load for the first time.",
     )
+    .parts(parts)
     .hazard("Fire and burns: stay with the machine. Good ventilation: hot plastic and dust smell, burning does too.")
-    .act(format!("Set {} and watch {sensor} until it is steady for five minutes.", Value::exact(goal)))
-    .act("Meanwhile hold the back of a hand near, not on, the leads, plugs and the supply.")
-    .expect(Expected::seen(sensor, "reaches the target, overshoots little, then stays"))
-    .expect(Expected::seen("leads, plugs, switch of the port", "at most hand-warm"))
+    .act("Set the temperature of the table and watch the sensor until it is steady for five minutes.")
+    .act("Meanwhile hold the back of a hand near, not on, cables, plugs and supply.")
     .otherwise("does not reach it: supply voltage too low, wrong heater, or a fan blowing on it")
-    .otherwise("a plug gets hot: a bad crimp; switch off and make it anew")
-    .at(pair)
-    .setting(format!("highest-temperature:{}", heater.zone.word().replace(' ', "-")))
-    .after(format!("heat:{tag}"))
-    .after(format!("thermometer-lost:{tag}"));
-    if heater.zone == Zone::HotEnd {
-        step = step.act(format!(
-            "Where a liner of PTFE reaches the nozzle, set nothing above {liner}."
-        ));
-    }
+    .otherwise("a plug gets hot: a bad crimp; cut the power and re-terminate it")
+    .takes(1, 15);
     for id in job.all("fan-by-heat:").into_iter().chain(job.all("reference:")) {
         step = step.after(id);
     }
-    job.push(step);
+    job.push_parted(step);
 }

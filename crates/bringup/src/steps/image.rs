@@ -32,5 +32,5 @@ pub(super) fn step(job: &mut Job<'_>) {
     for words in loading.otherwise {
         step = step.otherwise(words);
     }
-    job.push(step.after("power-board"));
+    job.push(step.takes(30, 0).after("power-board"));
 }

@@ -1,7 +1,7 @@
 //! Unplugged, with a meter: each heater, coil and thermometer at the open end of its lead; shorts between the poles.
 
 use catalogue::{Law, Thermometer};
-use model::machine::{Detail, Device, Heater, Motor};
+use model::machine::{Detail, Device};
 use model::{DeviceKind, Output, Pin};
 use physics::{electrics, named, work};
 use plan::{Pair, loads};
@@ -9,29 +9,17 @@ use quantity::si::{ElectricalResistance, ThermodynamicTemperature};
 use quantity::{Number, Value, si};
 
 use crate::job::{Job, tolerated};
-use crate::step::{Expected, Needs, Phase, Reading, Step};
+use crate::step::{Expected, Needs, Part, Phase, Reading, Step};
 
 /// The part of the list that goes into a plus wire.
 const FUSE: &str = "fuse holder with blade fuse";
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.of_kind(DeviceKind::Heater) {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            heater_step(job, &pair, heater);
-        }
-    }
-    for pair in job.motors() {
-        if let Detail::Motor(motor) = &pair.device().detail {
-            motor_step(job, &pair, motor);
-        }
-    }
-    for pair in job.of_kind(DeviceKind::Thermometer) {
-        thermometer_step(job, &pair);
-    }
+    resistances(job);
+    motors(job);
     contacts(job);
     insulation(job);
-    fuse(job);
-    added_fuses(job);
+    fuses(job);
     board_shorts(job);
     polarity(job);
 }
@@ -80,70 +68,84 @@ fn subtract_tips(job: &Job<'_>) -> String {
     )
 }
 
-fn heater_step(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
-    let tag = &pair.device().tag.value;
-    let mut heater = heater.clone();
-    let usual = job.setup.limits().heater_resistance_tolerance.value;
-    heater.power.value = tolerated(heater.power.value, usual);
-    let cold = loads::resistance_at(&heater, job.setup.swap.ambient.temperature.value);
-    let expected = metered(
-        job,
-        pair.device(),
-        &format!("{} between its two wires", pair.device_name()),
-        cold,
-    );
-    job.push(
-        Step::new(
-            format!("resistance:{tag}"),
-            Phase::Unpowered,
-            Needs::Unplugged,
-            format!("Measure {}", pair.device_name()),
-            "A heater with too little resistance destroys its switch; an open one never warms; the wrong one is for another voltage.",
-        )
-        .act(subtract_tips(job))
-        .act(format!("Measure between the two wires of {tag}."))
-        .expect(expected)
-        .otherwise("near zero: a short; find it before anything else")
-        .otherwise("open: a broken wire or a loose crimp")
-        .otherwise("a quarter or four times as much: a heater for half or twice the voltage")
-        .at(pair)
-        .after("harness"),
-    );
+fn heaters(job: &Job<'_>) -> Vec<Part> {
+    let parts = job.of_kind(DeviceKind::Heater).into_iter().filter_map(|pair| {
+        let Detail::Heater(heater) = &pair.device().detail else {
+            return None;
+        };
+        let mut heater = heater.clone();
+        let usual = job.setup.limits().heater_resistance_tolerance.value;
+        heater.power.value = tolerated(heater.power.value, usual);
+        let cold = loads::resistance_at(&heater, job.setup.swap.ambient.temperature.value);
+        let between = format!("{} between its two wires", pair.device_name());
+        let expected = metered(job, pair.device(), &between, cold);
+        Some(Part::of("resistance", &pair).expect(expected))
+    });
+    parts.collect()
 }
 
-fn motor_step(job: &mut Job<'_>, pair: &Pair<'_>, motor: &Motor) {
-    let tag = &pair.device().tag.value;
-    let mut step = Step::new(
-        format!("coils:{tag}"),
+/// Heaters and sensors between their two wires.
+fn resistances(job: &mut Job<'_>) {
+    let step = Step::new(
+        "resistances",
         Phase::Unpowered,
         Needs::Unplugged,
-        format!("Find the coils of {}", pair.device_name()),
+        "Measure heaters and temperature sensors",
+        "Too little resistance of a heater destroys its output switch; an open one never warms. A sensor that is not as in the file gives false readings.",
+    )
+    .parts(heaters(job).into_iter().chain(thermometers(job)))
+    .act(subtract_tips(job))
+    .act("Measure between the two wires of each; do not hold both tips with your fingers.")
+    .otherwise("near zero: a short, or a damaged cable; find it before anything else")
+    .otherwise("open: a broken wire or a loose crimp")
+    .otherwise("heater, a quarter or four times as much: for half or twice the voltage")
+    .otherwise("sensor, a tenth or ten times as much: another type; find out which, correct the file and run Boardswap again")
+    .takes(2, 2)
+    .after("harness");
+    job.push_parted(step);
+}
+
+fn motors(job: &mut Job<'_>) {
+    let parts = job.motors().into_iter().filter_map(|pair| {
+        let Detail::Motor(motor) = &pair.device().detail else {
+            return None;
+        };
+        let part = Part::of("coils", &pair).act(format!(
+            "coil A: {}; coil B: {}",
+            coil(&pair, true),
+            coil(&pair, false)
+        ));
+        let part = match &motor.resistance {
+            Some(resistance) => {
+                let usual = job.setup.limits().motor_resistance_tolerance.value;
+                let one = tolerated(resistance.value, usual);
+                part.expect(metered(job, pair.device(), "each coil, one after the other", one))
+            }
+            None => part.expect(Expected::seen(
+                "each coil",
+                "the same few ohms, as the motor's sheet says",
+            )),
+        };
+        Some(part.expect(Expected::at_least(
+            "resistance from one coil to the other",
+            Value::exact(si::ohm(1e6)),
+        )))
+    });
+    let step = Step::new(
+        "coils",
+        Phase::Unpowered,
+        Needs::Unplugged,
+        "Find the coils of the motors",
         "A driver whose phases do not each meet one coil can be destroyed, and the motor only buzzes.",
     )
+    .parts(parts)
     .act(subtract_tips(job))
-    .act(format!("Measure between {} and between {}, then between one wire of each pair.", coil(pair, true), coil(pair, false)))
-    .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; mend it and compute again")
+    .act("Measure coil A, coil B, then between one wire of each, at each motor.")
+    .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; correct the file and run Boardswap again")
     .otherwise("one coil open or much lower: a broken wire or a damaged winding")
-    .at(pair)
+    .takes(1, 2)
     .after("harness");
-    if let Some(resistance) = &motor.resistance {
-        let usual = job.setup.limits().motor_resistance_tolerance.value;
-        step = step.expect(metered(
-            job,
-            pair.device(),
-            "each coil, one after the other",
-            tolerated(resistance.value, usual),
-        ));
-    } else {
-        step = step.expect(Expected::seen(
-            "each coil",
-            "the same few ohms, as the motor's sheet says",
-        ));
-    }
-    job.push(step.expect(Expected::at_least(
-        "resistance from one coil to the other",
-        Value::exact(si::ohm(1e6)),
-    )));
+    job.push_parted(step);
 }
 
 /// The two wires of a coil in words: place in the plug and colour.
@@ -167,41 +169,22 @@ fn coil(pair: &Pair<'_>, first: bool) -> String {
     format!("wires {}", wires.join(" and "))
 }
 
-fn thermometer_step(job: &mut Job<'_>, pair: &Pair<'_>) {
-    let device = pair.device();
-    let Detail::Thermometer(thermometer) = &device.detail else {
-        return;
-    };
-    let Some(kind) = job
-        .setup
-        .swap
-        .catalogue
-        .thermometers()
-        .get(&thermometer.sensor.value)
-    else {
-        return;
-    };
-    let room = job.setup.swap.ambient.temperature.value;
-    let Some(at_room) = at_temperature(kind, room) else {
-        return;
-    };
-    let tag = &device.tag.value;
-    let expected = metered(job, device, &format!("{} at {room}", pair.device_name()), at_room);
-    job.push(
-        Step::new(
-            format!("resistance:{tag}"),
-            Phase::Unpowered,
-            Needs::Unplugged,
-            format!("Measure {}", pair.device_name()),
-            "It tells whether this is the thermometer that the file says, before anything is heated by its word.",
-        )
-        .act(format!("Measure between the two wires of {tag}; do not hold both tips with your fingers."))
-        .expect(expected)
-        .otherwise("a tenth or ten times as much: another kind of thermometer; find out which, and compute again")
-        .otherwise("near zero or open: a damaged lead; replace it")
-        .at(pair)
-        .after("harness"),
-    );
+fn thermometers(job: &Job<'_>) -> Vec<Part> {
+    let parts = job
+        .of_kind(DeviceKind::Thermometer)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::Thermometer(thermometer) = &pair.device().detail else {
+                return None;
+            };
+            let kinds = job.setup.swap.catalogue.thermometers();
+            let kind = kinds.get(&thermometer.sensor.value)?;
+            let room = job.setup.swap.ambient.temperature.value;
+            let at_room = at_temperature(kind, room)?;
+            let what = format!("{} at {room}", pair.device_name());
+            Some(Part::of("resistance", &pair).expect(metered(job, pair.device(), &what, at_room)))
+        });
+    parts.collect()
 }
 
 /// The resistance of a thermometer over a range of temperature, with the tolerance of its kind; `None` where its curve ends before.
@@ -236,7 +219,18 @@ fn contacts(job: &mut Job<'_>) {
         DeviceKind::BedProbe,
     ];
     let pairs: Vec<Pair<'_>> = kinds.into_iter().flat_map(|kind| job.of_kind(kind)).collect();
-    for pair in pairs {
+    let mut step = Step::new(
+        "contacts",
+        Phase::Unpowered,
+        Needs::Unplugged,
+        "Measure the contacts of the switches",
+        "A switch that is wired to its other contact stops nothing, or stops everything.",
+    )
+    .act("Measure between the two wires of each switch at rest. Press it as far as the axis does, and measure again.")
+    .otherwise("the other way round: the cable is on the other contact of the switch")
+    .otherwise("never closed: a broken wire; never open: the wires touch, or the lever is bent")
+    .after("harness");
+    for pair in &pairs {
         let sensor = match &pair.device().detail {
             Detail::LimitSwitch { sensor, .. }
             | Detail::FilamentSwitch(sensor)
@@ -268,84 +262,56 @@ fn contacts(job: &mut Job<'_>) {
         } else {
             (open(&rest), closed(&met))
         };
-        job.push(
-            Step::new(
-                format!("contact:{tag}"),
-                Phase::Unpowered,
-                Needs::Unplugged,
-                format!("Measure the contact of {}", pair.device_name()),
-                "A switch that is wired to its other contact stops nothing, or stops everything.",
-            )
-            .act(
-                "Measure between its two wires at rest; press it as far as the axis does, and measure again.",
-            )
-            .expect(first)
-            .expect(second)
-            .otherwise("the other way round: the lead is on the other contact of the switch")
-            .otherwise("never closed: a broken wire; never open: the wires touch, or the lever is bent")
-            .at(&pair)
-            .after("harness"),
-        );
+        step = step.part(Part::of("contact", pair).expect(first).expect(second));
     }
+    job.push_parted(step.takes(1, 2));
 }
 
-/// The fuse of the board's input.
-fn fuse(job: &mut Job<'_>) {
-    let Some(fuse) = &job.setup.board.input.fuse else {
-        return;
-    };
-    job.push(
-        Step::new(
-            "fuse",
-            Phase::Unpowered,
-            Needs::Unplugged,
-            "Read the fuse of the board's input",
-            "It protects the wires behind it; a stronger one protects nothing.",
-        )
-        .act("Read what is printed on it. Never bridge it, never take a stronger one.")
-        .expect(Expected::seen(
-            "rating printed on the fuse",
-            fuse.value.to_string(),
-        ))
-        .otherwise("take one of the rating that the board's maker states")
-        .after("board")
-        .source("iso-8820-3"),
-    );
-}
-
-/// The fuses that the plan adds: fitted, of the right rating, and in the wire that is fed.
-fn added_fuses(job: &mut Job<'_>) {
-    for row in plan::cables(job.plan) {
-        let fuses = row.parts.iter().filter(|part| part.name == FUSE);
-        let Some(size) = fuses.filter_map(|part| part.size.clone()).next() else {
-            continue;
-        };
-        job.push(
-            Step::new(
-                format!("fuse:{}", row.tag),
-                Phase::Unpowered,
-                Needs::Unplugged,
-                format!("Fit the fuse of {} ({})", row.tag, row.device),
-                "It opens before the wires of this lead get hot; in another wire, or of another rating, it protects nothing.",
-            )
-            .act(format!(
-                "Put the holder into the plus wire of {}, at the end that is fed, and a fuse of {size} into it.",
-                row.tag
-            ))
-            .act("Measure from one end of that wire to the other, then take the fuse out and measure again.")
-            .expect(Expected::seen("rating printed on the fuse", size))
-            .expect(Expected::at_most(
-                "resistance of the wire with the fuse in, tips subtracted",
-                Value::exact(si::ohm(1.0)),
-            ))
-            .expect(Expected::seen("the wire with the fuse out", "open"))
+/// The fuse of the board's input, and those that the plan adds: of the right rating, and in the wire that is fed.
+fn fuses(job: &mut Job<'_>) {
+    let mut step = Step::new(
+        "fuses",
+        Phase::Unpowered,
+        Needs::Unplugged,
+        "Read the fuse of the board, and fit those in the cables",
+        "Each opens before the wires behind it get hot. In another wire, or of a higher rating, it protects nothing.",
+    )
+    .act("Read what is printed on each fuse. Never bridge one, never fit a higher rating.")
+    .otherwise("another rating: take the one of the table");
+    if let Some(fuse) = &job.setup.board.input.fuse {
+        let rating = Expected::seen("rating printed on the fuse", fuse.value.to_string());
+        step = step.part(Part::new("fuse", "input of the board").expect(rating));
+    }
+    let added: Vec<Part> = plan::cables(job.plan).iter().filter_map(added_fuse).collect();
+    if !added.is_empty() {
+        step = step
+            .act("In a cable: put the holder into the plus wire, at the end that is fed.")
+            .act("Measure from one end of that wire to the other. Take the fuse out and measure again; put it back.")
             .otherwise("closed with the fuse out: it sits in another wire")
-            .otherwise("open with the fuse in: the fuse, or a crimp of its holder")
-            .tag(&row.tag)
-            .after("harness")
-            .source("iso-8820-3"),
-        );
+            .otherwise("open with the fuse in: the fuse, or a crimp of its holder");
     }
+    let step = step
+        .parts(added)
+        .takes(1, 2)
+        .after("harness")
+        .source("iso-8820-3");
+    job.push_parted(step);
+}
+
+fn added_fuse(row: &plan::Row) -> Option<Part> {
+    let fuses = row.parts.iter().filter(|part| part.name == FUSE);
+    let size = fuses.filter_map(|part| part.size.clone()).next()?;
+    let part = Part::new(
+        format!("fuse:{}", row.tag),
+        format!("{} ({})", row.device, row.tag),
+    )
+    .expect(Expected::seen("rating printed on the fuse", size))
+    .expect(Expected::at_most(
+        "resistance of the wire with the fuse in, tips subtracted",
+        Value::exact(si::ohm(1.0)),
+    ))
+    .expect(Expected::seen("the wire with the fuse out", "open"));
+    Some(part.tag(&row.tag))
 }
 
 /// No heater may reach the frame.
@@ -368,7 +334,8 @@ fn insulation(job: &mut Job<'_>) {
         "resistance to the frame",
         job.setup.limits().insulation_minimum.value,
     ))
-    .otherwise("find the chafed or pinched wire; do not go on")
+    .otherwise("find the chafed or pinched wire; stop here until it is repaired")
+    .takes(5, 0)
     .after("harness");
     for pair in heaters {
         step = step.tag(&pair.device().tag.value);
@@ -399,6 +366,7 @@ fn board_shorts(job: &mut Job<'_>) {
         .act("Wait while the reading climbs: capacitors charge from the meter.")
         .expect(Expected::at_least("resistance between + and - of each rail", Value::exact(si::ohm(50.0))))
         .otherwise("look under the board and between its pins for a drop of solder or an end of wire")
+        .takes(5, 0)
         .after("board"),
     );
 }
@@ -412,47 +380,48 @@ fn polarity(job: &mut Job<'_>) {
                 format!("poles:{tag}"),
                 Phase::Unpowered,
                 Needs::Unplugged,
-                format!("Follow the poles of {} with the meter", pair.device_name()),
-                "Exchanged poles destroy most boards at once.",
+                format!("Check the polarity of {} with the meter", pair.device_name()),
+                "Reversed polarity destroys most boards at once.",
             )
             .act(format!(
                 "From each supply terminal follow the wire to the end that goes to {}: + to +, - to -; mark them.",
                 pair.port_name()
             ))
             .expect(Expected::at_most("resistance from terminal to marked end", Value::exact(si::ohm(1.0))))
-            .otherwise("the colours lie: trust the meter, and mend the file")
+            .otherwise("wire colours are not as in the file: go by the meter, and correct the file")
+            .takes(5, 0)
             .at(&pair)
             .after("unplug"),
         );
     }
-    for pair in job.setup.pairs() {
-        let supply = pair.device().kind() == DeviceKind::Supply;
-        let poles = pair
-            .device()
-            .cable
-            .pins
-            .iter()
-            .any(|pin| matches!(pin.value, Pin::Plus | Pin::Minus));
-        if poles && !supply {
-            plug_poles(job, &pair);
-        }
-    }
+    let polarised = |pair: &Pair<'_>| {
+        let pins = &pair.device().cable.pins;
+        let poles = pins.iter().any(|pin| matches!(pin.value, Pin::Plus | Pin::Minus));
+        poles && pair.device().kind() != DeviceKind::Supply
+    };
+    let step = Step::new(
+        "plugs",
+        Phase::Unpowered,
+        Needs::Unplugged,
+        "Compare the plugs with their ports",
+        "Reversed polarity destroys most devices at once, and may take the port along.",
+    )
+    .parts(job.setup.pairs().filter(polarised).map(|pair| plug(&pair)))
+    .act("Hold each plug beside its port, without plugging it in. Pin 1 is marked on the board.")
+    .act("Compare each wire with the pin that it will meet.")
+    .otherwise("contacts are still to be moved in the housing: see the wiring table")
+    .otherwise("the plug is held upside down")
+    .takes(1, 1)
+    .after("harness");
+    job.push_parted(step);
 }
 
 /// Each wire of a plug beside the pin that it will meet.
-fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
-    let tag = &pair.device().tag.value;
+fn plug(pair: &Pair<'_>) -> Part {
     let cable = &pair.device().cable;
     let facts = pair.facts();
     let map = facts.pins();
-    let mut step = Step::new(
-        format!("poles:{tag}"),
-        Phase::Unpowered,
-        Needs::Unplugged,
-        format!("Hold the plug of {} beside {}", pair.device_name(), pair.port_name()),
-        "Exchanged poles destroy most devices at once, and may take the port along.",
-    )
-    .act("Compare each wire with the pin that it will meet, without plugging it in. Pin 1 is marked on the board.");
+    let mut part = Part::of("poles", pair);
     for (at, function) in cable
         .pins
         .iter()
@@ -469,15 +438,10 @@ fn plug_poles(job: &mut Job<'_>, pair: &Pair<'_>) {
             }
             None => "on no pin; insulated".to_owned(),
         };
-        step = step.expect(Expected::seen(
+        part = part.expect(Expected::seen(
             format!("wire {} ({colour}, {})", at + 1, function.value),
             words,
         ));
     }
-    job.push(
-        step.otherwise("contacts are still to be moved in the housing: see the table of leads")
-            .otherwise("the plug is held upside down")
-            .at(pair)
-            .after("harness"),
-    );
+    part
 }

@@ -7,7 +7,7 @@ use quantity::si::ElectricCurrent;
 use quantity::{Number, Value};
 
 use crate::job::{Job, tolerated};
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     for pair in job.of_kind(DeviceKind::Supply) {
@@ -27,10 +27,11 @@ pub(crate) fn steps(job: &mut Job<'_>) {
                 format!("Measure {} before it meets the board", pair.device_name()),
                 "A supply that is set to another voltage is noticed before it can reach anything.",
             )
-            .hazard("Mains is live inside the supply: its cover stays on. Keep a hand at the switch.")
+            .hazard("Mains is live inside the supply: its cover stays on. Keep one hand on the power switch.")
             .act("Fix the two ends so that they touch nothing. Plug in, switch on, measure, switch off, unplug, wait.")
             .expect(expected)
             .otherwise("a qualified person sets the supply or replaces it")
+            .takes(10, 0)
             .at(&pair)
             .after(format!("poles:{tag}"))
             .after("protective-earth"),
@@ -42,33 +43,33 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     told(job);
 }
 
-/// Each converter of the plan, before its device hangs on it.
+/// Each converter of the plan, before its device is connected to it.
 fn converters(job: &mut Job<'_>) {
-    let of_its_own = |pair: &plan::Pair<'_>| pair.way.own_supply;
-    for pair in job.setup.pairs().filter(of_its_own).collect::<Vec<_>>() {
-        let Some(voltage) = pair.device_voltage() else {
-            continue;
-        };
-        let tag = pair.device().tag.value.clone();
-        let what = format!("DC voltage at the output of the converter of {tag}");
-        let expected = job.metered_voltage(&what, voltage);
-        job.push(
-            Step::new(
-                format!("converter:{tag}"),
-                Phase::BoardAlone,
-                Needs::Power,
-                format!("Set the converter of {} and measure it", pair.device_name()),
-                "A converter that is set too high destroys the device the moment it is plugged in.",
-            )
-            .hazard("Switch off before a wire is moved. Its input is live as soon as there is power.")
-            .act(format!("With {tag} not connected, connect the input of the converter, switch on, set it where it can be set, and measure its output."))
-            .act("Switch off, join its minus to that of the board, switch on and measure once more.")
-            .expect(expected)
-            .otherwise("another voltage: the converter is not set, or not the one of the list of parts")
-            .at(&pair)
-            .after("power-board"),
+    let own = |pair: &plan::Pair<'_>| pair.way.own_supply;
+    let pairs: Vec<_> = job.setup.pairs().filter(own).collect();
+    let parts = pairs.iter().filter_map(|pair| {
+        let voltage = pair.device_voltage()?;
+        let what = format!(
+            "DC voltage at the output of the converter of {}",
+            pair.device().tag
         );
-    }
+        Some(Part::of("converter", pair).expect(job.metered_voltage(&what, voltage)))
+    });
+    let step = Step::new(
+        "converters",
+        Phase::BoardAlone,
+        Needs::Power,
+        "Set the converters and measure them",
+        "A converter that is set too high destroys the device the moment it is connected.",
+    )
+    .parts(parts)
+    .hazard("Switch off before a wire is moved. The input of a converter is live as soon as there is power.")
+    .act("With none of these devices connected, connect the input of each converter. Switch on, set it where it can be set, and measure its output.")
+    .act("Switch off, connect each minus to that of the board, switch on and measure once more.")
+    .otherwise("another voltage: the converter is not set, or not the one of the parts list")
+    .takes(4, 4)
+    .after("power-board");
+    job.push_parted(step);
 }
 
 fn board_alone(job: &mut Job<'_>) {
@@ -82,7 +83,7 @@ fn board_alone(job: &mut Job<'_>) {
     )
     .hazard("Smoke, heat or a smell: switch off at once, unplug, wait. Eyes not above the board at the first switch-on.")
     .act(format!("Connect the supply to {}, + to +, and nothing else.", supply_port(job)))
-    .act("Switch on, keep your hand at the switch, look and smell for ten seconds.")
+    .act("Switch on, keep one hand on the power switch, look and smell for ten seconds.")
     .act("Measure each rail at the pins named below, the black tip fixed, one hand only. Pin 1 is marked on the board.");
     for (at, rail) in board.rails.iter().enumerate() {
         let outside = rail
@@ -112,7 +113,8 @@ fn board_alone(job: &mut Job<'_>) {
             "at most hand-warm after one minute",
         ))
         .otherwise("a rail is missing: its fuse, its jumper, or the board; do not plug anything in")
-        .otherwise("a rail is too high: the board is not to be used")
+        .otherwise("a rail is too high: do not use the board")
+        .takes(10, 0)
         .after("shorts");
     for id in job.all("supply:").into_iter().chain(job.all("jumper:")) {
         step = step.after(id);
@@ -188,16 +190,17 @@ fn told(job: &mut Job<'_>) {
             "settings-told",
             Phase::BoardAlone,
             Needs::Power,
-            "Tell the settings and read them back",
+            "Send the settings and read them back",
             "A setting that was not taken is found here, and not by an axis that runs too far.",
         )
         .act("Send the program of this swap, one line at a time. Store nothing yet.")
         .act("Save what the controller then reports, and compare.")
         .expect(Expected::seen(
-            "settings that read back as told",
+            "settings that read back as sent",
             format!("all {told}"),
         ))
         .otherwise("the word means something else to this controller: set it in the build instead")
+        .takes(10, 0)
         .after("image"),
     );
 }
@@ -218,9 +221,10 @@ fn ask(job: &mut Job<'_>) {
             "Its own report shows which words it knows; none is told before.",
         )
         .act(format!("Send {word} and save the answer."))
-        .act("Name the file as `after_loading` of this board's `[[controller]]` in swap.toml, and compute again.")
+        .act("Name the file as `after_loading` of this board's `[[controller]]` in swap.toml, and run Boardswap again.")
         .expect(Expected::seen("settings in the answer", "each with its word and number"))
         .otherwise("no answer that can be read: the settings of the build sheet are then the only way")
+        .takes(5, 0)
         .after("image"),
     );
 }

@@ -5,7 +5,7 @@ use plan::ActionKind;
 use quantity::{Value, si};
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     let wait = job.setup.limits().safety_discharge_wait.value.high();
@@ -14,8 +14,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             "unplug",
             Phase::Prepare,
             Needs::Unplugged,
-            "Unplug and prove dead",
-            "Work on wiring is done on a dead machine only.",
+            "Unplug and verify absence of voltage",
+            "Work on wiring is done on a de-energised machine only.",
         )
         .hazard(
             "Mains and supply wiring belong to a qualified person and local codes. Do not open the supply.",
@@ -25,12 +25,13 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             "Wait at least {}, longer where the supply's label says so.",
             Value::exact(wait)
         ))
-        .act("Measure the DC voltage between + and - of the supply leads.")
+        .act("Measure the DC voltage between + and - of the supply cable.")
         .expect(Expected::at_most(
-            "DC voltage between + and - of the supply leads",
+            "DC voltage between + and - of the supply cable",
             Value::exact(si::volt(1.0)),
         ))
-        .otherwise("wait on; do not short the leads")
+        .otherwise("wait longer; do not short the wires")
+        .takes(10, 0)
         .source("en-50110-1"),
     );
     job.push(
@@ -38,47 +39,44 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             .hazard("A test for a qualified person: protective conductor and mains side of the supply.")
             .act("Let a qualified person measure from the earth pin of the mains plug to bare metal of the frame, as local codes ask.")
             .expect(Expected::at_most("resistance of the protective conductor, tips subtracted", job.setup.limits().earth_resistance.value))
-            .otherwise("do not go on before it is mended")
+            .otherwise("stop here until it is repaired")
+            .takes(10, 0)
             .after("unplug")
             .source("iec-60204-1"),
     );
-    job.push(
-        Step::new(
-            "photographs",
-            Phase::Prepare,
-            Needs::Unplugged,
-            "Photograph the old board and tie on tags",
-            "It is the way back: the old board can be put in again.",
-        )
-        .act("Photograph the old board from above with all leads in place, then each plug close up.")
-        .act("Tie its tag to each lead before it is unplugged (sheet of tags in the dossier).")
-        .expect(Expected::seen(
-            "tags",
-            format!("one on each of the {} leads", old_cables(job)),
-        ))
-        .after("unplug"),
-    );
-    job.push(
-        Step::new(
-            "old-board-out",
-            Phase::Prepare,
-            Needs::Unplugged,
-            "Take the old board out",
-            "It goes back in where the new one fails, so it must come out whole.",
-        )
-        .hazard("Do not lever at sockets, and do not pull at wires: hold each plug by its housing.")
-        .act("Unplug lead after lead, and look whether its tag is on it. Loosen clamped wires by their screws.")
-        .act("Undo the screws crosswise, lift the board by its edges, and keep it with its screws in an antistatic bag.")
-        .expect(Expected::seen("old board", "out, in its bag; no lead without a tag; screws counted"))
-        .otherwise("a plug holds fast: find its latch; hot glue loosens with isopropyl alcohol")
-        .after("photographs"),
-    );
+    let tags = format!("one on each of the {} cables", old_cables(job));
+    let step = Step::new(
+        "old-board",
+        Phase::Prepare,
+        Needs::Unplugged,
+        "Photograph the old board, tie on tags, take it out",
+        "It is the fallback: it goes back in where the new one fails, so it must come out whole.",
+    )
+    .hazard("Do not lever at sockets, and do not pull at wires: hold each plug by its housing.")
+    .part(
+        Part::new("photographs", "photographs and tags")
+            .act("photograph the board from above with all cables in place, then each plug close up")
+            .act("tie its tag to each cable before it is unplugged (sheets of tags: pictures/tags-*.svg)")
+            .expect(Expected::seen("tags", tags)),
+    )
+    .part(
+        Part::new("old-board-out", "old board out")
+            .act("unplug cable after cable, and check that its tag is on it; loosen clamped wires by their screws")
+            .act("undo the screws crosswise, lift the board by its edges, and keep it with its screws in an antistatic bag")
+            .expect(Expected::seen("old board", "out, in its bag; no cable without a tag; screws counted")),
+    )
+    .act("Do the rows of the table in order.")
+    .otherwise("a plug holds fast: find its latch; hot glue loosens with isopropyl alcohol")
+    .takes(15 + u32::try_from(old_cables(job)).unwrap_or_default(), 0)
+    .after("unplug");
+    job.push(step);
     job.push(
         Step::new("board", Phase::Prepare, Needs::Unplugged, "Put the board in", "Nothing may touch the board but its posts.")
-            .hazard("Board and drivers do not bear static charge: touch bare metal of the frame first, hold the board by its edges.")
+            .hazard("Static charge destroys board and drivers: touch bare metal of the frame first, hold the board by its edges.")
             .act(format!("Screw {} onto the posts; no screw head and no washer may reach a track.", job.setup.board.name))
             .act("Look under it: no loose screw, no cut-off end of wire.")
             .expect(Expected::seen("board", "sits flat, moves nowhere, touches nothing but the posts"))
+            .takes(15, 0)
             .after("old-board-out"),
     );
     jumpers(job);
@@ -97,6 +95,15 @@ fn old_cables(job: &Job<'_>) -> usize {
 
 /// Where each jumper must stand before any power, by what hangs on it.
 fn jumpers(job: &mut Job<'_>) {
+    let mut step = Step::new(
+        "jumpers",
+        Phase::Prepare,
+        Needs::Unplugged,
+        "Set the jumpers",
+        "A jumper selects the voltage of its ports. A wrong position destroys what is connected there.",
+    )
+    .act("Set each jumper of the table. Check it from above.")
+    .after("board");
     for (at, jumper) in job.setup.board.jumpers.iter().enumerate() {
         let behind = |supply: PortSupply| matches!(supply, PortSupply::Jumper(id) if id.0 == at);
         let pairs: Vec<_> = job
@@ -109,45 +116,35 @@ fn jumpers(job: &mut Job<'_>) {
         };
         let names: Vec<String> = pairs
             .iter()
-            .map(|pair| format!("{} at {}", pair.device_name(), pair.port_name()))
+            .map(|pair| format!("{} on {}", pair.device_name(), pair.port_name()))
             .collect();
-        let mut step = Step::new(
+        let part = Part::new(
             format!("jumper:{}", jumper.name),
-            Phase::Prepare,
-            Needs::Unplugged,
-            format!("Set jumper {} to {rail}", jumper.name),
-            format!(
-                "It chooses the voltage for {}. A wrong position destroys what hangs on it.",
-                names.join(", ")
-            ),
-        )
-        .act(format!(
-            "Put jumper {} on {rail}, and look at it again from above.",
-            jumper.name
-        ))
-        .expect(Expected::seen(
             format!("jumper {}", jumper.name),
-            format!("on {rail}"),
-        ))
-        .after("board");
-        for pair in &pairs {
-            step = step.tag(&pair.device().tag.value);
-        }
-        job.push(step);
+        )
+        .act(format!("for {}", names.join(", ")))
+        .expect(Expected::seen("position", rail));
+        step = step.part(
+            pairs
+                .iter()
+                .fold(part, |part, pair| part.tag(&pair.device().tag.value)),
+        );
     }
+    job.push_parted(step.takes(1, 1));
 }
 
-/// Every lead that is more than plugged over, listed; the plugs themselves stay off until their own step.
+/// Every cable that is more than plugged over, listed; the plugs themselves stay off until their own step.
 fn wiring(job: &mut Job<'_>) {
     let mut step = Step::new(
         "harness",
         Phase::Prepare,
         Needs::Unplugged,
-        "Do the work on the leads, but plug nothing in yet",
-        "Each lead is plugged in at its own step, after it was measured.",
+        "Do the work on the cables, but plug nothing in yet",
+        "Each cable is plugged in at its own step, after it was measured.",
     )
-    .hazard("Eye protection when cutting and stripping: ends of wire fly.")
+    .hazard("Wear eye protection when cutting and stripping: wire ends fly.")
     .after("board");
+    let mut minutes = 5;
     for row in plan::cables(job.plan) {
         let work = row
             .actions
@@ -155,15 +152,22 @@ fn wiring(job: &mut Job<'_>) {
             .filter(|action| action.kind != ActionKind::PlugOver);
         let words: Vec<&str> = work.map(|action| action.words.as_str()).collect();
         if !words.is_empty() {
-            step = step
-                .act(format!("{} ({}): {}.", row.tag, row.device, words.join("; ")))
-                .tag(&row.tag);
+            minutes += u32::try_from(row.minutes).unwrap_or_default();
+            let part = Part::new(
+                format!("harness:{}", row.tag),
+                format!("{} ({})", row.device, row.tag),
+            );
+            let part = words.iter().fold(part, |part, words| part.act(*words));
+            step = step.part(part.tag(&row.tag));
         }
     }
-    if step.actions.is_empty() {
-        step = step.act("Nothing to do: every lead is plugged over as it is.");
-    }
-    step = step.act("Pull at each new contact: it must hold.");
+    let todo = if step.parts.is_empty() {
+        "Nothing to do: every cable is plugged over as it is."
+    } else {
+        "Do the work of the table."
+    };
+    step = step.act(todo).act("Pull at each new contact: it must hold.");
+    step.minutes = minutes;
     job.push(step.expect(Expected::seen(
         "new contacts",
         "hold when pulled, and none is plugged in",

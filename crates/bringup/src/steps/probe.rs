@@ -3,45 +3,41 @@
 use model::{DeviceKind, Pin};
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.of_kind(DeviceKind::BedProbe) {
+    let parts = job.of_kind(DeviceKind::BedProbe).into_iter().map(|pair| {
         let tag = &pair.device().tag.value;
-        let mut step = Step::new(
-            format!("probe:{tag}"),
-            Phase::Senses,
-            Needs::Power,
-            format!("Try {} by hand, far above the bed", pair.device_name()),
-            "A probe that does not answer lets the nozzle be driven into the bed.",
-        );
-        step = job.supplied(step, &pair).act(format!(
-            "Switch off. Plug {tag} into {}. Switch on.",
-            pair.port_name()
-        ));
-        if pair
-            .device()
-            .cable
-            .pins
-            .iter()
-            .any(|pin| pin.value == Pin::Control)
-        {
-            step = step
-                .act("Tell the controller to set the probe out and take it back, five times.")
+        let mut part = job.supplied(Part::of("probe", &pair), &pair);
+        let pins = &pair.device().cable.pins;
+        if pins.iter().any(|pin| pin.value == Pin::Control) {
+            part = part
+                .act("by command set the probe out and take it back, five times")
                 .expect(Expected::seen("probe", "goes out and comes back each time"));
         }
-        let step = step
-            .act("Trigger it by hand and ask the controller for its state, three times.")
+        let part = part
             .expect(Expected::seen(
                 "state",
                 "changes each time it is triggered, and back",
             ))
-            .otherwise("no change: wrong pin order, no supply, or a level that the input does not see")
-            .otherwise("the wrong way round: the sense is set wrongly (see the settings)")
-            .at(&pair)
             .setting(format!("switch-sense:{tag}"));
-        let step = job.following(step, &format!("poles:{tag}"));
-        let step = job.power_gate(step);
-        job.push(step);
-    }
+        job.part_following(part, &format!("poles:{tag}"))
+    });
+    let step = Step::new(
+        "probe",
+        Phase::Senses,
+        Needs::Power,
+        "Trigger the bed probe by hand, far above the bed",
+        "A probe that does not answer lets the nozzle be driven into the bed.",
+    )
+    .parts(parts)
+    .act("With the probe not plugged in, measure its supply at the pins of the table, if any.")
+    .act("Switch off. Plug it into its port. Switch on.")
+    .act("Trigger it by hand and ask the controller for its state, three times.")
+    .otherwise("another voltage at the port: the jumper or the board; do not plug it in")
+    .otherwise("no change: wrong pin order, no supply, or a level that the input does not see")
+    .otherwise("the wrong way round: the active level is set wrongly (see the settings)")
+    .takes(1, 5);
+    let step = job.power_gate(step);
+    job.push_parted(step);
 }

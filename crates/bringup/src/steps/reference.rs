@@ -7,77 +7,69 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature};
 use quantity::{Number, Value};
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
-
-pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.heaters() {
-        if let Detail::Heater(heater) = &pair.device().detail {
-            compare(job, &pair, heater);
-        }
-    }
-}
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 /// Two tables that agree at room temperature part as they get hot: at room temperature none of them is proved.
-fn compare(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
+pub(crate) fn steps(job: &mut Job<'_>) {
+    let mut parts: Vec<Part> = Vec::new();
+    for pair in job.heaters() {
+        if let Detail::Heater(heater) = &pair.device().detail {
+            compare(job, &pair, heater, &mut parts);
+        }
+    }
+    let mut step = Step::new(
+        "reference",
+        Phase::Heat,
+        Needs::Heat,
+        "Compare each heated sensor with an independent thermometer",
+        "A table of another kind can agree at room temperature and be wrong when hot. Stale after any change of sensor, table or board.",
+    )
+    .parts(parts)
+    .hazard("Burns: do not touch the part. Stay with the machine; drop the setpoint where the two thermometers part.")
+    .act("With the part cold, fix a contact thermometer good to 1 K beside the sensor: same block or plate, paste or tape, out of any fan's air. An infrared thermometer does not read bare metal.")
+    .act("Set the temperature of the table. Wait until both readings have stood still for five minutes. Set nothing above it before this step has passed.")
+    .otherwise("any other difference: set no higher temperature; find out the sensor type, check its seat and the pull-up, set its table anew and repeat")
+    .takes(2, 15);
+    for id in job.all("thermometer-lost:") {
+        step = step.after(id);
+    }
+    job.push_parted(step);
+}
+
+fn compare(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater, parts: &mut Vec<Part>) {
     let tag = &pair.device().tag.value;
     if !job.has(&format!("heat:{tag}")) {
         return;
     }
-    let sensors: Vec<Pair<'_>> = job
-        .setup
-        .pairs()
-        .filter(|other| matches!(&other.device().detail, Detail::Thermometer(own) if own.zone == heater.zone))
-        .collect();
+    let own = |other: &Pair<'_>| matches!(&other.device().detail, Detail::Thermometer(own) if own.zone == heater.zone);
     let limits = job.setup.limits();
     let goal = super::heaters::work_target(job, heater);
     let target = limits.bringup_reference_temperature.value.nominal().smaller(goal);
     let most = limits.bringup_reference_difference.value;
-    for sensor in sensors {
+    for sensor in job.setup.pairs().filter(own) {
         let own = &sensor.device().tag.value;
-        if job.has(&format!("reference:{own}")) {
+        if parts.iter().any(|part| part.id == format!("reference:{own}")) {
             continue;
         }
-        let mut step = Step::new(
-            format!("reference:{own}"),
-            Phase::Heat,
-            Needs::Heat,
-            format!(
-                "Compare {} with an independent thermometer near {}",
-                sensor.device_name(),
-                Value::exact(target)
-            ),
-            "A table of another kind can agree at room temperature and be wrong when hot. This proves sensor, table and input together. It is stale after any change of sensor, table or board.",
-        )
-        .hazard("Burns: do not touch the part. Stay with the machine; drop the target where the two thermometers part.")
-        .act(format!(
-            "With the part cold, fix a contact thermometer that is good to 1 K beside {own}: in the same block or plate, with paste or tape, out of the air of any fan. An infrared thermometer does not read bare metal."
-        ))
-        .act(format!(
-            "Set {} for {tag}. Wait until both readings have stood still for five minutes. Set nothing above it before this step has passed.",
-            Value::exact(target)
-        ))
-        .expect(Expected::at_most(
-            format!("difference between {own} and the independent thermometer"),
-            Value::exact(most.nominal()),
-        ));
+        let mut part = Part::of("reference", &sensor)
+            .act(format!("set {} for {tag}", Value::exact(target)))
+            .expect(Expected::at_most(
+                format!("difference between {own} and the independent thermometer"),
+                Value::exact(most.nominal()),
+            ));
         for words in other_kinds(job, &sensor, target, goal) {
-            step = step.otherwise(words);
+            part = part.act(words);
         }
-        step = step
-            .otherwise(format!(
-                "any other difference: set no higher target; find out the kind of {own}, check its seat and the pull-up, set its table anew and repeat"
-            ))
-            .tag(own)
-            .setting(format!("thermometer-table:{}", heater.zone.word().replace(' ', "-")))
-            .after(format!("heat:{tag}"));
         if tag != own {
-            step = step.tag(tag);
+            part = part.tag(tag);
         }
-        step.ports.push(sensor.port_name().to_owned());
-        for id in job.all("thermometer-lost:") {
-            step = step.after(id);
-        }
-        job.push(step);
+        parts.push(
+            part.setting(format!(
+                "thermometer-table:{}",
+                heater.zone.word().replace(' ', "-")
+            ))
+            .after(format!("heat:{tag}")),
+        );
     }
 }
 

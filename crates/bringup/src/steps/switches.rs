@@ -5,84 +5,83 @@ use model::{DeviceKind, Output, Pin};
 use plan::Pair;
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.of_kind(DeviceKind::LimitSwitch) {
-        if let Detail::LimitSwitch { axis, end, sensor } = &pair.device().detail {
-            let axis = job.setup.swap.machine.axis(*axis).name.value.clone();
-            let words = format!("{} ({end} of {axis})", pair.device().tag);
-            push(
+    let limits = job
+        .of_kind(DeviceKind::LimitSwitch)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::LimitSwitch { axis, end, sensor } = &pair.device().detail else {
+                return None;
+            };
+            let axis = &job.setup.swap.machine.axis(*axis).name;
+            Some(part(
                 job,
                 &pair,
                 sensor,
-                &words,
-                "An axis that does not see its switch runs into its end.",
-            );
-        }
-    }
-    for pair in job.of_kind(DeviceKind::FilamentSwitch) {
-        if let Detail::FilamentSwitch(sensor) = &pair.device().detail {
-            let words = pair.device_name();
-            push(
-                job,
-                &pair,
-                sensor,
-                &words,
-                "It must tell filament from no filament, and not the other way round.",
-            );
-        }
-    }
-}
-
-fn push(job: &mut Job<'_>, pair: &Pair<'_>, sensor: &Sensor, words: &str, why: &str) {
-    let tag = &pair.device().tag.value;
-    let filament = pair.device().kind() == DeviceKind::FilamentSwitch;
-    let (rest, met) = if filament {
-        ("without filament", "with filament")
-    } else {
-        ("at rest", "pressed")
-    };
+                format!("{} ({end} of {axis})", pair.device().tag),
+            ))
+        });
+    let filament = job
+        .of_kind(DeviceKind::FilamentSwitch)
+        .into_iter()
+        .filter_map(|pair| {
+            let Detail::FilamentSwitch(sensor) = &pair.device().detail else {
+                return None;
+            };
+            Some(part(job, &pair, sensor, pair.device_name()))
+        });
+    // What a pulled plug reads as is read before the plugs are in: the same state, and no switch-off more.
     let step = Step::new(
-        format!("switch:{tag}"),
+        "switches",
         Phase::Senses,
         Needs::Power,
-        format!("Work {words} by hand"),
-        why,
-    );
-    let step = if fed(pair) { job.supplied(step, pair) } else { step };
-    let step = step.act(format!(
-        "Switch off. Plug {tag} into {}. Switch on.",
-        pair.port_name()
-    ))
-    .act("Ask the controller for the state of its switches, work the switch by hand, ask again, three times.")
-    .expect(Expected::seen(
-        format!("state {rest}"),
-        if filament { "no filament" } else { "open (not met)" },
-    ))
-    .expect(Expected::seen(
-        format!("state {met}"),
-        if filament { "filament" } else { "met" },
-    ))
-    .act("Switch off, pull its plug, switch on, ask once more. Switch off, plug it in again.")
-    .expect(Expected::seen("state with the plug pulled", broken(sensor)))
-    .otherwise("the two states are exchanged: the sense of the switch is set wrongly (see the settings)")
+        "Operate each switch by hand",
+        "An axis that does not see its switch runs into its end; filament must not read as no filament.",
+    )
+    .parts(limits.chain(filament))
+    .act("With none of these plugs in, ask the controller for the state of its inputs: a broken wire will read like this. Measure the supply of those that the table names.")
+    .act("Switch off. Plug each into its port. Switch on.")
+    .act("At each: ask for the state, operate it by hand, ask again, three times.")
+    .otherwise("the two states are interchanged: the active level is set wrongly (see the settings)")
     .otherwise("the state never changes: wrong port, no pull-up, or the wire")
-    .otherwise("another switch changes: two leads are exchanged")
-    .at(pair)
-    .setting(format!("switch-sense:{tag}"))
-    .setting(format!("switch-pull:{tag}"));
-    let step = job.following(step, &format!("contact:{tag}"));
-    let step = job.following(step, &format!("poles:{tag}"));
+    .otherwise("another switch changes: two cables are interchanged")
+    .takes(3, 2);
     let step = job.power_gate(step);
-    job.push(step);
+    job.push_parted(step);
+}
+
+fn part(job: &Job<'_>, pair: &Pair<'_>, sensor: &Sensor, what: String) -> Part {
+    let tag = &pair.device().tag.value;
+    let filament = pair.device().kind() == DeviceKind::FilamentSwitch;
+    let [unplugged, rest, operated] = [
+        "state before it is plugged in",
+        "state at rest",
+        "state when operated",
+    ];
+    let [no, yes] = if filament {
+        ["no filament", "filament"]
+    } else {
+        ["not operated", "operated"]
+    };
+    let part = Part::new(format!("switch:{tag}"), what).at(pair);
+    let part = if fed(pair) { job.supplied(part, pair) } else { part };
+    let part = part
+        .expect(Expected::seen(unplugged, broken(sensor)))
+        .expect(Expected::seen(rest, no))
+        .expect(Expected::seen(operated, yes))
+        .setting(format!("switch-sense:{tag}"))
+        .setting(format!("switch-pull:{tag}"));
+    let part = job.part_following(part, &format!("contact:{tag}"));
+    job.part_following(part, &format!("poles:{tag}"))
 }
 
 /// What a broken wire looks like: the reason to pull the plug.
 fn broken(sensor: &Sensor) -> &'static str {
     match sensor.output.value {
-        Output::NormallyClosed => "met: a broken wire stops the axis, which is what one wants",
-        Output::NormallyOpen => "as at rest: a broken wire is not noticed; remember it",
+        Output::NormallyClosed => "operated: a broken wire stops the axis, as it should",
+        Output::NormallyOpen => "not operated: a broken wire is not detected; remember it",
         Output::OpenCollector | Output::PushPull => "note which; a broken wire will look like this",
     }
 }

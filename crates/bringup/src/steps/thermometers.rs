@@ -4,7 +4,7 @@ use model::DeviceKind;
 use quantity::{Number, Value};
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     let thermometers = job.of_kind(DeviceKind::Thermometer);
@@ -18,59 +18,71 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         room.nominal(),
         Number::from_base(room.high().base() + spread.base()),
     );
-    for pair in &thermometers {
+    let part = |pair: &plan::Pair<'_>| {
         let tag = &pair.device().tag.value;
-        let step = Step::new(
-            format!("ambient:{tag}"),
-            Phase::Senses,
-            Needs::Power,
-            format!("Read {} at room temperature", pair.device_name()),
-            "A wrong port, pull-up or coarse mistake of the table shows here, where it costs nothing. A table that agrees at room temperature is proved near 100 °C. No heater is plugged in yet.",
-        )
-        .act(format!("Switch off. Plug {tag} into {}. Switch on and ask the controller for its temperatures.", pair.port_name()))
-        .expect(Expected::between(format!("temperature reported for {tag}"), around))
-        .act(format!("Warm the sensor of {tag} with your fingers: its reading, and no other, must rise."))
-        .expect(Expected::seen(format!("{tag} when warmed by hand"), "rises by a few kelvin, the others stay"))
-        .otherwise("far too hot or cold: the kind of thermometer, its table or its pull-up is set wrongly (see the settings)")
-        .otherwise("another reading rises: two thermometers are exchanged, which is how a heater runs away")
-        .otherwise("lowest or highest possible reading: open or short, or the wrong port")
-        .at(pair)
-        .after(format!("resistance:{tag}"));
-        let step = job.power_gate(step);
-        job.push(step);
-    }
-    let mut step = Step::new(
-        "thermometers-agree",
+        let part = Part::of("ambient", pair)
+            .expect(Expected::between(
+                format!("temperature reported for {tag}"),
+                around,
+            ))
+            .expect(Expected::seen(
+                format!("{tag} when warmed by hand"),
+                "rises by a few kelvin, the others stay",
+            ));
+        job.part_following(part, &format!("resistance:{tag}"))
+    };
+    let step = Step::new(
+        "ambient",
         Phase::Senses,
         Needs::Power,
-        "Compare all thermometers with the room",
-        "They all hang in the same air; a difference is an error of one of them.",
+        "Read the temperature sensors at ambient temperature",
+        "A wrong port, pull-up or coarse mistake of the table shows here, where it costs nothing. A table that agrees at room temperature is verified near 100 °C. No heater is plugged in yet.",
     )
-    .act("Leave the machine cold and still for ten minutes, then read all thermometers together.")
-    .expect(Expected::at_most(
-        "difference between the highest and the lowest",
-        Value::exact(spread),
-    ))
-    .otherwise("the odd one out has a wrong table or pull-up, or a bad contact");
-    for pair in &thermometers {
-        step = step
-            .after(format!("ambient:{}", pair.device().tag))
-            .tag(&pair.device().tag.value);
-    }
+    .parts(thermometers.iter().map(part))
+    .act("Switch off. Plug each sensor into its port. Switch on and ask the controller for its temperatures.")
+    .act("Warm one sensor after the other with your fingers: its reading, and no other, must rise.")
+    .otherwise("far too hot or cold: the sensor type, its table or its pull-up is set wrongly (see the settings)")
+    .otherwise("another reading rises: two sensors are interchanged, which is how a heater runs away")
+    .otherwise("lowest or highest possible reading: open or short, or the wrong port")
+    .act("Leave the machine cold and still for ten minutes, then read all sensors together.")
+    .otherwise("one differs from the others: a wrong table or pull-up, or a bad contact")
+    .part(
+        Part::new("thermometers-agree", "all sensors together").expect(Expected::at_most(
+            "difference between the highest and the lowest",
+            Value::exact(spread),
+        )),
+    )
+    .takes(14, 2);
+    let step = job.power_gate(step);
     job.push(step);
-    let mut step = Step::new(
+    // One switch-off takes out a sensor and puts the one before it back: the others are in, so that none hides the fault of another.
+    let tags = thermometers.iter().map(|pair| pair.device().tag.value.as_str());
+    let before = core::iter::once(None).chain(tags.map(Some));
+    let part = |(pair, before): (&plan::Pair<'_>, Option<&str>)| {
+        let tag = &pair.device().tag.value;
+        let words = match before {
+            None => format!("switch off, unplug {tag}, switch on"),
+            Some(before) => format!("switch off, plug {before} in again, unplug {tag}, switch on"),
+        };
+        Part::of("thermometer-open", pair)
+            .act(words)
+            .expect(Expected::seen(
+                "controller",
+                "reports a fault of this sensor and refuses to heat",
+            ))
+    };
+    let step = Step::new(
         "thermometer-open",
         Phase::Senses,
         Needs::Power,
-        "See that an unplugged thermometer is noticed",
+        "Verify that an unplugged sensor is detected",
         "The controller must refuse to heat without a sensor. It is tried while no heater is plugged in.",
     )
-    .act("For one thermometer after the other: switch off, pull its plug, switch on, and ask for a low target of its part. Switch off, plug it in again.")
-    .expect(Expected::seen("controller", "reports a fault of this thermometer and refuses to heat"))
-    .otherwise("do not plug a heater in: the protection is not built in or not set")
+    .parts(thermometers.iter().zip(before).map(part))
+    .act("Take the rows in order. At each, set a low setpoint for the part of the unplugged sensor.")
+    .act("Switch off and plug the last sensor in again.")
+    .otherwise("plug no heater in: the protection is not built in or not set")
+    .takes(2, 3)
     .after("thermometers-agree");
-    for pair in &thermometers {
-        step = step.tag(&pair.device().tag.value);
-    }
     job.push(step);
 }

@@ -5,35 +5,38 @@ use model::machine::Detail;
 use model::machine::Drive;
 
 use crate::job::Job;
-use crate::step::{Expected, Needs, Phase, Step};
+use crate::step::{Expected, Needs, Part, Phase, Step};
 
 pub(crate) fn steps(job: &mut Job<'_>) {
-    for pair in job.heaters() {
-        let tag = &pair.device().tag.value;
-        let step = Step::new(
-            format!("control:{tag}"),
-            Phase::Prove,
-            Needs::Heat,
-            format!("Tune the control of {}", pair.device_name()),
-            "Supply, switch and thermometer input are new: the old terms are a start, no more.",
-        )
-        .hazard("Hot parts: stay with the machine.")
-        .act("Run the controller's own tuning at the temperature at which you print, part fan as when printing. Store its terms.")
-        .act("Log target and temperature for ten minutes at that temperature.")
-        .expect(Expected::seen("swing at rest", "about one kelvin or less; a swing of about one kelvin is no fault by itself"))
-        .otherwise("larger and slow: the terms; larger and jumping: the thermometer input or its wiring")
-        .at(&pair);
+    let parts = job.heaters().into_iter().map(|pair| {
         let zone = match &pair.device().detail {
             Detail::Heater(heater) => heater.zone.word().replace(' ', "-"),
             _ => String::new(),
         };
+        let part = Part::of("control", &pair).expect(Expected::seen(
+            "peak-to-peak variation at rest",
+            "about one kelvin or less; about one kelvin is no fault by itself",
+        ));
         let terms = ["control-proportional", "control-integral", "control-derivative"];
-        let step = terms
+        let part = terms
             .into_iter()
-            .fold(step, |step, term| step.setting(format!("{term}:{zone}")));
-        let step = job.following(step, &format!("working:{tag}"));
-        job.push(step);
-    }
+            .fold(part, |part, term| part.setting(format!("{term}:{zone}")));
+        job.part_following(part, &format!("working:{}", pair.device().tag))
+    });
+    let step = Step::new(
+        "control",
+        Phase::Prove,
+        Needs::Heat,
+        "Tune the temperature controllers",
+        "Supply, output switch and sensor input are new: the old gains are a start, no more.",
+    )
+    .parts(parts)
+    .hazard("Hot parts: stay with the machine.")
+    .act("At each: run the controller's own tuning at the temperature at which you print, part fan as when printing. Store its gains.")
+    .act("At each: log setpoint and temperature for ten minutes at that temperature.")
+    .otherwise("larger and slow: the gains; larger and jumping: the sensor input or its wiring")
+    .takes(0, 25);
+    job.push_parted(step);
     extruder(job);
     level(job);
 }
@@ -53,12 +56,13 @@ fn extruder(job: &mut Job<'_>) {
         Phase::Prove,
         Needs::Heat,
         "Measure the feed of the extruder",
-        "Wheel and gears are known on paper only; the filament tells.",
+        "Wheel and gears are known on paper only; the filament shows it.",
     )
     .hazard("Hot nozzle and molten plastic.")
     .act("Hot end at printing temperature. Mark the filament 120 mm above the extruder, feed 100 mm slowly, measure what is left.")
     .expect(Expected::seen("length fed", "100 mm ± 2 mm; else correct the steps per length in proportion"))
-    .otherwise("turns the wrong way: the direction setting; clicks: current, temperature or a jam");
+    .otherwise("turns the wrong way: the direction setting; clicks: current, temperature or a jam")
+    .takes(10, 0);
     step = job
         .following(step, &format!("direction:{name}"))
         .setting(format!("steps-per-length:{name}"));
@@ -87,6 +91,7 @@ fn level(job: &mut Job<'_>) {
         "differ by less than a tenth of the first layer",
     ))
     .otherwise("they differ more: a loose probe, a bed still warming, dirt on the nozzle")
+    .takes(30, 0)
     .after("home:Z");
     for id in job.all("probe:").into_iter().chain(aligned) {
         step = step.after(id);
@@ -97,7 +102,7 @@ fn level(job: &mut Job<'_>) {
         .pairs()
         .any(|pair| matches!(pair.device().detail, Detail::BedProbe(_)));
     let words = if probe {
-        "the distance from probe to nozzle"
+        "the probe offset to the nozzle"
     } else {
         "the zero of Z"
     };
@@ -112,6 +117,7 @@ fn level(job: &mut Job<'_>) {
         .hazard("The nozzle comes near the bed: move in steps of a tenth of a millimetre.")
         .act("All at printing temperature. Lower the nozzle until a sheet of paper just drags. Store the value.")
         .expect(Expected::seen("sheet of paper", "drags a little, at three places of the bed"))
+        .takes(10, 0)
         .after("level"),
     );
     let mut step = Step::new(
@@ -121,11 +127,12 @@ fn level(job: &mut Job<'_>) {
         "Watch a first print from beginning to end",
         "Everything runs together for the first time, and for longer than a minute.",
     )
-    .hazard("Fire watch: somebody stays with the machine the whole time, for this print and the next few.")
+    .hazard("A person stays at the machine the whole time, for this print and the next few.")
     .act("Print something small that uses all axes, bed and fan. Read temperatures of motors, drivers and supply on the way.")
     .expect(Expected::seen("print", "in its size, no layer shifted"))
     .expect(Expected::seen("motors and supply", "warm, not too hot to keep a hand on"))
     .otherwise("a shifted layer: current, speed or a driver too hot")
+    .takes(60, 0)
     .after("first-height");
     step = job.following(step, "feed");
     for id in job.all("control:") {

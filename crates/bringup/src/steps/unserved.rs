@@ -50,6 +50,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             "plugs that stay off",
             format!("{} insulated and tied back", left.len()),
         ))
+        .takes(5, 0)
         .after("harness"),
     );
 }

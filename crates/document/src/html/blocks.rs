@@ -8,7 +8,7 @@ use super::Html;
 use super::text::{Words, shape, text, verdict};
 use crate::{
     Action, Block, Card, Caution, Cell, Column, Figures, Fold, Group, Kind, List, Mark, Opens, Phone,
-    Picture, Reading, Row, Section, Table, Text, Tone, Working, visible,
+    Picture, Place, Reading, Row, Section, Table, Text, Tone, Working, visible,
 };
 
 impl Html<'_> {
@@ -135,9 +135,16 @@ impl Html<'_> {
                 (heading(level, "", &html! {
                     span class="box" aria-hidden="true" {} (action.number) ". " (text(&action.title))
                 }))
-                p class="small" { span class="needs" { (Words(&action.needs)) } " " span class="quiet" { (text(&action.why)) } }
+                p class="small" { span class="needs" { (Words(&action.state())) } " " span class="quiet" { (text(&action.why)) } }
                 @if !action.hazard.is_empty() { p { (verdict(Mark::Caution, "caution")) " " (text(&action.hazard)) } }
                 ol class="prose" { @for line in &action.todo { li { (text(line)) } } }
+                @if let Some(picture) = &action.close_up { div class="close-up" { (self.picture(picture)) } }
+                @if !action.places.is_empty() {
+                    table class="readings places" {
+                        thead { tr { th scope="col" { "Place" } th scope="col" { "Do" } th scope="col" { "Expected" } th scope="col" { "Read" } } }
+                        tbody { @for place in &action.places { (self.place(place)) } }
+                    }
+                }
                 @if !action.readings.is_empty() {
                     table class="readings" {
                         thead { tr { th scope="col" { "Reading" } th scope="col" { "Expected" } th scope="col" { "Read" } } }
@@ -145,6 +152,30 @@ impl Html<'_> {
                     }
                 }
                 @if !action.otherwise.is_empty() { p class="small" { strong { "Otherwise: " } (text(&action.otherwise)) } }
+            }
+        }
+    }
+
+    /// One place of an action: a box, and a blank for each of its readings.
+    fn place(&self, place: &Place) -> Markup {
+        let workings = place.readings.iter().flat_map(|reading| &reading.workings);
+        let workings: Vec<Block> = workings.cloned().map(Block::Working).collect();
+        html! {
+            tr id=[self::place(&place.id)] {
+                td {
+                    span class="box" aria-hidden="true" {} strong { (text(&place.what)) }
+                    @if !place.at.is_empty() { " " span class="quiet" { "at " (text(&place.at)) } }
+                }
+                td { @for (at, todo) in place.todo.iter().enumerate() { @if at > 0 { "; " } (text(todo)) } }
+                td {
+                    @for reading in &place.readings {
+                        div { (text(&reading.what)) ": " strong { (text(&reading.expected)) } }
+                    }
+                    @if !workings.is_empty() {
+                        (self.details("block no-print", &html! { "How the limits came about" }, "", &workings, 6))
+                    }
+                }
+                td { @for _ in &place.readings { span class="write" {} } }
             }
         }
     }

@@ -38,7 +38,7 @@ pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
             .zip(&lay.screws)
             .enumerate()
             .map(|(at, (hole, post))| BoardHole {
-                name: format!("H{}", at + 1),
+                name: format!("hole {}", at + 1),
                 at: spot(hole.value),
                 diameter: mm(board.outline.hole_diameter.nominal()),
                 post: *post,
@@ -105,7 +105,7 @@ fn screw(shown: &Shown<'_>) -> Length {
 
 fn posts(shown: &Shown<'_>) -> Vec<Post> {
     let post = |(at, place): (usize, &model::Located<model::Point>)| Post {
-        name: format!("P{}", at + 1),
+        name: format!("post {}", at + 1),
         at: spot(place.value),
         // The file does not say how thick a post is: drawn twice as thick as its screw.
         diameter: mm(screw(shown) * 2.0),

@@ -1,10 +1,10 @@
 //! The board itself at one scale: ports, their names, and the ways of the leads to the rim.
 
+use super::Wiring;
 use super::arrange::Exit;
 use super::escape::{Grid, Start, escape};
 use super::sizes::Sizes;
 use super::sockets::{Side, Socket, View, names, sockets};
-use super::{Wiring, port_number};
 use crate::geometry::{Area, Point};
 use crate::sheet::Label;
 
@@ -213,20 +213,21 @@ fn is_clear(
     !others.chain(names).any(|a| a.overlaps(&around))
 }
 
-/// What stands beside each port: its name, and the tags of what is plugged in; on a phone a number.
+/// What stands beside each port: its name, and the tags of what is plugged in; on a phone the tags alone.
 fn texts(input: &Wiring, sizes: &Sizes, sockets: &[Socket]) -> Vec<Vec<(String, bool)>> {
     let text = |(i, port): (usize, &super::Port)| {
         let used = !sockets[i].cables.is_empty();
-        if sizes.narrow {
-            return vec![(port_number(i), used)];
-        }
-        let mut parts = vec![(port.name.clone(), used)];
         let mut tags: Vec<&str> = sockets[i]
             .cables
             .iter()
             .map(|l| input.devices[input.cables[*l].device].tag.as_str())
             .collect();
         tags.dedup();
+        if sizes.narrow {
+            // There is no room for the name: the card of that tag says it.
+            return vec![(tags.join(","), used)];
+        }
+        let mut parts = vec![(port.name.clone(), used)];
         if !tags.is_empty() {
             parts.push((tags.join(", "), used));
         }

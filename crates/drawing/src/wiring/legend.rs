@@ -145,7 +145,7 @@ fn sentences(input: &Wiring, sizes: &Sizes, plan: &Plan) -> Vec<String> {
     if sizes.narrow {
         let free: Vec<String> = (0..plan.sockets.len())
             .filter(|i| plan.sockets[*i].cables.is_empty())
-            .map(|i| port_title(input, sizes, i))
+            .map(|i| port_title(input, i))
             .collect();
         if !free.is_empty() {
             all.push(format!("Ports left free: {}.", free.join(", ")));

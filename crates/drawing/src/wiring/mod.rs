@@ -76,19 +76,10 @@ fn within(length: Mm, low: f64, high: f64) -> Mm {
     })
 }
 
-/// The number that stands for a port where there is no room for its name.
-fn port_number(port: usize) -> String {
-    (port + 1).to_string()
-}
-
 /// What a card calls a port.
-fn port_title(input: &Wiring, sizes: &sizes::Sizes, port: usize) -> String {
-    let name = input.board.ports.get(port).map_or("", |p| p.name.as_str());
-    if sizes.narrow {
-        format!("({}) {name}", port_number(port))
-    } else {
-        name.to_owned()
-    }
+fn port_title(input: &Wiring, port: usize) -> String {
+    let port = input.board.ports.get(port);
+    port.map_or_else(String::new, |port| port.name.clone())
 }
 
 /// A board with its ports, the devices around it, and the leads between them.

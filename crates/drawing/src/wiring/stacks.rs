@@ -20,7 +20,7 @@ pub(super) fn cards(
     side_of: &dyn Fn(usize) -> Side,
     cables_of: &dyn Fn(usize) -> Vec<usize>,
 ) -> Vec<PlacedCard> {
-    let title = |port: usize| port_title(input, sizes, port);
+    let title = |port: usize| port_title(input, port);
     (0..input.devices.len())
         .map(|d| {
             // The wires end on the edge that looks towards the lead's channel.

@@ -5,9 +5,10 @@ use catalogue::TableFile;
 use super::{Checker, is_outside, outside};
 use crate::board::{Port, PortKind};
 use crate::diagnostic::Diagnostic;
-use crate::file::swap::{PartPrice, WishFile, WorkloadFile};
+use crate::file::swap::{AcceptedFile, PartPrice, WishFile, WorkloadFile};
 use crate::machine::{Detail, Device, DeviceId};
-use crate::swap::Wish;
+use crate::source::Located;
+use crate::swap::{Accepted, Wish};
 use crate::words::{DeviceKind, WishKind};
 
 /// The owner's G-code lies inside the folder of the swap; whether it is there is looked at when it is read.
@@ -21,6 +22,83 @@ pub(crate) fn workload(files: &[WorkloadFile], checker: &mut Checker<'_>) {
             );
         }
     }
+}
+
+/// Acceptances with their boards found and their values read; `boards` is nothing where a candidate could not be read. Whether there is such
+/// a finding is known once a board is planned.
+pub(crate) fn accepted(
+    files: Vec<AcceptedFile>,
+    boards: Option<&[&str]>,
+    checker: &mut Checker<'_>,
+) -> Vec<Accepted> {
+    let mut out: Vec<Accepted> = Vec::new();
+    for file in files {
+        for (key, name) in [
+            ("finding", &file.finding),
+            ("reason", &file.reason),
+            ("by", &file.by),
+        ] {
+            if name.value.trim().is_empty() {
+                let problem = format!("`{key}` of an accepted finding is empty");
+                checker.fault(
+                    Diagnostic::new("bad-value", name.place, problem, "nothing is said")
+                        .expected("who accepts which finding, and why"),
+                );
+            }
+        }
+        let board = file.board.as_ref().and_then(|name| {
+            let names = boards?;
+            checker.find(name, names.iter().copied(), "candidate board")
+        });
+        let value = file.value.as_ref().and_then(|value| {
+            let read = number_and_unit(&value.value);
+            if read.is_none() {
+                let problem = format!("`{}` is no number with its unit", value.value);
+                checker.fault(
+                    Diagnostic::new("bad-value", value.place, problem, "not a value").expected(
+                        "one number and its unit, as `boardswap check` shows it, such as \"78 °C\"",
+                    ),
+                );
+            }
+            Some(Located {
+                value: read?,
+                place: value.place,
+            })
+        });
+        let earlier = out
+            .iter()
+            .find(|other| other.finding.value == file.finding.value && other.board == board);
+        if let Some(earlier) = earlier {
+            let problem = format!("the finding `{}` is accepted twice", file.finding.value);
+            checker.fault(
+                Diagnostic::new("duplicate-name", file.finding.place, problem, "accepted again")
+                    .other(earlier.finding.place, "accepted here"),
+            );
+        }
+        out.push(Accepted {
+            finding: file.finding,
+            board,
+            value,
+            reason: file.reason,
+            by: file.by,
+        });
+    }
+    out
+}
+
+/// "-2.5 K" as a number and the unit of some quantity.
+fn number_and_unit(text: &str) -> Option<(f64, String)> {
+    let text = text.trim().replace('\u{2212}', "-");
+    let end = text
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')))
+        .unwrap_or(text.len());
+    let (number, unit) = text.split_at(end);
+    let number: f64 = number.parse().ok()?;
+    let unit = unit.trim();
+    let known = quantity::Kind::ALL
+        .iter()
+        .any(|kind| quantity::AnyValue::in_unit(*kind, number, unit).is_some());
+    (number.is_finite() && known).then(|| (number, unit.to_owned()))
 }
 
 /// Wishes with their devices found; `devices` is nothing where the machine could not be read at all.

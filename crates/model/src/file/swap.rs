@@ -38,6 +38,24 @@ record! {
         evidence: Vec<EvidenceFile>,
         /// What the machine prints: the owner's own G-code.
         workload: Vec<WorkloadFile>,
+        /// Findings that somebody accepted.
+        accepted: Vec<AcceptedFile>,
+    }
+}
+
+record! {
+    /// A finding that somebody looked at and accepts: no longer in front, and open again once its value is worse.
+    pub struct AcceptedFile("accepted") {
+        /// The finding, as `boardswap check` names it.
+        finding: Name,
+        /// The candidate board on which it is accepted; every one where nothing is said.
+        board: Option<Name>,
+        /// The worst value that is accepted, such as 78 °C; needed where the finding has a value.
+        value: Option<Name>,
+        /// Why it is accepted.
+        reason: Name,
+        /// Who accepted it.
+        by: Name,
     }
 }
 

@@ -3,13 +3,15 @@
 use catalogue::WorkKind;
 use model::Pin;
 use model::machine::{Detail, DeviceId};
-use quantity::{AnyValue, Number, Value, WireSize};
+use quantity::{AnyValue, Value, WireSize};
 use serde::Serialize;
 
 use crate::decisions::plan::Plan;
-use crate::facts::feed::{self, PortPart, Source};
-use crate::facts::harness::{self, Job, Part, permutation};
-use crate::facts::{PairFacts, Way};
+use crate::facts::feed::{PortPart, Source};
+pub use crate::facts::harness::ActionKind;
+use crate::facts::harness::{self, Job, Part, permutation, work_of_part};
+use crate::facts::shopping::minutes_of;
+use crate::facts::{PairFacts, Way, WholeFacts};
 
 /// One row of the table of leads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -55,63 +57,9 @@ pub struct Action {
     pub kind: ActionKind,
     /// What to do, in a sentence.
     pub words: String,
-}
-
-/// Kinds of work on a lead.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum ActionKind {
-    /// Put the plug over as it is.
-    PlugOver,
-    /// Move contacts inside the housing.
-    RePin,
-    /// New contacts and a new housing.
-    ReCrimp,
-    /// Ferrules under a clamp.
-    Clamp,
-    /// A ready adaptor.
-    Adaptor,
-    /// Join to a tail.
-    Splice,
-    /// Make it longer.
-    Extend,
-    /// A Y-lead for two motors.
-    YCable,
-    /// A converter of its own.
-    OwnSupply,
-    /// A switch module that the port drives.
-    ExternalSwitch,
-    /// A fuse in the plus wire.
-    Fuse,
-    /// A level shifter or another part in the signal.
-    SignalPart,
-    /// A lead that was not there before.
-    NewCable,
-    /// Leave it off; cap the end.
-    LeaveOff,
-}
-
-impl ActionKind {
-    /// The words on tags and drawings.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            ActionKind::PlugOver => "plug over",
-            ActionKind::RePin => "re-pin",
-            ActionKind::ReCrimp => "re-crimp",
-            ActionKind::Clamp => "clamp",
-            ActionKind::Adaptor => "adaptor",
-            ActionKind::Splice => "splice",
-            ActionKind::Extend => "extend",
-            ActionKind::YCable => "Y-lead",
-            ActionKind::OwnSupply => "own supply",
-            ActionKind::ExternalSwitch => "external switch",
-            ActionKind::Fuse => "fuse",
-            ActionKind::SignalPart => "signal part",
-            ActionKind::NewCable => "new lead",
-            ActionKind::LeaveOff => "leave off",
-        }
-    }
+    /// The part that it fits, by its name in the catalogue, where a finding asks for one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
 }
 
 /// One wire of a lead.
@@ -135,14 +83,12 @@ pub struct WireRow {
 /// The table of leads of a plan, in the order of the machine's devices.
 #[must_use]
 pub fn cables(plan: &Plan<'_>) -> Vec<Row> {
-    plan.swap
-        .machine
-        .device_ids()
-        .map(|(id, _)| row(plan, id))
-        .collect()
+    let facts = plan.facts();
+    let devices = plan.swap.machine.device_ids();
+    devices.map(|(id, _)| row(plan, &facts, id)).collect()
 }
 
-fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
+fn row(plan: &Plan<'_>, facts: &WholeFacts<'_>, id: DeviceId) -> Row {
     let device = plan.swap.machine.device(id);
     let cable = &device.cable;
     let mut row = Row {
@@ -162,11 +108,11 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
         parts: Vec::new(),
         minutes: 0,
     };
-    let facts = plan.facts();
     let Some(pair) = facts.pair(id) else {
         row.actions.push(Action {
             kind: ActionKind::LeaveOff,
             words: "leave it off this board; insulate the end and tie it back".to_owned(),
+            part: None,
         });
         return row;
     };
@@ -201,7 +147,7 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
     row.minutes = job.minutes
         + mending
             .iter()
-            .map(|(part, _)| minutes_of(plan, part))
+            .map(|(part, _)| minutes_of(plan.swap, part))
             .sum::<i64>();
     row.parts = job.parts;
     row.parts
@@ -212,15 +158,6 @@ fn row(plan: &Plan<'_>, id: DeviceId) -> Row {
 /// "14 AWG, 520 mm".
 fn size(wire: WireSize, cable: &model::machine::Cable) -> String {
     format!("{wire}, {}", Value::exact(cable.length.nominal()))
-}
-
-/// The time to fit a part that mends a finding, in whole minutes.
-fn minutes_of(plan: &Plan<'_>, part: &Part) -> i64 {
-    let row = plan.swap.catalogue.parts().get(&part.name);
-    let minutes = row.map_or(0.0, |row| (row.effort.high().base() / 60.0).ceil());
-    #[expect(clippy::cast_possible_truncation, reason = "an hour or two at the most")]
-    let whole = minutes as i64;
-    whole * i64::from(part.count)
 }
 
 fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> Vec<WireRow> {
@@ -261,7 +198,13 @@ fn ways(pins: usize) -> String {
 
 fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &str)]) -> Vec<Action> {
     let mut out = Vec::new();
-    let mut say = |kind, words: String| out.push(Action { kind, words });
+    let mut say = |kind, words: String| {
+        out.push(Action {
+            kind,
+            words,
+            part: None,
+        });
+    };
     let (cable, port) = (&pair.device().cable, pair.port());
     if pair.device().is_new() {
         say(
@@ -374,25 +317,24 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
         say(ActionKind::OwnSupply, words);
     }
     for (part, check) in mending {
+        let kind = work_of_part(&part.name, check);
         let size = part.size.as_deref().unwrap_or_default();
-        match (part.name.as_str(), *check) {
-            (feed::EXTERNAL_SWITCH, _) => {}
-            (_, "device-voltage") if pair.way.own_supply => {}
-            ("fuse holder with blade fuse", _) => say(
-                ActionKind::Fuse,
-                format!("put a fuse of {size} in a holder into its plus wire, at the end that is fed"),
-            ),
-            ("thicker lead", _) => say(ActionKind::NewCable, format!("make the lead anew of {size}")),
-            ("splice", _) => say(
-                ActionKind::Splice,
-                format!("join a short tail of {size} to each wire"),
-            ),
-            ("connector adaptor", _) => say(
-                ActionKind::Adaptor,
-                format!("an adaptor at {} that crosses the wires", port.name),
-            ),
-            (_, check) => say(ActionKind::SignalPart, format!("add: {} ({check})", part.words())),
-        }
+        let words = match kind {
+            // Said above already.
+            ActionKind::ExternalSwitch | ActionKind::OwnSupply => continue,
+            ActionKind::Fuse => {
+                format!("put a fuse of {size} in a holder into its plus wire, at the end that is fed")
+            }
+            ActionKind::NewCable => format!("make the lead anew of {size}"),
+            ActionKind::Splice => format!("join a short tail of {size} to each wire"),
+            ActionKind::Adaptor => format!("an adaptor at {} that crosses the wires", port.name),
+            _ => format!("add: {} ({check})", part.words()),
+        };
+        out.push(Action {
+            kind,
+            words,
+            part: Some(part.name.clone()),
+        });
     }
     out
 }

@@ -4,6 +4,7 @@ use model::Swap;
 use quantity::Price;
 use serde::Serialize;
 
+use crate::decisions::cables::cables;
 use crate::decisions::plan::{Plan, plan};
 use crate::decisions::shopping::shopping;
 use crate::facts::shopping::Shopping;
@@ -39,10 +40,14 @@ pub struct Entry {
     pub blocked: ByHarm,
     /// The identifiers of these findings, worst harm first; that of the check alone where it was planned without words.
     pub blocked_by: Vec<String>,
-    /// Findings to look at.
+    /// Cautions, whatever is left to do about them.
     pub cautions: usize,
+    /// Cautions that a person has to decide: neither handled by the plan, nor accepted, nor a limit of the machine.
+    pub to_decide: usize,
     /// The same by harm.
     pub decide: ByHarm,
+    /// The identifiers of these findings, worst harm first.
+    pub decide_on: Vec<String>,
     /// Value of the wishes it serves, and of all wishes.
     pub wishes: (i64, i64),
     /// The names of the wishes it does not serve.
@@ -110,8 +115,14 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         .iter()
         .zip(&plan.served)
         .filter(|(_, served)| !**served);
+    let open: Vec<&Finding> = plan.to_decide();
+    let open: Vec<&Finding> = open
+        .into_iter()
+        .filter(|finding| finding.verdict < Verdict::Blocker)
+        .collect();
     // A lead that is just plugged over takes a minute.
-    let minutes: Vec<i64> = plan.facts().pairs().map(|pair| pair.job().minutes).collect();
+    let connected = cables(plan).into_iter().filter(|row| row.new_port.is_some());
+    let minutes: Vec<i64> = connected.map(|row| row.minutes).collect();
     Entry {
         board: plan.board.name.value.clone(),
         candidate,
@@ -124,7 +135,9 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
             .map(|finding| finding.id.clone())
             .collect(),
         cautions: plan.count(Verdict::Caution),
-        decide: plan.by_harm(Verdict::Caution),
+        to_decide: open.len(),
+        decide: open.iter().map(|finding| finding.stake).collect(),
+        decide_on: open.iter().map(|finding| finding.id.clone()).collect(),
         wishes: (plan.wishes_served(), total),
         wishes_lost: lost.map(|(wish, _)| wish.name.value.clone()).collect(),
         tightest: tightest(plan),
@@ -233,17 +246,14 @@ fn difference(one: Option<Price>, other: Option<Price>) -> Option<Price> {
 }
 
 /// The wishes that the one serves and the other does not.
-fn gained(one: &Entry, other: &Entry) -> String {
-    let only: Vec<&str> = other
-        .wishes_lost
-        .iter()
-        .filter(|wish| !one.wishes_lost.contains(wish))
+fn gained<'a>(one: &Entry, other: &'a Entry) -> Vec<&'a str> {
+    let lost = other.wishes_lost.iter();
+    lost.filter(|wish| !one.wishes_lost.contains(wish))
         .map(String::as_str)
-        .collect();
-    only.join(", ")
+        .collect()
 }
 
-/// How many there are of each harm, in words: "2 at stake for people and fire, 1 for parts".
+/// How many there are of each harm, in words: "2 for people and fire, 1 for parts".
 fn harms(count: ByHarm) -> String {
     let harms = [
         (count.safety, Stake::Safety),
@@ -259,101 +269,78 @@ fn harms(count: ByHarm) -> String {
 }
 
 /// The first of some identifiers, and how many more there are.
-fn named(ids: &[String]) -> String {
-    const NAMED: usize = 3;
-    let first = ids.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
-    match ids.len().saturating_sub(NAMED) {
+fn named(ids: &[String], most: usize) -> String {
+    let first = ids.iter().take(most).cloned().collect::<Vec<_>>().join(", ");
+    match ids.len().saturating_sub(most) {
         0 => first,
         more => format!("{first} and {more} more"),
     }
 }
 
-/// What is told of a board in every sentence.
-fn figures(entry: &Entry) -> String {
-    let price = entry.price.map_or_else(
-        || "its price is not stated".to_owned(),
-        |price| format!("{price} with parts"),
-    );
-    format!(
-        "serves {} of {} points of wishes, {price}",
-        entry.wishes.0, entry.wishes.1
-    )
+/// What a board has over another: wishes that only it meets, then what it has less of; `word` says how much less or more that is.
+fn advantages(one: &Entry, other: &Entry, word: &str) -> Vec<String> {
+    let mut out: Vec<String> = gained(one, other).into_iter().map(str::to_owned).collect();
+    out.extend(difference(other.price, one.price).map(|by| format!("{by} {word}")));
+    let lower = [
+        (other.minutes - one.minutes, "min of work"),
+        (other.settings - one.settings, "settings to change"),
+        (
+            other.decide.safety - one.decide.safety,
+            "to decide for people and fire",
+        ),
+        (other.decide.hardware - one.decide.hardware, "to decide for parts"),
+        (
+            other.decide.function - one.decide.function,
+            "to decide for function",
+        ),
+    ];
+    let lower = lower.iter().filter(|(by, _)| *by > 0);
+    out.extend(lower.map(|(by, what)| format!("{by} {what} {word}")));
+    out
 }
 
-/// In what a board is worse than one that stands before it: the first respect of the order in which they differ.
-fn worse(entry: &Entry, before: &Entry) -> String {
-    let name = &before.board;
-    if before.wishes.0 != entry.wishes.0 {
-        return format!("not served: {}", entry.wishes_lost.join(", "));
-    }
-    let cautions = (before.decide, entry.decide);
-    if cautions.0 != cautions.1 {
-        return format!(
-            "more to decide than {name}: {} against {}",
-            told(cautions.1),
-            told(cautions.0)
-        );
-    }
-    if before.settings != entry.settings {
-        return format!(
-            "{} settings to change against {} of {name}",
-            entry.settings, before.settings
-        );
-    }
-    if before.minutes != entry.minutes {
-        return format!(
-            "{} min of work against {} min of {name}",
-            entry.minutes, before.minutes
-        );
-    }
-    match difference(entry.price, before.price) {
-        Some(by) => format!("dearer than {name} by {by}"),
-        None => format!("level with {name}"),
-    }
+/// What can hurt somebody while it is open.
+fn hurts(entry: &Entry) -> Option<String> {
+    const NAMED: usize = 2;
+    let count = usize::try_from(entry.decide.safety).unwrap_or(0);
+    // Those that stake people come first.
+    let ids = entry.decide_on.get(..count).unwrap_or_default();
+    (count > 0).then(|| format!("can hurt: {}", named(ids, NAMED)))
 }
 
-fn told(count: ByHarm) -> String {
-    if count == ByHarm::NONE {
-        "none".to_owned()
-    } else {
-        harms(count)
-    }
-}
-
+/// Against the first board, and for the first against the next: what one gains, what one loses, what can hurt; blockers by name.
 fn reason(ranked: &[Entry], at: usize) -> String {
+    const NAMED: usize = 4;
     let entry = &ranked[at];
-    let figures = figures(entry);
+    let mut parts = Vec::new();
     if !entry.is_free() {
         let s = if entry.blockers == 1 { "" } else { "s" };
-        let unserved = match entry.unserved {
-            0 => String::new(),
-            1 => "; a needed device has no port".to_owned(),
-            many => format!("; {many} needed devices have no port"),
-        };
-        return format!(
-            "cannot be used as it is: {} blocker{s} ({}){unserved}: {}; {figures}",
+        parts.push(format!(
+            "not usable, {} blocker{s} ({}): {}",
             entry.blockers,
             harms(entry.blocked),
-            named(&entry.blocked_by)
-        );
+            named(&entry.blocked_by, NAMED)
+        ));
     }
-    if let Some(before) = at.checked_sub(1).map(|at| &ranked[at]) {
-        return format!("no blocker; {}; {figures}", worse(entry, before));
-    }
-    let Some(rival) = ranked.get(1).filter(|rival| rival.is_free()) else {
-        return format!("the only one without a blocker; {figures}");
+    let rival = if at == 0 { ranked.get(1) } else { ranked.first() };
+    let Some(rival) = rival else {
+        parts.extend(hurts(entry));
+        return if parts.is_empty() {
+            "the only candidate, nothing forbids it".to_owned()
+        } else {
+            parts.join("; ")
+        };
     };
-    if rival.wishes.0 == entry.wishes.0 {
-        return format!("no blocker, as many wishes as the next one; {figures}");
+    let (gains, loses) = (advantages(entry, rival, "less"), advantages(rival, entry, "more"));
+    if !gains.is_empty() {
+        parts.push(format!("gains over {}: {}", rival.board, gains.join(", ")));
     }
-    let more = entry.wishes.0 - rival.wishes.0;
-    let gain = match difference(entry.price, rival.price) {
-        Some(dearer) => format!(
-            ", {dearer} more than {} for {more} points: {}",
-            rival.board,
-            gained(entry, rival)
-        ),
-        None => String::new(),
-    };
-    format!("no blocker and the most wishes: {figures}{gain}")
+    if !loses.is_empty() {
+        parts.push(format!("loses: {}", loses.join(", ")));
+    }
+    if gains.is_empty() && loses.is_empty() {
+        parts.push(format!("level with {}", rival.board));
+    }
+    parts.extend(hurts(entry));
+    parts.join("; ")
 }

@@ -4,13 +4,19 @@ use assignment::{Closed, Limits, Proof, Solution, TIERS};
 use model::Swap;
 use model::board::Board;
 use model::machine::DeviceId;
+use quantity::Price;
 use serde::Serialize;
 
+use crate::decisions::accepted;
 use crate::decisions::assign::{Programme, programme, unserved};
 use crate::decisions::clash;
+use crate::facts::harness::Part;
+use crate::facts::shopping::{minutes_of, part_price};
 use crate::facts::{Setup, Site, Way, WholeFacts};
-use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::{ByHarm, Finding, Judge, Verdict};
+use crate::rules::checks::{
+    ACCEPTED, OLD_SETTINGS, PAIR_CHECKS, WHOLE_CHECKS, check_named, run_pair, run_whole,
+};
+use crate::rules::judging::{ByHarm, Disposition, Finding, Handling, Judge, Verdict};
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
 #[derive(Clone, Debug)]
@@ -222,6 +228,24 @@ fn judged(facts: &WholeFacts<'_>, mut judge: Judge) -> Vec<Finding> {
     judge.into_findings()
 }
 
+fn settled(mut finding: Finding, there: impl Fn(&Handling) -> bool) -> Finding {
+    let open = matches!(finding.verdict, Verdict::Note | Verdict::Caution)
+        && finding.disposition == Disposition::ToDecide;
+    if !open {
+        return finding;
+    }
+    let named = !finding.handled_by.is_empty();
+    // A report that contradicts itself is no limit of the machine: a person has to settle it.
+    let of_machine =
+        || finding.check != OLD_SETTINGS && check_named(finding.check).is_some_and(|check| check.of_machine);
+    if named && finding.handled_by.iter().all(there) {
+        finding.disposition = Disposition::Handled;
+    } else if of_machine() {
+        finding.disposition = Disposition::AsTheMachineIs;
+    }
+    finding
+}
+
 fn optimum(solution: &Solution) -> Optimum {
     let objective = Objective::of(solution.cost);
     match solution.proof {
@@ -257,7 +281,54 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn also(mut self, findings: Vec<Finding>) -> Self {
         self.findings.extend(findings);
+        for finding in &mut self.findings {
+            if finding.verdict >= Verdict::Caution && finding.disposition == Disposition::NothingToDo {
+                finding.disposition = Disposition::ToDecide;
+            }
+        }
         self
+    }
+    /// With what is left to do about each finding, once somebody looked whether each place of the plan that it names is there.
+    ///
+    /// A blocker stays to be decided whatever it names: it must not be built.
+    #[must_use]
+    pub fn settled(mut self, there: impl Fn(&Handling) -> bool) -> Self {
+        let findings = std::mem::take(&mut self.findings);
+        self.findings = findings
+            .into_iter()
+            .map(|finding| settled(finding, &there))
+            .filter(|finding| finding.check != ACCEPTED)
+            .collect();
+        let mut candidates = self.swap.candidates.iter();
+        let own = candidates.position(|board| board.name.value == self.board.name.value);
+        accepted::apply(self.swap, own, &mut self.findings);
+        self
+    }
+    /// The findings of which something is left to decide: blockers, then cautions; of each those first that can hurt somebody.
+    #[must_use]
+    pub fn to_decide(&self) -> Vec<&Finding> {
+        self.disposed(Disposition::ToDecide)
+    }
+    /// The findings of one disposition, in the order of [`Plan::open_points`], then the notes.
+    #[must_use]
+    pub fn disposed(&self, disposition: Disposition) -> Vec<&Finding> {
+        let all = Verdict::WORST_FIRST
+            .into_iter()
+            .flat_map(|verdict| self.with(verdict));
+        all.filter(|finding| finding.disposition == disposition).collect()
+    }
+    /// What the parts of a finding cost and how long they take to fit: a price where each is in one currency, whole minutes. `None` where it
+    /// names no part: what it costs is then not known.
+    #[must_use]
+    pub fn effort(&self, finding: &Finding) -> Option<(Option<Price>, i64)> {
+        let parts = &finding.parts;
+        let each = |part: &Part| Some(part_price(self.swap, &part.name)?.times(part.count));
+        let price = parts.split_first().and_then(|(first, rest)| {
+            rest.iter()
+                .try_fold(each(first)?, |sum, part| sum.checked_add(each(part)?))
+        });
+        let minutes = parts.iter().map(|part| minutes_of(self.swap, part)).sum();
+        (!parts.is_empty()).then_some((price, minutes))
     }
     /// The assignment on its board.
     #[must_use]

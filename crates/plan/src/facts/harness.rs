@@ -51,6 +51,76 @@ impl Part {
     }
 }
 
+/// Kinds of work on a lead.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ActionKind {
+    /// Put the plug over as it is.
+    PlugOver,
+    /// Move contacts inside the housing.
+    RePin,
+    /// New contacts and a new housing.
+    ReCrimp,
+    /// Ferrules under a clamp.
+    Clamp,
+    /// A ready adaptor.
+    Adaptor,
+    /// Join to a tail.
+    Splice,
+    /// Make it longer.
+    Extend,
+    /// A Y-lead for two motors.
+    YCable,
+    /// A converter of its own.
+    OwnSupply,
+    /// A switch module that the port drives.
+    ExternalSwitch,
+    /// A fuse in the plus wire.
+    Fuse,
+    /// A level shifter or another part in the signal.
+    SignalPart,
+    /// A lead that was not there before.
+    NewCable,
+    /// Leave it off; cap the end.
+    LeaveOff,
+}
+
+impl ActionKind {
+    /// The words on tags and drawings.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ActionKind::PlugOver => "plug over",
+            ActionKind::RePin => "re-pin",
+            ActionKind::ReCrimp => "re-crimp",
+            ActionKind::Clamp => "clamp",
+            ActionKind::Adaptor => "adaptor",
+            ActionKind::Splice => "splice",
+            ActionKind::Extend => "extend",
+            ActionKind::YCable => "Y-lead",
+            ActionKind::OwnSupply => "own supply",
+            ActionKind::ExternalSwitch => "external switch",
+            ActionKind::Fuse => "fuse",
+            ActionKind::SignalPart => "signal part",
+            ActionKind::NewCable => "new lead",
+            ActionKind::LeaveOff => "leave off",
+        }
+    }
+}
+
+/// The work that fits a part which a check asked for. A converter is the only part that the check of voltages asks for at a device.
+pub(crate) fn work_of_part(part: &str, check: &str) -> ActionKind {
+    match (part, check) {
+        (crate::facts::feed::EXTERNAL_SWITCH, _) => ActionKind::ExternalSwitch,
+        (_, "device-voltage") => ActionKind::OwnSupply,
+        ("fuse holder with blade fuse", _) => ActionKind::Fuse,
+        ("thicker lead", _) => ActionKind::NewCable,
+        ("splice", _) => ActionKind::Splice,
+        ("connector adaptor", _) => ActionKind::Adaptor,
+        _ => ActionKind::SignalPart,
+    }
+}
+
 /// Where the wires of a lead go in a port.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct PinMap {

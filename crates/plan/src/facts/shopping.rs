@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use model::board::PortKind;
 use model::{Mount, Swap};
-use quantity::Price;
+use quantity::{Number as _, Price};
 use serde::Serialize;
 
 use crate::facts::harness::Part;
@@ -121,6 +121,15 @@ pub(crate) fn part_price(swap: &Swap, name: &str) -> Option<Price> {
     own.find(|part| part.name.value == name)
         .map(|part| part.price.value)
         .or_else(|| swap.catalogue.parts().get(name).map(|part| part.price))
+}
+
+/// The time to fit a part that mends a finding, in whole minutes.
+pub(crate) fn minutes_of(swap: &Swap, part: &Part) -> i64 {
+    let row = swap.catalogue.parts().get(&part.name);
+    let minutes = row.map_or(0.0, |row| (row.effort.high().base() / 60.0).ceil());
+    #[expect(clippy::cast_possible_truncation, reason = "an hour or two at the most")]
+    let whole = minutes as i64;
+    whole * i64::from(part.count)
 }
 
 fn sum(lines: Vec<Line>) -> Shopping {

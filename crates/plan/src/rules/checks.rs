@@ -228,14 +228,27 @@ checks! {
 }
 
 /// What other crates check and hand over to a plan by [`crate::Plan::also`]: what they read is no file of a swap's model.
-pub static LATER_CHECKS: &[Check<()>] = &[Check {
-    id: OLD_SETTINGS,
-    title: "What the old controller reported",
-    group: Group::Settings,
-    stake: Stake::Function,
-    of_machine: true,
-    run: (),
-}];
+pub static LATER_CHECKS: &[Check<()>] = &[
+    Check {
+        id: OLD_SETTINGS,
+        title: "What the old controller reported",
+        group: Group::Settings,
+        stake: Stake::Function,
+        of_machine: true,
+        run: (),
+    },
+    Check {
+        id: ACCEPTED,
+        title: "What was accepted",
+        group: Group::Choice,
+        stake: Stake::Function,
+        of_machine: false,
+        run: (),
+    },
+];
+
+/// The check of entries `[[accepted]]` that cover nothing.
+pub const ACCEPTED: &str = "accepted";
 
 /// The check of what the old controller reported.
 pub const OLD_SETTINGS: &str = "old-settings";

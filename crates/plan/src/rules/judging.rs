@@ -1,11 +1,13 @@
 //! What a check hands over, and who takes it.
 
+mod disposition;
 mod finding;
 mod judge;
 mod limit;
 mod verdict;
 
-pub use finding::{Finding, Subject};
+pub use disposition::{Disposition, Handling};
+pub use finding::{Acceptance, Finding, Subject};
 pub(crate) use finding::{brief, shipped_source};
 pub use judge::Judge;
 pub(crate) use judge::Outcome;

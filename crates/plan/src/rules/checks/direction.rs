@@ -2,9 +2,10 @@
 
 use model::Direction;
 
+use crate::facts::harness::ActionKind;
 use crate::facts::harness::turn_as_it_is;
 use crate::facts::{PairFacts, axes};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 
 pub(crate) const ID: &str = "direction";
 
@@ -22,9 +23,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.device_name(),
                 pair.port_name()
             );
-            at(pair, headline).remedy(
-                "move the contacts in its plug as the row of this lead says, and measure with the power off: one coil between each pair of pins",
-            )
+            let tag = &pair.device().tag.value;
+            at(pair, headline)
+                .remedy(
+                    "move the contacts in its plug as the row of this lead says, and measure with the power off: one coil between each pair of pins",
+                )
+                .handled_by(Handling::wiring(tag, ActionKind::RePin))
+                .handled_by(Handling::step("coils", tag))
         });
     }
     let Some(change) = pair.direction() else {
@@ -39,9 +44,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                     (true, true) => "the order of its coils, or of a socket, is not stated",
                 }
             );
-            at(pair, headline).remedy(
-                "find out with a short move at low current, away from both ends, one hand at the switch",
-            )
+            at(pair, headline)
+                .remedy(
+                    "find out with a short move at low current, away from both ends, one hand at the switch",
+                )
+                .handled_by(Handling::step("direction", &axis.name.value))
         });
         return;
     };
@@ -63,7 +70,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         let finding = at(pair, headline);
         if turned {
-            finding.remedy("change the setting before the first move, then try a short move at low current, away from both ends")
+            // A second motor on one driver has no setting of its own.
+            let setting = if pair.way.second {
+                None
+            } else {
+                Some(Handling::setting("direction", &pair.device().tag.value))
+            };
+            setting
+                .into_iter()
+                .chain([Handling::step("direction", &axis.name.value)])
+                .fold(finding, Finding::handled_by)
+                .remedy("change the setting before the first move, then try a short move at low current, away from both ends")
         } else {
             finding
         }

@@ -97,7 +97,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     } else if with_sink.is_some() {
         // Less current and a heat sink together do it.
         judge.mended(Part::one("heat sink for a driver"), || {
-            words().against(value, Side::AtMost, most)
+            words().against(value, Side::AtMost, most).and_more()
         });
     } else {
         judge.at_most(value, most, Verdict::Caution, words);

@@ -5,7 +5,7 @@ use model::board::{JumperId, PortSupply, RailId};
 use quantity::Value;
 
 use crate::facts::{PairFacts, WholeFacts};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "jumpers";
 
@@ -63,6 +63,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(subject())
                 .at(jumper.name.place)
                 .remedy("set it before power, and measure plus against minus at the open port before anything is plugged in")
+                .handled_by(Handling::setting("jumper", &jumper.name.value))
+                .handled_by(Handling::step("jumper", &jumper.name.value))
         });
     }
 }

@@ -4,9 +4,10 @@ use physics::{Working, mechanics, named, work_many};
 use quantity::Value;
 
 use crate::facts::PairFacts;
+use crate::facts::harness::ActionKind;
 use crate::facts::place::Route;
 use crate::facts::reach::{self, By, Reach};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "lead-reach";
 
@@ -31,7 +32,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             format!(" of at least {}", Value::exact(missing))
         });
         let new = to(reach.new_way, pair.port_name());
-        Finding::new(headline, "common-practice")
+        let extended = pair.job().extend.is_some();
+        let row = extended.then(|| Handling::wiring(&pair.device().tag.value, ActionKind::Extend));
+        let finding = Finding::new(headline, "common-practice");
+        row.into_iter()
+            .fold(finding, Finding::handled_by)
             .at(pair.device().cable.length.place)
             .working(new)
             .workings(old(&reach))

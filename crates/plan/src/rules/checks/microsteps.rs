@@ -4,7 +4,7 @@ use physics::{motion, named, work};
 use quantity::{Value, si};
 
 use crate::facts::{PairFacts, axes};
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
+use crate::rules::judging::{Finding, Handling, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "microsteps";
 
@@ -38,6 +38,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let finding = Finding::new(headline, "common-practice").at(place).remedy(
             "set the microsteps, and with them the steps per length of this axis: the check `steps-per-mm` gives the number",
         );
+        let finding = if gets < wanted {
+            // That it is coarser than wanted no setting mends.
+            finding
+        } else {
+            finding
+                .handled_by(Handling::setting("microsteps", &axis.name.value))
+                .handled_by(Handling::setting("steps-per-length", &axis.name.value))
+        };
         match motor.holding_torque {
             Some(holding) => {
                 let inputs = (

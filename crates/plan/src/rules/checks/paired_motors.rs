@@ -3,7 +3,7 @@
 use model::machine::AxisId;
 
 use crate::facts::{WholeFacts, axes, kinematics};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "paired-motors";
 
@@ -24,9 +24,15 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         if turns().any(|turn| turn.is_none()) {
             judge.say(Verdict::Caution, || {
                 let headline = format!("whether the motors of {} turn the same way is not known beforehand", axis.name);
-                Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place).remedy(
+                let finding = Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place).remedy(
                     "try each alone at low current before both move together: against each other they bend the axis",
-                )
+                );
+                // On one driver they cannot be tried alone, nor be told different directions.
+                if shared {
+                    finding
+                } else {
+                    finding.handled_by(Handling::step("direction", &axis.name.value))
+                }
             });
             continue;
         }
@@ -40,7 +46,10 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             } else {
                 format!("{names} would pull {} against each other with one direction setting", axis.name)
             };
-            Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place).remedy(if shared {
+            let finding = Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place);
+            let own = motors().filter(|_| !shared);
+            let own = own.map(|pair| Handling::setting("direction", &pair.device().tag.value));
+            own.fold(finding, Finding::handled_by).remedy(if shared {
                 "exchange the two contacts of one coil in the plug of one of them, before both move together"
             } else {
                 "give each driver its own direction setting, or exchange the two contacts of one coil in the plug of one of them"

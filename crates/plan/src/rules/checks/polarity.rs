@@ -6,7 +6,8 @@ use model::board::Port;
 use model::machine::Detail;
 
 use crate::facts::PairFacts;
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::facts::harness::ActionKind;
+use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 
 pub(crate) const ID: &str = "polarity";
 
@@ -62,9 +63,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             pair.port_name(),
             meetings.join(", ")
         );
-        Finding::new(words, "common-practice").at(pair.port().place).remedy(
-            "move the contacts in the housing first, as the table of leads says, and check + and - with a meter before plugging it in",
-        )
+        let tag = &device.tag.value;
+        Finding::new(words, "common-practice")
+            .at(pair.port().place)
+            .remedy(
+                "move the contacts in the housing first, as the table of leads says, and check + and - with a meter before plugging it in",
+            )
+            .handled_by(Handling::wiring(tag, ActionKind::RePin))
+            .handled_by(Handling::step("poles", tag))
     });
 }
 
@@ -96,9 +102,12 @@ fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
             port.name,
             order()
         );
-        Finding::new(words, "common-practice").at(port.place).remedy(
-            "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; reversed poles destroy the board",
-        )
+        Finding::new(words, "common-practice")
+            .at(port.place)
+            .remedy(
+                "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; reversed poles destroy the board",
+            )
+            .handled_by(Handling::step("poles", &pair.device().tag.value))
     });
 }
 

@@ -1,10 +1,10 @@
 //! Which level means "met" at the new input, and whether the setting of the old board still says so.
 
-use model::machine::Sensor;
+use model::machine::{Detail, Sensor};
 use model::{Output, Pull};
 
 use crate::facts::{PairFacts, signals};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 
 pub(crate) const ID: &str = "sensor-sense";
 
@@ -46,9 +46,15 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.port_name(),
                 other(level)
             );
-            return at(headline, sensor).remedy(
-                "invert the setting of this input, then press the switch by hand and watch its state",
-            );
+            let tag = &pair.device().tag.value;
+            let family = match pair.device().detail {
+                Detail::BedProbe(_) => "probe",
+                _ => "switch",
+            };
+            return at(headline, sensor)
+                .remedy("invert the setting of this input, then press the switch by hand and watch its state")
+                .handled_by(Handling::setting("switch-sense", tag))
+                .handled_by(Handling::step(family, tag));
         }
         let headline = format!(
             "{} keeps its sense at {}{}",

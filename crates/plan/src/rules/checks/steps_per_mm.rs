@@ -8,7 +8,7 @@ use quantity::si::StepDensity;
 use quantity::{Number, Value, si};
 
 use crate::facts::{PairFacts, WholeFacts, axes, kinematics};
-use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "steps-per-mm";
 
@@ -40,7 +40,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         } else {
             Verdict::Note
         };
-        judge.say(verdict, || words(axis, motor, microsteps, old).about(subject()));
+        judge.say(verdict, || {
+            words(axis, motor, microsteps, old)
+                .about(subject())
+                .handled_by(Handling::setting("steps-per-length", &axis.name.value))
+        });
     }
 }
 

@@ -6,8 +6,9 @@ use quantity::{Number, Value};
 
 use crate::facts::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
-use crate::rules::judging::{Finding, Judge, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 use model::board::ThermometerInput;
+use model::machine::Detail;
 
 pub(crate) const ID: &str = "thermometer-old-table";
 
@@ -28,6 +29,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             Finding::new(headline, "common-practice")
                 .at(at.input.pull_up.place)
                 .remedy(remedy(pair, at))
+                .handled_by(Handling::setting("thermometer-kind", &told_as(pair)))
+                .handled_by(Handling::setting("thermometer-pull-up", &told_as(pair)))
+                .handled_by(Handling::step("ambient", &pair.device().tag.value))
         });
         return;
     };
@@ -69,7 +73,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 )
             };
             let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
-            with_working(pair, finding, at, old, hot).remedy(remedy(pair, at))
+            with_working(pair, finding, at, old, hot)
+                .remedy(remedy(pair, at))
+                .handled_by(Handling::setting("thermometer-kind", &told_as(pair)))
+                .handled_by(Handling::setting("thermometer-pull-up", &told_as(pair)))
+                .handled_by(Handling::step("ambient", &pair.device().tag.value))
         },
     );
 }
@@ -138,6 +146,22 @@ fn error(
 /// How far a reading is off; what the way there and back through the curve leaves by rounding is no error.
 fn off(read: ThermodynamicTemperature, truth: ThermodynamicTemperature) -> TemperatureInterval {
     TemperatureInterval::from_base(((read.base() - truth.base()) * 1e9).round() / 1e9)
+}
+
+/// Whose settings those of a thermometer are: its zone's, or its own where another thermometer has the zone.
+fn told_as(pair: &PairFacts<'_>) -> String {
+    let Detail::Thermometer(own) = &pair.device().detail else {
+        return String::new();
+    };
+    let first =
+        pair.swap.machine.device_ids().find(
+            |(_, device)| matches!(&device.detail, Detail::Thermometer(other) if other.zone == own.zone),
+        );
+    if first.is_some_and(|(id, _)| id == pair.id) {
+        own.zone.word().to_owned()
+    } else {
+        pair.device().tag.value.clone()
+    }
 }
 
 fn remedy(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> String {

@@ -7,6 +7,7 @@ use quantity::{AnyValue, Digits, Kind, Quantity, Value, show};
 use serde::Serialize;
 
 use crate::facts::harness::Part;
+use crate::rules::judging::disposition::{Disposition, Handling};
 use crate::rules::judging::limit::{Limit, Side};
 use crate::rules::judging::verdict::{Stake, Verdict};
 
@@ -80,6 +81,18 @@ pub(crate) fn brief<Q: Quantity>(quantity: Q) -> String {
     show(&AnyValue::from(Value::exact(quantity)), Digits::new(3))
 }
 
+/// What became of an entry `[[accepted]]` about a finding.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Acceptance {
+    /// Who accepted it.
+    pub by: String,
+    /// Why.
+    pub reason: String,
+    /// Why it does not count, in a clause; `None` where it does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub refused: Option<String>,
+}
+
 /// One result of one check.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
@@ -109,6 +122,17 @@ pub struct Finding {
     pub remedy: Option<String>,
     /// What has to be added so that the plan holds; the finding is then no blocker but a caution.
     pub parts: Vec<Part>,
+    /// What is left to do about it.
+    pub disposition: Disposition,
+    /// Where the plan deals with it, where it claims to: all of these together.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub handled_by: Vec<Handling>,
+    /// Who accepted it and why, or why an acceptance does not count.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub acceptance: Option<Acceptance>,
+    /// Whether its parts alone do not mend it.
+    #[serde(skip)]
+    pub takes_more: bool,
     /// The word in the user's files that it hangs on.
     #[serde(skip)]
     pub place: Option<Place>,
@@ -120,6 +144,23 @@ impl Finding {
     #[must_use]
     pub fn is_certain(&self) -> bool {
         self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
+    }
+    /// Whether something is left to do that the plan does not deal with.
+    #[must_use]
+    pub fn is_open(&self) -> bool {
+        matches!(
+            self.disposition,
+            Disposition::ToDecide | Disposition::AsTheMachineIs | Disposition::Accepted
+        )
+    }
+    /// The end of its value that counts against its limit, without tolerance.
+    #[must_use]
+    pub fn worst(&self) -> Option<AnyValue> {
+        let (value, limit) = (self.value?, self.limit?);
+        Some(match limit.side {
+            Side::AtMost => value.at_high(),
+            Side::AtLeast => value.at_low(),
+        })
     }
     /// A margin of this finding in kelvins, where its limit is a temperature.
     #[must_use]
@@ -178,6 +219,10 @@ impl Finding {
             source,
             remedy: None,
             parts: Vec::new(),
+            disposition: Disposition::default(),
+            handled_by: Vec::new(),
+            acceptance: None,
+            takes_more: false,
             place: None,
         }
     }
@@ -185,6 +230,18 @@ impl Finding {
     #[must_use]
     pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
         self.remedy = Some(remedy.into());
+        self
+    }
+    /// With a place of the plan that deals with it; where it names several, it takes all of them.
+    #[must_use]
+    pub fn handled_by(mut self, place: Handling) -> Self {
+        self.handled_by.push(place);
+        self
+    }
+    /// Its part is not all that it takes: a person has something to change besides.
+    #[must_use]
+    pub fn and_more(mut self) -> Self {
+        self.takes_more = true;
         self
     }
     /// With one more working.

@@ -8,7 +8,8 @@ use std::collections::HashMap;
 
 use quantity::{AnyValue, Quantity, Value};
 
-use crate::facts::harness::Part;
+use crate::facts::harness::{Part, work_of_part};
+use crate::rules::judging::disposition::{Disposition, Handling};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::limit::{Limit, Side};
 use crate::rules::judging::verdict::{ByHarm, Stake, Verdict};
@@ -27,7 +28,7 @@ enum Keep {
     Counts,
     /// Verdict and numbers, in the order of taking.
     Outcomes(Vec<Outcome>),
-    /// Verdict, check, numbers and parts.
+    /// Verdict, check, numbers and parts; words of blockers and cautions only.
     Brief(Vec<Finding>),
     /// All.
     Whole(Vec<Finding>),
@@ -69,8 +70,8 @@ impl Judge {
         }
         self.parts.clear();
     }
-    /// A judge that keeps findings without words, subjects and workings: for comparisons of many boards, which read the
-    /// verdicts, margins and parts only. The identifier of such a finding is that of its check.
+    /// A judge that keeps blockers and cautions whole, and all else without words, subjects and workings: for comparisons of many boards,
+    /// which read the verdicts, margins and parts of these only. Their identifier is that of the check.
     #[must_use]
     pub fn brief() -> Self {
         Self {
@@ -103,18 +104,18 @@ impl Judge {
     /// How many findings are kept with words so far.
     pub(crate) fn kept(&self) -> usize {
         match &self.keep {
-            Keep::Whole(findings) => findings.len(),
-            Keep::Counts | Keep::Outcomes(_) | Keep::Brief(_) => 0,
+            Keep::Whole(findings) | Keep::Brief(findings) => findings.len(),
+            Keep::Counts | Keep::Outcomes(_) => 0,
         }
     }
     /// What was found since so many were kept is about a device at a port, where it does not say otherwise. Most checks of a pair find
     /// nothing, so the names are copied afterwards.
     pub(crate) fn about_pair(&mut self, since: usize, device: &str, port: &str) {
-        let Keep::Whole(findings) = &mut self.keep else {
+        let (Keep::Whole(findings) | Keep::Brief(findings)) = &mut self.keep else {
             return;
         };
         for finding in &mut findings[since..] {
-            if finding.subject == Subject::default() {
+            if finding.subject == Subject::default() && !finding.headline.is_empty() {
                 finding.subject = Subject {
                     device: Some(device.to_owned()),
                     port: Some(port.to_owned()),
@@ -226,15 +227,15 @@ impl Judge {
             Verdict::Note | Verdict::Pass => {}
         }
         self.parts.extend(parts.iter().cloned());
-        let worded = matches!(self.keep, Keep::Whole(_));
+        let worded = matches!(self.keep, Keep::Whole(_)) || verdict >= Verdict::Caution;
         let (findings, mut finding) = match &mut self.keep {
             Keep::Counts => return,
             Keep::Outcomes(outcomes) => {
                 outcomes.push(Outcome { verdict, numbers });
                 return;
             }
-            Keep::Brief(findings) => (findings, Finding::new("", "")),
-            Keep::Whole(findings) => (findings, finding()),
+            Keep::Brief(findings) if !worded => (findings, Finding::new("", "")),
+            Keep::Brief(findings) | Keep::Whole(findings) => (findings, finding()),
         };
         if let Some((value, limit)) = numbers {
             finding.margin = limit.margin(&value);
@@ -253,6 +254,14 @@ impl Judge {
         finding.check = self.check;
         finding.stake = self.stake;
         finding.parts = parts;
+        // Whether the plan deals with it is not known before all of the plan was looked at.
+        let open = verdict >= Verdict::Caution || !finding.handled_by.is_empty();
+        finding.disposition = if open && verdict > Verdict::Pass {
+            Disposition::ToDecide
+        } else {
+            finding.handled_by.clear();
+            Disposition::NothingToDo
+        };
         findings.push(finding);
     }
 
@@ -281,17 +290,11 @@ impl Judge {
     pub fn into_findings(self) -> Vec<Finding> {
         let mut findings = match self.keep {
             Keep::Counts | Keep::Outcomes(_) => return Vec::new(),
-            // Told apart by their check alone.
-            Keep::Brief(mut findings) => {
-                for finding in &mut findings {
-                    finding.check.clone_into(&mut finding.id);
-                }
-                return findings;
-            }
-            Keep::Whole(findings) => findings,
+            Keep::Brief(findings) | Keep::Whole(findings) => findings,
         };
         for finding in &mut findings {
             finding.id = finding.subject.identifier(finding.check);
+            name_parts(finding);
         }
         let mut seen: HashMap<&str, u32> = HashMap::with_capacity(findings.len());
         let times: Vec<u32> = findings
@@ -309,6 +312,20 @@ impl Judge {
         }
         findings
     }
+}
+
+/// A part that mends a finding about a device is fitted in the row of its cable.
+fn name_parts(finding: &mut Finding) {
+    let Some(tag) = finding.subject.device.as_ref().filter(|_| !finding.takes_more) else {
+        return;
+    };
+    let rows = finding.parts.iter().map(|part| Handling::Wiring {
+        tag: tag.clone(),
+        work: work_of_part(&part.name, finding.check),
+        part: Some(part.name.clone()),
+    });
+    let rows: Vec<Handling> = rows.collect();
+    finding.handled_by.extend(rows);
 }
 
 #[cfg(test)]
