@@ -25,12 +25,17 @@ pub fn stands_in(place: &Handling, rows: &[Row], settings: &Settings, steps: &[S
             setting.id == *id && setting.new.is_some() && setting.fate != Fate::Dropped && !open
         }),
         Handling::Step { family, of } => steps.iter().any(|step| {
-            // A step may be about several devices.
-            let (own, name) = step.id.split_once(':').unwrap_or((&step.id, ""));
-            own == family
-                && of
-                    .as_ref()
-                    .is_none_or(|of| name == of || step.tags.iter().any(|tag| tag == of))
+            // Equal steps are one with a part for each place, which keeps its identifier.
+            let parts = step.parts.iter().map(|part| (&part.id, &part.tags));
+            core::iter::once((&step.id, &step.tags))
+                .chain(parts)
+                .any(|(id, tags)| {
+                    let (own, name) = id.split_once(':').unwrap_or((id, ""));
+                    own == family
+                        && of
+                            .as_ref()
+                            .is_none_or(|of| name == of || tags.iter().any(|tag| tag == of))
+                })
         }),
     }
 }

@@ -40,13 +40,16 @@ fn deleting_what_a_finding_names_brings_it_back() {
                 match place {
                     Handling::Wiring { tag, .. } => rows.retain(|row| row.tag != *tag),
                     Handling::Setting { id } => settings.settings.retain(|own| own.id != *id),
-                    Handling::Step { family, of } => steps.retain(|step| {
-                        let own = step.id.split(':').next() == Some(family.as_str());
-                        !(own
-                            && of
-                                .as_ref()
-                                .is_none_or(|of| step.id.ends_with(of) || step.tags.contains(of)))
-                    }),
+                    Handling::Step { family, of } => {
+                        let is_it = |id: &str, tags: &[String]| {
+                            let (own, name) = id.split_once(':').unwrap_or((id, ""));
+                            own == family && of.as_ref().is_none_or(|of| name == of || tags.contains(of))
+                        };
+                        steps.retain(|step| !is_it(&step.id, &step.tags));
+                        for step in &mut steps {
+                            step.parts.retain(|part| !is_it(&part.id, &part.tags));
+                        }
+                    }
                 }
                 let without = plan
                     .clone()
