@@ -38,12 +38,12 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
             .chain(readings(shown))
             .chain(remember(
                 "What was found, and settings to read first",
-                found(shown),
+                &found(shown),
             ))
             .collect(),
         tables(shown)
             .into_iter()
-            .chain(remember("Not to be forgotten", hazards(shown)))
+            .chain(remember("Not to be forgotten", &hazards(shown)))
             .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
@@ -174,7 +174,7 @@ fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
     })
 }
 
-fn remember(title: &str, lines: Vec<String>) -> Option<Block> {
+fn remember(title: &str, lines: &[String]) -> Option<Block> {
     let list = Block::list(lines.iter().map(|words| Text::marked(words)));
     (!lines.is_empty()).then(|| Section::new(title, vec![list]).into())
 }

@@ -163,7 +163,7 @@ pub(crate) fn pieces(shown: &Shown<'_>) -> Vec<Piece> {
         let mut length = |each: si::Length| {
             let none = || (si::metre(0.0), Vec::new());
             let own = lengths.entry(wire.clone()).or_insert_with(none);
-            own.0 = own.0 + each * f64::from(u32::try_from(wires).unwrap_or_default());
+            own.0 += each * f64::from(u32::try_from(wires).unwrap_or_default());
             own.1.push(tag.clone());
         };
         if device.is_new() {

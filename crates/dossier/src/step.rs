@@ -86,8 +86,8 @@ fn action(number: usize, step: &Step, close_up: Option<Picture>) -> Block {
         hazard: step.hazard.as_ref().map(marked).unwrap_or_default(),
         close_up,
         todo: step.actions.iter().map(marked).collect(),
-        readings: step.expected.iter().map(|expected| reading(expected)).collect(),
-        places: step.parts.iter().map(|part| place(part)).collect(),
+        readings: step.expected.iter().map(reading).collect(),
+        places: step.parts.iter().map(place).collect(),
         minutes: step.minutes,
         otherwise: otherwise.as_ref().map(marked).unwrap_or_default(),
     })
@@ -96,7 +96,7 @@ fn action(number: usize, step: &Step, close_up: Option<Picture>) -> Block {
 fn place(part: &Part) -> Place {
     let mut ports: Vec<&str> = part.ports.iter().map(String::as_str).collect();
     ports.dedup();
-    let readings = part.expected.iter().map(|expected| reading(expected));
+    let readings = part.expected.iter().map(reading);
     Place {
         id: anchor("step", &part.id),
         name: part.id.clone(),
