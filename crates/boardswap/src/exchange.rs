@@ -145,9 +145,9 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, Trouble> {
             // The kind of the entry itself: a link to a folder is a link.
             let is_folder = entry.file_type().is_ok_and(|kind| kind.is_dir());
             if is_folder {
-                open.push(path)
+                open.push(path);
             } else {
-                found.push(path)
+                found.push(path);
             }
         }
     }
