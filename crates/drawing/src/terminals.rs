@@ -50,7 +50,7 @@ const LARGE: f64 = 15.0;
 const GAP: f64 = 8.0;
 const PAD: f64 = 8.0;
 /// From the upper edge of a connector to its functions (in one line, in two), pins, wires, letters.
-const FUNCTIONS: [f64; 2] = [22.0, 36.0];
+const FUNCTIONS: [f64; 2] = [22.0, 40.0];
 const PIN: f64 = 22.0;
 const WIRE: f64 = 26.0;
 const LETTERS: f64 = 18.0;
@@ -211,7 +211,7 @@ fn pin(sheet: &mut Sheet, pin: &TerminalPin, number: usize, at: Point) {
         .map(|word| word.replace('-', "−"))
         .collect();
     for (line, word) in words.iter().rev().enumerate() {
-        let y = y - 7.0 - line as f64 * 15.0;
+        let y = y - 7.0 - line as f64 * 18.0;
         let size = if word.chars().count() == 1 { 17.0 } else { SMALL };
         sheet.label(
             Label::new(word.clone(), x, y, size)
