@@ -36,14 +36,12 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
             .block("terminals.svg")
             .into_iter()
             .chain(readings(shown))
-            .chain(remember(
-                "What was found, and settings to read first",
-                found(shown),
-            ))
+            .chain(remember("What was found", found(shown)))
             .collect(),
         tables(shown)
             .into_iter()
             .chain(remember("Not to be forgotten", hazards(shown)))
+            .chain(remember("Settings to read before use", to_read(shown).collect()))
             .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
@@ -147,13 +145,13 @@ fn hazards(shown: &Shown<'_>) -> Vec<String> {
     said
 }
 
-/// Findings that put people at risk, and settings that must be read before they are used.
+/// Findings that put people at risk.
 fn found(shown: &Shown<'_>) -> Vec<String> {
     let risky =
         |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
     let findings = shown.plan.open_points().into_iter().filter(risky);
     let findings = findings.map(|finding| capital(&sentence(&finding.headline)));
-    findings.chain(to_read(shown)).collect()
+    findings.collect()
 }
 
 /// Settings with a reason that must be read before they are used.
@@ -239,15 +237,18 @@ fn of_step(step: &Step) -> Vec<Expectation> {
                     .replace(&format!("of {name} "), "")
                     .replace(&format!("of the converter of {name}"), "of the converter");
             }
+            let what = what
+                .replace(", tips subtracted", "")
+                .replace(", one after the other", "");
+            // The pins of a rail are no remark.
+            let short = if what.starts_with("rail ") {
+                what
+            } else {
+                what.split(" (").next().unwrap_or_default().to_owned()
+            };
             Expectation {
                 at,
-                what: what
-                    .replace(", tips subtracted", "")
-                    .replace(", one after the other", "")
-                    .split(" (")
-                    .next()
-                    .unwrap_or_default()
-                    .to_owned(),
+                what: short,
                 expected: expected.words(),
             }
         })
