@@ -36,12 +36,12 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
             .block("terminals.svg")
             .into_iter()
             .chain(readings(shown))
-            .chain(remember("What was found", &found(shown)))
+            .chain(remember("What was found", found(shown)))
             .collect(),
         tables(shown)
             .into_iter()
-            .chain(remember("Not to be forgotten", &hazards(shown)))
-            .chain(remember("Settings to read first", &to_read(shown)))
+            .chain(remember("Not to be forgotten", hazards(shown)))
+            .chain(remember("Settings to read before use", to_read(shown).collect()))
             .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
@@ -150,41 +150,29 @@ fn found(shown: &Shown<'_>) -> Vec<String> {
     let risky =
         |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
     let findings = shown.plan.open_points().into_iter().filter(risky);
-    findings
-        .map(|finding| capital(&sentence(&finding.headline)))
-        .collect()
+    let findings = findings.map(|finding| capital(&sentence(&finding.headline)));
+    findings.collect()
 }
 
-/// Settings that must be read before they are used, with the sentence that says why; the rest stands with the settings.
-fn to_read(shown: &Shown<'_>) -> Vec<String> {
+/// Settings with a reason that must be read before they are used.
+fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
     let settings = shown
         .material
         .settings
         .settings
         .iter()
         .filter(|setting| setting.caution);
-    // Settings with the same reason share a line.
-    let mut lines: Vec<(String, String)> = Vec::new();
-    for setting in settings {
-        let name = format!("{} of {}", setting.title, setting.of);
-        let why = sentence(first_sentence(&setting.reason));
-        match lines.iter_mut().find(|(_, own)| *own == why) {
-            Some((names, _)) => *names = format!("{names}, {name}"),
-            None => lines.push((name, why)),
-        }
-    }
-    let line = |(names, why): (String, String)| format!("{}: {why}", capital(&names));
-    lines.into_iter().map(line).collect()
+    settings.map(|setting| {
+        format!(
+            "{} of {}: {}",
+            capital(setting.title),
+            setting.of,
+            sentence(&setting.reason)
+        )
+    })
 }
 
-/// Up to the first stop that ends a sentence; the two of an interval do not.
-fn first_sentence(text: &str) -> &str {
-    let mut ends = text.match_indices(". ").map(|(at, _)| at);
-    let end = ends.find(|at| !text[..*at].ends_with(['.', ' ']));
-    end.map_or(text, |end| &text[..=end])
-}
-
-fn remember(title: &str, lines: &[String]) -> Option<Block> {
+fn remember(title: &str, lines: Vec<String>) -> Option<Block> {
     let list = Block::list(lines.iter().map(|words| Text::marked(words)));
     (!lines.is_empty()).then(|| Section::new(title, vec![list]).into())
 }
@@ -249,31 +237,20 @@ fn of_step(step: &Step) -> Vec<Expectation> {
                     .replace(&format!("of {name} "), "")
                     .replace(&format!("of the converter of {name}"), "of the converter");
             }
+            let what = what
+                .replace(", tips subtracted", "")
+                .replace(", one after the other", "");
+            // The pins of a rail are no remark.
+            let short = if what.starts_with("rail ") {
+                what
+            } else {
+                what.split(" (").next().unwrap_or_default().to_owned()
+            };
             Expectation {
                 at,
-                what: what
-                    .replace(", tips subtracted", "")
-                    .replace(", one after the other", "")
-                    .split(" (")
-                    .next()
-                    .unwrap_or_default()
-                    .to_owned(),
+                what: short,
                 expected: expected.words(),
             }
         })
         .collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_interval_ends_no_sentence() {
-        assert_eq!(
-            first_sentence("off by 3 K (2 .. 4 K). The old one"),
-            "off by 3 K (2 .. 4 K)."
-        );
-        assert_eq!(first_sentence("one sentence"), "one sentence");
-    }
 }
