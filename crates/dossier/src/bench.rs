@@ -36,12 +36,12 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
             .block("terminals.svg")
             .into_iter()
             .chain(readings(shown))
-            .chain(remember("What was found", found(shown)))
+            .chain(remember("What was found", &found(shown)))
             .collect(),
         tables(shown)
             .into_iter()
-            .chain(remember("Not to be forgotten", hazards(shown)))
-            .chain(remember("Settings to read before use", to_read(shown).collect()))
+            .chain(remember("Not to be forgotten", &hazards(shown)))
+            .chain(remember("Settings to read before use", &to_read(shown).collect()))
             .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
@@ -172,7 +172,7 @@ fn to_read(shown: &Shown<'_>) -> impl Iterator<Item = String> {
     })
 }
 
-fn remember(title: &str, lines: Vec<String>) -> Option<Block> {
+fn remember(title: &str, lines: &[String]) -> Option<Block> {
     let list = Block::list(lines.iter().map(|words| Text::marked(words)));
     (!lines.is_empty()).then(|| Section::new(title, vec![list]).into())
 }
