@@ -41,7 +41,10 @@ pub(crate) fn sheets(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Sheet> {
         tables(shown)
             .into_iter()
             .chain(remember("Not to be forgotten", &hazards(shown)))
-            .chain(remember("Settings to read before use", &to_read(shown).collect()))
+            .chain(remember(
+                "Settings to read before use",
+                &to_read(shown).collect::<Vec<_>>(),
+            ))
             .collect(),
     )];
     let sheets = [("Wiring", first), ("Connectors and readings", second)];
