@@ -65,7 +65,8 @@ fn terminal(shown: &Shown<'_>, row: &Row) -> Option<Terminal> {
         .actions
         .iter()
         .map(|action| action.kind)
-        .filter(|kind| *kind != ActionKind::PlugOver)
+        // A fuse is named with its rating below.
+        .filter(|kind| !matches!(kind, ActionKind::PlugOver | ActionKind::Fuse))
         .map(ActionKind::word)
         .collect();
     if !work.is_empty() {
@@ -81,7 +82,14 @@ fn terminal(shown: &Shown<'_>, row: &Row) -> Option<Terminal> {
         .parts
         .iter()
         .filter_map(|part| Some((&part.name, part.size.as_ref()?)));
-    notes.extend(sizes.map(|(name, size)| format!("{name} {size}")));
+    notes.extend(sizes.map(|(name, size)| {
+        let name = if name.contains("fuse") {
+            "fuse"
+        } else {
+            name.as_str()
+        };
+        format!("{name} {size}")
+    }));
     let apart = row.wires.iter().filter(|wire| wire.new_pin.is_none());
     notes.extend(apart.map(|wire| {
         format!(
