@@ -63,10 +63,12 @@ fn shown(text: &str) -> impl Iterator<Item = Vec<&str>> {
         .lines()
         .filter(|line| line.starts_with("    "))
         .map(str::trim);
-    spoken.chain(blocks).filter_map(|line| {
+    let said = spoken.chain(blocks).filter_map(|line| {
         let line = line.split(" #").next()?.strip_prefix("boardswap ")?;
-        Some(line.split_whitespace().collect())
-    })
+        Some(line.split_whitespace().collect::<Vec<_>>())
+    });
+    // Without a command it tells where the swap stands.
+    said.filter(|words| !words.is_empty())
 }
 
 #[test]
