@@ -142,7 +142,7 @@ impl Attempt {
         (length - straight.max(0.0)) / inner.pitch
     }
 
-    fn size(&self, sizes: &Sizes) -> (f64, f64) {
+    pub fn size(&self, sizes: &Sizes) -> (f64, f64) {
         let e = extent(sizes, self);
         (e.width() + 2.0 * sizes.edge, e.height())
     }

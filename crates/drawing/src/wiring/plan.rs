@@ -63,6 +63,22 @@ fn fitted(input: &Wiring, sizes: &Sizes) -> (Choice, Attempt) {
         choice.tracks = attempt.tracks.left + attempt.tracks.right;
         attempt = Attempt::new(input, sizes, &choice);
     }
+    within(input, sizes, choice, attempt)
+}
+
+/// How often room for more tracks is made until a picture is no wider than a phone.
+const TRIES: usize = 8;
+
+/// A phone does not scroll sideways: where a try has more tracks than room was kept for, room for these is taken from the board.
+fn within(input: &Wiring, sizes: &Sizes, mut choice: Choice, mut attempt: Attempt) -> (Choice, Attempt) {
+    for _ in 0..TRIES {
+        if !sizes.narrow || attempt.size(sizes).0 <= sizes.width {
+            break;
+        }
+        choice.tracks = choice.tracks.max(attempt.tracks.left + attempt.tracks.right);
+        choice.view.scale = choice.view.scale.min(attempt.fitting_scale(sizes, choice.view));
+        attempt = Attempt::new(input, sizes, &choice);
+    }
     (choice, attempt)
 }
 
@@ -101,6 +117,7 @@ fn refined(input: &Wiring, sizes: &Sizes, choice: Choice, attempt: Attempt) -> A
     let mut best = (rate(&choice, &attempt), choice, attempt);
     let try_out = |choice: Choice, best: &mut (f64, Choice, Attempt)| {
         let attempt = Attempt::new(input, sizes, &choice);
+        let (choice, attempt) = within(input, sizes, choice, attempt);
         let cost = rate(&choice, &attempt);
         if cost < best.0 - 1e-9 {
             *best = (cost, choice, attempt);
