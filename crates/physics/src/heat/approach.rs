@@ -4,7 +4,7 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time, kelvin};
 use quantity::{Number, Quantity, Value};
 
 use super::heat_up::HeatedPart;
-use super::two_bodies::State;
+use super::two_bodies::{State, Stepper};
 use crate::OutOfRange;
 use crate::control::Pid;
 use crate::working::{End, Formula, Input, Working};
@@ -66,6 +66,49 @@ pub struct Climb {
     pub falls_back: Time,
 }
 
+/// A part at full power from the air on, as far as it was asked for: what all its heat-ups with one dead time share until their controllers
+/// take power off.
+#[derive(Clone, Debug)]
+pub struct FullPower {
+    part: HeatedPart,
+    step: Time,
+    stepper: Stepper,
+    states: Vec<State>,
+}
+
+impl FullPower {
+    /// The part before its heater is switched on.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] where the dead time or a capacity is not positive, or no heat can leave.
+    pub fn of(part: HeatedPart, dead_time: Time) -> Result<Self, OutOfRange> {
+        let dead_time = OutOfRange::check_positive("dead time", dead_time)?;
+        let step = dead_time / IN_DEAD_TIME as f64;
+        Ok(Self {
+            step,
+            stepper: part.bodies.stepper(step)?,
+            states: vec![State::both(part.air)],
+            part,
+        })
+    }
+
+    /// After so many steps, of which the first are the dead time.
+    fn after(&mut self, steps: usize) -> State {
+        while self.states.len() <= steps {
+            let last = self.states.len() - 1;
+            let share = if last < IN_DEAD_TIME { 0.0 } else { 1.0 };
+            self.states.push(self.next(self.states[last], share));
+        }
+        self.states[steps]
+    }
+
+    /// One step later at a share of full power.
+    fn next(&self, state: State, share: f64) -> State {
+        let full = self.part.heater.power(self.part.voltage, state.heated);
+        self.stepper.step(state, full * share, self.part.air)
+    }
+}
+
 impl Approach {
     /// The heat-up. One that shows no rise for as long as `longest` is not followed any further.
     ///
@@ -78,13 +121,15 @@ impl Approach {
     /// # Source
     /// A simulation of our own; held against another integration with another step.
     pub fn climb(&self, longest: Time) -> Result<Climb, OutOfRange> {
-        let dead_time = OutOfRange::check_positive("dead time", self.dead_time)?;
-        let step = dead_time / IN_DEAD_TIME as f64;
-        let stepper = self.part.bodies.stepper(step)?;
+        Ok(self.climb_from(&mut FullPower::of(self.part, self.dead_time)?, longest))
+    }
+
+    /// As [`Self::climb`], beside other heat-ups of the same part with the same dead time, by their common course at full power.
+    #[must_use]
+    pub fn climb_from(&self, full: &mut FullPower, longest: Time) -> Climb {
+        let step = full.step;
         let mut control = Control::new(self, step.base());
         let (start, end) = (self.part.air.base(), self.setpoint.base() - self.near.base());
-        let mut state = State::both(self.part.air);
-        let mut under_way = [0.0; IN_DEAD_TIME];
         let mut climb = Climb {
             step: step * KEPT as f64,
             readings: Vec::with_capacity(512),
@@ -92,9 +137,31 @@ impl Approach {
             overshoot: kelvin(0.0),
             falls_back: Time::from_base(0.0),
         };
-        let mut arrived = None;
         let patience = climb.count(longest).max(1);
-        for index in 0..STEPS {
+        // Whether nothing rises any more.
+        let keep = |climb: &mut Climb, reading: f64| {
+            climb.readings.push(reading - start);
+            let last = climb.readings.len() - 1;
+            last >= patience && climb.readings[last] - climb.readings[last - patience] < 0.05
+        };
+        let mut first = 0;
+        while first < STEPS {
+            let reading = full.after(first).heated.base();
+            if reading >= end || !control.asks_for_all(reading) {
+                break;
+            }
+            if first % KEPT == 0 && keep(&mut climb, reading) {
+                return climb;
+            }
+            first += 1;
+        }
+        let mut state = full.after(first);
+        let mut under_way = [0.0; IN_DEAD_TIME];
+        for before in first.saturating_sub(IN_DEAD_TIME)..first {
+            under_way[before % IN_DEAD_TIME] = 1.0;
+        }
+        let mut arrived = None;
+        for index in first..STEPS {
             let reading = state.heated.base();
             if let Some(at) = arrived {
                 climb.overshoot = climb.overshoot.larger(kelvin(reading - self.setpoint.base()));
@@ -106,18 +173,13 @@ impl Approach {
             } else if reading >= end {
                 climb.arrives = true;
                 arrived = Some(index);
-            } else if index % KEPT == 0 {
-                climb.readings.push(reading - start);
-                let last = climb.readings.len() - 1;
-                if last >= patience && climb.readings[last] - climb.readings[last - patience] < 0.05 {
-                    break;
-                }
+            } else if index % KEPT == 0 && keep(&mut climb, reading) {
+                break;
             }
             let share = core::mem::replace(&mut under_way[index % IN_DEAD_TIME], control.output(reading));
-            let full = self.part.heater.power(self.part.voltage, state.heated);
-            state = stepper.step(state, full * share, self.part.air);
+            state = full.next(state, share);
         }
-        Ok(climb)
+        climb
     }
 
     /// How the least rise of its heat-up within a time comes about.
@@ -252,6 +314,16 @@ impl Control {
             slope: 0.0,
             last: approach.part.air.base(),
         }
+    }
+
+    /// Whether it asks for more than full power, as it does from the start on; then it only takes note of the reading.
+    fn asks_for_all(&mut self, reading: f64) -> bool {
+        let before = (self.integral, self.slope, self.last);
+        let all = self.output(reading) >= 1.0 && self.integral == before.0;
+        if !all {
+            (self.integral, self.slope, self.last) = before;
+        }
+        all
     }
 
     fn output(&mut self, reading: f64) -> f64 {

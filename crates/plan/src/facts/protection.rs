@@ -6,7 +6,7 @@ use catalogue::Limits;
 use model::Zone;
 use model::machine::Detail;
 use physics::control::Pid;
-use physics::heat::{Approach, Climb, FallWindow, Guarded, RiseWindow, typed_in};
+use physics::heat::{Approach, Climb, FallWindow, FullPower, Guarded, RiseWindow, typed_in};
 use physics::sensing;
 use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{End, Number, Value, si};
@@ -40,7 +40,7 @@ impl Protection {
     #[must_use]
     pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>, model: &Model) -> Option<Self> {
         let guarded = guarded(heating, thermometer)?;
-        let (pid, healthy) = Design::of(heating, &guarded, model).choose();
+        let (pid, healthy) = Design::of(heating, &guarded, model).choose(&mut Courses::new());
         Some(Self::with(heating, guarded, pid, healthy))
     }
 
@@ -111,12 +111,13 @@ impl Protection {
     /// Downwards in steps of 50 K to the first that holds, then by halving: the colder a part, the longer until harm, and the more its heater has
     /// to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again.
     fn highest_held(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
-        let holds = |fives: u32| {
+        let mut courses = Courses::new();
+        let mut holds = |fives: u32| {
             let held = si::celsius(f64::from(fives) * 5.0);
             let guarded = Guarded { held, ..self.guarded };
             let keeps = |slipped: Ratio| slipped >= self.margin;
             keeps(guarded.fall_window(self.margin).slipped_margin()) && {
-                let (_, healthy) = Design::of(heating, &guarded, model).choose();
+                let (_, healthy) = Design::of(heating, &guarded, model).choose(&mut courses);
                 let rise = guarded.rise_window(self.margin, |time| slowest(&healthy, time).1);
                 rise.is_some_and(|rise| keeps(rise.slipped_margin()))
             }
@@ -172,13 +173,17 @@ fn guarded(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option
     })
 }
 
+/// The part at full power, at each corner; what keeps it from being known at one.
+type Courses = Vec<Option<FullPower>>;
+
 /// A controller and a watch chosen together: the first setting that leaves each healthy heat-up a rise in so short a time that a detached
 /// thermometer is noticed before harm; where none does, the one with the shortest time.
 struct Design {
     candidates: Vec<Pid>,
     /// The heat-up of each candidate at each corner, as far as it was asked for.
     climbs: Vec<Vec<Option<Climb>>>,
-    corners: Vec<Approach>,
+    /// The corners, those that a candidate failed at before the others; each with its place among the courses.
+    corners: Vec<(usize, Approach)>,
     /// What must be left of a rise.
     owed: TemperatureInterval,
     overshoot: TemperatureInterval,
@@ -205,7 +210,7 @@ impl Design {
         Self {
             climbs: vec![vec![None; corners.len()]; candidates.len()],
             candidates,
-            corners,
+            corners: corners.into_iter().enumerate().collect(),
             owed: guarded.least_rise * margin,
             overshoot: limits.control_overshoot.value.low(),
             longest: guarded.longest,
@@ -214,7 +219,12 @@ impl Design {
         }
     }
 
-    fn choose(mut self) -> (Pid, Vec<(Approach, Climb)>) {
+    /// The corners of the courses, where there are some, are those of this part.
+    fn choose(mut self, courses: &mut Courses) -> (Pid, Vec<(Approach, Climb)>) {
+        if courses.is_empty() {
+            let of = |(_, corner): &(usize, Approach)| FullPower::of(corner.part, corner.dead_time).ok();
+            courses.extend(self.corners.iter().map(of));
+        }
         let soon = self.times.iter().copied().filter(|time| *time <= self.soon);
         let later: Vec<Time> = self
             .times
@@ -226,26 +236,34 @@ impl Design {
         let without_end = TemperatureInterval::from_base(f64::INFINITY);
         let found = [self.overshoot, without_end].into_iter().find_map(|overshoot| {
             let mut suited = times.iter();
-            suited.find_map(|time| (0..self.candidates.len()).find(|at| self.suits(*at, *time, overshoot)))
+            suited.find_map(|time| {
+                (0..self.candidates.len()).find(|at| self.suits(courses, *at, *time, overshoot))
+            })
         });
         let chosen = found.unwrap_or(0);
         let pid = self.candidates[chosen];
         let climbs = (0..self.corners.len()).filter_map(|corner| {
             let approach = Approach {
                 pid,
-                ..self.corners[corner]
+                ..self.corners[corner].1
             };
-            Some((approach, self.climb(chosen, corner)?.clone()))
+            Some((approach, self.climb(courses, chosen, corner)?.clone()))
         });
         (pid, climbs.collect())
     }
 
     /// Whether every healthy heat-up under a candidate shows what it owes within a time, and overshoots by no more than is allowed.
-    fn suits(&mut self, candidate: usize, time: Time, overshoot: TemperatureInterval) -> bool {
+    fn suits(
+        &mut self,
+        courses: &mut Courses,
+        candidate: usize,
+        time: Time,
+        overshoot: TemperatureInterval,
+    ) -> bool {
         for corner in 0..self.corners.len() {
             let owed = self.owed;
             let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= overshoot;
-            if !self.climb(candidate, corner).is_some_and(keeps) {
+            if !self.climb(courses, candidate, corner).is_some_and(keeps) {
                 // It will be the first to be asked of the next candidate.
                 self.corners.swap(0, corner);
                 for climbs in &mut self.climbs {
@@ -257,15 +275,16 @@ impl Design {
         true
     }
 
-    fn climb(&mut self, candidate: usize, corner: usize) -> Option<&Climb> {
+    fn climb(&mut self, courses: &mut Courses, candidate: usize, corner: usize) -> Option<&Climb> {
         let known = &mut self.climbs[candidate][corner];
         if known.is_none() {
-            let pid = self.candidates[candidate];
+            let (place, corner) = self.corners[corner];
             let approach = Approach {
-                pid,
-                ..self.corners[corner]
+                pid: self.candidates[candidate],
+                ..corner
             };
-            *known = approach.climb(self.longest).ok();
+            let full = courses[place].as_mut()?;
+            *known = Some(approach.climb_from(full, self.longest));
         }
         known.as_ref()
     }
