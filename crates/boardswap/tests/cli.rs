@@ -1,30 +1,11 @@
 //! The command line as a user meets it: exit codes, messages, and that nothing is half-written.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
-fn demo() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo")
-}
+mod support;
 
-/// Runs the program in a folder.
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("COLUMNS", "100")
-        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
-        .output()
-        .unwrap()
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
+use support::{demo, run, stderr, stdout};
 
 /// A copy of the demo in a folder of its own, with some texts replaced.
 fn copy(edits: &[(&str, &str, &str)]) -> tempfile::TempDir {

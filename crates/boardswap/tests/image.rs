@@ -1,28 +1,18 @@
 //! `boardswap image` as a user meets it: three images judged on a board of the demonstration, cards, exit codes, damaged files.
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::PathBuf;
+use std::process::Output;
+
+mod support;
+
+use support::{stderr, stdout};
 
 use samples::firmware::{Firmware, Needs};
 
 const BOARD: [&str; 2] = ["--board", "Dogwood D1"];
 
 fn run(arguments: &[&str]) -> Output {
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo");
-    Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .args(arguments)
-        .current_dir(demo)
-        .env("COLUMNS", "100")
-        .output()
-        .unwrap()
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
+    support::run(&support::demo(), arguments)
 }
 
 /// An image that Dogwood D1 can run: a Cortex-M3 with 156 KiB of RAM behind a boot offset of 124 KiB.

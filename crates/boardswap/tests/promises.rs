@@ -1,26 +1,11 @@
 //! What README, handbook and help promise of the command line, tried: commands and options exist, JSON is JSON, nothing is hidden from readers.
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::PathBuf;
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
+mod support;
 
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("COLUMNS", "100")
-        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
-        .output()
-        .expect("the program runs")
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("text")
-}
+use support::{demo, root, run, stdout};
 
 /// README, and all pages under `docs/`, with their paths.
 fn pages() -> Vec<(PathBuf, String)> {
@@ -122,7 +107,6 @@ fn common_options_are_common() {
 /// Where help offers JSON, the demonstration gives JSON, and so does a folder with errors.
 #[test]
 fn json_is_json_with_and_without_errors() {
-    let demo = root().join("examples/demo");
     let empty = tempfile::tempdir().expect("a folder");
     let mut offered = 0;
     for command in commands() {
@@ -136,7 +120,7 @@ fn json_is_json_with_and_without_errors() {
             "tolerance" => vec!["tolerance", "--json", "--trials", "200"],
             _ => vec![command.as_str(), "--json"],
         };
-        let found = run(&demo, &arguments);
+        let found = run(&demo(), &arguments);
         let text = stdout(&found);
         assert!(
             serde_json::from_str::<serde_json::Value>(&text).is_ok(),

@@ -1,21 +1,14 @@
 //! Places where the words once said something wrong, held on the demonstration.
 
-use std::path::{Path, PathBuf};
-use std::process::Command;
+mod support;
 
-fn demo() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo")
-}
+use support::{demo, run, stderr, stdout};
 
 /// One line of text: the terminal breaks it anywhere.
 fn said(arguments: &[&str]) -> String {
-    let run = Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .args(arguments)
-        .current_dir(demo())
-        .output()
-        .expect("the program runs");
-    assert!(run.stderr.is_empty(), "{}", String::from_utf8_lossy(&run.stderr));
-    let text = String::from_utf8(run.stdout).expect("text");
+    let output = run(&demo(), arguments);
+    assert_eq!(stderr(&output), "");
+    let text = stdout(&output);
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -1,45 +1,23 @@
 //! `boardswap workload` as a user meets it: files, archives, folders, the swap's own; pictures; what is refused.
 
 use std::io::Write as _;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
+use std::process::Output;
+
+mod support;
+
+use support::{demo, stderr, stdout};
 
 use workload::invent::{Shape, write};
 
-fn demo() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo")
-}
-
 fn run(swap: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .arg("--folder")
-        .arg(swap)
-        .arg("workload")
-        .args(arguments)
-        .env("COLUMNS", "100")
-        .output()
-        .unwrap()
+    support::run(swap, &[&["workload"], arguments].concat())
 }
 
 fn compare(swap: &Path, arguments: &[&str]) -> String {
-    let output = Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .arg("--folder")
-        .arg(swap)
-        .arg("compare")
-        .args(arguments)
-        .env("COLUMNS", "100")
-        .output()
-        .unwrap();
+    let output = support::run(swap, &[&["compare"], arguments].concat());
     assert_eq!(output.status.code(), Some(0), "{}", stderr(&output));
     stdout(&output)
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
 }
 
 /// A folder with an invented program of each shape.

@@ -166,6 +166,42 @@ pub struct Part {
     pub after: Vec<String>,
 }
 
+/// What a step and each of its parts are told one by one.
+macro_rules! told {
+    ($place:ident) => {
+        impl $place {
+            pub(crate) fn act(mut self, words: impl Into<String>) -> Self {
+                self.actions.push(words.into());
+                self
+            }
+            pub(crate) fn expect(mut self, expected: Expected) -> Self {
+                self.expected.push(expected);
+                self
+            }
+            pub(crate) fn tag(mut self, tag: &str) -> Self {
+                self.tags.push(tag.to_owned());
+                self
+            }
+            /// A connected device with its port.
+            pub(crate) fn at(mut self, pair: &plan::Pair<'_>) -> Self {
+                self.ports.push(pair.port_name().to_owned());
+                self.tag(&pair.device().tag.value)
+            }
+            pub(crate) fn setting(mut self, id: impl Into<String>) -> Self {
+                self.settings.push(id.into());
+                self
+            }
+            pub(crate) fn after(mut self, id: impl Into<String>) -> Self {
+                self.after.push(id.into());
+                self
+            }
+        }
+    };
+}
+
+told!(Step);
+told!(Part);
+
 impl Part {
     pub(crate) fn new(id: impl Into<String>, what: impl Into<String>) -> Self {
         Self {
@@ -183,30 +219,6 @@ impl Part {
     pub(crate) fn of(family: &str, pair: &plan::Pair<'_>) -> Self {
         let tag = &pair.device().tag.value;
         Self::new(format!("{family}:{tag}"), pair.device_name()).at(pair)
-    }
-    pub(crate) fn act(mut self, words: impl Into<String>) -> Self {
-        self.actions.push(words.into());
-        self
-    }
-    pub(crate) fn expect(mut self, expected: Expected) -> Self {
-        self.expected.push(expected);
-        self
-    }
-    pub(crate) fn tag(mut self, tag: &str) -> Self {
-        self.tags.push(tag.to_owned());
-        self
-    }
-    pub(crate) fn at(mut self, pair: &plan::Pair<'_>) -> Self {
-        self.ports.push(pair.port_name().to_owned());
-        self.tag(&pair.device().tag.value)
-    }
-    pub(crate) fn setting(mut self, id: impl Into<String>) -> Self {
-        self.settings.push(id.into());
-        self
-    }
-    pub(crate) fn after(mut self, id: impl Into<String>) -> Self {
-        self.after.push(id.into());
-        self
     }
 }
 
@@ -308,14 +320,6 @@ impl Step {
         });
         self
     }
-    pub(crate) fn act(mut self, words: impl Into<String>) -> Self {
-        self.actions.push(words.into());
-        self
-    }
-    pub(crate) fn expect(mut self, expected: Expected) -> Self {
-        self.expected.push(expected);
-        self
-    }
     /// One more place at which it is done; its tags, ports, settings and what comes before it count for the step.
     pub(crate) fn part(mut self, part: Part) -> Self {
         let add = |to: &mut Vec<String>, from: &[String]| {
@@ -353,23 +357,6 @@ impl Step {
     }
     pub(crate) fn otherwise(mut self, words: impl Into<String>) -> Self {
         self.otherwise.push(words.into());
-        self
-    }
-    pub(crate) fn tag(mut self, tag: &str) -> Self {
-        self.tags.push(tag.to_owned());
-        self
-    }
-    /// A connected device with its port.
-    pub(crate) fn at(mut self, pair: &plan::Pair<'_>) -> Self {
-        self.ports.push(pair.port_name().to_owned());
-        self.tag(&pair.device().tag.value)
-    }
-    pub(crate) fn setting(mut self, id: impl Into<String>) -> Self {
-        self.settings.push(id.into());
-        self
-    }
-    pub(crate) fn after(mut self, id: impl Into<String>) -> Self {
-        self.after.push(id.into());
         self
     }
     pub(crate) fn source(mut self, source: &'static str) -> Self {
