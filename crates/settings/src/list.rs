@@ -152,32 +152,6 @@ fn words(old: &Controller, new: &Controller, unused: &[String]) -> Words {
 }
 
 impl Settings {
-    /// Every captured line that left no value: what could not be read, what makes no sense, what nobody explained yet.
-    #[must_use]
-    pub fn not_used(&self) -> Vec<Unread> {
-        let unknown = self.unknown.iter().map(|unknown| Unread {
-            path: unknown.path.clone(),
-            line: unknown.lines[0],
-            text: unknown.text.clone(),
-            reason: match unknown.guesses.first() {
-                Some(guess) => format!(
-                    "{}; by its size and place it may be {}",
-                    unknown.why,
-                    guess.setting.title()
-                ),
-                None => unknown.why.clone(),
-            },
-        });
-        let mut all: Vec<Unread> = self
-            .unread
-            .iter()
-            .chain(&self.doubtful)
-            .cloned()
-            .chain(unknown)
-            .collect();
-        all.sort_by(|one, other| (&one.path, one.line).cmp(&(&other.path, other.line)));
-        all
-    }
     /// The setting of a topic for a part.
     #[must_use]
     pub fn find(&self, topic: Topic, of: &str) -> Option<&Setting> {

@@ -3,8 +3,6 @@
 use nalgebra::DMatrix;
 use statrs::distribution::{ContinuousCDF as _, StudentsT};
 
-use crate::sums::sum_of;
-
 /// A fit that came to rest.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fit {
@@ -48,47 +46,6 @@ impl Fit {
             .map(|row| row.iter().map(|value| value / variance).collect())
             .collect();
         multiplied(&multiplied(&bread, middle), &bread)
-    }
-
-    /// The covariance where residuals hang together over a time: sums over up to `lags` neighbours, weighted by Bartlett's triangle.
-    ///
-    /// # Source
-    /// [newey-west-1987].
-    #[must_use]
-    pub fn robust_covariance(&self, lags: usize) -> Vec<Vec<f64>> {
-        let size = self.parameters.len();
-        let count = self.residuals.len();
-        let scores: Vec<Vec<f64>> = self
-            .jacobian
-            .column_iter()
-            .map(|column| {
-                column
-                    .iter()
-                    .zip(&self.residuals)
-                    .map(|(slope, left)| slope * left)
-                    .collect()
-            })
-            .collect();
-        let mut middle = vec![vec![0.0; size]; size];
-        for lag in 0..=lags.min(count - 1) {
-            let weight = 1.0 - lag as f64 / (lags as f64 + 1.0);
-            let pair = |one: usize, other: usize| -> f64 {
-                sum_of([&scores[one][lag..], &scores[other]], |[late, early]| {
-                    late * early
-                })
-            };
-            for (one, row) in middle.iter_mut().enumerate() {
-                for (other, cell) in row.iter_mut().enumerate() {
-                    let back = if lag > 0 { pair(other, one) } else { 0.0 };
-                    *cell += weight * (pair(one, other) + back);
-                }
-            }
-        }
-        let scale = count as f64 / self.freedom;
-        self.propagated(&middle)
-            .into_iter()
-            .map(|row| row.into_iter().map(|value| value * scale).collect())
-            .collect()
     }
 }
 
