@@ -1,10 +1,11 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | long | reference | rename-keys | mistakes`.
+//! Chores of the project: `cargo xtask test | bench | peers | tidy | lint | invent | long | reference | rename-keys | mistakes`.
 //!
-//! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
+//! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run and
+//! writes `docs/performance.md`, `peers` sets these peers up;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
 //! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
-//! score by group.
+//! score by group; `mutants` changes operators of a crate, one at a time, and tells which of them its tests notice.
 
 #![allow(
     clippy::print_stdout,
@@ -19,7 +20,9 @@ mod invent;
 mod licences;
 mod limits;
 mod modules;
+mod mutants;
 mod pages;
+mod peers;
 mod reference;
 mod rename;
 mod shell;
@@ -34,16 +37,18 @@ fn main() -> ExitCode {
     let result = match command.as_str() {
         "test" => test(&rest),
         "bench" => bench::run(&rest),
+        "peers" => peers::install(),
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent::run(),
         "long" => long(),
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
+        "mutants" => mutants::run(&rest),
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants PACKAGE COUNT"
             );
             return ExitCode::from(2);
         }

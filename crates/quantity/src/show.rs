@@ -322,7 +322,7 @@ impl ShownUnit {
             Kind::Length if self.is("mm") => 0.01,
             Kind::ResistancePerLength if self.is("Ω/m") => 1.0,
             Kind::Torque if self.is("N m") => 0.1,
-            Kind::TemperatureInterval if self.is("K") => 0.1,
+            Kind::TemperatureDifference if self.is("K") => 0.1,
             _ => 1.0,
         };
         magnitude / self.factor >= threshold * (1.0 - 1e-12)
@@ -518,11 +518,29 @@ mod tests {
         assert_eq!(kelvin([1.187, 1.71, 2.233], 4), "1.71 K (1.19 .. 2.23 K)");
         assert_eq!(kelvin([39.71, 39.75, 39.796], 9), "39.750 K (39.710 .. 39.796 K)");
         assert_eq!(kelvin([39.71, 39.75, 39.796], 4), "39.75 K (39.71 .. 39.80 K)");
-        assert_eq!(kelvin([0.516, 0.5307, 0.5461], 4), "531 mK (516 .. 546 mK)");
+        assert_eq!(kelvin([0.516, 0.5307, 0.5461], 4), "0.531 K (0.516 .. 0.546 K)");
+        assert_eq!(kelvin([0.0516, 0.0531, 0.0546], 4), "53.1 mK (51.6 .. 54.6 mK)");
+        // A nominal that is small in a wide interval takes the unit of the interval.
+        assert_eq!(kelvin([-0.143, -0.00097, 0.141], 9), "0.00 K (-0.14 .. 0.14 K)");
         assert_eq!(kelvin([-0.0004, 0.0, 0.0004], 4), "0.0 mK (-0.4 .. 0.4 mK)");
         assert_eq!(
             shown(Kind::Temperature, [554.6, 638.05, 752.35], 4),
             "365 °C (281 .. 479 °C)"
+        );
+        let nominal = |low, nominal, high| {
+            show_nominal(&AnyValue {
+                kind: Kind::TemperatureDifference,
+                nominal,
+                low,
+                high,
+            })
+        };
+        assert_eq!(nominal(24.8332, 24.8351, 24.8370), "24.8351 K");
+        assert_eq!(nominal(20.0, 24.8351, 30.0), "24.8 K");
+        assert_eq!(nominal(0.5, 0.5, 0.5), "0.5 K");
+        assert_eq!(
+            [0.031_26, 26.46, 1234.0, 0.0].map(rounded),
+            ["0.0313", "26.5", "1234", "0"]
         );
         // Nothing to follow.
         assert_eq!(shown(Kind::Voltage, [24.0, 24.0, 24.0], 4), "24 V");

@@ -1,6 +1,7 @@
 //! Tables of a temperature log: phases, causes, proposed controllers.
 
-use quantity::{Number as _, Value, rounded};
+use quantity::si::ratio;
+use quantity::{Digits, Number as _, Value, rounded, show_bare};
 use tuning::WHICH;
 
 use crate::report::Table;
@@ -54,14 +55,14 @@ fn cause(part: &Part) -> Vec<String> {
 pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
     let columns = [
         "rule",
-        "gain, % of full power per K",
-        "integral time, s",
-        "derivative time, s",
+        "gain, %/K",
+        "Tᵢ, s",
+        "T_d, s",
         "overshoot, K",
         "within 1 K after, s",
-        "temperature swing, K",
+        "swing of the temperature, K",
         "99 % of the readings, width, K",
-        "maximum sensitivity Ms, worst case",
+        "Ms, worst case",
     ];
     let title =
         format!("Controller settings by published rules, simulated from cold with this log's noise. {WHICH}");
@@ -74,21 +75,23 @@ pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
 
 fn controller(proposal: &Proposal) -> Vec<String> {
     let Proposal { outcome, width } = proposal;
+    // What one run of a simulation shows is worth two digits; what is to be set has three.
+    let rough = |number: f64| show_bare(&Value::exact(ratio(number)).into(), Digits::new(2));
     let (pid, course) = (&outcome.pid, &outcome.nominal);
     vec![
         outcome.rule.name.to_owned(),
         rounded(pid.gain.base() * 100.0),
         pid.integral.map_or_else(none, |time| rounded(time.base())),
         rounded(pid.derivative.base()),
-        rounded(course.overshoot.base()),
+        rough(course.overshoot.base()),
         course
             .settled
-            .map_or_else(|| "never".to_owned(), |time| rounded(time.base())),
-        rounded(course.swing.base()),
+            .map_or_else(|| "never".to_owned(), |time| rough(time.base())),
+        rough(course.swing.base()),
         // Nothing is known of the readings where nothing was held.
-        width.map_or_else(none, |width| rounded(width.base())),
+        width.map_or_else(none, |width| rough(width.base())),
         match outcome.sensitivity_peak_worst.base() {
-            peak if peak.is_finite() => rounded(peak),
+            peak if peak.is_finite() => rough(peak),
             _ => "unstable".to_owned(),
         },
     ]
