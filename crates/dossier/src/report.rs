@@ -209,7 +209,7 @@ fn figure(figure: &::evidence::Figure) -> Figure {
 }
 
 /// Behind the row of a table that is the one to take.
-pub(crate) const TAKE_THIS: &str = " (take this)";
+pub(crate) const TAKE_THIS: &str = " (take\u{a0}this)";
 
 fn table(data: &Data) -> Block {
     let rows = data.rows.iter().map(|row| {

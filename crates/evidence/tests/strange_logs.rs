@@ -245,6 +245,22 @@ fn a_slow_thermostat_is_control() {
     );
 }
 
+/// A part driven by hand at a count of a timer was not at full power; one that is switched was.
+#[test]
+fn counts_of_a_timer_have_their_full_scale() {
+    let log = |duty: &dyn Fn(u32) -> u32| {
+        let rows = (0..600_u32).map(|at| format!("{at},{:.2},{}\n", 22.0 + f64::from(at) / 10.0, duty(at)));
+        let text: String = std::iter::once("time,temp,pwm\n".to_owned())
+            .chain(rows)
+            .collect();
+        let log = read(text.as_bytes(), WhatIsKnown::default()).unwrap();
+        let said: Vec<String> = log.troubles.iter().map(ToString::to_string).collect();
+        said.join("; ")
+    };
+    assert!(log(&|at| if at < 10 { 0 } else { 102 }).contains("255 was taken"));
+    assert!(log(&|at| if at % 60 < 30 { 0 } else { 127 }).contains("127, its largest value"));
+}
+
 /// Where no target is told nobody knows whether it was met: a steady reading is no pass, and one that swings too much fails all the same.
 #[test]
 fn without_a_target_nothing_passes() {
