@@ -87,10 +87,11 @@ impl FullPower {
     pub fn of(part: HeatedPart, dead_time: Time) -> Result<Self, OutOfRange> {
         let dead_time = OutOfRange::check_positive("dead time", dead_time)?;
         let step = dead_time / (IN_DEAD_TIME as f64 + 0.5);
+        let steps = Steps::of(&part, step)?;
         Ok(Self {
-            steps: Steps::of(&part, step)?,
+            steps,
             step,
-            states: vec![Above::default(); IN_DEAD_TIME + 1],
+            states: vec![steps.begin(0.0, 0.0); IN_DEAD_TIME + 1],
         })
     }
 
@@ -116,49 +117,61 @@ impl Approach {
     /// # Source
     /// A simulation of our own; held against another integration with another step.
     pub fn climb(&self, longest: Time) -> Result<Climb, OutOfRange> {
-        Ok(self.climb_from(&mut FullPower::of(self.part, self.dead_time)?, longest))
+        let course = FullPower::of(self.part, self.dead_time)?;
+        let begun = Begun {
+            index: 0,
+            state: course.states[0],
+            control: Control::new(self, course.step.base()),
+            climb: Climb::in_steps_of(course.step),
+        };
+        Ok(self.follow(&course, begun, longest))
     }
 
     /// As [`Self::climb`], beside other heat-ups of the same part with the same dead time, by their common course at full power.
     #[must_use]
     pub fn climb_from(&self, full: &mut FullPower, longest: Time) -> Climb {
-        let step = full.step;
-        let mut control = Control::new(self, step.base());
-        let (setpoint, end) = (control.setpoint, control.setpoint - self.near.base());
-        let mut climb = Climb {
-            step: step * KEPT as f64,
-            readings: Vec::with_capacity(512),
-            arrives: false,
-            arrival: (Time::from_base(0.0), 0.0),
-            overshoot: kelvin(0.0),
-            falls_back: Time::from_base(0.0),
-        };
-        let patience = climb.count(longest).max(1);
-        // Whether nothing rises any more.
-        let keep = |climb: &mut Climb, reading: f64| {
-            climb.readings.push(reading);
-            let last = climb.readings.len() - 1;
-            last >= patience && climb.readings[last] - climb.readings[last - patience] < 0.05
-        };
+        let mut control = Control::new(self, full.step.base());
+        let mut climb = Climb::in_steps_of(full.step);
+        let (end, patience) = (control.setpoint - self.near.base(), climb.count(longest).max(1));
         let mut index = 0;
         while index < STEPS {
             let reading = full.after(index).heated;
             if reading >= end || !control.asks_for_all(reading) {
                 break;
             }
-            if index.is_multiple_of(KEPT) && keep(&mut climb, reading) {
+            if index.is_multiple_of(KEPT) && climb.stands_still(reading, patience) {
                 return climb;
             }
             index += 1;
         }
-        let mut state = full.after(index);
+        let state = full.after(index);
+        let begun = Begun {
+            index,
+            state,
+            control,
+            climb,
+        };
+        self.follow(full, begun, longest)
+    }
+
+    /// The rest of a heat-up that went at full power so far.
+    fn follow(&self, course: &FullPower, begun: Begun, longest: Time) -> Climb {
+        let step = course.step;
+        let Begun {
+            mut index,
+            mut state,
+            mut control,
+            mut climb,
+        } = begun;
+        let (setpoint, end) = (control.setpoint, control.setpoint - self.near.base());
+        let patience = climb.count(longest).max(1);
         let mut under_way = UnderWay::at_full_power(index);
         while state.heated < end {
-            if index >= STEPS || index.is_multiple_of(KEPT) && keep(&mut climb, state.heated) {
+            if index >= STEPS || index.is_multiple_of(KEPT) && climb.stands_still(state.heated, patience) {
                 return climb;
             }
             let share = under_way.exchange(control.output(state.heated));
-            state = full.steps.next(state, share);
+            state = course.steps.next(state, share);
             index += 1;
         }
         climb.arrives = true;
@@ -179,7 +192,7 @@ impl Approach {
                 break;
             }
             let share = under_way.exchange(control.output(state.heated));
-            state = full.steps.next(state, share);
+            state = course.steps.next(state, share);
         }
         climb.overshoot = kelvin(highest);
         climb.falls_back = step * fallen as f64;
@@ -289,7 +302,33 @@ impl Approach {
     }
 }
 
+/// A heat-up at full power so far.
+struct Begun {
+    index: usize,
+    state: Above,
+    control: Control,
+    climb: Climb,
+}
+
 impl Climb {
+    fn in_steps_of(step: Time) -> Self {
+        Self {
+            step: step * KEPT as f64,
+            readings: Vec::with_capacity(512),
+            arrives: false,
+            arrival: (Time::from_base(0.0), 0.0),
+            overshoot: kelvin(0.0),
+            falls_back: Time::from_base(0.0),
+        }
+    }
+
+    /// Takes a reading; whether nothing rises any more, for so many readings.
+    fn stands_still(&mut self, reading: f64, patience: usize) -> bool {
+        self.readings.push(reading);
+        let last = self.readings.len() - 1;
+        last >= patience && self.readings[last] - self.readings[last - patience] < 0.05
+    }
+
     /// The least rise within a time over all moments of the heat-up; nothing where it never comes near its setpoint.
     ///
     /// A time that is longer than the whole heat-up sees all of its rise. Where the reading falls back after it arrived, a shorter time sees

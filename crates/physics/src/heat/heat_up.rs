@@ -197,11 +197,7 @@ impl HeatedPart {
         };
         let above = |temperature: ThermodynamicTemperature| temperature.base() - self.air.base();
         let (limit, heated) = (above(limit), above(start.heated));
-        let mut state = Above {
-            heated,
-            before: heated,
-            other: above(start.other),
-        };
+        let mut state = stepper.begin(heated, above(start.other));
         let mut before = of(state);
         for index in 0..=steps(run.duration, step)? {
             let now = of(state);

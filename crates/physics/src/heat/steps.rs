@@ -7,14 +7,16 @@ use super::heat_up::{HeatedPart, Heater};
 use crate::OutOfRange;
 
 /// The two bodies of a part, in kelvins above the air.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Above {
     /// The body with the heater.
     pub heated: f64,
-    /// The heated body one step before; the same where it is not known.
+    /// The heated body one step before.
     pub before: f64,
     /// The other body.
     pub other: f64,
+    /// Full power over the coming step.
+    power: f64,
 }
 
 /// What a step makes of a part: exact for a power that is constant over the step.
@@ -60,22 +62,32 @@ impl Steps {
         })
     }
 
+    /// Where a course begins.
+    pub fn begin(&self, heated: f64, other: f64) -> Above {
+        Above {
+            heated,
+            before: heated,
+            other,
+            power: self.power(heated),
+        }
+    }
+
+    /// Full power so far above the air.
+    fn power(&self, above: f64) -> f64 {
+        self.cold / (1.0 + self.grows * above.min(self.grows_to))
+    }
+
     /// One step later at a share of full power.
     ///
-    /// The power is that at the temperature to which the last step leads on, so that no step waits for a division.
+    /// The power is that at the middle of the step, by where the two states before lead on to, so that no step waits for a division.
     pub fn next(&self, state: Above, share: f64) -> Above {
-        let Above {
-            heated,
-            before,
-            other,
-        } = state;
-        let led_on = (heated + (heated - before)).min(self.grows_to);
-        let power = self.cold / (1.0 + self.grows * led_on) * share;
+        let (heated, other, power) = (state.heated, state.other, state.power * share);
         let [first, second] = self.matrix;
         Above {
             heated: first[0] * heated + first[1] * other + self.rise[0] * power,
             before: heated,
             other: second[0] * heated + second[1] * other + self.rise[1] * power,
+            power: self.power(heated + 1.5 * (heated - state.before)),
         }
     }
 }
