@@ -31,6 +31,8 @@ pub static HEALTHY_RISE_OF_TWO: Formula = Formula::new(
 const IN_DEAD_TIME: usize = 10;
 /// Every how many steps a reading is kept.
 const KEPT: usize = 2;
+/// Of a part that rises by less, in kelvins, it is said that it stands still.
+const STILL: f64 = 0.05;
 /// For how many dead times a heat-up is followed after it arrived.
 const AFTER: usize = 12;
 /// The longest course that is followed.
@@ -95,6 +97,26 @@ impl FullPower {
         })
     }
 
+    /// Up to which step, at a reading, the part stays below `above` and goes on to rise; none where the start already stands still.
+    fn rises_below(&mut self, above: f64, patience: usize) -> usize {
+        let apart = patience * KEPT;
+        let mut far = 2 * apart;
+        while far < STEPS && self.after(far).heated < above && self.rises(far, apart) {
+            far *= 2;
+        }
+        let below = self.states.partition_point(|state| state.heated < above);
+        let last = (below.min(STEPS) / KEPT).saturating_sub(1) * KEPT;
+        // At full power the rise becomes slower and slower, once it began.
+        let rises = self.rises(apart, apart) && self.rises(last, apart);
+        if rises { last } else { 0 }
+    }
+
+    /// Whether it rose within some steps before one; what has had no time for it did.
+    fn rises(&self, at: usize, apart: usize) -> bool {
+        let state = |at: usize| self.states.get(at).map_or(f64::INFINITY, |state| state.heated);
+        at < apart || state(at) - state(at - apart) >= STILL
+    }
+
     /// After so many steps, of which the first are the dead time.
     fn after(&mut self, steps: usize) -> Above {
         while self.states.len() <= steps {
@@ -133,7 +155,12 @@ impl Approach {
         let mut control = Control::new(self, full.step.base());
         let mut climb = Climb::in_steps_of(full.step);
         let (end, patience) = (control.setpoint - self.near.base(), climb.count(longest).max(1));
-        let mut index = 0;
+        let mut index = full.rises_below(control.asks_for_all_below().min(end), patience);
+        let readings = full.states.iter().step_by(KEPT).map(|state| state.heated);
+        climb.readings.extend(readings.take(index.div_ceil(KEPT)));
+        if index > 0 {
+            control.last = full.states[index - 1].heated;
+        }
         while index < STEPS {
             let reading = full.after(index).heated;
             if reading >= end || !control.asks_for_all(reading) {
@@ -326,7 +353,7 @@ impl Climb {
     fn stands_still(&mut self, reading: f64, patience: usize) -> bool {
         self.readings.push(reading);
         let last = self.readings.len() - 1;
-        last >= patience && self.readings[last] - self.readings[last - patience] < 0.05
+        last >= patience && self.readings[last] - self.readings[last - patience] < STILL
     }
 
     /// The least rise within a time over all moments of the heat-up; nothing where it never comes near its setpoint.
@@ -439,6 +466,16 @@ impl Control {
             integral: 0.0,
             slope: 0.0,
             last: 0.0,
+        }
+    }
+
+    /// Up to such a reading it asks for more than full power from the start on; the lowest where its derivative has a say.
+    fn asks_for_all_below(&self) -> f64 {
+        if self.derives == 0.0 {
+            // A hundredth less, so that rounding has no say.
+            self.setpoint - 1.01 / self.gain
+        } else {
+            f64::NEG_INFINITY
         }
     }
 
