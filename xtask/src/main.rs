@@ -5,7 +5,7 @@
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
 //! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
-//! score by group; `mutants` changes operators of a crate, one at a time, and tells which of them its tests notice.
+//! score by group.
 
 #![allow(
     clippy::print_stdout,
@@ -20,7 +20,6 @@ mod invent;
 mod licences;
 mod limits;
 mod modules;
-mod mutants;
 mod pages;
 mod peers;
 mod reference;
@@ -44,11 +43,10 @@ fn main() -> ExitCode {
         "long" => long(),
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
-        "mutants" => mutants::run(&rest),
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants PACKAGE COUNT"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"
             );
             return ExitCode::from(2);
         }
