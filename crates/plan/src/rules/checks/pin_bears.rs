@@ -91,6 +91,9 @@ fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
             panel.max_input_voltage.or(Some(panel.voltage)),
             Pin::Receive,
         ),
+        (Detail::LightStrip(strip), PortKind::LightData { level, .. }) => {
+            (level, Some(strip.voltage), Pin::Data)
+        }
         _ => return,
     };
     let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else {
