@@ -149,7 +149,7 @@ impl HeatedPart {
     ///
     /// # Errors
     /// [`OutOfRange`] as for [`TwoBodies::end`].
-    pub fn failed_closed(&self) -> Result<State, OutOfRange> {
+    pub fn switch_short(&self) -> Result<State, OutOfRange> {
         let mut state = State::both(self.air);
         for _ in 0..200 {
             let next = self

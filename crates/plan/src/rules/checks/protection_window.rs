@@ -10,7 +10,7 @@ use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
 use crate::facts::thermometry::kelvin;
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "protection-window";
@@ -142,7 +142,7 @@ fn finished(
         .heater
         .temperature_limit
         .map_or(heating.heater.power.place, |weakest| weakest.place);
-    finding.about(about(heating, what)).at(place).remedy(remedy)
+    finding.about(about(heating, Some(what))).at(place).remedy(remedy)
 }
 
 /// The slowest healthy rise, at its corner, and the worst slip.
@@ -357,7 +357,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
         heating.name()
     );
     Finding::new(headline, "own-statement")
-        .about(about(heating, "windows"))
+        .about(about(heating, Some("windows")))
         .at(heating.pair.device().place)
         .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`; until then the settings propose what is usual")
 }

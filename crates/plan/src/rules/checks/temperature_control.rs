@@ -11,7 +11,7 @@ use crate::facts::WholeFacts;
 use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-control";
@@ -152,7 +152,7 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), held: &Held) -> Fin
     finding
         .working(model.working(pid))
         .working(heating.power_when_cold_working())
-        .about(about(heating, "control"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "bring the thermometer nearer to the heater, or give the heater less of its power; approach the goal in steps, and tune at the \
