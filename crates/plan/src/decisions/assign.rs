@@ -138,9 +138,25 @@ struct Connected {
     primary: bool,
 }
 
-/// Builds the programme of one board.
+/// The limit switches that need not be plugged in under an assignment: each motor of their axis is connected where it finds the end by its load.
 #[must_use]
-pub fn programme(site: &Site<'_>) -> Programme {
+pub fn unpluggable(site: &Site<'_>, ways: &[Option<Way>]) -> Vec<DeviceId> {
+    let shown = |motor: DeviceId| {
+        let way = ways[motor.0];
+        way.is_some_and(|way| load_homing_shown(&Pair::new(site, motor, way).facts()))
+    };
+    let machine = &site.swap.machine;
+    let of = |id: DeviceId| may_unplug(site.swap, id).is_some_and(|axis| machine.motors_of(axis).all(shown));
+    machine
+        .device_ids()
+        .map(|(id, _)| id)
+        .filter(|id| of(*id))
+        .collect()
+}
+
+/// Builds the programme of one board; the limit switches `unplugged` may be left out where their axis homes by load.
+#[must_use]
+pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
     let swap = site.swap;
     let judged: Vec<Vec<Candidate>> = swap
         .machine
@@ -174,7 +190,7 @@ pub fn programme(site: &Site<'_>) -> Programme {
             // A new device that no wish asks for still counts as a wish of value 1.
             let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
             work.choice(item, Meaning::LeaveOut(id), Cost::of(&[i64::from(!asked)]), &[]);
-        } else if may_unplug(swap, id).is_some() {
+        } else if unplugged.contains(&id) {
             work.choice(item, Meaning::LeaveOut(id), Cost::ZERO, &[]);
         }
     }

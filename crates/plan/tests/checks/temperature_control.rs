@@ -131,7 +131,10 @@ fn rules_against_this_input() {
 fn a_heater_that_is_too_strong_overshoots() {
     let base = Case::new().device("H1", "dead_time = '3 s'");
     assert_eq!(of(&base).verdict, Verdict::Pass);
-    let strong = of(&base.device("H1", "power = '150 W'"));
+    let strong = of(&base
+        .device("H1", "power = '150 W ± 8 %'")
+        .device("H1", "heat_capacity = '13 J/K ± 15 %'")
+        .device("H1", "dead_time = '2.5 s ± 30 %'"));
     assert_eq!(strong.verdict, Verdict::Caution, "{}", strong.headline);
     assert!(strong.headline.contains("overshoots by"), "{}", strong.headline);
     assert!(strong.margin.expect("a margin") < 0.0);

@@ -62,7 +62,6 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
     match &device.detail {
         Detail::Motor(motor) => {
             let Some(winding) = motor.resistance else { return };
-            windings(facts, device, motor, winding.value, judge);
             let rated = motor.current.value;
             let heat: Value<Power> = (rated * rated * winding.value).scale(2.0);
             let (least, most) = (
@@ -79,6 +78,8 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                         most
                     )
                 });
+            } else {
+                windings(facts, device, motor, winding.value, judge);
             }
         }
         Detail::Fan(fan) => {

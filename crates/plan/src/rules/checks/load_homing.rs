@@ -147,13 +147,12 @@ pub fn load_homing_shown(pair: &PairFacts<'_>) -> bool {
     pair.driver().is_some_and(|driver| driver.stall_detection) && stall::stall_signal(pair).is_some_and(shown)
 }
 
-/// Whether a limit switch that is not connected is left unplugged, since its axis homes by load. A motor without a port moves nothing into it, and is
-/// a blocker of its own.
+/// Whether a limit switch that is not connected is left unplugged, since its axis homes by load.
 #[must_use]
 pub fn unplugged(facts: &WholeFacts<'_>, id: DeviceId) -> bool {
     let Some(axis) = needs::may_unplug(facts.swap, id) else {
         return false;
     };
     let mut motors = facts.swap.machine.motors_of(axis);
-    facts.ways[id.0].is_none() && motors.all(|motor| facts.pair(motor).is_none_or(load_homing_shown))
+    facts.ways[id.0].is_none() && motors.all(|motor| facts.pair(motor).is_some_and(load_homing_shown))
 }
