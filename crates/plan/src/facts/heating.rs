@@ -13,7 +13,7 @@ use quantity::si::{
 use quantity::{End, Number, Value, si};
 
 use crate::facts::loads;
-use crate::facts::pair::Pair;
+use crate::facts::pair::{Pair, heated_name};
 
 /// The voltage that a heater gets, where `fed` is that at the beginning of its cable: behind a relay that of its load.
 #[must_use]
@@ -125,6 +125,12 @@ impl<'a> Heating<'a> {
             power_when_hot: OnceCell::new(),
             ..self.clone()
         }
+    }
+
+    /// What is heated, as a sentence names it: see [`heated_name`].
+    #[must_use]
+    pub fn name(&self) -> String {
+        heated_name(self.pair.device())
     }
 
     /// The highest temperature that is asked of it.
