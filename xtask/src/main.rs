@@ -1,11 +1,11 @@
-//! Chores of the project: `cargo xtask test | bench | peers | tidy | lint | invent | long | reference | rename-keys | mistakes`.
+//! Chores of the project: `cargo xtask test | bench | peers | tidy | lint | invent | long | reference | rename-keys | mistakes | mutants`.
 //!
 //! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run and
 //! writes `docs/performance.md`, `peers` sets these peers up;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
 //! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
-//! score by group.
+//! score by group; `mutants` changes drawn places of `plan` one at a time and lists those that no test notices.
 
 #![allow(
     clippy::print_stdout,
@@ -20,6 +20,7 @@ mod invent;
 mod licences;
 mod limits;
 mod modules;
+mod mutants;
 mod pages;
 mod peers;
 mod reference;
@@ -43,10 +44,11 @@ fn main() -> ExitCode {
         "long" => long(),
         "reference" => reference::run_all(),
         "mistakes" => mistakes(),
+        "mutants" => mutants::run(&rest),
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants [SEED [COUNT]]"
             );
             return ExitCode::from(2);
         }

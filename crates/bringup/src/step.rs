@@ -220,6 +220,11 @@ impl Part {
         let tag = &pair.device().tag.value;
         Self::new(format!("{family}:{tag}"), pair.device_name()).at(pair)
     }
+    /// What a connected heater heats: behind a relay its load.
+    pub(crate) fn heated(family: &str, pair: &plan::Pair<'_>) -> Self {
+        let tag = &pair.device().tag.value;
+        Self::new(format!("{family}:{tag}"), plan::heated_name(pair.device())).at(pair)
+    }
 }
 
 /// How much there is to do.

@@ -4,7 +4,7 @@ use quantity::si::{
     Acceleration, Angle, AngularVelocity, Area, ElectricCurrent, ElectricPotential, ElectricalResistance,
     Force, Frequency, Length, MassDensity, MomentOfInertia, Power, Ratio, ResistancePerLength,
     SpecificHeatCapacity, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Velocity, VolumeRate,
+    ThermodynamicTemperature, Time, Torque, Velocity, VolumeRate,
 };
 use quantity::{AnyValue, Quantity, Value, parse_value};
 use serde::Deserialize;
@@ -153,10 +153,22 @@ limits! {
     motor_rated_heat_high: Power = "motor.rated_heat_high";
     /// Power of a fan, most of the trade.
     fan_power_high: Power = "fan.power_high";
+    /// Power of a fan, least of the trade.
+    fan_power_low: Power = "fan.power_low";
+    /// Time constant of a motor winding, inductance over resistance, least of the trade.
+    motor_winding_time_low: Time = "motor.winding_time_low";
+    /// Time constant of a motor winding, inductance over resistance, most of the trade.
+    motor_winding_time_high: Time = "motor.winding_time_high";
+    /// Holding torque of a motor that turns one watt into heat, least of the trade; it goes with the root of the heat.
+    motor_torque_at_one_watt_low: Torque = "motor.torque_at_one_watt_low";
+    /// Holding torque of a motor that turns one watt into heat, most of the trade; it goes with the root of the heat.
+    motor_torque_at_one_watt_high: Torque = "motor.torque_at_one_watt_high";
     /// Distance of the LEDs of a strip, least of the trade.
     light_pitch_low: Length = "light.pitch_low";
     /// Distance of the LEDs of a strip, most of the trade.
     light_pitch_high: Length = "light.pitch_high";
+    /// Share of what a heated part loses that it may lose more all at once.
+    control_load_step: Ratio = "control.load_step";
     /// By how much the control of a heater may pass what is asked of it.
     heater_overshoot: TemperatureInterval = "heater.overshoot";
     /// Temperature of the hot end from which the heat-sink fan must run.

@@ -48,7 +48,7 @@ fn control(facts: &WholeFacts<'_>) -> Vec<Held> {
         let predictions = plan::control::predictions(heating, thermometer, facts.proposed(heating)?);
         (!predictions.is_empty()).then(|| Held {
             tag: heating.pair.device().tag.value.clone(),
-            heater: heating.pair.device_name(),
+            heater: heating.name(),
             zone: heating.heater.zone,
             predictions,
         })

@@ -148,13 +148,19 @@ pub struct MadeRail {
     pub start_time: Option<Located<Value<Time>>>,
 }
 
-/// A jumper that chooses the rail of the ports that name it: one rail for all of them.
+/// A jumper that chooses the rail of the ports that name it, one rail for all of them, or one that does something else.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Jumper {
     /// Its name on the board.
     pub name: Name,
-    /// The rails it offers, at least one.
+    /// The rails it offers; none where it has another purpose.
     pub rails: Vec<RailId>,
+    /// What it does, where it chooses no rail.
+    pub purpose: Option<Name>,
+    /// How it must stand in this machine.
+    pub position: Option<Name>,
+    /// The driver whose stall signal it joins to a switch input.
+    pub stall_signal: Option<(DriverId, PortId)>,
 }
 
 /// A motor driver.
@@ -281,6 +287,8 @@ pub struct Port {
     pub current: Option<Located<Value<ElectricCurrent>>>,
     /// The processor pin.
     pub processor_pin: Option<Name>,
+    /// The number or name by which the settings of its controller call it.
+    pub number: Option<Name>,
     /// The timer that pulses it.
     pub timer: Option<Name>,
     /// Ports that cannot be used together with this one.

@@ -157,7 +157,7 @@ parts! {
         name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
     }
     Outline { size, origin, height, holes, hole_diameter, place }
-    Input { voltage, current, fuse, motor_current, capacitance, place }
+    Input { voltage, current, fuse, motor_current, reverse_polarity, capacitance, place }
     Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }
     MadeRail { source, voltage, current, board_current, fed_by, efficiency, start_time }
@@ -167,7 +167,7 @@ parts! {
         place,
     }
     Port named name {
-        name, kind, connector, pins, at, along, supply, current, processor_pin, timer, excludes, undriven, place,
+        name, kind, connector, pins, at, along, supply, current, processor_pin, number, timer, excludes, undriven, place,
     }
     ThermometerInput { circuit, pull_up, reference, pull_up_supply, adc_bits, noise, amplification, filter }
     SwitchInput { pull, pull_resistor, max_input_voltage }
@@ -175,7 +175,13 @@ parts! {
 
 impl Toleranced for crate::board::Jumper {
     fn visit(&mut self, _: &'static str, _: Option<Place>, _: &mut dyn Visitor) {
-        let Self { name: _, rails: _ } = self;
+        let Self {
+            name: _,
+            rails: _,
+            purpose: _,
+            position: _,
+            stall_signal: _,
+        } = self;
     }
 }
 

@@ -195,8 +195,10 @@ words! {
         NormallyClosed = "contact, normally closed",
         /// A contact that is open at rest and closes when it is met.
         NormallyOpen = "contact, normally open",
-        /// A transistor to ground.
+        /// A transistor to ground, as NPN sensors have.
         OpenCollector = "open collector",
+        /// A transistor to the supply of the sensor, which it needs: it can only pull up.
+        Pnp = "PNP",
         /// Drives both levels by itself.
         PushPull = "push-pull",
     }

@@ -38,6 +38,6 @@ pub mod wires;
 
 pub use of_pair::PairFacts;
 pub use of_whole::WholeFacts;
-pub use pair::{Pair, Way, axis_of, driver, name_of, old_port};
+pub use pair::{Pair, Way, axis_of, driver, heated_name, name_of, old_port};
 pub use setup::{Clash, Setup};
 pub use site::Site;

@@ -25,7 +25,9 @@ pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
 pub use facts::shopping::{Line, Shopping};
 pub use facts::thermometry::{curve, working as thermometer_working};
-pub use facts::{Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, name_of, old_port};
+pub use facts::{
+    Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, heated_name, name_of, old_port,
+};
 pub use facts::{
     air, axes, budget, changes, control, drivers, driving, feed, guard, harness, heat_up, heating,
     kinematics, loads, losses, mounting, needs, place, protection, rails, ratings, reach, switches, torque,
@@ -34,6 +36,7 @@ pub use facts::{
 pub use rules::checks::{
     ACCEPTED, Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck,
     check_named, harm_unassigned, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
+    unplugged,
 };
 pub use rules::judging::{
     Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Side, Stake, Subject, Verdict,

@@ -1,14 +1,15 @@
 //! The law of absence: leaving something out of a file, or a worse part, never improves a verdict.
 //!
-//! A deletion takes one key, table or element out of a file of an example; a worse part changes one number of a board to the worse. Where the
-//! files still load, no board may have fewer blockers, harm by harm, than before (a `check` would go from exit code 1 to 0), and a board
-//! whose own file was changed may not rise in the comparison. What is no lack is listed in `NO_LACK`, each with its reason.
+//! A deletion takes one key, table or element out of a file of an example, or a line out of a report; a worse part changes one number of a
+//! board to the worse. Where the files still load, no board may have fewer blockers, harm by harm, than before (a `check` would go from exit
+//! code 1 to 0), and a board whose own file was changed may not rise in the comparison. Nor may less be left to decide: what was open and is
+//! no longer so has something as bad in its place. What is no lack is listed in `NO_LACK`, each with its reason.
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock};
 
 use model::Swap;
-use plan::ByHarm;
+use plan::{ByHarm, Stake, Verdict};
 use proptest::prelude::*;
 use proptest::sample::Index;
 use samples::Folder;
@@ -82,6 +83,94 @@ fn ways(item: &Item, way: &mut Vec<Step>, out: &mut Vec<Vec<Step>>) {
             way.pop();
         }
     }
+}
+
+/// What is left to decide on a board, the worst first: how many findings of each verdict and harm; and these by identifier.
+type Open = (Vec<(Verdict, Stake)>, BTreeMap<String, Verdict>);
+
+fn open(swap: &Swap, board: &str) -> Option<Open> {
+    let mut candidates = swap.candidates.iter();
+    let board = candidates.find(|candidate| candidate.name.value == board)?;
+    let plan = plan::plan(swap, board);
+    let later = settings::of_plan(&plan);
+    let findings = plan.also(later).findings;
+    let open = findings
+        .iter()
+        .filter(|finding| finding.verdict >= Verdict::Caution && finding.is_open());
+    let mut worst: Vec<(Verdict, Stake)> = Vec::new();
+    let mut by_name = BTreeMap::new();
+    for finding in open {
+        worst.push((finding.verdict, finding.stake));
+        by_name.insert(finding.id.clone(), finding.verdict);
+    }
+    worst.sort_unstable_by(|one, other| other.cmp(one));
+    Some((worst, by_name))
+}
+
+fn open_of_example(name: &'static str, board: &str) -> Option<Open> {
+    type Known = Mutex<BTreeMap<(&'static str, String), Open>>;
+    static KNOWN: OnceLock<Known> = OnceLock::new();
+    let known = KNOWN.get_or_init(Known::default);
+    let key = (name, board.to_owned());
+    if let Some(found) = known.lock().expect("no case panics here").get(&key) {
+        return Some(found.clone());
+    }
+    let swap = model::load(&samples::example(name)).expect("an example loads");
+    let found = open(&swap, board)?;
+    known
+        .lock()
+        .expect("no case panics here")
+        .insert(key, found.clone());
+    Some(found)
+}
+
+/// What a deletion leaves less to decide, in words. One board is looked at: the one whose file was changed, else the first candidate.
+fn settled(example: &'static str, folder: &Folder, change: &Change) -> Option<String> {
+    let swap = model::load(&changed(folder, change)?).ok()?;
+    let mut candidates = swap.candidates.iter();
+    let own = candidates.find(|board| board.path == change.file);
+    let board = own.or(swap.candidates.first())?;
+    // A board that lost its name is another one.
+    let before = open_of_example(example, &board.name.value)?;
+    let after = open(&swap, &board.name.value)?;
+    // More of the worst first; a longer list of the same beginning is worse.
+    if after.0 >= before.0 {
+        return None;
+    }
+    let worse = |one: &BTreeMap<String, Verdict>, other: &BTreeMap<String, Verdict>| -> Vec<String> {
+        let gone = one
+            .iter()
+            .filter(|(id, verdict)| other.get(*id).is_none_or(|other| other < *verdict));
+        gone.map(|(id, verdict)| format!("{} {id}", verdict.word()))
+            .collect()
+    };
+    Some(format!(
+        "{}: [{}] no longer open, in its place [{}]",
+        board.name.value,
+        worse(&before.1, &after.1).join(", "),
+        worse(&after.1, &before.1).join(", ")
+    ))
+}
+
+/// All lines of the reports of an example, each left out.
+fn lines(folder: &Folder) -> Vec<Change> {
+    let reports = folder.iter().filter(|(file, _)| file.starts_with("captured/"));
+    reports
+        .flat_map(|(file, bytes)| {
+            let count = bytes.split(|byte| *byte == b'\n').count();
+            (0..count).map(|at| Change {
+                file: file.clone(),
+                way: vec![Step::At(at)],
+                worse: None,
+            })
+        })
+        .collect()
+}
+
+fn left_out(folder: &Folder) -> Vec<Change> {
+    let mut all = deletions(folder);
+    all.extend(lines(folder));
+    all
 }
 
 fn files(folder: &Folder) -> impl Iterator<Item = (&String, DocumentMut)> {
@@ -178,6 +267,12 @@ fn place<'a>(item: &'a Item, way: &[Step]) -> Option<&'a Item> {
 fn changed(folder: &Folder, change: &Change) -> Option<Folder> {
     let mut folder = folder.clone();
     let text = String::from_utf8(folder[&change.file].clone()).ok()?;
+    if let ([Step::At(line)], true) = (&change.way[..], change.file.starts_with("captured/")) {
+        let kept = text.lines().enumerate().filter(|(at, _)| at != line);
+        let kept: Vec<&str> = kept.map(|(_, line)| line).collect();
+        folder.insert(change.file.clone(), kept.join("\n").into_bytes());
+        return Some(folder);
+    }
     let mut document: DocumentMut = text.parse().ok()?;
     let (last, way) = change.way.split_last()?;
     let mut item = document.as_item_mut();
@@ -243,9 +338,41 @@ proptest! {
     }
 
     #[test]
+    fn what_is_left_out_settles_nothing(example in prop::sample::select(&EXAMPLES[..]), at: Index) {
+        let folder = samples::example(example);
+        let changes = left_out(&folder);
+        let change = at.get(&changes);
+        let settled = settled(example, &folder, change);
+        prop_assert!(settled.is_none(), "{change:?}: {}", settled.unwrap_or_default());
+    }
+
+    #[test]
     fn a_worse_part_improves_nothing(example in prop::sample::select(&EXAMPLES[..]), at: Index) {
         tried(example, worse_parts, at)?;
     }
+}
+
+/// Each deletion of all examples. `LAW` holds a text that file or way must hold, to look at a part.
+#[test]
+#[ignore = "long: half an hour, started by hand"]
+#[allow(clippy::print_stderr, reason = "it runs long: what was found is seen at once")]
+fn nothing_of_all_that_is_left_out_settles_anything() {
+    let only = std::env::var("LAW").unwrap_or_default();
+    let mut wrong = Vec::new();
+    for example in EXAMPLES {
+        let folder = samples::example(example);
+        for change in left_out(&folder) {
+            let place = format!("{example} {} {:?}", change.file, change.way);
+            if !place.contains(&only) {
+                continue;
+            }
+            if let Some(settled) = settled(example, &folder, &change) {
+                eprintln!("{place}: {settled}");
+                wrong.push(format!("{place}: {settled}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
 /// Each deletion and each worse part of all examples.

@@ -574,10 +574,6 @@ const NOT_RAISED: &[(&str, &str)] = &[
     ),
     ("price", "a note on every board"),
     (
-        "temperature-control",
-        "it proposes a control that keeps its margin, and a calm enough one always exists",
-    ),
-    (
         "accepted",
         "it looks at acceptances when the findings are settled; tests of its own hold it",
     ),

@@ -946,12 +946,21 @@ fn capital(text: &str) -> String {
     first.into_iter().flatten().chain(rest).collect()
 }
 
-/// The contradictions of a swap whose old controller reported something; nothing is computed where it did not.
+/// The contradictions of a swap whose old controller reported something; where it did not, that alone is told.
 #[must_use]
 pub fn of_plan(plan: &plan::Plan<'_>) -> Vec<Finding> {
     let reported: &[Captured] = &plan.swap.old_settings;
     if reported.is_empty() {
-        return Vec::new();
+        let headline =
+            "no report of the old controller is named: what was set there is measured again, or guessed";
+        let remedy = "where it still runs, save its report before it is unplugged, and name the file in `old_settings`";
+        return vec![Finding {
+            id: plan::OLD_SETTINGS.to_owned(),
+            check: plan::OLD_SETTINGS,
+            verdict: Verdict::Note,
+            remedy: Some(remedy.to_owned()),
+            ..Finding::new(capital(headline), PRACTICE)
+        }];
     }
     findings(&crate::settings(&plan.setup()))
 }

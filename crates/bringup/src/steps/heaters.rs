@@ -129,13 +129,13 @@ fn mains(job: &mut Job<'_>, pair: &Pair<'_>, heater: &Heater) {
         format!("mains:{tag}"),
         Phase::Heat,
         Needs::Unplugged,
-        format!("Have the load side of {} checked by a qualified person", pair.device_name()),
+        format!("Have {}, on its load side, checked by a qualified person", plan::heated_name(pair.device())),
         "A fault on the mains side kills without warning; this list covers the control side only.",
     )
     .hazard("Mains: lethal. Nobody else opens the enclosure of the load side, plugged in or not.")
     .act(format!(
-        "Let a qualified person check the load of {} ({}, {}) under local codes: protective earth of all metal, residual-current device, fuse, cut-out, strain relief, cover.",
-        tag, heater.voltage, heater.power
+        "Let a qualified person check the heater of {} ({}, {}) under local codes: protective earth of all metal, residual-current device, fuse, cut-out, strain relief, cover.",
+        plan::heated_name(pair.device()), heater.voltage, heater.power
     ))
     .expect(Expected::seen("record", "dated and signed by the qualified person"))
     .otherwise("stop here: the control side stays unplugged")
@@ -191,7 +191,7 @@ fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         let time = setting.new.as_ref()?.any()?.typed::<Time>()?;
         // Ten seconds for the controller to notice; common practice, no source.
         let latest = Value::exact(time.nominal() + si::second(10.0));
-        let part = Part::of("protection", pair)
+        let part = Part::heated("protection", pair)
             .expect(Expected::at_most(
                 "time until the controller reports a fault and drops the setpoint",
                 latest,
@@ -226,7 +226,7 @@ fn lost(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let parts = detailed(heaters).filter_map(|(pair, heater)| {
         let sensor = thermometer(job, heater.zone)?;
         let zone = heater.zone.word().replace(' ', "-");
-        let part = Part::of("thermometer-lost", pair)
+        let part = Part::heated("thermometer-lost", pair)
             .act(format!(
                 "unplug {sensor}; afterwards switch off, plug it in again, switch on"
             ))
@@ -270,9 +270,14 @@ fn plug(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let parts = detailed(heaters).filter_map(|(pair, heater)| {
         let tag = &pair.device().tag.value;
         let sensor = thermometer(job, heater.zone)?;
-        let mut part = Part::of("heat", pair)
+        let control = if heater.relay.is_some() {
+            "the control side of "
+        } else {
+            ""
+        };
+        let mut part = Part::heated("heat", pair)
             .act(format!(
-                "switch off, plug {tag} into {}, switch on; watch {sensor}",
+                "switch off, plug {control}{tag} into {}, switch on; watch {sensor}",
                 pair.port_name()
             ))
             .expect(Expected::seen(
@@ -428,19 +433,25 @@ fn working(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let parts = detailed(heaters).filter_map(|(pair, heater)| {
         let sensor = thermometer(job, heater.zone)?;
         let setpoint = Value::exact(work_target(job, heater));
-        let mut part = Part::of("working", pair).act(format!("set {setpoint}"));
+        let mut part = Part::heated("working", pair).act(format!("set {setpoint}"));
         if heater.zone == Zone::HotEnd {
             part = part.act(format!(
                 "if a liner of PTFE reaches the nozzle, set nothing above {liner}"
             ));
         }
         let tag = &pair.device().tag;
+        let warm = if heater.relay.is_some() {
+            part = part.act("keep hands off its load side");
+            format!("control cable of {tag}, its plug, output switch")
+        } else {
+            "cable, plug, output switch".to_owned()
+        };
         Some(
             part.expect(Expected::seen(
                 sensor,
                 "reaches the setpoint, overshoots little, then stays",
             ))
-            .expect(Expected::seen("cable, plug, output switch", "at most hand-warm"))
+            .expect(Expected::seen(warm, "at most hand-warm"))
             .setting(format!(
                 "highest-temperature:{}",
                 heater.zone.word().replace(' ', "-")

@@ -240,7 +240,7 @@ fn contacts(job: &mut Job<'_>) {
         let closed_at_rest = match sensor.output.value {
             Output::NormallyClosed => true,
             Output::NormallyOpen => false,
-            Output::OpenCollector | Output::PushPull => continue,
+            Output::OpenCollector | Output::Pnp | Output::PushPull => continue,
         };
         let tag = &pair.device().tag.value;
         let contact = Value::between(si::ohm(0.0), si::ohm(0.1), si::ohm(CONTACT_OHM));
@@ -381,7 +381,11 @@ fn polarity(job: &mut Job<'_>) {
                 Phase::Unpowered,
                 Needs::Unplugged,
                 format!("Check the polarity of {} with the meter", pair.device_name()),
-                "Reversed polarity destroys most boards at once.",
+                if job.setup.board.input.reverse_polarity.as_ref().is_some_and(|borne| borne.value) {
+                    "The board bears reversed polarity, but does not run on it."
+                } else {
+                    "Reversed polarity destroys most boards at once."
+                },
             )
             .act(format!(
                 "From each supply terminal follow the wire to the end that goes to {}: + to +, - to -; mark them.",

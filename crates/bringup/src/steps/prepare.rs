@@ -105,6 +105,16 @@ fn jumpers(job: &mut Job<'_>) {
     .act("Set each jumper of the table. Check it from above.")
     .after("board");
     for (at, jumper) in job.setup.board.jumpers.iter().enumerate() {
+        if let (Some(purpose), Some(position)) = (&jumper.purpose, &jumper.position) {
+            let part = Part::new(
+                format!("jumper:{}", jumper.name),
+                format!("jumper {}", jumper.name),
+            )
+            .act(format!("it {purpose}"))
+            .expect(Expected::seen("position", position.value.clone()));
+            step = step.part(part);
+            continue;
+        }
         let behind = |supply: PortSupply| matches!(supply, PortSupply::Jumper(id) if id.0 == at);
         let pairs: Vec<_> = job
             .setup

@@ -38,6 +38,11 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 
 fn compare(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater, parts: &mut Vec<Part>) {
     let tag = &pair.device().tag.value;
+    let heated = if heater.relay.is_some() {
+        plan::heated_name(pair.device())
+    } else {
+        tag.clone()
+    };
     if !job.has(&format!("heat:{tag}")) {
         return;
     }
@@ -52,7 +57,7 @@ fn compare(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater, parts: &mut Vec<Part
             continue;
         }
         let mut part = Part::of("reference", &sensor)
-            .act(format!("set {} for {tag}", Value::exact(target)))
+            .act(format!("set {} for {heated}", Value::exact(target)))
             .expect(Expected::at_most(
                 format!("difference between {own} and the independent thermometer"),
                 Value::exact(most.nominal()),

@@ -82,7 +82,9 @@ fn broken(sensor: &Sensor) -> &'static str {
     match sensor.output.value {
         Output::NormallyClosed => "operated: a broken wire stops the axis, as it should",
         Output::NormallyOpen => "not operated: a broken wire is not detected; remember it",
-        Output::OpenCollector | Output::PushPull => "note which; a broken wire will look like this",
+        Output::OpenCollector | Output::Pnp | Output::PushPull => {
+            "note which; a broken wire will look like this"
+        }
     }
 }
 

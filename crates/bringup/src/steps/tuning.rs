@@ -13,7 +13,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
             Detail::Heater(heater) => heater.zone.word().replace(' ', "-"),
             _ => String::new(),
         };
-        let part = Part::of("control", &pair).expect(Expected::seen(
+        let part = Part::heated("control", &pair).expect(Expected::seen(
             "peak-to-peak variation at rest",
             "about one kelvin or less; about one kelvin is no fault by itself",
         ));

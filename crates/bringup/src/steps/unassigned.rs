@@ -24,9 +24,11 @@ fn lost(kind: DeviceKind) -> &'static str {
 
 pub(crate) fn steps(job: &mut Job<'_>) {
     let machine = &job.setup.swap.machine;
+    let facts = job.setup.facts();
     let left: Vec<(String, DeviceKind)> = machine
         .device_ids()
-        .filter(|(id, _)| job.plan.ways[id.0].is_none())
+        // A switch whose axis homes by stall detection is dealt with in its wiring row.
+        .filter(|(id, _)| job.plan.ways[id.0].is_none() && !plan::unplugged(&facts, *id))
         .map(|(_, device)| (plan::name_of(device), device.kind()))
         .collect();
     if left.is_empty() {

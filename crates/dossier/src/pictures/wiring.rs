@@ -109,7 +109,10 @@ fn note(detail: &Detail) -> String {
     match detail {
         Detail::Heater(heater) => format!(
             "{}{}, {}",
-            if heater.relay.is_some() { "control of " } else { "" },
+            heater
+                .relay
+                .as_ref()
+                .map_or_else(String::new, |_| format!("drives the {}: ", heater.zone)),
             Value::exact(heater.voltage.nominal()),
             Value::exact(heater.power.nominal())
         ),

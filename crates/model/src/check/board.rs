@@ -5,7 +5,7 @@ use quantity::{Number, Price, Value, si};
 use super::Checker;
 use super::driver::driver;
 use super::port::{Context, port};
-use crate::board::{Board, Driver, Jumper, MadeRail, Port, PortId, PortKind, Rail, RailId};
+use crate::board::{Board, Driver, DriverId, Jumper, MadeRail, Port, PortId, PortKind, Rail, RailId};
 use crate::diagnostic::Diagnostic;
 use crate::file::board::{BoardFile, Input, JumperFile, Outline, Processor, RailFile};
 use crate::read::Map;
@@ -21,7 +21,12 @@ pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) 
         self::outline(outline, checker);
     }
     let rails = rails(&file.rails, checker);
-    let jumpers = jumpers(file.jumper, &rails, checker);
+    let signals: Vec<_> = file
+        .jumper
+        .iter()
+        .map(|jumper| (jumper.driver.clone(), jumper.port.clone()))
+        .collect();
+    let mut jumpers = jumpers(file.jumper, &rails, checker);
     let drivers: Vec<Driver> = file
         .driver
         .into_iter()
@@ -77,6 +82,9 @@ pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) 
                 ports[at].excludes.push(PortId(other));
             }
         }
+    }
+    for (jumper, signal) in jumpers.iter_mut().zip(signals) {
+        jumper.stall_signal = stall_signal(&jumper.name, signal, (&names, &ports, &drivers), checker);
     }
     sockets(&ports, &drivers, checker);
     boot_offset(file.processor.0.as_ref(), checker);
@@ -269,19 +277,76 @@ fn jumpers(files: Vec<JumperFile>, rails: &[Rail], checker: &mut Checker<'_>) ->
             .filter_map(|name| checker.find(name, names.iter().copied(), "rail"))
             .map(RailId)
             .collect();
-        if file.rails.is_empty() {
-            let problem = format!("the jumper `{}` offers no rail", file.name.value);
-            checker.fault(
-                Diagnostic::new("missing-key", file.place, problem, "no rail")
-                    .expected("`rails` with at least one name"),
-            );
+        let other = [&file.purpose, &file.position, &file.driver, &file.port];
+        let stated = other.into_iter().flatten().next();
+        match (&file.purpose, stated) {
+            (None, _) if file.rails.is_empty() => {
+                let problem = format!("the jumper `{}` offers no rail", file.name.value);
+                checker.fault(
+                    Diagnostic::new("missing-key", file.place, problem, "no rail")
+                        .expected("`rails` with at least one name, or `purpose`: what else it does"),
+                );
+            }
+            (_, Some(stated)) if !file.rails.is_empty() => {
+                let problem = format!(
+                    "the jumper `{}` chooses a rail and does something else",
+                    file.name.value
+                );
+                checker.fault(
+                    Diagnostic::new("contradiction", stated.place, problem, "beside `rails`")
+                        .expected("`rails`, or `purpose` with `position`"),
+                );
+            }
+            _ => {}
         }
         out.push(Jumper {
             name: file.name,
             rails: ids,
+            purpose: file.purpose,
+            position: file.position,
+            stall_signal: None,
         });
     }
     out
+}
+
+/// The driver whose stall signal a jumper joins to a switch input; both are named, or neither.
+fn stall_signal(
+    jumper: &Name,
+    (driver, port): (Option<Name>, Option<Name>),
+    (names, ports, drivers): (&[String], &[Port], &[Driver]),
+    checker: &mut Checker<'_>,
+) -> Option<(DriverId, PortId)> {
+    let (driver, port) = match (driver, port) {
+        (Some(driver), Some(port)) => (driver, port),
+        (None, None) => return None,
+        (Some(lone), None) | (None, Some(lone)) => {
+            let problem = format!(
+                "the jumper `{jumper}` joins the stall signal of a driver to a port: one of both is missing"
+            );
+            checker.fault(
+                Diagnostic::new("missing-key", lone.place, problem, "alone")
+                    .expected("`driver` and `port`, or neither"),
+            );
+            return None;
+        }
+    };
+    let found = checker.find(
+        &driver,
+        drivers.iter().map(|driver| driver.name.value.as_str()),
+        "driver",
+    );
+    checker.find(&port, names.iter().map(String::as_str), "port")?;
+    let at = ports.iter().position(|own| own.name.value == port.value)?;
+    if !matches!(ports[at].kind, PortKind::Switch(_)) {
+        let problem = format!("`{port}` is a {}, no switch input", ports[at].role());
+        checker.fault(
+            Diagnostic::new("bad-reference", port.place, problem, "not a switch input")
+                .expected("the switch input that carries the stall signal"),
+        );
+        return None;
+    }
+    Some((DriverId(found?), PortId(at)))
 }
 
 /// A driver has one or two motor outputs.

@@ -14,6 +14,21 @@ pub(crate) fn driver(mut file: DriverFile, checker: &mut Checker<'_>) -> Option<
     checker.microsteps(&file.max_microsteps);
     if let Some(fixed) = &file.fixed_microsteps {
         checker.microsteps(fixed);
+        if fixed.value > file.max_microsteps.value {
+            let problem = format!(
+                "the driver `{}` is fixed to finer microsteps than its finest",
+                file.name.value
+            );
+            checker.fault(
+                Diagnostic::new(
+                    "contradiction",
+                    fixed.place,
+                    problem,
+                    "finer than `max_microsteps`",
+                )
+                .other(file.max_microsteps.place, "its finest"),
+            );
+        }
     }
     let law = match file.set_by.value {
         SetBy::Bus => {

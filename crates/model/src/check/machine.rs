@@ -14,10 +14,12 @@ use quantity::Number;
 
 use crate::check::Checker;
 use crate::diagnostic::Diagnostic;
-use crate::file::machine::{Bed, Case, Geometry, MachineFile};
+use crate::file::machine::{Bed, Case, DeviceFile, Geometry, MachineFile};
 use crate::machine::{Axis, Detail, Device, Machine};
 use crate::source::{Located, Name};
-use crate::words::Kinematics;
+use crate::words::{DeviceKind, Kinematics};
+
+use self::motor::FULL_STEPS;
 
 /// Checks a machine, all of it, also where a needed part could not be read; axes and devices with a fault of their own
 /// are left out after it was reported.
@@ -35,10 +37,23 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
     }
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");
+    let motor = |device: &DeviceFile| {
+        let axis = device
+            .axis
+            .as_ref()
+            .filter(|_| device.kind.value == DeviceKind::Motor)?;
+        let steps = device.steps_per_turn.as_ref()?;
+        Some((axis.value.clone(), steps.value))
+    };
+    let motors: Vec<(String, u32)> = file.device.iter().filter_map(motor).collect();
     let mut axes = Vec::new();
     for file in file.axis {
         let name = file.name.clone();
-        axes.extend(axis::axis(file, checker).or_else(|| checker.refuse(&name)));
+        let full_steps = motors
+            .iter()
+            .find(|(axis, _)| *axis == name.value)
+            .map_or(FULL_STEPS, |(_, steps)| *steps);
+        axes.extend(axis::axis(file, full_steps, checker).or_else(|| checker.refuse(&name)));
     }
     let names: Vec<String> = axes.iter().map(|axis: &Axis| axis.name.value.clone()).collect();
     let mut devices = Vec::new();

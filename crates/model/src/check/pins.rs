@@ -9,6 +9,7 @@ use crate::words::{DeviceKind, Pin, Role, Side};
 type Needed = &'static [&'static [Pin]];
 
 const COILS: Needed = &[&[Pin::A1], &[Pin::A2], &[Pin::B1], &[Pin::B2]];
+const PROBE: Needed = &[&[Pin::Control], &[Pin::Signal]];
 const POLES: Needed = &[&[Pin::Plus], &[Pin::Minus]];
 
 /// Pins that the role of a port needs.
@@ -20,7 +21,7 @@ pub(crate) fn of_role(role: Role, side: Side) -> Needed {
         (Role::PermanentOutput | Role::SupplyInput, _) => POLES,
         (Role::ThermometerInput, _) => &[&[Pin::Signal, Pin::End1], &[Pin::Minus, Pin::End2]],
         (Role::SwitchInput, _) => &[&[Pin::Signal]],
-        (Role::ProbePort, _) => &[&[Pin::Control], &[Pin::Signal]],
+        (Role::ProbePort, _) => PROBE,
         (Role::LightData, _) => &[&[Pin::Data]],
         (Role::Serial | Role::Display | Role::CardSlot | Role::Usb, _) => &[],
     }
@@ -93,7 +94,12 @@ pub(crate) fn check(
                 format!("`{owner}` has no {missing}: {what} needs it"),
                 format!("no {missing}"),
             )
-            .expected(all.join(", ")),
+            .expected(all.join(", "))
+            .help((needed == PROBE).then(|| {
+                "control and signal of a probe in two sockets are described as one port with the pins of both; `excludes` names the input \
+                 that it takes"
+                    .to_owned()
+            })),
         );
     }
 }

@@ -72,6 +72,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
     let along = file.along.take().map_or(Along::X, |along| along.value);
     let undriven = file.undriven.take();
     let (processor_pin, timer) = (file.processor_pin.take(), file.timer.take());
+    let number = file.number.take();
     file.excludes.clear();
     let pins = std::mem::take(&mut file.pins);
     checker.leftover(file.leftover(), &what);
@@ -87,6 +88,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
         supply: supply?,
         current,
         processor_pin,
+        number,
         timer,
         excludes: Vec::new(),
         undriven,

@@ -243,7 +243,11 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
                     "taken already",
                 )
                 .other(place, "by this lead")
-                .expected("a port of its own for each lead; just motors of one axis may share one"),
+                .expected("a port of its own for each lead; just motors of one axis may share one")
+                .help(
+                    "a plug that serves two devices: describe its port as two, one for each device with the pins of that device, side by side"
+                        .to_owned(),
+                ),
             );
         }
         let same_wires = device.cable.pins.len() == port.pins.len();

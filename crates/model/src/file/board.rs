@@ -68,6 +68,8 @@ record! {
         capacitance: Option<Located<Value<Capacitance>>>,
         /// The largest current of the motor drivers together, if the maker states one.
         motor_current: Option<Located<Value<ElectricCurrent>>>,
+        /// Whether it bears a supply whose poles are exchanged; where nothing is said, it does not.
+        reverse_polarity: Option<Located<bool>>,
     }
 }
 
@@ -174,12 +176,20 @@ record! {
 }
 
 record! {
-    /// A jumper that chooses the rail of the ports that name it.
+    /// A jumper: one that chooses the rail of the ports that name it, or one that does something else.
     pub struct JumperFile("jumper") {
         /// Its name on the board.
         name: Name,
-        /// The rails it can choose; at least one.
+        /// The rails it can choose; at least one, where it chooses a rail.
         rails: Vec<Name>,
+        /// In place of `rails`: what it does, such as "supplies the processor from USB".
+        purpose: Option<Name>,
+        /// How it must stand in this machine, beside `purpose`, such as "off" or "pins 1 and 2".
+        position: Option<Name>,
+        /// The driver whose stall signal it joins to `port`, where that is its purpose.
+        driver: Option<Name>,
+        /// The switch input that then carries the stall signal and must stay empty.
+        port: Option<Name>,
     }
 }
 
@@ -214,6 +224,8 @@ record! {
         driver: Option<Name>,
         /// The processor pin.
         processor_pin: Option<Name>,
+        /// The number or name by which the settings of its controller call it, as they count serial ports.
+        number: Option<Name>,
         /// The timer that pulses it; ports on one timer share their pulse frequency.
         timer: Option<Name>,
         /// Ports that cannot be used together with this one.

@@ -2,7 +2,7 @@
 
 use quantity::si::{
     Acceleration, Angle, Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Force,
-    HeatCapacity, Inductance, Length, Mass, MomentOfInertia, Power, Ratio, ResistancePerLength,
+    HeatCapacity, Inductance, Length, Mass, MomentOfInertia, Power, Ratio, ResistancePerLength, StepDensity,
     ThermalConductance, ThermodynamicTemperature, Time, Torque, Velocity,
 };
 use quantity::{Price, Value, WireSize};
@@ -148,6 +148,8 @@ record! {
         lead: Option<Located<Value<Length>>>,
         /// Geared extruder: effective diameter of the wheel that moves the filament.
         wheel: Option<Located<Value<Length>>>,
+        /// Geared extruder, in place of `wheel` and `ratio`: the steps that were set on the old controller, at `old_microsteps`.
+        old_steps: Option<Located<Value<StepDensity>>>,
         /// Turns of the motor per turn of pulley, screw or wheel; 1 where nothing is said; a geared extruder should state it.
         ratio: Option<Located<Value<Ratio>>>,
         /// Length of travel.
@@ -252,7 +254,7 @@ record! {
         cools: Option<Located<Cooled>>,
         /// The output of a switch or sensor.
         output: Option<Located<Output>>,
-        /// The level of a push-pull output, or of the pull-up inside the device.
+        /// The level of a push-pull or PNP output, or of the pull-up inside the device; of a PNP output its supply less its drop where nothing is said.
         level: Option<Located<Value<ElectricPotential>>>,
         /// The largest voltage that its control or data input bears; its supply where nothing is said.
         max_input_voltage: Option<Located<Value<ElectricPotential>>>,

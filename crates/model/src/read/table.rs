@@ -33,6 +33,11 @@ impl<'n, 'a> Keys<'n, 'a> {
     ) -> Option<Self> {
         let DeValue::Table(table) = node.get_ref() else {
             reader.wrong_type(node, &format!("a table ({name})"));
+            if let (Some(help), DeValue::Array(_), Some(fault)) =
+                (alone(name), node.get_ref(), reader.faults.last_mut())
+            {
+                fault.help = Some(help.to_owned());
+            }
             return None;
         };
         let entries: Vec<_> = table.iter().map(|(key, value)| (key, value, false)).collect();
@@ -120,6 +125,14 @@ impl<'n, 'a> Keys<'n, 'a> {
         }
         !self.failed
     }
+}
+
+/// What to write in place of several tables where there can be one alone.
+fn alone(name: &str) -> Option<&'static str> {
+    (name == "cable").then_some(
+        "a device has one cable, at one port: put the wires of all its plugs into one [device.cable], and describe the sockets that they meet \
+         as one [[port]] with the pins of all; `excludes` names the input that it takes",
+    )
 }
 
 /// The kind that a table of measurements states.

@@ -12,10 +12,10 @@ use quantity::Number;
 use quantity::si::ElectricCurrent;
 
 use crate::decisions::compatible::{Candidate, candidates};
-use crate::facts::needs::is_needed;
+use crate::facts::needs::{is_needed, may_unplug};
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::{Pair, Site, Way};
-use crate::rules::checks::{harm_unassigned, spoils_wish};
+use crate::rules::checks::{harm_unassigned, load_homing_shown, spoils_wish};
 use crate::rules::judging::{ByHarm, Stake};
 
 /// Why a resource of the programme is scarce, for sentences.
@@ -138,9 +138,25 @@ struct Connected {
     primary: bool,
 }
 
-/// Builds the programme of one board.
+/// The limit switches that need not be plugged in under an assignment: each motor of their axis is connected where it finds the end by its load.
 #[must_use]
-pub fn programme(site: &Site<'_>) -> Programme {
+pub fn unpluggable(site: &Site<'_>, ways: &[Option<Way>]) -> Vec<DeviceId> {
+    let shown = |motor: DeviceId| {
+        let way = ways[motor.0];
+        way.is_some_and(|way| load_homing_shown(&Pair::new(site, motor, way).facts()))
+    };
+    let machine = &site.swap.machine;
+    let of = |id: DeviceId| may_unplug(site.swap, id).is_some_and(|axis| machine.motors_of(axis).all(shown));
+    machine
+        .device_ids()
+        .map(|(id, _)| id)
+        .filter(|id| of(*id))
+        .collect()
+}
+
+/// Builds the programme of one board; the limit switches `unplugged` may be left out where their axis homes by load.
+#[must_use]
+pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
     let swap = site.swap;
     let judged: Vec<Vec<Candidate>> = swap
         .machine
@@ -174,6 +190,8 @@ pub fn programme(site: &Site<'_>) -> Programme {
             // A new device that no wish asks for still counts as a wish of value 1.
             let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
             work.choice(item, Meaning::LeaveOut(id), Cost::of(&[i64::from(!asked)]), &[]);
+        } else if unplugged.contains(&id) {
+            work.choice(item, Meaning::LeaveOut(id), Cost::ZERO, &[]);
         }
     }
     for (at, wish) in swap.wishes.iter().enumerate() {
@@ -331,6 +349,7 @@ impl<'a> Work<'a> {
                 pairs.extend(spoilers.map(|(spoiler, _)| (spoiler, choice)));
             }
         }
+        pairs.extend(self.unplugged());
         for (a, b) in pairs {
             self.builder.conflict(Choice(a), Choice(b));
         }
@@ -383,6 +402,29 @@ impl<'a> Work<'a> {
     fn is_primary(&self, id: DeviceId) -> bool {
         let axis = crate::facts::pair::axis_of(&self.swap.machine.device(id).detail);
         axis.is_some_and(|axis| self.swap.machine.motors_of(axis).next() == Some(id))
+    }
+
+    /// A limit switch stays unplugged only where each motor of its axis finds the end by its load.
+    fn unplugged(&self) -> Vec<(usize, usize)> {
+        let meanings = || self.meanings.iter().enumerate();
+        let switches = meanings().filter_map(|(choice, meaning)| match meaning {
+            Meaning::LeaveOut(id) => Some((choice, may_unplug(self.swap, *id)?)),
+            _ => None,
+        });
+        switches
+            .flat_map(|(left_out, axis)| {
+                let fails = move |meaning: &Meaning| match meaning {
+                    Meaning::Connect(id, way) => {
+                        crate::facts::pair::axis_of(&self.swap.machine.device(*id).detail) == Some(axis)
+                            && !load_homing_shown(&Pair::new(self.site, *id, *way).facts())
+                    }
+                    _ => false,
+                };
+                meanings()
+                    .filter(move |(_, meaning)| fails(meaning))
+                    .map(move |(choice, _)| (left_out, choice))
+            })
+            .collect()
     }
 
     /// Whether a choice makes a wish impossible.

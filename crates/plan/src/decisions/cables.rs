@@ -12,6 +12,7 @@ pub use crate::facts::harness::ActionKind;
 use crate::facts::harness::{self, Job, Part, permutation, work_of_part};
 use crate::facts::shopping::minutes_of;
 use crate::facts::{PairFacts, Way, WholeFacts};
+use crate::rules::checks::unplugged;
 
 /// One row of the table of leads.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -111,7 +112,12 @@ fn row(plan: &Plan<'_>, facts: &WholeFacts<'_>, id: DeviceId) -> Row {
     let Some(pair) = facts.pair(id) else {
         row.actions.push(Action {
             kind: ActionKind::LeaveOff,
-            words: "leave it off this board; insulate the end and tie it back".to_owned(),
+            words: if unplugged(facts, id) {
+                "leave it unplugged: its axis homes by stall detection; tie the plug back, insulated"
+                    .to_owned()
+            } else {
+                "leave it off this board; insulate the end and tie it back".to_owned()
+            },
             part: None,
         });
         return row;

@@ -13,7 +13,7 @@ use crate::facts::{Setup, name_of};
 #[must_use]
 pub fn of(setup: &Setup<'_>) -> String {
     let (swap, board) = (setup.swap, setup.board);
-    let programme = &programme(setup.site);
+    let programme = &programme(setup.site, &[]);
     let Some(conflict) = programme.clash() else {
         return "all devices that the machine needs can be served together".to_owned();
     };

@@ -8,7 +8,7 @@ use quantity::Price;
 use serde::Serialize;
 
 use crate::decisions::accepted;
-use crate::decisions::assign::{Programme, programme, unassigned};
+use crate::decisions::assign::{Programme, programme, unassigned, unpluggable};
 use crate::decisions::clash;
 use crate::facts::harness::Part;
 use crate::facts::shopping::{minutes_of, part_price};
@@ -191,10 +191,24 @@ pub fn plan_briefly<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
     planned(swap, board, Judge::brief())
 }
 
+/// The best assignment. Where it shows limit switches that nothing needs any more, it is sought once more without them.
+fn solved(site: &Site<'_>) -> (Programme, Solution) {
+    let solve = |unplugged: &[DeviceId]| {
+        let programme = programme(site, unplugged);
+        let solution = assignment::solve(&programme.problem, &Limits::default());
+        (programme, solution)
+    };
+    let first = solve(&[]);
+    let unplugged = unpluggable(site, &first.0.ways(&first.1));
+    if unplugged.is_empty() {
+        return first;
+    }
+    solve(&unplugged)
+}
+
 fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
     let site = Site::of(swap, board);
-    let programme = programme(&site);
-    let solution = assignment::solve(&programme.problem, &Limits::default());
+    let (programme, solution) = solved(&site);
     let ways = programme.ways(&solution);
     let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of).facts(), judge);
     Plan {

@@ -177,6 +177,23 @@ impl Model {
         rule.working
     }
 
+    /// By how much the reading falls at the most, at either corner, once so large a share of full power is lost more, under a setting; `None` where it
+    /// cannot be stepped.
+    #[must_use]
+    pub fn fall(&self, pid: Pid, lost: Ratio) -> Option<TemperatureInterval> {
+        let falls = [self.liveliest(), self.laziest()].into_iter().map(|part| {
+            let step = part.delay / 20.0;
+            // The integral has made up for most of it by then.
+            let duration = (part.delay + pid.integral.unwrap_or(part.delay)) * 4.0;
+            let linear = Simulation::linear(Process::from(part), pid, step, duration);
+            let load = Ratio::from_base(-lost.base());
+            let record = simulate(&Simulation { load, ..linear }).ok()?;
+            let lowest = record.temperatures.into_iter().reduce(Number::smaller)?;
+            Some(TemperatureInterval::from_base(-lowest.base()))
+        });
+        falls.reduce(|one, other| Some(one?.larger(other?)))?
+    }
+
     /// By how much the gain of a setting may grow at the liveliest corner before its loop swings for ever.
     #[must_use]
     pub fn gain_margin(&self, pid: Pid) -> Ratio {

@@ -188,7 +188,7 @@ impl<'a> HeatUp<'a> {
     #[must_use]
     pub fn names(&self) -> Vec<String> {
         let heaters = self.heaters.iter();
-        heaters.map(|own| own.heating.pair.device_name()).collect()
+        heaters.map(|own| own.heating.name()).collect()
     }
 
     /// All heaters at once with nominal figures.

@@ -198,7 +198,7 @@ fn on_plate(swap: &Swap, board: &Board) -> Option<RigidMotion> {
         let (mut xs, mut ys) = (along(spare_x), along(spare_y));
         for opening in &case.opening {
             let middle = (opening.from.nominal() + opening.to.nominal()) / 2.0;
-            for (socket, _) in sockets(board, opening) {
+            for (socket, _) in sockets(board, opening.role.value) {
                 let at = turn.place(point(socket.at.value));
                 match opening.edge.value {
                     Edge::Left | Edge::Right => {

@@ -3,6 +3,8 @@
 use model::machine::{Axis, AxisId, Detail, DeviceId, Drive, Machine};
 use model::{Cooled, Kinematics, Swap, WishKind};
 
+use crate::facts::kinematics;
+
 /// Whether the machine needs a device: it was on the old board, or it is of a kind without which heat or motion runs unwatched or not at all.
 ///
 /// Heaters and their sensors, motors, supply, the fan of the hot end, limit switches, and a bed probe where nothing else senses Z are needed
@@ -27,6 +29,23 @@ pub fn is_needed(swap: &Swap, id: DeviceId) -> bool {
         Detail::BedProbe(_) => homes_by_probe(&swap.machine),
         Detail::FilamentSwitch(_) | Detail::LightStrip(_) | Detail::Panel(_) => false,
     }
+}
+
+/// The axis of a limit switch that need not be plugged in where the axis homes by stall detection: a wish asks for it of each of its motors, and
+/// none asks for the switch. Two carriages keep theirs.
+#[must_use]
+pub fn may_unplug(swap: &Swap, id: DeviceId) -> Option<AxisId> {
+    let Detail::LimitSwitch { axis, .. } = &swap.machine.device(id).detail else {
+        return None;
+    };
+    let by_load = |motor: DeviceId| {
+        let mut wishes = swap.wishes.iter();
+        wishes.any(|wish| wish.kind == WishKind::StallDetectionHoming && wish.devices.contains(&motor))
+    };
+    let mut motors = swap.machine.motors_of(*axis).peekable();
+    let all = motors.peek().is_some() && motors.all(by_load);
+    let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
+    (all && !asked && !kinematics::carries_each(&swap.machine, swap.machine.axis(*axis))).then_some(*axis)
 }
 
 /// Whether a bed probe is all that senses the home position of an axis.

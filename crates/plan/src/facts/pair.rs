@@ -165,6 +165,17 @@ pub fn name_of(device: &Device) -> String {
     format!("{} ({})", device.tag.value, device.name.value)
 }
 
+/// What a heater heats, as a sentence names it: of a relay its load, "the bed (driven by relay RB)"; any other heater by itself.
+#[must_use]
+pub fn heated_name(device: &Device) -> String {
+    match &device.detail {
+        Detail::Heater(heater) if heater.relay.is_some() => {
+            format!("the {} (driven by relay {})", heater.zone, device.tag.value)
+        }
+        _ => name_of(device),
+    }
+}
+
 /// The axis of a motor.
 #[must_use]
 pub fn axis_of(detail: &Detail) -> Option<AxisId> {

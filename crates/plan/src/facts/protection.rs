@@ -78,6 +78,13 @@ impl Protection {
         self.healthy.get(at).map(|(approach, _)| approach)
     }
 
+    /// By how much the reading of the healthy heat-up that overshoots most rises above its setpoint; `None` where no heat-up is known.
+    #[must_use]
+    pub fn overshoot(&self) -> Option<TemperatureInterval> {
+        let overshoots = self.healthy.iter().map(|(_, climb)| climb.overshoot);
+        overshoots.reduce(Number::larger)
+    }
+
     /// Whether each healthy heat-up comes so near its setpoint that it is no longer watched.
     #[must_use]
     pub fn arrives(&self) -> bool {

@@ -61,6 +61,7 @@ families! {
     PIN_AT_5V = "5 V processor pin";
     CONTACT = "mechanical switch";
     COLLECTOR = "open collector";
+    SOURCING = "proximity switch, sourcing";
     DRIVEN = "5 V push-pull output";
     PULSES = "servo pulse input";
     LIGHTS = "light strip data";
@@ -156,6 +157,14 @@ pub(crate) struct Sent {
 pub(crate) fn sent(pair: &Pair<'_>, sensor: &Sensor, input: &SwitchInput) -> Option<Sent> {
     let logic = pair.board.processor.logic.value;
     let level = sensor.level.map(|level| level.value);
+    if sensor.output.value == Output::Pnp {
+        // Against a pull-up, or none, it cannot pull low; what it then needs keeps its voltage off the pin.
+        return (input.pull.value == Pull::Down).then_some(Sent {
+            high: level.or_else(|| pulled_up(pair, sensor))?,
+            low: Value::exact(si::volt(0.0)),
+            by_pull_up: false,
+        });
+    }
     if sensor.output.value == Output::PushPull {
         let high = level?;
         return Some(Sent {
@@ -195,6 +204,15 @@ pub(crate) fn sent(pair: &Pair<'_>, sensor: &Sensor, input: &SwitchInput) -> Opt
             by_pull_up: true,
         }),
     }
+}
+
+/// What a transistor to plus gives: its supply less the drop that such sensors may have.
+fn pulled_up(pair: &Pair<'_>, sensor: &Sensor) -> Option<Value<ElectricPotential>> {
+    let supply = sensor.voltage?.value;
+    let fed = pair.rail_voltage().unwrap_or(supply);
+    let output = family(&pair.swap.catalogue, SOURCING).output.as_ref()?;
+    let least = output.high?.at(fed).low();
+    Some(Value::between(least, fed.nominal(), fed.high()))
 }
 
 #[cfg(test)]

@@ -253,7 +253,7 @@ pub const ACCEPTED: &str = "accepted";
 /// The check of what the old controller reported.
 pub const OLD_SETTINGS: &str = "old-settings";
 
-pub use load_homing::load_homing_works;
+pub use load_homing::{load_homing_shown, load_homing_works, unplugged};
 pub use thermometer_faults::refuse_below;
 pub use unassigned::harm_unassigned;
 pub use wishes::spoils_wish;

@@ -60,3 +60,28 @@ fn an_unused_jumper_is_not_mentioned() {
             .is_empty()
     );
 }
+
+const OTHER: &str = "[[jumper]]\nname = 'JU'\npurpose = 'supplies the processor from USB'\n";
+
+/// What a jumper of another purpose does is said with its position; without one nobody knows.
+#[test]
+fn a_jumper_of_another_purpose() {
+    let said = |more: &str| {
+        let findings = Case::new()
+            .add("new.toml", &format!("{OTHER}{more}"))
+            .load()
+            .wholes("jumpers");
+        let own = findings
+            .into_iter()
+            .find(|finding| finding.headline.contains("JU"));
+        own.expect("a finding about it")
+    };
+    let set = said("position = 'off'\n");
+    assert_eq!(set.verdict, Verdict::Note);
+    assert!(
+        set.headline.contains("stands at off: it supplies"),
+        "{}",
+        set.headline
+    );
+    assert_eq!(said("").verdict, Verdict::Caution);
+}

@@ -110,3 +110,42 @@ fn of_two_ways_to_lie_the_one_at_its_opening() {
         pattern.headline
     );
 }
+
+/// Of several openings for one socket the one that it looks at counts, whichever stands first; the others can be closed.
+#[test]
+fn of_several_openings_the_best_counts() {
+    let (met, blind) = (("left", 35.0, 55.0), ("top", 20.0, 40.0));
+    for order in [[met, blind], [blind, met]] {
+        let case = order.into_iter().fold(Case::new(), |case, (edge, from, to)| {
+            opening(case, "USB", edge, from, to)
+        });
+        let findings = case.load().wholes("openings");
+        let usb: Vec<_> = findings
+            .iter()
+            .filter(|finding| finding.headline.contains("USB"))
+            .map(|finding| finding.verdict)
+            .collect();
+        assert_eq!(usb.len(), 2, "{findings:#?}");
+        assert!(
+            usb.contains(&Verdict::Pass) && usb.contains(&Verdict::Note),
+            "{usb:?}"
+        );
+    }
+}
+
+/// Two openings that the one socket misses: the nearer one is told of once.
+#[test]
+fn a_socket_that_misses_all_openings_is_one_caution() {
+    let case = opening(Case::new(), "USB", "right", 5.0, 25.0);
+    let findings = opening(case, "USB", "left", 70.0, 90.0).load().wholes("openings");
+    let cautions: Vec<_> = findings
+        .iter()
+        .filter(|finding| finding.verdict == Verdict::Caution)
+        .collect();
+    assert_eq!(cautions.len(), 1, "{findings:#?}");
+    assert!(
+        cautions[0].headline.contains("left wall"),
+        "{}",
+        cautions[0].headline
+    );
+}

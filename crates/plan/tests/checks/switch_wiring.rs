@@ -44,3 +44,17 @@ fn a_pull_down_leaves_only_the_supply_pin() {
     assert_eq!(down.pair("switch-wiring", "LX", "IN2").verdict, Verdict::Caution);
     assert_eq!(down.pair("switch-wiring", "FS", "IN2").verdict, Verdict::Blocker);
 }
+
+/// IEC 60947-5-2: an output that switches to plus (PNP) gives its supply less a drop of 3.5 V at the most, and cannot pull low.
+#[test]
+fn an_output_to_plus_needs_a_pull_down() {
+    let base = Case::new().device("FS", "output = 'PNP'");
+    let up = base.pair("switch-wiring", "FS", "IN2");
+    assert_eq!(up.verdict, Verdict::Caution);
+    assert_eq!(up.parts[0].name, "optocoupler input");
+    let down = base.port("IN2", "pull = 'down'");
+    assert_eq!(down.pair("switch-wiring", "FS", "IN2").verdict, Verdict::Pass);
+    // 5 V less 3.5 V does not read as high for certain.
+    let level = down.pair("level-from-device", "FS", "IN2");
+    assert_eq!(level.verdict, Verdict::Caution, "{}", level.headline);
+}

@@ -130,3 +130,40 @@ fn rules_against_this_input() {
     let share = relay.pid.gain.value / quick.pid.gain.value;
     assert!((0.6..1.0).contains(&share), "{share}");
 }
+
+/// Three times the power at the same dead time: no setting that is calm enough arrives without overshoot.
+#[test]
+fn a_heater_that_is_too_strong_overshoots() {
+    let base = Case::new().device("H1", "dead_time = '3 s'");
+    assert_eq!(of(&base).verdict, Verdict::Pass);
+    let strong = of(&base
+        .device("H1", "power = '150 W ± 8 %'")
+        .device("H1", "heat_capacity = '13 J/K ± 15 %'")
+        .device("H1", "dead_time = '2.5 s ± 30 %'"));
+    assert_eq!(strong.verdict, Verdict::Caution, "{}", strong.headline);
+    assert!(strong.headline.contains("overshoots by"), "{}", strong.headline);
+    assert!(strong.margin.expect("a margin") < 0.0);
+}
+
+/// A thermometer that answers half a minute late: what is calm enough makes up so slowly that a part fan lets the part fall through its watch.
+/// Without any control it would fall by a fifth of its rise above the room in the end: some 40 K.
+#[test]
+fn a_sluggish_thermometer_lets_it_fall() {
+    let late = of(&Case::new().device("H1", "dead_time = '30 s'"));
+    assert_eq!(late.verdict, Verdict::Caution, "{}", late.headline);
+    assert!(late.headline.contains("falls by"), "{}", late.headline);
+    let fall = with_part(
+        &Case::new().device("H1", "dead_time = '30 s'"),
+        |heating, thermometer| {
+            let model = control::model(heating, Some(thermometer)).expect("a model");
+            let share = quantity::si::ratio(0.1);
+            let fall = model.fall(model.calmed(heating), share).expect("a fall").base();
+            (
+                fall,
+                0.1 * model.liveliest().gain.base().max(model.laziest().gain.base()),
+            )
+        },
+    );
+    // Never more than the loss alone would make of it; without a thermometer's delay, next to nothing.
+    assert!(fall.0 > 0.0 && fall.0 < fall.1, "{fall:?}");
+}

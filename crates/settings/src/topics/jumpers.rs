@@ -9,6 +9,14 @@ use model::Topic;
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     let board = job.setup.board;
     for (at, jumper) in board.jumpers.iter().enumerate() {
+        if let (Some(purpose), Some(position)) = (&jumper.purpose, &jumper.position) {
+            let reason = format!("It {purpose}. Set it with the board unplugged.");
+            list.push(
+                Draft::new(Topic::Jumper, jumper.name.value.clone(), Fate::New, reason)
+                    .value(SettingValue::words(position.value.clone()))
+                    .by_hand(),
+            );
+        }
         let users: Vec<_> = job
             .setup
             .pairs()

@@ -1,6 +1,6 @@
 //! The port of each device, by the name and the processor pin that a build asks for.
 
-use model::board::PortKind;
+use model::board::{Port, PortKind};
 use model::machine::Detail;
 
 use crate::job::{Draft, Job, List};
@@ -14,15 +14,9 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
         if matches!(pair.device().detail, Detail::Supply(_)) || matches!(port.kind, PortKind::Permanent) {
             continue;
         }
-        let words = match &port.processor_pin {
-            Some(pin) => format!("{}, pin {pin}", port.name),
-            None => port.name.value.clone(),
-        };
+        let words = called(port);
         let old = pair.old_port().map(|old| Old {
-            value: SettingValue::words(match &old.processor_pin {
-                Some(pin) => format!("{}, pin {pin}", old.name),
-                None => old.name.value.clone(),
-            }),
+            value: SettingValue::words(called(old)),
             from: format!("its old port {}", old.name),
         });
         let fate = if old.is_some() {
@@ -42,4 +36,12 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
                 .at(&pair),
         );
     }
+}
+
+/// The names of a port: its own, the one in the settings of its controller, its processor pin.
+fn called(port: &Port) -> String {
+    let number = port.number.as_ref().map(|number| format!(", number {number}"));
+    let pin = port.processor_pin.as_ref().map(|pin| format!(", pin {pin}"));
+    let [number, pin] = [number, pin].map(Option::unwrap_or_default);
+    format!("{}{number}{pin}", port.name)
 }

@@ -50,7 +50,7 @@ fn level_when_met(sensor: &Sensor, input: &SwitchInput) -> Option<&'static str> 
     match sensor.output.value {
         Output::NormallyClosed => Some(open),
         Output::NormallyOpen => Some(closed),
-        Output::OpenCollector | Output::PushPull => None,
+        Output::OpenCollector | Output::Pnp | Output::PushPull => None,
     }
 }
 

@@ -21,6 +21,20 @@ pub(super) fn cable(cable: &Cable, tag: &Name, checker: &mut Checker<'_>) {
     for colour in &cable.colours {
         self::colour(colour, checker);
     }
+    if let Some(outside) = cable
+        .outside
+        .filter(|outside| outside.low() > cable.length.high())
+    {
+        let problem = format!(
+            "the lead `{}` is longer outside the case than as a whole",
+            tag.value
+        );
+        checker.fault(
+            Diagnostic::new("contradiction", outside.place, problem, "more than all of it")
+                .other(cable.length.place, "its length from the device to the board")
+                .expected("`outside` as a part of `length`"),
+        );
+    }
     if !cable.colours.is_empty() && !cable.pins.is_empty() && cable.colours.len() != cable.pins.len() {
         let problem = format!(
             "the lead `{}` has {} wires and {} colours",

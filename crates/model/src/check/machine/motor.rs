@@ -8,6 +8,9 @@ use crate::file::machine::DeviceFile;
 use crate::machine::{AxisId, Detail, Motor};
 use crate::source::Located;
 
+/// Full steps for one turn of a motor that states none.
+pub(super) const FULL_STEPS: u32 = 200;
+
 pub(super) fn motor(
     file: &mut DeviceFile,
     axis: Option<AxisId>,
@@ -16,7 +19,7 @@ pub(super) fn motor(
 ) -> Option<Detail> {
     let current = checker.need(file.current.take(), "current", file.place, what);
     let steps_per_turn = match file.steps_per_turn.take() {
-        None => 200,
+        None => FULL_STEPS,
         Some(steps) if (4..=2000).contains(&steps.value) => steps.value,
         Some(steps) => {
             let problem = format!("no motor has {} full steps per turn", steps.value);

@@ -25,6 +25,10 @@ pub(super) fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         );
         return None;
     }
+    if output.value == Output::Pnp && voltage.is_none() {
+        checker.need(voltage, "voltage", place, "a PNP output");
+        return None;
+    }
     if output.value == Output::PushPull && level.is_none() {
         checker.need(level, "level", place, "a push-pull output");
         return None;

@@ -66,12 +66,8 @@ pub(crate) fn room(motion: &RigidMotion, board: &Board, case: &Case) -> Length {
     ))
 }
 
-/// Where the sockets of a board that an opening is for sit, and the edges at which they open.
-pub(crate) fn sockets<'a>(
-    board: &'a Board,
-    opening: &Opening,
-) -> impl Iterator<Item = (&'a model::board::Port, Edge)> + use<'a> {
-    let role = opening.role.value;
+/// The sockets of a board that openings of a role are for, and the edges at which they open.
+pub(crate) fn sockets(board: &Board, role: Role) -> impl Iterator<Item = (&model::board::Port, Edge)> {
     board.ports.iter().filter_map(move |port| match port.kind {
         PortKind::CardSlot { edge } if role == Role::CardSlot => Some((port, edge.value)),
         PortKind::Usb { edge } if role == Role::Usb => Some((port, edge.value)),

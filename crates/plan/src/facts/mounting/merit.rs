@@ -88,7 +88,7 @@ fn openings_met(swap: &Swap, board: &Board, motion: &RigidMotion) -> usize {
     let play = swap.catalogue.limits().opening_play.value.nominal();
     let met = |opening: &&Opening| {
         let width = opening.to.nominal() - opening.from.nominal();
-        sockets(board, opening).any(|(socket, edge)| {
+        sockets(board, opening.role.value).any(|(socket, edge)| {
             let plug = passing(swap, &socket.connector.value);
             behind(motion, socket, edge, case, opening)
                 .is_some_and(|seen| seen.room >= plug / 2.0 - play && width >= plug)

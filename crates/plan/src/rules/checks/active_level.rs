@@ -75,7 +75,7 @@ fn at_rest(sensor: &Sensor, pull: Pull) -> Option<&'static str> {
     let closed = match sensor.output.value {
         Output::NormallyClosed => true,
         Output::NormallyOpen => false,
-        Output::OpenCollector | Output::PushPull => return None,
+        Output::OpenCollector | Output::Pnp | Output::PushPull => return None,
     };
     // Against a pull-down the contact goes to the supply pin; where there is no pull the plan adds a pull-up.
     let closed_reads_high = pull == Pull::Down;

@@ -51,7 +51,7 @@ fn duty(heating: &Heating<'_>, judge: &mut Judge) {
         );
         let headline = format!(
             "{} holds {} with {} of its power, at the worst corner with {}",
-            heating.pair.device_name(),
+            heating.name(),
             Value::exact(heating.working().nominal()),
             brief(duty.nominal()),
             brief(duty.high()),
@@ -69,7 +69,7 @@ fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding
     let asked = heating.working();
     let headline = format!(
         "{} ends at {} at the lowest voltage and the highest loss, {} as it is named; {} is asked of it",
-        heating.pair.device_name(),
+        heating.name(),
         brief(end.low()),
         brief(end.nominal()),
         Value::exact(asked.high()),
@@ -92,7 +92,7 @@ fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding
 fn unknown(heating: &Heating<'_>) -> Finding {
     let headline = format!(
         "whether {} reaches {} was not checked: the machine's file does not tell the heat that it loses",
-        heating.pair.device_name(),
+        heating.name(),
         heating.working(),
     );
     Finding::new(headline, "own-statement")

@@ -41,7 +41,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                  else press it by hand and watch its state before every first move of the day",
             )
         }),
-        (Output::OpenCollector | Output::PushPull, pull) => judge.say(unseen, || {
+        (Output::OpenCollector | Output::Pnp | Output::PushPull, pull) => judge.say(unseen, || {
             let reads = match pull {
                 Pull::Up => "high",
                 Pull::Down => "low",

@@ -1,10 +1,10 @@
 //! Two facts of one thing that cannot both be right.
 
 use model::board::Board;
-use model::machine::{Detail, Device, DeviceId};
+use model::machine::{Detail, Device, DeviceId, Motor};
 use model::{Pin, Place, RailSource, Swap};
-use quantity::si::Power;
-use quantity::{Quantity, Value};
+use quantity::si::{ElectricalResistance, Power, Time, Torque};
+use quantity::{Number, Quantity, Value};
 
 use crate::facts::heating::capacity_of;
 use crate::facts::loads;
@@ -78,15 +78,17 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                         most
                     )
                 });
+            } else {
+                windings(facts, device, motor, winding.value, judge);
             }
         }
         Detail::Fan(fan) => {
             let power: Value<Power> = fan.voltage.value * fan.current.value;
-            let most = limits.fan_power_high.value;
-            if power.low() > most.high() {
+            let (least, most) = (limits.fan_power_low.value, limits.fan_power_high.value);
+            if power.low() > most.high() || power.high() < least.low() {
                 say(judge, about("power"), fan.current.place, || {
                     format!(
-                        "{} would take {}; fans of this trade take at most {most}: voltage or current is not of it",
+                        "{} would take {}; fans of this trade take {least} to {most}: voltage or current is not of it",
                         name(),
                         brief(power.nominal())
                     )
@@ -161,6 +163,59 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             }
         }
         Detail::Thermometer(_) | Detail::Supply(_) => {}
+    }
+}
+
+/// Inductance and torque of a motor beside its resistance and its current: each is of the same motor.
+fn windings(
+    facts: &WholeFacts<'_>,
+    device: &Device,
+    motor: &Motor,
+    winding: Value<ElectricalResistance>,
+    judge: &mut Judge,
+) {
+    let limits = facts.limits();
+    let about = |what: &str| Subject {
+        device: Some(device.tag.value.clone()),
+        port: None,
+        other: Some(what.to_owned()),
+    };
+    if let Some(inductance) = motor.inductance {
+        let time =
+            Value::corners(|end| Time::from_base(inductance.at(end).base() / winding.at(end.other()).base()));
+        let (least, most) = (
+            limits.motor_winding_time_low.value,
+            limits.motor_winding_time_high.value,
+        );
+        if time.low() > most.high() || time.high() < least.low() {
+            say(judge, about("inductance"), inductance.place, || {
+                format!(
+                    "the current of {} would rise with a time constant of {} (inductance over resistance); windings of this trade take {least} to \
+                     {most}: one of the two is not of it",
+                    name_of(device),
+                    brief(time.nominal())
+                )
+            });
+        }
+    }
+    if let Some(torque) = motor.holding_torque {
+        // Torque goes with the current, heat with its square.
+        let at_one_watt = Value::corners(|end| {
+            let (rated, winding) = (motor.current.at(end.other()), winding.at(end.other()));
+            let heat = 2.0 * rated.base() * rated.base() * winding.base();
+            Torque::from_base(torque.at(end).base() / heat.sqrt())
+        });
+        let least = limits.motor_torque_at_one_watt_low.value;
+        let most = limits.motor_torque_at_one_watt_high.value;
+        if at_one_watt.low() > most.high() || at_one_watt.high() < least.low() {
+            say(judge, about("torque"), torque.place, || {
+                format!(
+                    "{} would hold {} for a watt of heat; motors of this trade hold {least} to {most}: torque, current or resistance is not of it",
+                    name_of(device),
+                    brief(at_one_watt.nominal())
+                )
+            });
+        }
     }
 }
 

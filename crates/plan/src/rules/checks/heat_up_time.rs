@@ -46,7 +46,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 judge.at_most(value, limit, Verdict::Note, || {
                     let headline = format!(
                         "{} takes {} to {} as it is named; at the slowest corner of its tolerances it never gets there",
-                        heating.pair.device_name(),
+                        heating.name(),
                         brief(nominal),
                         Value::exact(goal)
                     );
@@ -60,7 +60,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 fn words(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Value<Time>) -> Finding {
     let headline = format!(
         "{} takes {} from the room to {}, at the slowest corner {}{}",
-        heating.pair.device_name(),
+        heating.name(),
         brief(time.nominal()),
         Value::exact(goal),
         brief(time.high()),

@@ -91,14 +91,24 @@ fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
             panel.max_input_voltage.or(Some(panel.voltage)),
             Pin::Receive,
         ),
+        (Detail::LightStrip(strip), PortKind::LightData { level, .. }) => {
+            (level, Some(strip.voltage), Pin::Data)
+        }
         _ => return,
     };
     let Some(bears) = bears.filter(|_| signals::has_wire(pair, wire)) else {
         return;
     };
     let most = allowed(pair, bears.value);
+    // Lights and the line that tells them mostly hang on one rail: only what no tolerance makes up counts.
+    let lights = matches!(pair.device().detail, Detail::LightStrip(_));
+    let beyond = if lights {
+        level.low() > most.high()
+    } else {
+        level.high() > most.low()
+    };
     // A pass would only repeat what the check of the levels says.
-    if level.high() > most.low() {
+    if beyond {
         judge.mended(Part::one("signal divider"), || {
             let headline = format!(
                 "{} sends {} to {}, whose input bears only {}",

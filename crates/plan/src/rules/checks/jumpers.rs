@@ -1,10 +1,12 @@
-//! Which rail each jumper must choose, and for whom.
+//! Which rail each jumper must choose, and for whom; how one that does something else must stand.
 
-use model::board::{JumperId, PortSupply, RailId};
+use model::Name;
+use model::board::{Jumper, JumperId, PortSupply, RailId};
 
 use quantity::Value;
 
 use crate::facts::{PairFacts, WholeFacts};
+use crate::rules::checks::load_homing;
 use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "jumpers";
@@ -12,6 +14,10 @@ pub(crate) const ID: &str = "jumpers";
 /// A note for each jumper that feeds a device; two rails at once cannot be.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for (at, jumper) in facts.board.jumpers.iter().enumerate() {
+        if let Some(purpose) = &jumper.purpose {
+            other(facts, jumper, purpose, judge);
+            continue;
+        }
         let supply = PortSupply::Jumper(JumperId(at));
         let fed = || {
             facts
@@ -67,6 +73,70 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .handled_by(Handling::step("jumper", &jumper.name.value))
         });
     }
+}
+
+/// A jumper that chooses no rail is set as the file says; where it does not say, nobody knows what the board does.
+fn other(facts: &WholeFacts<'_>, jumper: &Jumper, purpose: &Name, judge: &mut Judge) {
+    let subject = || Subject::named(format!("jumper {}", jumper.name));
+    match &jumper.position {
+        Some(position) => judge.say(Verdict::Note, || {
+            Finding::new(
+                format!("the jumper {} stands at {position}: it {purpose}", jumper.name),
+                "own-statement",
+            )
+            .about(subject())
+            .at(position.place)
+            .remedy("set it with the board unplugged, before anything else is connected")
+            .handled_by(Handling::setting("jumper", &jumper.name.value))
+            .handled_by(Handling::step("jumper", &jumper.name.value))
+        }),
+        None => judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!(
+                    "how the jumper {} must stand is not stated: it {purpose}",
+                    jumper.name
+                ),
+                "own-statement",
+            )
+            .about(subject())
+            .at(purpose.place)
+            .remedy("look it up in the manual of the board, and state it as `position`")
+        }),
+    }
+    let Some((driver, port)) = jumper.stall_signal else {
+        return;
+    };
+    let carried = facts.pairs().find(|pair| pair.way.port == port);
+    let Some(carried) = carried else { return };
+    let drives = |pair: &&PairFacts<'_>| {
+        pair.driver()
+            .is_some_and(|own| own.name == facts.board.driver(driver).name)
+    };
+    let motor = facts.pairs().find(drives);
+    let homes = motor.is_some_and(load_homing::load_homing_works);
+    let (verdict, what) = if homes {
+        (Verdict::Caution, "its axis homes by that signal")
+    } else {
+        (Verdict::Note, "set so that the signal is not joined")
+    };
+    judge.say(verdict, || {
+        Finding::new(
+            format!(
+                "the jumper {} can join the stall signal of {} to {}, where {} is plugged in: {what}",
+                jumper.name,
+                facts.board.driver(driver).name,
+                carried.port_name(),
+                carried.device_name()
+            ),
+            "own-statement",
+        )
+        .about(Subject {
+            port: Some(carried.port_name().to_owned()),
+            ..subject()
+        })
+        .at(jumper.name.place)
+        .remedy("leave that input empty where the signal is joined: two outputs on one wire fight")
+    });
 }
 
 fn name<'a>(facts: &WholeFacts<'a>, rail: RailId) -> &'a str {

@@ -1,12 +1,12 @@
 //! Whether an axis can find its end by the load that its driver measures, at the homing speed.
 
 use model::WishKind;
-use model::machine::Detail;
+use model::machine::{Detail, DeviceId};
 use physics::{motion, named, work};
 use quantity::Value;
 
 use crate::facts::torque::stall::{self, StallSignal};
-use crate::facts::{PairFacts, axes};
+use crate::facts::{PairFacts, WholeFacts, axes, needs};
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "load-homing";
@@ -135,4 +135,24 @@ fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
 pub fn load_homing_works(pair: &PairFacts<'_>) -> bool {
     pair.driver().is_some_and(|driver| driver.stall_detection)
         && stall::stall_signal(pair).is_none_or(|signal| signal.back_emf.low() >= signal.floor.high())
+}
+
+/// Whether the figures show that an axis homes by load at its homing speed: where they are missing, a limit switch stays plugged in until it has
+/// been tried.
+#[must_use]
+pub fn load_homing_shown(pair: &PairFacts<'_>) -> bool {
+    let fastest = pair.limits().stall_speed_high.value.nominal();
+    let shown =
+        |signal: StallSignal| signal.back_emf.low() >= signal.floor.high() && signal.speed.high() <= fastest;
+    pair.driver().is_some_and(|driver| driver.stall_detection) && stall::stall_signal(pair).is_some_and(shown)
+}
+
+/// Whether a limit switch that is not connected is left unplugged, since its axis homes by load.
+#[must_use]
+pub fn unplugged(facts: &WholeFacts<'_>, id: DeviceId) -> bool {
+    let Some(axis) = needs::may_unplug(facts.swap, id) else {
+        return false;
+    };
+    let mut motors = facts.swap.machine.motors_of(axis);
+    facts.ways[id.0].is_none() && motors.all(|motor| facts.pair(motor).is_some_and(load_homing_shown))
 }

@@ -1,10 +1,10 @@
 //! What stands on mains: never at a port, and never for who moves cables.
 
-use model::machine::Detail;
+use model::machine::{Detail, Device, Heater};
 use quantity::Value;
 use quantity::si::ElectricPotential;
 
-use crate::facts::{WholeFacts, loads, name_of};
+use crate::facts::{WholeFacts, heated_name, loads, name_of};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "mains";
@@ -27,13 +27,17 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 found = true;
                 judge.say(Verdict::Note, || {
                     Finding::new(
-                        format!("{} switches {} at mains voltage: {}", name_of(device), heater.power, heater.voltage),
+                        format!("{} drives the heater of the {}: {} at mains voltage, {}", name_of(device), heater.zone, heater.power, heater.voltage),
                         "iec-60204-1",
                     )
                     .about(about)
                     .at(heater.voltage.place)
                     .remedy("connect and move its control side only; a qualified person connects, earths and tests the mains side under local codes")
                 });
+            }
+            if !above(heater.voltage.value) {
+                found = true;
+                unfed(device, heater, judge);
             }
             continue;
         }
@@ -60,4 +64,25 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Finding::new("no device is made for more than extra-low voltage", "iec-60204-1")
         });
     }
+}
+
+/// The load of a relay is counted to no supply: at extra-low voltage it may well hang on that of the machine.
+fn unfed(device: &Device, heater: &Heater, judge: &mut Judge) {
+    judge.say(Verdict::Caution, || {
+        Finding::new(
+            format!(
+                "what feeds {} is not described: its {} at {} are counted to no supply, cable or fuse",
+                heated_name(device),
+                heater.power,
+                heater.voltage
+            ),
+            "own-statement",
+        )
+        .about(Subject::device(device.tag.value.clone()))
+        .at(heater.voltage.place)
+        .remedy(
+            "where it hangs on the supply of the machine, describe it as a heater (kind = \"heater\"): the plan finds it a port, or an external switch; \
+             else see that its own supply, cable and fuse bear it",
+        )
+    });
 }

@@ -1,12 +1,12 @@
 //! Card slot and USB behind their openings in the wall of the case.
 
 use model::Role;
-use model::board::PortKind;
+use model::board::Port;
 use model::machine::Opening;
 use physics::mechanics::{self, Behind};
 use physics::{named, work};
-use quantity::Value;
 use quantity::si::Length;
+use quantity::{Number, Value};
 
 use crate::facts::{WholeFacts, mounting};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
@@ -14,110 +14,189 @@ use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 pub(crate) const ID: &str = "openings";
 
 /// A socket that cannot be reached is lived with: by opening the case, or with a short extension.
+///
+/// Of several openings for one socket, and of several sockets for one opening, those that go together best count; what is left over of either is
+/// a note.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let (board, case) = (facts.board, &facts.swap.machine.case);
-    let seat = &facts.site.seats.new;
-    for opening in &case.opening {
-        let role = opening.role.value;
-        let subject = || Subject::named(role.to_string());
-        if !seat.is_known() {
+    for role in [Role::Usb, Role::CardSlot] {
+        let openings: Vec<&Opening> = case.opening.iter().filter(|own| own.role.value == role).collect();
+        if facts.site.seats.new.is_known() {
+            seated(facts, role, &openings, judge);
+        } else if let Some(first) = openings.first() {
             // A board that fits nowhere is the business of another check.
-            let fits = quantity::Number::base(mounting::room_anywhere(board, case)) >= 0.0;
-            if fits && mounting::sockets(board, opening).next().is_some() {
+            let fits = mounting::room_anywhere(board, case).base() >= 0.0;
+            if fits && mounting::sockets(board, role).next().is_some() {
                 judge.say(Verdict::Note, || {
                     let headline = format!(
                         "whether the {role} meets its opening is not known before the board has its place"
                     );
                     Finding::new(headline, "common-practice")
-                        .about(subject())
-                        .at(opening.role.place)
+                        .about(Subject::named(role.to_string()))
+                        .at(first.role.place)
                         .remedy("hold the board into the case, and mark where the socket looks")
                 });
             }
-            continue;
         }
-        // The socket that looks at it best.
-        let seen = mounting::sockets(board, opening)
-            .map(|(port, edge)| (port, mounting::behind(&seat.motion, port, edge, case, opening)))
-            .max_by(|one, other| room(one.1).total_cmp(&room(other.1)));
-        let Some((port, behind)) = seen else {
+        if openings.is_empty() && !case.opening.is_empty() {
+            for (port, _) in mounting::sockets(board, role) {
+                judge.say(Verdict::Note, || {
+                    let headline = format!("the case has no opening for {} ({role})", port.name);
+                    Finding::new(headline, "common-practice")
+                        .about(Subject::named(role.to_string()))
+                        .at(port.place)
+                        .remedy(way_out(role))
+                });
+            }
+        }
+    }
+}
+
+/// A socket and an opening for its role.
+#[derive(Clone, Copy)]
+struct Met<'a> {
+    socket: &'a Port,
+    opening: &'a Opening,
+    /// `None` where the socket faces another wall.
+    behind: Option<Behind>,
+    /// What must pass.
+    width: Length,
+    play: Length,
+}
+
+impl Met<'_> {
+    fn wide(&self) -> Length {
+        self.opening.to.nominal() - self.opening.from.nominal()
+    }
+    fn needed(&self) -> Length {
+        self.width / 2.0 - self.play
+    }
+    /// What is left on the narrower side, in metres; below zero where the plug does not pass.
+    fn left(&self) -> f64 {
+        let Some(behind) = self.behind else {
+            return f64::NEG_INFINITY;
+        };
+        let (beside, over) = (behind.room - self.needed(), self.wide() - self.width);
+        if over.base() < 0.0 {
+            beside.smaller(over)
+        } else {
+            beside
+        }
+        .base()
+    }
+}
+
+fn seated(facts: &WholeFacts<'_>, role: Role, openings: &[&Opening], judge: &mut Judge) {
+    let (board, case) = (facts.board, &facts.swap.machine.case);
+    let play = facts.limits().opening_play.value.nominal();
+    let motion = &facts.site.seats.new.motion;
+    let mut pairs: Vec<(usize, Met<'_>)> = mounting::sockets(board, role)
+        .flat_map(|(socket, edge)| {
+            let width = mounting::passing(facts.swap, &socket.connector.value);
+            openings.iter().enumerate().map(move |(at, opening)| {
+                let behind = mounting::behind(motion, socket, edge, case, opening);
+                (
+                    at,
+                    Met {
+                        socket,
+                        opening,
+                        behind,
+                        width,
+                        play,
+                    },
+                )
+            })
+        })
+        .collect();
+    let subject = |at: usize| {
+        if openings.len() == 1 {
+            return Subject::named(role.to_string());
+        }
+        Subject::named(format!("{role} {}", at + 1))
+    };
+    let mut met = Vec::new();
+    while let Some((at, best)) = pairs
+        .iter()
+        .copied()
+        .max_by(|one, other| one.1.left().total_cmp(&other.1.left()).then(other.0.cmp(&one.0)))
+    {
+        met.push((at, best));
+        pairs.retain(|(other, pair)| *other != at && !core::ptr::eq(pair.socket, best.socket));
+    }
+    for (at, opening) in openings.iter().enumerate() {
+        let Some((_, pair)) = met.iter().find(|(own, _)| *own == at) else {
             judge.say(Verdict::Note, || {
+                let another = if met.is_empty() { "no" } else { "no other" };
                 let headline = format!(
-                    "the board has no {role} for the opening in the {} wall",
+                    "the board has {another} {role} for the opening in the {} wall",
                     opening.edge.value
                 );
                 Finding::new(headline, "common-practice")
-                    .about(subject())
+                    .about(subject(at))
                     .at(opening.role.place)
                     .remedy("close the opening, so that nothing falls onto the board")
             });
             continue;
         };
-        let Some(behind) = behind else {
-            judge.say(Verdict::Caution, || {
-                let headline = format!(
-                    "{} does not look at the opening in the {} wall",
-                    port.name, opening.edge.value
-                );
-                Finding::new(headline, "common-practice")
-                    .about(subject())
-                    .at(port.place)
-                    .remedy(way_out(role))
-            });
-            continue;
-        };
-        let width = mounting::passing(facts.swap, &port.connector.value);
-        let play = facts.limits().opening_play.value.nominal();
-        let needed = width / 2.0 - play;
-        let wide = opening.to.nominal() - opening.from.nominal();
-        if wide < width {
-            // A plug that is wider than its opening gives way to neither side.
-            judge.at_least(Value::exact(wide), Value::exact(width), Verdict::Caution, || {
-                let headline = format!(
-                    "the opening for {} in the {} wall is {} wide, and what goes in {}",
-                    port.name,
-                    opening.edge.value,
-                    brief(wide),
-                    brief(width)
-                );
-                let finding = words(port.name.value.as_str(), role, opening, behind, (width, play));
-                Finding { headline, ..finding }
-                    .about(subject())
-                    .at(opening.from.place)
-            });
-            continue;
-        }
-        judge.at_least(
-            Value::exact(behind.room),
-            Value::exact(needed),
-            Verdict::Caution,
-            || {
-                words(port.name.value.as_str(), role, opening, behind, (width, play))
-                    .about(subject())
-                    .at(port.at.place)
-            },
-        );
-    }
-    for port in &board.ports {
-        let role = port.role();
-        let opened = case.opening.iter().any(|opening| opening.role.value == role);
-        if matches!(port.kind, PortKind::CardSlot { .. } | PortKind::Usb { .. })
-            && !opened
-            && !case.opening.is_empty()
-        {
-            judge.say(Verdict::Note, || {
-                let headline = format!("the case has no opening for {} ({role})", port.name);
-                Finding::new(headline, "common-practice")
-                    .about(Subject::named(role.to_string()))
-                    .at(port.place)
-                    .remedy(way_out(role))
-            });
-        }
+        judged(pair, role, || subject(at), judge);
     }
 }
 
-fn room(behind: Option<Behind>) -> f64 {
-    behind.map_or(f64::NEG_INFINITY, |behind| quantity::Number::base(behind.room))
+fn judged(pair: &Met<'_>, role: Role, subject: impl Fn() -> Subject, judge: &mut Judge) {
+    let (port, opening, width) = (pair.socket, pair.opening, pair.width);
+    let Some(behind) = pair.behind else {
+        judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "{} does not look at the opening in the {} wall",
+                port.name, opening.edge.value
+            );
+            Finding::new(headline, "common-practice")
+                .about(subject())
+                .at(port.place)
+                .remedy(way_out(role))
+        });
+        return;
+    };
+    let wide = pair.wide();
+    if wide < width {
+        // A plug that is wider than its opening gives way to neither side.
+        judge.at_least(Value::exact(wide), Value::exact(width), Verdict::Caution, || {
+            let headline = format!(
+                "the opening for {} in the {} wall is {} wide, and what goes in {}",
+                port.name,
+                opening.edge.value,
+                brief(wide),
+                brief(width)
+            );
+            let finding = words(
+                port.name.value.as_str(),
+                role,
+                opening,
+                behind,
+                (width, pair.play),
+            );
+            Finding { headline, ..finding }
+                .about(subject())
+                .at(opening.from.place)
+        });
+        return;
+    }
+    judge.at_least(
+        Value::exact(behind.room),
+        Value::exact(pair.needed()),
+        Verdict::Caution,
+        || {
+            words(
+                port.name.value.as_str(),
+                role,
+                opening,
+                behind,
+                (width, pair.play),
+            )
+            .about(subject())
+            .at(port.at.place)
+        },
+    );
 }
 
 fn words(

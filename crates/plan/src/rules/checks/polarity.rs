@@ -96,7 +96,21 @@ fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    judge.say(Verdict::Caution, || {
+    let borne = pair
+        .board
+        .input
+        .reverse_polarity
+        .as_ref()
+        .is_some_and(|borne| borne.value);
+    let (verdict, harm) = if borne {
+        (
+            Verdict::Note,
+            "the board bears reversed poles, but does not run on them",
+        )
+    } else {
+        (Verdict::Caution, "reversed poles destroy the board")
+    };
+    judge.say(verdict, || {
         let words = format!(
             "the terminals of {} follow the other way round than on the old board: {} from pin 1",
             port.name,
@@ -104,9 +118,9 @@ fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
         );
         Finding::new(words, "common-practice")
             .at(port.place)
-            .remedy(
-                "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; reversed poles destroy the board",
-            )
+            .remedy(format!(
+                "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; {harm}"
+            ))
             .handled_by(Handling::step("poles", &pair.device().tag.value))
     });
 }

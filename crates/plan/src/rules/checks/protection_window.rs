@@ -37,7 +37,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 type Heated<'f, 'a> = (&'f Heating<'a>, Option<&'f Model>);
 
 fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
-    let name = heating.pair.device_name();
+    let name = heating.name();
     let Some(window) = protection.rise else {
         let headline = format!(
             "no watch over the heat-up of {name} fits: just below {} the slowest healthy heat-up shows no rise that stands out of the \
@@ -71,7 +71,7 @@ fn fall((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
         "switched off {} below its goal for {}, {} notices a thermometer that slips out while hot {}",
         kelvin(window.fall),
         brief(window.time),
-        heating.pair.device_name(),
+        heating.name(),
         noticed(window.caught_after, window.harm_after)
     );
     let mut finding = Finding::new(headline, "heat-transfer-textbook");
@@ -356,7 +356,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
     let headline = format!(
         "what the protection of {} must be set to was not computed: heat capacity, heat loss or what its weakest part bears is not in \
          the machine's file",
-        heating.pair.device_name()
+        heating.name()
     );
     Finding::new(headline, "own-statement")
         .about(about(heating, Some("windows")))

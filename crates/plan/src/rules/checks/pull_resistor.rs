@@ -22,7 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let limits = pair.limits();
     match sensor.output.value {
-        Output::PushPull => {}
+        Output::PushPull | Output::Pnp => {}
         Output::OpenCollector if resistor.low() < limits.logic_pullup_strong.value.high() => {
             judge.at_least(resistor.value, limits.logic_pullup_strong.value, Verdict::Caution, || {
                 let headline = format!(

@@ -4,7 +4,7 @@ use model::board::PortKind;
 use model::machine::{Detail, Heater, Relay};
 use model::{Pin, RelayKind};
 
-use crate::facts::PairFacts;
+use crate::facts::{PairFacts, heated_name};
 use crate::rules::judging::{Finding, Judge, Stake, Verdict};
 
 pub(crate) const ID: &str = "relay-drive";
@@ -80,12 +80,12 @@ fn cut_out(pair: &PairFacts<'_>, heater: &Heater, judge: &mut Judge) {
     };
     judge.say(verdict, || match &heater.cut_out {
         Some(cut_out) => Finding::new(
-            format!("a cut-out opens the load of {} at {}", pair.device_name(), cut_out.value),
+            format!("a cut-out opens the heater of {} at {}", heated_name(pair.device()), cut_out.value),
             "common-practice",
         )
         .at(cut_out.place),
         None => Finding::new(
-            format!("the load of {} has no thermal cut-out of its own", pair.device_name()),
+            format!("the heater of {} has no thermal cut-out of its own", heated_name(pair.device())),
             "common-practice",
         )
         .at(pair.device().tag.place)

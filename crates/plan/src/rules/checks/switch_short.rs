@@ -132,7 +132,7 @@ fn words(
     };
     let headline = format!(
         "if its switch fails closed, {} ends at up to {}{place}{times}",
-        heating.pair.device_name(),
+        heating.name(),
         brief(value.high()),
     );
     Finding::new(headline, "heat-transfer-textbook")
@@ -248,7 +248,7 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
     let headline = format!(
         "how hot {} gets if its switch fails closed is not known, nor how long it heats up and what a watch must notice: the machine's \
          file states no `thermal_conductance`",
-        heating.pair.device_name()
+        heating.name()
     );
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, None))
@@ -262,7 +262,7 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
 fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
     let headline = format!(
         "if its switch fails closed, {} gets up to {}; what its weakest part bears is not in the machine's file",
-        heating.pair.device_name(),
+        heating.name(),
         brief(end.high())
     );
     Finding::new(headline, "heat-transfer-textbook")

@@ -34,6 +34,25 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             );
             Finding::new(headline, "common-practice").at(input.pull.place)
         }),
+        (Pull::Down, Output::Pnp) => judge.say(Verdict::Pass, || {
+            let headline = format!(
+                "{} pulls {} up, whose pull-down makes the low level",
+                pair.device_name(),
+                pair.port_name()
+            );
+            Finding::new(headline, "common-practice").at(input.pull.place)
+        }),
+        (pull, Output::Pnp) => judge.mended(Part::one("optocoupler input"), || {
+            let headline = format!(
+                "{} can only pull {} up (PNP), and {}: it never reads low",
+                pair.device_name(),
+                pair.port_name(),
+                if pull == Pull::Up { "its pull-up already holds it there" } else { "nothing pulls it down" }
+            );
+            Finding::new(headline, "iec-60947-5-2")
+                .at(sensor.output.place)
+                .remedy("put the optocoupler input between them: the sensor drives its LED, its transistor pulls the input to ground; or fit a sensor with an NPN output")
+        }),
         (Pull::Up, _) => judge.say(Verdict::Pass, || {
             let headline = format!(
                 "{} works between signal and ground of {}, whose pull-up makes the high level",

@@ -1,56 +1,141 @@
-//! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances.
+//! How a heated part answers to its heater, and a setting of the control that holds at the liveliest corner of its tolerances and overshoots
+//! at none.
 
 use model::Element;
 use physics::control::{Pid, pi_gain_margin};
 use physics::{heat, named, work};
 use quantity::Number;
-use quantity::si::{Ratio, TemperatureCoefficient};
+use quantity::si::{Ratio, TemperatureCoefficient, TemperatureInterval};
 
 use crate::facts::WholeFacts;
 use crate::facts::control::Model;
 use crate::facts::heating::Heating;
+use crate::facts::protection::Protection;
 use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-control";
 
-/// A proposal that keeps its gain margin passes. Where the dead time is so long that none does, on and off serves better than a PID: a caution.
+/// A proposal that keeps its gain margin, and under which no healthy heat-up overshoots by more than is allowed, passes. Where dead time and power
+/// are so large that a calm enough setting still overshoots, it is a caution.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         let Some((model, pid)) = facts.control(heating).zip(facts.proposed(heating)) else {
             continue;
         };
-        let margin = pi_gain_margin(model.liveliest(), pid);
-        let kept = heating.pair.limits().control_gain_margin.value.high();
-        // A hair below is the rounding of the proposal.
-        let holds = margin.base() >= kept.base() * (1.0 - 1e-3);
-        let verdict = if holds { Verdict::Pass } else { Verdict::Caution };
-        judge.say(verdict, || words(heating, (model, pid), margin, kept));
+        let limits = heating.pair.limits();
+        let held = Held {
+            margin: pi_gain_margin(model.liveliest(), pid),
+            kept: limits.control_gain_margin.value.high(),
+            overshoot: facts.protection(heating).and_then(Protection::overshoot),
+            allowed: limits.control_overshoot.value.low(),
+            fall: model.fall(pid, lost(heating, limits.control_load_step.value.high())),
+            healthy: limits.protection_healthy_fall.value.high(),
+        };
+        let verdict = if held.calm() && held.arrives() && held.makes_up() {
+            Verdict::Pass
+        } else {
+            Verdict::Caution
+        };
+        judge.say(verdict, || words(heating, (model, pid), &held));
     }
 }
 
-fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept: Ratio) -> Finding {
+/// How a setting holds its part.
+struct Held {
+    margin: Ratio,
+    kept: Ratio,
+    /// Of the healthy heat-up that overshoots most; `None` where none is known.
+    overshoot: Option<TemperatureInterval>,
+    allowed: TemperatureInterval,
+    /// Once a part fan starts; `None` where it cannot be stepped.
+    fall: Option<TemperatureInterval>,
+    /// What the watch of the holding leaves alone.
+    healthy: TemperatureInterval,
+}
+
+/// What is lost more all at once, as a share of full power: so large a share of what it holds its goal with.
+fn lost(heating: &Heating<'_>, step: Ratio) -> Ratio {
+    let above = heating.working().nominal().base() - heating.room.nominal().base();
+    let loss = heating.whole_loss().map_or(0.0, |loss| loss.nominal().base());
+    Ratio::from_base(step.base() * loss * above / heating.power_when_hot().nominal().base())
+}
+
+impl Held {
+    fn calm(&self) -> bool {
+        // A hair below is the rounding of the proposal.
+        self.margin.base() >= self.kept.base() * (1.0 - 1e-3)
+    }
+    fn arrives(&self) -> bool {
+        self.overshoot.is_none_or(|overshoot| overshoot <= self.allowed)
+    }
+    fn makes_up(&self) -> bool {
+        self.fall.is_none_or(|fall| fall <= self.healthy)
+    }
+    /// What is left to the nearer of both limits, as a share of it.
+    fn left(&self) -> f64 {
+        let margin = (self.margin / self.kept).base().min(100.0) - 1.0;
+        let over = self
+            .overshoot
+            .map(|overshoot| overshoot.base() / self.allowed.base());
+        let fallen = self.fall.map(|fall| fall.base() / self.healthy.base());
+        let used = [over, fallen].into_iter().flatten();
+        used.fold(margin, |left, used| left.min(1.0 - used))
+    }
+}
+
+fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), held: &Held) -> Finding {
     let nominal = model.nominal();
     let integral = pid
         .integral
         .map_or_else(String::new, |time| format!(" and {}", brief(time)));
-    let headline = format!(
-        "{} rises by {} at full power with a time constant of {} and {} of dead time: to begin with {} of full power per kelvin{integral} of \
-         integral time (PI); at the liveliest corner{} its gain may grow {:.1} times",
-        heating.pair.device_name(),
+    let setting = format!(
+        "{} of full power per kelvin{integral} of integral time (PI)",
+        percent(pid.gain)
+    );
+    let corner = if heating.heater.element == Element::Copper {
+        ", the track still cold,"
+    } else {
+        ""
+    };
+    let part = format!(
+        "{} rises by {} at full power with a time constant of {} and {} of dead time",
+        heating.name(),
         brief(nominal.gain),
         brief(nominal.lag),
         brief(nominal.delay),
-        percent(pid.gain),
-        if heating.heater.element == Element::Copper {
-            ", the track still cold,"
-        } else {
-            ""
-        },
-        margin.base()
     );
+    let overshoot = held.overshoot.map(brief);
+    let step = heating.pair.limits().control_load_step.value.high();
+    let step = format!("{:.0} %", step.base() * 100.0);
+    let rest = part.trim_start_matches(&heating.name()).trim_start();
+    let headline = match (overshoot, held.arrives()) {
+        _ if !held.makes_up() => format!(
+            "once a part fan or cold filament takes {step} more heat, {} falls by {}, and its watch counts {} at the most as healthy; it {rest}; to begin \
+             with {setting}",
+            heating.name(),
+            held.fall.map_or_else(String::new, brief),
+            brief(held.healthy),
+        ),
+        (Some(overshoot), false) => format!(
+            "a heat-up of {} overshoots by {overshoot} at the worst corner, {} are allowed: no setting tried is calmer; it {rest}; to begin with {setting}",
+            heating.name(),
+            brief(held.allowed),
+        ),
+        (overshoot, _) => format!(
+            "{part}: to begin with {setting}; at the liveliest corner{corner} its gain may grow {:.1} times{}{}",
+            held.margin.base(),
+            overshoot.map_or_else(String::new, |overshoot| format!(
+                ", no heat-up overshoots by more than {overshoot}"
+            )),
+            held.fall.map_or_else(String::new, |fall| format!(
+                ", and {step} more loss makes it fall by {}",
+                brief(fall)
+            )),
+        ),
+    };
     let mut finding = Finding::new(headline, "skogestad-2003");
-    finding.margin = Some((margin / kept).base().min(100.0) - 1.0);
+    finding.margin = Some(held.left());
     if let Some((loss, own)) = heating.whole_loss().zip(heating.capacity) {
         let capacity = heating.second.map_or(own, |second| own + second.capacity);
         let inputs = (
@@ -70,7 +155,7 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept
         .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
-            "switch on and off around the goal (a band of some kelvins) instead, or bring the thermometer nearer to the heater; tune at the \
+            "bring the thermometer nearer to the heater, or give the heater less of its power; approach the goal in steps, and tune at the \
              bring-up, under watch",
         )
 }

@@ -40,7 +40,7 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
             "{} is said to work at up to {}, and {} at up to {}: they are of one part",
             pair.device_name(),
             brief(own.high()),
-            heating.pair.device_name(),
+            heating.name(),
             brief(asked.nominal())
         );
         Finding::new(headline, "own-statement")
@@ -60,7 +60,7 @@ fn parts(heating: &Heating<'_>, judge: &mut Judge) {
     let words = |value: Value<ThermodynamicTemperature>, with: &str| {
         let headline = format!(
             "{} is asked for up to {}{with}: {} then has {}, and bears {}",
-            heating.pair.device_name(),
+            heating.name(),
             brief(heating.working().high()),
             worst.name,
             brief(value.high()),
@@ -97,7 +97,7 @@ fn cut_out(heating: &Heating<'_>, judge: &mut Judge) {
     judge.graded_from_below(cut_out.value, overshot, asked, || {
         let headline = format!(
             "the cut-out of {} opens at {}; up to {} is asked of it, {} with overshoot",
-            heating.pair.device_name(),
+            heating.name(),
             cut_out.value,
             brief(asked.nominal()),
             brief(overshot.nominal())

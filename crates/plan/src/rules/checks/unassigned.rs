@@ -6,6 +6,7 @@ use model::machine::Detail;
 
 use crate::facts::needs::is_needed;
 use crate::facts::{WholeFacts, name_of};
+use crate::rules::checks::load_homing::unplugged;
 use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
 
 pub(crate) const ID: &str = "unassigned";
@@ -15,7 +16,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let machine = &facts.swap.machine;
     let unassigned: Vec<_> = machine
         .device_ids()
-        .filter(|(id, _)| facts.ways[id.0].is_none() && is_needed(facts.swap, *id))
+        .filter(|(id, _)| facts.ways[id.0].is_none() && is_needed(facts.swap, *id) && !unplugged(facts, *id))
         .collect();
     if unassigned.is_empty() {
         let served = facts.ways.iter().flatten().count();
