@@ -26,13 +26,15 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(model) = facts.control(heating) else {
             continue;
         };
-        let heated = (heating, model);
+        let remedies = judge.keeps_remedies();
+        let heated = (heating, remedies.then_some(model));
         judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
         judge.say(verdict(protection.fall_holds()), || fall(heated, protection));
     }
 }
 
-type Heated<'f, 'a> = (&'f Heating<'a>, &'f Model);
+/// A heated part, with its model where somebody will read up to where it can be watched.
+type Heated<'f, 'a> = (&'f Heating<'a>, Option<&'f Model>);
 
 fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let name = heating.name();
@@ -126,7 +128,7 @@ fn finished(
     let up_to = if protection.rise_holds() && protection.fall_holds() {
         None
     } else {
-        protection.holds_up_to(heating, model)
+        model.and_then(|model| protection.holds_up_to(heating, model))
     };
     let remedy = match up_to {
         Some(held) => format!(
