@@ -283,6 +283,8 @@ limits! {
     motor_torque_reserve: Ratio = "motor.torque_reserve";
     /// Highest case temperature of a motor that a check accepts.
     motor_case_temperature: ThermodynamicTemperature = "motor.case_temperature";
+    /// On-resistance of both switches of a phase where the board's file states none.
+    driver_on_resistance: ElectricalResistance = "driver.on_resistance";
     /// Time of one edge of a motor driver where the board's file states none.
     driver_edge_time: Time = "driver.edge_time";
     /// What a driver itself takes from the supply of the motors.

@@ -220,5 +220,5 @@ fn a_weak_part_just_above_the_work_leaves_no_time() {
 #[test]
 fn without_the_body_it_says_so() {
     let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "heat_capacity");
-    assert_eq!(of(&case, "windows").verdict, Verdict::Note);
+    assert_eq!(of(&case, "windows").verdict, Verdict::Caution);
 }

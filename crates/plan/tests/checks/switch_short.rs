@@ -157,7 +157,7 @@ fn without_parts_it_says_so() {
     // The thermometer alone is known.
     assert_eq!(of(&case, "H1", "HEAT1").verdict, Verdict::Caution);
     let chamber = case.device("T1", "zone = 'chamber'");
-    assert_eq!(of(&chamber, "H1", "HEAT1").verdict, Verdict::Note);
+    assert_eq!(of(&chamber, "H1", "HEAT1").verdict, Verdict::Caution);
 }
 
 /// What cannot be worked out is said, not passed over.
@@ -165,7 +165,7 @@ fn without_parts_it_says_so() {
 fn without_its_loss_it_says_so() {
     let case = base().without_line("machine.toml", "[[device]]\ntag = \"H1\"", "thermal_conductance");
     let finding = of(&case, "H1", "HEAT1");
-    assert_eq!(finding.verdict, Verdict::Note);
+    assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
         finding.headline.contains("states no `thermal_conductance`"),
         "{}",

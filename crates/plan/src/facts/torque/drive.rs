@@ -78,7 +78,7 @@ impl Given {
             pair.limits(),
             motor,
             driver,
-            (pair.supply_voltage(), switches(pair.limits(), driver)),
+            (pair.supply_voltage(), Some(switches(pair.limits(), driver))),
             other,
         )
     }
@@ -111,8 +111,9 @@ impl Given {
         }
         // A resistance that the old board's file does not state is no change.
         let limits = pair.limits();
-        let switches = switches(limits, driver).or_else(|| switches(limits, pair.driver()?));
-        Self::of(limits, motor, driver, (old_supply(pair), switches), shared)
+        let as_stated = driver.on_resistance.map(|_| driver).or_else(|| pair.driver());
+        let switches = switches(limits, as_stated.unwrap_or(driver));
+        Self::of(limits, motor, driver, (old_supply(pair), Some(switches)), shared)
     }
 
     fn drive(&self, (holding, rated): Magnet, end: fn(&Corner) -> End) -> MotorDrive {
@@ -395,11 +396,12 @@ impl Corner {
     }
 }
 
-/// The two switches that the current of a phase flows through: as stated, or at the most as hot as they get.
-fn switches(limits: &Limits, driver: &Driver) -> Option<Value<ElectricalResistance>> {
-    let on = driver.on_resistance?.value;
+/// The two switches that the current of a phase flows through: as stated, else as they usually are, at the most as hot as they get.
+fn switches(limits: &Limits, driver: &Driver) -> Value<ElectricalResistance> {
+    let stated = driver.on_resistance.map(|on| on.value);
+    let on = stated.unwrap_or(limits.driver_on_resistance.value);
     let hot = limits.switch_hot_resistance_factor.value.high();
-    Some(Value::between(on.low(), on.nominal(), on.high() * hot))
+    Value::between(on.low(), on.nominal(), on.high() * hot)
 }
 
 /// The supply that the old board had.

@@ -19,7 +19,10 @@ pub(crate) const ID: &str = "protection-window";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         let Some(protection) = facts.protection(heating) else {
-            judge.say(Verdict::Note, || unknown(heating));
+            // Where loss or limit is missing, the check of a shorted switch asks for it.
+            let asked = heating.whole_loss().is_none() || heating.weakest().is_none();
+            let verdict = if asked { Verdict::Note } else { Verdict::Caution };
+            judge.say(verdict, || unknown(heating));
             continue;
         };
         let verdict = |holds: bool| if holds { Verdict::Pass } else { Verdict::Caution };

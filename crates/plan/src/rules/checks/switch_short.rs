@@ -19,7 +19,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         // The whole voltage of the port: a lead only makes it less.
         let Some(end) = heating.end_at_most() else {
             if heating.loss.is_none() {
-                judge.say(Verdict::Note, || without_loss(heating));
+                judge.say(Verdict::Caution, || without_loss(heating));
             }
             continue;
         };
@@ -36,7 +36,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
         let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
-            judge.say(Verdict::Note, || unknown(heating, end));
+            judge.say(Verdict::Caution, || unknown(heating, end));
             continue;
         };
         let words = || {
