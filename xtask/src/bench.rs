@@ -1,29 +1,198 @@
-//! Benchmarks, each beside its goal or its peer in one run: the solver, the plan, the whole process.
+//! Benchmarks, each beside a named peer or a physical limit in one run, and the table of them in `docs/performance.md`.
 
-use std::process::Command;
+use std::fmt::Write as _;
+use std::io::{BufRead as _, BufReader};
+use std::process::{Command, Stdio};
 use std::time::Instant;
 
-use crate::shell::{cargo, is_there, output, root};
+use crate::peers;
+use crate::shell::{cargo, cargo_name, is_there, output, root};
 
-/// Runs the benchmarks that are named, or all.
+/// What benches print for the table begins with this; see the crate `peer`.
+const FIGURE: &str = "figure;";
+
+/// The benches, and what each section of the table is called.
+const BENCHES: [(&str, &str); 6] = [
+    ("assignment", "Assignment"),
+    ("plan", "Plan"),
+    ("physics", "Models and Monte Carlo"),
+    ("statistics", "Statistics"),
+    ("evidence", "Measurements"),
+    ("workload", "G-code"),
+];
+
+/// Runs the benchmarks that are named, or all; all of them write the table.
 pub fn run(names: &[String]) -> Result<(), String> {
     let wanted = |name: &str| names.is_empty() || names.iter().any(|own| own == name);
-    for package in ["assignment", "physics", "plan", "statistics", "evidence"] {
+    if !peers::are_there() {
+        println!("no peers: `cargo xtask peers` sets them up; figures stand alone until then");
+    }
+    let mut table = String::new();
+    for (package, title) in BENCHES {
         if wanted(package) {
-            cargo(&["bench", "-p", package, "--locked"], &[])?;
+            let figures = bench(package)?;
+            section(&mut table, title, &figures);
         }
     }
-    if wanted("workload") {
-        cargo(&["bench", "-p", "workload", "--locked"], &[])?;
-    }
     if wanted("process") {
-        process()?;
+        section(&mut table, "Whole process", &process()?);
+    }
+    if names.is_empty() {
+        let path = root().join("docs").join("performance.md");
+        let text = format!("{}{table}", head()?);
+        std::fs::write(&path, text).map_err(|error| format!("{}: {error}", path.display()))?;
+        println!("{}", path.display());
+    } else {
+        println!("{table}");
     }
     Ok(())
 }
 
+/// One row of the table.
+struct Figure {
+    what: String,
+    ours: f64,
+    /// In which unit it is told: `s`, or `MB`.
+    unit: String,
+    other: String,
+    /// Of the peer or of the limit; nothing where there is none.
+    theirs: Option<f64>,
+    /// Whether the other one is a limit, which nothing can be quicker than.
+    is_limit: bool,
+    /// Times as fast as a peer at least, or times as long as a limit at most.
+    goal: Option<f64>,
+}
+
+impl Figure {
+    /// `figure;what;ours;unit;peer or limit;its name;its figure;goal`.
+    fn read(line: &str) -> Option<Self> {
+        let fields: Vec<&str> = line.strip_prefix(FIGURE)?.trim_end().split(';').collect();
+        let [what, ours, unit, kind, other, theirs, goal] = fields[..] else {
+            return None;
+        };
+        Some(Self {
+            what: what.to_owned(),
+            ours: ours.parse().ok()?,
+            unit: unit.to_owned(),
+            other: other.to_owned(),
+            theirs: theirs.parse().ok(),
+            is_limit: kind == "limit",
+            goal: goal.parse().ok(),
+        })
+    }
+
+    fn row(&self) -> String {
+        let shown = |value: f64| match &self.unit[..] {
+            "s" => seconds(value),
+            unit => format!("{value:.3e}")
+                .parse()
+                .map_or_else(|_| String::new(), |value: f64| format!("{value} {unit}")),
+        };
+        let (theirs, ratio, goal) = match self.theirs {
+            Some(theirs) if self.is_limit => (
+                shown(theirs),
+                format!("{:.2} × as much", self.ours / theirs),
+                self.goal.map_or_else(String::new, |goal| format!("≤ {goal}")),
+            ),
+            Some(theirs) => (
+                shown(theirs),
+                format!("{:.1} × as fast", theirs / self.ours),
+                self.goal.map_or_else(String::new, |goal| format!("≥ {goal}")),
+            ),
+            None => ("no peer".to_owned(), String::new(), String::new()),
+        };
+        let missed = self
+            .theirs
+            .is_some_and(|theirs| match (self.is_limit, self.goal) {
+                (true, Some(goal)) => self.ours > goal * theirs,
+                (false, Some(goal)) => theirs < goal * self.ours,
+                (_, None) => false,
+            });
+        let mark = if missed { " **missed**" } else { "" };
+        format!(
+            "| {} | {} | {} | {theirs} | {ratio}{mark} | {goal} |",
+            self.what,
+            shown(self.ours),
+            self.other
+        )
+    }
+}
+
+fn seconds(value: f64) -> String {
+    match value {
+        value if value < 1e-3 => format!("{:.3} ms", value * 1e3),
+        value if value < 1.0 => format!("{:.1} ms", value * 1e3),
+        value => format!("{value:.2} s"),
+    }
+}
+
+fn section(table: &mut String, title: &str, figures: &[Figure]) {
+    if figures.is_empty() {
+        return;
+    }
+    // Writing to a string cannot fail.
+    let _ = write!(
+        table,
+        "\n## {title}\n\n| what | ours | peer or limit | its figure | ratio | goal |\n| --- | --- | --- | --- | --- | --- |\n"
+    );
+    for figure in figures {
+        let _ = writeln!(table, "{}", figure.row());
+    }
+}
+
+/// Machine and date, and how to read the table.
+fn head() -> Result<String, String> {
+    let mut date = Command::new("date");
+    date.args(["-u", "+%Y-%m-%d"]);
+    let mut system = Command::new("uname");
+    system.arg("-srm");
+    let mut compiler = Command::new("rustc");
+    compiler.arg("--version");
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let processor = std::fs::read_to_string("/proc/cpuinfo").unwrap_or_default();
+    let processor = processor
+        .lines()
+        .find_map(|line| line.strip_prefix("model name")?.split_once(':'));
+    let peers = std::fs::read_to_string(root().join("xtask/peers/requirements.txt")).unwrap_or_default();
+    let peers: Vec<&str> = peers.lines().collect();
+    Ok(format!(
+        "# Performance\n\nWritten by `cargo xtask bench`; `cargo xtask peers` sets up the peers ({}). Each figure is the best or the median of several runs, and stands beside \
+         a named peer or a physical limit that was timed in the same run. Read the ratios: times depend on the machine and on what else it does.\n\n\
+         {}, {cores} cores{}, {}, {}.\n",
+        peers.join(", "),
+        output(date)?.trim(),
+        processor.map_or_else(String::new, |(_, name)| format!(" of {}", name.trim())),
+        output(system)?.trim(),
+        output(compiler)?.trim(),
+    ))
+}
+
+/// Runs the bench of a crate; what it prints goes to the terminal but for the lines of the table.
+fn bench(package: &str) -> Result<Vec<Figure>, String> {
+    let mut command = Command::new(cargo_name());
+    command
+        .args(["bench", "-p", package, "--locked"])
+        .current_dir(root())
+        .stdout(Stdio::piped());
+    let mut child = command.spawn().map_err(|error| format!("cargo bench: {error}"))?;
+    let mut figures = Vec::new();
+    if let Some(printed) = child.stdout.take() {
+        for line in BufReader::new(printed).lines().map_while(Result::ok) {
+            match Figure::read(&line) {
+                Some(figure) => figures.push(figure),
+                None => println!("{line}"),
+            }
+        }
+    }
+    let status = child.wait().map_err(|error| error.to_string())?;
+    if !status.success() {
+        return Err(format!("the bench of {package} ended with {status}"));
+    }
+    Ok(figures)
+}
+
 /// `boardswap check` on the demo as a whole process, against the cheapest process that does nothing.
-fn process() -> Result<(), String> {
+fn process() -> Result<Vec<Figure>, String> {
     cargo(&["build", "--release", "--locked", "-p", "boardswap"], &[])?;
     let target =
         std::env::var("CARGO_TARGET_DIR").map_or_else(|_| root().join("target"), std::path::PathBuf::from);
@@ -45,36 +214,40 @@ fn process() -> Result<(), String> {
             .map(drop)
             .map_err(|error| error.to_string())
     })?;
-    println!(
-        "boardswap check (demo, whole process)  {:7.2} ms   goal 15 ms   {:.1} times `true`",
-        check * 1e3,
-        check / nothing
-    );
+    let mut figures = vec![Figure {
+        what: "`boardswap check` of the demo".to_owned(),
+        ours: check,
+        unit: "s".to_owned(),
+        other: "a process that does nothing (`true`)".to_owned(),
+        theirs: Some(nothing),
+        is_limit: true,
+        goal: None,
+    }];
     if is_there("time") {
-        let mut command = Command::new("time");
-        command.args(["-f", "%M"]).arg(&program).args(arguments);
-        let output = command
-            .current_dir(root())
-            .output()
-            .map_err(|error| error.to_string())?;
-        let text = String::from_utf8_lossy(&output.stderr);
-        let kibibytes = text
-            .lines()
-            .rev()
-            .find_map(|line| line.trim().parse::<f64>().ok());
-        if let Some(kibibytes) = kibibytes {
-            println!(
-                "peak memory                            {:7.1} MiB  goal 30 MB",
-                kibibytes / 1024.0
-            );
+        let memory = |program: &std::path::Path, arguments: &[&str]| {
+            let mut command = Command::new("time");
+            command.args(["-f", "%M"]).arg(program).args(arguments);
+            let output = command.current_dir(root()).output().ok()?;
+            let text = String::from_utf8_lossy(&output.stderr);
+            let mut kibibytes = text
+                .lines()
+                .rev()
+                .filter_map(|line| line.trim().parse::<f64>().ok());
+            Some(kibibytes.next()? * 1024.0 / 1e6)
+        };
+        if let Some((ours, least)) = memory(&program, &arguments).zip(memory("true".as_ref(), &[])) {
+            figures.push(Figure {
+                what: "its memory at most".to_owned(),
+                ours,
+                unit: "MB".to_owned(),
+                other: "`true`".to_owned(),
+                theirs: Some(least),
+                is_limit: true,
+                goal: None,
+            });
         }
-    } else {
-        println!("peak memory: not measured, there is no `time` program here");
     }
-    let mut version = Command::new("uname");
-    version.arg("-srm");
-    println!("on {}", output(version)?.trim());
-    Ok(())
+    Ok(figures)
 }
 
 /// The median of 21 runs after 3 that warm up, in seconds.

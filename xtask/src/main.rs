@@ -1,6 +1,7 @@
-//! Chores of the project: `cargo xtask test | bench | tidy | lint | invent | long | reference | rename-keys | mistakes | mutants`.
+//! Chores of the project: `cargo xtask test | bench | peers | tidy | lint | invent | long | reference | rename-keys | mistakes | mutants`.
 //!
-//! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run;
+//! `test` is the one command that installs what tests need and passes them; `bench` prints ratios against peers in one run and
+//! writes `docs/performance.md`, `peers` sets these peers up;
 //! `tidy` holds the house in order (arrows between crates and between modules, licences, first lines, links); `lint` is format, clippy and docs;
 //! `reference` asks independent libraries for the values that formulas are held against;
 //! `rename-keys` gives the keys of a swap's files their names of today; `mistakes` tries every row of the table of mistakes and prints the
@@ -21,6 +22,7 @@ mod limits;
 mod modules;
 mod mutants;
 mod pages;
+mod peers;
 mod reference;
 mod rename;
 mod shell;
@@ -35,6 +37,7 @@ fn main() -> ExitCode {
     let result = match command.as_str() {
         "test" => test(&rest),
         "bench" => bench::run(&rest),
+        "peers" => peers::install(),
         "tidy" => tidy::run(),
         "lint" => lint(),
         "invent" => invent::run(),
@@ -45,7 +48,7 @@ fn main() -> ExitCode {
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants [SEED [COUNT]]"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants [SEED [COUNT]]"
             );
             return ExitCode::from(2);
         }

@@ -1,7 +1,7 @@
 """Solves the instances of benches/solvers.rs with a general mixed-integer solver: HiGHS, one thread, zero gap.
 
 Started by the bench. By hand, from the project's root:
-    python3 -m venv target/peer && target/peer/bin/pip install highspy
+    cargo xtask peers
     target/peer/bin/python crates/assignment/benches/peer.py INSTANCES.json
 Reads a list of instances, prints one line for each: seconds and optimum tier by tier, for each of two ways to put the tiers
 to the solver: one weighted sum, and group by group with the groups before held at their optimum. Only the solver's own

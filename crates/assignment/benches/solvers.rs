@@ -94,6 +94,11 @@ fn main() {
         if let (Some(least), Some(most)) = (of_family.first(), of_family.last()) {
             let median = (of_family[(of_family.len() - 1) / 2] + of_family[of_family.len() / 2]) / 2.0;
             println!("{family}: peer / ours {least:.1} to {most:.1}, median {median:.1}");
+            // The family as a whole, as if each instance took us a second.
+            let peer = peer::Beside::Peer("HiGHS, one thread, zero gap", 1.0);
+            let what = |which: &str| format!("{family}: {which} of its instances, ours as 1 s");
+            peer::figure(&what("median"), 1.0, "s", peer, Some(median));
+            peer::figure(&what("worst"), 1.0, "s", peer, Some(*least));
         }
     }
 }

@@ -498,7 +498,7 @@ fn measurements_that_are_not_there_or_say_nothing() {
     // The controller to take is told by a word, since a file or a pipe has no bold.
     let log = ["measurements", "temperature-log", "evidence/hot-end-alder.csv"];
     let told = stdout(&run(folder.path(), &log));
-    assert_eq!(told.matches("(take this)").count(), 1, "{told}");
+    assert_eq!(told.matches("(take\u{a0}this)").count(), 1, "{told}");
 }
 
 /// Bad files of the plain questions: what is wrong is named with its line, and only a file that says nothing is refused.

@@ -1,8 +1,11 @@
 //! What is better seen than read: torque over speed, the supply over the heat-up, how the control would hold.
 
 use document::{Block, Cell, Column, Row, Section, Table, Text};
+use model::Zone;
+use tuning::{Outcome, WHICH};
 
 use crate::pictures::{Pictures, heat_up, torque, torque_name};
+use crate::report::TAKE_THIS;
 use crate::shown::{Held, Shown};
 use crate::words::capital;
 
@@ -57,13 +60,34 @@ fn control(shown: &Shown<'_>) -> Vec<Block> {
         )];
     }
     let said = Text::of(
-        "Settings by published rules, each run against this part and this thermometer input: limits of the power, pulses, steps \
-         and noise. The first is the one to begin with. Figures of a model: tune at the bring-up, under watch. The same as a file: ",
+        "Settings by published rules, each run against this part and this temperature input: limits of the power, pulses, steps \
+         and noise. ",
     );
+    let said = said.and(WHICH).and(" The same as a file: ");
     let mut blocks = vec![Block::say(said.code("temperature-control.csv").and("."))];
     let parts = shown.control.iter();
-    blocks.extend(parts.map(|held| Section::new(capital(&held.heater), vec![table(held).into()]).into()));
+    blocks.extend(parts.map(|held| {
+        let log = is_logged(shown, held.zone).then(|| Block::say(LOGGED));
+        let inner = log.into_iter().chain([table(held).into()]).collect();
+        Section::new(capital(&held.heater), inner).into()
+    }));
     blocks
+}
+
+/// What is said of a part of which a log tells the process.
+const LOGGED: &str = "A log of this part is under Measurement results: take the settings marked there.";
+
+/// Whether a log tells how this part heats.
+fn is_logged(shown: &Shown<'_>, zone: Zone) -> bool {
+    let logs = shown.material.evidence.iter().flat_map(|own| &own.analyses);
+    logs.filter(|log| log.ask.name == zone.word())
+        .any(|log| log.process.is_ok() && !log.scale_in_doubt)
+}
+
+/// The rule, marked as in the tables of measurements.
+fn name(row: &Outcome) -> Cell {
+    let name = Text::of(row.rule.name);
+    Cell::from(if row.chosen { name.and(TAKE_THIS) } else { name })
 }
 
 fn table(held: &Held) -> Table {
@@ -74,7 +98,7 @@ fn table(held: &Held) -> Table {
         Column::number("Derivative time, s"),
         Column::number("Overshoot, K; worst corner"),
         Column::number("Within 1 K after, s; worst corner"),
-        Column::number("Swing, K; worst corner"),
+        Column::number("Temperature swing, K; worst corner"),
         Column::number("Peak of sensitivity, nominal and liveliest"),
         Column::number("Gain margin, liveliest"),
     ];
@@ -99,7 +123,7 @@ fn table(held: &Held) -> Table {
             integral
         };
         Row::of([
-            Cell::from(row.rule),
+            name(row),
             gain.into(),
             integral.into(),
             derivative.into(),

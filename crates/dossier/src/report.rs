@@ -208,11 +208,14 @@ fn figure(figure: &::evidence::Figure) -> Figure {
     }
 }
 
+/// Behind the row of a table that is the one to take.
+pub(crate) const TAKE_THIS: &str = " (take\u{a0}this)";
+
 fn table(data: &Data) -> Block {
     let rows = data.rows.iter().map(|row| {
         let mut cells: Vec<Text> = row.cells.iter().map(|cell| Text::marked(cell)).collect();
         if let Some(first) = cells.first_mut().filter(|_| row.chosen) {
-            *first = core::mem::take(first).and(" (take this)");
+            *first = core::mem::take(first).and(TAKE_THIS);
         }
         Row {
             stands_out: row.chosen,

@@ -1,9 +1,9 @@
 //! Tables as CSV, for a spreadsheet or a label printer.
 
 use document::csv::Csv;
-use plan::control::Prediction;
-use quantity::Number;
+use quantity::{Number, rounded};
 use settings::{BuildSheet, ThermometerTable};
+use tuning::Outcome;
 
 use crate::parts;
 use crate::shown::Shown;
@@ -113,9 +113,9 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
     for held in &shown.control {
         for row in &held.predictions {
             let figures = figures(row);
-            let mut cells = vec![held.tag.as_str(), row.rule];
+            let mut cells = vec![held.tag.as_str(), row.rule.name];
             cells.extend(figures.iter().map(String::as_str));
-            cells.push(row.source);
+            cells.push(row.rule.source);
             out.line(cells);
         }
     }
@@ -123,30 +123,31 @@ pub(crate) fn control(shown: &Shown<'_>) -> Option<String> {
 }
 
 /// The figures of a prediction, in the order of the columns of `temperature-control.csv`.
-pub(crate) fn figures(row: &Prediction) -> [String; 12] {
-    let number = |number: f64, digits: usize| {
+pub(crate) fn figures(row: &Outcome) -> [String; 12] {
+    let number = |number: f64| {
         if number.is_finite() {
-            format!("{number:.digits$}")
+            rounded(number)
         } else {
-            "without end".to_owned()
+            "unstable".to_owned()
         }
     };
     let seconds = |time: Option<quantity::si::Time>, none: &str| {
-        time.map_or_else(|| none.to_owned(), |time| number(time.base(), 1))
+        time.map_or_else(|| none.to_owned(), |time| rounded(time.base()))
     };
+    let (nominal, worst) = (&row.nominal, &row.worst);
     [
-        number(row.gain.base() * 100.0, 3),
-        seconds(row.integral, ""),
-        seconds(Some(row.derivative), ""),
-        number(row.sensitivity_peak, 2),
-        number(row.sensitivity_peak_worst, 2),
-        number(row.gain_margin_worst, 2),
-        number(row.nominal.overshoot.base(), 2),
-        number(row.worst.overshoot.base(), 2),
-        seconds(row.nominal.settled, "never"),
-        seconds(row.worst.settled, "never"),
-        number(row.nominal.swing.base(), 2),
-        number(row.worst.swing.base(), 2),
+        number(row.pid.gain.base() * 100.0),
+        seconds(row.pid.integral, ""),
+        seconds(Some(row.pid.derivative), ""),
+        number(row.sensitivity_peak.base()),
+        number(row.sensitivity_peak_worst.base()),
+        number(row.gain_margin_worst.base()),
+        number(nominal.overshoot.base()),
+        number(worst.overshoot.base()),
+        seconds(nominal.settled, "never"),
+        seconds(worst.settled, "never"),
+        number(nominal.swing.base()),
+        number(worst.swing.base()),
     ]
 }
 

@@ -1,9 +1,10 @@
 //! What a dossier tells of: the board that is shown, its leads, its curves.
 
 use model::Swap;
-use plan::control::Prediction;
+use model::Zone;
 use plan::torque::{self, Curve};
 use plan::{Alternative, Entry, Plan, Row, WholeFacts, cables};
+use tuning::Outcome;
 
 use crate::Material;
 use crate::about::About;
@@ -35,8 +36,10 @@ pub(crate) struct Held {
     pub tag: String,
     /// The heater, as sentences name it.
     pub heater: String,
+    /// The part that it heats.
+    pub zone: Zone,
     /// One for each rule, the proposed one first.
-    pub predictions: Vec<Prediction>,
+    pub predictions: Vec<Outcome>,
 }
 
 fn control(facts: &WholeFacts<'_>) -> Vec<Held> {
@@ -46,6 +49,7 @@ fn control(facts: &WholeFacts<'_>) -> Vec<Held> {
         (!predictions.is_empty()).then(|| Held {
             tag: heating.pair.device().tag.value.clone(),
             heater: heating.name(),
+            zone: heating.heater.zone,
             predictions,
         })
     };

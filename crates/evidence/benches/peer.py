@@ -1,7 +1,7 @@
 """The work of benches/log.rs with numpy and scipy, one thread; prints the best seconds of each, one a line.
 
 Started by the bench. PEER_PYTHON names another Python. From the project's root:
-    python3 -m venv target/peer && target/peer/bin/pip install numpy scipy
+    cargo xtask peers
     target/peer/bin/python crates/evidence/benches/peer.py ROWS.csv HOUR.csv
 The last line holds what the fit of the hour found: rise at full power, both time constants, dead time.
 """

@@ -1,7 +1,7 @@
 //! Lengths in millimetres, as most analyses of the bench reckon with them: as numbers, as texts, as figures.
 
 use quantity::si::{Length, millimetre};
-use quantity::{Number as _, Value};
+use quantity::{AnyValue, Number as _, Value, show_nominal};
 use statistics::Estimate;
 
 use crate::Figure;
@@ -14,6 +14,11 @@ pub(crate) fn mm(length: Length) -> f64 {
 /// For people.
 pub(crate) fn in_millimetres(length: f64) -> String {
     Value::exact(millimetre(length)).to_string()
+}
+
+/// For sentences: its digits follow its interval.
+pub(crate) fn told_in_millimetres(length: Estimate) -> String {
+    show_nominal(&AnyValue::from(length.of(millimetre)))
 }
 
 /// For tables, with its sign and without its unit, such as "+0.125".

@@ -22,7 +22,7 @@ pub mod table;
 mod terminal;
 mod troubles;
 
-pub use coding::{is_utf16, utf8};
+pub use coding::{must_be_turned, utf8};
 pub(crate) use columns::listed;
 pub(crate) use gaps::{GAP, ordinary_step};
 pub use log::{Channel, Layout, Log, Part, PartReader, WhatIsKnown};

@@ -15,6 +15,7 @@ mod open_loop;
 pub mod phases;
 pub mod process;
 pub mod runs;
+pub mod spikes;
 pub mod swing;
 pub mod tuning;
 mod view;
@@ -26,6 +27,7 @@ use quantity::{Number as _, Value};
 pub use alarm::Alarm;
 pub use phases::{Phase, Span};
 pub use process::Process;
+pub use spikes::Spikes;
 pub use swing::{Swing, steps};
 pub use tuning::Proposal;
 
@@ -65,6 +67,10 @@ pub struct Analysis {
     pub swing: Result<Swing, Refused>,
     /// By how much the target was exceeded after each heat-up to the first one's target; none where it was never met.
     pub overshoots: Vec<TemperatureInterval>,
+    /// Readings that jump and come back.
+    pub spikes: Option<Spikes>,
+    /// Whether the log tells a target; else readings are held against the level at which they stay.
+    pub has_target: bool,
     /// Whether the log names no unit and would begin at the temperature of the room in another scale than degrees Celsius only.
     pub scale_in_doubt: bool,
     /// What was left out or assumed.
@@ -91,11 +97,16 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
             process: Err(words::switched_off()),
             swing: Err(words::switched_off()),
             overshoots: Vec::new(),
+            spikes: None,
+            has_target: view.target.iter().any(|target| *target > 0.0),
             scale_in_doubt,
             troubles,
             view,
         });
     }
+    let spikes = spikes::spikes(log, channel);
+    troubles.extend(spikes.filter(|own| !own.is_fault()).map(words::spikes));
+    let has_target = view.target.iter().any(|target| *target > 0.0);
     let course = Course::of(log, channel, view, &ask, &mut troubles);
     let process = course.process(channel, &ask, &mut troubles);
     let swing = if course.open_loop {
@@ -119,6 +130,8 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         spans: course.spans,
         process,
         swing,
+        has_target,
+        spikes,
         scale_in_doubt,
         troubles,
         view: course.view,
@@ -184,7 +197,8 @@ fn begins_at_rest(view: &View) -> bool {
 }
 
 impl Analysis {
-    /// Whether 99 % of the readings stay as near to the target as was asked, at the bounds of the interval; open where the scale is in doubt.
+    /// Whether 99 % of the readings stay as near to the target as was asked, at the bounds of the interval; open where the scale is in doubt,
+    /// or where no target is told and they would.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         if self.alarm.is_some() {
@@ -193,11 +207,18 @@ impl Analysis {
         if self.scale_in_doubt {
             return Verdict::Open;
         }
+        if self.spikes.is_some_and(|own| own.is_fault()) {
+            return Verdict::Fail;
+        }
         let Ok(swing) = &self.swing else {
             return Verdict::Result;
         };
         let [low, high] = [swing.farthest.low(), swing.farthest.high()].map(|own| own.base());
-        Verdict::at_most(low, high, self.ask.within.base())
+        match Verdict::at_most(low, high, self.ask.within.base()) {
+            // Nobody knows how far the level is off its target.
+            Verdict::Pass if !self.has_target => Verdict::Open,
+            verdict => verdict,
+        }
     }
 
     /// The highest temperature that lasted: a spike of a reading or four does not count.

@@ -15,6 +15,7 @@ mod repeatability;
 mod rig;
 mod simple;
 mod stall;
+mod strange_logs;
 mod temperature;
 mod verdicts;
 mod world;

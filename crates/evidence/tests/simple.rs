@@ -194,7 +194,26 @@ fn lights_tell_what_is_wrong_with_them() {
             .sentence
             .starts_with("None of the 3")
     );
-    let here_and_there = lights(8, |place, told| if place == 3 { Colour::Other } else { told });
+    let alone = lights(8, |place, told| if place == 3 { Colour::Off } else { told });
+    assert!(alone.sentence.contains("Light 3 alone"), "{}", alone.sentence);
+    let turned = lights(8, |_, told| match told {
+        Colour::Red => Colour::Green,
+        Colour::Green => Colour::Blue,
+        Colour::Blue => Colour::Red,
+        other => other,
+    });
+    assert!(
+        turned.sentence.contains("stand for one another"),
+        "{}",
+        turned.sentence
+    );
+    let here_and_there = lights(8, |place, told| {
+        if [3, 6].contains(&place) {
+            Colour::Other
+        } else {
+            told
+        }
+    });
     assert!(
         here_and_there.sentence.contains("without a pattern"),
         "{}",

@@ -38,6 +38,8 @@ pub struct Scene {
     pub row: f64,
     /// Period of the heater's pulses; nothing where its power is continuous.
     pub pulse: Option<f64>,
+    /// Whether a new duty waits for the next pulse; else it counts at once, within the pulse that goes on.
+    pub waits: bool,
     /// Bits of the converter; nothing where it has no steps.
     pub bits: Option<u32>,
     /// Noise of one conversion, in counts (K without a converter).
@@ -64,6 +66,7 @@ const PLAIN: Scene = Scene {
     control: 0.5,
     row: 0.5,
     pulse: None,
+    waits: false,
     bits: None,
     noise: 0.12,
     samples: 1,
@@ -87,7 +90,7 @@ const COUNTS: Scene = Scene {
 };
 
 /// All kinds.
-pub const SCENES: [Scene; 12] = [
+pub const SCENES: [Scene; 15] = [
     PLAIN,
     QUICK,
     Scene {
@@ -127,6 +130,25 @@ pub const SCENES: [Scene; 12] = [
     Scene {
         name: "12 bit, pulses of 0.5 s, row 1 s",
         pulse: Some(0.5),
+        waits: true,
+        row: 1.0,
+        ..COUNTS
+    },
+    Scene {
+        name: "12 bit, pulses of 1 s, row 0.5 s",
+        pulse: Some(1.0),
+        ..COUNTS
+    },
+    Scene {
+        name: "12 bit, pulses of 1 s, row 1 s",
+        pulse: Some(1.0),
+        row: 1.0,
+        ..COUNTS
+    },
+    Scene {
+        name: "12 bit, pulses of 1 s that wait, row 1 s",
+        pulse: Some(1.0),
+        waits: true,
         row: 1.0,
         ..COUNTS
     },
@@ -279,7 +301,7 @@ pub const AFTER: [f64; 3] = [10.0, 30.0, 100.0];
 impl Scene {
     pub fn known(&self) -> Known {
         // A duty that waits for the next pulse is dead time as well, on the average half of one.
-        let wait = self.pulse.filter(|_| self.waits()).unwrap_or(0.0) / 2.0;
+        let wait = self.pulse.filter(|_| self.waits).unwrap_or(0.0) / 2.0;
         let part = match self.part {
             Part::Lags {
                 times: [one, two, dead],
@@ -333,11 +355,6 @@ impl Scene {
         }
     }
 
-    /// Whether a duty counts from the next pulse on; else at once, within the pulse that goes on.
-    fn waits(&self) -> bool {
-        self.pulse.is_some_and(|period| period < 0.6)
-    }
-
     /// A log: time, reading, target and duty in each row.
     pub fn text(&self, seed: u64) -> String {
         let mut random = Pcg64::seed_from_u64(seed);
@@ -363,7 +380,7 @@ impl Scene {
                 None => duty,
                 Some(period) => {
                     let place = (at + pulse_begin) % steps(period);
-                    if place == 0 || !self.waits() {
+                    if place == 0 || !self.waits {
                         on_for = (duty * steps(period) as f64).round() as u64;
                     }
                     f64::from(u8::from(place < on_for))

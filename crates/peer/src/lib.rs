@@ -1,7 +1,7 @@
 //! The Python beside which benches time their work, one interpreter for all of them, and the figure of our own that stands beside it.
 //!
-//! `PEER_PYTHON` names it; without that it is the one of the virtual environment `target/peer`, for which the head of each script says
-//! what to install. A bench whose peer is missing tells its own times only.
+//! `PEER_PYTHON` names it; without that it is the one of the virtual environment `target/peer`, which `cargo xtask peers` sets up. A bench whose
+//! peer is missing tells its own times only.
 
 #![allow(clippy::print_stdout, reason = "a bench prints its figures")]
 
@@ -23,7 +23,7 @@ pub fn run<S: AsRef<OsStr>>(script: &str, arguments: &[S]) -> Result<String, Str
         let near = script.strip_prefix(root()).unwrap_or(script).display();
         let python = python.display();
         format!(
-            "no peer: {python}: {problem}; the head of {near} says what to install, PEER_PYTHON names another interpreter"
+            "no peer for {near}: {python}: {problem}; `cargo xtask peers` sets it up, PEER_PYTHON names another interpreter"
         )
     };
     let output = Command::new(&python)
@@ -40,22 +40,47 @@ pub fn run<S: AsRef<OsStr>>(script: &str, arguments: &[S]) -> Result<String, Str
     String::from_utf8(output.stdout).map_err(|_| missing("it prints no text"))
 }
 
-/// Prints our own figures (name, seconds), each beside the seconds that a script prints in the same order, one a line. What the script
+/// What the other side of a figure is.
+#[derive(Clone, Copy, Debug)]
+pub enum Beside<'a> {
+    /// A library that does the same work, and how many times as fast ours is to be.
+    Peer(&'a str, f64),
+    /// What nothing can be quicker or smaller than, and how many times as much ours may be.
+    Limit(&'a str, f64),
+}
+
+/// Prints a figure for the table of `cargo xtask bench`: ours in a unit (`s` or `MB`), and theirs where it is known.
+pub fn figure(what: &str, ours: f64, unit: &str, beside: Beside<'_>, theirs: Option<f64>) {
+    let (kind, name, goal) = match beside {
+        Beside::Peer(name, goal) => ("peer", name, goal),
+        Beside::Limit(name, goal) => ("limit", name, goal),
+    };
+    let theirs = theirs.map_or_else(String::new, |theirs| format!("{theirs:e}"));
+    println!("figure;{what};{ours:e};{unit};{kind};{name};{theirs};{goal}");
+}
+
+/// Prints our own figures (name, peer, seconds), each beside the seconds that a script prints in the same order, one a line. What the script
 /// prints last comes back; nothing where there is no peer, which is said.
-pub fn beside<S: AsRef<OsStr>>(script: &str, arguments: &[S], ours: &[(&str, f64)]) -> Option<String> {
+pub fn beside<S: AsRef<OsStr>>(
+    script: &str,
+    arguments: &[S],
+    ours: &[(&str, Beside<'_>, f64)],
+) -> Option<String> {
     let printed = match run(script, arguments) {
         Ok(printed) => printed,
         Err(missing) => {
-            for (name, seconds) in ours {
+            for (name, other, seconds) in ours {
                 println!("{name}: {:.2} ms", seconds * 1e3);
+                figure(name, *seconds, "s", *other, None);
             }
             println!("{missing}");
             return None;
         }
     };
-    for ((name, own), line) in ours.iter().zip(printed.lines()) {
+    for ((name, beside, own), line) in ours.iter().zip(printed.lines()) {
         // A script that prints words where a figure should stand is seen as such.
         let other: f64 = line.trim().parse().unwrap_or(f64::NAN);
+        figure(name, *own, "s", *beside, Some(other));
         println!(
             "{name}: {:.2} ms, peer {:.2} ms: {:.1} times as fast",
             own * 1e3,

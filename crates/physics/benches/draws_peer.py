@@ -1,7 +1,7 @@
 """Draws the machines of benches/draws.rs with numpy and scipy.
 
 Started by the bench with the number of draws. By hand, from the project's root:
-    python3 -m venv target/peer && target/peer/bin/pip install numpy scipy
+    cargo xtask peers
     target/peer/bin/python crates/physics/benches/draws_peer.py 100000
 Prints one line for each way: name;draws;seconds;share of draws in which each of three limits held, and all.
 Drawing and formulas are timed, in wall time; importing is not.

@@ -9,6 +9,9 @@ use physics::heat::{Body, HeatedPart, Heater, Run, State, TwoBodies};
 use quantity::Number;
 use quantity::si::{celsius, joule_per_kelvin, ohm, second, volt, watt_per_kelvin};
 
+/// What is timed, in the table.
+const WHAT: &str = "heat-up of 600 s, two bodies, copper track, steps of 1 ms";
+
 fn main() {
     // `cargo test --benches` starts this too; without the flag of `cargo bench` there is nothing to do.
     if !std::env::args().any(|argument| argument == "--bench") {
@@ -47,9 +50,20 @@ fn main() {
     );
     let peers = match peer() {
         Ok(peers) => peers,
-        Err(missing) => return println!("{missing}"),
+        Err(missing) => {
+            peer::figure(WHAT, ours, "s", peer::Beside::Peer("scipy", 10.0), None);
+            return println!("{missing}");
+        }
     };
     for (name, seconds, heated, other) in peers {
+        let other_side = format!("scipy {name}");
+        peer::figure(
+            WHAT,
+            ours,
+            "s",
+            peer::Beside::Peer(&other_side, 10.0),
+            Some(seconds),
+        );
         let off = (heated - end.heated.base())
             .abs()
             .max((other - end.other.base()).abs());

@@ -1,7 +1,7 @@
 """Integrates the heat-up of benches/heat_up.rs with scipy's solve_ivp.
 
 Started by the bench. By hand, from the project's root:
-    python3 -m venv target/peer && target/peer/bin/pip install numpy scipy
+    cargo xtask peers
     target/peer/bin/python crates/physics/benches/peer.py
 Prints one line for each way: name;seconds;first body;second body (kelvin). Only the call of
 solve_ivp is timed, in wall time.

@@ -38,6 +38,9 @@ fn plans(swap: &Swap) {
     for board in &swap.candidates {
         let times = timed(200, || plan::plan(swap, board).findings.len());
         let plan = plan::plan(swap, board);
+        let bound = peer::Beside::Limit("a bound of 1.2 ms", 1.0);
+        let what = format!("plan of {} (20 devices, 7 preferences)", board.name.value);
+        peer::figure(&what, times.0, "s", bound, Some(1.2e-3));
         println!(
             "plan of {:12} {:6.3} ms (least {:6.3})   goal 1.2 ms   {} findings, {}",
             board.name.value,

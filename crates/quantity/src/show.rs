@@ -61,18 +61,48 @@ pub fn show_bare(value: &AnyValue, digits: Digits) -> String {
 /// JCGM 100:2008 (GUM), 7.2.6.
 #[must_use]
 pub fn show_interval(value: &AnyValue, most: Digits) -> String {
-    let unit = ShownUnit::best(value.kind, value.nominal.abs().max(smallest_scale(value)));
-    by_interval(unit, value, most).unwrap_or_else(|| show(value, Digits::default()))
+    with_bounds(ShownUnit::of_interval(value), value, most).unwrap_or_else(|| show(value, Digits::default()))
 }
 
 /// The same for a number that is no share; see [`show_bare`].
 #[must_use]
 pub fn show_interval_bare(value: &AnyValue, most: Digits) -> String {
-    by_interval(ShownUnit::NONE, value, most).unwrap_or_else(|| show_bare(value, Digits::default()))
+    with_bounds(ShownUnit::NONE, value, most).unwrap_or_else(|| show_bare(value, Digits::default()))
 }
 
-/// Nothing where there is no interval whose digits could be followed.
-fn by_interval(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String> {
+/// The nominal alone of a value whose interval is an uncertainty, for sentences: in the unit and with the digits of [`show_interval`].
+#[must_use]
+pub fn show_nominal(value: &AnyValue) -> String {
+    let unit = ShownUnit::of_interval(value);
+    let shown = by_interval(unit, value, Digits::new(15));
+    shown.map_or_else(
+        || {
+            show(
+                &AnyValue {
+                    low: value.nominal,
+                    high: value.nominal,
+                    ..*value
+                },
+                Digits::default(),
+            )
+        },
+        |[nominal, ..]| unit.join(&nominal),
+    )
+}
+
+/// A number without unit and without interval, for tables: three digits are as many as such a number is worth.
+#[must_use]
+pub fn rounded(number: f64) -> String {
+    Rounded::of(number, Digits::new(3)).to_string()
+}
+
+fn with_bounds(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String> {
+    let [nominal, low, high] = by_interval(unit, value, most)?;
+    Some(format!("{} ({low} .. {})", unit.join(&nominal), unit.join(&high)))
+}
+
+/// Nominal and bounds; nothing where there is no interval whose digits could be followed.
+fn by_interval(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<[String; 3]> {
     let numbers = [value.nominal, value.low, value.high].map(|base| unit.of(base));
     let [nominal, low, high] = numbers;
     let half = (nominal - low).max(high - nominal);
@@ -91,8 +121,8 @@ fn by_interval(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String
     while decimals > 0 && shown(decimals).iter().all(|text| text.ends_with('0')) {
         decimals -= 1;
     }
-    let [nominal, low, high] = shown(decimals);
-    (low != high).then(|| format!("{} ({low} .. {})", unit.join(&nominal), unit.join(&high)))
+    let texts = shown(decimals);
+    (texts[1] != texts[2]).then_some(texts)
 }
 
 /// Writes what [`show`] gives. A plan writes hundreds of values, so nothing is allocated on the way.
@@ -153,8 +183,8 @@ fn exact_text(value: &AnyValue) -> String {
     if value.low == value.nominal && value.high == value.nominal {
         return nominal;
     }
-    let up = rounded((value.high - value.nominal) / value.nominal.abs() * 100.0);
-    let down = rounded((value.nominal - value.low) / value.nominal.abs() * 100.0);
+    let up = as_written((value.high - value.nominal) / value.nominal.abs() * 100.0);
+    let down = as_written((value.nominal - value.low) / value.nominal.abs() * 100.0);
     let candidates = [
         format!("{nominal} ± {up} %"),
         format!("{nominal} +{up} % -{down} %"),
@@ -175,7 +205,7 @@ fn exact_text(value: &AnyValue) -> String {
 }
 
 /// A tolerance in per cent as it was probably written: ten decimals undo the rounding of the bounds.
-fn rounded(percent: f64) -> f64 {
+fn as_written(percent: f64) -> f64 {
     (percent * 1e10).round() / 1e10
 }
 
@@ -221,6 +251,18 @@ impl ShownUnit {
         factor: 1.0,
         offset: 0.0,
     };
+
+    /// The unit of a value with an interval: where the nominal is less than half of it, the interval is what is read.
+    fn of_interval(value: &AnyValue) -> Self {
+        let half = (value.high - value.low) / 2.0;
+        let half = if half.is_finite() && value.kind != Kind::Temperature {
+            half
+        } else {
+            0.0
+        };
+        let magnitude = value.nominal.abs().max(smallest_scale(value));
+        Self::best(value.kind, if magnitude < half { half } else { magnitude })
+    }
 
     /// The shown unit in which `magnitude` (base units) has the fewest digits before the point, but at least one.
     fn best(kind: Kind, magnitude: f64) -> Self {
@@ -273,13 +315,14 @@ impl ShownUnit {
         self.prefix.is_empty() && self.symbol == written
     }
 
-    /// Whether the magnitude is at least one of this unit; lengths stay in mm until ten metres.
+    /// Whether the magnitude is at least one of this unit; lengths stay in mm until ten metres, kelvin from a tenth on.
     fn suits(&self, kind: Kind, magnitude: f64) -> bool {
         let threshold = match kind {
             Kind::Length if self.is("m") => 10.0,
             Kind::Length if self.is("mm") => 0.01,
             Kind::ResistancePerLength if self.is("Ω/m") => 1.0,
             Kind::Torque if self.is("N m") => 0.1,
+            Kind::TemperatureDifference if self.is("K") => 0.1,
             _ => 1.0,
         };
         magnitude / self.factor >= threshold * (1.0 - 1e-12)
@@ -475,11 +518,29 @@ mod tests {
         assert_eq!(kelvin([1.187, 1.71, 2.233], 4), "1.71 K (1.19 .. 2.23 K)");
         assert_eq!(kelvin([39.71, 39.75, 39.796], 9), "39.750 K (39.710 .. 39.796 K)");
         assert_eq!(kelvin([39.71, 39.75, 39.796], 4), "39.75 K (39.71 .. 39.80 K)");
-        assert_eq!(kelvin([0.516, 0.5307, 0.5461], 4), "531 mK (516 .. 546 mK)");
+        assert_eq!(kelvin([0.516, 0.5307, 0.5461], 4), "0.531 K (0.516 .. 0.546 K)");
+        assert_eq!(kelvin([0.0516, 0.0531, 0.0546], 4), "53.1 mK (51.6 .. 54.6 mK)");
+        // A nominal that is small in a wide interval takes the unit of the interval.
+        assert_eq!(kelvin([-0.143, -0.00097, 0.141], 9), "0.00 K (-0.14 .. 0.14 K)");
         assert_eq!(kelvin([-0.0004, 0.0, 0.0004], 4), "0.0 mK (-0.4 .. 0.4 mK)");
         assert_eq!(
             shown(Kind::Temperature, [554.6, 638.05, 752.35], 4),
             "365 °C (281 .. 479 °C)"
+        );
+        let nominal = |low, nominal, high| {
+            show_nominal(&AnyValue {
+                kind: Kind::TemperatureDifference,
+                nominal,
+                low,
+                high,
+            })
+        };
+        assert_eq!(nominal(24.8332, 24.8351, 24.8370), "24.8351 K");
+        assert_eq!(nominal(20.0, 24.8351, 30.0), "24.8 K");
+        assert_eq!(nominal(0.5, 0.5, 0.5), "0.5 K");
+        assert_eq!(
+            [0.031_26, 26.46, 1234.0, 0.0].map(rounded),
+            ["0.0313", "26.5", "1234", "0"]
         );
         // Nothing to follow.
         assert_eq!(shown(Kind::Voltage, [24.0, 24.0, 24.0], 4), "24 V");

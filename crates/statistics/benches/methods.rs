@@ -3,6 +3,7 @@
 //! The peer is Python; `benches/peer.py` says how to install it. Without it only our own times are told.
 //! Each of our figures is the best of some runs, as are the peer's.
 
+use peer::Beside::Peer;
 use peer::best_seconds;
 use statistics::allan::overlapping_allan_deviations;
 use statistics::least_squares::{Model, least_squares};
@@ -19,18 +20,22 @@ fn main() {
     let ours = [
         (
             "Welch, 1 million, segments of 4096",
+            Peer("scipy, one thread", 5.0),
             best_seconds(5, || welch_spectrum(&values, 4096, 1.0)),
         ),
         (
             "overlapping Allan, 1 million, 10 factors",
+            Peer("allantools", 5.0),
             best_seconds(5, || overlapping_allan_deviations(&values, &factors)),
         ),
         (
             "least squares, 2,000 points, 3 parameters",
+            Peer("scipy `curve_fit`", 1.0),
             best_seconds(200, || Curve::fit(&values, false)),
         ),
         (
             "the same with derivatives told",
+            Peer("scipy `curve_fit` with them", 1.0),
             best_seconds(200, || Curve::fit(&values, true)),
         ),
     ];

@@ -1,7 +1,7 @@
 """The work of benches/methods.rs with numpy, scipy and allantools, one thread; prints the best seconds of each, one a line.
 
 Started by the bench. PEER_PYTHON names another Python. From the project's root:
-    python3 -m venv target/peer && target/peer/bin/pip install numpy scipy allantools
+    cargo xtask peers
     target/peer/bin/python crates/statistics/benches/peer.py
 """
 import os

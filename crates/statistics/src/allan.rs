@@ -28,11 +28,39 @@ pub fn overlapping_allan_deviation(values: &[f64], factor: usize) -> Option<f64>
 /// As [`overlapping_allan_deviation`] for several factors, with one running sum.
 #[must_use]
 pub fn overlapping_allan_deviations(values: &[f64], factors: &[usize]) -> Vec<Option<f64>> {
+    /// So many places at a time: what one factor has read the next finds in the cache.
+    const BLOCK: usize = 4096;
     let phase = phase(values);
-    factors
+    let counts: Vec<usize> = factors
         .iter()
-        .map(|factor| overlapping_of_phase(&phase, *factor))
+        .map(|factor| phase.len().saturating_sub(2 * (*factor).max(1)))
+        .collect();
+    let mut sums = vec![0.0; factors.len()];
+    for from in (0..phase.len()).step_by(BLOCK) {
+        for ((sum, count), factor) in sums.iter_mut().zip(&counts).zip(factors) {
+            let to = (from + BLOCK).min(*count);
+            if from < to {
+                *sum += second_differences(&phase, *factor, from..to);
+            }
+        }
+    }
+    let deviation = |((sum, count), factor): ((f64, &usize), &usize)| {
+        (*count > 0).then(|| (sum / (2.0 * *count as f64)).sqrt() / (*factor).max(1) as f64)
+    };
+    sums.into_iter()
+        .zip(&counts)
+        .zip(factors)
+        .map(deviation)
         .collect()
+}
+
+/// The sum of the squares of second differences of a running sum, from some places on.
+fn second_differences(phase: &[f64], factor: usize, places: core::ops::Range<usize>) -> f64 {
+    let m = factor.max(1);
+    let from = |by: usize| &phase[places.start + by..places.end + by];
+    sum_of([from(2 * m), from(m), from(0)], |[last, middle, first]| {
+        (last - 2.0 * middle + first).powi(2)
+    })
 }
 
 /// The modified Allan deviation: tells white noise of the phase from flicker.
@@ -61,9 +89,7 @@ pub fn modified_allan_deviation(values: &[f64], factor: usize) -> Option<f64> {
 fn overlapping_of_phase(phase: &[f64], factor: usize) -> Option<f64> {
     let m = factor.max(1);
     let count = phase.len().checked_sub(2 * m).filter(|count| *count > 0)?;
-    let sum = sum_of([&phase[2 * m..], &phase[m..], phase], |[last, middle, first]| {
-        (last - 2.0 * middle + first).powi(2)
-    });
+    let sum = second_differences(phase, m, 0..count);
     Some((sum / (2.0 * count as f64)).sqrt() / m as f64)
 }
 

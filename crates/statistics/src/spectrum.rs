@@ -86,10 +86,12 @@ impl Welch {
         self.begun[0].push(own);
         self.begun[1].push(other);
         if self.begun[0].len() == self.window.len() {
-            self.segment();
-            for begun in &mut self.begun {
+            let mut begun = core::mem::take(&mut self.begun);
+            self.segment(&begun[0], Some(&begun[1]));
+            for begun in &mut begun {
                 begun.drain(..self.window.len() / 2);
             }
+            self.begun = begun;
         }
     }
 
@@ -98,27 +100,37 @@ impl Welch {
         self.begun.iter_mut().for_each(Vec::clear);
     }
 
-    fn segment(&mut self) {
-        for (begun, buffer) in self.begun.iter().zip(&mut self.buffers) {
-            // What never changes, as the second series where there is only one, needs no transform.
-            if begun.iter().all(|value| *value == begun[0]) {
-                buffer.fill(Complex64::default());
-                continue;
-            }
-            let mean = sum(begun) / begun.len() as f64;
-            for ((input, value), window) in self.input.iter_mut().zip(begun).zip(&self.window) {
-                *input = (value - mean) * window;
-            }
-            // Lengths are those of the plan, the one thing that can be wrong.
-            let done = (self.transform).process_with_scratch(&mut self.input, buffer, &mut self.scratch);
-            debug_assert!(done.is_ok());
+    /// Takes a segment of both series, or of one alone.
+    fn segment(&mut self, own: &[f64], other: Option<&[f64]>) {
+        self.transform(0, own);
+        self.segments += 1;
+        let one = self.buffers[0].iter();
+        for (sum, one) in self.own.iter_mut().zip(one) {
+            *sum += one.norm_sqr();
         }
+        let Some(other) = other else { return };
+        self.transform(1, other);
         for (bin, (one, two)) in self.buffers[0].iter().zip(&self.buffers[1]).enumerate() {
-            self.own[bin] += one.norm_sqr();
             self.other[bin] += two.norm_sqr();
             self.cross[bin] += one.conj() * two;
         }
-        self.segments += 1;
+    }
+
+    /// The transform of a segment less its mean, under the window.
+    fn transform(&mut self, which: usize, values: &[f64]) {
+        let buffer = &mut self.buffers[which];
+        // What never changes, as the second series where there is only one, needs no transform.
+        if values.iter().all(|value| *value == values[0]) {
+            buffer.fill(Complex64::default());
+            return;
+        }
+        let mean = sum(values) / values.len() as f64;
+        for ((input, value), window) in self.input.iter_mut().zip(values).zip(&self.window) {
+            *input = (value - mean) * window;
+        }
+        // Lengths are those of the plan, the one thing that can be wrong.
+        let done = (self.transform).process_with_scratch(&mut self.input, buffer, &mut self.scratch);
+        debug_assert!(done.is_ok());
     }
 
     /// The spectra of both series, and their coherence `|Pxy|² / (Pxx Pyy)`; nothing where no segment was full.
@@ -179,8 +191,10 @@ pub fn coherence_by_chance(segments: usize, share: f64) -> f64 {
 #[must_use]
 pub fn welch_spectrum(values: &[f64], segment: usize, rate: f64) -> Option<Spectrum> {
     let mut welch = Welch::new(segment, rate);
-    for value in values {
-        welch.push(*value, 0.0);
+    let (length, mut from) = (welch.window.len(), 0);
+    while let Some(own) = values.get(from..from + length) {
+        welch.segment(own, None);
+        from += length / 2;
     }
     welch.finish().map(|(spectrum, _, _)| spectrum)
 }

@@ -145,11 +145,20 @@ fn large(folder: &Path) {
         1e-6 * LARGE as f64 / one
     );
     match line_ends(&path) {
-        Some(limit) => println!(
-            "  `wc -l`: {limit:.3} s; words and numbers take {:.2} times as long on two threads (goal at most 4), {:.2} on one",
-            ours / limit,
-            one / limit
-        ),
+        Some(limit) => {
+            ::peer::figure(
+                "words and numbers of 1 GB, two threads",
+                ours,
+                "s",
+                ::peer::Beside::Limit("`wc -l` of the same file", 4.0),
+                Some(limit),
+            );
+            println!(
+                "  `wc -l`: {limit:.3} s; words and numbers take {:.2} times as long on two threads (goal at most 4), {:.2} on one",
+                ours / limit,
+                one / limit
+            );
+        }
         None => println!("  no limit: there is no `wc` here"),
     }
     let output = Command::new(std::env::current_exe().unwrap())
@@ -165,6 +174,25 @@ fn in_a_process(path: &Path) {
     let start = Instant::now();
     let work = judge(path);
     let seconds = start.elapsed().as_secs_f64();
+    let each_million = seconds / work.moves as f64 * 1e6;
+    let bound = ::peer::Beside::Limit("ten million moves a second", 1.0);
+    ::peer::figure(
+        "motion model, a million moves, two threads",
+        each_million,
+        "s",
+        bound,
+        Some(0.1),
+    );
+    if let Some(bytes) = peak_bytes() {
+        let bound = ::peer::Beside::Limit("a bound of 64 MB", 1.0);
+        ::peer::figure(
+            "its memory for 1 GB",
+            1e-6 * bytes as f64,
+            "MB",
+            bound,
+            Some(64.0),
+        );
+    }
     println!(
         "  with the motion model, two threads: {seconds:.2} s, {:.1} million moves a second (goal 10), {}",
         1e-6 * work.moves as f64 / seconds,
@@ -172,13 +200,18 @@ fn in_a_process(path: &Path) {
     );
 }
 
+/// The most memory that this process had at a time.
+fn peak_bytes() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
+    let kibibytes: u64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kibibytes * 1024)
+}
+
 fn peak_memory() -> String {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmHWM"));
-    let kibibytes: Option<u64> = line.and_then(|line| line.split_whitespace().nth(1)?.parse().ok());
-    kibibytes.map_or_else(
+    peak_bytes().map_or_else(
         || "memory not known here".to_owned(),
-        |kibibytes| format!("{} MB of memory at most (goal 64)", kibibytes * 1024 / 1_000_000),
+        |bytes| format!("{} MB of memory at most (goal 64)", bytes / 1_000_000),
     )
 }
 
@@ -211,11 +244,25 @@ fn peer(folder: &Path) {
     println!("20 MB beside the library `gcode` 0.7, one thread:");
     println!("  ours: {:.0} MB/s", speed(ours));
     let told = |name: &str, seconds: Result<f64, ()>| match seconds {
-        Ok(seconds) => println!(
-            "  its {name}: {:.0} MB/s; ours is {:.1} times as fast (goal 10)",
-            speed(seconds),
-            seconds / ours
-        ),
+        Ok(seconds) => {
+            let library = match name {
+                "visitor" => "library `gcode` 0.7, its visitor",
+                _ => "library `gcode` 0.7, its tree",
+            };
+            let bound = ::peer::Beside::Peer(library, 10.0);
+            ::peer::figure(
+                "words and numbers of 20 MB, one thread",
+                ours,
+                "s",
+                bound,
+                Some(seconds),
+            );
+            println!(
+                "  its {name}: {:.0} MB/s; ours is {:.1} times as fast (goal 10)",
+                speed(seconds),
+                seconds / ours
+            );
+        }
         Err(()) => println!("  its {name} panicked"),
     };
     let behind_a_net = |work: &dyn Fn() -> u64| {

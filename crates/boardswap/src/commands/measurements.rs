@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use ::evidence::read::log::HEAD;
-use ::evidence::read::{Layout, Log, Part, is_utf16};
+use ::evidence::read::{Layout, Log, Part, must_be_turned};
 use ::evidence::{Refused, Report, Verdict};
 use document::{Block, Text};
 use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log, picture_name};
@@ -253,7 +253,7 @@ fn look(job: &Job<'_>, path: &Path) -> Result<Measured, Unreadable> {
         .take(HEAD as u64)
         .read_to_end(&mut head)
         .map_err(refused)?;
-    if is_utf16(&head) {
+    if must_be_turned(&head) {
         return bytes(path).map(|bytes| measured(job, &bytes));
     }
     match log_layout(job, &head) {

@@ -1,7 +1,7 @@
 //! Two boards side by side told.
 
-use quantity::Number as _;
 use quantity::si::TemperatureInterval;
+use quantity::{Number as _, rounded};
 
 use super::{Compared, Comparison, Difference, Shown};
 use crate::report::{Advice, Figure, Picture, Plot, Report, Series, Table, Verdict};
@@ -162,5 +162,5 @@ impl Difference {
 }
 
 fn size(value: TemperatureInterval) -> String {
-    format!("{:.3} K", value.base())
+    format!("{} K", rounded(value.base()))
 }

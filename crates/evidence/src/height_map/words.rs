@@ -10,7 +10,7 @@ use statistics::Estimate;
 
 use super::{GridError, HeightMap, ScrewTurn, Sense, Shape};
 use crate::Refused;
-use crate::lengths::{exact, in_millimetres, interval, mm, signed};
+use crate::lengths::{exact, in_millimetres, interval, mm, signed, told_in_millimetres};
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Report, Table, Trouble, Verdict};
 
@@ -87,7 +87,7 @@ impl HeightMap {
         let tilted = if tilt.over_bed.low > 0.0 {
             format!(
                 "The bed is tilted by {} from corner to corner",
-                in_millimetres(tilt.over_bed.value)
+                told_in_millimetres(tilt.over_bed)
             )
         } else {
             "No tilt is shown".to_owned()
@@ -285,12 +285,33 @@ impl HeightMap {
             )),
             Some(_) => {}
         }
+        if let Some(step) = self.drift_of_visits() {
+            let side = if step > 0.0 { "higher" } else { "lower" };
+            troubles.push(Trouble::of_all(format!(
+                "each visit lies {side} than the one before, by {} on the average: bed or probe still warmed up, and what drifts during a visit reads as \
+                 tilt of up to that; wait until two visits agree, then touch again",
+                in_millimetres(step.abs())
+            )));
+        }
         if self.noise_only() {
             troubles.push(Trouble::of_all(
                 "the warp is no larger than the noise of the touches explains: do not read shapes into it",
             ));
         }
         troubles
+    }
+}
+
+impl HeightMap {
+    /// The mean shift from visit to visit where all of three and more go the same way, further than noise and than a fifth of the allowed error.
+    fn drift_of_visits(&self) -> Option<f64> {
+        let visits = &self.level.visits;
+        let steps: Vec<f64> = visits.shifts.windows(2).map(|two| two[1] - two[0]).collect();
+        let noise = visits.noise.as_ref()?.deviation / (visits.places.len() as f64).sqrt();
+        let least = (6.0 * noise).max(0.2 * mm(self.ask.allowed));
+        let goes = |sign: f64| steps.iter().all(|step| sign * step > least);
+        (steps.len() >= 2 && (goes(1.0) || goes(-1.0)))
+            .then(|| steps.iter().sum::<f64>() / steps.len() as f64)
     }
 }
 

@@ -32,19 +32,23 @@ pub(crate) fn text_only(head: &[u8]) -> Result<(), Refused> {
     ))
 }
 
-/// Whether a file begins with a byte order mark of UTF-16 (The Unicode Standard, 23.8): its lines can be cut only after [`utf8`].
+/// Whether the lines of a file can be cut only after [`utf8`]: UTF-16 (The Unicode Standard, 23.8), or lines that end with a carriage return alone.
 #[must_use]
-pub fn is_utf16(head: &[u8]) -> bool {
-    order(head).is_some()
+pub fn must_be_turned(head: &[u8]) -> bool {
+    order(head).is_some() || has_returns_alone(head)
 }
 
-/// The text of a file in UTF-8: as it is, or from UTF-16 by its byte order mark; what is no letter becomes U+FFFD.
+/// The text of a file in UTF-8: as it is, or from UTF-16; what is no letter becomes U+FFFD. Carriage returns alone become line feeds.
 #[must_use]
 pub fn utf8(bytes: &[u8]) -> Cow<'_, [u8]> {
-    let Some(order) = order(bytes) else {
+    let Some((order, mark)) = order(bytes) else {
+        if has_returns_alone(&bytes[..bytes.len().min(super::log::HEAD)]) {
+            let line_end = |byte: &u8| if *byte == b'\r' { b'\n' } else { *byte };
+            return Cow::Owned(bytes.iter().map(line_end).collect());
+        }
         return Cow::Borrowed(bytes);
     };
-    let (pairs, left) = bytes[2..].as_chunks::<2>();
+    let (pairs, left) = bytes[mark..].as_chunks::<2>();
     let letters = char::decode_utf16(pairs.iter().map(|pair| order(*pair)));
     let mut text: String = letters
         .map(|own| own.unwrap_or(char::REPLACEMENT_CHARACTER))
@@ -55,10 +59,27 @@ pub fn utf8(bytes: &[u8]) -> Cow<'_, [u8]> {
     Cow::Owned(text.into_bytes())
 }
 
-fn order(head: &[u8]) -> Option<fn([u8; 2]) -> u16> {
+fn has_returns_alone(head: &[u8]) -> bool {
+    head.contains(&b'\r') && !head.contains(&b'\n')
+}
+
+/// How the letters of UTF-16 are read, and the bytes of its mark. Without a mark it is known by its digits and Latin letters, of which each has
+/// an empty byte on the same side.
+fn order(head: &[u8]) -> Option<(fn([u8; 2]) -> u16, usize)> {
+    const LOOKED_AT: usize = 512;
+    let (pairs, _) = head[..head.len().min(LOOKED_AT)].as_chunks::<2>();
+    let most = |pass: fn(&[u8; 2]) -> bool| {
+        pairs.len() >= 8 && pairs.iter().filter(|pair| pass(pair)).count() * 10 >= pairs.len() * 9
+    };
     match head {
-        [0xff, 0xfe, ..] => Some(u16::from_le_bytes),
-        [0xfe, 0xff, ..] => Some(u16::from_be_bytes),
+        [0xff, 0xfe, ..] => Some((u16::from_le_bytes, 2)),
+        [0xfe, 0xff, ..] => Some((u16::from_be_bytes, 2)),
+        _ if most(|pair| pair[1] == 0 && (pair[0] >= 32 || pair[0].is_ascii_whitespace())) => {
+            Some((u16::from_le_bytes, 0))
+        }
+        _ if most(|pair| pair[0] == 0 && (pair[1] >= 32 || pair[1].is_ascii_whitespace())) => {
+            Some((u16::from_be_bytes, 0))
+        }
         _ => None,
     }
 }
@@ -86,10 +107,20 @@ mod tests {
             .chain(text.encode_utf16())
             .flat_map(u16::to_be_bytes)
             .collect();
-        assert!(is_utf16(&little) && is_utf16(&big) && !is_utf16(text.as_bytes()));
+        assert!(must_be_turned(&little) && must_be_turned(&big) && !must_be_turned(text.as_bytes()));
         assert_eq!(utf8(&little), text.as_bytes());
         assert_eq!(utf8(&big), text.as_bytes());
         assert_eq!(utf8(text.as_bytes()), text.as_bytes());
+        // Without its mark, and with the line ends of old.
+        let long = "12.5,21.5 °C\n".repeat(20);
+        let letters = || long.encode_utf16();
+        let little: Vec<u8> = letters().flat_map(u16::to_le_bytes).collect();
+        let big: Vec<u8> = letters().flat_map(u16::to_be_bytes).collect();
+        assert_eq!(utf8(&little), long.as_bytes());
+        assert_eq!(utf8(&big), long.as_bytes());
+        let old = text.replace('\n', "\r");
+        assert!(must_be_turned(old.as_bytes()));
+        assert_eq!(utf8(old.as_bytes()), text.as_bytes());
         // Cut in the middle of a letter.
         assert_eq!(utf8(&[0xff, 0xfe, b'7', 0, 0x3d]), "7\u{fffd}".as_bytes());
         assert_eq!(utf8(&[0xff, 0xfe, 0x3d, 0xd8]), "\u{fffd}".as_bytes());

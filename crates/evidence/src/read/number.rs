@@ -31,7 +31,27 @@ pub(crate) fn numeral(cell: &[u8], decimal: u8) -> Numeral {
     if MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
         return Numeral::Missing;
     }
-    Numeral::Other
+    grouped(cell, decimal).map_or(Numeral::Other, Numeral::Number)
+}
+
+/// A number whose thousands are set apart by the sign that is no decimal sign: `12,345.5`. A single group is one only where it was quoted or
+/// is followed by decimals: elsewhere `12,345` may be a decimal comma, which is found by then.
+#[cold]
+fn grouped(cell: &[u8], decimal: u8) -> Option<f64> {
+    let mark = if decimal == b'.' { b',' } else { b'.' };
+    let whole = cell.split(|byte| *byte == decimal).next()?;
+    let mut groups = whole.split(|byte| *byte == mark);
+    let first = groups.next()?;
+    let digits = |own: &[u8]| own.iter().all(u8::is_ascii_digit);
+    let first = first.strip_prefix(b"-").unwrap_or(first);
+    let is_first = (1..=3).contains(&first.len()) && digits(first);
+    let mut rest = groups.peekable();
+    let any = rest.peek().is_some();
+    if !is_first || !any || !rest.all(|own| own.len() == 3 && digits(own)) {
+        return None;
+    }
+    let plain: Vec<u8> = cell.iter().copied().filter(|byte| *byte != mark).collect();
+    number(&plain, decimal)
 }
 
 /// Without blanks and one pair of quotes.

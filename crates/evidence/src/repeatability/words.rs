@@ -6,7 +6,7 @@ use statistics::{Gauge, Outlier};
 
 use super::{LEAST, Repeatability, Source, Term};
 use crate::Refused;
-use crate::lengths::{exact, in_millimetres, interval};
+use crate::lengths::{exact, in_millimetres, interval, told_in_millimetres};
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Table, Trouble, Verdict};
 
@@ -67,9 +67,9 @@ impl Repeatability {
         };
         format!(
             "A single trial scatters with a standard deviation of {}; an offset set from these {} trials is then good to ± {} at 95 %, {judged} the {} allowed.",
-            in_millimetres(self.gauge.map_or(self.deviation.value, |g| g.single.value)),
+            told_in_millimetres(self.gauge.map_or(self.deviation, |gauge| gauge.single)),
             self.values.len(),
-            in_millimetres(self.expanded.value),
+            told_in_millimetres(self.expanded),
             Value::exact(self.ask.allowed),
         )
     }

@@ -29,6 +29,8 @@ pub struct FilamentTest {
     pub missed: Estimate,
     /// Whether the switch says the opposite every time.
     pub inverted: bool,
+    /// What the switch says every time, with and without filament.
+    pub stuck: Option<bool>,
     /// The longest run-on that was measured.
     pub longest: Option<Length>,
     allowed: Ratio,
@@ -64,6 +66,9 @@ pub fn filament_test(
         false_alarms: share(&with),
         missed: share(&without),
         inverted: looks.iter().all(|l| l.reported != l.there),
+        stuck: [true, false]
+            .into_iter()
+            .find(|said| looks.iter().all(|l| l.reported == *said)),
         longest,
         allowed,
         allowed_run_on,

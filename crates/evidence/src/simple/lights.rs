@@ -110,6 +110,10 @@ pub enum Cause {
     From(u32),
     /// Two colours are exchanged on every light.
     Exchanged(Colour, Colour),
+    /// All three colours stand for one another on every light, alike.
+    Turned,
+    /// This light alone is wrong, those behind it are right: it passes the data on.
+    Alone(u32),
     /// White is not white towards the end of the strip, single colours are right: the supply of the strip sags.
     WhiteFades(u32),
 }
@@ -154,6 +158,19 @@ fn cause(tried: &[Light], places: &[u32], wrong: &[u32]) -> Option<Cause> {
     if let Some((a, b)) = exchanged(tried) {
         return Some(Cause::Exchanged(a, b));
     }
+    if is_turned(tried) {
+        return Some(Cause::Turned);
+    }
+    if let [only] = wrong
+        && places.last() != Some(only)
+        && places.len() > 2
+        && tried
+            .iter()
+            .filter(|l| l.place == *only && l.told != Colour::Off)
+            .all(|l| l.shown != l.told)
+    {
+        return Some(Cause::Alone(*only));
+    }
     let mut wrong_ones = tried.iter().filter(|l| l.told != l.shown);
     let only_white = wrong_ones.all(|l| l.told == Colour::White);
     let single = tried
@@ -184,6 +201,18 @@ fn exchanged(tried: &[Light]) -> Option<(Colour, Colour)> {
         };
         let told = tried.iter().any(|l| l.told == *a || l.told == *b);
         told && tried.iter().all(|l| l.shown == swap(l.told))
+    })
+}
+
+/// Whether every light takes red, green and blue for one another in a ring.
+fn is_turned(tried: &[Light]) -> bool {
+    [1, 2].into_iter().any(|by| {
+        let turned = |own: Colour| {
+            let at = SINGLE.iter().position(|one| *one == own);
+            at.map_or(own, |at| SINGLE[(at + by) % 3])
+        };
+        let told = SINGLE.iter().all(|own| tried.iter().any(|l| l.told == *own));
+        told && tried.iter().all(|l| l.shown == turned(l.told))
     })
 }
 

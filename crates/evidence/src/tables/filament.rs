@@ -18,6 +18,13 @@ const SAID: &[(&str, bool)] = &[
     ("none", false),
     ("true", true),
     ("false", false),
+    ("present", true),
+    ("absent", false),
+    ("in", true),
+    ("out", false),
+    ("filament", true),
+    ("no filament", false),
+    ("empty", false),
 ];
 
 /// `filament` and `reported` (`yes` or `no`); `run on` in millimetres where it was measured.
@@ -32,8 +39,8 @@ pub fn filament(table: &Records) -> Rows<Filament> {
             "write `filament,reported` as the first line",
         ));
     }
-    let there = columns.need(&["filament", "there"], 0)?;
-    let reported = columns.need(&["reported", "switch"], 1)?;
+    let there = columns.need(&["filament", "there", "present", "inserted", "loaded"], 0)?;
+    let reported = columns.need(&["reported", "switch", "sensor", "state", "reading", "says"], 1)?;
     let remaining_filament = columns.optional::<Length>(&["run"], 2, "mm")?;
     columns.rows(|columns, row| {
         Some(Filament {

@@ -10,7 +10,7 @@ use crate::read::Records;
 use crate::stall::{Ending, Trial};
 
 /// How a homing may be said to have ended.
-const ENDINGS: [(&str, Ending); 7] = [
+const ENDINGS: [(&str, Ending); 11] = [
     ("false trigger", Ending::FalseTrigger),
     ("false", Ending::FalseTrigger),
     ("early", Ending::FalseTrigger),
@@ -18,6 +18,10 @@ const ENDINGS: [(&str, Ending); 7] = [
     ("ok", Ending::Clean),
     ("missed", Ending::Missed),
     ("late", Ending::Missed),
+    ("miss", Ending::Missed),
+    ("good", Ending::Clean),
+    ("pass", Ending::Clean),
+    ("trigger", Ending::FalseTrigger),
 ];
 
 /// `axis`, `threshold`, `outcome` (`false trigger`, `clean`, `missed`); `speed` in mm/s and `current` in mA where they were noted.
@@ -29,7 +33,7 @@ pub fn stalls(table: &Records, axis: Option<&str>) -> Rows<Trial> {
     let mut columns = Columns::of(table, &["threshold", "outcome", "speed", "current"])?;
     let unknown = "neither the file nor the entry says which axis was homed";
     let mut axis = Axis::of(&columns, axis, unknown)?;
-    let threshold = columns.needed::<Ratio>(&["threshold"], 0, "")?;
+    let threshold = columns.needed::<Ratio>(&["threshold", "value", "setting", "sensitivity"], 0, "")?;
     let outcome = columns.need(&["outcome", "ending", "result"], 1)?;
     let speed = columns.optional::<Velocity>(&["speed"], 2, "mm/s")?;
     let current = columns.optional::<ElectricCurrent>(&["current"], 3, "mA")?;

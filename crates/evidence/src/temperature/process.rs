@@ -222,13 +222,26 @@ const LEAST_CHANGE: f64 = 0.05;
 /// What a mean duty leaves of the rise at full power, as a share: within its row it was not even.
 const OF_MEANS: f64 = 1e-4;
 
+/// By how much the duties of the moment may be off their mean in the end, as shares of gain and larger lag: rows in step with the pulses of a heater
+/// always show the same place of a pulse, in which the reading, and with it the duty, rises or falls. The sizes are those of invented logs with
+/// pulses of a second and rows of a second; common practice, no source.
+const OF_MOMENTS: [f64; 2] = [0.0055, 0.0085];
+
 /// What no row tells, as a covariance of the parameters: when within its row a duty of the moment changed, which moves the dead time by up to
 /// half a row either way, all moments alike; and how a mean duty was spread over its row.
-fn untold(timing: Timing, row: f64, parameters: usize) -> Vec<Vec<f64>> {
+fn untold(timing: Timing, row: f64, parameters: usize, open_loop: bool) -> Vec<Vec<f64>> {
     let mut covariance = vec![vec![0.0; parameters]; parameters];
     match timing {
         Timing::Ahead => {}
-        Timing::Instant => covariance[2][2] = row.powi(2) / 12.0,
+        Timing::Instant => {
+            covariance[2][2] = row.powi(2) / 12.0;
+            // A duty that nothing controls does not follow the pulses.
+            for (one, off) in OF_MOMENTS.iter().enumerate().filter(|_| !open_loop) {
+                for (other, too) in OF_MOMENTS.iter().enumerate() {
+                    covariance[one][other] = off * too;
+                }
+            }
+        }
         Timing::Behind => covariance[0][0] = OF_MEANS.powi(2),
     }
     covariance
@@ -269,7 +282,7 @@ pub(super) fn identify(
     for timing in possible {
         let timed = fit::thinned(&window.timed(timing, reach)).begun(window.input[0], view.step, timing);
         let mut mixture = noise::mixture(&timed, &fit.parameters).ok_or_else(words::no_process)?;
-        mixture.widen(&untold(timing, view.step, fit.parameters.len()));
+        mixture.widen(&untold(timing, view.step, fit.parameters.len(), about.open_loop));
         all.push(mixture);
     }
     let step = duties.map_or(0.0, rounding::duty_step);

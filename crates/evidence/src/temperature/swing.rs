@@ -122,6 +122,8 @@ pub struct Swing {
     pub lines: Vec<Line>,
     /// Whether the identified process told what the duty moved; else a regular swing may be control or pick-up.
     pub by_process: bool,
+    /// Whether the heater was switched on and off, nothing between both.
+    pub is_switched: bool,
     /// Whether the log has the duty.
     pub has_duty: bool,
     /// Coherence of reading and duty; nothing where the log has no duty, or too few stretches for a mean.
@@ -147,6 +149,16 @@ impl Swing {
     #[must_use]
     pub fn step(&self) -> Option<TemperatureInterval> {
         self.levels.map(|levels| kelvin(levels.step))
+    }
+    /// The coherence where it decides. Where the process tells what the duty moved, it does not: a duty that follows pick-up is as coherent with
+    /// the reading as one that makes it.
+    #[must_use]
+    pub fn deciding_coherence(&self) -> Option<&Coherence> {
+        self.coherence.as_ref().filter(|_| !self.by_process)
+    }
+    /// The mean reading, °C.
+    pub(super) fn level(&self) -> f64 {
+        self.readings.iter().sum::<f64>() / self.readings.len() as f64
     }
     /// Whether the mean lies beside the target by more than the readings swing.
     #[must_use]
@@ -187,6 +199,7 @@ pub(super) fn split(
         levels,
         lines: told.lines,
         by_process: spectra.moved.is_some(),
+        is_switched: soak.is_switched(),
         has_duty: spectra.has_duty,
         coherence: Coherence::of(&spectra),
         period: process.and_then(period),

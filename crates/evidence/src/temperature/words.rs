@@ -10,11 +10,11 @@ mod tables;
 
 pub(super) use self::tables::controllers;
 
-use quantity::Number as _;
-use quantity::si::{TemperatureInterval, Time, kelvin};
+use quantity::si::{TemperatureInterval, Time};
+use quantity::{AnyValue, Number as _, Quantity, Value, show_nominal};
 
 use super::swing::{Cause, NoiseFrom, Part};
-use super::{Analysis, Phase, Proposal, Swing};
+use super::{Analysis, Phase, Proposal, Spikes, Swing};
 use crate::read::TemperatureScale;
 use crate::report::{Report, Verdict};
 use crate::{Refused, Trouble};
@@ -105,6 +105,30 @@ pub(super) fn soak_in_pieces() -> Refused {
     )
 }
 
+pub(super) fn spikes(spikes: Spikes) -> Trouble {
+    Trouble::of_all(format!("{}; what makes them is not known", jumping(spikes)))
+}
+
+/// Readings that jump and come back.
+fn jumping(
+    Spikes {
+        count,
+        largest,
+        first,
+    }: Spikes,
+) -> String {
+    let (readings, jump) = match count {
+        1 => ("1 reading".to_owned(), "jumps by"),
+        _ => (format!("{count} readings"), "jump by up to"),
+    };
+    format!(
+        "from {:.0} s on {readings} {jump} {} and come{} back",
+        first.base(),
+        text(largest),
+        if count == 1 { "s" } else { "" }
+    )
+}
+
 pub(super) fn full_power_assumed() -> Trouble {
     Trouble::of_all("the log tells no duty: full power was assumed until the target is near")
 }
@@ -190,10 +214,16 @@ impl Analysis {
         if self.open_loop {
             return open_loop::sentence(self);
         }
+        if let Some(spikes) = self.spikes.filter(Spikes::is_fault) {
+            return format!(
+                "The sensor has a loose contact, or its cable picks up pulses: {}.",
+                jumping(spikes)
+            );
+        }
         let Ok(swing) = &self.swing else {
             let process = self.process.as_ref().map_or_else(
                 |_| String::new(),
-                |process| format!(": full power would raise it by {}", text(process.gain.nominal())),
+                |process| format!(": full power would raise it by {}", told(&process.gain)),
             );
             return format!("The log shows a heat-up and no soak{process}.");
         };
@@ -203,11 +233,18 @@ impl Analysis {
                 format!("which is within ± {asked}; a swing of about one kelvin is no fault by itself")
             }
             Verdict::Fail => format!("which is more than ± {asked}"),
+            _ if !self.has_target => {
+                format!("where they stay longest. The log tells no target, so ± {asked} is open")
+            }
             _ => format!("and it is not shown whether that is within ± {asked}"),
         };
+        let of = match self.has_target {
+            true => "the target".to_owned(),
+            false => format!("{:.1} °C", swing.level()),
+        };
         format!(
-            "Held, 99 % of the readings lie within ± {} of the target, {held}.{}{}",
-            text(swing.farthest.nominal()),
+            "Held, 99 % of the readings lie within ± {} of {of}, {held}.{}{}",
+            told(&swing.farthest),
             beside(swing),
             mostly(&swing.parts)
         )
@@ -249,11 +286,13 @@ impl Analysis {
         }
         let mut sources = vec!["nist-sp1065", "welch-1967", "more-1978", "common-practice"];
         for proposal in proposals {
-            if !sources.contains(&proposal.source) {
-                sources.push(proposal.source);
+            let source = proposal.outcome.rule.source;
+            if !sources.contains(&source) {
+                sources.push(source);
             }
         }
-        if self.swing.as_ref().is_ok_and(|swing| swing.coherence.is_some()) {
+        let swing = self.swing.as_ref().ok();
+        if swing.and_then(Swing::deciding_coherence).is_some() {
             sources.push("carter-1973");
         }
         sources
@@ -262,12 +301,15 @@ impl Analysis {
 
 /// What is said of a mean that lies beside its target.
 fn beside(swing: &Swing) -> String {
-    let offset = swing.offset.nominal().base();
+    let offset = &swing.offset;
     if !swing.is_beside() {
         return String::new();
     }
-    let side = if offset < 0.0 { "below" } else { "above" };
-    format!(" The mean is {} {side} it.", text(kelvin(offset.abs())))
+    let (side, size) = match offset.nominal().base() < 0.0 {
+        true => ("below", offset.scale(-1.0)),
+        false => ("above", *offset),
+    };
+    format!(" The mean is {} {side} it.", told(&size))
 }
 
 /// The largest part of a swing; "most" is more than half.
@@ -282,6 +324,11 @@ fn mostly(parts: &[Part]) -> String {
         part.cause.word(),
         share * 100.0
     )
+}
+
+/// A quantity of the log in a sentence: its digits follow its interval.
+pub(super) fn told<Q: Quantity>(value: &Value<Q>) -> String {
+    show_nominal(&AnyValue::from(*value))
 }
 
 pub(super) fn text(value: TemperatureInterval) -> String {

@@ -4,14 +4,12 @@
 //! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
 use physics::control::{
-    Controller, FirstOrder, Margins, Pid, Process, SIMC, SecondOrder, Simulation, Terms, Ultimate, amigo,
-    margins, pi_gain_margin, relay_cycle, relay_gain, simc_pi, simc_pid, simulate, tyreus_luyben, ultimate,
-    ziegler_nichols_reaction, ziegler_nichols_ultimate,
+    Controller, FirstOrder, Pid, Process, SIMC, SecondOrder, margins, pi_gain_margin, simc_pi,
 };
 use physics::{Working, named, sensing, work};
 use quantity::si::{Ratio, TemperatureCoefficient, TemperatureInterval, Time};
-use quantity::{Number, Range, Value, si};
-use serde::Serialize;
+use quantity::{Number, Value, si};
+use tuning::{DERIVATIVE_FILTER, Outcome, Rule, Trial, by_rules};
 
 use crate::facts::heating::Heating;
 use crate::facts::of_pair::PairFacts;
@@ -214,223 +212,45 @@ fn second_order(model: FirstOrder) -> SecondOrder {
     }
 }
 
-/// The derivative of a controller is filtered with its time divided by so much.
-const DERIVATIVE_FILTER: f64 = 10.0;
-
-/// How one setting would hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Prediction {
-    /// The rule.
-    pub rule: &'static str,
-    /// Key of the bibliography.
-    pub source: &'static str,
-    /// Share of full power for each kelvin.
-    #[serde(skip)]
-    pub gain: TemperatureCoefficient,
-    /// Integral time; `None` for none.
-    #[serde(skip)]
-    pub integral: Option<Time>,
-    /// Derivative time.
-    #[serde(skip)]
-    pub derivative: Time,
-    /// Peak of the sensitivity with every value as it is named.
-    pub sensitivity_peak: f64,
-    /// The same at the liveliest corner; infinite where the loop oscillates.
-    pub sensitivity_peak_worst: f64,
-    /// Factor by which the gain may grow at the liveliest corner.
-    pub gain_margin_worst: f64,
-    /// How a heat-up runs with every value as it is named.
-    #[serde(skip)]
-    pub nominal: Course,
-    /// The worst of each figure among that, the liveliest and the laziest corner.
-    #[serde(skip)]
-    pub worst: Course,
-}
-
-/// How a heat-up from the room to the working temperature runs, and what is left when it has settled.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Course {
-    /// Overshoot.
-    pub overshoot: TemperatureInterval,
-    /// The time after which it stays within a kelvin, from the start of the heat-up; `None` where it never does.
-    pub settled: Option<Time>,
-    /// From lowest to highest once settled, from noise, steps and pulses.
-    pub swing: TemperatureInterval,
-}
-
-impl Course {
-    /// Each figure of the one that is worse in it.
-    fn worse(self, other: Self) -> Self {
-        Self {
-            overshoot: self.overshoot.larger(other.overshoot),
-            settled: self
-                .settled
-                .zip(other.settled)
-                .map(|(one, other)| one.larger(other)),
-            swing: self.swing.larger(other.swing),
-        }
-    }
-}
-
-/// Every rule against this part and this input, first the setting that is proposed; none where the body of the part or its thermometer is not known.
+/// Every rule against this part and this input, first the setting that is proposed, which is the one to take; none where the body of the part
+/// or its thermometer is not known.
 #[must_use]
-pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>, proposed: Pid) -> Vec<Prediction> {
+pub fn predictions(heating: &Heating<'_>, thermometer: &PairFacts<'_>, proposed: Pid) -> Vec<Outcome> {
     let Some((model, at)) = model(heating, Some(thermometer)).zip(thermometer.thermometry()) else {
         return Vec::new();
     };
     let nominal = model.nominal();
-    let second = second_order(nominal);
-    let plant = Process::from(second);
-    let critical = ultimate(&plant);
-    let by_relay = relay_test(nominal);
-    let rules = [
-        (
-            "Skogestad, PI, detuned for worst case and heat-up monitoring",
-            "skogestad-2003",
-            Some(proposed),
-        ),
-        (
-            "Skogestad, PI",
-            "skogestad-2003",
-            Some(simc_pi(nominal, nominal.delay)),
-        ),
-        (
-            "Skogestad, PID",
-            "skogestad-2003",
-            Some(simc_pid(second, second.delay)),
-        ),
-        (
-            "Åström and Hägglund, PI",
-            "astrom-hagglund-2006",
-            amigo(nominal, Terms::Pi),
-        ),
-        (
-            "Åström and Hägglund, PID",
-            "astrom-hagglund-2006",
-            amigo(nominal, Terms::Pid),
-        ),
-        (
-            "Ziegler and Nichols, reaction curve, PID",
-            "ziegler-nichols-1942",
-            Some(ziegler_nichols_reaction(nominal, Terms::Pid)),
-        ),
-        (
-            "Ziegler and Nichols, ultimate gain, PID",
-            "ziegler-nichols-1942",
-            critical.map(|critical| ziegler_nichols_ultimate(critical, Terms::Pid)),
-        ),
-        (
-            "Relay test, then Ziegler and Nichols, PID",
-            "astrom-hagglund-1984",
-            by_relay.map(|critical| ziegler_nichols_ultimate(critical, Terms::Pid)),
-        ),
-        (
-            "Tyreus and Luyben, PID",
-            "tyreus-luyben-1992",
-            critical.and_then(|critical| tyreus_luyben(critical, Terms::Pid)),
-        ),
-    ];
-    let input = Input::of(heating, thermometer, at);
-    rules
-        .into_iter()
-        .filter_map(|(rule, source, pid)| predicted(rule, source, pid?, (&model, &plant), &input))
+    let trial = trial(heating, thermometer, at, &model);
+    let own = trial.run(Rule::DETUNED, proposed);
+    let own = own.map(|own| Outcome { chosen: true, ..own });
+    let rules = by_rules(nominal, second_order(nominal)).into_iter();
+    own.into_iter()
+        .chain(rules.filter_map(|(rule, pid)| trial.run(rule, pid)))
         .collect()
 }
 
-/// What a test by switching between nothing and full power would take for the ultimate gain and period of a part.
-fn relay_test(model: FirstOrder) -> Option<Ultimate> {
-    let (half, none) = (si::ratio(0.5), si::kelvin(0.0));
-    let (swing, period) = relay_cycle(model, half, none).ok()?;
-    let gain = relay_gain(half, swing, none).ok()?;
-    Some(Ultimate { gain, period })
-}
-
-/// What the input and the controller add to the process.
-struct Input {
-    wanted: TemperatureInterval,
-    resolution: TemperatureInterval,
-    noise: TemperatureInterval,
-    sample: Time,
-    pulse: Time,
-}
-
-impl Input {
-    fn of(heating: &Heating<'_>, pair: &Pair<'_>, at: &Thermometry<'_>) -> Self {
-        let limits = pair.limits();
-        let goal = heating.working().nominal();
-        let step = at.kelvin_per_step(at.input, goal).nominal();
-        let volts = at
-            .input
-            .noise
-            .map_or(limits.thermometer_converter_noise.value, |noise| noise.value);
-        let one = thermometry::step(at.input) * at.input.amplification.nominal().base();
-        Self {
-            wanted: TemperatureInterval::from_base(goal.base() - heating.room.nominal().base()),
-            resolution: step,
-            noise: sensing::noise_in_kelvin(step, volts.nominal(), one),
-            sample: limits.control_sample_time.value.nominal(),
-            pulse: limits.control_pulse_period.value.nominal(),
-        }
-    }
-}
-
-fn predicted(
-    rule: &'static str,
-    source: &'static str,
-    pid: Pid,
-    (model, plant): (&Model, &Process),
-    input: &Input,
-) -> Option<Prediction> {
-    let filter = pid.derivative / DERIVATIVE_FILTER;
-    let controller = Controller::Ideal { pid, filter };
-    let calm: Margins = margins(plant, controller);
-    let lively = margins(&model.liveliest().into(), controller);
-    let stable = lively.gain_margin.base() > 1.0;
-    let course = |part: FirstOrder| course(pid, filter, part, input);
-    let nominal = course(model.nominal())?;
-    let worst = [model.liveliest(), model.laziest()]
-        .into_iter()
-        .try_fold(nominal, |worst, corner| Some(worst.worse(course(corner)?)))?;
-    Some(Prediction {
-        rule,
-        source,
-        gain: pid.gain,
-        integral: pid.integral,
-        derivative: pid.derivative,
-        sensitivity_peak: calm.sensitivity_peak.base(),
-        sensitivity_peak_worst: if stable {
-            lively.sensitivity_peak.base()
-        } else {
-            f64::INFINITY
-        },
-        gain_margin_worst: lively.gain_margin.base(),
-        nominal,
-        worst,
-    })
-}
-
-/// One heat-up with its pulses, steps and noise.
-fn course(pid: Pid, filter: Time, part: FirstOrder, input: &Input) -> Option<Course> {
-    let setup = Simulation {
-        process: Process::from(second_order(part)),
-        pid,
-        sample: input.sample,
+/// The part with what the input and the controller add to it.
+fn trial(heating: &Heating<'_>, pair: &Pair<'_>, at: &Thermometry<'_>, model: &Model) -> Trial {
+    let limits = pair.limits();
+    let goal = heating.working().nominal();
+    let step = at.kelvin_per_step(at.input, goal).nominal();
+    let volts = at
+        .input
+        .noise
+        .map_or(limits.thermometer_converter_noise.value, |noise| noise.value);
+    let one = thermometry::step(at.input) * at.input.amplification.nominal().base();
+    let part = |model: FirstOrder| Process::from(second_order(model));
+    let pulse = limits.control_pulse_period.value.nominal();
+    Trial {
+        nominal: part(model.nominal()),
+        corners: vec![part(model.liveliest()), part(model.laziest())],
+        liveliest: model.liveliest().into(),
+        wanted: TemperatureInterval::from_base(goal.base() - heating.room.nominal().base()),
+        sample: limits.control_sample_time.value.nominal(),
         // Six steps to a pulse show its share to a few per cent; the process itself is far slower.
-        step: input.pulse / 6.0,
-        duration: part.lag * 5.0,
-        wanted: input.wanted,
-        load: si::ratio(0.0),
-        limits: Some(Range::new(si::ratio(0.0), si::ratio(1.0))),
-        pulse: Some(input.pulse),
-        resolution: input.resolution,
-        noise: input.noise,
-        seed: 1,
-        derivative_filter: filter,
-    };
-    let record = simulate(&setup).ok()?;
-    Some(Course {
-        overshoot: input.wanted * record.overshoot().base(),
-        settled: record.settled(si::kelvin(1.0)),
-        swing: record.swing(si::ratio(0.2)),
-    })
+        step: pulse / 6.0,
+        pulse: Some(pulse),
+        resolution: step,
+        noise: sensing::noise_in_kelvin(step, volts.nominal(), one),
+    }
 }

@@ -60,7 +60,7 @@ impl AxisCalibration {
     }
 
     fn sentence(&self, verdict: Verdict) -> String {
-        let off = off_by(self.travel.value - 1.0);
+        let off = off_by(self.travel, ["too little", "too much"]);
         let allowed = Value::exact(self.ask.allowed);
         let of_both = if self.is_crossed() {
             " X and Y together"

@@ -65,7 +65,7 @@ impl ExtruderCalibration {
     fn sentence(&self, verdict: Verdict) -> String {
         let steps = self.steps.map(of_steps);
         let new = steps.map_or_else(String::new, |steps| format!("; the steps that fit are {steps}"));
-        let off = off_by(self.feed.value - 1.0);
+        let off = off_by(self.feed, ["too little", "too much"]);
         let allowed = Value::exact(self.ask.allowed);
         match verdict {
             Verdict::Pass => {

@@ -5,7 +5,7 @@ use quantity::si::millimetre;
 
 use super::FlowCalibration;
 use crate::Refused;
-use crate::calibration::words::{of_ratio, signed_percent};
+use crate::calibration::words::{of_ratio, off_by};
 use crate::lengths::mm;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict};
 
@@ -49,18 +49,16 @@ impl FlowCalibration {
     }
 
     fn sentence(&self, verdict: Verdict) -> String {
-        let off = signed_percent(self.width.value - 1.0);
+        let off = off_by(self.width, ["too thin", "too thick"]);
         let allowed = Value::exact(self.ask.allowed);
         let flow = of_ratio(self.flow);
         match verdict {
             Verdict::Pass => {
-                format!("Walls are {off} off the width set, within ± {allowed}: leave the flow as it is.")
+                format!("Walls are {off}, within ± {allowed}: leave the flow as it is.")
             }
-            Verdict::Fail => format!(
-                "Walls are {off} off the width set, more than ± {allowed}; the flow that fits is {flow}."
-            ),
+            Verdict::Fail => format!("Walls are {off}, more than ± {allowed}; the flow that fits is {flow}."),
             _ => format!(
-                "Walls seem {off} off the width set, but these do not show whether that is within ± {allowed}; the flow that fits is {flow}."
+                "Walls seem {off}, but these do not show whether that is within ± {allowed}; the flow that fits is {flow}."
             ),
         }
     }

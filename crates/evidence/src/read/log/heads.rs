@@ -47,6 +47,8 @@ pub(super) struct Heads {
     pub channels: Vec<ChannelLayout>,
     /// Seconds in a unit of the time column.
     pub time_unit: f64,
+    /// Whether a unit of the time is told.
+    pub time_is_told: bool,
     /// What had to be assumed.
     pub remarks: Vec<String>,
 }
@@ -59,6 +61,8 @@ static ALIASES: LazyLock<Vec<(&str, &str)>> = LazyLock::new(|| {
     rows.skip(1).filter_map(|line| line.split_once(',')).collect()
 });
 
+/// A duty, and a name as well.
+const HEATER: &str = "heater";
 const TIME: &str = "time";
 const TARGET: &str = "target";
 const DUTY: &str = "duty";
@@ -76,6 +80,7 @@ impl Heads {
             roles,
             channels,
             time_unit: 1.0,
+            time_is_told: false,
             remarks: Vec::new(),
         }
     }
@@ -97,6 +102,7 @@ impl Heads {
             };
             heads.roles.push(role);
         }
+        heads.take_bare_names(names, known);
         heads.drop_heaters_without_temperature();
         if heads.channels.is_empty() {
             return Err(Refused::new(
@@ -138,15 +144,76 @@ impl Heads {
         })
     }
 
+    /// A column that bears the bare name of a heater is its temperature, where other columns have its target or duty and none its temperature; one
+    /// of per cent is its duty.
+    fn take_bare_names(&mut self, names: &[String], known: &WhatIsKnown) {
+        for (at, full) in names.iter().enumerate() {
+            if self.roles[at] != Role::Nothing {
+                continue;
+            }
+            let (name, unit) = name_and_unit(full);
+            let name = words(&name).join(" ");
+            let Some(channel) = self.channels.iter().position(|own| own.name == name) else {
+                continue;
+            };
+            let role = match unit.as_deref() {
+                Some("%") => Role::Duty(channel),
+                None => Role::Measured(channel),
+                Some(_) => continue,
+            };
+            if name.is_empty() || self.roles.contains(&role) {
+                continue;
+            }
+            self.roles[at] = role;
+            self.take_unit(role, full, unit.as_deref());
+            if role == Role::Measured(channel) && known.scale.is_none() {
+                self.remarks.push(format!(
+                    "`{full}` was taken for the temperature of what its target or duty is about"
+                ));
+            }
+        }
+    }
+
     fn take_time_unit(&mut self, name: &str, unit: Option<&str>) {
         self.time_unit = 1.0;
         let Some(unit) = unit else { return };
+        self.time_is_told = true;
         match time_unit(unit) {
             Some(seconds) => self.time_unit = seconds,
             None => self.remarks.push(format!(
                 "`{unit}` in the head of `{name}` is no unit of a time: seconds were taken"
             )),
         }
+    }
+
+    /// Times without a unit: those since 1970 tell by their size what they count, and whole numbers with steps of hundreds are milliseconds.
+    pub fn tell_untold_time_unit(&mut self, times: &[f64]) {
+        /// Seconds since 1970 reach this in the year 5138.
+        const EPOCH: f64 = 1e11;
+        let Some(first) = times.first().filter(|_| !self.time_is_told) else {
+            return;
+        };
+        let since_1970 = [
+            (1e17, 1e-9, "nanoseconds"),
+            (1e14, 1e-6, "microseconds"),
+            (EPOCH, 1e-3, "milliseconds"),
+        ];
+        let found = since_1970.iter().find(|(from, ..)| first.abs() >= *from);
+        let mut steps: Vec<f64> = times.windows(2).map(|two| two[1] - two[0]).collect();
+        steps.sort_by(f64::total_cmp);
+        let step = steps.get(steps.len() / 2).copied().unwrap_or(0.0);
+        // A log of minutes has steps of whole minutes.
+        let counts = (90.0..=10_000.0).contains(&step) && step % 60.0 != 0.0;
+        let whole = times.iter().all(|time| time.fract() == 0.0) && steps.len() >= 2;
+        let (unit, word) = match found {
+            Some((_, unit, word)) => (*unit, *word),
+            None if counts && whole => (1e-3, "milliseconds"),
+            None => return,
+        };
+        self.time_unit = unit;
+        self.remarks.push(format!(
+            "the time has no unit: {word} were taken, by the size of its numbers; write the unit behind its name"
+        ));
     }
 
     fn take_unit(&mut self, role: Role, name: &str, unit: Option<&str>) {
@@ -253,13 +320,20 @@ fn of_heater(name: &str, words: &[String], unit: Option<&str>) -> Option<(String
     if let Some(found) = by_symbol(name) {
         return Some(found);
     }
+    // "Heater" is the duty of a heater, or just its name beside a word that says more.
+    let says_more =
+        |word: &String| word != HEATER && [TARGET, DUTY, MEASURED].iter().any(|role| means(word, role));
+    let is_only_named = words.iter().any(|word| word == HEATER) && words.iter().any(says_more);
+    let is_duty = |word: &String| means(word, DUTY) && !(is_only_named && word == HEATER);
     let is_measured = has(words, MEASURED)
         || unit.is_some_and(|unit| TemperatureScale::of_unit(unit).is_some())
         || name == "T";
     let (heater, role): (String, OfChannel) = if has(words, TARGET) {
         (rest(&[TARGET, MEASURED, "point"]), Role::Target)
-    } else if has(words, DUTY) {
-        (rest(&[DUTY]), Role::Duty)
+    } else if words.iter().any(is_duty) || unit == Some("%") && matches!(name, "P" | "U" | "u") {
+        let left = rest(&[DUTY]);
+        let is_all = left.is_empty() && is_only_named && words.len() == 2;
+        (if is_all { HEATER.to_owned() } else { left }, Role::Duty)
     } else if is_measured {
         (rest(&[MEASURED]), Role::Measured)
     } else {

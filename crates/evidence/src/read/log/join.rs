@@ -156,6 +156,21 @@ fn scale_duty(channel: &mut Channel, full: Option<f64>, troubles: &mut Troubles)
         duty.iter_mut().for_each(|value| *value /= 100.0);
         return;
     }
+    // Driven by hand it need not have been at its limit: whole numbers above 100 are counts of a timer.
+    let counts = full.is_none()
+        && most > 100.0
+        && !stays_at_its_largest(duty, most)
+        && !is_switched(duty, most)
+        && duty.iter().all(|value| value.is_nan() || value.fract() == 0.0);
+    let timer = TIMERS.iter().copied().find(|timer| counts && most <= *timer);
+    if let Some(timer) = timer {
+        troubles.of_all(format!(
+            "the log does not say what it writes for full duty: {timer} was taken, since it writes whole numbers up to {most}; \
+             state `full_duty` if it is another one"
+        ));
+        duty.iter_mut().for_each(|value| *value /= timer);
+        return;
+    }
     if full.is_none() && most > 1.0 && most != 100.0 {
         troubles.of_all(format!(
             "the log does not say what it writes for full duty: {most}, its largest value, was taken; \
@@ -207,6 +222,17 @@ fn stays_at_its_largest(duty: &[f32], most: f32) -> bool {
     different.sort_unstable();
     different.dedup();
     different.len() > MANY_VALUES && at_most >= RUN.max(duty.len() / 100)
+}
+
+/// Full duty of timers of 8, 10, 12 and 16 bits.
+const TIMERS: [f32; 4] = [255.0, 1_023.0, 4_095.0, 65_535.0];
+
+/// Whether a duty goes from nothing to its largest again and again, as a switch with a dead band has it.
+fn is_switched(duty: &[f32], most: f32) -> bool {
+    duty.windows(2)
+        .filter(|two| two[0] == 0.0 && two[1] == most)
+        .count()
+        >= 3
 }
 
 /// More values than steps by hand have, and fewer samples than a heat-up at the limit; common practice, no source.

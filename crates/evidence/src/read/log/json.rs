@@ -30,7 +30,18 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
     }
     let mut heads = Heads::of(&keys, &known)?;
     let roles = std::mem::take(&mut heads.roles);
-    let keys = keys.into_iter().zip(roles).collect();
+    let keys: Vec<(String, Role)> = keys.into_iter().zip(roles).collect();
+    if let Some((time, _)) = keys.iter().find(|(_, role)| *role == Role::Time) {
+        let times = lines.iter().take(LOOKED_AT).filter_map(|(_, line)| {
+            let pairs = flat(line).ok()?;
+            let value = pairs.into_iter().find(|(key, _)| key == time)?.1;
+            match value {
+                Flat::Number(number) => Some(number),
+                _ => None,
+            }
+        });
+        heads.tell_untold_time_unit(&times.collect::<Vec<f64>>());
+    }
     Ok(Layout::new(Form::Json(Json { keys }), heads, known))
 }
 

@@ -25,7 +25,11 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
     let is_word =
         |cell: &[u8]| numeral(cell, writing.decimal) == Numeral::Other && stamp(trimmed(cell)).is_none();
     let (first_line, first) = lines[0];
-    let cells: Vec<&[u8]> = writing.cells(first).collect();
+    let mut cells: Vec<&[u8]> = writing.cells(first).collect();
+    // A spreadsheet writes separators behind its last column.
+    while cells.len() > 1 && cells.last().is_some_and(|cell| trimmed(cell).is_empty()) {
+        cells.pop();
+    }
     let has_head = cells.iter().any(|cell| is_word(cell));
     let mut heads = if has_head {
         let names: Vec<String> = cells.iter().map(|cell| text(cell)).collect();
@@ -34,6 +38,15 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
         without_head(cells.len(), &known)?
     };
     let roles = std::mem::take(&mut heads.roles);
+    if let Some(at) = roles.iter().position(|role| *role == Role::Time) {
+        let times = lines[usize::from(has_head)..].iter().filter_map(|(_, line)| {
+            match numeral(writing.cells(line).nth(at)?, writing.decimal) {
+                Numeral::Number(number) => Some(number),
+                _ => None,
+            }
+        });
+        heads.tell_untold_time_unit(&times.take(200).collect::<Vec<f64>>());
+    }
     Ok(Layout {
         head: has_head.then_some(first_line),
         ..Layout::new(Form::Separated(Separated { writing, roles }), heads, known)
@@ -67,6 +80,9 @@ impl Separated {
         let mut time = f64::NAN;
         for cell in self.writing.cells(text) {
             let role = self.roles.get(cells).copied().unwrap_or(Role::Nothing);
+            if cells >= self.roles.len() && trimmed(cell).is_empty() {
+                continue;
+            }
             cells += 1;
             if role == Role::Nothing {
                 continue;

@@ -49,6 +49,10 @@ impl FilamentTest {
                 "The switch says the opposite in all {count} looks: its sense is set the wrong way round."
             );
         }
+        if let Some(said) = self.stuck {
+            let said = if said { "filament" } else { "no filament" };
+            return format!("The switch says {said} in all {count} looks, with and without it.");
+        }
         if wrong > 0 {
             return format!("The switch was wrong in {wrong} of {count} looks.");
         }
@@ -91,6 +95,8 @@ impl FilamentTest {
         let some_wrong = self.wrong().next().is_some();
         if self.inverted {
             advice.push(Advice::helps("Turn the sense of the input round in the settings. Mind what a broken wire then looks like: it should read as no filament."));
+        } else if self.stuck.is_some() {
+            advice.push(Advice::helps("Work the lever by hand with a meter on the contacts. If it switches, look for a broken or shorted wire, the pin and the pull-up setting of the input; if not, replace the switch."));
         } else if some_wrong {
             advice.push(Advice::helps("Move the lead while looking: a contact that comes and goes shows. Then look at dust and the lever."));
         }
@@ -162,7 +168,9 @@ impl FilamentTest {
             };
             Trouble::at(look.line, what)
         };
-        let wrong = self.wrong().filter(|look| look.line > 0 && !self.inverted);
+        let wrong = self
+            .wrong()
+            .filter(|look| look.line > 0 && !self.inverted && self.stuck.is_none());
         wrong.map(told).collect()
     }
 }

@@ -57,6 +57,12 @@ impl LedTest {
                 capital(a.word()),
                 b.word()
             ),
+            Some(Cause::Turned) => {
+                "Red, green and blue stand for one another, alike on every light.".to_owned()
+            }
+            Some(Cause::Alone(place)) => {
+                format!("Light {place} alone is wrong; those behind it are right.")
+            }
             Some(Cause::WhiteFades(place)) => {
                 format!("Single colours are right, but white is wrong from light {place} on.")
             }
@@ -115,7 +121,15 @@ impl LedTest {
                     "Changing the level of the data at the board: the lights before that place understand it.",
                 ),
             ],
-            Some(Cause::Exchanged(..)) => vec![
+            Some(Cause::Alone(place)) => vec![
+                Advice::helps(format!(
+                    "Replace light {place}, or cut it out: it passes the data on and does not shine as told."
+                )),
+                Advice::in_vain(
+                    "Looking at level and ground of the data: the lights behind it understand them.",
+                ),
+            ],
+            Some(Cause::Exchanged(..) | Cause::Turned) => vec![
                 helps("Set another order of the colours for this strip."),
                 Advice::in_vain("Re-pinning: the order is in the data, not in the wires."),
             ],

@@ -95,27 +95,38 @@ pub(super) fn heats_while_off(blocks: &Blocks) -> Option<Found> {
             }
             let seen = &own[from..=at];
             let (long, rise) = (length(seen), own[at].reading - lowest);
-            let fast = long >= 30.0 && rise >= 15.0 && rise / long >= SLOW && goes_on(seen, 0.75);
+            // What is stored rises with the smaller lag, and heat that still comes with the larger one: where the lag is below 65 s, the later half
+            // of a time brings less than this of the earlier one.
+            let share = (-long / (2.0 * 65.0)).exp();
+            let fast = long >= 30.0 && rise >= 15.0 && rise / long >= SLOW && goes_on(seen, share.min(0.75));
             // Above its target nothing rises for minutes by itself.
             let above = own[at].target > 0.0 && own[at].reading >= own[at].target + 5.0;
-            let slow = above && long >= 120.0 && rise >= 4.0 + 6.0 * blocks.noise && goes_on(seen, 0.6);
+            let slow = above && long >= 120.0 && rise >= 4.0 + 6.0 * blocks.noise && goes_on(seen, share);
             (fast || slow).then(|| highest(Kind::HeatsWhileOff, &own[from..], own[at].time))
         })
     })
 }
 
-/// Off for five minutes, hot, and not falling.
+/// Off for five minutes, hot, and not falling; two minutes are enough for what is far above the room, once its stored heat is spent.
 pub(super) fn hot_while_off(blocks: &Blocks, room: f64) -> Option<Found> {
-    const FOR: f64 = 300.0;
+    /// A part with a time constant of 3000 s falls by 3.9 K in two minutes from 100 K above the room, and by 3.8 K in five from 40 K.
+    const FAR: f64 = 100.0;
+    let hot = stays_hot(blocks, room + FAR, 60.0, 120.0);
+    hot.or_else(|| stays_hot(blocks, room + 40.0, 0.0, 300.0))
+}
+
+/// Off, hotter than `hot`, and not falling over `lasts` seconds that begin at least `spent` seconds after the heater went off.
+fn stays_hot(blocks: &Blocks, hot: f64, spent: f64, lasts: f64) -> Option<Found> {
     const LEAST_FALL: f64 = 2.0;
     if !blocks.has_duty {
         return None;
     }
-    let is_off = |own: &Block| own.duty <= OFF && own.reading >= room + 40.0;
+    let is_off = |own: &Block| own.duty <= OFF && own.reading >= hot;
     blocks.stretches(is_off).into_iter().find_map(|own| {
         let mut to = 0;
-        (0..own.len()).find_map(|at| {
-            while to < own.len() && own[to].time < own[at].time + FOR {
+        let begin = own.partition_point(|block| block.time < own[0].time + spent);
+        (begin..own.len()).find_map(|at| {
+            while to < own.len() && own[to].time < own[at].time + lasts {
                 to += 1;
             }
             let end = own.get(to)?;

@@ -153,9 +153,6 @@ pub(super) fn jumps(blocks: &Blocks) -> Option<Found> {
 
 /// The very same reading while the heater does what must move it.
 pub(super) fn frozen(blocks: &Blocks, room: f64) -> Option<Found> {
-    if !blocks.has_duty {
-        return None;
-    }
     let same = |one: &Block, other: &Block| {
         !other.begins
             && one.low.to_bits() == other.high.to_bits()
@@ -192,8 +189,29 @@ pub(super) fn frozen(blocks: &Blocks, room: f64) -> Option<Found> {
         }
         // A reading that trembled all the time and no longer does, while the duty goes away from what it was.
         let trembled = at >= 30 && ordinary <= 5 && samples(own) >= 50;
-        (trembled && hot && duty_moves(own)).then_some(found)
+        let stopped = samples(own) >= 100 && length(own) >= 60.0 && trembled_here(&runs[..at], own);
+        (hot && (trembled && duty_moves(own) || stopped)).then_some(found)
     })
+}
+
+/// Whether readings trembled at the level of a run for the minute before it, none standing for more than five samples: noise does not end by itself.
+fn trembled_here(before: &[&[Block]], own: &[Block]) -> bool {
+    const NEAR: f64 = 3.0;
+    let level = own[0].reading;
+    let trembles = |run: &&&[Block]| {
+        samples(run) <= 5
+            && run
+                .iter()
+                .all(|one| (one.reading - level).abs() <= NEAR && !one.begins)
+    };
+    let first = before.iter().rev().take_while(trembles).last();
+    let all = before
+        .iter()
+        .rev()
+        .take_while(trembles)
+        .map(|run| samples(run))
+        .sum::<u32>();
+    all >= 50 && first.is_some_and(|run| own[0].time - run[0].time >= 55.0)
 }
 
 fn samples(own: &[Block]) -> u32 {

@@ -1,12 +1,12 @@
 //! Several logs of one part, told.
 
 use quantity::si::ratio;
-use quantity::{AnyValue, Number as _, Value};
+use quantity::{AnyValue, Number as _, Value, rounded};
 
 use super::Runs;
 use crate::Refused;
 use crate::report::{Figure, Report, Table, Verdict};
-use crate::temperature::words::{controllers, text};
+use crate::temperature::words::{controllers, text, told};
 
 pub(super) fn too_few(told: usize) -> Refused {
     Refused::new(
@@ -78,7 +78,7 @@ impl Runs {
             "Over {} runs full power raises it by {}, in the next run by {} to {}. Runs differ by {spread:.1} % (standard deviation), \
              {differ} ({noise:.1} %).{by_power}",
             self.logs.len(),
-            text(gain.nominal()),
+            told(gain),
             text(gain.low()),
             text(gain.high()),
         )
@@ -98,8 +98,11 @@ impl Runs {
         let (least, most) = (each.first()?, each.last()?);
         (most.0 > OTHER_POWER * least.0 && self.by_noise < 0.05).then(|| {
             format!(
-                "The gain is not constant: {:.2} K/W at {:.1} W, {:.2} K/W at {:.1} W.",
-                least.1, least.0, most.1, most.0
+                "The gain is not constant: {} K/W at {} W, {} K/W at {} W.",
+                rounded(least.1),
+                rounded(least.0),
+                rounded(most.1),
+                rounded(most.0)
             )
         })
     }
@@ -116,15 +119,15 @@ impl Runs {
         ];
         let rows = self.logs.iter().map(|log| {
             let process = &log.process;
-            let time = |time: quantity::si::Time| format!("{:.1} s", time.base());
+            let time = |time: &Value<quantity::si::Time>| told(time);
             vec![
                 log.name.clone(),
-                text(process.gain.nominal()),
-                time(process.lag.nominal()),
+                told(&process.gain),
+                time(&process.lag),
                 process
                     .second_lag
-                    .map_or_else(|| "–".to_owned(), |lag| time(lag.nominal())),
-                time(process.delay.nominal()),
+                    .map_or_else(|| "–".to_owned(), |lag| time(&lag)),
+                time(&process.delay),
                 text(log.foretold.off),
                 format!("{:.0} %", log.foretold.within * 100.0),
             ]

@@ -43,11 +43,18 @@ pub(super) fn told(
         own.map(|own| own.power).sum()
     };
     let (control, unclear) = moved(spectra, &lines, &floor);
+    let slow = drift(spectra, &floor, soak.variance);
+    // A heater that is switched swings by itself, and may do so more slowly than any drift.
+    let (control, slow) = if soak.is_switched() {
+        (control + slow, 0.0)
+    } else {
+        (control, slow)
+    };
     let known = [
         (Cause::Control, control),
         (Cause::Noise, white.noise),
         (Cause::Steps, white.steps),
-        (Cause::Drift, drift(spectra, &floor, soak.variance)),
+        (Cause::Drift, slow),
         (Cause::PickUp, of(Cause::PickUp)),
         (Cause::Regular, of(Cause::Regular) + unclear),
     ];

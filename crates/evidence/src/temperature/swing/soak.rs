@@ -56,6 +56,26 @@ impl<'l> Soak<'l> {
         target.filter(|target| *target > 0.0).unwrap_or(self.mean)
     }
 
+    /// Whether the heater is switched on and off: nothing between both, and over at least two whole cycles.
+    pub fn is_switched(&self) -> bool {
+        /// Rows within which it may have been switched.
+        const BETWEEN: f64 = 0.05;
+        let Some(duty) = &self.channel.duty else {
+            return false;
+        };
+        let known = || finite(&duty[self.from..self.to]);
+        let most = known().fold(0.0, f64::max);
+        let is_on = |own: f64| own > 0.5 * most;
+        let between = known()
+            .filter(|own| (0.02 * most..0.98 * most).contains(own))
+            .count();
+        let switched = known()
+            .zip(known().skip(1))
+            .filter(|(one, next)| is_on(*one) != is_on(*next))
+            .count();
+        most > 0.0 && switched >= 4 && (between as f64) < BETWEEN * known().count() as f64
+    }
+
     /// The first readings.
     pub fn beginning(&self, most: usize) -> Vec<f64> {
         finite(self.measured()).take(most).collect()

@@ -69,7 +69,9 @@ impl Alarm {
             }
             Kind::NoReading => format!("from {from} to {to} there is no reading while the heater is on"),
             Kind::Frozen => {
-                format!("from {from} to {to} the reading stands at exactly {reading} while the duty changes")
+                format!(
+                    "from {from} to {to} the reading stands at exactly {reading}: it is not measured any more"
+                )
             }
             Kind::SuddenDrop => {
                 format!(
@@ -89,7 +91,7 @@ impl Alarm {
     pub(super) fn advice(&self) -> Vec<Advice> {
         let look = match self.kind {
             Kind::DrivenAboveTarget | Kind::HeldAboveTarget | Kind::RisesAboveTarget => {
-                "check that this sensor sits in the part that this heater heats; then measure the heater output with the target at 0 °C"
+                "check that this sensor sits in the part that this heater heats; then measure the heater output with the target at 0 °C; if both are right, the integral term winds up: limit it or lower the integral gain"
             }
             Kind::HeatsWhileOff | Kind::HotWhileOff => {
                 "disconnect the heater and measure its output with the target at 0 °C: an output switch that fails on must be replaced"

@@ -54,7 +54,7 @@ fn of_swing(swing: &Swing) -> Vec<Figure> {
         out.push(exact("step", what, step));
     }
     out.extend(swing.lines.iter().take(2).map(of_line));
-    out.extend(swing.coherence.iter().flat_map(of_coherence));
+    out.extend(swing.deciding_coherence().into_iter().flat_map(of_coherence));
     out
 }
 

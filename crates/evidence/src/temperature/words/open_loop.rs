@@ -1,8 +1,8 @@
 //! A log whose duty does not react, told: what it says of the process, and that nothing was held.
 
-use quantity::Number as _;
+use quantity::{Number as _, rounded};
 
-use super::text;
+use super::told;
 use crate::temperature::Analysis;
 
 pub(super) fn sentence(analysis: &Analysis) -> String {
@@ -10,13 +10,13 @@ pub(super) fn sentence(analysis: &Analysis) -> String {
     let Ok(process) = &analysis.process else {
         return held.to_owned();
     };
-    let rise = process.gain.nominal();
+    let rise = &process.gain;
     let per_watt = process.full_power.map_or_else(String::new, |power| {
-        format!(" ({:.2} K/W)", rise.base() / power.base())
+        format!(" ({} K/W)", rounded(rise.nominal().base() / power.base()))
     });
     format!(
-        "{held} In this log, full power raises it by {}{per_watt} with a time constant of {:.0} s.",
-        text(rise),
-        process.lag.nominal().base()
+        "{held} In this log, full power raises it by {}{per_watt} with a time constant of {}.",
+        told(rise),
+        told(&process.lag)
     )
 }

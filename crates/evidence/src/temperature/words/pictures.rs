@@ -13,7 +13,7 @@ impl Analysis {
         if let Ok(swing) = &self.swing {
             out.push(soak(swing));
             out.push(spectrum(swing));
-            out.extend(swing.coherence.as_ref().map(coherence));
+            out.extend(swing.deciding_coherence().map(coherence));
             if swing.allan.len() > 2 {
                 out.push(allan(swing));
             }

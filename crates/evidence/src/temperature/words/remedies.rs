@@ -1,9 +1,10 @@
 //! What would reduce a part of the swing, and what is often tried in vain.
 
+use quantity::si::TemperatureInterval;
 use quantity::{Number as _, Value};
 
 use super::mains::mains;
-use super::text;
+use super::{text, told};
 use crate::report::Advice;
 use crate::temperature::swing::{Cause, Line};
 use crate::temperature::{Analysis, Ask, Proposal, Swing};
@@ -20,6 +21,14 @@ impl Analysis {
             let state = "write the unit in the head of the column, such as `(°F)`, or state `scale`; then judge the log again";
             return vec![Advice::helps(state)];
         }
+        if self.spikes.is_some_and(|own| own.is_fault()) {
+            return vec![
+                Advice::helps(
+                    "switch off and cool down; fasten the sensor's plug and crimps, and move its cable while you measure its resistance",
+                ),
+                Advice::helps("keep its cable apart from those of heaters and motors; then make a new log"),
+            ];
+        }
         let Ok(swing) = &self.swing else {
             return Vec::new();
         };
@@ -31,6 +40,7 @@ impl Analysis {
                 Advice::in_vain("acting on the swing: the readings lie beside the target, not around it"),
             ]
         });
+        let untold = (!self.has_target).then(|| Advice::helps("a log with the target in it"));
         let mut parts = swing.parts.iter();
         let first = parts.next().into_iter().flat_map(|part| {
             let (helps, in_vain) = remedies(part.cause, swing, proposals, &self.ask);
@@ -38,7 +48,13 @@ impl Analysis {
         });
         let second = parts.next().filter(|part| part.share.base() > LARGE);
         let second = second.map(|part| Advice::helps(remedies(part.cause, swing, proposals, &self.ask).0));
-        beside.into_iter().flatten().chain(first).chain(second).collect()
+        let beside = beside.into_iter().flatten();
+        untold
+            .into_iter()
+            .chain(beside)
+            .chain(first)
+            .chain(second)
+            .collect()
     }
 }
 
@@ -64,7 +80,7 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (
         Cause::PickUp => both(
             &wiring(swing, ask),
             if swing.has_duty {
-                "tuning: the duty follows the reading, hence any coherence of the two, and does not make this line"
+                "tuning: the duty follows this line of the reading and does not make it"
             } else {
                 "tuning: the log tells no duty, but the reading changes faster than full power heats"
             },
@@ -81,15 +97,25 @@ fn remedies(cause: Cause, swing: &Swing, proposals: &[Proposal], ask: &Ask) -> (
 }
 
 fn settings(swing: &Swing, proposals: &[Proposal]) -> String {
-    let chosen = proposals.iter().find(|proposal| proposal.chosen);
+    let chosen = proposals.iter().find(|proposal| proposal.outcome.chosen);
+    // Settings that would hold it no better are no remedy.
+    let better = |width: &TemperatureInterval| width.base() < 0.9 * swing.width.nominal().base();
+    let chosen =
+        chosen.and_then(|proposal| Some((proposal.outcome.rule.name, proposal.width.filter(better)?)));
+    let switched = match swing.is_switched {
+        true => "a steady control instead of switching on and off, with ",
+        false => "",
+    };
     chosen.map_or_else(
-        || "other controller settings".to_owned(),
-        |proposal| {
+        || match swing.is_switched {
+            true => "a steady control instead of switching on and off".to_owned(),
+            false => "other controller settings".to_owned(),
+        },
+        |(rule, width)| {
             format!(
-                "the controller settings of {}, with which the simulation has 99 % of the readings in a band of {} (now {})",
-                proposal.rule,
-                text(proposal.width),
-                text(swing.width.nominal())
+                "{switched}the controller settings of {rule}, with which the simulation has 99 % of the readings in a band of {} (now {})",
+                text(width),
+                told(&swing.width)
             )
         },
     )

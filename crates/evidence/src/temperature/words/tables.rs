@@ -1,6 +1,8 @@
 //! Tables of a temperature log: phases, causes, proposed controllers.
 
-use quantity::{Number as _, Value};
+use quantity::si::ratio;
+use quantity::{Digits, Number as _, Value, rounded, show_bare};
+use tuning::WHICH;
 
 use crate::report::Table;
 use crate::temperature::swing::Part;
@@ -53,38 +55,44 @@ fn cause(part: &Part) -> Vec<String> {
 pub(in crate::temperature) fn controllers(proposals: &[Proposal]) -> Table {
     let columns = [
         "rule",
-        "gain, 1/K",
+        "gain, %/K",
         "Tᵢ, s",
         "T_d, s",
         "overshoot, K",
         "within 1 K after, s",
-        "temperature, lowest to highest, K",
+        "swing of the temperature, K",
         "99 % of the readings, width, K",
-        "Ms, at worst",
+        "Ms, worst case",
     ];
-    let title = "Controllers by published rules, simulated from cold with the noise and the steps of this input: take the marked one, not the plan's, which knows no log";
+    let title =
+        format!("Controller settings by published rules, simulated from cold with this log's noise. {WHICH}");
     let table = Table::of(title, &columns, proposals.iter().map(controller));
-    match proposals.iter().position(|proposal| proposal.chosen) {
+    match proposals.iter().position(|proposal| proposal.outcome.chosen) {
         Some(at) => table.choosing(at),
         None => table,
     }
 }
 
 fn controller(proposal: &Proposal) -> Vec<String> {
-    let (integral, settled) = (proposal.pid.integral, proposal.settled);
+    let Proposal { outcome, width } = proposal;
+    // What one run of a simulation shows is worth two digits; what is to be set has three.
+    let rough = |number: f64| show_bare(&Value::exact(ratio(number)).into(), Digits::new(2));
+    let (pid, course) = (&outcome.pid, &outcome.nominal);
     vec![
-        proposal.rule.to_owned(),
-        format!("{:.4}", proposal.pid.gain.base()),
-        integral.map_or_else(none, |time| format!("{:.1}", time.base())),
-        format!("{:.2}", proposal.pid.derivative.base()),
-        format!("{:.1}", proposal.overshoot.base()),
-        settled.map_or_else(|| "never".to_owned(), |time| format!("{:.0}", time.base())),
-        format!("{:.2}", proposal.swing.base()),
-        match proposal.width.base() {
-            // Nothing is known of the readings where nothing was held.
-            width if width < 1e-6 => none(),
-            width => format!("{width:.2}"),
+        outcome.rule.name.to_owned(),
+        rounded(pid.gain.base() * 100.0),
+        pid.integral.map_or_else(none, |time| rounded(time.base())),
+        rounded(pid.derivative.base()),
+        rough(course.overshoot.base()),
+        course
+            .settled
+            .map_or_else(|| "never".to_owned(), |time| rough(time.base())),
+        rough(course.swing.base()),
+        // Nothing is known of the readings where nothing was held.
+        width.map_or_else(none, |width| rough(width.base())),
+        match outcome.sensitivity_peak_worst.base() {
+            peak if peak.is_finite() => rough(peak),
+            _ => "unstable".to_owned(),
         },
-        format!("{:.2}", proposal.sensitivity_peak.base()),
     ]
 }
