@@ -8,6 +8,8 @@ mod commands;
 mod disk;
 mod exchange;
 mod faults;
+mod litter;
+mod moment;
 mod out;
 mod template;
 
