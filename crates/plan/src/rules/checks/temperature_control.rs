@@ -31,19 +31,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 
 fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept: Ratio) -> Finding {
     let nominal = model.nominal();
-    let integral = pid
-        .integral
-        .map_or_else(String::new, |time| format!(" and {}", brief(time)));
+    let integral = pid.integral.map_or_else(String::new, |time| {
+        format!(" and {} of integral time", brief(time))
+    });
     let headline = format!(
-        "{} rises by {} at full power with a time constant of {} and {} of dead time: to begin with {} of full power per kelvin{integral} of \
-         integral time (PI); at the liveliest corner{} its gain may grow {:.1} times",
+        "{0} starts with {4} of full power per kelvin{integral} (PI). Full power raises it by {1}, with a time constant of {2} and {3} of dead time. Its loop gain may grow {6:.1} times in the worst case{5}",
         heating.pair.device_name(),
         brief(nominal.gain),
         brief(nominal.lag),
         brief(nominal.delay),
         percent(pid.gain),
         if heating.heater.element == Element::Copper {
-            ", the track still cold,"
+            " (track still cold)"
         } else {
             ""
         },
@@ -70,8 +69,7 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept
         .about(about(heating, "control"))
         .at(heating.heater.power.place)
         .remedy(
-            "switch on and off around the goal (a band of some kelvins) instead, or bring the thermometer nearer to the heater; tune at the \
-             bring-up, under watch",
+            "switch on and off around the setpoint instead, or bring the sensor nearer to the heater. Tune at the bring-up, with a person at the machine",
         )
 }
 
