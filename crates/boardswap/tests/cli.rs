@@ -834,7 +834,7 @@ fn first_screens_are_short() {
         for (arguments, most) in [
             (&[][..], 25),
             (&["check"], 60),
-            (&["compare"], 40),
+            (&["compare"], 25),
             (&["settings"], 180),
             (&["measurements"], 230),
         ] {
@@ -851,6 +851,48 @@ fn first_screens_are_short() {
             assert_eq!(long, None, "{name} {arguments:?}");
         }
     }
+}
+
+/// A guide on each pair of boards: its length, its pictures, and that nothing is published while a bracket is open.
+#[test]
+fn a_guide_is_published_once_its_author_has_filled_it() {
+    let folder = example("demo");
+    let boards = ["Alder A4", "Birch B6", "Cedar C3", "Dogwood D1"];
+    let mut told = Vec::new();
+    for (at, one) in boards.iter().enumerate() {
+        for other in &boards[at + 1..] {
+            let pair = format!("{one},{other}");
+            let out = format!("guide-{}", told.len());
+            let output = run(
+                folder.path(),
+                &["guide", "--boards", &pair, "--out", &out, "--json"],
+            );
+            assert!(output.status.success(), "{pair}: {}", stderr(&output));
+            let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+            let words = json["words"].as_u64().unwrap();
+            assert!((1_000..=1_400).contains(&words), "{pair}: {words} words");
+            told.push(out);
+        }
+    }
+    let path = folder.path().join(&told[0]).join("guide.md");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let shown = text.lines().filter(|line| line.starts_with("![")).count();
+    assert!(shown >= 4, "{text}");
+    let publish = |path: &Path| run(folder.path(), &["guide", "--publish", path.to_str().unwrap()]);
+    let open = publish(&path);
+    assert_eq!(open.status.code(), Some(1));
+    assert!(stdout(&open).contains("[your verdict"), "{}", stdout(&open));
+    let filled = text.replace("\\[your", "My");
+    std::fs::write(&path, &filled).unwrap();
+    let ready = publish(&path);
+    assert!(ready.status.success(), "{}", stdout(&ready));
+    // What the author wrote is not written over.
+    let again = run(
+        folder.path(),
+        &["guide", "--boards", "Alder A4,Birch B6", "--out", &told[0]],
+    );
+    assert_eq!(again.status.code(), Some(2), "{}", stderr(&again));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), filled);
 }
 
 #[test]

@@ -210,6 +210,16 @@ fn close_up(shown: &Shown<'_>, step: &Step) -> Option<Picture> {
     })
 }
 
+/// The wiring of a board as one drawing, for a file of its own.
+pub(crate) fn wiring_alone(shown: &Shown<'_>, layout: Layout) -> String {
+    drawing::wiring(&wiring::wiring(shown, "wiring".to_owned()), layout)
+}
+
+/// The board in its case as one drawing, for a file of its own.
+pub(crate) fn board_alone(shown: &Shown<'_>, layout: Layout) -> String {
+    drawing::board(&board::board(shown, "board".to_owned()), layout)
+}
+
 /// The file of the narrow layout of a picture.
 pub(crate) fn narrow_name(wide: &str) -> String {
     wide.replace(".svg", "-narrow.svg")

@@ -29,7 +29,7 @@ fn titled(title: String, front: Vec<Block>) -> Document {
 pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
     let mut blocks = vec![Block::say(open::counts(plan).and("."))];
     blocks.extend(open::to_decide(plan, chances, all));
-    blocks.extend(open::of_machine(plan, all));
+    blocks.extend(open::of_machine(plan, chances, all));
     blocks.extend(open::handled(plan, all));
     if all {
         blocks.extend(open::accepted(plan));
@@ -124,7 +124,11 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     let mut front: Vec<Block> = blocked(plan).into_iter().collect();
-    front.extend(step::steps(steps, &|_| None));
+    let beside = step::Beside {
+        close_up: &|_| None,
+        see: &|_| Text::default(),
+    };
+    front.extend(step::steps(steps, &plan::cables(plan), &beside));
     Document {
         title: step::title(plan),
         front,
