@@ -853,6 +853,32 @@ fn first_screens_are_short() {
     }
 }
 
+/// A file with very many faults shows fifty and counts the rest, as text and as JSON.
+#[test]
+fn faults_beyond_fifty_of_a_file_are_counted() {
+    let folder = example("demo");
+    let path = folder.path().join("machine.toml");
+    let mut text = std::fs::read_to_string(&path).unwrap();
+    for at in 0..300 {
+        text.push_str(&format!("\n[[device]]\ntag = \"Q{at}\"\nbogus = {at}\n"));
+    }
+    std::fs::write(&path, text).unwrap();
+    let output = run(folder.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = stderr(&output);
+    assert_eq!(said.matches("error[").count(), 50, "{}", said.len());
+    let count: usize = said
+        .lines()
+        .find_map(|line| line.strip_suffix(" more in `machine.toml`"))
+        .and_then(|count| count.parse().ok())
+        .unwrap();
+    assert!(count >= 250, "{count}");
+    let json: serde_json::Value =
+        serde_json::from_slice(&run(folder.path(), &["check", "--json"]).stdout).unwrap();
+    assert_eq!(json["errors"].as_array().unwrap().len(), 50);
+    assert_eq!(json["not_listed"]["machine.toml"], count);
+}
+
 /// A guide on each pair of boards: its length, its pictures, and that nothing is published while a bracket is open.
 #[test]
 fn a_guide_is_published_once_its_author_has_filled_it() {
@@ -981,7 +1007,7 @@ fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
     const LAST: &str = "devices = [\"MX\", \"MY\"]\nweight = 20";
     let entry = |value: &str| {
         format!(
-            "{LAST}\n\n[[accepted]]\nfinding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
+            "{LAST}\n\n[[accepted]]\nfinding = \"enclosure-air:without-fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
         )
     };
     let held = entry("500 °C");
@@ -989,7 +1015,7 @@ fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
     let board = ["--board", "Birch B6"];
     let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
     assert!(
-        text.contains("1 accepted") && !text.contains("`case-air:fan`"),
+        text.contains("1 accepted") && !text.contains("`enclosure-air:without-fan`"),
         "{text}"
     );
     let all = stdout(&run(folder.path(), &[&["check", "--all"][..], &board].concat()));

@@ -22,6 +22,9 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     blocks
 }
 
+/// So many of what is left to decide fit on one sheet with the rest.
+const DECIDE: usize = 9;
+
 /// What whoever buys needs, on one sheet: the choice, the boards side by side, what is left to decide, what to buy.
 pub(crate) fn sheet(shown: &Shown<'_>) -> Vec<Section> {
     let mut boards = vec![Block::say(why_shown(shown))];
@@ -29,36 +32,39 @@ pub(crate) fn sheet(shown: &Shown<'_>) -> Vec<Section> {
         &shown.material.comparison.entries,
         Some(shown.material.shown),
     ));
-    let mut buy = parts::bill(shown);
-    buy.extend(wishes(shown));
-    let decide = open::to_decide(shown.plan, &shown.chances(), false)
-        .unwrap_or_else(|| Block::say("Nothing is left to decide."));
+    boards.extend(wishes_in_words(shown));
     vec![
         Section::new("Boards", boards).at("boards"),
-        Section::new("Left to decide", vec![decide]).at("decide"),
-        Section::new("What to buy", buy).at("buy"),
+        Section::new(
+            "Left to decide",
+            open::first(shown.plan, &shown.chances(), DECIDE),
+        )
+        .at("decide"),
+        Section::new("What to buy", parts::bill(shown)).at("buy"),
     ]
 }
 
-/// Which board, what it costs, what it leaves unserved, what to look at first.
-pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
-    /// How many open points are told; the rest is in the dossier.
-    const POINTS: usize = 3;
+/// Which board, what it costs, which wishes it leaves unmet, what to look at first.
+///
+/// `points` says how many open points are told; the rest is in the report.
+pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry, points: usize) -> Section {
     let price = entry.price.map_or_else(
         || "at a price that nobody stated".to_owned(),
         |price| format!("for {price} with all parts"),
     );
     let lost = if entry.wishes_lost.is_empty() {
-        "It serves every wish.".to_owned()
+        "It meets every wish.".to_owned()
     } else {
-        format!("It leaves unserved: {}.", entry.wishes_lost.join(", "))
+        format!("It leaves unmet: {}.", entry.wishes_lost.join(", "))
     };
     let work = format!(
-        "About {} min of work on leads; {}.",
+        "About {} min of work on cables; {}.",
         entry.minutes, plan.optimum.proof
     );
     let mut blocks = vec![Block::say(lost), Block::say(work)];
-    blocks.extend(finding::first(&About::of(plan, None), POINTS));
+    if points > 0 {
+        blocks.extend(finding::first(&About::of(plan, None), points));
+    }
     let title = if entry.is_free() {
         format!("Take {} {price}", entry.board)
     } else {
@@ -82,6 +88,23 @@ fn why_shown(shown: &Shown<'_>) -> String {
         (false, true) => format!("{board} is the best of the comparison. Nobody has chosen yet."),
         (false, false) => format!("This page is about {board}; the comparison puts another board first."),
     }
+}
+
+/// The wishes that the board meets, and those that it does not, each with its weight.
+fn wishes_in_words(shown: &Shown<'_>) -> Option<Block> {
+    let of = |wanted: bool| {
+        let wishes = shown.swap.wishes.iter().zip(&shown.plan.served);
+        let named = wishes.filter(|(_, served)| **served == wanted);
+        let named = named.map(|(wish, _)| format!("{} ({})", wish.name, wish.weight));
+        let words = named.collect::<Vec<_>>().join(", ");
+        if words.is_empty() {
+            "none".to_owned()
+        } else {
+            words
+        }
+    };
+    let said = format!("Wishes met: {}. Not met: {}.", of(true), of(false));
+    (!shown.swap.wishes.is_empty()).then(|| Block::say(said))
 }
 
 fn wishes(shown: &Shown<'_>) -> Vec<Block> {

@@ -464,7 +464,7 @@ fn wiring(both: &[Shown<'_>; 2], most: Most) -> Vec<Block> {
     blocks.push(two(both, "Cable (old port)", rows.collect()));
     for shown in both {
         let jumpers = of_checks(shown, &["jumpers"]);
-        let traps = of_checks(shown, &["polarity", "direction", "sensor-sense", "pin-bears"]);
+        let traps = of_checks(shown, &["polarity", "direction", "active-level", "input-rating"]);
         let traps: Vec<&Finding> = traps
             .into_iter()
             .filter(|own| own.verdict >= Verdict::Note)

@@ -42,6 +42,26 @@ pub(crate) fn to_decide(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bo
     (!open.is_empty()).then(|| Section::new("To decide", vec![list]).into())
 }
 
+/// The first points that a person has to decide, without a heading, and how many there are besides.
+pub(crate) fn first(plan: &Plan<'_>, chances: &[(&Finding, Chance)], most: usize) -> Vec<Block> {
+    let open = plan.to_decide();
+    let mut items = items(plan, &open, chances, false);
+    if items.is_empty() {
+        return vec![Block::say("Nothing is left to decide.")];
+    }
+    let left = items.len().saturating_sub(most);
+    items.truncate(most);
+    let mut blocks = vec![Block::ordered(items)];
+    if left > 0 {
+        blocks.push(Block::say(
+            Text::of(format!("And {left} more, in "))
+                .code("report.html")
+                .and("."),
+        ));
+    }
+    blocks
+}
+
 /// Limits of the machine, said once.
 pub(crate) fn of_machine(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Option<Block> {
     let found = plan.disposed(Disposition::AsTheMachineIs);

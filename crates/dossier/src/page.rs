@@ -7,7 +7,7 @@ use settings::build_sheet;
 
 use crate::about::mark;
 use crate::cautions::ALWAYS;
-use crate::pictures::{FOLDER, Pictures, evidence_name};
+use crate::pictures::{self, FOLDER, Pictures};
 use crate::shown::Shown;
 use crate::tolerances::Names;
 use crate::words::{plural, sentence};
@@ -26,7 +26,7 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> Document {
 
 /// The choice as a document of its own, on one sheet.
 pub(crate) fn choice(shown: &Shown<'_>) -> Document {
-    let mut front = comparison::choice(shown.plan, shown.entry);
+    let mut front = comparison::choice(shown.plan, shown.entry, 0);
     front.id = "choice".to_owned();
     let title = format!("Boards for {}", shown.swap.machine.name);
     Document {
@@ -150,7 +150,8 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let (about, plan, material) = (&shown.about, shown.plan, shown.material);
     let mut chances = tolerances::chances(about, material.tally, Spread::Uniform, None, Names::Headlines);
     chances.extend(pictures.tornadoes());
-    let name = |at| format!("{FOLDER}{}", evidence_name(at));
+    let names = pictures::evidence::names(material.evidence);
+    let name = |at: usize| format!("{FOLDER}{}", names.get(at).map_or("", String::as_str));
     let evidence = report::measured(about.catalogue(), material.evidence, Some(&name));
     let remark = "Intervals are at the stated confidence. A measurement says how the machine was when it was made; \
                   it does not make the machine safe.";
@@ -192,9 +193,12 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     sections.into_iter().filter(there).collect()
 }
 
+/// How many open points the first screen tells.
+pub(crate) const POINTS: usize = 3;
+
 fn front(shown: &Shown<'_>) -> Vec<Block> {
     let (plan, entry) = (shown.plan, shown.entry);
-    let mut choice = comparison::choice(plan, entry);
+    let mut choice = comparison::choice(plan, entry, POINTS);
     choice.id = "choice".to_owned();
     let mut blocks = vec![choice.into(), facts(shown)];
     if entry.blockers > 0 {

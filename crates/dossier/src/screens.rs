@@ -12,8 +12,8 @@ use crate::evidence::Measured;
 use crate::tolerances::Names;
 use crate::words::plural;
 use crate::{
-    File, alternatives, compare, comparison as compared, finding, open, report, setting, step, tolerances,
-    wiring,
+    File, alternatives, compare, comparison as compared, finding, open, page, report, setting, step,
+    tolerances, wiring,
 };
 
 fn titled(title: String, front: Vec<Block>) -> Document {
@@ -57,7 +57,7 @@ pub fn comparison(title: String, comparison: &Comparison) -> Document {
 pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<Section> {
     let mut entries = comparison.entries.iter();
     let entry = entries.find(|entry| entry.candidate == shown)?;
-    Some(compared::choice(plan, entry))
+    Some(compared::choice(plan, entry, page::POINTS))
 }
 
 /// That a board was named or chosen although findings forbid it.

@@ -28,7 +28,7 @@ const PAGES: [(&str, &str); 6] = [
 /// Only the findings of three checks: the text must not change with each check that is added.
 #[test]
 fn the_markdown_of_the_second_example() {
-    let documents = dossier_of(&example("second"), 0, &["port-current", "unserved", "wishes"]);
+    let documents = dossier_of(&example("second"), 0, &["port-current", "unassigned", "wishes"]);
     insta::assert_snapshot!(text_of(&documents, "proof/report.md"));
 }
 
@@ -294,7 +294,7 @@ fn the_pictures_of_the_docs_are_those_of_the_demo() {
         ("wiring.svg", "pictures/wiring.svg"),
         ("comparison.svg", "pictures/comparison.svg"),
         ("margins.svg", "pictures/margins.svg"),
-        ("torque.svg", "pictures/torque-1.svg"),
+        ("torque.svg", "pictures/torque-x.svg"),
         ("heat-up.svg", "pictures/heat-up.svg"),
     ];
     for (name, document) in names {
@@ -343,7 +343,7 @@ fn curves_and_their_tables_are_in_every_document() {
         assert!(text.contains("Skogestad, PI, detuned for worst case and heat-up monitoring"));
     }
     assert!(
-        markdown.contains("(../pictures/torque-4.svg)") && markdown.contains("(../pictures/heat-up.svg)")
+        markdown.contains("(../pictures/torque-e.svg)") && markdown.contains("(../pictures/heat-up.svg)")
     );
     let supply = text_of(&documents, "pictures/heat-up.svg");
     for words in [
@@ -490,7 +490,7 @@ fn screens_of_the_second_example() {
         let finding = plan
             .findings
             .iter()
-            .find(|finding| finding.id.starts_with("failed-closed"));
+            .find(|finding| finding.id.starts_with("switch-short"));
         let half = physics::Chance { held: 50, draws: 100 };
         text.push('\n');
         text.push_str(&terminal.document(&dossier::screens::opened(

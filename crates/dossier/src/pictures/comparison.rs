@@ -5,7 +5,6 @@ use plan::Entry;
 
 use crate::compare::front_informs;
 use crate::shown::Shown;
-use crate::words::percent;
 
 pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
     let title = format!("Boards for {}", shown.swap.machine.name);
@@ -23,7 +22,6 @@ pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
         "price with parts",
         "settings to change",
         "work on cables",
-        "nearest limit, used",
     ];
     let informs = front_informs(entries);
     Comparison {
@@ -64,12 +62,5 @@ fn counts(entry: &Entry) -> Vec<Count> {
         },
         count(entry.settings as f64),
         number(entry.minutes as f64, format!("{} min", entry.minutes)),
-        Count {
-            position: entry.least_margin().map(|margin| 1.0 - margin.clamp(0.0, 1.0)),
-            text: entry.least_margin().map_or_else(
-                || "no limit".to_owned(),
-                |margin| percent(1.0 - margin.clamp(0.0, 1.0)),
-            ),
-        },
     ]
 }

@@ -621,7 +621,7 @@ pub fn time_to(
     goal: ThermodynamicTemperature,
 ) -> Option<Time> {
     // What rests below the goal is not followed for hours.
-    let end = part.failed_closed().ok()?;
+    let end = part.switch_short().ok()?;
     let rests = match which {
         Which::Heated => end.heated,
         Which::Other => end.other,

@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 RailSource::Linear | RailSource::Switching => "give LEDs or fans a dedicated converter",
             };
             let finding = Finding::new(headline, "common-practice")
-                .about(Subject::named(format!("rail {}", rail.name)))
+                .about(Subject::named(rail.name.to_string()))
                 .at(rating.place)
                 .remedy(format!(
                     "{kind}. Use at most {share} of the rating of a rail continuously"

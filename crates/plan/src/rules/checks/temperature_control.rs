@@ -9,7 +9,7 @@ use quantity::si::{Ratio, TemperatureCoefficient};
 use crate::facts::WholeFacts;
 use crate::facts::control::Model;
 use crate::facts::heating::Heating;
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-control";
@@ -66,7 +66,7 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept
     finding
         .working(model.working(pid))
         .working(heating.power_when_cold_working())
-        .about(about(heating, "control"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "switch on and off around the setpoint instead, or bring the sensor nearer to the heater. Tune at the bring-up, with a person at the machine",

@@ -8,10 +8,10 @@ use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
 use crate::facts::heating::{Corner, Heating, WeakPart, time_to};
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-pub(crate) const ID: &str = "failed-closed";
+pub(crate) const ID: &str = "switch-short";
 
 /// Of so many parts the headline says when they pass their limits.
 const NAMED: usize = 4;
@@ -129,7 +129,7 @@ fn words(
         brief(value.high()),
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.heater.temperature_limit.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
             format!(
@@ -237,7 +237,7 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
         heating.pair.device_name()
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "log a heat-up with the old board (`temperature log`). It gives thermal conductance and heat capacity. Until then rely on a thermal cut-out on the part, and never leave it unattended",
@@ -251,7 +251,7 @@ fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Findi
         brief(end.high())
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.pair.device().place)
         .remedy("state `temperature_limit`, or each [[device.part]] with its limit: liner, block, glue of the bed surface")
 }
