@@ -103,6 +103,23 @@ pub enum Command {
         #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
         out: Option<PathBuf>,
     },
+    /// Write what you can publish about two boards on one machine, with brackets for what only you know
+    Guide {
+        /// The two candidate boards, with a comma between them
+        #[arg(
+            long,
+            value_name = "A,B",
+            value_delimiter = ',',
+            required_unless_present = "publish"
+        )]
+        boards: Vec<String>,
+        /// The folder to write to; without it `guide` in the folder of the swap
+        #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+        out: Option<PathBuf>,
+        /// Check a finished guide instead; exit code 1 while a bracket is open
+        #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with_all = ["boards", "out"])]
+        publish: Option<PathBuf>,
+    },
     /// Evaluate all measurements of the swap, or a single file; exit code 1 if one fails
     #[command(alias = "evidence")]
     Measurements {

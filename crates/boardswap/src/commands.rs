@@ -4,6 +4,7 @@ mod check;
 mod compare;
 mod demo;
 mod explain;
+mod guide;
 mod image;
 mod measurements;
 mod new;
@@ -44,6 +45,14 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Settings { board, which } => settings::run(args, board, *which, out),
         Command::Steps { board } => steps::run(args, board, out),
         Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
+        Command::Guide {
+            boards,
+            out: folder,
+            publish,
+        } => match publish {
+            Some(file) => guide::publish(args, file, out),
+            None => guide::run(args, boards, folder.as_deref(), out),
+        },
         Command::Measurements {
             board,
             kind,

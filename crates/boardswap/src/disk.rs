@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use model::{FileError, Files, LARGEST_FILE, OwnFile};
 
 use crate::faults::Trouble;
-use crate::template;
+use crate::{litter, moment, template};
 
 /// A swap folder on disk.
 pub struct Folder {
@@ -217,14 +217,26 @@ pub fn in_the_way(folder: &Path, files: &[(String, Vec<u8>)]) -> Vec<String> {
 
 fn put_all(folder: &Path, files: &[(String, Vec<u8>)], over: bool) -> Result<(), Trouble> {
     let mut ready = Vec::with_capacity(files.len());
+    let mut parents: Vec<PathBuf> = files
+        .iter()
+        .filter_map(|(name, _)| folder.join(name).parent().map(Path::to_owned))
+        .collect();
+    parents.sort_unstable();
+    parents.dedup();
+    parents
+        .iter()
+        .for_each(|parent| litter::tell(&litter::clean(parent)));
     for (name, bytes) in files {
         let target = folder.join(name);
         let parent = target.parent().unwrap_or(folder);
         std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
         let mut file = tempfile::Builder::new()
-            .prefix(".boardswap-")
+            .prefix(litter::PREFIX)
             .tempfile_in(parent)
             .map_err(|error| cannot_write(parent, &error))?;
+        // Held until it has its name, so that no other run takes it for litter.
+        let _ = file.as_file().try_lock();
+        moment::pass();
         file.write_all(bytes)
             .map_err(|error| cannot_write(&target, &error))?;
         file.as_file()
@@ -234,6 +246,7 @@ fn put_all(folder: &Path, files: &[(String, Vec<u8>)], over: bool) -> Result<(),
         ready.push((file, target));
     }
     for (file, target) in ready {
+        moment::pass();
         let put = if over {
             file.persist(&target)
         } else {

@@ -4,7 +4,7 @@
 //! once. What the manifest of an earlier run names, and is still as that run left it, goes with the old folder. Everything else is the
 //! user's and comes along; where it has the name of a file that is to be written, nothing is written.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::{Component, Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -12,6 +12,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::disk::{cannot_write, write_all};
 use crate::faults::Trouble;
+use crate::{litter, moment};
 
 /// The file that names the others.
 pub const MANIFEST: &str = "manifest.json";
@@ -74,19 +75,14 @@ impl Manifest {
 
     /// The files of this manifest that are still as they were written, and the manifest itself.
     fn untouched(&self, folder: &Path) -> BTreeSet<PathBuf> {
-        let known: BTreeMap<&str, &Entry> = self
-            .files
-            .iter()
-            .map(|entry| (entry.name.as_str(), entry))
-            .collect();
-        let same = |name: &str, entry: &Entry| {
-            let path = folder.join(name);
+        let same = |entry: &&Entry| {
+            let path = folder.join(&entry.name);
             let plain = std::fs::symlink_metadata(&path)
                 .is_ok_and(|data| data.is_file() && data.len() == entry.bytes as u64);
             plain && std::fs::read(&path).is_ok_and(|bytes| sha256(&bytes) == entry.sha256)
         };
-        let files = known.iter().filter(|(name, entry)| same(name, entry));
-        let mut out: BTreeSet<PathBuf> = files.map(|(name, _)| PathBuf::from(name)).collect();
+        let files = self.files.iter().filter(same);
+        let mut out: BTreeSet<PathBuf> = files.map(|entry| PathBuf::from(&entry.name)).collect();
         if !self.boardswap.is_empty() {
             out.insert(PathBuf::from(MANIFEST));
         }
@@ -98,33 +94,54 @@ impl Manifest {
 pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
     // A link is followed: what it leads to changes, not the link.
     let folder = std::fs::canonicalize(folder).unwrap_or_else(|_| folder.to_owned());
-    let mut files = files.to_vec();
-    let mut manifest = serde_json::to_vec_pretty(&Manifest::of(&files))
-        .map_err(|error| Trouble::machine(error.to_string()))?;
-    manifest.push(b'\n');
-    files.push((MANIFEST.to_owned(), manifest));
-    let old = Manifest::read(&folder).untouched(&folder);
+    let files = with_manifest(files)?;
+    if let Some(parent) = parent_of(&folder) {
+        litter::tell(&litter::clean(parent));
+    }
+    let before = Manifest::read(&folder);
+    let old = before.untouched(&folder);
+    // What an interrupted run left inside is nobody's.
+    let is_litter = |path: &PathBuf| {
+        let name = path.file_name().and_then(|name| name.to_str());
+        name.is_some_and(litter::is_ours) && litter::hold(&folder.join(path)).is_some()
+    };
     let users: Vec<PathBuf> = entries(&folder)?
         .into_iter()
-        .filter(|path| !old.contains(path))
+        .filter(|path| !old.contains(path) && !is_litter(path))
         .collect();
     refuse(&folder, &users, &files)?;
     let Some(beside) = beside(&folder)? else {
-        return in_place(&folder, &old, &files);
+        return in_place(&folder, before, &files);
     };
+    let _held = litter::hold(beside.path());
+    moment::pass();
     write_all(beside.path(), &files)?;
     for path in users
         .iter()
         .filter(|path| !files.iter().any(|(name, _)| Path::new(name) == path.as_path()))
     {
+        moment::pass();
         carry(&folder.join(path), &beside.path().join(path))?;
     }
-    match put(beside.path(), &folder) {
+    moment::pass();
+    let put = put(beside.path(), &folder);
+    moment::pass();
+    match put {
         // What is now beside is the old folder; it goes, all that was the user's being in the new one.
         Ok(()) => Ok(()),
-        Err(error) if cannot_move(&error) => in_place(&folder, &old, &files),
+        Err(error) if cannot_move(&error) => in_place(&folder, before, &files),
         Err(error) => Err(cannot_write(&folder, &error)),
     }
+}
+
+/// The files, and last the manifest that names them.
+fn with_manifest(files: &[(String, Vec<u8>)]) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+    let mut manifest = serde_json::to_vec_pretty(&Manifest::of(files))
+        .map_err(|error| Trouble::machine(error.to_string()))?;
+    manifest.push(b'\n');
+    let mut files = files.to_vec();
+    files.push((MANIFEST.to_owned(), manifest));
+    Ok(files)
 }
 
 /// Every file and link below a folder, by its path from there; folders without any are left.
@@ -186,18 +203,23 @@ fn refuse(folder: &Path, users: &[PathBuf], files: &[(String, Vec<u8>)]) -> Resu
     ))
 }
 
-/// A fresh folder beside; `None` where nothing can be put there.
-fn beside(folder: &Path) -> Result<Option<tempfile::TempDir>, Trouble> {
-    let Some(parent) = folder.parent().filter(|_| folder.file_name().is_some()) else {
-        return Ok(None);
-    };
-    let parent = if parent.as_os_str().is_empty() {
+/// The folder that a folder lies in; `None` for one that has no name.
+fn parent_of(folder: &Path) -> Option<&Path> {
+    let parent = folder.parent().filter(|_| folder.file_name().is_some())?;
+    Some(if parent.as_os_str().is_empty() {
         Path::new(".")
     } else {
         parent
+    })
+}
+
+/// A fresh folder beside; `None` where nothing can be put there.
+fn beside(folder: &Path) -> Result<Option<tempfile::TempDir>, Trouble> {
+    let Some(parent) = parent_of(folder) else {
+        return Ok(None);
     };
     std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
-    let fresh = tempfile::Builder::new().prefix(".boardswap-").tempdir_in(parent);
+    let fresh = tempfile::Builder::new().prefix(litter::PREFIX).tempdir_in(parent);
     let Ok(fresh) = fresh else { return Ok(None) };
     let like = std::fs::metadata(folder).map(|data| data.permissions());
     #[cfg(unix)]
@@ -248,6 +270,7 @@ fn put(beside: &Path, folder: &Path) -> std::io::Result<()> {
         // Two renames: a kill between them leaves the old folder whole under its other name.
         let old = beside.with_extension("old");
         std::fs::rename(folder, &old)?;
+        moment::pass();
         if let Err(error) = std::fs::rename(beside, folder) {
             std::fs::rename(&old, folder)?;
             return Err(error);
@@ -269,9 +292,17 @@ fn cannot_move(error: &std::io::Error) -> bool {
 }
 
 /// Where the folder cannot be exchanged: each file beside its place, then all renamed, then what is left of the earlier run removed.
-fn in_place(folder: &Path, old: &BTreeSet<PathBuf>, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+///
+/// First comes a manifest that names the old files and the new ones: after a kill between two of them the next run still knows both as its own.
+fn in_place(folder: &Path, before: Manifest, files: &[(String, Vec<u8>)]) -> Result<(), Trouble> {
+    let old = before.untouched(folder);
+    let mut both = Manifest::of(files);
+    both.files.extend(before.files);
+    let both = serde_json::to_vec(&both).map_err(|error| Trouble::machine(error.to_string()))?;
+    write_all(folder, &[(MANIFEST.to_owned(), both)])?;
     write_all(folder, files)?;
-    for path in old {
+    for path in &old {
+        moment::pass();
         if !files.iter().any(|(name, _)| Path::new(name) == path.as_path()) {
             let path = folder.join(path);
             std::fs::remove_file(&path).map_err(|error| cannot_write(&path, &error))?;
@@ -369,13 +400,86 @@ mod tests {
         };
         std::fs::write(out.join(MANIFEST), serde_json::to_vec(&manifest).unwrap()).unwrap();
         write(&out, &files(&[("a.html", "1")])).unwrap();
-        in_place(
-            &out,
-            &Manifest::read(&out).untouched(&out),
-            &files(&[("b.html", "1")]),
-        )
-        .unwrap();
+        in_place(&out, Manifest::read(&out), &files(&[("b.html", "1")])).unwrap();
         assert_eq!(std::fs::read_to_string(&precious).unwrap(), "x");
+    }
+
+    /// The process that dies in the test below; nothing where that did not start it.
+    #[test]
+    fn dies_where_it_is_told() {
+        let Some(out) = std::env::var_os(OUT).map(PathBuf::from) else {
+            return;
+        };
+        let new = files(&[("a.html", "new"), ("pictures/b.svg", "new"), ("c.md", "new")]);
+        if std::env::var_os(IN_PLACE).is_some() {
+            in_place(&out, Manifest::read(&out), &with_manifest(&new).unwrap()).unwrap();
+        } else {
+            write(&out, &new).unwrap();
+        }
+    }
+
+    const OUT: &str = "BOARDSWAP_TEST_OUT";
+    const IN_PLACE: &str = "BOARDSWAP_TEST_IN_PLACE";
+
+    /// Runs that process with a death at each moment in turn until one comes through, and looks at what is there each time.
+    fn killed_everywhere(in_place: bool, look: impl Fn(&Path)) -> usize {
+        for at in 0.. {
+            let swap = tempfile::tempdir().unwrap();
+            let out = swap.path().join("out");
+            write(&out, &files(&[("a.html", "old"), ("pictures/b.svg", "old")])).unwrap();
+            std::fs::write(out.join("notes.txt"), "mine").unwrap();
+            let mut child = std::process::Command::new(std::env::current_exe().unwrap());
+            child.args(["--exact", "exchange::tests::dies_where_it_is_told"]);
+            child.env(OUT, &out).env(moment::KILL_AT, at.to_string());
+            if in_place {
+                child.env(IN_PLACE, "1");
+            }
+            let ended = child.output().unwrap().status;
+            look(&out);
+            assert_eq!(std::fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+            // The next run comes through and leaves nothing of the dead one.
+            write(&out, &files(&[("a.html", "next")])).unwrap();
+            assert_eq!(
+                listed(&out),
+                ["a.html", "manifest.json", "notes.txt"],
+                "killed at {at}"
+            );
+            assert_eq!(
+                std::fs::read_dir(swap.path()).unwrap().count(),
+                1,
+                "killed at {at}"
+            );
+            if ended.success() {
+                return at;
+            }
+        }
+        0
+    }
+
+    #[test]
+    fn a_kill_at_any_moment_leaves_the_old_folder_or_the_new_one() {
+        let moments = killed_everywhere(false, |out| {
+            let text = |name: &str| std::fs::read_to_string(out.join(name)).ok();
+            let (a, b, c) = (
+                text("a.html").unwrap(),
+                text("pictures/b.svg").unwrap(),
+                text("c.md"),
+            );
+            assert_eq!(a, b);
+            assert_eq!(c.is_some(), a == "new");
+        });
+        assert!(moments > 8, "{moments}");
+    }
+
+    /// Where folders cannot be exchanged each file is whole, and none is lost.
+    #[test]
+    fn a_kill_while_files_are_put_in_place_leaves_each_whole() {
+        killed_everywhere(true, |out| {
+            for name in ["a.html", "pictures/b.svg"] {
+                let text = std::fs::read_to_string(out.join(name)).unwrap();
+                assert!(text == "old" || text == "new", "{name}: {text}");
+            }
+        });
     }
 
     #[cfg(unix)]

@@ -1,5 +1,6 @@
 //! What went wrong, and how it is printed: faults of the user's files, wrong words, trouble of the machine.
 
+use std::collections::BTreeMap;
 use std::process::ExitCode;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
@@ -65,8 +66,11 @@ impl Trouble {
     /// Prints it to standard output as JSON: one list of faults, whatever went wrong.
     pub fn print_json(&self) {
         use std::io::Write as _;
-        let text = serde_json::to_string_pretty(&crate::out::Versioned::of(&Told { errors: self.told() }))
-            .unwrap_or_default();
+        let text = serde_json::to_string_pretty(&crate::out::Versioned::of(&Told {
+            errors: self.told(),
+            not_listed: self.left(),
+        }))
+        .unwrap_or_default();
         // Nothing is left to do where standard output is closed.
         let _ = writeln!(anstream::stdout().lock(), "{text}");
     }
@@ -78,11 +82,11 @@ impl Trouble {
             ..Fault::default()
         };
         match self {
-            Self::Files(faults) => faults
-                .faults
-                .iter()
-                .map(|fault| Fault::of(fault, &faults.sources))
-                .collect(),
+            Self::Files(faults) => {
+                let (told, _) = told_and_left(faults);
+                let told = told.into_iter();
+                told.map(|fault| Fault::of(fault, &faults.sources)).collect()
+            }
             Self::Blocked(boards) => boards
                 .iter()
                 .map(|(board, blockers)| {
@@ -93,6 +97,16 @@ impl Trouble {
             Self::User { problem, help } => vec![plain("usage", problem, help.as_ref())],
             Self::Machine(problem) => vec![plain("machine", problem, None)],
         }
+    }
+    /// Faults that are counted only, by file.
+    fn left(&self) -> BTreeMap<String, usize> {
+        let Self::Files(faults) = self else {
+            return BTreeMap::new();
+        };
+        let (_, left) = told_and_left(faults);
+        left.into_iter()
+            .map(|(path, count)| (path.to_owned(), count))
+            .collect()
     }
     /// The whole message, with colour.
     pub fn text(&self) -> String {
@@ -135,6 +149,9 @@ impl Trouble {
 #[derive(Serialize)]
 struct Told {
     errors: Vec<Fault>,
+    /// How many more there are in which file.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    not_listed: BTreeMap<String, usize>,
 }
 
 /// One fault, as JSON; only those of files have a place.
@@ -183,12 +200,33 @@ impl Fault {
     }
 }
 
-/// All faults, each with its place underlined, and how many there are.
+/// So many faults of a file are told one by one: who mends these mostly mends the rest.
+const TOLD: usize = 50;
+
+/// The faults that are told, and for each file with more how many those are.
+fn told_and_left(faults: &Faults) -> (Vec<&Diagnostic>, Vec<(&str, usize)>) {
+    let path = |fault: &Diagnostic| faults.sources.file(fault.place.file).path.as_str();
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    let told = faults.faults.iter().filter(|fault| {
+        let count = counts.entry(path(fault)).or_default();
+        *count += 1;
+        *count <= TOLD
+    });
+    let told: Vec<&Diagnostic> = told.collect();
+    let left = counts.into_iter().filter(|(_, count)| *count > TOLD);
+    (told, left.map(|(path, count)| (path, count - TOLD)).collect())
+}
+
+/// The faults, each with its place underlined, those beyond [`TOLD`] of a file counted, and how many there are.
 pub fn faults_text(faults: &Faults, renderer: &Renderer) -> String {
+    let (told, left) = told_and_left(faults);
     let mut out = String::new();
-    for fault in &faults.faults {
+    for fault in told {
         out.push_str(&fault_text(fault, &faults.sources, renderer));
         out.push_str("\n\n");
+    }
+    for (path, count) in left {
+        out.push_str(&format!("{count} more in `{}`\n", document::visible(path)));
     }
     let count = faults.faults.len();
     let s = if count == 1 { "" } else { "s" };

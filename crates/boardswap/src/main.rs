@@ -4,10 +4,13 @@
 //! 1 the plan has blockers (command `check`), or none is chosen and each candidate has, 2 a fault in what the user gave, 3 trouble of the machine (disk, permissions).
 
 mod args;
+mod busy;
 mod commands;
 mod disk;
 mod exchange;
 mod faults;
+mod litter;
+mod moment;
 mod out;
 mod template;
 
@@ -37,7 +40,11 @@ fn main() -> ExitCode {
         std::thread::spawn(|| catalogue::built_in().warm());
     }
     let mut out = out::Out::new();
+    // The tolerance analysis counts for itself.
+    let counts = matches!(args.command, Some(args::Command::Tolerance { .. }));
+    let busy = (!counts).then(busy::Busy::start);
     let result = commands::run(&args, &mut out);
+    drop(busy);
     let result = result.and_then(|code| out.finish().map(|()| code));
     match result {
         Ok(code) => code,

@@ -834,7 +834,7 @@ fn first_screens_are_short() {
         for (arguments, most) in [
             (&[][..], 25),
             (&["check"], 60),
-            (&["compare"], 40),
+            (&["compare"], 25),
             (&["settings"], 180),
             (&["measurements"], 230),
         ] {
@@ -851,6 +851,74 @@ fn first_screens_are_short() {
             assert_eq!(long, None, "{name} {arguments:?}");
         }
     }
+}
+
+/// A file with very many faults shows fifty and counts the rest, as text and as JSON.
+#[test]
+fn faults_beyond_fifty_of_a_file_are_counted() {
+    let folder = example("demo");
+    let path = folder.path().join("machine.toml");
+    let mut text = std::fs::read_to_string(&path).unwrap();
+    for at in 0..300 {
+        text.push_str(&format!("\n[[device]]\ntag = \"Q{at}\"\nbogus = {at}\n"));
+    }
+    std::fs::write(&path, text).unwrap();
+    let output = run(folder.path(), &["check"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = stderr(&output);
+    assert_eq!(said.matches("error[").count(), 50, "{}", said.len());
+    let count: usize = said
+        .lines()
+        .find_map(|line| line.strip_suffix(" more in `machine.toml`"))
+        .and_then(|count| count.parse().ok())
+        .unwrap();
+    assert!(count >= 250, "{count}");
+    let json: serde_json::Value =
+        serde_json::from_slice(&run(folder.path(), &["check", "--json"]).stdout).unwrap();
+    assert_eq!(json["errors"].as_array().unwrap().len(), 50);
+    assert_eq!(json["not_listed"]["machine.toml"], count);
+}
+
+/// A guide on each pair of boards: its length, its pictures, and that nothing is published while a bracket is open.
+#[test]
+fn a_guide_is_published_once_its_author_has_filled_it() {
+    let folder = example("demo");
+    let boards = ["Alder A4", "Birch B6", "Cedar C3", "Dogwood D1"];
+    let mut told = Vec::new();
+    for (at, one) in boards.iter().enumerate() {
+        for other in &boards[at + 1..] {
+            let pair = format!("{one},{other}");
+            let out = format!("guide-{}", told.len());
+            let output = run(
+                folder.path(),
+                &["guide", "--boards", &pair, "--out", &out, "--json"],
+            );
+            assert!(output.status.success(), "{pair}: {}", stderr(&output));
+            let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+            let words = json["words"].as_u64().unwrap();
+            assert!((1_000..=1_400).contains(&words), "{pair}: {words} words");
+            told.push(out);
+        }
+    }
+    let path = folder.path().join(&told[0]).join("guide.md");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let shown = text.lines().filter(|line| line.starts_with("![")).count();
+    assert!(shown >= 4, "{text}");
+    let publish = |path: &Path| run(folder.path(), &["guide", "--publish", path.to_str().unwrap()]);
+    let open = publish(&path);
+    assert_eq!(open.status.code(), Some(1));
+    assert!(stdout(&open).contains("[your verdict"), "{}", stdout(&open));
+    let filled = text.replace("\\[your", "My");
+    std::fs::write(&path, &filled).unwrap();
+    let ready = publish(&path);
+    assert!(ready.status.success(), "{}", stdout(&ready));
+    // What the author wrote is not written over.
+    let again = run(
+        folder.path(),
+        &["guide", "--boards", "Alder A4,Birch B6", "--out", &told[0]],
+    );
+    assert_eq!(again.status.code(), Some(2), "{}", stderr(&again));
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), filled);
 }
 
 #[test]

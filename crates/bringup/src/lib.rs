@@ -22,7 +22,7 @@ mod step;
 mod steps;
 mod text;
 
-pub use settled::{settled, stands_in};
+pub use settled::{is_in_steps, settled, stands_in};
 pub use step::{Expected, Needs, Part, Phase, Reading, Step, Totals};
 pub use steps::steps;
 pub use text::cautions;

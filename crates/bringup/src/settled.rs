@@ -9,7 +9,9 @@ use crate::step::Step;
 #[must_use]
 pub fn settled<'a>(plan: Plan<'a>, settings: &Settings, steps: &[Step]) -> Plan<'a> {
     let rows = plan::cables(&plan);
-    plan.settled(|place| stands_in(place, &rows, settings, steps))
+    let mut plan = plan.settled(|place| stands_in(place, &rows, settings, steps));
+    plan.settings_to_change = Some(settings.that_change());
+    plan
 }
 
 /// Whether a place of the plan is there: a row with that work and its part, a setting that has a new value, a step.
@@ -24,18 +26,27 @@ pub fn stands_in(place: &Handling, rows: &[Row], settings: &Settings, steps: &[S
             let open = matches!(setting.untold, Some(Untold::Doubtful(_)));
             setting.id == *id && setting.new.is_some() && setting.fate != Fate::Dropped && !open
         }),
-        Handling::Step { family, of } => steps.iter().any(|step| {
-            // Equal steps are one with a part for each place, which keeps its identifier.
-            let parts = step.parts.iter().map(|part| (&part.id, &part.tags));
-            core::iter::once((&step.id, &step.tags))
-                .chain(parts)
-                .any(|(id, tags)| {
-                    let (own, name) = id.split_once(':').unwrap_or((id, ""));
-                    own == family
-                        && of
-                            .as_ref()
-                            .is_none_or(|of| name == of || tags.iter().any(|tag| tag == of))
-                })
-        }),
+        Handling::Step { .. } => is_in_steps(place, steps),
     }
+}
+
+/// Whether a place of the plan is one of these steps, or a part of one.
+#[must_use]
+pub fn is_in_steps(place: &Handling, steps: &[Step]) -> bool {
+    let Handling::Step { family, of } = place else {
+        return false;
+    };
+    steps.iter().any(|step| {
+        // Equal steps are one with a part for each place, which keeps its identifier.
+        let parts = step.parts.iter().map(|part| (&part.id, &part.tags));
+        core::iter::once((&step.id, &step.tags))
+            .chain(parts)
+            .any(|(id, tags)| {
+                let (own, name) = id.split_once(':').unwrap_or((id, ""));
+                own == family
+                    && of
+                        .as_ref()
+                        .is_none_or(|of| name == of || tags.iter().any(|tag| tag == of))
+            })
+    })
 }

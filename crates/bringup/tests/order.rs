@@ -506,11 +506,11 @@ fn crossed_belts_have_a_row_for_each_way_to_connect_two_motors() {
             let part = rows[0].as_str();
             assert_eq!(part.contains("exchange"), exchanged, "{part}");
             let (turns_a, turns_b) = (first < 0, second < 0);
-            assert_eq!(part.contains("round"), turns_a || turns_b, "{part}");
+            assert_eq!(part.contains("invert"), turns_a || turns_b, "{part}");
             // A row that turns one motor names just that one behind "direction of".
             if turns_a != turns_b {
                 let tag = if turns_a { "MX" } else { "MY" };
-                assert!(part.contains(&format!("direction of {tag} round")), "{part}");
+                assert!(part.contains(&format!("direction of {tag}")), "{part}");
             }
         }
     }

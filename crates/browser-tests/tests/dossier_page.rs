@@ -23,7 +23,12 @@ fn files() -> Vec<dossier::File> {
     let plans: Vec<_> = swap
         .candidates
         .iter()
-        .map(|board| plan::plan(&swap, board))
+        .map(|board| {
+            let plan = plan::plan(&swap, board);
+            let settings = settings::settings(&plan.setup());
+            let steps = bringup::steps(&plan, &settings);
+            bringup::settled(plan, &settings, &steps)
+        })
         .collect();
     let entries: Vec<_> = plans
         .iter()

@@ -145,6 +145,26 @@ async fn few_sheets_for_the_bench() {
     assert!(sheets <= 15, "{sheets} sheets");
 }
 
+/// Whoever buys has one sheet of A4.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn the_choice_is_one_sheet() {
+    let window = Window::open(688, Scheme::Light).await;
+    window.show(&dossier_page::path("choice.html")).await;
+    let pages = browser::pages(&window.pdf("choice").await);
+    assert_eq!(pages, 1);
+    window.close().await;
+    for (width, scheme) in [(DESK, Scheme::Dark), (PHONE, Scheme::Light)] {
+        let window = Window::open(width, scheme).await;
+        for page in ["choice.html", "settings.html"] {
+            window.show(&dossier_page::path(page)).await;
+            for check in ["overflow", "twice", "contrast"] {
+                window.holds(check).await;
+            }
+        }
+        window.close().await;
+    }
+}
+
 /// On a phone of 390 × 844 the choice is on the first screen, and the bench sheet ends within eight.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn few_screens_to_the_end_of_the_bench_sheet() {

@@ -157,6 +157,8 @@ pub struct Group {
 /// A row of a table.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Row {
+    /// Where links lead; empty where none does.
+    pub id: String,
     /// One for each column.
     pub cells: Vec<Cell>,
     /// A verdict over the row; its word stands in a cell or in the heading.
@@ -277,6 +279,8 @@ pub struct Action {
     pub readings: Vec<Reading>,
     /// What to look for where a reading is another; may be empty.
     pub otherwise: Text,
+    /// Where more of it stands, for a rendering whose links lead somewhere; may be empty.
+    pub see: Text,
 }
 
 /// One of several places at which an action is done.

@@ -70,6 +70,13 @@ impl Html<'_> {
             .replacen("<body>", "<body class=\"one-by-one\">", 1)
     }
 
+    /// A page that fits one sheet of paper.
+    #[must_use]
+    pub fn one_sheet(&self, document: &Document) -> String {
+        self.page(document)
+            .replacen("<body>", "<body class=\"one-sheet\">", 1)
+    }
+
     /// Sheets of paper, A3 landscape, each with a frame and a title block in the spirit of ISO 7200.
     #[must_use]
     pub fn sheets(&self, title: &Text, sheets: &[Sheet]) -> String {

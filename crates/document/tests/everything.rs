@@ -136,6 +136,7 @@ fn action() -> Action {
             workings: vec![working()],
         }],
         otherwise: Text::of("Look for a broken wire."),
+        see: Text::default(),
     }
 }
 

@@ -249,6 +249,7 @@ fn parts(words: &str) -> Vec<Block> {
             minutes: 3,
             readings: vec![reading],
             otherwise: text(),
+            see: Text::default(),
         }),
         Block::figures([(text(), text())]),
         Block::Verdict(Mark::Note, name(), text()),
@@ -362,6 +363,7 @@ fn parts_of_blocks_do_not_run_into_each_other() {
                 workings: Vec::new(),
             }],
             otherwise: text(),
+            see: Text::default(),
             ..Action::default()
         }),
         Block::Figures(Figures {

@@ -29,10 +29,6 @@ impl<'p> About<'p> {
     pub fn anchor(&self, finding: &Finding) -> Option<&str> {
         self.plan.place_of(finding).map(|at| self.anchors[at].as_str())
     }
-    /// The anchor of a finding by its identifier, if there is such a finding.
-    pub fn anchor_of(&self, id: &str) -> Option<&str> {
-        self.plan.finding(id).and_then(|finding| self.anchor(finding))
-    }
     /// The finding of that check about a device.
     pub fn about(&self, check: &str, tag: &str) -> Option<&'p Finding> {
         let mut findings = self.plan.findings.iter();

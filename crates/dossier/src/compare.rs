@@ -4,7 +4,7 @@ use document::{Block, Cell, Column, Row, Table, Text};
 use plan::{Comparison, Entry, Verdict};
 
 use crate::about::mark;
-use crate::words::{capital, sentence};
+use crate::words::{capital, sentence, share};
 
 /// So many boards fit side by side; more stand below each other.
 const SIDE_BY_SIDE: usize = 5;
@@ -29,6 +29,11 @@ impl Respect {
     }
 }
 
+/// What is left to the nearest limit that holds.
+fn nearest(entry: &Entry) -> String {
+    entry.least_margin().map_or_else(|| "no limit".to_owned(), share)
+}
+
 fn respects(entries: &[Entry]) -> Vec<Respect> {
     #[expect(clippy::cast_precision_loss, reason = "counts and prices of a hobby")]
     let of = |name, shown: fn(&Entry) -> String, number: fn(&Entry) -> Option<i64>| Respect {
@@ -39,7 +44,7 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
             .map(|entry| number(entry).map_or(f64::INFINITY, |number| number as f64))
             .collect(),
     };
-    vec![
+    let mut respects = vec![
         of(
             "blockers",
             |entry| none(entry.blockers),
@@ -51,12 +56,12 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
             |entry| count(entry.to_decide),
         ),
         of(
-            "of these, people and fire",
+            "for people and fire",
             |entry| entry.decide.safety.to_string(),
             |entry| Some(entry.decide.safety),
         ),
         of(
-            "wishes met, points",
+            "wish points",
             |entry| format!("{} of {}", entry.wishes.0, entry.wishes.1),
             |entry| Some(entry.wishes.0),
         ),
@@ -70,7 +75,7 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
             |entry| entry.price.map(quantity::Price::hundredths),
         ),
         of(
-            "settings that change",
+            "settings to change",
             |entry| entry.settings.to_string(),
             |entry| Some(entry.settings),
         ),
@@ -79,7 +84,23 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
             |entry| format!("{} min", entry.minutes),
             |entry| Some(entry.minutes),
         ),
-    ]
+        Respect {
+            name: "smallest margin",
+            shown: entries.iter().map(nearest).collect(),
+            numbers: entries
+                .iter()
+                .map(|entry| entry.least_margin().unwrap_or(0.0))
+                .collect(),
+        },
+    ];
+    if front_informs(entries) {
+        respects.push(of(
+            "on the Pareto front",
+            |entry| (if entry.pareto { "yes" } else { "no" }).to_owned(),
+            |entry| Some(i64::from(!entry.pareto)),
+        ));
+    }
+    respects
 }
 
 fn count(number: usize) -> Option<i64> {
@@ -96,19 +117,27 @@ fn none(count: usize) -> String {
 
 /// The comparison on a screen.
 pub(crate) fn screen(comparison: &Comparison) -> Vec<Block> {
-    let entries = &comparison.entries;
     let mut blocks = Vec::new();
     if comparison.best().is_none() {
         blocks.push(Block::say(
             "No candidate is free of blockers: none is recommended.",
         ));
     }
+    blocks.extend(side_by_side(&comparison.entries, None));
+    blocks
+}
+
+/// How boards are ordered.
+pub(crate) const ORDER: &str = "Best first: by blockers, wishes, what to decide, settings, work, price.";
+
+/// One table, what differs most first, then a sentence for each board; the board that a page is about says that it is.
+pub(crate) fn side_by_side(entries: &[Entry], here: Option<usize>) -> Vec<Block> {
     let mut all = respects(entries);
     all.sort_by(|one, other| other.spread().total_cmp(&one.spread()));
     let (differ, same): (Vec<Respect>, Vec<Respect>) = all
         .into_iter()
         .partition(|respect| entries.len() < 2 || respect.spread() > 0.0);
-    blocks.push(table(entries, &differ).into());
+    let mut blocks = vec![table(entries, &differ).into()];
     if !same.is_empty() {
         let words: Vec<String> = same
             .iter()
@@ -117,14 +146,21 @@ pub(crate) fn screen(comparison: &Comparison) -> Vec<Block> {
         blocks.push(Block::remark(format!("The same on all: {}.", words.join(", "))));
     }
     blocks.push(Block::ordered(entries.iter().map(|entry| {
+        let own = if here == Some(entry.candidate) {
+            " (this page)"
+        } else {
+            ""
+        };
         Text::default()
             .strong(&entry.board)
-            .and(format!(": {}", sentence(&entry.because)))
+            .and(format!("{own}: {}", sentence(&entry.because)))
     })));
-    blocks.push(Block::remark(
-        "Best first: fewest blockers, most wishes, least to decide, fewest settings, least work, lowest price.",
-    ));
     blocks
+}
+
+/// Whether it tells boards apart who is on the Pareto front: some are, and some are not.
+pub(crate) fn front_informs(entries: &[Entry]) -> bool {
+    entries.iter().any(|entry| entry.pareto) && entries.iter().any(|entry| !entry.pareto)
 }
 
 fn table(entries: &[Entry], respects: &[Respect]) -> Table {

@@ -1,58 +1,70 @@
 //! The candidates side by side: a table, a sentence for each, the choice, the wishes.
 
-use document::{Block, Cell, Column, Row, Section, Table, Text};
+use document::{Block, Column, Row, Section, Table};
 use plan::{Entry, Plan};
 
-use crate::about::{About, mark};
-use crate::finding;
+use crate::about::About;
+use crate::compare::{ORDER, side_by_side};
 use crate::pictures::Pictures;
 use crate::shown::Shown;
-use crate::words::{sentence, share, uncapital};
-
-/// The heading of the column of tightest limits.
-const TIGHTEST: &str = "Tightest limits that hold";
+use crate::{finding, open, parts};
 
 /// The choice, as a section of the page.
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
-    let entries = &shown.material.comparison.entries;
-    let own = Some(shown.material.shown);
     let mut blocks = vec![Block::say(why_shown(shown))];
-    blocks.push(Block::Beside(vec![ranking(entries, own)], wishes(shown)));
+    blocks.extend(side_by_side(
+        &shown.material.comparison.entries,
+        Some(shown.material.shown),
+    ));
+    blocks.push(Block::remark(ORDER));
+    blocks.extend(wishes(shown));
     blocks.extend(pictures.block("comparison.svg"));
-    let columns = COLUMNS
-        .iter()
-        .filter(|heading| **heading != "Least room")
-        .copied();
-    let table = table(entries, Some((&shown.about, shown.material.shown)));
-    blocks.push(
-        table
-            .only(&columns.collect::<Vec<_>>())
-            .caption("The candidates, best first")
-            .into(),
-    );
-    blocks.push(legend());
     blocks
 }
 
-/// Which board, what it costs, what it leaves unassigned, what to look at first.
-pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
-    /// How many open points are told; the rest is in the dossier.
-    const POINTS: usize = 3;
+/// So many of what is left to decide fit on one sheet with the rest.
+const DECIDE: usize = 9;
+
+/// What whoever buys needs, on one sheet: the choice, the boards side by side, what is left to decide, what to buy.
+pub(crate) fn sheet(shown: &Shown<'_>) -> Vec<Section> {
+    let mut boards = vec![Block::say(why_shown(shown))];
+    boards.extend(side_by_side(
+        &shown.material.comparison.entries,
+        Some(shown.material.shown),
+    ));
+    boards.extend(wishes_in_words(shown));
+    vec![
+        Section::new("Boards", boards).at("boards"),
+        Section::new(
+            "Left to decide",
+            open::first(shown.plan, &shown.chances(), DECIDE),
+        )
+        .at("decide"),
+        Section::new("What to buy", parts::bill(shown)).at("buy"),
+    ]
+}
+
+/// Which board, what it costs, which wishes it leaves unmet, what to look at first.
+///
+/// `points` says how many open points are told; the rest is in the report.
+pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry, points: usize) -> Section {
     let price = entry.price.map_or_else(
         || "at a price that nobody stated".to_owned(),
         |price| format!("for {price} with all parts"),
     );
     let lost = if entry.wishes_lost.is_empty() {
-        "It serves every wish.".to_owned()
+        "It meets every wish.".to_owned()
     } else {
-        format!("It leaves unassigned: {}.", entry.wishes_lost.join(", "))
+        format!("It leaves unmet: {}.", entry.wishes_lost.join(", "))
     };
     let work = format!(
-        "About {} min of work on leads; {}.",
+        "About {} min of work on cables; {}.",
         entry.minutes, plan.optimum.proof
     );
     let mut blocks = vec![Block::say(lost), Block::say(work)];
-    blocks.extend(finding::first(&About::of(plan, None), POINTS));
+    if points > 0 {
+        blocks.extend(finding::first(&About::of(plan, None), points));
+    }
     let title = if entry.is_free() {
         format!("Take {} {price}", entry.board)
     } else {
@@ -78,85 +90,21 @@ fn why_shown(shown: &Shown<'_>) -> String {
     }
 }
 
-/// A sentence for each board, best first; the shown one says that it is.
-fn ranking(entries: &[Entry], shown: Option<usize>) -> Block {
-    Block::ordered(entries.iter().map(|entry| {
-        let here = if shown == Some(entry.candidate) {
-            " (this page)"
+/// The wishes that the board meets, and those that it does not, each with its weight.
+fn wishes_in_words(shown: &Shown<'_>) -> Option<Block> {
+    let of = |wanted: bool| {
+        let wishes = shown.swap.wishes.iter().zip(&shown.plan.served);
+        let named = wishes.filter(|(_, served)| **served == wanted);
+        let named = named.map(|(wish, _)| format!("{} ({})", wish.name, wish.weight));
+        let words = named.collect::<Vec<_>>().join(", ");
+        if words.is_empty() {
+            "none".to_owned()
         } else {
-            ""
-        };
-        Text::default()
-            .strong(&entry.board)
-            .and(format!("{here}: {}", sentence(&entry.because)))
-    }))
-}
-
-const COLUMNS: [&str; 10] = [
-    "Board",
-    "Blockers",
-    "Actions required",
-    "Wishes",
-    "Price with parts",
-    "Settings",
-    "Work on leads",
-    "Least room",
-    TIGHTEST,
-    "Pareto front",
-];
-
-/// One row a board, best first. The limits of the board that a page is about lead to its findings.
-fn table(entries: &[Entry], page: Option<(&About<'_>, usize)>) -> Table {
-    let columns = COLUMNS.map(|heading| match heading {
-        "Board" | TIGHTEST => Column::text(heading),
-        "Pareto front" => Column::short(heading),
-        number => Column::number(number),
-    });
-    let rows = entries.iter().map(|entry| {
-        let price = entry
-            .price
-            .map_or_else(|| "not stated".to_owned(), |price| price.to_string());
-        let own = page
-            .filter(|(_, shown)| *shown == entry.candidate)
-            .map(|(about, _)| about);
-        let worst = if entry.blockers > 0 {
-            plan::Verdict::Blocker
-        } else {
-            plan::Verdict::Pass
-        };
-        Row::of([
-            Cell::from(&entry.board),
-            entry.blockers.to_string().into(),
-            entry.cautions.to_string().into(),
-            format!("{} of {}", entry.wishes.0, entry.wishes.1).into(),
-            price.into(),
-            entry.settings.to_string().into(),
-            format!("{} min", entry.minutes).into(),
-            entry.least_margin().map(share).unwrap_or_default().into(),
-            tightest(entry, own),
-            (if entry.pareto { "yes" } else { "no" }).into(),
-        ])
-        .marked(mark(worst))
-    });
-    let rows: Vec<Row> = rows.collect();
-    Table::new(columns, rows)
-}
-
-fn tightest(entry: &Entry, about: Option<&About<'_>>) -> Cell {
-    if entry.tightest.is_empty() {
-        return Cell::from("no limit");
-    }
-    Cell::list(entry.tightest.iter().map(|tight| {
-        let anchor = about.and_then(|about| about.anchor_of(&tight.finding));
-        Text::of(format!("{} ", share(tight.margin))).link(anchor, uncapital(tight.title))
-    }))
-}
-
-fn legend() -> Block {
-    Block::remark(
-        "Pareto front: no other board is better in one of these respects without being worse in another. \
-         Order: blockers by harm, wishes by value, actions required by harm, settings, work, price.",
-    )
+            words
+        }
+    };
+    let said = format!("Wishes met: {}. Not met: {}.", of(true), of(false));
+    (!shown.swap.wishes.is_empty()).then(|| Block::say(said))
 }
 
 fn wishes(shown: &Shown<'_>) -> Vec<Block> {

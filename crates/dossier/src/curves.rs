@@ -4,7 +4,7 @@ use document::{Block, Cell, Column, Row, Section, Table, Text};
 use model::Zone;
 use tuning::{Outcome, WHICH};
 
-use crate::pictures::{Pictures, heat_up, torque, torque_name};
+use crate::pictures::{Pictures, heat_up, torque};
 use crate::report::TAKE_THIS;
 use crate::shown::{Held, Shown};
 use crate::words::capital;
@@ -31,8 +31,8 @@ fn torque_over_speed(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
         "What each motor gives before it loses steps, from its winding, the switches of its driver and the supply, against what \
          its axis asks. Iron losses, friction and resonance are left out; the reserve is for them."
     })];
-    for (at, curve) in shown.curves.iter().enumerate() {
-        blocks.extend(pictures.block(&torque_name(at)));
+    for (curve, name) in shown.curves.iter().zip(torque::names(shown)) {
+        blocks.extend(pictures.block(&name));
         blocks.push(Block::remark(torque::words(curve)));
     }
     blocks

@@ -19,7 +19,7 @@ pub(crate) fn mounting(plan: &Plan<'_>, pictures: &Pictures) -> Vec<Block> {
 }
 
 /// What no check looks at.
-const NOT_CHECKED: [&str; 7] = [
+pub(crate) const NOT_CHECKED: [&str; 7] = [
     "Whether machine and boards are as their files say. Measure what a decision hangs on.",
     "Mains wiring, protective earth, insulation, the inside of the supply: a qualified person and local codes decide.",
     "The condition of leads, contacts, bearings, heaters and switches.",

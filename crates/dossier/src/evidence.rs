@@ -222,12 +222,11 @@ fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
 #[must_use]
 pub fn pictures(all: &[Measured]) -> Vec<File> {
     let mut out = Vec::new();
-    for (at, (report, picture)) in pictured(all).enumerate() {
-        let wide = pictures::evidence_name(at);
+    for ((report, picture), wide) in pictured(all).zip(picture_names(all)) {
         let narrow = pictures::narrow_name(&wide);
-        for (name, layout) in [(wide, Layout::Wide), (narrow, Layout::Narrow)] {
+        for (name, layout) in [(wide.clone(), Layout::Wide), (narrow, Layout::Narrow)] {
             let head = Head {
-                prefix: format!("evidence-{}", at + 1),
+                prefix: wide.trim_end_matches(".svg").to_owned(),
                 title: picture.title().to_owned(),
                 description: pictures::evidence::description(report),
             };
@@ -238,15 +237,15 @@ pub fn pictures(all: &[Measured]) -> Vec<File> {
     out
 }
 
-fn pictured(all: &[Measured]) -> impl Iterator<Item = (&Report, &evidence::Picture)> {
+pub(crate) fn pictured(all: &[Measured]) -> impl Iterator<Item = (&Report, &evidence::Picture)> {
     let reports = all.iter().flat_map(Measured::reports);
     reports.flat_map(|report| report.pictures.iter().map(move |picture| (report, picture)))
 }
 
-/// The name of the wide picture at a place among all.
+/// The names of the wide pictures of all reports, in their order.
 #[must_use]
-pub fn picture_name(at: usize) -> String {
-    pictures::evidence_name(at)
+pub fn picture_names(all: &[Measured]) -> Vec<String> {
+    pictures::evidence::names(all)
 }
 
 impl<'a> Job<'a> {

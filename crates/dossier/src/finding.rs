@@ -2,54 +2,87 @@
 
 use document::{Block, Card, Column, Fold, Mark, Opens, Origin, Row, Section, Table, Text};
 use physics::Chance;
-use plan::{Finding, Group, Limit, Plan, Side, Verdict};
+use plan::{Disposition, Finding, Group, Handling, Limit, Plan, Side, Verdict};
 
 use crate::about::{About, mark, title_of};
-use crate::tolerances;
-use crate::words::{capital, counted, room_of, sentence, spare_of};
+use crate::words::{capital, counted, first_sentence, room_of, sentence, spare_of};
+use crate::{open, tolerances};
 
 /// Begins the place of a finding in the proof, where the page has a place for it too.
 const PROOF: &str = "proof-";
 
-/// Blockers and cautions, each with what to do.
-pub(crate) fn open_points(about: &About<'_>) -> Vec<Block> {
-    let points = about.plan.open_points();
-    if points.is_empty() {
-        return vec![Block::say(
-            "Nothing: no check found a blocker or an action required.",
-        )];
-    }
-    let intro = Block::say(
-        "Each point says what was found and what to do about it. \
-         Tolerances are taken at their worst corner. What can hurt people or burn comes first, then what can break parts; of each, what lies furthest beyond its limit.",
-    );
-    let card_of = |finding: &Finding| {
+/// Blockers and cautions by what is left to do: what a person decides in full, the rest a line each that opens.
+pub(crate) fn open_points(about: &About<'_>, chances: &[(&Finding, Chance)]) -> Vec<Block> {
+    let plan = about.plan;
+    let mut blocks = vec![Block::say(
+        open::counts(plan).and(". What can hurt people or burn comes first."),
+    )];
+    let how = |finding: &Finding| {
         let place = about.anchor(finding).unwrap_or_default();
-        let how = Text::default().link(Some(&format!("{PROOF}{place}")), "How this came about");
-        let (numbers, to_do) = (numbers(finding), to_do(finding));
-        let blocks = numbers.into_iter().chain(to_do).chain([Block::remark(how)]);
+        Block::remark(Text::default().link(Some(&format!("{PROOF}{place}")), "How this came about"))
+    };
+    let card_of = |finding: &Finding| {
+        let numbers = numbers(finding).into_iter().chain(fails(finding, chances));
+        let blocks = numbers.chain(to_do(finding)).chain([how(finding)]);
         card(about, finding, blocks.collect())
     };
-    let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) =
-        points.into_iter().partition(|finding| is_of_machine(finding));
-    let mut blocks = vec![intro];
-    blocks.extend(of_board.into_iter().map(card_of));
-    if !of_machine.is_empty() {
-        let mut cards = vec![Block::say(OF_MACHINE)];
-        cards.extend(of_machine.into_iter().map(card_of));
-        blocks.push(Section::new("Limits of the machine", cards).into());
-    }
+    // A line that opens: the plan deals with it, or somebody has looked at it.
+    let line_of = |finding: &Finding, aside: Text| {
+        let (title, rest) = first_sentence(&finding.headline);
+        let rest = Some(rest).filter(|rest| !rest.is_empty());
+        let rest = rest.map(|rest| Block::say(Text::marked(&sentence(rest))));
+        let inside = rest
+            .into_iter()
+            .chain(numbers(finding))
+            .chain(fails(finding, chances));
+        let fold = Fold {
+            id: about.anchor(finding).unwrap_or_default().to_owned(),
+            verdict: Some((mark(finding.verdict), finding.verdict.word().to_owned())),
+            aside,
+            ..Fold::new(
+                Opens::Entry,
+                Text::marked(&capital(title)),
+                inside.chain(to_do(finding)).chain([how(finding)]).collect(),
+            )
+        };
+        fold.into()
+    };
+    let of = |disposition| -> Vec<&Finding> {
+        let found = plan.disposed(disposition).into_iter();
+        found
+            .filter(|finding| finding.verdict >= Verdict::Caution)
+            .collect()
+    };
+    let section = |title: &str, lines: Vec<Block>| -> Option<Block> {
+        (!lines.is_empty()).then(|| Section::new(title, lines).into())
+    };
+    let decide = of(Disposition::ToDecide).into_iter().map(card_of);
+    blocks.extend(section("To decide", decide.collect()));
+    let handled = of(Disposition::Handled).into_iter().map(|finding| {
+        let places: Vec<String> = finding.handled_by.iter().map(Handling::words).collect();
+        line_of(finding, Text::of(places.join(", ")))
+    });
+    blocks.extend(section("Handled by the plan", handled.collect()));
+    let machine = of(Disposition::AsTheMachineIs).into_iter();
+    let machine = machine.map(|finding| line_of(finding, Text::of(room_word(finding))));
+    blocks.extend(section(
+        "Limits of the machine, whatever the board",
+        machine.collect(),
+    ));
+    let accepted = of(Disposition::Accepted).into_iter().map(|finding| {
+        let own = finding.acceptance.as_ref();
+        let words = own.map_or_else(String::new, |own| format!("by {}: {}", own.by, own.reason));
+        line_of(finding, Text::of(words))
+    });
+    blocks.extend(section("Accepted", accepted.collect()));
     blocks
 }
 
-/// What stands above the cautions that no board changes.
-const OF_MACHINE: &str =
-    "No controller board changes these: they are limits of the machine, and the old board had them too.";
-
-/// Whether it is a caution that hangs on the machine alone. A blocker is settled first, whatever it hangs on.
-fn is_of_machine(finding: &Finding) -> bool {
-    let of_machine = plan::check_named(finding.check).is_some_and(|check| check.of_machine);
-    of_machine && finding.verdict == Verdict::Caution
+/// In what share of the trials its limit fails.
+fn fails(finding: &Finding, chances: &[(&Finding, Chance)]) -> Option<Block> {
+    let mut own = chances.iter().filter(|(other, _)| std::ptr::eq(*other, finding));
+    let said = capital(&open::failing(own.next()?.1));
+    Some(Block::remark(sentence(&said)))
 }
 
 /// A finding with everything behind it; with the chance that its limit holds, where that was asked for.
@@ -62,15 +95,19 @@ pub(crate) fn opened(about: &About<'_>, finding: &Finding, chance: Option<Chance
     )
 }
 
-fn card(about: &About<'_>, finding: &Finding, blocks: Vec<Block>) -> Block {
+fn card(about: &About<'_>, finding: &Finding, mut blocks: Vec<Block>) -> Block {
     let stake = finding.stake.words();
+    let (title, rest) = first_sentence(&finding.headline);
+    if !rest.is_empty() {
+        blocks.insert(0, Block::say(Text::marked(&sentence(rest))));
+    }
     Block::Card(Card {
         id: about.anchor(finding).unwrap_or_default().to_owned(),
         name: finding.id.clone(),
         mark: mark(finding.verdict),
         word: finding.verdict.word().to_owned(),
         about: Text::of(format!("{} · at stake: {stake}", title_of(finding))),
-        title: Text::marked(&capital(&finding.headline)),
+        title: Text::marked(&capital(title)),
         blocks,
     })
 }
@@ -247,7 +284,6 @@ fn joined(counts: impl Iterator<Item = (Mark, String)>) -> Text {
 /// The findings by verdict, the worst first, as tables.
 pub(crate) fn tables(about: &About<'_>) -> Vec<Block> {
     let plan = about.plan;
-    let shown = Verdict::WORST_FIRST;
     let findings = |verdict: Verdict| -> Vec<&Finding> {
         if verdict >= Verdict::Caution {
             plan.with(verdict)
@@ -256,19 +292,16 @@ pub(crate) fn tables(about: &About<'_>) -> Vec<Block> {
             plan.findings.iter().filter(of_verdict).collect()
         }
     };
-    let table = |word: &str, findings: Vec<&Finding>| -> Option<Block> {
-        let rows: Vec<Row> = findings.into_iter().map(row).collect();
-        let columns = [Column::short(word), Column::number("Room"), Column::text("")];
-        (!rows.is_empty()).then(|| Table::new(columns, rows).into())
-    };
     let mut blocks: Vec<Block> = Vec::new();
-    for verdict in shown {
-        let (of_machine, of_board): (Vec<&Finding>, Vec<&Finding>) = findings(verdict)
-            .into_iter()
-            .partition(|finding| is_of_machine(finding));
-        blocks.extend(table(&capital(verdict.word()), of_board));
-        if let Some(table) = table("Limit of the machine", of_machine) {
-            blocks.extend([Block::say(OF_MACHINE), table]);
+    for verdict in Verdict::WORST_FIRST {
+        let rows: Vec<Row> = findings(verdict).into_iter().map(row).collect();
+        if !rows.is_empty() {
+            let columns = [
+                Column::short(capital(verdict.word())),
+                Column::number("Room"),
+                Column::text(""),
+            ];
+            blocks.push(Table::new(columns, rows).into());
         }
     }
     blocks.push(Block::say(all_counts(plan, &Verdict::WORST_FIRST).and(".")));
@@ -295,18 +328,18 @@ fn row(finding: &Finding) -> Row {
     Row::of([Text::of(&finding.id), Text::of(room), words]).marked(mark(finding.verdict))
 }
 
-/// The first open points in a line each, and how many are left.
+/// The first points that a person has to decide in a line each, and how many are left.
 pub(crate) fn first(about: &About<'_>, count: usize) -> Vec<Block> {
-    let mut points = about.plan.open_points();
-    points.sort_by_key(|finding| is_of_machine(finding));
+    let points = about.plan.to_decide();
     let line = |finding: &&Finding| {
-        let said = Text::marked(&sentence(&finding.headline));
+        let (said, _) = first_sentence(&finding.headline);
+        let said = Text::marked(&sentence(said));
         Block::Verdict(mark(finding.verdict), finding.verdict.word().to_owned(), said)
     };
     let mut blocks: Vec<Block> = points.iter().take(count).map(line).collect();
     if points.len() > count {
         blocks.push(Block::remark(format!(
-            "And {} more to look at.",
+            "And {} more to decide.",
             points.len() - count
         )));
     }

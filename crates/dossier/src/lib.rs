@@ -26,6 +26,7 @@ mod curves;
 mod ends;
 pub mod evidence;
 mod finding;
+pub mod guide;
 mod open;
 mod page;
 mod parts;
@@ -117,19 +118,24 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
     let proof = page::proof(&shown, &pictures);
     let bench = bench::sheets(&shown, &pictures);
     let to_proof = |page: &str| elsewhere(page, "proof/proof.html");
+    let to_report = |page: &str| elsewhere(page, "report.html");
+    let choice = page::choice(&shown);
+    let paper = page::settings(&shown);
     let build = text.document(&setting::sheet_alone(&shown.about, &sheet));
     let mut out = vec![
         File::new("report.html", to_proof(&html.page(&page))),
-        File::new("report.md", markdown::document(&page)),
+        File::new("choice.html", to_report(&html.one_sheet(&choice))),
         File::new("bench-sheet.html", html.sheets(&page.title, &bench)),
-        File::new("checklist.html", to_proof(&html.one_by_one(&steps))),
-        File::new("checklist.md", markdown::document(&steps)),
+        File::new("checklist.html", to_report(&html.one_by_one(&steps))),
+        File::new("settings.html", to_report(&html.page(&paper))),
         File::new("settings.gcode", settings::gcode(material.settings)),
         File::new(
             "proof/proof.html",
             elsewhere(&html.page(&proof), "../report.html"),
         ),
         File::new("proof/proof.md", markdown::document_at(&proof, "../")),
+        File::new("proof/report.md", markdown::document_at(&page, "../")),
+        File::new("proof/checklist.md", markdown::document_at(&steps, "../")),
         File::new("tables/wires.csv", sheets::wires(&shown)),
         File::new("tables/parts.csv", sheets::parts(&shown)),
         File::new("tables/build-sheet.txt", build),

@@ -8,7 +8,7 @@ use document::{Block, Section, Text};
 use physics::Chance;
 use plan::{Disposition, Finding, Handling, Plan, Stake, Verdict};
 
-use crate::words::{held, plural, room_of, sentence, thousands};
+use crate::words::{first_clause, held, plural, room_of, sentence, thousands};
 
 /// The counts in a sentence: "0 blockers, 4 to decide; 9 handled by the plan, 3 limits of the machine, 1 accepted".
 pub(crate) fn counts(plan: &Plan<'_>) -> Text {
@@ -42,10 +42,30 @@ pub(crate) fn to_decide(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bo
     (!open.is_empty()).then(|| Section::new("To decide", vec![list]).into())
 }
 
+/// The first points that a person has to decide, without a heading, and how many there are besides.
+pub(crate) fn first(plan: &Plan<'_>, chances: &[(&Finding, Chance)], most: usize) -> Vec<Block> {
+    let open = plan.to_decide();
+    let mut items = items(plan, &open, chances, false);
+    if items.is_empty() {
+        return vec![Block::say("Nothing is left to decide.")];
+    }
+    let left = items.len().saturating_sub(most);
+    items.truncate(most);
+    let mut blocks = vec![Block::ordered(items)];
+    if left > 0 {
+        blocks.push(Block::say(
+            Text::of(format!("And {left} more, in "))
+                .code("report.html")
+                .and("."),
+        ));
+    }
+    blocks
+}
+
 /// Limits of the machine, said once.
-pub(crate) fn of_machine(plan: &Plan<'_>, all: bool) -> Option<Block> {
+pub(crate) fn of_machine(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Option<Block> {
     let found = plan.disposed(Disposition::AsTheMachineIs);
-    let list = Block::list(items(plan, &found, &[], all));
+    let list = Block::list(items(plan, &found, chances, all));
     (!found.is_empty()).then(|| Section::new("Limits of the machine, whatever the board", vec![list]).into())
 }
 
@@ -79,9 +99,9 @@ fn is_alike(one: &Finding, other: &Finding) -> bool {
 fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all: bool) -> Text {
     let finding = group[0];
     let said = |words: &str| {
-        let (first, cut) = if all { (words, false) } else { first_clause(words) };
+        let (first, left) = if all { (words, "") } else { first_clause(words) };
         // What is left out is shown to be.
-        let end = if cut { " …" } else { "" };
+        let end = if left.is_empty() { "" } else { " …" };
         Text::marked(&sentence(first)).and(end)
     };
     let mut text = Text::default();
@@ -128,7 +148,7 @@ fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)]) -> 
 }
 
 /// "fails in 12 % of trials".
-fn failing(chance: Chance) -> String {
+pub(crate) fn failing(chance: Chance) -> String {
     let failing = Chance {
         held: chance.draws - chance.held,
         ..chance
@@ -138,21 +158,6 @@ fn failing(chance: Chance) -> String {
         "none" => format!("fails in none of {} trials", thousands(chance.draws)),
         share => format!("fails in {share} of trials"),
     }
-}
-
-/// The words up to the first `;` or sentence end outside brackets and code, and whether more follows.
-fn first_clause(words: &str) -> (&str, bool) {
-    let (mut depth, mut code) = (0_u32, false);
-    for (at, letter) in words.char_indices() {
-        match letter {
-            '`' => code = !code,
-            '(' => depth += 1,
-            ')' => depth = depth.saturating_sub(1),
-            ';' if depth == 0 && !code && !words[at + 1..].trim().is_empty() => return (&words[..at], true),
-            _ => {}
-        }
-    }
-    (words, false)
 }
 
 /// Where the plan deals with what it handles; each finding where all are asked for.
@@ -225,19 +230,6 @@ pub(crate) fn accepted(plan: &Plan<'_>) -> Option<Block> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_screen_takes_the_first_clause_and_says_that_more_follows() {
-        let cases = [
-            ("keep it off edges; fit a fuse", "keep it off edges", true),
-            ("fit a fuse (`a; b`; c) now", "fit a fuse (`a; b`; c) now", false),
-            ("fit a fuse; ", "fit a fuse; ", false),
-            ("", "", false),
-        ];
-        for (words, first, cut) in cases {
-            assert_eq!(first_clause(words), (first, cut));
-        }
-    }
 
     #[test]
     fn failures_are_counted_and_never_rounded_to_none() {

@@ -7,7 +7,7 @@ use settings::build_sheet;
 
 use crate::about::mark;
 use crate::cautions::ALWAYS;
-use crate::pictures::{FOLDER, Pictures, evidence_name};
+use crate::pictures::{self, FOLDER, Pictures};
 use crate::shown::Shown;
 use crate::tolerances::Names;
 use crate::words::{plural, sentence};
@@ -24,9 +24,42 @@ pub(crate) fn page(shown: &Shown<'_>, pictures: &Pictures) -> Document {
     }
 }
 
+/// The choice as a document of its own, on one sheet.
+pub(crate) fn choice(shown: &Shown<'_>) -> Document {
+    let mut front = comparison::choice(shown.plan, shown.entry, 0);
+    front.id = "choice".to_owned();
+    let title = format!("Boards for {}", shown.swap.machine.name);
+    Document {
+        front: vec![front.into()],
+        sections: comparison::sheet(shown),
+        ..headed(shown, Text::of(title))
+    }
+}
+
+/// The settings that change as a document of its own; those that are carried over are its appendix.
+pub(crate) fn settings(shown: &Shown<'_>) -> Document {
+    let about = &shown.about;
+    let (front, carried) = setting::paper(about, shown.material.settings);
+    let title = format!("Settings for {}", shown.plan.board.name);
+    let appendix = carried.map(|carried| Section::new("Appendix: carried over", carried).at("carried"));
+    let build = setting::sheet(about, &build_sheet(shown.material.settings));
+    Document {
+        front,
+        sections: [Section::new("For the build", vec![build]).at("build")]
+            .into_iter()
+            .chain(appendix)
+            .collect(),
+        ..headed(shown, Text::of(title))
+    }
+}
+
 /// The bring-up as a document of its own.
 pub(crate) fn steps(shown: &Shown<'_>, pictures: &Pictures) -> Document {
-    let mut front = step::steps(shown.material.steps, &|step| pictures.close_up(step));
+    let beside = step::Beside {
+        close_up: &|step| pictures.close_up(step),
+        see: &|step| step::see(&shown.about, step),
+    };
+    let mut front = step::steps(shown.material.steps, &shown.rows, &beside);
     let first = front.iter().position(|block| matches!(block, Block::Section(_)));
     let mut sections: Vec<Section> = Vec::new();
     for block in front.split_off(first.unwrap_or(front.len())) {
@@ -86,15 +119,13 @@ fn badge(shown: &Shown<'_>) -> Text {
 
 fn sections(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let (about, plan, material) = (&shown.about, shown.plan, shown.material);
-    let (mut settings, carried) = setting::changes(about, material.settings);
-    settings.push(setting::program(material.settings));
-    settings.push(setting::of_build());
-    settings.extend(carried);
+    let mut settings = setting::that_change(material.settings);
+    settings.push(setting::elsewhere());
     let mut open = vec![Block::Caution(Caution {
         title: Text::of("Before you begin"),
         lines: ALWAYS.map(Text::of).to_vec(),
     })];
-    open.extend(finding::open_points(about));
+    open.extend(finding::open_points(about, &shown.chances()));
     let steps = Block::say(
         Text::of(step::totals(material.steps))
             .and(" They are in ")
@@ -119,7 +150,8 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     let (about, plan, material) = (&shown.about, shown.plan, shown.material);
     let mut chances = tolerances::chances(about, material.tally, Spread::Uniform, None, Names::Headlines);
     chances.extend(pictures.tornadoes());
-    let name = |at| format!("{FOLDER}{}", evidence_name(at));
+    let names = pictures::evidence::names(material.evidence);
+    let name = |at: usize| format!("{FOLDER}{}", names.get(at).map_or("", String::as_str));
     let evidence = report::measured(about.catalogue(), material.evidence, Some(&name));
     let remark = "Intervals are at the stated confidence. A measurement says how the machine was when it was made; \
                   it does not make the machine safe.";
@@ -161,9 +193,12 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
     sections.into_iter().filter(there).collect()
 }
 
+/// How many open points the first screen tells.
+pub(crate) const POINTS: usize = 3;
+
 fn front(shown: &Shown<'_>) -> Vec<Block> {
     let (plan, entry) = (shown.plan, shown.entry);
-    let mut choice = comparison::choice(plan, entry);
+    let mut choice = comparison::choice(plan, entry, POINTS);
     choice.id = "choice".to_owned();
     let mut blocks = vec![choice.into(), facts(shown)];
     if entry.blockers > 0 {

@@ -33,7 +33,7 @@ pub(crate) fn parts(shown: &Shown<'_>) -> Vec<Block> {
             .into(),
         );
     }
-    let rows: Vec<Row> = tools(shown)
+    let rows: Vec<Row> = tools(&shown.rows)
         .into_iter()
         .map(|(tool, tags)| Row::of([tool, tags.as_str()]))
         .collect();
@@ -42,7 +42,7 @@ pub(crate) fn parts(shown: &Shown<'_>) -> Vec<Block> {
     blocks
 }
 
-fn bill(shown: &Shown<'_>) -> Vec<Block> {
+pub(crate) fn bill(shown: &Shown<'_>) -> Vec<Block> {
     let shopping = &shown.entry.shopping;
     let price = |price: Option<Price>| {
         Cell::from(price.map_or_else(|| "not stated".to_owned(), |price| price.to_string()))
@@ -213,7 +213,7 @@ pub(crate) fn pieces(shown: &Shown<'_>) -> Vec<Piece> {
 }
 
 /// Tools, each with the cables that need it.
-pub(crate) fn tools(shown: &Shown<'_>) -> Vec<(&'static str, String)> {
+pub(crate) fn tools(rows: &[plan::Row]) -> Vec<(&'static str, String)> {
     const ALWAYS: [&str; 3] = [
         "multimeter: resistance to 0.1 Ω, DC voltage",
         "screwdrivers, one of them with set torque for clamps",
@@ -221,12 +221,7 @@ pub(crate) fn tools(shown: &Shown<'_>) -> Vec<(&'static str, String)> {
     ];
     let of = |kinds: &[ActionKind]| -> String {
         let needs = |row: &&plan::Row| row.actions.iter().any(|action| kinds.contains(&action.kind));
-        let tags: Vec<&str> = shown
-            .rows
-            .iter()
-            .filter(needs)
-            .map(|row| row.tag.as_str())
-            .collect();
+        let tags: Vec<&str> = rows.iter().filter(needs).map(|row| row.tag.as_str()).collect();
         tags.join(", ")
     };
     let by_work: [(&'static str, &[ActionKind]); 5] = [

@@ -11,6 +11,8 @@ mod tolerances;
 pub(crate) mod torque;
 mod wiring;
 
+use std::collections::BTreeMap;
+
 use bringup::Step;
 use document::Block;
 use drawing::{Head, Layout, Verdict};
@@ -210,19 +212,45 @@ fn close_up(shown: &Shown<'_>, step: &Step) -> Option<Picture> {
     })
 }
 
+/// The wiring of a board as one drawing, for a file of its own.
+pub(crate) fn wiring_alone(shown: &Shown<'_>, layout: Layout) -> String {
+    drawing::wiring(&wiring::wiring(shown, "wiring".to_owned()), layout)
+}
+
+/// The board in its case as one drawing, for a file of its own.
+pub(crate) fn board_alone(shown: &Shown<'_>, layout: Layout) -> String {
+    drawing::board(&board::board(shown, "board".to_owned()), layout)
+}
+
 /// The file of the narrow layout of a picture.
 pub(crate) fn narrow_name(wide: &str) -> String {
     wide.replace(".svg", "-narrow.svg")
 }
 
-/// The file of a picture of torque over speed, by its place among all.
-pub(crate) fn torque_name(at: usize) -> String {
-    format!("torque-{}.svg", at + 1)
-}
-
-/// The file of a picture of the measurements, by its place among all.
-pub(crate) fn evidence_name(at: usize) -> String {
-    format!("evidence-{}.svg", at + 1)
+/// Names of files after what the pictures show, each once: small letters and digits, the rest a hyphen; what would be there twice is counted.
+pub(crate) fn named_after<'t>(titles: impl Iterator<Item = &'t str>) -> Vec<String> {
+    /// Longer names say no more.
+    const LETTERS: usize = 60;
+    let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+    let one = |title: &str| {
+        let words: Vec<String> = title
+            .to_lowercase()
+            .split(|letter: char| !letter.is_ascii_alphanumeric())
+            .filter(|word| !word.is_empty())
+            .map(str::to_owned)
+            .collect();
+        let mut name: String = words.join("-").chars().take(LETTERS).collect();
+        if name.is_empty() {
+            name = "picture".to_owned();
+        }
+        let count = seen.entry(name.clone()).or_default();
+        *count += 1;
+        match *count {
+            1 => format!("{name}.svg"),
+            count => format!("{name}-{count}.svg"),
+        }
+    };
+    titles.map(one).collect()
 }
 
 /// The head of a picture; what is made up says so in its title.

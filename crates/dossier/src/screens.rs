@@ -12,8 +12,8 @@ use crate::evidence::Measured;
 use crate::tolerances::Names;
 use crate::words::plural;
 use crate::{
-    File, alternatives, compare, comparison as compared, finding, open, report, setting, step, tolerances,
-    wiring,
+    File, alternatives, compare, comparison as compared, finding, open, page, report, setting, step,
+    tolerances, wiring,
 };
 
 fn titled(title: String, front: Vec<Block>) -> Document {
@@ -29,7 +29,7 @@ fn titled(title: String, front: Vec<Block>) -> Document {
 pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
     let mut blocks = vec![Block::say(open::counts(plan).and("."))];
     blocks.extend(open::to_decide(plan, chances, all));
-    blocks.extend(open::of_machine(plan, all));
+    blocks.extend(open::of_machine(plan, chances, all));
     blocks.extend(open::handled(plan, all));
     if all {
         blocks.extend(open::accepted(plan));
@@ -57,7 +57,7 @@ pub fn comparison(title: String, comparison: &Comparison) -> Document {
 pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<Section> {
     let mut entries = comparison.entries.iter();
     let entry = entries.find(|entry| entry.candidate == shown)?;
-    Some(compared::choice(plan, entry))
+    Some(compared::choice(plan, entry, page::POINTS))
 }
 
 /// That a board was named or chosen although findings forbid it.
@@ -124,7 +124,11 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     let mut front: Vec<Block> = blocked(plan).into_iter().collect();
-    front.extend(step::steps(steps, &|_| None));
+    let beside = step::Beside {
+        close_up: &|_| None,
+        see: &|_| Text::default(),
+    };
+    front.extend(step::steps(steps, &plan::cables(plan), &beside));
     Document {
         title: step::title(plan),
         front,

@@ -34,25 +34,19 @@ const ORDER: [(Fate, &str, &str); 5] = [
     (Fate::Carried, CARRIED, "Nothing in this swap changes these."),
 ];
 
-/// What changes; and what is carried over unchanged, as an appendix that opens on demand. How each came about is left to the proof.
-pub(crate) fn changes(about: &About<'_>, all: &Settings) -> (Vec<Block>, Option<Block>) {
+/// What changes, with its reason, and the program for the controller; apart from it what is carried over. How each came about is left to
+/// the proof.
+pub(crate) fn paper(about: &About<'_>, all: &Settings) -> (Vec<Block>, Option<Vec<Block>>) {
     let mut blocks = settings(about, all);
-    let carried = blocks
-        .iter()
-        .position(|block| matches!(block, Block::Section(section) if section.title.words() == CARRIED));
-    let carried = carried.map(|at| blocks.remove(at));
-    for block in &mut blocks {
-        without_workings(block);
-    }
-    let carried = carried.map(|mut block| {
-        without_workings(&mut block);
-        let title = plural(
-            all.count(Fate::Carried),
-            "setting is carried over",
-            "settings are carried over",
-        );
-        Fold::new(Opens::Demand, title, vec![block]).into()
+    blocks.iter_mut().for_each(without_workings);
+    let is_carried =
+        |block: &Block| matches!(block, Block::Section(section) if section.title.words() == CARRIED);
+    let carried = blocks.iter().position(is_carried).map(|at| blocks.remove(at));
+    let carried = carried.map(|block| match block {
+        Block::Section(section) => section.blocks,
+        other => vec![other],
     });
+    blocks.push(program(all));
     (blocks, carried)
 }
 
@@ -110,7 +104,7 @@ pub(crate) fn that_change(all: &Settings) -> Vec<Block> {
     let carried = all.count(Fate::Carried);
     let mut blocks = vec![Block::say(format!(
         "{} change, {carried} are carried over.",
-        plural(all.settings.len() - carried, "setting", "settings")
+        plural(all.that_change(), "setting", "settings")
     ))];
     let careful = all
         .settings
@@ -359,15 +353,12 @@ pub(crate) fn program(all: &Settings) -> Block {
         .into()
 }
 
-/// Where the build sheet is.
-pub(crate) fn of_build() -> Block {
-    let files = Text::of("What no running controller can be told is in ");
-    let files = files
-        .code("tables/build-sheet.txt")
-        .and(" and, for a spreadsheet, in ")
-        .code("tables/build-sheet.csv")
-        .and(".");
-    Section::new("For the build", vec![Block::say(files)]).into()
+/// Where their reasons, the lines for the controller and the rows for the build are.
+pub(crate) fn elsewhere() -> Block {
+    let files = Text::of("Reasons, and what is carried over: ").code("settings.html");
+    let files = files.and(". For a running controller: ").code("settings.gcode");
+    let files = files.and(". For the build: ").code("tables/build-sheet.txt");
+    Block::say(files.and("."))
 }
 
 /// What no running controller can be told, as a section of the proof.

@@ -66,7 +66,7 @@ pub(crate) fn parts(shown: &Shown<'_>) -> String {
             &piece.tags,
         ]);
     }
-    for (tool, tags) in parts::tools(shown) {
+    for (tool, tags) in parts::tools(&shown.rows) {
         out.line([tool, "", "", "", "", &tags]);
     }
     out.finish()

@@ -2,8 +2,9 @@
 
 use model::Swap;
 use model::Zone;
+use physics::Chance;
 use plan::torque::{self, Curve};
-use plan::{Alternative, Entry, Plan, Row, WholeFacts, cables};
+use plan::{Alternative, Entry, Finding, Plan, Row, Verdict, WholeFacts, cables};
 use tuning::Outcome;
 
 use crate::Material;
@@ -77,6 +78,15 @@ impl<'m> Shown<'m> {
             control: control(&facts),
             about: About::of(plan, Some(material.draws)),
         }
+    }
+    /// How often the limits of open findings hold, where they have one.
+    pub fn chances(&self) -> Vec<(&'m Finding, Chance)> {
+        let drawn = self.plan.findings.iter().zip(&self.material.tally.findings);
+        drawn
+            .filter(|(finding, _)| finding.verdict >= Verdict::Caution && finding.limit.is_some())
+            .filter(|(_, kept)| kept.chance.draws > 0)
+            .map(|(finding, kept)| (finding, kept.chance))
+            .collect()
     }
     /// Whether machine, board or swap is made up.
     pub fn invented(&self) -> bool {

@@ -1,10 +1,14 @@
 //! The bring-up as actions to work through.
 
+use std::collections::BTreeSet;
+
 use bringup::{Expected, Needs, Part, Step, Totals};
 use document::{Action, Block, Caution, Fold, Opens, Picture, Place, Reading, Section, Text, anchor};
-use plan::Plan;
+use plan::{Finding, Plan};
 
 use crate::about::About;
+use crate::parts::tools;
+use crate::wiring;
 use crate::words::{capital, sentence};
 
 /// The heading of a list of steps that stands alone.
@@ -15,9 +19,24 @@ pub(crate) fn title(plan: &Plan<'_>) -> Text {
     ))
 }
 
-/// The cautions, then the steps by phase.
-pub(crate) fn steps(steps: &[Step], close_up: &dyn Fn(&Step) -> Option<Picture>) -> Vec<Block> {
+/// What a document has of a step beside its words.
+pub(crate) struct Beside<'a> {
+    /// Its connectors close up, where it is about any.
+    pub close_up: &'a dyn Fn(&Step) -> Option<Picture>,
+    /// Links to its cables and findings.
+    pub see: &'a dyn Fn(&Step) -> Text,
+}
+
+/// How much there is to do and what it takes, the cautions, then the steps by phase.
+pub(crate) fn steps(steps: &[Step], rows: &[plan::Row], beside: &Beside<'_>) -> Vec<Block> {
+    let tools: Vec<&str> = tools(rows).into_iter().map(|(tool, _)| tool).collect();
     let mut blocks = vec![
+        Block::say(totals(steps)),
+        Block::say(
+            Text::default()
+                .strong("Tools: ")
+                .and(format!("{}.", tools.join("; "))),
+        ),
         Block::Caution(Caution {
             title: Text::of("Live work"),
             lines: bringup::cautions()
@@ -25,7 +44,6 @@ pub(crate) fn steps(steps: &[Step], close_up: &dyn Fn(&Step) -> Option<Picture>)
                 .map(|caution| Text::of(*caution))
                 .collect(),
         }),
-        Block::say(totals(steps)),
         Block::say(
             "Keep to the order: each step relies on those before it. Write down what you read; stop at the first reading \
              outside its limits and look for the cause.",
@@ -33,9 +51,7 @@ pub(crate) fn steps(steps: &[Step], close_up: &dyn Fn(&Step) -> Option<Picture>)
     ];
     let numbered: Vec<(usize, &Step)> = (1..).zip(steps).collect();
     for phase in numbered.chunk_by(|one, other| one.1.phase == other.1.phase) {
-        let actions = phase
-            .iter()
-            .map(|(number, step)| action(*number, step, close_up(step)));
+        let actions = phase.iter().map(|(number, step)| action(*number, step, beside));
         blocks.push(Section::new(phase[0].1.phase.title(), actions.collect()).into());
     }
     blocks.push(Block::Blanks(
@@ -73,9 +89,40 @@ pub(crate) fn workings(about: &About<'_>, steps: &[Step]) -> Vec<Block> {
     blocks
 }
 
-fn action(number: usize, step: &Step, close_up: Option<Picture>) -> Block {
+/// Links to what a step is about: its cables, and the findings that it deals with or whose cables it touches.
+pub(crate) fn see(about: &About<'_>, step: &Step) -> Text {
+    let mut tags: Vec<&String> = step
+        .tags
+        .iter()
+        .chain(step.parts.iter().flat_map(|part| &part.tags))
+        .collect();
+    let mut seen = BTreeSet::new();
+    tags.retain(|tag| seen.insert(*tag));
+    let mut text = Text::default();
+    for (at, tag) in tags.into_iter().enumerate() {
+        let before = if at == 0 { "Wiring: " } else { ", " };
+        text = text.and(before).link(Some(&wiring::place_of(tag)), tag);
+    }
+    let steps = std::slice::from_ref(step);
+    let own = |finding: &&Finding| {
+        let mut places = finding.handled_by.iter();
+        places.any(|place| bringup::is_in_steps(place, steps))
+    };
+    let findings = about.plan.open_points().into_iter().filter(own);
+    for (at, finding) in findings.enumerate() {
+        let before = match (at, text.is_empty()) {
+            (0, true) => "Findings: ",
+            (0, false) => ". Findings: ",
+            _ => ", ",
+        };
+        text = text.and(before).link(about.anchor(finding), &finding.id);
+    }
+    if text.is_empty() { text } else { text.and(".") }
+}
+
+fn action(number: usize, step: &Step, beside: &Beside<'_>) -> Block {
     let marked = |words: &String| Text::marked(&sentence(words));
-    let otherwise = Some(step.otherwise.join("; ")).filter(|words| !words.is_empty());
+    let otherwise: Vec<String> = step.otherwise.iter().map(|words| sentence(words)).collect();
     Block::Action(Action {
         id: anchor("step", &step.id),
         name: step.id.clone(),
@@ -84,12 +131,13 @@ fn action(number: usize, step: &Step, close_up: Option<Picture>) -> Block {
         needs: needs(step.needs).to_owned(),
         why: marked(&step.why),
         hazard: step.hazard.as_ref().map(marked).unwrap_or_default(),
-        close_up,
+        close_up: (beside.close_up)(step),
+        see: (beside.see)(step),
         todo: step.actions.iter().map(marked).collect(),
         readings: step.expected.iter().map(reading).collect(),
         places: step.parts.iter().map(place).collect(),
         minutes: step.minutes,
-        otherwise: otherwise.as_ref().map(marked).unwrap_or_default(),
+        otherwise: Text::marked(&otherwise.join(" ")),
     })
 }
 

@@ -71,7 +71,7 @@ fn cable(about: &About<'_>, row: &Row) -> TableRow {
         (Some(port), connector) => Cell::from(port).below(connector.clone().unwrap_or_default()),
         (None, _) => Cell::from("left off"),
     };
-    TableRow::of([
+    let cells = TableRow::of([
         Cell::from(Text::default().tag(&row.tag)),
         Cell::from(&row.device),
         Cell::from(from).below(&row.old_connector),
@@ -79,7 +79,16 @@ fn cable(about: &About<'_>, row: &Row) -> TableRow {
         Cell::list(row.actions.iter().map(|action| sentence(&action.words))),
         Cell::from(current(about, row)),
         Cell::from(&row.wire),
-    ])
+    ]);
+    TableRow {
+        id: place_of(&row.tag),
+        ..cells
+    }
+}
+
+/// Where the row of a cable stands.
+pub(crate) fn place_of(tag: &str) -> String {
+    document::anchor("cable", tag)
 }
 
 /// The current, which leads to the check that judged it.

@@ -185,11 +185,31 @@ pub(crate) fn sentence(text: &str) -> String {
     out
 }
 
-/// A heading inside a sentence: its first letter small.
-pub(crate) fn uncapital(text: &str) -> String {
-    let mut rest = text.chars();
-    rest.next()
-        .map_or_else(String::new, |first| first.to_lowercase().chain(rest).collect())
+/// The words up to the first `;` or end of a sentence outside brackets and code, and what follows.
+pub(crate) fn first_clause(words: &str) -> (&str, &str) {
+    words.split_at(end_of_first(words, true))
+}
+
+/// The first sentence without its stop, and what follows it.
+pub(crate) fn first_sentence(words: &str) -> (&str, &str) {
+    let (first, rest) = words.split_at(end_of_first(words, false));
+    (first, rest.trim_start_matches(['.', ' ']))
+}
+
+fn end_of_first(words: &str, clause: bool) -> usize {
+    let (mut depth, mut code) = (0_u32, false);
+    for (at, letter) in words.char_indices() {
+        match letter {
+            '`' => code = !code,
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            ';' if clause && depth == 0 && !code && !words[at + 1..].trim().is_empty() => return at,
+            // A decimal point ends no sentence.
+            '.' if depth == 0 && !code && words[at + 1..].starts_with(' ') => return at,
+            _ => {}
+        }
+    }
+    words.len()
 }
 
 /// The first letter as a capital; a name of a file or a key keeps its own.
@@ -216,6 +236,26 @@ pub(crate) fn elsewhere(wire: &WireRow) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_screen_takes_the_first_clause() {
+        let cases = [
+            ("keep it off edges; fit a fuse", "keep it off edges"),
+            ("fit a fuse (`a; b`; c. d) now", "fit a fuse (`a; b`; c. d) now"),
+            ("fit a fuse; ", "fit a fuse; "),
+            ("fit 2.5 A. Never more.", "fit 2.5 A"),
+            ("fit a fuse.", "fit a fuse."),
+            ("", ""),
+        ];
+        for (words, first) in cases {
+            assert_eq!(first_clause(words).0, first);
+        }
+        assert_eq!(
+            first_sentence("fit 2.5 A. Never more."),
+            ("fit 2.5 A", "Never more.")
+        );
+        assert_eq!(first_sentence("one; two. Three"), ("one; two", "Three"));
+    }
 
     #[test]
     fn names_keep_their_case() {

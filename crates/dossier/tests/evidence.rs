@@ -344,7 +344,7 @@ fn limits_and_old_steps_come_from_the_plan() {
         switch
             .advice
             .iter()
-            .any(|a| a.sentence.starts_with("By the plan, a broken signal wire of FS")),
+            .any(|a| a.sentence.starts_with("By the plan: A broken signal wire of FS")),
         "{:?}",
         switch.advice
     );

@@ -21,7 +21,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<File> {
     let mut plans: Vec<Plan<'_>> = swap
         .candidates
         .iter()
-        .map(|board| plan::plan(&swap, board))
+        .map(|board| settled(plan::plan(&swap, board)))
         .collect();
     if !checks.is_empty() {
         for plan in &mut plans {
@@ -58,7 +58,14 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<File> {
 /// Looks at the plan of one candidate.
 pub fn with_plan(folder: &Folder, shown: usize, look: impl FnOnce(&Plan<'_>)) {
     let swap = load(folder);
-    look(&plan::plan(&swap, &swap.candidates[shown]));
+    look(&settled(plan::plan(&swap, &swap.candidates[shown])));
+}
+
+/// With what is left to do about each finding.
+pub fn settled(plan: Plan<'_>) -> Plan<'_> {
+    let settings = settings::settings(&plan.setup());
+    let steps = bringup::steps(&plan, &settings);
+    bringup::settled(plan, &settings, &steps)
 }
 
 /// The text of a file.

@@ -9,19 +9,10 @@ use crate::sheet::{Anchor, Head, Label, Layout, Sheet, closed, heading};
 pub struct Comparison {
     /// Prefix, title, description.
     pub head: Head,
-    /// Names of the counts that are compared, in the order of [`Candidate::counts`], and which way is better.
-    pub criteria: Vec<Criterion>,
+    /// Names of the counts that are compared, in the order of [`Candidate::counts`]; of all the lower the better.
+    pub criteria: Vec<String>,
     /// One for each board.
     pub candidates: Vec<Candidate>,
-}
-
-/// One count by which boards are compared.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Criterion {
-    /// Such as `blockers`, `wishes served`, `price with parts`.
-    pub name: String,
-    /// Whether a higher position is better.
-    pub more_is_better: bool,
 }
 
 /// One board.
@@ -31,8 +22,8 @@ pub struct Candidate {
     pub name: String,
     /// A position and a ready text for each criterion; no position where nothing is known.
     pub counts: Vec<Count>,
-    /// Whether no other candidate is at least as good on all counts and better on one.
-    pub on_front: bool,
+    /// Whether no other candidate is at least as good on all counts and better on one; nothing where that tells no board from another.
+    pub on_front: Option<bool>,
     /// Whether it is the one chosen.
     pub chosen: bool,
     /// A line below the name, such as what beats it.
@@ -50,7 +41,8 @@ pub struct Count {
 
 /// Draws the candidates: columns of a table on a wide sheet, one card below the other on a narrow one.
 ///
-/// The best of each row is bold and has a filled dot; boards on the Pareto front have a filled diamond and the words.
+/// Of every row the shorter bar is the better one. The best is bold and has a filled dot; boards on the Pareto front have a filled diamond
+/// and the words.
 pub fn comparison(input: &Comparison, layout: Layout) -> String {
     let (sheet, size) = match layout {
         Layout::Wide => columns(input),
@@ -80,7 +72,7 @@ fn columns(input: &Comparison) -> (Sheet, (f64, f64)) {
         let y = rows_top + r as f64 * ROW;
         sheet.line(Point::new(EDGE, y), Point::new(width - EDGE, y), "s-rule o", 0.8);
         let mut text_y = y + 19.0;
-        for line in metrics::wrap(&criterion.name, 12.0, false, NAMES - 12.0) {
+        for line in metrics::wrap(criterion, 12.0, false, NAMES - 12.0) {
             sheet.label(Label::new(line, EDGE, text_y, 12.0));
             text_y += 15.0;
         }
@@ -108,7 +100,7 @@ fn columns(input: &Comparison) -> (Sheet, (f64, f64)) {
             );
         }
     }
-    let end = legend(&mut sheet, EDGE, width - EDGE, bottom);
+    let end = legend(&mut sheet, input, (EDGE, width - EDGE), bottom);
     (sheet, (width, end))
 }
 
@@ -130,7 +122,7 @@ fn cards(input: &Comparison) -> (Sheet, (f64, f64)) {
         head_of(&mut sheet, candidate, area.left + 12.0, top, area.width() - 24.0);
         for (r, criterion) in input.criteria.iter().enumerate() {
             let line = rows_top + r as f64 * row;
-            let name = metrics::cut(&criterion.name, 12.0, false, 130.0);
+            let name = metrics::cut(criterion, 12.0, false, 130.0);
             sheet.label(Label::new(name, area.left + 12.0, line + 16.0, 12.0).coloured("quiet"));
             cell(
                 &mut sheet,
@@ -141,7 +133,7 @@ fn cards(input: &Comparison) -> (Sheet, (f64, f64)) {
         }
         y = area.bottom + 4.0;
     }
-    let end = legend(&mut sheet, edge, width - edge, y);
+    let end = legend(&mut sheet, input, (edge, width - edge), y);
     (sheet, (width, end))
 }
 
@@ -167,16 +159,17 @@ fn head_of(sheet: &mut Sheet, candidate: &Candidate, left: f64, top: f64, room: 
         sheet.label(Label::new(line, left, y - 3.0, 14.0).bold());
     }
     y += 12.0;
-    front_mark(sheet, Point::new(left + 5.0, y - 4.0), candidate.on_front);
-    let mut words = vec![if candidate.on_front {
-        "on the front"
-    } else {
-        "beaten"
-    }];
+    let mut words = Vec::new();
+    let mut words_left = left;
+    if let Some(on_front) = candidate.on_front {
+        front_mark(sheet, Point::new(left + 5.0, y - 4.0), on_front);
+        words_left += 16.0;
+        words.push(if on_front { "on the front" } else { "beaten" });
+    }
     if candidate.chosen {
         words.push("chosen");
     }
-    sheet.label(Label::new(words.join(" · "), left + 16.0, y, 11.0).bold());
+    sheet.label(Label::new(words.join(" · "), words_left, y, 11.0).bold());
     for line in metrics::wrap(&candidate.note, 11.0, false, room) {
         y += 14.0;
         sheet.label(Label::new(line, left, y, 11.0).coloured("quiet"));
@@ -250,8 +243,7 @@ fn positions(input: &Comparison, r: usize) -> impl Iterator<Item = f64> + '_ {
 }
 
 fn best_of(input: &Comparison, r: usize) -> Option<f64> {
-    let more = input.criteria[r].more_is_better;
-    positions(input, r).reduce(|a, b| if (b > a) == more { b } else { a })
+    positions(input, r).reduce(f64::min)
 }
 
 /// From nought, or from the lowest if that is below, to the highest.
@@ -260,14 +252,28 @@ fn span(input: &Comparison, r: usize) -> Option<(f64, f64)> {
     (high > low).then_some((low, high))
 }
 
-fn legend(sheet: &mut Sheet, left: f64, right: f64, top: f64) -> f64 {
+fn legend(sheet: &mut Sheet, input: &Comparison, (left, right): (f64, f64), top: f64) -> f64 {
     let mut y = top + 18.0;
-    front_mark(sheet, Point::new(left + 6.0, y - 4.0), true);
-    let text = "on the Pareto front: no other candidate is at least as good on every count and better on one. \
-                Bold with a dot: best of its row.";
-    for line in metrics::wrap(text, 11.0, false, right - left - 18.0) {
-        sheet.label(Label::new(line, left + 18.0, y, 11.0).coloured("quiet"));
-        y += 14.0;
+    let mut say = |sheet: &mut Sheet, left: f64, text: &str| {
+        for line in metrics::wrap(text, 11.0, false, right - left) {
+            sheet.label(Label::new(line, left, y, 11.0).coloured("quiet"));
+            y += 14.0;
+        }
+    };
+    say(
+        sheet,
+        left,
+        "The shorter bar is the better one, in every row. Bold with a dot: best of its row.",
+    );
+    if input
+        .candidates
+        .iter()
+        .any(|candidate| candidate.on_front.is_some())
+    {
+        front_mark(sheet, Point::new(left + 6.0, top + 28.0), true);
+        let text =
+            "On the Pareto front: no other candidate is at least as good on every count and better on one.";
+        say(sheet, left + 18.0, text);
     }
     y
 }
@@ -332,21 +338,14 @@ mod tests {
                 title: "Candidates, invented".into(),
                 description: "Invented.".into(),
             },
-            criteria: names
-                .iter()
-                .enumerate()
-                .map(|(i, n)| Criterion {
-                    name: (*n).into(),
-                    more_is_better: i == 2 || i == 3,
-                })
-                .collect(),
+            criteria: names.map(str::to_owned).to_vec(),
             candidates: (0..candidates)
                 .map(|i| Candidate {
                     name: format!("Invented board number {i}"),
                     counts: (0..5)
                         .map(|r| count(f64::from(((i * 7 + r * 3) % 5) as u32) - 1.0))
                         .collect(),
-                    on_front: i % 2 == 0,
+                    on_front: (candidates > 1).then_some(i % 2 == 0),
                     chosen: i == 1,
                     note: if i % 3 == 0 {
                         "beaten by another board on every count".into()
@@ -368,14 +367,12 @@ mod tests {
     }
 
     #[test]
-    fn the_best_follows_the_direction() {
+    fn the_best_is_the_lowest() {
         let mut c = input(3);
         for (i, v) in [4.0, 2.0, 9.0].into_iter().enumerate() {
             c.candidates[i].counts[0].position = Some(v);
-            c.candidates[i].counts[2].position = Some(v);
         }
         assert_eq!(best_of(&c, 0), Some(2.0));
-        assert_eq!(best_of(&c, 2), Some(9.0));
     }
 
     proptest! {

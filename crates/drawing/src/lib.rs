@@ -35,7 +35,7 @@ mod wiring;
 
 pub use board::{BoardHole, BoardInCase, KeepOut, Opening, Post, board};
 pub use cells::{Cell, CellGroup, CellState, Cells, cells};
-pub use comparison::{Candidate, Comparison, Count, Criterion, comparison};
+pub use comparison::{Candidate, Comparison, Count, comparison};
 pub use geometry::{Area, Mm, Point, Spot};
 pub use halftone::{Halftone, halftone};
 pub use margins::{MarginGroup, MarginRow, Margins, margins};

@@ -82,7 +82,7 @@ fn harm_then_wishes_then_decisions_then_price_decide() {
     assert!(
         ranked.entries[1]
             .because
-            .contains("1 to decide for people and fire more"),
+            .contains("1 more to decide for people and fire"),
         "{}",
         ranked.entries[1].because
     );

@@ -164,6 +164,11 @@ impl Settings {
     pub fn named(&self, id: &str) -> Option<&Setting> {
         self.settings.iter().find(|setting| setting.id == id)
     }
+    /// How many settings somebody has to change: all but those that are carried over.
+    #[must_use]
+    pub fn that_change(&self) -> usize {
+        self.settings.len() - self.count(Fate::Carried)
+    }
     /// How many settings have a fate.
     #[must_use]
     pub fn count(&self, fate: Fate) -> usize {

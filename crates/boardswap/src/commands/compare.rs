@@ -37,7 +37,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             workload: workload.as_ref(),
         })?;
     } else {
-        let title = format!("Boards for {}", swap.machine.name);
+        let title = format!("Boards for {}, best first", swap.machine.name);
         out.document(&screens::comparison(title, &comparison));
         if let Some(workload) = &workload {
             out.blocks(&[show::compared(workload, &comparison)]);

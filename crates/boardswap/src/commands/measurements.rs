@@ -9,7 +9,7 @@ use ::evidence::read::log::HEAD;
 use ::evidence::read::{Layout, Log, Part, must_be_turned};
 use ::evidence::{Refused, Report, Verdict};
 use document::{Block, Text};
-use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log, picture_name};
+use dossier::evidence::{Context, Job, Measured, log_layout, measured, measured_log, picture_names};
 use dossier::screens;
 use model::board::Board;
 use model::{Diagnostic, Evidence, EvidenceFile, EvidenceKind, Faults, MeasuredOn};
@@ -91,7 +91,11 @@ pub fn run(
     } else if alone.is_none() && !shown.all {
         out.document(&screens::measured(&all));
     } else {
-        let path = |folder: &Path, at| folder.join(picture_name(at)).display().to_string();
+        let names = picture_names(&all);
+        let path = |folder: &Path, at: usize| {
+            let name = names.get(at).map_or("", String::as_str);
+            folder.join(name).display().to_string()
+        };
         let name = shown.pictures.map(|folder| move |at| path(folder, at));
         let name = name.as_ref().map(|name| name as &dyn Fn(usize) -> String);
         out.document(&screens::measurements(catalogue, &all, name));

@@ -137,7 +137,6 @@ fn planned(plan: &Plan<'_>) -> Planned {
     let rows = plan::cables(plan);
     let open = plan.to_decide();
     let blockers = plan.count(Verdict::Blocker);
-    let carried = settings.count(Fate::Carried);
     Planned {
         blockers,
         to_decide: open.len().saturating_sub(blockers),
@@ -149,8 +148,8 @@ fn planned(plan: &Plan<'_>) -> Planned {
         accepted: plan.disposed(Disposition::Accepted).len(),
         cables: rows.iter().filter(|row| row.new_port.is_some()).count(),
         minutes: rows.iter().map(|row| row.minutes).sum(),
-        settings_changed: settings.settings.len() - carried,
-        settings_carried: carried,
+        settings_changed: settings.that_change(),
+        settings_carried: settings.count(Fate::Carried),
         steps: bringup::steps(plan, &settings).len(),
     }
 }

@@ -66,13 +66,20 @@ struct Report<'a> {
 
 /// A share of the draws with the 95 % interval of the probability.
 #[derive(Serialize)]
-struct Held {
+pub struct Held {
     share: f64,
     low: f64,
     high: f64,
 }
 
 impl Held {
+    /// How often a limit fails that holds so often.
+    pub fn failing(chance: Chance) -> Self {
+        Self::of(Chance {
+            held: chance.draws - chance.held,
+            ..chance
+        })
+    }
     fn of(chance: Chance) -> Self {
         let interval = chance.interval();
         Self {

@@ -32,7 +32,7 @@ pub(crate) fn steps(job: &mut Job<'_>) -> Vec<String> {
         )
         .hazard("Moving parts; the nozzle comes near the bed.")
         .act(format!(
-            "Where the controller measures at each screw by itself, let it align {name} until two runs agree. Otherwise measure from the frame to the gantry or bed at each screw, and turn the screws with the motors off."
+            "Where the controller measures at each screw by itself, let it align {name} until two runs agree. Otherwise measure from the frame to the gantry or bed at each screw. Turn the screws with the motors off."
         ))
         .expect(Expected::seen(
             "height at each screw",

@@ -55,32 +55,32 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         (
             format!("−{x}"),
             format!("−{y}"),
-            format!("turn the directions of {a} and {b} round"),
+            format!("invert the directions of {a} and {b}"),
         ),
         (
             format!("−{x}"),
             format!("+{y}"),
-            format!("{exchange}, then turn both directions round"),
+            format!("{exchange}. Then invert both directions"),
         ),
         (
             format!("−{y}"),
             format!("−{x}"),
-            format!("turn the direction of {a} round"),
+            format!("invert the direction of {a}"),
         ),
         (
             format!("−{y}"),
             format!("+{x}"),
-            format!("{exchange}, then turn the direction of {a} round"),
+            format!("{exchange}. Then invert the direction of {a}"),
         ),
         (
             format!("+{y}"),
             format!("+{x}"),
-            format!("turn the direction of {b} round"),
+            format!("invert the direction of {b}"),
         ),
         (
             format!("+{y}"),
             format!("−{x}"),
-            format!("{exchange}, then turn the direction of {b} round"),
+            format!("{exchange}. Then invert the direction of {b}"),
         ),
     ];
     for (first, second, act) in rows {

@@ -51,7 +51,7 @@ fn currents(job: &mut Job<'_>) {
         )
         .hazard("Never plug or unplug a motor under power: it destroys the driver.")
     };
-    let plug = "Switch off and wait. Plug each motor into its port. Push each axis to mid-travel by hand, slowly (screws turned evenly): a motor that is turned generates voltage into the board.";
+    let plug = "Switch off and wait. Plug each motor into its port. Push each axis to mid-travel by hand, slowly (screws turned evenly). A motor that is turned generates voltage into the board.";
     let by_bus = step("currents", "Set the motor currents, then plug the motors in")
         .parts(told.into_iter().map(|pair| current(job, pair)))
         .act("Send the current of each driver, and read it back.")
@@ -189,9 +189,9 @@ fn directions(job: &mut Job<'_>, axes: &[AxisId]) {
     let step = job
         .following(step, super::crossed::ID)
         .otherwise(if job.has(super::crossed::ID) {
-            "moves the other way or along another axis: X and Y by the rows of the step `crossed-belts`; others: invert the direction setting"
+            "moves the other way or along another axis: X and Y by the rows of the step `crossed-belts`. Others: invert the direction setting"
         } else {
-            "moves the other way: invert the direction setting, not the plug; another axis moves: two motor plugs are exchanged; switch off and exchange them back"
+            "moves the other way: invert the direction setting, not the plug. Another axis moves: two motor plugs are exchanged; switch off and exchange them back"
         })
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length")
@@ -306,7 +306,7 @@ fn home(job: &mut Job<'_>, axes: &[AxisId]) {
     .parts(parts)
     .act("Take the rows in order, Z last. Move the axis to mid-travel, screws turned evenly. Start homing and stop it as the table says, before the axis gets to its end.")
     .act("Then let it home by itself, three times.")
-    .otherwise("it runs on: switch off; by switch: it belongs to another axis or end; by stall: set it more sensitive and find the threshold again")
+    .otherwise("it runs on: switch off. By switch, it belongs to another axis or end. By stall, set it more sensitive and find the threshold again")
     .otherwise("it moves away from its end: the homing direction is set wrongly")
     .takes(2, 4);
     if z {
@@ -345,7 +345,7 @@ fn home_part(job: &Job<'_>, axis: AxisId) -> Option<Part> {
         )
     } else if load {
         (
-            "by stall: at the speed of the threshold test; hold a block of soft wood in its way, from outside the machine",
+            "by stall: at the speed of the threshold test. Hold a block of soft wood in its way, from outside the machine",
             format!("{name} when it meets the block"),
         )
     } else {

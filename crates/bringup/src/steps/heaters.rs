@@ -167,7 +167,7 @@ fn off(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         Phase::Heat,
         Needs::Power,
         "Verify that the heater outputs are off",
-        "An output switch that failed closed, or an inverted pin, heats at full power from the moment a heater is plugged in.",
+        "A shorted output switch, or an inverted pin, heats at full power as soon as a heater is plugged in.",
     )
     .parts(parts)
     .hazard("The supply stands behind these terminals: one hand, the black tip fixed, no slip.")
@@ -321,7 +321,7 @@ fn plug(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     .act(format!("Set {first} and watch its sensor. Cut the power at the deadline if it has not risen."))
     .act("Drop the setpoint to zero.")
     .otherwise("the sensor does not rise: switch off; heater or sensor belongs to another part")
-    .otherwise("it goes on rising: pull the mains plug; the output switch has failed closed, or the heater is on the wrong port")
+    .otherwise("it goes on rising: pull the mains plug. The output switch has shorted, or the heater is on the wrong port")
     .takes(1, 8)
     .after("thermometers-agree")
     .after("thermometer-open");
@@ -393,7 +393,7 @@ fn heat_sink_fans(job: &mut Job<'_>) {
         Phase::Heat,
         Needs::Heat,
         "Verify that the heat-sink fan starts by itself",
-        "It is now switched by temperature: if it does not start, the hot end jams and the sink melts its mount.",
+        "It is now switched by temperature. If it does not start, the hot end jams and the sink melts its mount.",
     )
     .parts(parts)
     .hazard("Hot parts. Cut the power at once if the fan does not start.")

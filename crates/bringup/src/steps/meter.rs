@@ -141,7 +141,7 @@ fn motors(job: &mut Job<'_>) {
     .parts(parts)
     .act(subtract_tips(job))
     .act("Measure coil A, coil B, then between one wire of each, at each motor.")
-    .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong; correct the file and run Boardswap again")
+    .otherwise("a reading across the pairs: the order of the coils in the machine file is wrong. Correct the file and run Boardswap again")
     .otherwise("one coil open or much lower: a broken wire or a damaged winding")
     .takes(1, 2)
     .after("harness");
@@ -327,9 +327,7 @@ fn insulation(job: &mut Job<'_>) {
         "Measure from each heater and motor to the frame",
         "A damaged insulation puts current on metal that people touch, and on the processor.",
     )
-    .act(
-        "Measure from one wire of each heater and motor to bare metal of the hot end, the bed and the frame.",
-    )
+    .act("Measure from one wire of each heater and motor to bare metal of hot end, bed and frame.")
     .expect(Expected::at_least(
         "resistance to the frame",
         job.setup.limits().insulation_minimum.value,
@@ -360,11 +358,17 @@ fn board_shorts(job: &mut Job<'_>) {
             Phase::Unpowered,
             Needs::Unplugged,
             "Look for shorts on the bare board",
-            "A short between the poles of a rail is found now for nothing, with power for the price of a board.",
+            "A short on a rail costs nothing now, and a board once there is power.",
         )
-        .act(format!("With nothing plugged in, measure between + and − of each rail of the board: {}.", rails.join("; ")))
+        .act(format!(
+            "With nothing plugged in, measure between + and − of each rail. {}.",
+            rails.join(". ")
+        ))
         .act("Wait while the reading climbs: capacitors charge from the meter.")
-        .expect(Expected::at_least("resistance between + and - of each rail", Value::exact(si::ohm(50.0))))
+        .expect(Expected::at_least(
+            "resistance between + and - of each rail",
+            Value::exact(si::ohm(50.0)),
+        ))
         .otherwise("look under the board and between its pins for a drop of solder or an end of wire")
         .takes(5, 0)
         .after("board"),
@@ -381,17 +385,27 @@ fn polarity(job: &mut Job<'_>) {
                 Phase::Unpowered,
                 Needs::Unplugged,
                 format!("Check the polarity of {} with the meter", pair.device_name()),
-                if job.setup.board.input.reverse_polarity.as_ref().is_some_and(|borne| borne.value) {
+                if job
+                    .setup
+                    .board
+                    .input
+                    .reverse_polarity
+                    .as_ref()
+                    .is_some_and(|borne| borne.value)
+                {
                     "The board bears reversed polarity, but does not run on it."
                 } else {
                     "Reversed polarity destroys most boards at once."
                 },
             )
             .act(format!(
-                "From each supply terminal follow the wire to the end that goes to {}: + to +, - to -; mark them.",
+                "From each supply terminal follow the wire to its end at {}: + to +, - to -. Mark them.",
                 pair.port_name()
             ))
-            .expect(Expected::at_most("resistance from terminal to marked end", Value::exact(si::ohm(1.0))))
+            .expect(Expected::at_most(
+                "resistance from terminal to marked end",
+                Value::exact(si::ohm(1.0)),
+            ))
             .otherwise("wire colours are not as in the file: go by the meter, and correct the file")
             .takes(5, 0)
             .at(&pair)

@@ -21,7 +21,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     .parts(parts)
     .hazard("Moving parts: fingers, hair and tools away. Heat nothing for this step. Unplug no motor under power. A tip that slips shorts a driver: insulate all but its point, black tip fixed.")
     .act("Keep each row of the table.")
-    .otherwise("the old controller no longer runs: skip this step; the settings sheet marks what to measure, directions are verified at first motion")
+    .otherwise("the old controller no longer runs: skip this step. The settings sheet marks what to measure, directions are verified at first motion")
     .takes(0, 10);
     job.push_parted(step);
 }
@@ -75,7 +75,7 @@ fn behaviour(job: &Job<'_>) -> Option<Part> {
     let machine = &job.setup.swap.machine;
     let mut part = Part::new("old-behaviour", "directions, ends, temperatures")
         .act("cold, ask for all temperatures, and read a thermometer in the room")
-        .act("move each axis by +10 mm and note which way it goes; home each axis and note at which end it stops")
+        .act("move each axis by +10 mm and note which way it goes. Home each axis and note at which end it stops")
         .expect(Expected::seen("temperatures, cold", "each noted, with that of the room"));
     for axis in &machine.axes {
         let feeds = matches!(axis.drive, Drive::Extruder { .. });

@@ -37,7 +37,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     job.push(
         Step::new("protective-earth", Phase::Prepare, Needs::Unplugged, "Have the protective earth tested", "The frame must be safe to touch when something fails.")
             .hazard("A test for a qualified person: protective conductor and mains side of the supply.")
-            .act("Let a qualified person measure from the earth pin of the mains plug to bare metal of the frame, as local codes ask.")
+            .act("Let a qualified person measure from the earth pin of the mains plug to bare metal of the frame. Local codes count.")
             .expect(Expected::at_most("resistance of the protective conductor, tips subtracted", job.setup.limits().earth_resistance.value))
             .otherwise("stop here until it is repaired")
             .takes(10, 0)

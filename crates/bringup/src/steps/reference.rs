@@ -26,9 +26,9 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     )
     .parts(parts)
     .hazard("Burns: do not touch the part. Stay with the machine; drop the setpoint where the two thermometers part.")
-    .act("With the part cold, fix a contact thermometer good to 1 K beside the sensor: same block or plate, paste or tape, out of any fan's air. An infrared thermometer does not read bare metal.")
+    .act("With the part cold, fix a contact thermometer good to 1 K beside the sensor. Use the same block or plate, paste or tape, out of any fan's air. An infrared thermometer does not read bare metal.")
     .act("Set the temperature of the table. Wait until both readings have stood still for five minutes. Set nothing above it before this step has passed.")
-    .otherwise("any other difference: set no higher temperature; find out the sensor type, check its seat and the pull-up, set its table anew and repeat")
+    .otherwise("any other difference: set no higher temperature. Find out the sensor type, check its seat and the pull-up, set its table anew and repeat")
     .takes(2, 15);
     for id in job.all("thermometer-lost:") {
         step = step.after(id);

@@ -41,7 +41,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "An axis that does not see its switch runs into its end; filament must not read as no filament.",
     )
     .parts(limits.chain(filament))
-    .act("With none of these plugs in, ask the controller for the state of its inputs: a broken wire will read like this. Measure the supply of those that the table names.")
+    .act("With none of these plugs in, ask the controller for the state of its inputs. A broken wire will read like this. Measure the supply of those that the table names.")
     .act("Switch off. Plug each into its port. Switch on.")
     .act("At each: ask for the state, operate it by hand, ask again, three times.")
     .otherwise("the two states are interchanged: the active level is set wrongly (see the settings)")

@@ -101,7 +101,7 @@ impl Html<'_> {
             html! { @if at == last && !of.behind.is_empty() { (self.details("block", &html! { "How this came about" }, "", &of.behind, 6)) } }
         };
         html! {
-            tr role=[role("row")] class=[of.stands_out.then_some("stands-out")] {
+            tr id=[place(&of.id)] role=[role("row")] class=[of.stands_out.then_some("stands-out")] {
                 @for (at, (column, cell)) in columns.iter().zip(cells).enumerate() {
                     @if at == 0 {
                         th scope="row" role=[role("rowheader")] class=[kind(column)] {
@@ -152,6 +152,7 @@ impl Html<'_> {
                     }
                 }
                 @if !action.otherwise.is_empty() { p class="small" { strong { "Otherwise: " } (text(&action.otherwise)) } }
+                @if !action.see.is_empty() { p class="small no-print" { (text(&action.see)) } }
             }
         }
     }

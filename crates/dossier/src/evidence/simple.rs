@@ -10,6 +10,7 @@ use quantity::si::{ElectricPotential, ElectricalResistance, ThermodynamicTempera
 use quantity::{Kind, Number, Value};
 
 use super::{Job, told, with};
+use crate::words::sentence;
 
 pub(super) fn filament_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (looks, troubles) = tables::filament(&read::table(bytes)?)?;
@@ -41,10 +42,13 @@ fn by_the_plan(job: &Job<'_>, checks: &[&str]) -> Vec<Advice> {
     found
         .filter(|finding| finding.verdict > plan::Verdict::Pass)
         .map(|finding| {
-            let remedy = finding.remedy.as_ref().map(|remedy| format!(": {remedy}"));
+            let remedy = finding
+                .remedy
+                .as_ref()
+                .map(|remedy| format!(" Do: {}", sentence(remedy)));
             Advice::helps(format!(
-                "By the plan, {}{}.",
-                finding.headline,
+                "By the plan: {}{}",
+                sentence(&finding.headline),
                 remedy.unwrap_or_default()
             ))
         })

@@ -1,10 +1,10 @@
 //! The candidates side by side.
 
-use drawing::{Candidate, Comparison, Count, Criterion};
+use drawing::{Candidate, Comparison, Count};
 use plan::Entry;
 
+use crate::compare::front_informs;
 use crate::shown::Shown;
-use crate::words::share;
 
 pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
     let title = format!("Boards for {}", shown.swap.machine.name);
@@ -14,63 +14,53 @@ pub(super) fn comparison(shown: &Shown<'_>, prefix: String) -> Comparison {
         .enumerate()
         .map(|(at, entry)| format!("{}. {}: {}", at + 1, entry.board, entry.because))
         .collect();
-    let criterion = |name: &str, more_is_better| Criterion {
-        name: name.to_owned(),
-        more_is_better,
-    };
+    let criteria = [
+        "blockers",
+        "to decide",
+        "for people and fire",
+        "wishes not met, points",
+        "price with parts",
+        "settings to change",
+        "work on cables",
+    ];
+    let informs = front_informs(entries);
     Comparison {
         head: super::head(shown, prefix, &title, lines.join(". ")),
-        criteria: vec![
-            criterion("blockers", false),
-            criterion("actions required", false),
-            criterion("wishes served", true),
-            criterion("price with parts", false),
-            criterion("settings that change", false),
-            criterion("work on leads", false),
-            criterion("least room to a limit", true),
-        ],
+        criteria: criteria.map(str::to_owned).to_vec(),
         candidates: entries
             .iter()
             .enumerate()
-            .map(|(at, entry)| candidate(at, entry, shown))
+            .map(|(at, entry)| Candidate {
+                name: entry.board.clone(),
+                counts: counts(entry),
+                on_front: informs.then_some(entry.pareto),
+                chosen: shown.swap.chosen_board == Some(entry.candidate),
+                note: format!("place {}", at + 1),
+            })
             .collect(),
     }
 }
 
-fn candidate(at: usize, entry: &Entry, shown: &Shown<'_>) -> Candidate {
-    Candidate {
-        name: entry.board.clone(),
-        counts: counts(entry),
-        on_front: entry.pareto,
-        chosen: entry.candidate == shown.material.shown,
-        note: format!("place {}", at + 1),
-    }
-}
-
+/// Of all the lower the better, so that every bar means the same.
 fn counts(entry: &Entry) -> Vec<Count> {
     let number = |position: f64, text: String| Count {
         position: Some(position),
         text,
     };
+    let count = |count: f64| number(count, count.to_string());
+    let (met, all) = entry.wishes;
     vec![
-        number(entry.blockers as f64, entry.blockers.to_string()),
-        number(entry.cautions as f64, entry.cautions.to_string()),
-        number(
-            entry.wishes.0 as f64,
-            format!("{} of {}", entry.wishes.0, entry.wishes.1),
-        ),
+        count(entry.blockers as f64),
+        count(entry.to_decide as f64),
+        count(entry.decide.safety as f64),
+        number((all - met) as f64, format!("{} of {all}", all - met)),
         Count {
             position: entry.price.map(|price| price.hundredths() as f64),
             text: entry
                 .price
                 .map_or_else(|| "not stated".to_owned(), |price| price.to_string()),
         },
-        number(entry.settings as f64, entry.settings.to_string()),
+        count(entry.settings as f64),
         number(entry.minutes as f64, format!("{} min", entry.minutes)),
-        Count {
-            // Beyond twice the limit, more room is no better: it would only squeeze the scale.
-            position: entry.least_margin().map(|margin| margin.clamp(-2.0, 2.0)),
-            text: entry.least_margin().map_or_else(|| "no limit".to_owned(), share),
-        },
     ]
 }

@@ -6,26 +6,30 @@ use drawing::{
 };
 
 use super::Picture;
+use crate::evidence::Measured;
 use crate::shown::Shown;
 
 /// The pictures of all reports, in their order.
 pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
-    let all = shown
-        .material
-        .evidence
-        .iter()
-        .flat_map(|measured| measured.reports());
-    let pictures = all.flat_map(|report| report.pictures.iter().map(move |picture| (report, picture)));
-    pictures
-        .enumerate()
-        .map(|(at, (report, picture))| {
+    let all = shown.material.evidence;
+    crate::evidence::pictured(all)
+        .zip(names(all))
+        .map(|((report, picture), name)| {
             let head = |prefix: String| super::head(shown, prefix, picture.title(), description(report));
-            let name = format!("evidence-{}", at + 1);
-            Picture::of(&name, picture.title(), head, |head: &Head, layout| {
-                draw(picture, head.clone(), layout)
-            })
+            Picture::of(
+                name.trim_end_matches(".svg"),
+                picture.title(),
+                head,
+                |head: &Head, layout| draw(picture, head.clone(), layout),
+            )
         })
         .collect()
+}
+
+/// The files of the pictures of all reports, in their order.
+pub(crate) fn names(all: &[Measured]) -> Vec<String> {
+    let names = super::named_after(crate::evidence::pictured(all).map(|(_, picture)| picture.title()));
+    names.into_iter().map(|name| format!("measured-{name}")).collect()
 }
 
 /// What a picture shows, for those who cannot see it.

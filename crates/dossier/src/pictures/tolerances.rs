@@ -6,7 +6,7 @@ use quantity::Number as _;
 
 use super::{Files, Picture};
 use crate::shown::Shown;
-use crate::words::capital;
+use crate::words::{capital, sentence};
 
 /// How the names of the pictures begin.
 pub(super) const NAME: &str = "tornado";
@@ -76,8 +76,8 @@ fn tornado(shown: &Shown<'_>, at: usize, finding: &Finding, prefix: String) -> T
             prefix,
             &title(finding),
             format!(
-                "{}. Each value alone at both ends of its tolerance.",
-                capital(&finding.headline)
+                "{} Each value alone at both ends of its tolerance.",
+                sentence(&finding.headline)
             ),
         ),
         axis: format!("room to the limit, {unit}"),

@@ -14,18 +14,27 @@ const DIFFERS: f64 = 0.01;
 
 /// One picture for each curve.
 pub(super) fn pictures(shown: &Shown<'_>) -> Vec<Picture> {
-    let curves = shown.curves.iter().enumerate();
+    let curves = shown.curves.iter().zip(names(shown));
     curves
-        .map(|(at, curve)| {
-            let name = format!("torque-{}", at + 1);
+        .map(|(curve, name)| {
             Picture::of(
-                &name,
+                name.trim_end_matches(".svg"),
                 title(curve),
                 |prefix| plot(shown, curve, prefix),
                 drawing::plot,
             )
         })
         .collect()
+}
+
+/// The files of the pictures, one for each curve.
+pub(crate) fn names(shown: &Shown<'_>) -> Vec<String> {
+    let titles: Vec<String> = shown
+        .curves
+        .iter()
+        .map(|curve| format!("torque {}", curve.axis))
+        .collect();
+    super::named_after(titles.iter().map(String::as_str))
 }
 
 /// Its heading: the axis, and whose torque it is.

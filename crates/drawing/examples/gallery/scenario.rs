@@ -2,9 +2,9 @@
 
 use drawing::{
     Action, Along, BoardHole, BoardInCase, Cable, Candidate, Cell, CellGroup, CellState, Cells, Comparison,
-    Count, Criterion, Device, Head, KeepOut, Kind, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole,
-    Opening, Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet,
-    TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
+    Count, Device, Head, KeepOut, Kind, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole, Opening,
+    Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet, TagWire,
+    Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
 };
 
 fn head(prefix: &str, title: &str) -> Head {
@@ -515,14 +515,14 @@ pub fn margins() -> Margins {
     }
 }
 
-const CRITERIA: [(&str, bool); 7] = [
-    ("blockers", false),
-    ("cautions", false),
-    ("wishes served", true),
-    ("worst margin", true),
-    ("price with parts", false),
-    ("settings changed", false),
-    ("harness work", false),
+const CRITERIA: [&str; 7] = [
+    "blockers",
+    "to decide",
+    "wishes not met",
+    "nearest limit, used",
+    "price with parts",
+    "settings changed",
+    "work on cables",
 ];
 
 pub fn comparison() -> Comparison {
@@ -535,7 +535,7 @@ pub fn comparison() -> Comparison {
                 text: (*t).into(),
             })
             .collect(),
-        on_front,
+        on_front: Some(on_front),
         chosen,
         note: note.into(),
     };
@@ -544,21 +544,15 @@ pub fn comparison() -> Comparison {
             "comparison",
             "Four invented boards for the invented machine Marigold",
         ),
-        criteria: CRITERIA
-            .iter()
-            .map(|(n, more)| Criterion {
-                name: (*n).into(),
-                more_is_better: *more,
-            })
-            .collect(),
+        criteria: CRITERIA.iter().map(|name| (*name).to_owned()).collect(),
         candidates: vec![
             candidate(
                 "Alder A4",
                 [
                     (0.0, "0"),
                     (3.0, "3"),
-                    (6.0, "6 of 7"),
-                    (0.05, "+5 %"),
+                    (1.0, "1 of 7"),
+                    (0.95, "95 %"),
                     (46.5, "46.50 EUR"),
                     (9.0, "9"),
                     (38.0, "38 min"),
@@ -572,8 +566,8 @@ pub fn comparison() -> Comparison {
                 [
                     (0.0, "0"),
                     (5.0, "5"),
-                    (4.0, "4 of 7"),
-                    (0.02, "+2 %"),
+                    (3.0, "3 of 7"),
+                    (0.98, "98 %"),
                     (31.0, "31 EUR"),
                     (7.0, "7"),
                     (25.0, "25 min"),
@@ -587,8 +581,8 @@ pub fn comparison() -> Comparison {
                 [
                     (0.0, "0"),
                     (2.0, "2"),
-                    (7.0, "7 of 7"),
-                    (0.12, "+12 %"),
+                    (0.0, "0 of 7"),
+                    (0.88, "88 %"),
                     (82.0, "82 EUR"),
                     (14.0, "14"),
                     (61.0, "61 min"),
@@ -602,8 +596,8 @@ pub fn comparison() -> Comparison {
                 [
                     (2.0, "2"),
                     (6.0, "6"),
-                    (4.0, "4 of 7"),
-                    (-0.39, "−39 %"),
+                    (3.0, "3 of 7"),
+                    (1.39, "139 %"),
                     (52.0, "52 EUR"),
                     (12.0, "12"),
                     (55.0, "55 min"),

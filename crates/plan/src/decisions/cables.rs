@@ -222,7 +222,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
         say(
             ActionKind::ExternalSwitch,
             format!(
-                "clamp its wires into the output of the external switch; two thin wires from {} drive that, and a lead of its own feeds it from the supply",
+                "clamp its wires into the output of the external switch. Two thin wires from {} drive that, and a cable of its own feeds it from the supply",
                 port.name
             ),
         );
@@ -311,7 +311,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
     if let Source::Converter(own) = &pair.feed().source {
         let words = match own.port {
             PortPart::Signal => format!(
-                "plus and minus go to the output of a converter of its own; a thin wire joins its minus to - of {}",
+                "plus and minus go to the output of a converter of its own. A thin wire joins its minus to - of {}",
                 port.name
             ),
             PortPart::SwitchesMinus => {

@@ -59,7 +59,7 @@ pub struct Entry {
     pub price: Option<Price>,
     /// The shopping list.
     pub shopping: Shopping,
-    /// Settings that change because of where devices go.
+    /// Settings that the reader has to change; those that change because of where devices go, where nobody has looked at the settings.
     pub settings: i64,
     /// Minutes of harness work.
     pub minutes: i64,
@@ -143,7 +143,11 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         tightest: tightest(plan),
         price: shopping.sum,
         shopping,
-        settings: plan.optimum.objective.settings,
+        settings: plan
+            .settings_to_change
+            .map_or(plan.optimum.objective.settings, |count| {
+                i64::try_from(count).unwrap_or(i64::MAX)
+            }),
         minutes: minutes.iter().sum(),
         cables_to_work_on: minutes.iter().filter(|minutes| **minutes > 1).count(),
         pareto: false,
@@ -277,35 +281,33 @@ fn named(ids: &[String], most: usize) -> String {
     }
 }
 
-/// What a board has over another: wishes that only it meets, then what it has less of; `word` says how much less or more that is.
-fn advantages(one: &Entry, other: &Entry, word: &str) -> Vec<String> {
+/// What a board has over another: wishes that only it meets, then what it has less of; `words` says in whose words: "fewer" and "less", or
+/// "more" of what the other one has to bear.
+fn advantages(one: &Entry, other: &Entry, (fewer, less): (&str, &str)) -> Vec<String> {
     let mut out: Vec<String> = gained(one, other).into_iter().map(str::to_owned).collect();
-    out.extend(difference(other.price, one.price).map(|by| format!("{by} {word}")));
-    let lower = [
-        (other.minutes - one.minutes, "min of work"),
-        (other.settings - one.settings, "settings to change"),
-        (
-            other.decide.safety - one.decide.safety,
-            "to decide for people and fire",
-        ),
-        (other.decide.hardware - one.decide.hardware, "to decide for parts"),
-        (
-            other.decide.function - one.decide.function,
-            "to decide for function",
-        ),
-    ];
-    let lower = lower.iter().filter(|(by, _)| *by > 0);
-    out.extend(lower.map(|(by, what)| format!("{by} {what} {word}")));
+    out.extend(difference(other.price, one.price).map(|by| format!("{by} {less}")));
+    let minutes = other.minutes - one.minutes;
+    let decide = other.decide.sum() - one.decide.sum();
+    let safety = other.decide.safety - one.decide.safety;
+    if minutes > 0 {
+        out.push(format!("{minutes} min {less} work"));
+    }
+    // How many of them are for people and fire stands in the table; here where the sum would hide it.
+    if decide > 0 {
+        out.push(format!("{decide} {fewer} to decide"));
+    } else if safety > 0 {
+        out.push(format!("{safety} {fewer} to decide for people and fire"));
+    }
     out
 }
 
 /// What can hurt somebody while it is open.
 fn hurts(entry: &Entry) -> Option<String> {
-    const NAMED: usize = 2;
+    const NAMED: usize = 1;
     let count = usize::try_from(entry.decide.safety).unwrap_or(0);
     // Those that stake people come first.
     let ids = entry.decide_on.get(..count).unwrap_or_default();
-    (count > 0).then(|| format!("can hurt: {}", named(ids, NAMED)))
+    (count > 0).then(|| format!("Can hurt: {}", named(ids, NAMED)))
 }
 
 /// Against the first board, and for the first against the next: what one gains, what one loses, what can hurt; blockers by name.
@@ -316,7 +318,7 @@ fn reason(ranked: &[Entry], at: usize) -> String {
     if !entry.is_free() {
         let s = if entry.blockers == 1 { "" } else { "s" };
         parts.push(format!(
-            "not usable, {} blocker{s} ({}): {}",
+            "Not usable, {} blocker{s} ({}): {}",
             entry.blockers,
             harms(entry.blocked),
             named(&entry.blocked_by, NAMED)
@@ -326,21 +328,23 @@ fn reason(ranked: &[Entry], at: usize) -> String {
     let Some(rival) = rival else {
         parts.extend(hurts(entry));
         return if parts.is_empty() {
-            "the only candidate, nothing forbids it".to_owned()
+            "The only candidate, nothing forbids it".to_owned()
         } else {
-            parts.join("; ")
+            parts.join(". ")
         };
     };
-    let (gains, loses) = (advantages(entry, rival, "less"), advantages(rival, entry, "more"));
+    let gains = advantages(entry, rival, ("fewer", "less"));
+    let loses = advantages(rival, entry, ("more", "more"));
     if !gains.is_empty() {
-        parts.push(format!("gains over {}: {}", rival.board, gains.join(", ")));
+        parts.push(format!("Gains over {}: {}", rival.board, gains.join(", ")));
     }
     if !loses.is_empty() {
-        parts.push(format!("loses: {}", loses.join(", ")));
+        parts.push(format!("Loses: {}", loses.join(", ")));
     }
     if gains.is_empty() && loses.is_empty() {
-        parts.push(format!("level with {}", rival.board));
+        parts.push(format!("Level with {}", rival.board));
     }
-    parts.extend(hurts(entry));
-    parts.join("; ")
+    // Of a board that nobody can use as it is its blockers say enough.
+    parts.extend(hurts(entry).filter(|_| entry.is_free()));
+    parts.join(". ")
 }

@@ -35,6 +35,8 @@ pub struct Plan<'a> {
     pub findings: Vec<Finding>,
     /// The board at its machine.
     pub site: Site<'a>,
+    /// How many settings the reader has to change; known once the settings were looked at.
+    pub settings_to_change: Option<usize>,
     programme: Programme,
     solution: Solution,
 }
@@ -219,6 +221,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         findings,
         ways,
         site,
+        settings_to_change: None,
         programme,
         solution,
     }

@@ -37,10 +37,10 @@ fn its_holes_and_its_web() {
     );
     let drill = findings[0].remedy.as_deref().expect("places of holes");
     assert!(
-        drill.contains("posts at 3.5 / 3.5 mm, 103.5 / 3.5 mm, 3.5 / 75.5 mm"),
+        drill.contains("Posts: 3.5 / 3.5 mm, 103.5 / 3.5 mm, 3.5 / 75.5 mm"),
         "{drill}"
     );
-    assert!(drill.contains("board at 8.5 / 8.5 mm, 98.5 / 8.5 mm"), "{drill}");
+    assert!(drill.contains("Board: 8.5 / 8.5 mm, 98.5 / 8.5 mm"), "{drill}");
     assert_eq!(findings[1].verdict, Verdict::Pass);
     assert!((findings[1].value.expect("a length").nominal - 50e-6_f64.sqrt()).abs() < 1e-9);
 }

@@ -81,7 +81,7 @@ fn a_case_without_a_fan_that_gets_hot() {
     let finding = of(&fan, "without fan");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
-        finding.headline.starts_with("should the board fan F1 stop"),
+        finding.headline.starts_with("if the board fan F1 stops"),
         "{}",
         finding.headline
     );

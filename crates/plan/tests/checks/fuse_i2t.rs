@@ -85,7 +85,11 @@ fn where_no_fuse_fits_it_says_so() {
     let found = findings(&thin);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].verdict, Verdict::Caution);
-    assert!(found[0].headline.contains("none fits"), "{}", found[0].headline);
+    assert!(
+        found[0].headline.contains("None that carries the load"),
+        "{}",
+        found[0].headline
+    );
 }
 
 /// A supply of 75 W gives 3.1 A, at the least 3.3 A into a short circuit: less than the 1.35 · 3 A at which the fuse of the plan is sure to open

@@ -46,7 +46,7 @@ fn a_second_body_makes_it_slower() {
     let finding = of(&case);
     assert!(finding.value.expect("a time").low > 160.0);
     assert!(
-        finding.headline.contains("the second body is then"),
+        finding.headline.contains("The second body is then"),
         "{}",
         finding.headline
     );

@@ -38,7 +38,7 @@ fn a_long_strip_is_fed_in_again() {
     assert_eq!(found[0].verdict, Verdict::Caution);
     let remedy = found[0].remedy.as_deref().expect("places");
     // Half a volt of room at most: √(1/4 + 2 · 0.48 / (1/30 · 0.02)) − 1/2 = 37 lights to each side; one feed in the middle serves all.
-    assert!(remedy.contains("at light 31 in place"), "{remedy}");
+    assert!(remedy.contains("at LED 31 instead"), "{remedy}");
     assert_eq!(found[1].verdict, Verdict::Note);
     assert!(found[1].headline.contains("of its blue"), "{}", found[1].headline);
 }
@@ -53,7 +53,7 @@ fn lights_that_starve_keep_what_lights_them() {
         panic!("two findings: {found:#?}");
     };
     assert_eq!(far.verdict, Verdict::Caution);
-    assert!(far.headline.contains("cannot work so"), "{}", far.headline);
+    assert!(far.headline.contains("cannot run so"), "{}", far.headline);
     let voltage = far.value.expect("a voltage");
     assert!(voltage.low > 1.6 && voltage.high < 4.0, "{voltage}");
     assert!(
@@ -64,10 +64,10 @@ fn lights_that_starve_keep_what_lights_them() {
     assert!(!colour.headline.contains("keeps all"), "{}", colour.headline);
     let remedy = far.remedy.as_deref().expect("places");
     assert!(
-        remedy.contains("pairs of wires") && remedy.contains("light") && remedy.contains("m"),
+        remedy.contains("pairs of wires") && remedy.contains("LED") && remedy.contains("m"),
         "{remedy}"
     );
-    assert!(!remedy.contains("converter of its own"), "{remedy}");
+    assert!(!remedy.contains("dedicated converter"), "{remedy}");
     // By Kirchhoff's laws no light of it has less than the limit of 4.5 V then.
     let lowest = remedy.split("less than ").nth(1).expect("a voltage");
     let lowest: f64 = lowest

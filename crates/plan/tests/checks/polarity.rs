@@ -16,7 +16,7 @@ fn a_fan_is_caught_when_its_poles_would_be_swapped() {
     assert!(
         finding
             .headline
-            .contains("wire 1 (+) would meet pin 1 (switched -)"),
+            .contains("Wire 1 (+) would meet pin 1 (switched -)"),
         "{}",
         finding.headline
     );

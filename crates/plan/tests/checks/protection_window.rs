@@ -21,7 +21,7 @@ fn a_healthy_part_has_both_windows() {
     let fall = of(&safe(), "holding");
     assert_eq!(fall.verdict, Verdict::Pass, "{}", fall.headline);
     assert!(
-        fall.headline.contains("12.0 K below its goal"),
+        fall.headline.contains("12.0 K below its setpoint"),
         "{}",
         fall.headline
     );
@@ -199,9 +199,13 @@ fn a_part_that_hardly_gets_there_has_no_watch_over_its_heat_up() {
         "heat-up",
     );
     assert_eq!(finding.verdict, Verdict::Caution);
-    assert!(finding.headline.contains("no watch"), "{}", finding.headline);
+    assert!(
+        finding.headline.contains("no heat-up monitoring"),
+        "{}",
+        finding.headline
+    );
     let remedy = finding.remedy.expect("a remedy");
-    assert!(remedy.contains("ask for no more than"), "{remedy}");
+    assert!(remedy.contains("set no more than"), "{remedy}");
 }
 
 #[test]

@@ -71,15 +71,19 @@ fn each_part_has_its_name_and_time() {
         "part = [{ name = 'liner', temperature_limit = '260 °C' }, { name = 'sleeve', temperature_limit = '300 °C' }]",
     );
     let finding = of(&case, "H1", "HEAT1");
-    assert!(finding.headline.contains("bear: liner"), "{}", finding.headline);
+    assert!(
+        finding.headline.contains("passes 260 °C (liner)"),
+        "{}",
+        finding.headline
+    );
     // 92.857 s · ln(55.71 / 45.71) = 18.4 s.
     assert!(
-        finding.headline.contains("liner (260 °C) after 18.4 s from hot"),
+        finding.headline.contains("260 °C (liner) after 18.4 s from hot"),
         "{}",
         finding.headline
     );
     assert!(
-        finding.headline.contains("sleeve (300 °C)"),
+        finding.headline.contains("300 °C (sleeve)"),
         "{}",
         finding.headline
     );
@@ -123,7 +127,7 @@ fn the_working_is_of_the_model_that_the_headline_tells() {
         panic!("one time: {times:?}");
     };
     let told = format!(
-        "weakest part (285 °C) after {:.0} s from hot",
+        "285 °C (weakest part) after {:.0} s from hot",
         time.result.nominal
     );
     assert!(finding.headline.contains(&told), "{told}: {}", finding.headline);
@@ -145,7 +149,7 @@ fn a_cut_out_below_the_temperature_limit_settles_it() {
     let late = with("282 °C ± 4 K");
     assert_eq!(late.verdict, Verdict::Caution);
     assert!(
-        late.headline.contains("its cut-out opens at"),
+        late.headline.contains("Its cut-out opens at"),
         "{}",
         late.headline
     );
@@ -167,7 +171,7 @@ fn without_its_loss_it_says_so() {
     let finding = of(&case, "H1", "HEAT1");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
-        finding.headline.contains("states no `thermal_conductance`"),
+        finding.headline.contains("`thermal_conductance` is not stated"),
         "{}",
         finding.headline
     );

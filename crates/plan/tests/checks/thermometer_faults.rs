@@ -44,7 +44,7 @@ fn a_small_pull_up_takes_cold_and_broken_for_one() {
     let told = small.value.expect("a temperature").nominal - 273.15;
     assert!((25.0..25.5).contains(&told), "{told}");
     assert!(
-        small.headline.contains("no limit tells the two apart"),
+        small.headline.contains("No limit tells the two apart"),
         "{}",
         small.headline
     );

@@ -36,7 +36,7 @@ fn what_no_wire_by_itself_bears_asks_for_a_thicker_lead() {
     let bears = |name: &str| rows.get(name).expect("a row").bundled.nominal().value;
     let remedy = finding.remedy.expect("a remedy");
     assert!(
-        remedy.contains("make the lead anew of 24 AWG before any power"),
+        remedy.contains("make a new cable of 24 AWG before any power"),
         "{remedy}"
     );
     assert!(bears("24 AWG") >= 2.7 && bears("25 AWG") < 2.7);

@@ -33,7 +33,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             .map(|holds| holds.low())
             .filter(|holds| holds.base() > 0.0);
         let headline = format!(
-            "{} asks {} for {} while it accelerates; at the top speed {} of its {} may be used, which {}",
+            "{0} needs {2} from {1} while accelerating. At maximum speed {3} of its {4} may be used, which {5}",
             axis.name,
             pair.device_name(),
             brief(needed.high()),
@@ -41,14 +41,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             brief(least),
             holds.map_or_else(
                 || "leaves nothing to accelerate with".to_owned(),
-                |holds| format!("holds up to {}", brief(holds))
+                |holds| format!("is enough for {}", brief(holds))
             ),
         );
         let remedy = holds.map_or_else(
-            || "lower the top speed, or run the motor at more current: there it may stand still under its load".to_owned(),
+            || "lower the maximum speed, or run the motor at more current. It may stall at that speed".to_owned(),
             |holds| {
                 format!(
-                    "ask for {} at the most, run the motor at more current, or lower the top speed",
+                    "set at most {}, run the motor at more current, or lower the maximum speed",
                     brief(holds)
                 )
             },

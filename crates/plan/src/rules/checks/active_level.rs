@@ -21,18 +21,20 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.say(Verdict::Note, || {
             let headline = match now {
                 Some(level) => format!(
-                    "{} is new at {}: it reads {level} at rest and {} when it is met",
+                    "{} is new at {}: it reads {level} at rest and {} when operated",
                     pair.device_name(),
                     pair.port_name(),
                     other(level)
                 ),
                 None => format!(
-                    "{} is new at {}: which level it gives at rest is for its data sheet, or the first test, to say",
+                    "{} is new at {}. Its level at rest is open: see its data sheet, or the first test",
                     pair.device_name(),
                     pair.port_name()
                 ),
             };
-            at(headline, sensor).remedy("set its sense, and watch its state while you press it by hand, before anything moves")
+            at(headline, sensor).remedy(
+                "set its active level, and watch its state while you press it by hand, before anything moves",
+            )
         });
         return;
     };
@@ -41,7 +43,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     judge.say(if turned { Verdict::Note } else { Verdict::Pass }, || {
         if let Some(level) = now.filter(|_| turned) {
             let headline = format!(
-                "{} reads {level} at rest at {}; on the old board it was {}",
+                "{} reads {level} at rest at {}. On the old board it was {}",
                 pair.device_name(),
                 pair.port_name(),
                 other(level)
@@ -57,7 +59,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 .handled_by(Handling::step(family, tag));
         }
         let headline = format!(
-            "{} keeps its sense at {}{}",
+            "{} keeps its active level at {}{}",
             pair.device_name(),
             pair.port_name(),
             now.map_or_else(String::new, |level| format!(": {level} at rest"))

@@ -22,7 +22,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     body(facts, judge);
     judge.say(Verdict::Note, || {
         let headline = format!(
-            "a plate of {} x {} carries {}, {}: the lower left corner of the board at {}, {} of the case",
+            "a plate of {} x {} carries {}, {}. The lower left corner of the board is at {}, {} of the case",
             brief(plate.size.x),
             brief(plate.size.y),
             facts.board.name,
@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         );
         let screw = &facts.swap.machine.case.screw_size;
         Finding::new(headline, "iso-273").at(place).remedy(format!(
-            "measured from the lower left corner of the plate, drill for the posts at {}, and for the board at {}; holes for {screw}, countersunk above the posts; make it of plastic, or keep metal off the solder side",
+            "drill the plate as listed, measured from its lower left corner. Posts: {}. Board: {}. Drill for {screw}, countersunk above the posts. Make it of plastic, or keep metal off the solder side",
             listed(&plate.posts),
             listed(&plate.holes),
         ))
@@ -50,7 +50,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         .map_or(si::metre(f64::NAN), |washer| washer.high());
     judge.at_least(Value::exact(web + washer), Value::exact(washer), Verdict::Caution, || {
         let headline = format!(
-            "in the plate a hole for a post and one for the board lie {} apart; each needs the room of a washer, {}",
+            "two holes of the plate, for a post and for the board, are {} apart. A washer needs {}",
             brief(web + washer),
             brief(washer)
         );
@@ -58,7 +58,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         Finding::new(headline, source)
             .about(Subject::named("holes of the plate"))
             .at(place)
-            .remedy("shift the board on its plate by some millimetres, or leave out the screw of that corner and set a distance piece there")
+            .remedy("shift the board on its plate by some millimetres, or replace the screw of that corner by a distance piece")
     });
 }
 
@@ -71,10 +71,13 @@ fn body(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let room = plate.room(case);
     if room.base() < 0.0 {
         judge.say(Verdict::Caution, || {
-            Finding::new(format!("the plate would stand {} out of the case", brief(-room)), "iso-80000-3")
-                .about(Subject::named("outline of the plate"))
-                .at(case.size.place)
-                .remedy("cut the plate off at the wall; where a hole then lacks the room of its washer, leave that screw out")
+            Finding::new(
+                format!("the plate would stand {} out of the case", brief(-room)),
+                "iso-80000-3",
+            )
+            .about(Subject::named("outline of the plate"))
+            .at(case.size.place)
+            .remedy("cut the plate off at the wall. Leave out a screw whose washer then has no room")
         });
     }
     for keep_out in case

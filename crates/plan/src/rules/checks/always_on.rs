@@ -31,7 +31,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         (Detail::Fan(fan), false) if fan.cools != Cooled::Part => judge.say(Verdict::Note, || {
             let (needs, setting) = told(pair, fan.cools);
             let words = format!(
-                "{port} is switched, and {} {needs}: the controller must be told to run it",
+                "{port} is switched, so the controller must run {}. It {needs}",
                 device()
             );
             Finding::new(words, "common-practice").at(place).remedy(setting)
@@ -51,15 +51,14 @@ fn told(pair: &PairFacts<'_>, duty: Cooled) -> (&'static str, String) {
     match duty {
         Cooled::HeatSink => {
             let from = pair.limits().fan_switch_on_temperature.value;
-            let setting = format!(
-                "set it to run from {from} of the hot end, and prove that it does before any other heat"
-            );
+            let setting =
+                format!("set it to run from {from} of the hot end, and verify that before any other heat");
             ("keeps the hot end from jamming", setting)
         }
         Cooled::Board => (
             "keeps the drivers cool",
             "set it to run while motors or heaters are on".to_owned(),
         ),
-        Cooled::Case | Cooled::Part => ("moves air", "set when it shall run".to_owned()),
+        Cooled::Case | Cooled::Part => ("moves air", "set when it runs".to_owned()),
     }
 }

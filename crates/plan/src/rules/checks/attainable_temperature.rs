@@ -50,7 +50,7 @@ fn duty(heating: &Heating<'_>, judge: &mut Judge) {
             named("P", "power of the hot heater", power),
         );
         let headline = format!(
-            "{} holds {} with {} of its power, at the worst corner with {}",
+            "{} holds {} with {} of its power, {} in the worst case",
             heating.name(),
             Value::exact(heating.working().nominal()),
             brief(duty.nominal()),
@@ -61,14 +61,14 @@ fn duty(heating: &Heating<'_>, judge: &mut Judge) {
             .at(heating.heater.power.place)
             .working(heating.power_when_hot_working())
             .working(work(&heat::HOLD_DUTY, "d", inputs, hold).working)
-            .remedy("insulate the part, keep draught off it, or ask for less: the control needs something left to act with")
+            .remedy("insulate the part, keep draught off it, or lower the setpoint. The controller needs some power left to act with")
     });
 }
 
 fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
     let asked = heating.working();
     let headline = format!(
-        "{} ends at {} at the lowest voltage and the highest loss, {} as it is named; {} is asked of it",
+        "{} reaches {} in the worst case, {} at nominal values. Its setpoint is up to {}",
         heating.name(),
         brief(end.low()),
         brief(end.nominal()),
@@ -76,11 +76,10 @@ fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding
     );
     let remedy = match heating.heater.zone {
         Zone::HotEnd => {
-            "fit a stronger heater or a sleeve over the block, keep the part fan off it, or ask for less"
+            "fit a stronger heater or a sleeve over the block, keep the part fan off it, or lower the setpoint"
         }
         Zone::Bed | Zone::Chamber => {
-            "insulate the bed from below and close the machine, use a thicker lead, or ask for less; where loss and power were guessed, \
-             measure them: they are half of this interval"
+            "insulate the bed from below and close the machine, use a thicker cable, or lower the setpoint. Measure loss and power where they were guessed: they are half of this interval"
         }
     };
     Finding::new(headline, "heat-transfer-textbook")
@@ -91,7 +90,7 @@ fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding
 
 fn unknown(heating: &Heating<'_>) -> Finding {
     let headline = format!(
-        "whether {} reaches {} was not checked: the machine's file does not tell the heat that it loses",
+        "whether {} reaches {} is open: the machine's file states no `thermal_conductance`",
         heating.name(),
         heating.working(),
     );
@@ -99,8 +98,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
         .about(about(heating, None))
         .at(heating.pair.device().place)
         .remedy(
-            "hold a temperature for some minutes and read the share of full power: that share times the power, over the kelvins above the \
-             room, is `thermal_conductance`",
+            "hold a temperature for some minutes and read the duty cycle. State duty cycle times power, divided by the rise above ambient, as `thermal_conductance`",
         )
 }
 

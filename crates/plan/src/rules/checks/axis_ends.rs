@@ -39,7 +39,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 let count = if needed == 1 { 1 } else { told_by.len() };
                 format!("the home position of {} is sensed by {}", axis.name, told_by[..count].join(" and "))
             } else if let Some(one) = told_by.first() {
-                format!("{one} senses one of the two carriages of {}; nothing senses the home position of the other", axis.name)
+                format!("{one} senses one of the two carriages of {}. Nothing senses the home position of the other", axis.name)
             } else {
                 format!("nothing senses the home position of {}", axis.name)
             };
@@ -49,14 +49,14 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             match (sensed, axis.homing) {
                 (true, _) => finding,
                 (false, Some(_)) => {
-                    finding.remedy(format!("place {} by hand before each start, motors off; it runs into its end otherwise", axis.name))
+                    finding.remedy(format!("place {} by hand before each start, with the motors off. Otherwise it runs into its end", axis.name))
                 }
                 (false, None) if needed == 2 => finding.remedy(format!(
-                    "connect a limit switch at each end of {0}, one for each carriage, or ask for homing by stall detection of each of its motors",
+                    "connect one limit switch of {0} for each carriage. Or ask for homing by stall detection of each of its motors",
                     axis.name
                 )),
                 (false, None) => finding.remedy(format!(
-                    "connect a limit switch of {0}, ask for homing by stall detection on a driver that has it, or state homing = \"by hand\" where {0} is placed by hand before each start",
+                    "connect a limit switch of {0}. Or ask for homing by stall detection on a driver that has it. State homing = \"by hand\" only where {0} is placed by hand before each start",
                     axis.name
                 )),
             }

@@ -54,7 +54,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let step = axes::steps_per_length(axis, motor, microsteps).map(motion::travel_per_step);
         judge.at_most(value, step, Verdict::Note, || {
             let headline = format!(
-                "{} lags up to {} behind its motor under {}; one of its {microsteps} microsteps is {}",
+                "{} lags up to {} behind its motor under {}. One of its {microsteps} microsteps is {}",
                 axis.name,
                 brief(value.high()),
                 if matches!(axis.drive, Drive::Screw { .. }) { "its weight" } else { "friction" },
@@ -69,7 +69,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let finding = Finding::new(headline, "stepping-motors-book")
                 .about(Subject::named(axis.name.value.clone()))
                 .at(axis.friction.as_ref().map_or(axis.place, |stated| stated.place))
-                .remedy("do not look for accuracy in finer microsteps: lower the friction, or use a motor with 400 steps or more torque");
+                .remedy("lower the friction, or use a motor with 400 steps or more torque. Finer microsteps add no accuracy");
             match try_work(&motion::LOAD_LAG, "δ", inputs, |(travel, load, holding, teeth)| motion::load_lag(travel, load, holding, teeth)) {
                 Ok(worked) => finding.working(worked.working),
                 Err(_) => finding,

@@ -17,7 +17,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let total = height.value + raised;
     judge.graded(total, free - above, free, || {
         let headline = format!(
-            "the board stands {} above its posts, plugs included{}; the case has {}",
+            "the board stands {} above its posts, plugs included{}. The case has {}",
             brief(total.high()),
             if lifted { format!(", {} of it plate and distance pieces", brief(raised.high())) } else { String::new() },
             brief(free.low())
@@ -36,9 +36,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         finding
             .at(height.place)
             .remedy(if lifted {
-                "use a thinner plate or shorter distance pieces (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+                "use a thinner plate or shorter distance pieces, angled plugs, or a higher lid. Keep 3 mm below the solder side. Drivers need moving air above them"
             } else {
-                "use shorter posts (but keep 3 mm below the solder side), angled plugs, or a higher lid; drivers need moving air above them"
+                "use shorter posts, angled plugs, or a higher lid. Keep 3 mm below the solder side. Drivers need moving air above them"
             })
     });
 }

@@ -32,13 +32,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         }),
         (Output::NormallyOpen, _) => judge.say(unseen, || {
             let headline = format!(
-                "a broken wire of {} looks like a switch at rest: {}",
+                "a broken wire of {} reads as not operated: {}",
                 pair.device_name(),
                 consequence(pair)
             );
             at(headline, sensor).remedy(
-                "where the switch has a third contact, move one wire to the normally closed one and invert the setting; \
-                 else press it by hand and watch its state before every first move of the day",
+                "move one wire to the normally closed contact, where there is one, and invert the setting. Else press the switch by hand before the first move of each day, and watch its state",
             )
         }),
         (Output::OpenCollector | Output::Pnp | Output::PushPull, pull) => judge.say(unseen, || {
@@ -48,13 +47,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 Pull::None => "anything",
             };
             let headline = format!(
-                "a broken signal wire of {} reads as {reads} at {}; whether that looks like rest depends on the sensor",
+                "a broken signal wire of {} reads as {reads} at {}. Whether that looks like rest depends on the sensor",
                 pair.device_name(),
                 pair.port_name()
             );
             at(headline, sensor).remedy(format!(
-                "with the axes still, pull the plug and look at the state: if it is the one at rest, {}; then press or cover the sensor \
-                 by hand and watch its state before every first move of the day",
+                "pull the plug with the axes still, and read the state. If it reads as at rest, {}. Then trigger the sensor by hand before the first move of each day, and watch its state",
                 consequence(pair)
             ))
         }),

@@ -23,7 +23,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (way, bound) = (Value::exact(reach.new_way.length()), Value::exact(reach.reaches));
     judge.at_most(way, bound, Verdict::Caution, || {
         let headline = format!(
-            "{} must reach {way} into the case for {}; {}",
+            "{} must reach {way} into the case for {}. {}",
             pair.device_name(),
             pair.port_name(),
             known(pair, &reach)
@@ -41,7 +41,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             .working(new)
             .workings(old(&reach))
             .remedy(format!(
-                "lay the lead to the place first; where it does not reach, put in an extension{missing}"
+                "lay the cable to the place first. Where it does not reach, fit an extension{missing}"
             ))
     });
 }
@@ -50,16 +50,16 @@ fn known(pair: &PairFacts<'_>, reach: &Reach) -> String {
     let length = pair.device().cable.length;
     match (reach.by, reach.old_way) {
         (By::OldPort(reserve), Some(old)) => format!(
-            "at its old port it reached {} and {} is taken to be left over",
+            "It reached {} at its old port, and {} of reserve is assumed",
             Value::exact(old.length()),
             Value::exact(reserve)
         ),
         (By::Outside(outside), _) => format!(
-            "of its {length} {} lie outside, and it reaches {}",
+            "Of its {length} {} lie outside, so it reaches {}",
             Value::exact(outside),
             Value::exact(reach.reaches)
         ),
-        _ => format!("it is {length} long, and what it needs outside is not stated (`outside`)"),
+        _ => format!("It is {length} long, and its length outside the case (`outside`) is not stated"),
     }
 }
 
@@ -101,7 +101,7 @@ fn parts(way: Route, port: &str) -> Vec<physics::Named<quantity::si::Length>> {
 fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> Finding {
     let cable = &pair.device().cable;
     let headline = format!(
-        "the lead of {} is said to be {} long, and its way to its old port takes {needed}",
+        "the cable of {} is stated as {} long. Its way to its old port takes {needed}",
         pair.device_name(),
         cable.length
     );
@@ -112,7 +112,5 @@ fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> F
             other: Some("old way".to_owned()),
         })
         .at(cable.length.place)
-        .remedy(
-            "measure the lead and correct `length`, `outside`, or the place where leads come into the case",
-        )
+        .remedy("measure the cable and correct `length`, `outside`, or the place where cables enter the case")
 }

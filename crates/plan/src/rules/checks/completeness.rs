@@ -62,12 +62,12 @@ fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
             let (headline, remedy) = if watching == 0 {
                 (
                     format!("no temperature sensor measures {}: the zone {zone} has none", name_of(device)),
-                    format!("describe the sensor of the {zone}; without one this heater must not be connected"),
+                    format!("describe the sensor of the {zone}. Without one this heater must not be connected"),
                 )
             } else {
                 (
                     format!("{} has no temperature sensor of its own: the zone {zone} has {watching} for {} heaters", name_of(device), place + 1),
-                    "describe its sensor; heaters in one block are one device with their power together".to_owned(),
+                    "describe its sensor. Heaters in one block are one device with their power together".to_owned(),
                 )
             };
             Finding::new(headline, "common-practice")
@@ -155,7 +155,7 @@ fn fan(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         Finding::new("no fan cools the heat sink of the hot end", "common-practice")
             .about(Subject::named("heat-sink fan"))
             .at(heater.working_temperature.place)
-            .remedy("describe the heat-sink fan; where something else cools the hot end, check that it runs before every heat-up")
+            .remedy("describe the heat-sink fan. Where something else cools the hot end, check that it runs before every heat-up")
     });
     1
 }
@@ -190,7 +190,7 @@ fn axes(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
             .about(Subject::named("axes"))
             .at(machine.name.place)
             .remedy(format!(
-                "add an [[axis]] named {} with its motor and what senses its home position, or name the axis that is meant so",
+                "add an [[axis]] named {} with its motor and its home sensor, or give the axis meant that name",
                 lacking.join(", ")
             ))
         });
@@ -271,12 +271,12 @@ fn ratios(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         found += 1;
         judge.say(Verdict::Caution, || {
             Finding::new(
-                format!("the gear ratio of {} is not stated: 1 is assumed, and steps, torque and speed follow from it", axis.name),
+                format!("the gear ratio of {} is not stated. It is taken as 1 for steps, torque and speed", axis.name),
                 "common-practice",
             )
             .about(Subject::named(axis.name.value.clone()))
             .at(axis.place)
-            .remedy("count the teeth of both gears and state `ratio`; \"1\" where the wheel sits on the motor's shaft")
+            .remedy("count the teeth of both gears and state `ratio`. It is \"1\" where the wheel sits on the motor's shaft")
         });
     }
     found
@@ -309,7 +309,7 @@ fn geometry(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         let usual = facts.limits().belt_bed_tilt.value.nominal();
         judge.say(Verdict::Caution, || {
             Finding::new(
-                format!("the tilt of the gantry is not stated: {} is assumed, and the weight that its motor lifts follows from it", brief(usual)),
+                format!("the tilt of the gantry is not stated. It is taken as {}, which sets the weight that its motor lifts", brief(usual)),
                 "common-practice",
             )
             .about(Subject::named("geometry"))
@@ -346,14 +346,14 @@ fn wires(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
         };
         found += 1;
         judge.say(Verdict::Caution, || {
-            Finding::new(format!("{what}: which wire meets which pin is not checked"), "common-practice")
+            Finding::new(format!("{what}. Which wire meets which pin is not checked"), "common-practice")
                 .about(Subject {
                     device: Some(device.tag.value.clone()),
                     port: Some(port.name.value.clone()),
                     other: None,
                 })
                 .at(device.tag.place)
-                .remedy("state the pins in the order of the plug; until then measure + and − at the port before the plug is connected")
+                .remedy("state the pins in the order of the plug. Until then measure + and − at the port before you plug it in")
         });
     }
     found

@@ -38,7 +38,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let long = pair.long_port_current().unwrap_or(current);
     let finding = |judged: Value<ElectricCurrent>, when: &str, bears: &str| {
         let headline = format!(
-            "{} sends up to {}{when} through a contact of {} ({}), {bears}",
+            "{} sends up to {}{when} through {} ({}). {bears}",
             pair.device_name(),
             Value::exact(judged.high()),
             pair.port_name(),
@@ -48,7 +48,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     if current.high() > rating.low() {
         judge.at_most(current, rating, Verdict::Blocker, || {
-            finding(current, "", &format!("rated for {rating}")).remedy(format!(
+            finding(current, "", &format!("It is rated for {rating}")).remedy(format!(
                 "use a port with contacts for at least {}",
                 Value::exact(current.high())
             ))
@@ -58,12 +58,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     judge.at_most(long, derated.rating, Verdict::Caution, || {
         let hot = derated.temperature(pair, long, rating);
         let bears = format!(
-            "which bears {} of its {rating} for long; it gets to {}",
+            "It is rated for {} of its {rating} continuously, and reaches {}",
             Value::exact(derated.rating.low()),
             brief(hot.value.high())
         );
-        finding(long, " for long", &bears).working(derated.working(pair, rating)).working(hot.working).remedy(format!(
-            "use a port with contacts for at least {}: {} in air of {} a contact bears {:.0} % of its rating for long",
+        finding(long, " continuously", &bears).working(derated.working(pair, rating)).working(hot.working).remedy(format!(
+            "use a port with contacts for at least {}. A contact {}, in air of {}, is rated for {:.0} % continuously",
             Value::exact(long.high() / derated.share),
             match derated.loaded {
                 1 | 2 => "with two loaded contacts".to_owned(),

@@ -45,9 +45,7 @@ fn say(judge: &mut Judge, subject: Subject, place: Place, headline: impl FnOnce(
         Finding::new(headline(), "own-statement")
             .about(subject)
             .at(place)
-            .remedy(
-                "look at the thing itself and correct the file: what is reckoned from the wrong one is wrong",
-            )
+            .remedy("inspect the part itself and correct the file. Results from the wrong value are wrong")
     });
 }
 
@@ -71,7 +69,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             if heat.low() > most.high() || heat.high() < least.low() {
                 say(judge, about("winding"), winding.place, || {
                     format!(
-                        "{} at its rated current would turn {} into heat; motors of this trade take {} to {}: current or resistance is not of it",
+                        "{} would turn {} into heat at its rated current. Such motors take {} to {}: current or resistance is wrong",
                         name(),
                         brief(heat.nominal()),
                         least,
@@ -88,7 +86,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             if power.low() > most.high() || power.high() < least.low() {
                 say(judge, about("power"), fan.current.place, || {
                     format!(
-                        "{} would take {}; fans of this trade take {least} to {most}: voltage or current is not of it",
+                        "{} would take {}. Such fans take {least} to {most}: voltage or current is wrong",
                         name(),
                         brief(power.nominal())
                     )
@@ -104,7 +102,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
             if pitch.high() < least.low() || pitch.low() > most.high() {
                 say(judge, about("lights"), count.place, || {
                     format!(
-                        "{} has a light every {}; strips have one every {least} to {most}: count or length is not of it",
+                        "{} has an LED every {}. Strips have one every {least} to {most}: count or length is wrong",
                         name(),
                         brief(pitch.nominal())
                     )
@@ -147,7 +145,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                     let what = if at_second { "second body" } else { "body" };
                     say(judge, about(what), stated.place, || {
                         format!(
-                            "the {what} of {} is said to hold {}, and its parts as they are described {}",
+                            "the {what} of {} is stated to hold {}. Its parts as described hold {}",
                             name(),
                             stated.value,
                             made
@@ -242,7 +240,7 @@ fn colours(device: &Device, judge: &mut Judge) {
     } else if let Some((_, colour)) = minus.filter(|_| !is_red(Pin::Plus)) {
         say(judge, about, colour.place, || {
             format!(
-                "the minus wire of {} is red, and its plus wire is not: go by the meter, not by the colour",
+                "the minus wire of {} is red, and its plus wire is not. Go by the meter, not by the colour",
                 name_of(device)
             )
         });
@@ -299,7 +297,7 @@ fn places(board: &Board, judge: &mut Judge) {
         let about = Subject::named(format!("{} {}", board.name, port.name));
         say(judge, about, port.at.place, || {
             format!(
-                "{} and {} of {} are said to be in the same place",
+                "{} and {} of {} are stated to be in the same place",
                 other.name, port.name, board.name
             )
         });
@@ -350,7 +348,7 @@ fn surroundings(swap: &Swap, judge: &mut Judge) {
     };
     say(judge, Subject::named("air"), air.place, || {
         format!(
-            "the air around the board is said to be at {}, colder than the room at {room}",
+            "the air around the board is stated as {}, colder than ambient at {room}",
             air.value
         )
     });

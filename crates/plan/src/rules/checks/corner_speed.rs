@@ -23,27 +23,27 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         if stated.is_none() && speed.low().base() <= 0.0 {
             judge.say(Verdict::Note, || {
                 let headline = format!(
-                    "{} can follow no sudden change of speed: its load may take all that its motors can give",
+                    "{} can follow no instantaneous speed change. Its load may take all torque of its motors",
                     axis.name
                 );
                 Finding::new(headline, "iso-80000-3")
                     .about(Subject::named(axis.name.value.clone()))
                     .at(axis.place)
                     .working(corners.working())
-                    .remedy("run its motors at more current or lighten the axis; its acceleration is in question too")
+                    .remedy("run its motors at more current or lighten the axis. Check its acceleration too")
             });
             continue;
         }
         let words = || {
             let headline = match stated {
                 Some(stated) => format!(
-                    "{} can follow a sudden change of speed of {}; {} are asked",
+                    "{} can follow an instantaneous speed change of {}. The file asks for {}",
                     axis.name,
                     brief(speed.low()),
                     brief(stated.nominal())
                 ),
                 None => format!(
-                    "{} can follow a sudden change of speed of {}, as at a corner",
+                    "{} can follow an instantaneous speed change of {}, as at a corner",
                     axis.name,
                     brief(speed.low())
                 ),
@@ -53,7 +53,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .at(stated.map_or(axis.place, |stated| stated.place))
                 .working(corners.working())
                 .remedy(format!(
-                    "set the change of speed at corners of {} to {} at the most",
+                    "set the instantaneous speed change of {} to at most {}",
                     axis.name,
                     brief(Velocity::from_base(speed.low().base()))
                 ))

@@ -35,7 +35,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     judge.at_most(share, bound, broken, || {
         let (setting, working) = setting(driver, current);
         let headline = format!(
-            "set the driver of {} to {setting} for {}{}: one step is {:.1} % of it",
+            "set the driver of {} to {setting} for {}{}. One step is {:.1} % of it",
             pair.port_name(),
             brief(wanted),
             if pair.way.second { " (both motors)" } else { " (rms)" },
@@ -44,7 +44,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         Finding::new(headline, driver_source(driver))
             .at(driver.current.place)
             .working(working)
-            .remedy("set it to the step below, run the axis fast for ten minutes, and go one up only where it loses steps")
+            .remedy("set the step below, and run the axis fast for ten minutes. Go one up only where it loses steps")
     });
 }
 

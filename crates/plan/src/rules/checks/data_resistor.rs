@@ -21,7 +21,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         limits.light_series_resistor_least.value,
         limits.light_series_resistor_most.value,
     );
-    let remedy = "put a resistor of 330 Ω into the data wire, close to the board; where colours flicker, another close to the first light";
+    let remedy = "put a resistor of 330 Ω into the data wire, close to the board. Where colours flicker, add one at the first LED";
     let Some(resistor) = series_resistor else {
         judge.say(Verdict::Note, || {
             let headline = format!(
@@ -37,7 +37,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let words = || {
         let headline = format!(
-            "{} sends data to {} through {}; usual are {} to {}",
+            "{} sends data to {} through {}. Usual are {} to {}",
             pair.port_name(),
             pair.device_name(),
             resistor,
@@ -54,7 +54,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.at_least(resistor.value, least, Verdict::Note, || words().remedy(remedy));
     } else {
         judge.at_most(resistor.value, most, Verdict::Note, || {
-            words().remedy("keep the data wire short: a resistor as large as this rounds the edges")
+            words().remedy("keep the data wire short. A resistor as large as this rounds the edges")
         });
     }
 }

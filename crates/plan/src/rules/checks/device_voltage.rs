@@ -86,7 +86,7 @@ fn heater_power(pair: &PairFacts<'_>, heater: &Heater, voltage: Value<ElectricPo
             format!("use a port of {}, or a heater made for {voltage}", heater.voltage)
         } else {
             format!(
-                "use a port of {}, or a heater made for {voltage}: it may not reach its temperature in time",
+                "use a port of {}, or a heater made for {voltage}. Else it may not reach its temperature in time",
                 heater.voltage
             )
         };
@@ -171,7 +171,7 @@ fn within(
     let finding = || {
         let (device, place) = (pair.device_name(), place(pair));
         let headline =
-            format!("{device} is made for {band} and gets {voltage} from {place}, behind its cable");
+            format!("{device} gets {voltage} from {place}, behind its cable. It is made for {band}");
         let remedy = format!(
             "use a port or jumper position of {}",
             Value::exact(rated.nominal())
@@ -205,32 +205,32 @@ fn converter(pair: &PairFacts<'_>, own: &Converter<'_>, judge: &mut Judge) {
         format!(" (at least {})", Value::exact(current.high()))
     });
     let from = match own.port {
-        PortPart::Feeds(_) => format!("out of {}", pair.port_name()),
-        PortPart::SwitchesMinus | PortPart::Signal => "out of the supply".to_owned(),
+        PortPart::Feeds(_) => format!("from {}", pair.port_name()),
+        PortPart::SwitchesMinus | PortPart::Signal => "from the supply".to_owned(),
     };
     let volts = Value::exact(rated.nominal());
     let Some(part) = own.part else {
         judge.say(Verdict::Blocker, || {
             let headline = format!(
-                "{} needs a converter to {volts}{current} {from} of {}, and none in the list of parts gives that",
+                "{} needs a converter to {volts}{current}, {from} of {}. None in the list of parts gives that",
                 pair.device_name(),
                 own.input
             );
             Finding::new(headline, "common-practice")
                 .at(rated.place)
-                .remedy("add one that does to the parts of the swap, with its input, output, accuracy and current, or choose another device")
+                .remedy("add such a converter to the parts of the swap, with input, output, accuracy and current. Or choose another device")
         });
         return;
     };
     let size = format!("{volts}, at least {}", size_of(pair));
     judge.mended(Part::one(&part.name).of_size(size), || {
         let headline = format!(
-            "{} gets its {volts} from a converter of its own{current}, {from} of {}",
+            "{} needs a dedicated DC-DC converter to {volts}{current}. Feed it {from} of {}",
             pair.device_name(),
             own.input
         );
         Finding::new(headline, "common-practice").at(rated.place).remedy(
-            "measure the output of the converter before anything is plugged into it; join its minus to that of the board",
+            "measure the output of the converter before you plug anything in. Join its minus to that of the board",
         )
     });
 }

@@ -19,14 +19,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if crossed(pair) && pair.job().re_pin {
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "{} must not be plugged into {} as it is, which is a blocker: its coils would lie across two phases, where the motor hums and the driver can be destroyed; the plan moves its contacts",
+                "{} must not be plugged into {} as it is: its coils would lie across two phases. The motor then hums, and the driver can be destroyed. The plan moves its contacts",
                 pair.device_name(),
                 pair.port_name()
             );
             let tag = &pair.device().tag.value;
             at(pair, headline)
                 .remedy(
-                    "move the contacts in its plug as the row of this lead says, and measure with the power off: one coil between each pair of pins",
+                    "move the contacts in its plug as the row of this cable says. Measure with the power off: one coil between each pair of pins",
                 )
                 .handled_by(Handling::wiring(tag, ActionKind::RePin))
                 .handled_by(Handling::step("coils", tag))
@@ -35,18 +35,18 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(change) = pair.direction() else {
         judge.say(Verdict::Note, || {
             let headline = format!(
-                "which way {} turns at {} is not known beforehand: {}",
+                "the direction of {} at {} is open: {}",
                 pair.device_name(),
                 pair.port_name(),
                 match (axis.old_direction.is_some(), pair.old_port().is_some()) {
                     (_, false) => "the motor is new",
                     (false, true) => "the old direction setting is not stated",
-                    (true, true) => "the order of its coils, or of a socket, is not stated",
+                    (true, true) => "the order of its coils or of a socket is not stated",
                 }
             );
             at(pair, headline)
                 .remedy(
-                    "find out with a short move at low current, away from both ends, one hand at the switch",
+                    "find out with a short move at low current, away from both ends. Keep one hand on the power switch",
                 )
                 .handled_by(Handling::step("direction", &axis.name.value))
         });
@@ -55,18 +55,18 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let turned = change.old != change.new;
     judge.say(if turned { Verdict::Note } else { Verdict::Pass }, || {
         let why = match (change.old_sense == change.new_sense, turned) {
-            (true, _) => "coils, socket and driver turn it as before",
-            (false, _) => "coils, socket and driver turn it the other way round",
+            (true, _) => "Coils, socket and driver turn it as before",
+            (false, _) => "Coils, socket and driver turn it the other way round",
         };
         let headline = if turned {
             format!(
-                "the direction of {} becomes {} (was {}): {why}",
+                "the direction of {} becomes {} (was {}). {why}",
                 pair.device_name(),
                 word(change.new),
                 word(change.old)
             )
         } else {
-            format!("the direction of {} stays {}: {why}", pair.device_name(), word(change.new))
+            format!("the direction of {} stays {}. {why}", pair.device_name(), word(change.new))
         };
         let finding = at(pair, headline);
         if turned {
@@ -80,7 +80,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 .into_iter()
                 .chain([Handling::step("direction", &axis.name.value)])
                 .fold(finding, Finding::handled_by)
-                .remedy("change the setting before the first move, then try a short move at low current, away from both ends")
+                .remedy("change the setting before the first move. Then try a short move at low current, away from both ends")
         } else {
             finding
         }

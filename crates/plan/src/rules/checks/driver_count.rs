@@ -37,7 +37,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Verdict::Note => format!("{drivers} drivers for {count} motors on {moved} axes: motors of one axis must share"),
             _ => format!(
                 "{drivers} drivers for {count} motors{}{}",
-                if shared > 0 { format!("; {shared} of them share one all the same") } else { String::new() },
+                if shared > 0 { format!(", although {shared} of them share one") } else { String::new() },
                 match spare {
                     0 => String::new(),
                     1 => ", one to spare".to_owned(),

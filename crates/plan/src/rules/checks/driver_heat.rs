@@ -24,12 +24,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Some(loss), Some(as_is)) = (Loss::of(pair.swap, driver, current), as_is) else {
         judge.say(Verdict::Note, || {
             let headline = format!(
-                "how hot the driver of {} gets is not known: the board's file states no on-resistance or no thermal resistance",
+                "the temperature of the driver of {} is open. The board's file states no on-resistance or no thermal resistance",
                 pair.port_name()
             );
             Finding::new(headline, "jesd51-2")
                 .at(driver.place)
-                .remedy("do not touch it while it runs; where steps are lost after some minutes, it is too hot: lower the current or blow air on it")
+                .remedy("do not touch it while it runs. Where steps are lost after some minutes, lower the current or blow air on it")
         });
         return;
     };
@@ -64,7 +64,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if let Some(cooler) = with_sink.filter(|cooler| cooler.high() <= most.low()) {
         judge.mended(Part::one("heat sink for a driver"), || {
             words().against(value, Side::AtMost, most).remedy(format!(
-                "fit a heat sink: with it the driver gets up to {}",
+                "fit a heat sink: with it the driver reaches up to {}",
                 brief(cooler.high())
             ))
         });
@@ -87,7 +87,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let too_little = share < limits.motor_current_share_low.value.high().base();
     let words = || {
         words().remedy(format!(
-            "with {}moving air it bears {} (rms): set no more than that, or use a driver with less resistance",
+            "set at most {1} (rms) with {0}moving air, or use a driver with less resistance",
             if sink.is_some() { "a heat sink and " } else { "" },
             brief(borne)
         ))
@@ -158,7 +158,7 @@ fn words(
     };
     let parts = loss.workings();
     let headline = format!(
-        "the driver of {} gets up to {} {cooled}{fan}",
+        "the driver of {} reaches up to {} {cooled}{fan}",
         pair.port_name(),
         brief(value.high())
     );

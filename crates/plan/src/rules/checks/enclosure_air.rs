@@ -29,7 +29,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     match fan {
         None => judge.at_most(now.air, Value::exact(hottest), Verdict::Caution, || {
             let headline = format!(
-                "without a fan the air around the board comes to {}, at the worst corner to {}",
+                "without a fan the air around the board reaches {}, in the worst case {}",
                 brief(now.air.nominal()),
                 brief(now.air.high())
             );
@@ -40,12 +40,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let still = Aired::of(facts.swap, &lines, false);
             judge.at_most(still.air, Value::exact(hottest), Verdict::Caution, || {
                 let headline = format!(
-                    "should the board fan {tag} stop, the air around the board comes to {}, at the worst corner to {}",
+                    "if the board fan {tag} stops, the air around the board reaches {}, in the worst case {}",
                     brief(still.air.nominal()),
                     brief(still.air.high())
                 );
                 still.finished(Subject::named("without fan"), headline)
-                    .remedy("look at it before each long print, and clean its grille; drivers that lose steps after some minutes tell that it stands")
+                    .remedy("check the fan before each long print, and clean its grille. Lost steps after some minutes mean that it has stopped")
             });
         }
     }
@@ -123,12 +123,12 @@ impl<'f> Aired<'f> {
 
 fn warmer(now: &Aired<'_>, reckoned: Value<ThermodynamicTemperature>) -> Finding {
     let headline = format!(
-        "the board turns up to {} into heat, which warms the air around it to {}{}; the machine's file states up to {}",
+        "the air around the board reaches {1}{2}. The machine's file states up to {3}. The board turns up to {0} into heat",
         brief(now.total.high()),
         brief(now.air.nominal()),
         if now.fan { " with its fan" } else { "" },
         brief(reckoned.high())
     );
     now.finished(Subject::named("stated"), headline)
-        .remedy("measure the air at the board in a long print and state it as `air`; lower run currents, or let a fan blow through")
+        .remedy("measure the air at the board in a long print and state it as `air`. Lower run currents, or let a fan blow through")
 }

@@ -28,7 +28,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         )
         .at(rated.place)
         .remedy(
-            "describe the relay that switches it, with this load; a qualified person connects its mains side",
+            "describe the relay that switches it, with this load. A qualified person connects its mains side",
         )
     });
 }

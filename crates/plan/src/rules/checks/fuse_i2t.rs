@@ -130,7 +130,7 @@ impl Cable<'_, '_> {
         let (opens, limit) = (Value::exact(worst.opens), Value::exact(bears));
         judge.at_most(opens, limit, Verdict::Caution, || {
             let headline = format!(
-                "{} {} of {} opens within {}; the wires of {} ({}) bear that for {}",
+                "{} {} of {} opens within {}. The wires of {} ({}) withstand that for {}",
                 worst.words(),
                 fuse.name,
                 Value::exact(fuse.rating),
@@ -160,10 +160,10 @@ impl Cable<'_, '_> {
             };
             let remedy = match fuse.smaller.filter(helps) {
                 Some(smaller) => format!(
-                    "put a blade fuse of {}, which still holds the load, into its plus wire, or make the wires thicker",
+                    "put a blade fuse of {}, which still carries the load, into its plus wire, or use thicker wires",
                     Value::exact(smaller)
                 ),
-                None => "thicker wires: no smaller fuse holds the load and opens sooner".to_owned(),
+                None => "use thicker wires: no smaller fuse carries the load and opens sooner".to_owned(),
             };
             self.finding(headline).working(worked.working).remedy(remedy)
         });
@@ -172,7 +172,7 @@ impl Cable<'_, '_> {
     fn long(&self, fuse: &Fuse, slowest: &Corner) -> Finding {
         let wire = self.pair.wire();
         let headline = format!(
-            "{} {} of {} may take {} to open: an overload, from which it protects the wires of {} ({wire})",
+            "{} {} of {} may take {} to open. It protects the wires of {} ({wire}) from such an overload",
             slowest.words(),
             fuse.name,
             Value::exact(fuse.rating),
@@ -181,7 +181,7 @@ impl Cable<'_, '_> {
         );
         let finding = self
             .finding(headline)
-            .remedy("thicker wires, or a supply that gives a short circuit enough to open the fuse at once");
+            .remedy("use thicker wires, or a supply whose short-circuit current opens the fuse at once");
         let Some(bears) = wires::bears(&self.pair.swap.catalogue, wire) else {
             return finding;
         };
@@ -198,14 +198,14 @@ impl Cable<'_, '_> {
 
     fn never(&self, fuse: &Fuse, current: ElectricCurrent) -> Finding {
         let headline = format!(
-            "a short circuit in {} may draw only {}, at which {} of {} need not open: the supply has to switch off",
+            "a short circuit in {} may draw only {}, at which {} of {} need not open. The supply has to switch off",
             self.pair.device_name(),
             brief(current),
             fuse.name,
             Value::exact(fuse.rating)
         );
         let mut finding = self.finding(headline).remedy(
-            "try the limit of the supply before anything is built in, or choose a supply that gives twice the rating of the fuse",
+            "test the current limit of the supply on its own first. Or choose a supply that delivers twice the rating of the fuse",
         );
         finding.source = "iso-8820-3";
         finding
@@ -214,13 +214,12 @@ impl Cable<'_, '_> {
     fn without_fuse(&self) -> Finding {
         let wire = self.pair.wire();
         let headline = format!(
-            "no fuse opens in a short circuit in {}, and none fits: one that holds the load is above its wires ({wire}), which may have to bear {} \
-             until the supply switches off",
+            "no fuse opens in a short circuit in {}. None that carries the load suits its wires ({wire}): they may carry {} until the supply switches off",
             self.pair.device_name(),
             brief(self.current.high())
         );
         self.finding(headline)
-            .remedy("make the lead of thicker wire, then fuse it")
+            .remedy("make the cable of thicker wire, then fuse it")
     }
 
     fn finding(&self, headline: String) -> Finding {

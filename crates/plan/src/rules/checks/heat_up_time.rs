@@ -45,12 +45,17 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 let value = Value::between(fast, nominal, si::second(FOLLOWED_S));
                 judge.at_most(value, limit, Verdict::Note, || {
                     let headline = format!(
-                        "{} takes {} to {} as it is named; at the slowest corner of its tolerances it never gets there",
+                        "{} takes {} to reach {} at nominal values. In the worst case it never gets there",
                         heating.name(),
                         brief(nominal),
                         Value::exact(goal)
                     );
-                    finished(heating, goal, nominal, Finding::new(headline, "heat-transfer-textbook"))
+                    finished(
+                        heating,
+                        goal,
+                        nominal,
+                        Finding::new(headline, "heat-transfer-textbook"),
+                    )
                 });
             }
         }
@@ -59,7 +64,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 
 fn words(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Value<Time>) -> Finding {
     let headline = format!(
-        "{} takes {} from the room to {}, at the slowest corner {}{}",
+        "{} takes {} from ambient to {}, in the worst case {}{}",
         heating.name(),
         brief(time.nominal()),
         Value::exact(goal),
@@ -89,7 +94,7 @@ fn second_lags(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Time
         Some(si::kelvin(state.heated.base() - state.other.base()))
     };
     behind().map_or_else(String::new, |behind| {
-        format!("; the second body is then {} behind", brief(behind))
+        format!(". The second body is then {} behind", brief(behind))
     })
 }
 
@@ -97,9 +102,7 @@ fn finished(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Time, f
     let mut finding = finding
         .about(about(heating, None))
         .at(heating.heater.power.place)
-        .remedy(
-            "wait, insulate, or let the bed go first; where the time was computed from guesses, measure it",
-        );
+        .remedy("wait, insulate, or heat the bed first. Measure the time where it was computed from guesses");
     if heating.heater.heat_capacity.is_none() {
         for working in body_workings(heating.heater, false) {
             finding = finding.working(working);

@@ -18,10 +18,10 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let place = board.outline.hole_diameter.place;
     if possible < 2 {
         judge.say(Verdict::Note, || {
-            let headline = format!("whether the board fits the posts is not known: {holes} holes and {posts} posts are described");
+            let headline = format!("whether the board fits the posts is open: {holes} holes and {posts} posts are described");
             Finding::new(headline, "kabsch-1976")
                 .at(place)
-                .remedy("measure the centres of holes and posts with a caliper and write them down, or hold the board into the case")
+                .remedy("measure the centres of holes and posts with a caliper and state them, or hold the board into the case")
         });
         return;
     }
@@ -58,7 +58,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let words = || {
             let headline = format!(
-                "{screws} of {holes} holes meet a post, {}: the worst lies {} beside it, and a screw {} has {} of play",
+                "{screws} of {holes} holes meet a post, {}. The worst is {} off, and a screw {} has {} of play",
                 seat.turned(),
                 brief(seat.largest),
                 case.screw_size,
@@ -69,8 +69,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         if screws == possible {
             judge.at_most(largest, play, broken, || {
                 words().remedy(format!(
-                    "lay the board on the posts before the old wiring is undone: holes and posts are known to {} in all, more than the \
-                     screws play",
+                    "lay the board on the posts before you undo the old wiring. Holes and posts are known to {} in all, more than the play",
                     brief(off)
                 ))
             });
@@ -78,7 +77,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             judge.say(Verdict::Caution, || {
                 words()
                     .against(largest, Side::AtMost, play)
-                    .remedy("it holds, but does not lie still when plugs are pushed in: set a distance piece below the free corner")
+                    .remedy("set a distance piece below the free corner. Without it the board moves when plugs are pushed in")
             });
         }
         return;
@@ -97,7 +96,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     };
     if seat.held == Held::Plate {
         judge.mended(Part::one("adaptor plate"), || {
-            words().remedy("make a plate with the posts' pattern below and the board's above, of plastic, with the board on distance pieces: the check `adaptor-plate` gives its holes")
+            words().remedy("make a plastic plate with the posts' pattern and the board's, the board on distance pieces. The check `adaptor-plate` gives its holes")
         });
     } else {
         judge.say(Verdict::Blocker, || {
@@ -114,14 +113,14 @@ fn pressed(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let at = &case.standoffs[post];
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "the post at {}, {} stands under the board where it has no hole: it presses on the solder side",
+                "the post at {}, {} stands under the board where it has no hole. It presses on the solder side",
                 brief(at.value.x),
                 brief(at.value.y)
             );
             Finding::new(headline, "common-practice")
                 .about(Subject::named(format!("post {}", post + 1)))
                 .at(at.place)
-                .remedy("take the post out or shorten it by 3 mm; else put plastic between, and check that the board lies flat")
+                .remedy("take the post out or shorten it by 3 mm. Else put plastic between, and check that the board lies flat")
         });
     }
 }

@@ -21,7 +21,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let lines = budget.input_with_all_on_board();
             let total = sum(lines);
             let headline = format!(
-                "with {} the input of {} would carry up to {} at heat-up, and its terminals and fuse are for {}: it goes over an external switch",
+                "{} goes over an external switch. With it the input of {} would carry up to {} at heat-up, above its {}",
                 name_of(heater),
                 facts.board.name,
                 Value::exact(total.high()),
@@ -31,13 +31,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(Subject { device: Some(heater.tag.value.clone()), ..Subject::default() })
                 .against(total, Side::AtMost, rating.value)
                 .at(rating.place)
-                .remedy("let its output drive an external switch with a fuse and a lead of its own from the supply")
+                .remedy("let its output drive an external switch. Give that a fuse and a cable of its own from the supply")
         });
     }
     let heat_up = budget.input(State::HeatUp);
     judge.at_most(sum(heat_up), rating.value, Verdict::Blocker, || {
         let headline = format!(
-            "the input of {} carries up to {} at heat-up; it is rated for {}",
+            "the input of {} carries up to {} at heat-up. It is rated for {}",
             facts.board.name,
             Value::exact(sum(heat_up).high()),
             rating.value
@@ -53,7 +53,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let share = facts.limits().input_continuous_share.value;
     judge.at_most(sum(hot), share * rating.value, Verdict::Caution, || {
         let headline = format!(
-            "the input of {} carries up to {} once all is hot; {share} of its {} may flow for long",
+            "the input of {} carries up to {} once all is hot. Use at most {share} of its {} continuously",
             facts.board.name,
             Value::exact(sum(hot).high()),
             rating.value
@@ -62,6 +62,6 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         with_long_rating(finding, share, "the input of the board", rating.value)
             .about(Subject::named("hot"))
             .at(rating.place)
-            .remedy("feel the terminals after a long print, power off; move the bed to an external switch where they are hot")
+            .remedy("feel the terminals after a long print, with the power off. Move the bed to an external switch where they are hot")
     });
 }

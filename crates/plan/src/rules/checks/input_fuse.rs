@@ -34,25 +34,25 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let opening = Value::exact(fuse.low() * opens);
     judge.graded(heat_up, fuse.value, opening, || {
         let headline = format!(
-            "the fuse of {} carries up to {} at heat-up; it is rated for {}",
+            "the fuse of {} carries up to {} at heat-up. It is rated for {}",
             board.name,
             Value::exact(heat_up.high()),
             fuse.value
         );
         with_sum(about("heat-up", headline, "iso-8820-3"), cold_lines)
-            .remedy("heat the bed first and the hot end then, or move the bed to an external switch; never fit a larger fuse")
+            .remedy("heat the bed first and then the hot end, or move the bed to an external switch. Never fit a larger fuse")
     });
     let share = facts.limits().fuse_continuous_share.value;
     judge.at_most(hot, share * fuse.value, Verdict::Caution, || {
         let headline = format!(
-            "the fuse of {} carries up to {} once all is hot; for long it likes at most {share} of its {}",
+            "the fuse of {} carries up to {} once all is hot. Use at most {share} of its {} continuously",
             board.name,
             Value::exact(hot.high()),
             fuse.value
         );
         let finding = with_sum(about("hot", headline, "common-practice"), hot_lines);
         with_long_rating(finding, share, "the fuse", fuse.value)
-            .remedy("it ages and may open one day without a fault; move the bed to an external switch, never fit a larger fuse")
+            .remedy("move the bed to an external switch, and never fit a larger fuse. Else it ages and may open without a fault")
     });
     let terminals = board.input.current;
     let larger = fuse.high() > terminals.low();
@@ -83,7 +83,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
         } else {
             format!(
-                "a short circuit may never open the fuse of {}: it takes {} for seconds, and the supply gives between {} and {}",
+                "a short circuit may never open the fuse of {}. It needs {} for seconds, and the supply delivers between {} and {}",
                 board.name,
                 Value::exact(needed.high()),
                 Value::exact(fault.low()),
@@ -91,7 +91,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
         };
         about("short circuit", headline, "iso-8820-3").remedy(
-            "count on the supply to switch off, not on this fuse; small fuses in the leads of heaters open where this one does not",
+            "rely on the supply to switch off, not on this fuse. Small fuses in the cables of heaters open where this one does not",
         )
     });
 }
@@ -134,7 +134,7 @@ fn none(
         }),
         None => judge.say(Verdict::Caution, || {
             words().remedy(format!(
-                "no blade fuse holds the load of {} and is at most the {} of its terminals: take heaters off the board, or let a qualified person choose one",
+                "no blade fuse carries the load of {} within the {} of its terminals. Take heaters off the board, or let a qualified person choose the fuse",
                 Value::exact(needed),
                 board.input.current
             ))

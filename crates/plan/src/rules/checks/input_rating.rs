@@ -48,7 +48,7 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
     if level.high() <= most.low() {
         judge.at_most(level, most, Verdict::Blocker, || {
             let headline = format!(
-                "{} puts {} on the signal pin of {}, which bears {}",
+                "{} puts {} on the signal pin of {}, which withstands {}",
                 pair.device_name(),
                 Value::exact(level.high()),
                 pair.port_name(),
@@ -66,7 +66,7 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     judge.mended(Part::one(part), || {
         let headline = format!(
-            "{} puts {} on the signal pin of {}, which bears only {}",
+            "{} puts {} on the signal pin of {}, which withstands only {}",
             pair.device_name(),
             Value::exact(level.high()),
             pair.port_name(),
@@ -76,7 +76,7 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
             .at(bears.place)
             .against(level, Side::AtMost, most)
             .remedy(format!(
-                "never plug it in bare; put the {part} into the signal wire, and measure at the open plug first"
+                "put the {part} into the signal wire, and measure at the open plug first. Never plug it in without"
             ))
     });
 }
@@ -111,7 +111,7 @@ fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
     if beyond {
         judge.mended(Part::one("signal divider"), || {
             let headline = format!(
-                "{} sends {} to {}, whose input bears only {}",
+                "{} sends {} to {}, whose input withstands only {}",
                 pair.port_name(),
                 Value::exact(level.high()),
                 pair.device_name(),

@@ -17,7 +17,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let (voltage, range) = (supply.voltage.value, &facts.board.input.voltage);
     let words = || {
         let headline = format!(
-            "{} bears {} at its input; the supply gives {voltage}",
+            "{} withstands {} at its input. The supply delivers {voltage}",
             facts.board.name, range.value
         );
         Finding::new(headline, "own-statement").at(range.place)
@@ -30,9 +30,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         Verdict::Caution
     };
     let remedy = if outside {
-        "choose a board for this supply, or another supply with heaters, fans and lights to match; never try it out"
+        "choose a board for this supply, or another supply with heaters, fans and LEDs to match. Never try it out"
     } else {
-        "measure the supply before the board is connected, unloaded and warm, and trim it to the middle of the range"
+        "measure the supply before you connect the board, unloaded and warm. Trim it to the middle of the range"
     };
     if voltage.low() < range.low() {
         judge.at_least(voltage, low, verdict, || words().remedy(remedy));

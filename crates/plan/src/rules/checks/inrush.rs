@@ -51,7 +51,7 @@ fn at_the_input(facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.at_most(needed, fuse.value, Verdict::Caution, || {
         let peak = supply.high() / resistance.low();
         let headline = format!(
-            "switched on behind the supply, {} draws up to {} for some hundred microseconds; a fuse from {} bears that, and it has {}",
+            "{} draws up to {} for some hundred microseconds when switched on behind the supply. That needs a fuse of {}; it has {}",
             board.name,
             brief(peak),
             brief(needed.high()),
@@ -68,7 +68,7 @@ fn at_the_input(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .about(Subject::named("input"))
             .at(capacitance.place)
             .working(worked.working)
-            .remedy("switch the machine on at the mains side, so that the supply comes up slowly; never plug the board in under power")
+            .remedy("switch the machine on at the mains side, so that the supply comes up slowly. Never plug the board in under power")
     });
 }
 
@@ -103,7 +103,7 @@ fn on_rails(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let total = charge + others;
         judge.at_most(total, made.current.value, Verdict::Caution, || {
             let headline = format!(
-                "while the rail {} comes up, the capacitors of {} take up to {} of the {} that it gives",
+                "the rail {0} starts with up to {2} of its {3} into the capacitors of {1}",
                 facts.board.rail(rail).name,
                 pair.device_name(),
                 brief(charge.high()),
@@ -119,7 +119,7 @@ fn on_rails(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(Subject::device(pair.device().tag.value.clone()))
                 .at(capacitance.place)
                 .working(worked.working)
-                .remedy("a converter of its own for the lights, or a smaller capacitor at the strip; a rail that cannot come up starts again and again")
+                .remedy("use a dedicated converter for the LEDs, or a smaller capacitor at the strip. A rail that cannot come up restarts again and again")
         });
     }
 }

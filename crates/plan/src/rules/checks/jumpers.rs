@@ -63,12 +63,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 devices.join(", ")
             );
             if !empty.is_empty() {
-                words.push_str(&format!("; {} carries it too", empty.join(", ")));
+                words.push_str(&format!(". {} carries it too", empty.join(", ")));
             }
             Finding::new(words, "own-statement")
                 .about(subject())
                 .at(jumper.name.place)
-                .remedy("set it before power, and measure plus against minus at the open port before anything is plugged in")
+                .remedy("set it before power. Measure between + and − at the open port before you plug anything in")
                 .handled_by(Handling::setting("jumper", &jumper.name.value))
                 .handled_by(Handling::step("jumper", &jumper.name.value))
         });

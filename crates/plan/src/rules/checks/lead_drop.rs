@@ -23,7 +23,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (caution, refused) = (limits.lead_drop_caution.value, limits.lead_drop_blocker.value);
     let finding = |which: &str, wire: WireSize, drop: &Drop| {
         let headline = format!(
-            "the {which} of {} loses up to {} of {} at {}",
+            "the {which} of {} drops up to {} of {} at {}",
             pair.device_name(),
             Value::exact(drop.total.high()),
             Value::exact(voltage.nominal()),
@@ -32,11 +32,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let finding = Finding::new(headline, "iec-60364-5-52").at(pair.device().cable.wire.place);
         finding.workings(wires::workings(pair, wire, drop))
     };
-    let shorter = "shorten the lead or make it of thicker wire";
+    let shorter = "shorten the cable or use thicker wire";
     let Some(anew) = pair.new_wire() else {
         judge.at_most(share, caution, Verdict::Caution, || {
-            finding("lead", pair.wire(), drop).remedy(match pair.device().detail {
-                Detail::Heater(_) => format!("{shorter}; the heater loses twice this share of its power"),
+            finding("cable", pair.wire(), drop).remedy(match pair.device().detail {
+                Detail::Heater(_) => format!("{shorter}. The heater loses twice this share of its power"),
                 _ => shorter.to_owned(),
             })
         });
@@ -46,16 +46,16 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         && pair.loses_too_much()
     {
         judge.mended(thicker_lead(pair, anew.size), || {
-            finding("lead", pair.device().cable.wire.value, own)
+            finding("cable", pair.device().cable.wire.value, own)
                 .against(lost, Side::AtMost, refused)
                 .remedy(format!(
-                    "make the lead anew of {}, or bring the supply nearer",
+                    "make a new cable of {}, or bring the supply nearer",
                     anew.size
                 ))
         });
     }
     judge.graded(share, caution, refused, || {
-        finding(&format!("new lead of {}", anew.size), anew.size, drop)
+        finding(&format!("new cable of {}", anew.size), anew.size, drop)
             .about(Subject {
                 device: Some(pair.device().tag.value.clone()),
                 port: Some(pair.port_name().to_owned()),

@@ -1,7 +1,7 @@
 //! Whether what stands in front of a lead protects its wires: the fuse of the board, the limit of the supply, that of a rail.
 
-use quantity::Value;
 use quantity::si::ElectricCurrent;
+use quantity::{Value, WireSize};
 
 use crate::facts::guard::{Front, Guard, fuse_alone, fuse_for};
 use crate::facts::harness::Part;
@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             Front::Added(fuse) => judge.mended(fuse_part(fuse), || {
                 let fuse = Value::exact(fuse);
                 heater(pair, &guard, false).remedy(format!(
-                    "put a blade fuse of {fuse} into its plus wire, at the end that is fed; never fit a larger one"
+                    "put a blade fuse of {fuse} into its plus wire, at the end that is fed. Never fit a larger one"
                 ))
             }),
             Front::NoneFits => judge.say(Verdict::Caution, || {
@@ -56,7 +56,7 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
         format!("{what} protects the wires of {} ({wire})", pair.device_name())
     } else {
         format!(
-            "in a short circuit {what} lets up to {} pass through the wires of {}; {wire} bears {}",
+            "{what} may pass up to {} in a short circuit in {}. The wires ({wire}) are rated for {}",
             Value::exact(passes.high()),
             pair.device_name(),
             guard.bears
@@ -77,16 +77,16 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
 /// What to do where no fuse holds the load and protects the wires as they lie: the thicker wire, and the condition on which the wires may stay.
 fn no_fuse(pair: &PairFacts<'_>) -> String {
     let Some(needed) = fuse_for(pair) else {
-        return "no blade fuse is made for this current and voltage: let a qualified person choose one, and wires for it".to_owned();
+        return "let a qualified person choose a fuse and wires for it. No blade fuse is made for this current and voltage".to_owned();
     };
     let fuse = Value::exact(needed);
     let thicker = wires::thinnest_for(&pair.swap.catalogue, needed).map_or_else(
-        || "make the lead of several wires side by side".to_owned(),
-        |size| format!("make the lead of {size}, then fuse it with {fuse}"),
+        || "use several wires side by side".to_owned(),
+        |size| format!("make the cable of {size}, then fuse it with {fuse}"),
     );
     match fuse_alone(pair) {
         Some((fuse, alone)) => format!(
-            "{thicker}; or lay it apart from other loaded wires all the way: there {} bears {alone}, and a fuse of {} fits",
+            "{thicker}. Or keep it apart from other loaded wires: {} is then rated for {alone}, and a fuse of {} fits",
             pair.wire(),
             Value::exact(fuse)
         ),
@@ -99,18 +99,29 @@ fn others(facts: &WholeFacts<'_>) -> Finding {
         let bare = facts.guard(pair).is_some_and(|guard| !guard.protects());
         bare && !pair.device().is_direct_heater()
     };
-    let name = |pair: &PairFacts<'_>| format!("{} ({})", pair.device().tag, pair.wire());
-    let names: Vec<String> = facts.pairs().filter(bare).map(name).collect();
+    // By size of the wire: a line of tags is read at a glance.
+    let mut sizes: Vec<(WireSize, Vec<&str>)> = Vec::new();
+    for pair in facts.pairs().filter(bare) {
+        let tag = pair.device().tag.value.as_str();
+        match sizes.iter_mut().find(|(size, _)| *size == pair.wire()) {
+            Some((_, tags)) => tags.push(tag),
+            None => sizes.push((pair.wire(), vec![tag])),
+        }
+    }
+    let names: Vec<String> = sizes
+        .iter()
+        .map(|(size, tags)| format!("{size}: {}", tags.join(", ")))
+        .collect();
     let about = Subject::named("thin leads");
     if names.is_empty() {
-        let words = "what stands in front of them protects the wires of all leads but those of heaters";
+        let words = "what stands in front of them protects the wires of all cables but those of heaters";
         return Finding::new(words, "iec-60364-4-43").about(about);
     }
     let words = format!(
-        "nothing in front of these leads acts before their wires are overloaded: {}",
-        names.join(", ")
+        "nothing in front of these cables acts before their wires are overloaded. {}",
+        names.join(". ")
     );
     Finding::new(words, "iec-60364-4-43").about(about).remedy(
-        "keep them off edges and moving parts; where a lead moves, put a fuse of 1 A or 2 A into its plus wire",
+        "keep them off edges and moving parts. Where a cable moves, put a fuse of 1 A or 2 A into its plus wire",
     )
 }

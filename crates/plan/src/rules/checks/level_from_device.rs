@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 Value::exact(least.high())
             );
             working(Finding::new(headline, "processor-data-sheets").at(place), &needs).remedy(
-                "keep the lead short and away from motor leads, or fit a level shifter: shifting grounds eat the rest",
+                "keep the cable short and away from motor cables, or fit a level shifter. Ground shifts take the rest",
             )
         });
     }
@@ -53,14 +53,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if low.high() > most.low() - distance.high() {
         judge.at_most(low, most - distance, Verdict::Caution, || {
             let headline = format!(
-                "{} reads {} as low only below {}; it may stand at {}",
+                "{} reads {} as low only below {}. The level may be {}",
                 pair.port_name(),
                 pair.device_name(),
                 Value::exact(most.low()),
                 Value::exact(low.high())
             );
             Finding::new(headline, "processor-data-sheets").at(place).remedy(
-                "measure the low level at the plug; where it is too high, fit a buffer beside the board",
+                "measure the low level at the plug. Where it is too high, fit a buffer beside the board",
             )
         });
     }

@@ -52,7 +52,7 @@ fn hold(
     let least = needs.high();
     let words = || {
         let headline = format!(
-            "{} sends {} for high to {}, which is certain to see it from {}",
+            "{} sends {} for high to {}. Its guaranteed high level is {}",
             pair.port_name(),
             Value::exact(level.low()),
             pair.device_name(),
@@ -63,19 +63,19 @@ fn hold(
     if level.low() >= least.high() {
         judge.at_least(level, least + distance, Verdict::Caution, || {
             words().remedy(
-                "keep this lead short and its ground thick, or fit a level shifter: little is left for noise",
+                "keep this cable short and its ground thick, or fit a level shifter. Little is left for noise",
             )
         });
     } else if at_best.is_some_and(|best| level.low() >= (best.high() + distance).high()) {
         judge.at_least(level, least, Verdict::Caution, || {
             words().remedy(
-                "try it: chips with TTL inputs are content with 2 V; where characters are wrong or missing, fit a level shifter",
+                "try it: chips with TTL inputs need 2 V. Where characters are wrong or missing, fit a level shifter",
             )
         });
     } else {
         judge.mended(Part::one("level shifter"), || {
             words().against(level, Side::AtLeast, least).remedy(
-                "fit a level shifter in the wire from the board, at the board's end, fed from the supply of the device",
+                "fit a level shifter in the wire from the board, at the board's end. Feed it from the supply of the device",
             )
         });
     }

@@ -26,9 +26,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 Finding::new(headline, "iec-80000-6")
                     .about(Subject::device(pair.device().tag.value.clone()))
                     .at(pair.device().place)
-                    .remedy(
-                        "measure the strip; a strip longer than a metre or two turns yellow at its far end",
-                    )
+                    .remedy("measure the strip. One longer than a metre or two turns yellow at its far end")
             });
             continue;
         };
@@ -140,7 +138,7 @@ impl Along<'_> {
         judge.at_least(far, needed, Verdict::Caution, || {
             let headline = if starves {
                 format!(
-                    "{} cannot work so at full white: {} would be lost in the lead and {} along the strip, of {}; its last light starves at {}",
+                    "{0} cannot run so at full white: its last LED would get {4}. The cable would drop {1} and the strip {2}, of {3}",
                     self.pair.device_name(),
                     brief(self.cable.high()),
                     brief(self.lost().high()),
@@ -149,7 +147,7 @@ impl Along<'_> {
                 )
             } else {
                 format!(
-                    "the last light of {} has {} at full white: {} are lost in the lead and {} along the strip",
+                    "the last LED of {} gets {} at full white. The cable drops {} and the strip {}",
                     self.pair.device_name(),
                     brief(far.low()),
                     brief(self.cable.high()),
@@ -171,7 +169,7 @@ impl Along<'_> {
         });
         judge.at_least(share, limits.light_blue_share.value, Verdict::Note, || {
             let headline = format!(
-                "the last light of {} keeps {:.0} % of its blue at full white; red keeps {}",
+                "the last LED of {} keeps {:.0} % of its blue at full white. Red keeps {}",
                 self.pair.device_name(),
                 share.low().base() * 100.0,
                 self.red(far, needed)
@@ -192,7 +190,7 @@ impl Along<'_> {
                 })
                 .at(self.strip.voltage.place)
                 .working(worked.working)
-                .remedy("feed the strip in again, or use it at less brightness: at half of it half is lost")
+                .remedy("feed the strip at a second place, or run it at less brightness. Half the brightness halves the drop")
         });
     }
 
@@ -272,8 +270,7 @@ impl Along<'_> {
             if self.feed.low() <= needed.high() {
                 return self.beginning();
             }
-            return "feed it in at its middle or at both ends: a quarter of the voltage is then lost"
-                .to_owned();
+            return "feed it at its middle or at both ends. A quarter of the voltage is then lost".to_owned();
         };
         let (segment, each) = (self.segment(lights).high(), self.each(lights).high());
         #[expect(
@@ -304,10 +301,10 @@ impl Along<'_> {
                 .min_by(|one, other| one.base().total_cmp(&other.base()))
         });
         format!(
-            "{}{}; or use it at less brightness",
+            "{}{}. Or run it at less brightness",
             self.places(&places),
             lowest.map_or_else(String::new, |lowest| format!(
-                ": no light then has less than {}",
+                ". No LED then has less than {}",
                 brief(lowest)
             ))
         )
@@ -315,12 +312,12 @@ impl Along<'_> {
 
     fn beginning(&self) -> String {
         let other = if self.pair.way.own_supply {
-            "its converter set higher within what the strip bears"
+            "set its converter higher, within the rating of the strip"
         } else {
-            "a converter of its own"
+            "use a dedicated converter"
         };
         format!(
-            "its beginning has only {} at the worst: thicker or shorter wires to it, or {other}",
+            "use thicker or shorter wires to it, or {other}. Its beginning has only {} in the worst case",
             brief(self.feed.low().larger(ElectricPotential::from_base(0.0)))
         )
     }
@@ -337,7 +334,7 @@ impl Along<'_> {
         match places {
             [] => String::new(),
             [one] => format!(
-                "join the wires to it at light {} in place of its beginning, {} along",
+                "connect the wires at LED {} instead of its beginning, {} along",
                 one + 1,
                 metres(one + 1)
             ),
@@ -347,14 +344,13 @@ impl Along<'_> {
                     .map(|place| format!("{} ({} along)", place + 1, metres(place + 1)))
                     .collect();
                 format!(
-                    "join {} pairs of wires to it, each from the same supply and like the first, in place of its beginning, at the lights {}",
+                    "connect {} pairs of wires to it, alike and from the same supply, instead of at its beginning. Places: LED {}",
                     places.len(),
                     words.join(", ")
                 )
             }
             [first, second, ..] => format!(
-                "join {} pairs of wires to it, each from the same supply and like the first, in place of its beginning: at light {} and then every {} \
-                 lights ({})",
+                "connect {} pairs of wires to it, alike and from the same supply, instead of at its beginning. Places: LED {}, then every {} LEDs ({})",
                 places.len(),
                 first + 1,
                 second - first,

@@ -53,12 +53,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(signal) = stall::stall_signal(pair) else {
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "whether {axis} can home by load is not computed: homing speed of the axis or holding torque of {} is not stated",
+                "whether {axis} can home by stall detection is open. Its homing speed or the holding torque of {} is not stated",
                 pair.device_name()
             );
             Finding::new(headline, "common-practice")
                 .at(wish.place)
-                .remedy("add them to the machine's file; use a limit switch until homing by load has stopped twenty times out of twenty")
+                .remedy("add them to the machine's file. Use a limit switch until stall detection has stopped twenty times out of twenty")
         });
         return;
     };
@@ -73,7 +73,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if signal.speed.high() > fastest.nominal() {
         judge.at_most(signal.speed, Value::exact(fastest.nominal()), Verdict::Note, || {
             let headline = format!(
-                "{axis} homes at {}: so fast the current no longer reaches its set value, and the load signal is lost",
+                "{axis} homes at {}, too fast for stall detection. The current no longer reaches its set value",
                 brief(signal.speed.high())
             );
             Finding::new(headline, "common-practice").at(wish.place).remedy("lower the homing speed of this axis")
@@ -92,7 +92,7 @@ fn least_speed(pair: &PairFacts<'_>, signal: &StallSignal) -> String {
 
 fn words(pair: &PairFacts<'_>, signal: &StallSignal, axis: &str) -> Finding {
     let headline = format!(
-        "at the homing speed of {axis} {} makes {} of back-EMF; the driver of {} needs {}",
+        "at the homing speed of {axis} {} generates {} of back-EMF. The driver of {} needs {}",
         pair.device_name(),
         brief(signal.back_emf.low()),
         pair.port_name(),

@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                     )
                     .about(about)
                     .at(heater.voltage.place)
-                    .remedy("connect and move its control side only; a qualified person connects, earths and tests the mains side under local codes")
+                    .remedy("connect and move its control side only. A qualified person connects, earths and tests the mains side under local codes")
                 });
             }
             if !above(heater.voltage.value) {
@@ -56,7 +56,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
             .about(about)
             .at(rated.place)
-            .remedy("describe the relay that switches it (kind = \"relay\") with this load, and let a port drive its control side; a qualified person connects the mains side")
+            .remedy("describe the relay that switches it (kind = \"relay\") with this load. Let a port drive its control side. A qualified person connects the mains side")
         });
     }
     if !found {

@@ -83,15 +83,17 @@ fn words(pair: &PairFacts<'_>, speed: Value<Velocity>, accelerating: bool) -> St
         (axis.name.value.as_str(), brief(axis.max_speed.nominal()))
     });
     let doing = if accelerating {
-        "with the acceleration that is asked"
+        "at the set acceleration"
     } else {
-        "at even speed"
+        "at constant speed"
     };
     if speed.low().base() <= 0.0 {
-        return format!("{name} does not keep its reserve of torque at any speed {doing}; {top} are asked");
+        return format!(
+            "{name} has the required torque margin at no speed {doing}. Its maximum speed is {top}"
+        );
     }
     format!(
-        "{name} keeps its reserve of torque up to {} {doing}; {top} are asked",
+        "{name} has the required torque margin up to {} {doing}. Its maximum speed is {top}",
         brief(speed.low())
     )
 }
@@ -99,12 +101,12 @@ fn words(pair: &PairFacts<'_>, speed: Value<Velocity>, accelerating: bool) -> St
 fn remedy(pair: &PairFacts<'_>, speed: Value<Velocity>) -> String {
     if speed.low().base() <= 0.0 {
         return format!(
-            "ask for less acceleration, or run {} at more current, as far as driver and motor bear it",
+            "lower the acceleration, or run {} at more current, within the ratings of driver and motor",
             pair.device_name()
         );
     }
     format!(
-        "set the top speed to {} at the most, ask for less acceleration, or run {} at more current, as far as driver and motor bear it",
+        "set the maximum speed to at most {}, lower the acceleration, or run {} at more current. Keep to the ratings of driver and motor",
         brief(speed.low()),
         pair.device_name()
     )

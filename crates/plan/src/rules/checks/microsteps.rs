@@ -31,12 +31,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.port_name(),
                 if gets == wanted { String::new() } else { format!("; {wanted} are wanted") }
             ),
-            _ if gets != wanted => format!("{} gets {gets} microsteps at {}; {wanted} are wanted", pair.device_name(), pair.port_name()),
+            _ if gets != wanted => format!("{} gets {gets} microsteps at {}, {wanted} are wanted", pair.device_name(), pair.port_name()),
             _ => format!("{} has {gets} microsteps at {}, as wanted", pair.device_name(), pair.port_name()),
         };
         let place = driver.fixed_microsteps.as_ref().unwrap_or(&driver.max_microsteps).place;
         let finding = Finding::new(headline, "common-practice").at(place).remedy(
-            "set the microsteps, and with them the steps per length of this axis: the check `steps-per-mm` gives the number",
+            "set the microsteps, and with them the steps per length of this axis. The check `steps-per-mm` gives the number",
         );
         let finding = if gets < wanted {
             // That it is coarser than wanted no setting mends.
@@ -58,7 +58,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 let adds = brief(worked.value.nominal());
                 let mut finding = finding.working(worked.working);
                 if gets > 32 {
-                    finding.headline += &format!("; each adds {adds}, and a load above that swallows it");
+                    finding.headline += &format!(". Each adds {adds}, and a load above that stops it");
                 }
                 finding
             }

@@ -30,18 +30,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         judge.say(if differs { Verdict::Note } else { Verdict::Pass }, || {
             let headline = if differs {
                 format!(
-                    "{} gives {} at slow speed and {} at the top speed of {} (was {} and {}): {}",
+                    "{0} gives {1} at low speed, was {4}. At the maximum speed of {3} it gives {2}, was {5}. {6}",
                     pair.device_name(),
                     brief(after[0]),
                     brief(after[1]),
                     axis.name,
                     brief(before[0]),
                     brief(before[1]),
-                    reasons(pair, &old, new).join(", ")
+                    reasons(pair, &old, new).join(". ")
                 )
             } else {
                 format!(
-                    "{} is as strong as on the old board: {} at slow speed, {} at the top speed of {}",
+                    "{} has the same torque as on the old board. It is {} at low speed, {} at the maximum speed of {}",
                     pair.device_name(),
                     brief(after[0]),
                     brief(after[1]),
@@ -68,7 +68,7 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
     let rms = |given: &Given| physics::motion::rms_of_peak(given.current().nominal());
     if differ(rms(old).base(), rms(new).base()) {
         out.push(format!(
-            "it gets {} in place of {}",
+            "It gets {} in place of {}",
             brief(rms(new)),
             brief(rms(old))
         ));
@@ -76,7 +76,7 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
     let (before, after) = (torque::old_supply(pair), pair.supply_voltage());
     if differ(before.nominal().base(), after.nominal().base()) {
         out.push(format!(
-            "the supply gives {} in place of {}",
+            "The supply gives {} in place of {}",
             brief(after.nominal()),
             brief(before.nominal())
         ));
@@ -86,9 +86,9 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
     };
     if differ(share(old, before), share(new, after)) {
         let words = if share(new, after) < share(old, before) {
-            "it is in series with a second motor"
+            "It is in series with a second motor"
         } else {
-            "it is no longer in series with a second motor"
+            "It is no longer in series with a second motor"
         };
         out.push(words.to_owned());
     }
@@ -97,7 +97,7 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
         new.resistance().nominal().base(),
     ) {
         out.push(format!(
-            "winding and switches of the driver have {} in place of {}",
+            "Winding and driver have {} in place of {}",
             brief(new.resistance().nominal()),
             brief(old.resistance().nominal())
         ));
@@ -107,7 +107,7 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
 
 fn remedy(after: [Torque; 2], before: [Torque; 2]) -> &'static str {
     if after[0] < before[0] || after[1] < before[1] {
-        "start with the speeds and accelerations that the checks of this axis say; the old ones were set on another driver"
+        "start with the speeds and accelerations of the checks of this axis. The old ones were set on another driver"
     } else {
         "nothing has to be done: more torque leaves more reserve, and a little more noise"
     }

@@ -52,13 +52,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         judge.at_most(needed, Value::exact(range.high()), verdict, || {
             words(format!(
-                "{} shall run at {}{for_both}, and the driver of {} gives up to {} (rms)",
+                "{} needs {} (rms){for_both}. The driver of {} gives up to {}",
                 pair.device_name(),
                 brief(needed.nominal()),
                 pair.port_name(),
                 brief(range.high())
             ))
-            .remedy("run it at less current and see whether it still keeps its steps at your speeds, or use a stronger driver")
+            .remedy("run it at less current and test whether it keeps its steps, or use a stronger driver")
         });
     } else if needed.low() < range.low() {
         let verdict = if range.low() > rated.low() {
@@ -68,18 +68,18 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         judge.at_least(needed, Value::exact(range.low()), verdict, || {
             words(format!(
-                "{} shall run at {}{for_both}, and the driver of {} gives no less than {} (rms)",
+                "{} needs {} (rms){for_both}. The driver of {} gives no less than {}",
                 pair.device_name(),
                 brief(needed.nominal()),
                 pair.port_name(),
                 brief(range.low())
             ))
-            .remedy("use a smaller driver: the motor would get warmer than it needs to, or too hot")
+            .remedy("use a smaller driver. The motor would get warmer than it needs to, or too hot")
         });
     } else if motor.run_current.high() > rated.low() {
         judge.at_most(motor.run_current, rated, Verdict::Caution, || {
             let headline = format!(
-                "{} shall run at {} (rms), above its rated {}: it will get too hot for its mount",
+                "{} is set to {} (rms), above its rated {}. It gets too hot for its mount",
                 pair.device_name(),
                 brief(motor.run_current.high()),
                 brief(rated.nominal())
@@ -96,15 +96,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let weak = si::ratio(share) < least_share;
         let words = || {
             words(format!(
-                "{} runs at {} (rms), {:.0} % of its rating{}; the driver of {} gives {} to {}{for_both}",
+                "{} runs at {} (rms), {:.0} % of its rating{}. The driver of {} gives {} to {}{for_both}",
                 pair.device_name(),
                 brief(motor.run_current.nominal()),
                 share * 100.0,
-                if weak {
-                    ", and has that much less torque"
-                } else {
-                    ""
-                },
+                if weak { ", with that much less torque" } else { "" },
                 pair.port_name(),
                 brief(range.low()),
                 brief(range.high())
@@ -112,7 +108,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         if weak {
             judge.say(Verdict::Note, || {
-                words().remedy("nothing to do where the axis kept its steps at this current; else raise it")
+                words().remedy("raise the current only where the axis loses steps")
             });
         } else {
             judge.at_most(needed, Value::exact(range.high()), Verdict::Caution, words);

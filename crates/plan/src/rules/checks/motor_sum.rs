@@ -21,7 +21,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let total: Value<_> = facts.pairs().filter_map(&run).sum();
     judge.at_most(total, limit.value, Verdict::Blocker, || {
         let headline = format!(
-            "all motors together run at up to {}; {} gives its drivers {}",
+            "all motors together run at up to {}. {} gives its drivers {}",
             Value::exact(total.high()),
             facts.board.name,
             limit.value

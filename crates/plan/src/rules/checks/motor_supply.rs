@@ -15,7 +15,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let supply = pair.supply_voltage();
     let words = |end: &str| {
         let headline = format!(
-            "the supply stands between {} and {}, and the driver of {} bears {end} {}",
+            "the supply delivers between {} and {}. The driver of {} withstands {end} {}",
             brief(supply.low()),
             brief(supply.high()),
             pair.port_name(),

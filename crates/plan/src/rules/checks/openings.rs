@@ -162,7 +162,7 @@ fn judged(pair: &Met<'_>, role: Role, subject: impl Fn() -> Subject, judge: &mut
         // A plug that is wider than its opening gives way to neither side.
         judge.at_least(Value::exact(wide), Value::exact(width), Verdict::Caution, || {
             let headline = format!(
-                "the opening for {} in the {} wall is {} wide, and what goes in {}",
+                "the opening for {} in the {} wall is {} wide. What goes in is {} wide",
                 port.name,
                 opening.edge.value,
                 brief(wide),
@@ -207,7 +207,7 @@ fn words(
     (passing, play): (Length, Length),
 ) -> Finding {
     let headline = format!(
-        "{name} looks {} past the middle of its opening in the {} wall, {} behind it; what goes in is {} wide and may give way by {}",
+        "{name} looks {} past the middle of its opening in the {} wall, {} behind it. What goes in is {} wide and may give way by {}",
         brief(behind.off),
         opening.edge.value,
         brief(behind.depth),
@@ -237,7 +237,7 @@ fn words(
 fn way_out(role: Role) -> &'static str {
     match role {
         Role::CardSlot => {
-            "widen the opening with a file, or use an extension for the card; else open the case for each card"
+            "widen the opening with a file, or use an extension for the card. Else open the case for each card"
         }
         _ => "widen the opening with a file, or lead it out by a short extension",
     }

@@ -26,19 +26,19 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.graded_from_below(Value::exact(room), clearance, none, || {
         let size = board.outline.size.value;
         let headline = format!(
-            "the board of {} x {} has {} to the nearest wall{}",
+            "the board ({} x {}) has {} to the nearest wall{}",
             brief(size.x),
             brief(size.y),
             brief(room),
             match seat.held {
                 Held::Posts => " on these posts",
                 Held::Plate => " on its plate",
-                Held::Unknown => ", if it lies in the middle of the case",
+                Held::Unknown => ", if centred in the case",
             }
         );
         let headline = if room.base() < 0.0 {
             format!(
-                "the board of {} x {} does not fit into the case of {} x {}: {} too much",
+                "the board of {} x {} does not fit the case of {} x {}. It is {} too large",
                 brief(size.x),
                 brief(size.y),
                 brief(case.size.value.x),
@@ -55,7 +55,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         finding
             .at(place)
-            .remedy("choose a smaller board, or a case of its own beside the machine; keep metal away from the solder side with a sheet of plastic")
+            .remedy("choose a smaller board, or a case of its own beside the machine. Keep metal away from the solder side with a plastic sheet")
     });
     if seat.is_known() {
         for keep_out in &case.keep_out {

@@ -30,7 +30,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         let words = format!("{} is on {port}{through}, which is not built for heaters", device());
         Finding::new(words, "common-practice").at(pair.port().place).remedy(
-            "make sure that the output stays off while the board starts, resets and loads firmware, before a heater is left on it",
+            "verify that the output stays off while the board starts, resets and loads firmware. Do so before you connect a heater",
         )
     });
 }

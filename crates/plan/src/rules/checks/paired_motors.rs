@@ -23,9 +23,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let shared = motors().any(|pair| pair.way.second);
         if turns().any(|turn| turn.is_none()) {
             judge.say(Verdict::Caution, || {
-                let headline = format!("whether the motors of {} turn the same way is not known beforehand", axis.name);
+                let headline = format!("whether the motors of {} turn the same way is open", axis.name);
                 let finding = Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place).remedy(
-                    "try each alone at low current before both move together: against each other they bend the axis",
+                    "try each alone at low current before both move together. Against each other they bend the axis",
                 );
                 // On one driver they cannot be tried alone, nor be told different directions.
                 if shared {
@@ -44,15 +44,20 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let headline = if agree {
                 format!("{names} turn {} the same way", axis.name)
             } else {
-                format!("{names} would pull {} against each other with one direction setting", axis.name)
+                format!(
+                    "{names} would pull {} against each other with one direction setting",
+                    axis.name
+                )
             };
-            let finding = Finding::new(headline, "stepping-motors-book").about(subject()).at(axis.place);
+            let finding = Finding::new(headline, "stepping-motors-book")
+                .about(subject())
+                .at(axis.place);
             let own = motors().filter(|_| !shared);
             let own = own.map(|pair| Handling::setting("direction", &pair.device().tag.value));
             own.fold(finding, Finding::handled_by).remedy(if shared {
                 "exchange the two contacts of one coil in the plug of one of them, before both move together"
             } else {
-                "give each driver its own direction setting, or exchange the two contacts of one coil in the plug of one of them"
+                "give each driver its own direction setting, or exchange the contacts of one coil in one plug"
             })
         });
     }

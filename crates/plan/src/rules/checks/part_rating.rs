@@ -50,7 +50,7 @@ fn carries(
     let share = pair.limits().port_continuous_share.value;
     let words = |judged: Value<ElectricCurrent>, when: &str| {
         let headline = format!(
-            "{} draws up to {}{when} through its {}, which is rated for {rating}",
+            "{} draws up to {}{when} through its {}. That is rated for {rating}",
             pair.device_name(),
             Value::exact(judged.high()),
             part.name
@@ -66,7 +66,7 @@ fn carries(
         judge.at_most(current, rating, Verdict::Blocker, || words(current, ""));
     } else {
         judge.at_most(long, share * rating, Verdict::Caution, || {
-            words(long, " for long")
+            words(long, " continuously")
         });
     }
 }

@@ -38,7 +38,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if let Some(at) = pins.missing().find(|at| lacks(at) && wire(*at) != Pin::Unused) {
         judge.say(Verdict::Note, || {
             let words = format!(
-                "wire {} ({}) of {} finds no pin at {} and stays out; the device works without it",
+                "wire {} ({}) of {} finds no pin at {} and stays out. The device works without it",
                 at + 1,
                 wire(at),
                 pair.device_name(),
@@ -73,7 +73,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if keeps_plug && !movable && pair.work() != Some(WorkKind::Adaptor) {
         judge.mended(Part::one("connector adaptor"), || {
             let words = format!(
-                "the contacts of {} would have to change places for {} and cannot be moved in a {}",
+                "the contacts of {} would have to move for {}, and cannot be moved in a {}",
                 pair.device_name(),
                 port.name,
                 device.cable.connector
@@ -94,7 +94,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             )
         } else {
             format!(
-                "{} is made up anew for {}: {}",
+                "{} is re-terminated for {}. Wires to pins: {}",
                 pair.device_name(),
                 port.name,
                 places(pair, &pins)
@@ -102,22 +102,22 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         Finding::new(words, "common-practice")
             .at(port.place)
-            .remedy("check each wire with a meter against the table of leads before power")
+            .remedy("check each wire with a meter against the wiring table before power")
     });
 }
 
-/// "wire 1 (+) to pin 2 (+), wire 2 (-) to its converter".
+/// "1 (+)→2 (+), 2 (-)→its converter".
 fn places(pair: &PairFacts<'_>, pins: &PinMap) -> String {
     let wires = pair.device().cable.pins.iter().zip(&pins.pin_of_wire).enumerate();
     let words: Vec<String> = wires
         .filter(|(_, (wire, _))| wire.value != Pin::Unused)
         .map(|(at, (wire, pin))| {
             let target = match pin {
-                Some(pin) => format!("pin {} ({})", pin + 1, pair.port().pins[*pin].value),
+                Some(pin) => format!("{} ({})", pin + 1, pair.port().pins[*pin].value),
                 None if harness::goes_to_converter(pair, wire.value) => "its converter".to_owned(),
                 None => "no pin".to_owned(),
             };
-            format!("wire {} ({}) to {target}", at + 1, wire.value)
+            format!("{} ({})→{target}", at + 1, wire.value)
         })
         .collect();
     words.join(", ")

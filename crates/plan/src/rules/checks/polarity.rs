@@ -49,7 +49,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let meetings: Vec<String> = wrong()
             .map(|(at, (wire, pin))| {
                 format!(
-                    "wire {} ({}) would meet pin {} ({})",
+                    "Wire {} ({}) would meet pin {} ({})",
                     at + 1,
                     wire.value,
                     at + 1,
@@ -58,16 +58,16 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             })
             .collect();
         let words = format!(
-            "the plug of {} fits {}, but wrongly: {}",
+            "the plug of {} fits {}, but wrongly. {}",
             pair.device_name(),
             pair.port_name(),
-            meetings.join(", ")
+            meetings.join(". ")
         );
         let tag = &device.tag.value;
         Finding::new(words, "common-practice")
             .at(pair.port().place)
             .remedy(
-                "move the contacts in the housing first, as the table of leads says, and check + and - with a meter before plugging it in",
+                "move the contacts in the housing first, as the wiring table says. Check + and − with a meter before you plug it in",
             )
             .handled_by(Handling::wiring(tag, ActionKind::RePin))
             .handled_by(Handling::step("poles", tag))
@@ -105,21 +105,21 @@ fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (verdict, harm) = if borne {
         (
             Verdict::Note,
-            "the board bears reversed poles, but does not run on them",
+            "the board bears reversed polarity, but does not run on it",
         )
     } else {
-        (Verdict::Caution, "reversed poles destroy the board")
+        (Verdict::Caution, "reversed polarity destroys the board")
     };
     judge.say(verdict, || {
         let words = format!(
-            "the terminals of {} follow the other way round than on the old board: {} from pin 1",
+            "the terminals of {} are in reversed order against the old board: {} from pin 1",
             port.name,
             order()
         );
         Finding::new(words, "common-practice")
             .at(port.place)
             .remedy(format!(
-                "mark + on both wires before they come off, clamp by the mark, and check + and - with a meter before power; {harm}"
+                "mark the + wire before it comes off, and clamp by the mark. Check + and − with a meter before power: {harm}"
             ))
             .handled_by(Handling::step("poles", &pair.device().tag.value))
     });

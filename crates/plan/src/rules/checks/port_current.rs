@@ -29,17 +29,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.mended(Part::one(EXTERNAL_SWITCH), || {
             let (device, port) = (pair.device_name(), pair.port_name());
             let (why, bound) = match weak {
-                TooMuch::Port => (format!("{port} gives {}", rating.value), rating.value),
+                TooMuch::Port => (format!("{port} is rated for {}", rating.value), rating.value),
                 TooMuch::Contact => {
                     let contact = contact_rating(pair.swap, pair.port()).unwrap_or(rating.value);
-                    (format!("a contact of {port} bears {contact}"), contact)
+                    (format!("a contact of {port} is rated for {contact}"), contact)
                 }
                 TooMuch::Switch => (format!("the switch of {port} would get too hot"), rating.value),
             };
             let remedy = format!(
-                "let {port} drive an external switch for at least {most}, with a fuse and a lead of its own from the supply"
+                "let {port} drive an external switch for at least {most}. Give that a fuse and a cable of its own from the supply"
             );
-            let headline = format!("{device} draws up to {most}, {why}: it goes over an external switch");
+            let headline = format!("{device} goes over an external switch. It draws up to {most}, and {why}");
             let finding = Finding::new(headline, "common-practice").at(rating.place).remedy(remedy);
             with_heater_current(pair, &[State::HeatUp, State::Hot], finding).against(current, Side::AtMost, bound)
         });
@@ -54,12 +54,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let long = pair.long_port_current().unwrap_or(current);
     let finding = || {
         let for_long = if long.high() < current.high() {
-            format!(", {} for long,", Value::exact(long.high()))
+            format!(" ({} continuously)", Value::exact(long.high()))
         } else {
             String::new()
         };
         let headline = format!(
-            "{} draws up to {most}{for_long} from {}, which gives {}, {} for long",
+            "{} draws up to {most}{for_long} from {}. That port is rated for {}, {} continuously",
             pair.device_name(),
             pair.port_name(),
             rating.value,
@@ -70,13 +70,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     if current.high() > rating.low() {
         judge.at_most(current, rating.value, Verdict::Blocker, || {
-            finding().remedy(format!("use a port that gives at least {most}"))
+            finding().remedy(format!("use a port rated for at least {most}"))
         });
         return;
     }
     judge.at_most(long, share * rating.value, Verdict::Caution, || {
         with_long_rating(finding(), share, pair.port_name(), rating.value).remedy(format!(
-            "use a port that gives at least {}: ratings of ports hold for short runs in free air",
+            "use a port rated for at least {}. Port ratings hold for short runs in free air",
             Value::exact(long.high()) / share
         ))
     });

@@ -20,18 +20,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 let count = shopping.lines.len() - 1;
                 let s = if count == 1 { "" } else { "s" };
                 format!(
-                    "{} costs {price}, with {count} more line{s} of the shopping list {sum}",
+                    "{} costs {price}, and {sum} with {count} more line{s} of the bill of materials",
                     board.name
                 )
             }
             _ => format!("what {} costs is not in its file", board.name),
         };
         if !shopping.not_summed.is_empty() {
-            words.push_str(&format!("; without a price: {}", shopping.not_summed.join(", ")));
+            words.push_str(&format!(". Without a price: {}", shopping.not_summed.join(", ")));
         }
         let place = board.price.as_ref().map_or(board.place, |price| price.place);
         Finding::new(words, "own-statement")
             .at(place)
-            .remedy("prices of parts are invented: put yours into the swap's file")
+            .remedy("state your prices in the swap's file. Prices of parts are example data")
     });
 }

@@ -43,8 +43,7 @@ fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let name = heating.name();
     let Some(window) = protection.rise else {
         let headline = format!(
-            "no watch over the heat-up of {name} fits: just below {} the slowest healthy heat-up shows no rise that stands out of the \
-             noise within {}",
+            "no heat-up monitoring fits {name}. Just below {} the slowest normal heat-up shows no rise above the noise within {}",
             Value::exact(heating.working().high()),
             brief(protection.guarded.longest)
         );
@@ -56,7 +55,7 @@ fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
         );
     };
     let headline = format!(
-        "a watch for {} within {} leaves the slowest healthy heat-up of {name} alone ({} times) and notices a thermometer that {}",
+        "heat-up monitoring of {name}: at least {} rise in {}. The slowest normal heat-up rises {} times that. {}",
         kelvin(window.rise),
         brief(window.time),
         tenths(window.healthy_margin()),
@@ -71,7 +70,7 @@ fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
 fn fall((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let window = protection.fall;
     let headline = format!(
-        "switched off {} below its goal for {}, {} notices a thermometer that slips out while hot {}",
+        "{2} switches off {0} below its setpoint for {1}. A sensor that is detached while hot is detected {3}",
         kelvin(window.fall),
         brief(window.time),
         heating.name(),
@@ -90,26 +89,24 @@ fn fall((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
 /// The moment of the heat-up that leaves the least room, and what it leaves.
 fn slipped(protection: &Protection, window: &RiseWindow) -> String {
     let when = if protection.under_way(window) {
-        format!(
-            "slips out at whatever moment; with the least room just as it reads {}, ",
-            Value::exact(window.worst.reading)
-        )
+        format!("just as it reads {}", Value::exact(window.worst.reading))
     } else {
-        "slips out at whatever moment; with the least room where it has slipped out before, ".to_owned()
+        "where it was detached before".to_owned()
     };
-    format!("{when}{}", noticed(window.caught_after, window.harm_after))
+    let noticed = noticed(window.caught_after, window.harm_after);
+    format!("A detached sensor is detected {noticed}. The worst moment is {when}")
 }
 
 fn noticed(caught: quantity::si::Time, harm: quantity::si::Time) -> String {
     let harm_words = if harm.base().is_finite() {
-        format!("harm begins after {} at the earliest", brief(harm))
+        format!("Limits are exceeded after {} at the earliest", brief(harm))
     } else {
-        "nothing that it heats is harmed at all".to_owned()
+        "Nothing that it heats is harmed".to_owned()
     };
     if caught.base().is_finite() {
-        format!("within {}; {harm_words}", brief(caught))
+        format!("within {}. {harm_words}", brief(caught))
     } else {
-        format!("never; {harm_words}")
+        format!("never. {harm_words}")
     }
 }
 
@@ -135,12 +132,10 @@ fn finished(
     };
     let remedy = match up_to {
         Some(held) => format!(
-            "ask for no more than {}: up to there both watches keep their margins; or measure heat capacity, loss and power, since guesses \
-             widen both sides; fit a thermal cut-out in the heater's lead, and hold the thermometer by a screw or clamp, not by paste",
+            "set no more than {}: up to there both kinds of monitoring keep their margins. Or measure heat capacity, loss and power where they were guessed. Fit a thermal cut-out in the heater's cable. Hold the sensor by a screw or clamp, not by paste",
             Value::exact(held)
         ),
-        None => "no pair of temperature and time parts the two at any useful temperature: fit a thermal cut-out in the heater's lead, a weaker \
-                 heater, and hold the thermometer by a screw or clamp; where heat capacity, loss and power were guessed, measure them"
+        None => "fit a thermal cut-out in the heater's cable, or a weaker heater. No monitoring limits suit any useful temperature. Hold the sensor by a screw or clamp. Measure heat capacity, loss and power where they were guessed"
             .to_owned(),
     };
     let place = heating
@@ -292,11 +287,7 @@ fn falls(protection: &Protection, window: &FallWindow, finding: Finding) -> Find
             "time constant of the thermometer in air, at the most",
             Value::exact(guarded.in_air),
         ),
-        named(
-            "ϑ₁",
-            "highest temperature that is asked of it",
-            Value::exact(guarded.held),
-        ),
+        named("ϑ₁", "highest setpoint", Value::exact(guarded.held)),
         named("ϑ₂", "the fall below it", Value::exact(below)),
         named(
             "ϑₐ",
@@ -357,12 +348,11 @@ fn harm_from(protection: &Protection, slip: &Slip, finding: Finding) -> Finding 
 
 fn unknown(heating: &Heating<'_>) -> Finding {
     let headline = format!(
-        "what the protection of {} must be set to was not computed: heat capacity, heat loss or what its weakest part bears is not in \
-         the machine's file",
+        "the temperature-monitoring limits of {} are open. Heat capacity, thermal conductance or the limit of its weakest part is not stated",
         heating.name()
     );
     Finding::new(headline, "own-statement")
         .about(about(heating, Some("windows")))
         .at(heating.pair.device().place)
-        .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`; until then the settings propose what is usual")
+        .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`. Until then the settings propose usual values")
 }

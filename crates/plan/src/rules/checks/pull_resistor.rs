@@ -24,18 +24,25 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     match sensor.output.value {
         Output::PushPull | Output::Pnp => {}
         Output::OpenCollector if resistor.low() < limits.logic_pullup_strong.value.high() => {
-            judge.at_least(resistor.value, limits.logic_pullup_strong.value, Verdict::Caution, || {
-                let headline = format!(
-                    "the pull-up of {} ({}) asks {} to sink {}",
-                    pair.port_name(),
-                    resistor,
-                    pair.device_name(),
-                    Value::exact((pair.board.processor.logic.value / resistor.value).high())
-                );
-                Finding::new(headline, "common-practice").at(resistor.place).remedy(
-                    "look up what the sensor sinks; where it is less, measure the low level before trusting it",
-                )
-            });
+            judge.at_least(
+                resistor.value,
+                limits.logic_pullup_strong.value,
+                Verdict::Caution,
+                || {
+                    let headline = format!(
+                        "the pull-up of {} ({}) makes {} sink {}",
+                        pair.port_name(),
+                        resistor,
+                        pair.device_name(),
+                        Value::exact((pair.board.processor.logic.value / resistor.value).high())
+                    );
+                    Finding::new(headline, "common-practice")
+                        .at(resistor.place)
+                        .remedy(
+                            "look up what the sensor can sink. Where it is less, measure the low level first",
+                        )
+                },
+            );
         }
         Output::OpenCollector => {
             judge.at_most(
@@ -44,7 +51,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 Verdict::Caution,
                 || {
                     let headline = format!(
-                        "the pull-up of {} ({}) suits {}",
+                        "the pull-up of {} is {} for {}",
                         pair.port_name(),
                         resistor,
                         pair.device_name()
@@ -83,5 +90,5 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 }
 
 fn weak(finding: Finding) -> Finding {
-    finding.remedy("add a resistor of 10 kΩ from `signal` to the logic supply at the plug: contacts stay clean and motor leads disturb less")
+    finding.remedy("add a resistor of 10 kΩ from `signal` to the logic supply at the plug. Contacts stay clean, and interference is less")
 }

@@ -38,19 +38,19 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(pulsed) = pwm else {
         judge.say(Verdict::Note, || {
             let words = format!(
-                "open whether {} gets {wants}: the board's file does not say whether {port} can be pulsed",
+                "whether {} gets {wants} is open. The board's file does not say whether {port} is PWM-capable",
                 device()
             );
             Finding::new(words, "own-statement")
                 .at(pair.port().place)
-                .remedy("look into the board's manual, and state `pwm` for this port")
+                .remedy("look it up in the board's manual, and state `pwm` for this port")
         });
         return;
     };
     if pulsed {
         judge.say(Verdict::Pass, || {
             Finding::new(
-                format!("{} wants {wants}, and {port} can be pulsed", device()),
+                format!("{} needs {wants}, and {port} is PWM-capable", device()),
                 "common-practice",
             )
             .at(pair.port().place)
@@ -59,11 +59,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     judge.say(Verdict::Caution, || {
         let words = format!(
-            "{} wants {wants}, but {port} cannot be pulsed: it {without}",
+            "{} needs {wants}, but {port} is not PWM-capable. It {without}",
             device()
         );
         Finding::new(words, "common-practice")
             .at(pair.port().place)
-            .remedy("use an output that can be pulsed")
+            .remedy("use a PWM-capable output")
     });
 }

@@ -22,19 +22,21 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let rating = made.current;
         judge.graded(total, share * rating.value, rating.value, || {
             let headline = format!(
-                "up to {} hang on the rail {}, which gives {}",
+                "the rail {1} carries up to {0}. It is rated for {2}",
                 Value::exact(total.high()),
                 rail.name,
                 rating.value
             );
             let kind = match made.source.value {
-                RailSource::External => "a stronger supply for it",
-                RailSource::Linear | RailSource::Switching => "give lights or fans a converter of their own",
+                RailSource::External => "use a stronger supply for it",
+                RailSource::Linear | RailSource::Switching => "give LEDs or fans a dedicated converter",
             };
             let finding = Finding::new(headline, "common-practice")
                 .about(Subject::named(rail.name.to_string()))
                 .at(rating.place)
-                .remedy(format!("{kind}: rails hold {share} of their rating for long"));
+                .remedy(format!(
+                    "{kind}. Use at most {share} of the rating of a rail continuously"
+                ));
             if lines.is_empty() {
                 return finding;
             }

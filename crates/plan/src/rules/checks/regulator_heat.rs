@@ -39,7 +39,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         });
         judge.at_most(rise, allowed, Verdict::Caution, || {
             let headline = format!(
-                "the regulator of the rail {} turns up to {} into heat and gets up to {} hotter than the air around it",
+                "the regulator of the rail {0} gets up to {2} hotter than the air around it. It turns up to {1} into heat",
                 rail.name,
                 Value::exact(loss.high()),
                 Value::exact(rise.high())
@@ -65,7 +65,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .at(made.source.place)
                 .working(heat.working)
                 .working(junction.working)
-                .remedy("take load off this rail, by a converter of its own for the largest device, and keep air moving over it")
+                .remedy("give the largest device of this rail a dedicated converter, and keep air moving over the regulator")
         });
     }
 }

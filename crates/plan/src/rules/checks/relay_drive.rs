@@ -34,7 +34,7 @@ fn polarity(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
             "common-practice",
         )
         .at(pair.device().tag.place)
-        .remedy("read + and − at the terminals of the relay, state them as `pins`, and check them with a meter before it is connected")
+        .remedy("read + and − at the terminals of the relay and state them as `pins`. Check them with a meter before you connect it")
     });
 }
 
@@ -52,7 +52,7 @@ fn pulses(pair: &PairFacts<'_>, relay: &Relay, judge: &mut Judge) {
                 "common-practice",
             )
             .at(relay.kind.place)
-            .remedy(format!("set on-off control for {port} with at least 10 s between operations; fit a solid-state relay where the heater needs PID control"))
+            .remedy(format!("set on-off control for {port} with at least 10 s between operations. Fit a solid-state relay where the heater needs PID control"))
         }),
         (RelayKind::Electromechanical, false) => judge.say(Verdict::Pass, || {
             Finding::new(format!("{} is on {port}, which only switches on and off", device()), "common-practice")
@@ -89,6 +89,6 @@ fn cut_out(pair: &PairFacts<'_>, heater: &Heater, judge: &mut Judge) {
             "common-practice",
         )
         .at(pair.device().tag.place)
-        .remedy("have a thermal cut-out fitted on the heated part, in the circuit of the load, by a qualified person; state it as `cut_out`"),
+        .remedy("have a thermal cut-out fitted on the heated part, in the circuit of the load, by a qualified person. State it as `cut_out`"),
     });
 }

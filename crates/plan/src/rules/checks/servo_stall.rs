@@ -46,7 +46,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .map_or(pair.device().place, |stated| stated.place);
         judge.at_most(total, made.current.value, Verdict::Caution, || {
             let headline = format!(
-                "while {} is held fast up to {} hang on the rail {}, which gives {}",
+                "the rail {2} carries up to {1} while {0} is held fast. It is rated for {3}",
                 pair.device_name(),
                 brief(total.high()),
                 facts.board.rail(rail).name,
@@ -57,7 +57,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .about(subject("rail"))
                 .at(place)
                 .working(worked.working)
-                .remedy("dim or move lights off that rail, or give the probe a converter of its own: a rail that folds resets the board in the middle of a move")
+                .remedy("dim or move LEDs off that rail, or give the probe a dedicated converter. An overloaded rail resets the board in the middle of a move")
         });
         let (Some(rail_voltage), Some(rated)) = (pair.rail_voltage(), sensor.voltage) else {
             continue;
@@ -71,7 +71,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .scale(pair.limits().device_undervoltage_blocker.value.nominal().base());
         judge.at_least(at_probe, Value::exact(least.nominal()), Verdict::Caution, || {
             let headline = format!(
-                "while it is held fast {} has {} at its end of the lead; it needs {}",
+                "while held fast {} gets {} at its end of the cable. It needs {}",
                 pair.device_name(),
                 brief(at_probe.low()),
                 brief(least.nominal())
@@ -79,7 +79,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let finding = Finding::new(headline, "common-practice")
                 .about(subject("lead"))
                 .at(pair.device().cable.wire.place)
-                .remedy("thicker or shorter wires for its plus and minus");
+                .remedy("use thicker or shorter wires for its plus and minus");
             finding.workings(wires::workings(pair, pair.wire(), &drop))
         });
     }

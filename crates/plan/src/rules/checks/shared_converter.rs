@@ -23,13 +23,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             let total: Value<ElectricCurrent> = same().filter_map(|pair| pair.current()).sum();
             let voltage = Value::exact(voltage);
             let words = format!(
-                "{} each get a converter to {voltage}; one for at least {} serves them together",
+                "{} each get a converter to {voltage}. One rated for at least {} serves them together",
                 names.join(", "),
                 Value::exact(total.high())
             );
             Finding::new(words, "common-practice")
                 .about(Subject::named(voltage.to_string()))
-                .remedy("buy one instead, and bring its output to each of them with a fuse in each lead")
+                .remedy("buy one instead, and bring its output to each of them with a fuse in each cable")
         });
     }
 }

@@ -22,14 +22,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let coils = driving::coils(limits, motor, other);
     let words = || {
         let assumed = if pair.has_second_socket() && !driver.connection_stated {
-            ", assumed: the board's file does not state it"
+            " (assumed, not stated)"
         } else {
             ""
         };
         let how = format!("in {joint}{assumed}");
         let headline = match (joint, coils) {
             (Connection::Series, _) => format!(
-                "{} and a second motor share the driver of {} {how}: both get its {}; {} is rated {}",
+                "{} and a second motor share the driver of {} {how}. Both get its {}, and {} is rated for {}",
                 pair.device_name(),
                 pair.port_name(),
                 brief(total.nominal()),
@@ -37,7 +37,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 brief(motor.current.nominal())
             ),
             (Connection::Parallel, Some(_)) => format!(
-                "{} and a second motor share the driver of {} {how}: of {} it gets {} to {}",
+                "{} and a second motor share the driver of {} {how}. Of {} it gets {} to {}",
                 pair.device_name(),
                 pair.port_name(),
                 brief(total.nominal()),
@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 brief(gets.high())
             ),
             (Connection::Parallel, None) => format!(
-                "{} and a second motor share the driver of {} {how}: half of {} each, if both coils have the same resistance",
+                "{} and a second motor share the driver of {} {how}. Each gets half of {} if both coils have the same resistance",
                 pair.device_name(),
                 pair.port_name(),
                 brief(total.nominal())
@@ -78,13 +78,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         finding.remedy(match joint {
             Connection::Parallel if coils.is_none() => {
-                "measure one coil of each motor with a meter and state `resistance`: the motor with less takes more; never pull one plug while the driver is on"
+                "measure one coil of each motor with a meter and state `resistance`. The motor with less takes more. Never pull one plug while the driver is on"
             }
             Connection::Parallel => {
-                "use two motors of one kind, lower the current, or give each its own driver; never pull one plug while the driver is on"
+                "use two motors of one kind, lower the current, or give each its own driver. Never pull one plug while the driver is on"
             }
             Connection::Series => {
-                "set no more than the weaker motor is rated for, use two motors of one kind, or give each its own driver; never pull one plug while the driver is on"
+                "set at most the rating of the weaker motor, use two motors of one kind, or give each its own driver. Never pull one plug while the driver is on"
             }
         })
     };

@@ -100,17 +100,21 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let largest =
             rates(facts).max_by(|one, other| one.rate.high().base().total_cmp(&other.rate.high().base()));
         let most = largest.map_or_else(String::new, |one| {
-            format!("; most of it for {}: {}", one.axis.name, brief(one.rate.high()))
+            format!(
+                ". Most of it is for {}: {}",
+                one.axis.name,
+                brief(one.rate.high())
+            )
         });
         let headline = if unknown {
             format!(
-                "the step rate of the towers is not known without {}: at the speed of the nozzle alone {} of steps are made",
+                "the step rate of the towers is open without {}. The speed of the nozzle alone takes {} of steps",
                 missing.join(", "),
                 brief(total.high())
             )
         } else {
             format!(
-                "with all axes at top speed {} of steps are made; the processor makes {}, and {} of that may be used{most}",
+                "all axes at maximum speed take {} of steps. The processor makes {}, of which {} may be used{most}",
                 brief(total.high()),
                 brief(makes.nominal()),
                 brief(limit.low())
@@ -142,7 +146,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         finding.remedy(if unknown {
             "add [geometry] with arm, radius and reach: near the rim a carriage is faster than the nozzle"
         } else {
-            "set fewer microsteps on the axis that takes most, or lower its top speed; drivers often smooth 16 microsteps by themselves"
+            "set fewer microsteps on the axis that takes most, or lower its maximum speed. Drivers often smooth 16 microsteps by themselves"
         })
     };
     if unknown && total.high() <= limit.low() {

@@ -114,7 +114,7 @@ fn unlike_words(machine: &Machine, one: &Mover<'_, '_>, other: &Mover<'_, '_>) -
     } else {
         let second = &machine.axis(other.id).name;
         format!(
-            "{both} would not move {axis} and {second} true: they have {why}, and both belts move both axes"
+            "{both} would not move {axis} and {second} true. They have {why}, and both belts move both axes"
         )
     }
 }
@@ -163,13 +163,13 @@ fn words(axis: &Axis, motor: &Motor, microsteps: u32, old: Option<u32>) -> Findi
     };
     let remedy = match (axis.drive, old) {
         (Drive::Extruder { .. }, Some(old)) if old != microsteps => format!(
-            "take the old steps per length times {microsteps}/{old}: that keeps its calibration, which the diameter of the wheel does not give so well"
+            "set the old steps per length times {microsteps}/{old}. That keeps its calibration, which the diameter of the wheel gives less well"
         ),
         (Drive::Extruder { .. }, _) => {
-            "measure it: mark the filament, feed 100 mm, and correct by what is left".to_owned()
+            "mark the filament, feed 100 mm, and correct by what is left".to_owned()
         }
         (_, Some(old)) if old != microsteps => {
-            format!("set it to {number}; a tuned old value times {microsteps}/{old} is as good")
+            format!("set it to {number}. A tuned old value times {microsteps}/{old} is as good")
         }
         _ => format!("set it to {number}, and measure a move of 100 mm"),
     };

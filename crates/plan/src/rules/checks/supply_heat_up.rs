@@ -26,13 +26,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .at(supply.power.place);
         finding.workings(against_rating(facts.swap, cold))
     };
-    let remedy = || "heat the bed first and the hot end once it is warm, with the motors released; where that is too slow, take a stronger supply";
+    let remedy = || "heat the bed first, then the hot end, with the motors released. Where that is too slow, use a stronger supply";
     let none = Value::exact(Time::from_base(0.0));
     // Everything takes most when cold: what the cold machine does not exceed is not followed.
     if peak.high() <= level.low() {
         judge.at_most(none, limit, Verdict::Caution, || {
             let headline = format!(
-                "while all heats up at once from cold the supply never gives more than it may for long: at most {} of {}",
+                "the supply stays within its continuous rating while all heats up from cold: at most {} of {}",
                 brief(peak.high()),
                 brief(level.low())
             );
@@ -49,7 +49,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .map(|id| crate::facts::pair::name_of(facts.swap.machine.device(*id)))
                 .collect();
             let headline = format!(
-                "how long the supply gives more than {} while all heats up is not computed: the file of the machine does not tell heat capacity and loss of {}",
+                "how long the supply gives more than {} while all heats up is open. Heat capacity and loss of {} are not stated",
                 brief(level.low()),
                 names.join(", ")
             );
@@ -73,11 +73,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 
 fn words(peak: Value<Power>, level: Value<Power>, longest: Option<Time>) -> String {
     let long = longest.map_or_else(
-        || "and does not fall below that once all is warm".to_owned(),
+        || "and does not fall below it once all is warm".to_owned(),
         |time| format!("for up to {}", brief(time)),
     );
     format!(
-        "while all heats up at once from cold the supply gives up to {}, above the {} that it may give for long {long}",
+        "the supply gives up to {} while all heats up from cold. That is above its continuous {} {long}",
         brief(peak.high()),
         brief(level.low())
     )

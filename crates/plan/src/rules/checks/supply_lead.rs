@@ -84,7 +84,7 @@ fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {
     };
     judge.at_most(hot, bears, Verdict::Caution, || {
         let headline = format!(
-            "each wire of {} carries up to {} once all is hot; {wire} bears {bears} where it lies by itself",
+            "each wire of {} carries up to {} once all is hot. On its own {wire} is rated for {bears}",
             pair.device_name(),
             Value::exact(hot.high())
         );
@@ -93,7 +93,7 @@ fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {
         let finding = part.with_working(Finding::new(headline, source).about(about(pair, "wire")));
         finding.workings(wires::unbundled(&pair.swap.catalogue, wire.value))
             .at(wire.place)
-            .remedy("a second pair of wires, or thicker ones, apart from other loaded leads; local codes decide about the wiring of supplies")
+            .remedy("lay a second pair of wires, or thicker ones, apart from other loaded cables. Local codes decide about the wiring of supplies")
     });
 }
 
@@ -108,14 +108,14 @@ fn contact(pair: &PairFacts<'_>, cold_part: &Share<'_>, hot_part: &Share<'_>, ju
     let words = |part: &Share<'_>, when: &str| {
         let current = part.current();
         let headline = format!(
-            "a terminal of {} ({connector}) carries up to {} {when}; it is rated for {rating}",
+            "a terminal of {} ({connector}) carries up to {} {when}. It is rated for {rating}",
             pair.port_name(),
             Value::exact(current.high())
         );
         part.with_working(Finding::new(headline, shipped_source(&family.source)))
             .about(about(pair, "contact"))
             .at(connector.place)
-            .remedy("ferrules, screws tightened again after a week, and a hand beside it after a long print; or the bed over an external switch")
+            .remedy("use ferrules, and tighten the screws again after a week. Feel beside the terminal after a long print. Or move the bed to an external switch")
     };
     if cold.high() > rating.low() {
         // The board's maker rates the input above what its terminals are commonly rated for: worth a look, not a refusal.
@@ -147,7 +147,7 @@ fn drop(pair: &PairFacts<'_>, cold: Value<ElectricCurrent>, judge: &mut Judge) {
         Verdict::Caution,
         || {
             let headline = format!(
-                "the lead of {} loses up to {} of {} at {} a wire",
+                "the cable of {} drops up to {} of {} at {} a wire",
                 pair.device_name(),
                 Value::exact(drop.total.high()),
                 Value::exact(supply.nominal()),

@@ -32,17 +32,17 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     if alone.high() > gives.low() {
         judge.at_most(alone, gives, Verdict::Blocker, || {
             let headline = format!(
-                "the strongest heater alone, with all that is no heater, takes up to {} when cold; the supply gives {}",
+                "the strongest heater and all but the other heaters take up to {} when cold. The supply is rated for {}",
                 Value::exact(alone.high()),
                 gives
             );
-            let finding = Finding::new(headline, "own-statement").remedy("a stronger supply, or a weaker heater");
+            let finding = Finding::new(headline, "own-statement").remedy("use a stronger supply, or a weaker heater");
             about(finding, "heat-up", cold)
         });
     } else {
         judge.at_most(sum(cold), gives, Verdict::Caution, || {
             let headline = format!(
-                "everything together takes up to {} while it heats up from cold; the supply gives {}",
+                "everything together takes up to {} while it heats up from cold. The supply is rated for {}",
                 Value::exact(sum(cold).high()),
                 gives
             );
@@ -55,12 +55,12 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let share = facts.limits().supply_continuous_share.value;
     judge.at_most(sum(hot), share * gives, Verdict::Caution, || {
         let headline = format!(
-            "once hot, everything together takes up to {}; for long the supply likes at most {share} of its {}",
+            "once hot, everything together takes up to {}. Use at most {share} of the supply's {} continuously",
             Value::exact(sum(hot).high()),
             gives
         );
         let finding = Finding::new(headline, "common-practice")
-            .remedy("feel its case in a long print and hear its fan; where it gets hot, take a stronger one");
+            .remedy("feel the supply's case in a long print. Where it gets hot, use a stronger one");
         about(finding, "hot", hot)
     });
 }

@@ -47,7 +47,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 
 fn words(pair: &PairFacts<'_>, current: Value<ElectricCurrent>, switch: &Switch) -> Finding {
     let headline = format!(
-        "the switch of {} gets up to {} hotter than the air around it with {} on it all the time",
+        "the output switch of {} gets up to {} hotter than the air, with {} always on",
         pair.port_name(),
         Value::exact(switch.rise.high()),
         pair.device_name()
@@ -62,7 +62,7 @@ fn words(pair: &PairFacts<'_>, current: Value<ElectricCurrent>, switch: &Switch)
 
 fn unknown(pair: &PairFacts<'_>) -> Finding {
     let words = format!(
-        "how hot the switch of {} gets with {} was not checked: its on-resistance is not in the board's file",
+        "how hot the output switch of {} gets with {} is open: its on-resistance is not stated",
         pair.port_name(),
         pair.device_name()
     );

@@ -13,6 +13,9 @@ use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "switch-short";
 
+/// Of so many parts the headline says when they pass their limits.
+const NAMED: usize = 4;
+
 /// No controller opens a switch that failed closed: what does not end below the weakest part by itself needs a cut-out of its own.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
@@ -51,20 +54,20 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             };
             let (opens, remedy) = if cut_out.is_some() {
                 (
-                    format!("its cut-out opens at {}", stated.value),
-                    "fit a cut-out that opens below what the weakest part bears",
+                    format!("Its cut-out opens at {}", stated.value),
+                    "fit a cut-out that opens below the limit of the weakest part",
                 )
             } else {
                 (
                     format!(
-                        "its cut-out opens at {}, below the {} that are asked of it, and counts for nothing",
+                        "Its cut-out opens at {}, below the setpoint of up to {}, and counts for nothing",
                         stated.value,
                         brief(heating.working().high())
                     ),
-                    "fit a cut-out that opens above the work and below what the weakest part bears, or correct `cut_out`",
+                    "fit a cut-out that opens above the setpoint and below the limit of the weakest part. Or correct `cut_out`",
                 )
             };
-            finding.headline = format!("{}; {opens}", finding.headline);
+            finding.headline = format!("{}. {opens}", finding.headline);
             finding.at(stated.place).remedy(remedy)
         });
     }
@@ -98,32 +101,22 @@ fn words(
     value: Value<ThermodynamicTemperature>,
     weak: &[WeakPart],
 ) -> Finding {
-    let mut said = Vec::new();
-    if let Some(part) = heating.corner(Corner::Fastest) {
-        for weak in weak.iter().take(4) {
-            if let (Some(hot), Some(cold)) = (
-                after(heating, &part, weak, true),
-                after(heating, &part, weak, false),
-            ) {
-                let (at_work, cold_start) = match said.len() {
-                    0 => (" from hot", " from cold"),
-                    _ => ("", ""),
-                };
-                said.push(format!(
-                    "{} ({}) after {}{at_work} and {}{cold_start}",
-                    weak.name,
-                    brief(weak.bears.low()),
-                    brief(hot),
-                    brief(cold)
-                ));
-            }
-        }
-    }
-    let times = if said.is_empty() {
-        String::new()
-    } else {
-        format!("; it passes what parts bear: {}", said.join(", "))
-    };
+    let part = heating.corner(Corner::Fastest);
+    let times = part.into_iter().flat_map(|part| {
+        let passed = weak.iter().take(NAMED).filter_map(move |weak| {
+            let (hot, cold) = (
+                after(heating, &part, weak, true)?,
+                after(heating, &part, weak, false)?,
+            );
+            let (limit, hot, cold) = (brief(weak.bears.low()), brief(hot), brief(cold));
+            Some(format!(
+                ". It passes {limit} ({}) after {hot} from hot and {cold} from cold",
+                weak.name
+            ))
+        });
+        passed.collect::<Vec<_>>()
+    });
+    let times: String = times.collect();
     // The second body ends colder than the heated one: there the part must be named.
     let place = if worst.second {
         format!(" at {}", worst.name)
@@ -131,7 +124,7 @@ fn words(
         String::new()
     };
     let headline = format!(
-        "if its switch fails closed, {} ends at up to {}{place}{times}",
+        "{} reaches up to {}{place} if its output switch shorts (fails on){times}",
         heating.name(),
         brief(value.high()),
     );
@@ -140,12 +133,10 @@ fn words(
         .at(heating.heater.temperature_limit.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
             format!(
-                "no setting helps against a switch that failed closed: fit a thermal cut-out on the part, in the heater's lead, {} (state it as \
-                 `cut_out`), or a heater that is too weak to do harm; never leave it unattended, with a smoke alarm above it; a mains heater \
-                 is for a qualified person",
+                "fit a thermal cut-out on the part, in the heater's cable{}. State it as `cut_out`. Or fit a heater that is too weak to do harm. No setting helps here. Never leave it unattended, with a smoke alarm above it. A mains heater is for a qualified person",
                 heating.cut_out_window().map_or_else(
-                    || "which has no room here: what is asked of it lies too near to what its weakest part bears".to_owned(),
-                    |(from, to)| format!("that opens between {} and {}", brief(from), brief(to)),
+                    || ". None fits here: the setpoint is too near to the limit of its weakest part".to_owned(),
+                    |(from, to)| format!(", that opens between {} and {}", brief(from), brief(to)),
                 )
             ),
         )
@@ -163,14 +154,10 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
         let time = after(heating, &part, weak, true)?;
         let goal = named(
             "ϑ",
-            format!("what it bears: {}", weak.name),
+            format!("temperature limit: {}", weak.name),
             Value::exact(weak.bears.low()),
         );
-        let start = named(
-            "ϑ₀",
-            "highest temperature that is asked of it",
-            Value::exact(start),
-        );
+        let start = named("ϑ₀", "highest setpoint", Value::exact(start));
         let air = named("ϑₐ", "room, at its warmest", Value::exact(part.air));
         let track = heating.heater.element == Element::Copper;
         let power = |falls: &str| {
@@ -246,27 +233,25 @@ fn times(heating: &Heating<'_>, weak: &[WeakPart]) -> Vec<Working> {
 /// Where the machine's file does not say what the part sheds, nothing of its heat can be worked out: that is said once, here.
 fn without_loss(heating: &Heating<'_>) -> Finding {
     let headline = format!(
-        "how hot {} gets if its switch fails closed is not known, nor how long it heats up and what a watch must notice: the machine's \
-         file states no `thermal_conductance`",
+        "how hot {} gets with a shorted output switch is open: its `thermal_conductance` is not stated. So are its heat-up time and its temperature-monitoring limits",
         heating.name()
     );
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
-            "log a heat-up with the old board (`temperature log`): it gives heat loss and heat capacity; until then count on a thermal \
-             cut-out on the part, and never leave it unattended",
+            "log a heat-up with the old board (`temperature log`). It gives thermal conductance and heat capacity. Until then rely on a thermal cut-out on the part, and never leave it unattended",
         )
 }
 
 fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
     let headline = format!(
-        "if its switch fails closed, {} gets up to {}; what its weakest part bears is not in the machine's file",
+        "{} reaches up to {} if its output switch shorts (fails on). The limit of its weakest part is not in the machine's file",
         heating.name(),
         brief(end.high())
     );
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, None))
         .at(heating.pair.device().place)
-        .remedy("state `temperature_limit`, or each [[device.part]] with what it bears: liner, block, glue of the bed surface")
+        .remedy("state `temperature_limit`, or each [[device.part]] with its limit: liner, block, glue of the bed surface")
 }

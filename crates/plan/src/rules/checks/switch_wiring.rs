@@ -87,7 +87,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             );
             Finding::new(headline, "common-practice")
                 .at(input.pull.place)
-                .remedy("make the plug so that the contact joins `signal` and `+`; across `+` and `-` it would short the rail")
+                .remedy("make the plug so that the contact joins `signal` and `+`. Across `+` and `-` it would short the rail")
         }),
         (Pull::Down, _) => judge.say(Verdict::Blocker, || {
             let headline = format!(
@@ -130,9 +130,9 @@ fn resistor(pair: &PairFacts<'_>, sensor: &Sensor) -> String {
     let logic = Value::exact(pair.board.processor.logic.nominal());
     let usual = Value::exact(si::ohm(10e3));
     let what = if sensor.output.value == Output::OpenCollector {
-        "its open collector then makes both levels"
+        "Its open collector then makes both levels"
     } else {
-        "the contact then pulls it to ground"
+        "The contact then pulls it to ground"
     };
-    format!("fit a resistor of {usual} at the plug, from `signal` to the logic supply ({logic}): {what}")
+    format!("fit a resistor of {usual} at the plug, from `signal` to the logic supply ({logic}). {what}")
 }

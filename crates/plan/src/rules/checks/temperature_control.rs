@@ -86,21 +86,13 @@ impl Held {
 
 fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), held: &Held) -> Finding {
     let nominal = model.nominal();
-    let integral = pid
-        .integral
-        .map_or_else(String::new, |time| format!(" and {}", brief(time)));
-    let setting = format!(
-        "{} of full power per kelvin{integral} of integral time (PI)",
-        percent(pid.gain)
-    );
-    let corner = if heating.heater.element == Element::Copper {
-        ", the track still cold,"
-    } else {
-        ""
-    };
+    let integral = pid.integral.map_or_else(String::new, |time| {
+        format!(" and {} of integral time", brief(time))
+    });
+    let name = heating.name();
+    let setting = format!("{} of full power per kelvin{integral} (PI)", percent(pid.gain));
     let part = format!(
-        "{} rises by {} at full power with a time constant of {} and {} of dead time",
-        heating.name(),
+        "Full power raises it by {}, with a time constant of {} and {} of dead time",
         brief(nominal.gain),
         brief(nominal.lag),
         brief(nominal.delay),
@@ -108,28 +100,29 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), held: &Held) -> Fin
     let overshoot = held.overshoot.map(brief);
     let step = heating.pair.limits().control_load_step.value.high();
     let step = format!("{:.0} %", step.base() * 100.0);
-    let rest = part.trim_start_matches(&heating.name()).trim_start();
     let headline = match (overshoot, held.arrives()) {
         _ if !held.makes_up() => format!(
-            "once a part fan or cold filament takes {step} more heat, {} falls by {}, and its watch counts {} at the most as healthy; it {rest}; to begin \
-             with {setting}",
-            heating.name(),
+            "{name} falls by {} once a part fan takes {step} more heat. Its monitoring allows {}. {part}. It starts with {setting}",
             held.fall.map_or_else(String::new, brief),
             brief(held.healthy),
         ),
         (Some(overshoot), false) => format!(
-            "a heat-up of {} overshoots by {overshoot} at the worst corner, {} are allowed: no setting tried is calmer; it {rest}; to begin with {setting}",
-            heating.name(),
+            "{name} overshoots by {overshoot} in the worst case; {} is allowed. No setting tried is calmer. {part}. It starts with {setting}",
             brief(held.allowed),
         ),
         (overshoot, _) => format!(
-            "{part}: to begin with {setting}; at the liveliest corner{corner} its gain may grow {:.1} times{}{}",
+            "{name} starts with {setting}. {part}. Its loop gain may grow {:.1} times in the worst case{}{}{}",
             held.margin.base(),
+            if heating.heater.element == Element::Copper {
+                " (track still cold)"
+            } else {
+                ""
+            },
             overshoot.map_or_else(String::new, |overshoot| format!(
-                ", no heat-up overshoots by more than {overshoot}"
+                ". No heat-up overshoots by more than {overshoot}"
             )),
             held.fall.map_or_else(String::new, |fall| format!(
-                ", and {step} more loss makes it fall by {}",
+                ". {step} more loss makes it fall by {}",
                 brief(fall)
             )),
         ),
@@ -155,8 +148,8 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), held: &Held) -> Fin
         .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
-            "bring the thermometer nearer to the heater, or give the heater less of its power; approach the goal in steps, and tune at the \
-             bring-up, under watch",
+            "bring the sensor nearer to the heater, or give the heater less of its power. Approach the setpoint in steps; tune at the bring-up, with a \
+             person at the machine",
         )
 }
 

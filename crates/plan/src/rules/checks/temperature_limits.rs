@@ -37,7 +37,7 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     judge.at_least(Value::exact(own.high()), asked, Verdict::Caution, || {
         let headline = format!(
-            "{} is said to work at up to {}, and {} at up to {}: they are of one part",
+            "{} is stated for up to {}, and {} for up to {}. They are of one part",
             pair.device_name(),
             brief(own.high()),
             heating.name(),
@@ -46,7 +46,7 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
         Finding::new(headline, "own-statement")
             .about(about(heating, Some("sensor")))
             .at(own.place)
-            .remedy("state the same `working_temperature` for both, the highest that is asked; the checks of the sensor look no further")
+            .remedy("state the same `working_temperature` for both, the highest setpoint. The checks of the sensor look no further")
     });
 }
 
@@ -59,7 +59,7 @@ fn parts(heating: &Heating<'_>, judge: &mut Judge) {
     };
     let words = |value: Value<ThermodynamicTemperature>, with: &str| {
         let headline = format!(
-            "{} is asked for up to {}{with}: {} then has {}, and bears {}",
+            "{} works at up to {}{with}. There {} reaches {}; its limit is {}",
             heating.name(),
             brief(heating.working().high()),
             worst.name,
@@ -69,7 +69,7 @@ fn parts(heating: &Heating<'_>, judge: &mut Judge) {
         Finding::new(headline, "common-practice")
             .about(about(heating, Some("parts")))
             .at(heating.heater.working_temperature.place)
-            .remedy("ask for less, or fit a part or a sensor that bears it; never set a highest temperature above what its weakest part bears")
+            .remedy("lower the setpoint, or fit a part or sensor that is rated for it. Never set a temperature above the limit of its weakest part")
     };
     let work = at_work(worst);
     if work.high() > worst.bears.low() {
@@ -96,17 +96,14 @@ fn cut_out(heating: &Heating<'_>, judge: &mut Judge) {
     let overshot = Value::exact(heating.overshot().high());
     judge.graded_from_below(cut_out.value, overshot, asked, || {
         let headline = format!(
-            "the cut-out of {} opens at {}; up to {} is asked of it, {} with overshoot",
+            "the cut-out of {} opens at {}. Its setpoint is up to {}, {} with overshoot",
             heating.name(),
             cut_out.value,
             brief(asked.nominal()),
             brief(overshot.nominal())
         );
         let window = heating.cut_out_window().map_or_else(
-            || {
-                "ask for less: between the work and what its weakest part bears there is no room for one"
-                    .to_owned()
-            },
+            || "lower the setpoint: no cut-out fits between it and the limit of its weakest part".to_owned(),
             |(from, to)| format!("fit one that opens between {} and {}", brief(from), brief(to)),
         );
         Finding::new(headline, "common-practice")

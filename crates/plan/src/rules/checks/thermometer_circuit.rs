@@ -36,9 +36,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         };
         let finding = Finding::new(headline, "common-practice").at(circuit.place);
         if coarse {
-            finding.remedy(
-                "see the check of its resolution for the number; a thermometer amplifier reads it finely",
-            )
+            finding.remedy("see the check of its resolution. A thermometer amplifier reads it finely")
         } else {
             finding
         }
@@ -50,7 +48,7 @@ fn at_its_stop(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
     // The amplifier leaves its stop where gain · R / (R + Rp) comes below 1.
     let leaves = pull_up.nominal() / (gain.nominal().base() - 1.0);
     let headline = format!(
-        "{} gives {} at {}, and the amplifier of {} is at its stop until that falls below {}{}",
+        "{} gives {} at {}. The amplifier of {} is at its stop until that falls below {}{}",
         pair.device_name(),
         Value::exact(at.curve.resistance(at.cold.nominal())),
         Value::exact(at.cold.nominal()),

@@ -22,7 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         .map(|hot| si::ThermodynamicTemperature::from_base(hot.base() + headroom.high().base()));
     judge.at_most(hottest, usable, broken, || {
         let headline = format!(
-            "{} works at up to {} and should still be read {} above; its element is published up to {usable}",
+            "{} works at up to {} and must be read {} above that. Its element is published up to {usable}",
             pair.device_name(),
             Value::exact(at.hot.high()),
             headroom

@@ -121,11 +121,11 @@ pub fn refuse_below(pair: &PairFacts<'_>) -> Option<ThermodynamicTemperature> {
 fn looks_cold(pair: &PairFacts<'_>, at: &Thermometry<'_>, stop: &Stop) -> Finding {
     let coldest = at.cold.low();
     let refuse = refuse_below(pair).map_or_else(
-        || "no limit tells the two apart".to_owned(),
-        |limit| format!("the controller must refuse what reads below {}", brief(limit)),
+        || "No limit tells the two apart".to_owned(),
+        |limit| format!("The controller must refuse what reads below {}", brief(limit)),
     );
     let headline = format!(
-        "{} of {} reads as code {:.0}, colder than {}; the coldest room, {}, reads as {:.0}: {refuse}, else it heats without end",
+        "{} of {} reads as ADC code {:.0}, colder than {}. The coldest room, {}, reads as {:.0}. {refuse}: the heater would heat without end",
         stop.fault,
         pair.device_name(),
         stop.code,
@@ -138,8 +138,7 @@ fn looks_cold(pair: &PairFacts<'_>, at: &Thermometry<'_>, stop: &Stop) -> Findin
         .at(at.input.pull_up.place)
         .working(reading(at, coldest))
         .remedy(
-            "use an input with a larger pull-up; until then warm the machine before heating, and let the controller refuse to heat what \
-             reads at the end of its range",
+            "use an input with a larger pull-up. Until then warm the machine before heating. Let the controller refuse to heat a sensor at the end of its range",
         )
 }
 
@@ -150,7 +149,7 @@ fn looks_hot(
     hottest: ThermodynamicTemperature,
 ) -> Finding {
     let headline = format!(
-        "{} of {} reads as code {:.0}, hotter than {}; {} reads as {:.0}: above the highest temperature it switches off",
+        "{} of {} reads as ADC code {:.0}, hotter than {}. A temperature of {} reads as {:.0}. Above the over-temperature limit it switches off",
         stop.fault,
         pair.device_name(),
         stop.code,
@@ -162,7 +161,7 @@ fn looks_hot(
         .about(about(pair, "looks hot"))
         .at(at.input.pull_up.place)
         .working(reading(at, hottest))
-        .remedy("set the highest temperature that the controller accepts below this")
+        .remedy("set the over-temperature limit below this")
 }
 
 /// Converter reading at a temperature.
@@ -209,7 +208,7 @@ fn slipped(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
     let below = ThermodynamicTemperature::from_base(hot.base() - fall.base());
     let inputs = (
         named("τ", "time constant of the thermometer in air", constant),
-        named("ϑ₁", "highest temperature that is asked of it", Value::exact(hot)),
+        named("ϑ₁", "highest setpoint", Value::exact(hot)),
         named("ϑ₂", "the fall below it", Value::exact(below)),
         named("ϑₐ", "room", at.cold),
     );
@@ -221,7 +220,7 @@ fn slipped(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
         _ => "bed",
     };
     let headline = format!(
-        "{} slipping out of the {part} at {} reads {} less within {}, then falls on towards the room",
+        "{0} reads {2} less within {3} once detached from the {part} at {1}. Then it cools towards ambient",
         pair.device_name(),
         brief(hot),
         kelvin(fall),
@@ -230,7 +229,7 @@ fn slipped(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> Finding {
     let finding = Finding::new(headline, "heat-transfer-textbook")
         .about(about(pair, "slipped"))
         .at(pair.device().place)
-        .remedy("hold it by a screw or clamp and relieve its lead; the protection windows notice it");
+        .remedy("hold it by a screw or clamp and relieve its cable. The temperature monitoring detects it");
     if time.value.high().base().is_finite() {
         finding.working(time.working)
     } else {

@@ -52,7 +52,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 },
             );
             let headline = format!(
-                "the lead of {} makes it read up to {} too hot",
+                "the cable of {} makes it read up to {} too hot",
                 pair.device_name(),
                 thermometry::kelvin(error.high())
             );

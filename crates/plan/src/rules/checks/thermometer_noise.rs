@@ -82,24 +82,24 @@ fn words(
         |(kelvin, noise, step)| sensing::noise_in_kelvin(kelvin, noise, step),
     );
     let headline = format!(
-        "one reading of {} at {} jumps by {} (rms) at {}{}{}",
+        "{} at {} has a reading noise of {} rms at {}{}{}",
         pair.device_name(),
         pair.port_name(),
         kelvin(worked.value.high()),
         Value::exact(hot),
         before.map_or_else(String::new, |before| format!(
-            ", on the old board by {}",
+            ". On the old board it was {}",
             kelvin(before.nominal())
         )),
         if at.input.noise.is_some() {
             ""
         } else {
-            " (the board's file states no noise; a usual one is assumed)"
+            ". The board's file states no noise, so a usual one is assumed"
         }
     );
     Finding::new(headline, "common-practice")
         .at(at.input.noise.map_or(at.input.adc_bits.place, |noise| noise.place))
         .working(working(at, at.input, hot))
         .working(worked.working)
-        .remedy("let the controller average: 16 readings leave a quarter of it; keep the lead away from motor and heater leads")
+        .remedy("let the controller average: 16 readings leave a quarter of it. Keep the cable away from motor and heater cables")
 }

@@ -22,7 +22,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(error) = error(pair, at, old, hot) else {
         judge.say(Verdict::Caution, || {
             let headline = format!(
-                "with the old table {} at {} is read beyond the end of that table: no temperature at all",
+                "with the old table {} at {} has no reading: it is beyond the end of that table",
                 pair.device_name(),
                 pair.port_name()
             );
@@ -55,7 +55,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             let side = if worst.base() < 0.0 { "cold" } else { "hot" };
             let headline = if kept {
                 format!(
-                    "a table for {} at the old input holds at {} too: {} is read within {} at {}",
+                    "the old table for {} holds at {} too. It reads {} within {} at {}",
                     at.row.name,
                     pair.port_name(),
                     pair.device_name(),
@@ -104,7 +104,7 @@ fn comes_to(
     let far = TemperatureInterval::from_base(comes.base() - hot.base())
         > pair.limits().thermometer_table_error_blocker.value.low();
     format!(
-        ": told {}, the part would come to about {:.0} °C{}",
+        ". At a setpoint of {} the part would reach about {:.0} °C{}",
         Value::exact(hot),
         comes.base() - 273.15,
         if far { ", far too hot for it" } else { "" }
@@ -166,7 +166,7 @@ fn told_as(pair: &PairFacts<'_>) -> String {
 
 fn remedy(pair: &PairFacts<'_>, at: &Thermometry<'_>) -> String {
     format!(
-        "before any heat: set the table of {} for {} and a pull-up of {}, then compare its reading with the room",
+        "set the table of {} for {} and a pull-up of {}. Compare its reading with the room before any heat",
         pair.device().tag,
         at.row.name,
         Value::exact(at.input.pull_up.nominal())

@@ -89,7 +89,7 @@ fn words(
         " (beyond its table, carried on)"
     };
     let headline = format!(
-        "{} at {} stands at {} of full scale at {}{outside}: {} stands at {} %, {:.0} steps away",
+        "{} at {} is at {} of full scale at {}{outside}. From there {}, at {} %, is {:.0} steps away",
         pair.device_name(),
         pair.port_name(),
         brief(share.nominal()),
@@ -121,15 +121,14 @@ fn words(
         .working(worked.working)
         .remedy(match (fault.stopped, cold) {
             _ if !fault.stopped && fault.codes > fault.told => {
-                "set the lowest and the highest temperature that the controller accepts as the settings say: they part the two"
+                "set the low-temperature and over-temperature limits as the settings say. They tell the two apart"
             }
             (true, _) => "use another input: this one cannot read the element there",
             (false, true) => {
-                "set the lowest temperature that the controller accepts with care: a cold room and a broken wire look nearly alike here; \
-                 warm the machine up before a first test, or use an input with a larger pull-up"
+                "set the low-temperature limit with care: a cold room and a broken wire read nearly alike here. Warm the machine up before a first test, or use an input with a larger pull-up"
             }
             (false, false) => {
-                "set the highest temperature that the controller accepts below this, and use an input with a smaller pull-up if you can"
+                "set the over-temperature limit below this, and use an input with a smaller pull-up if you can"
             }
         })
 }

@@ -33,7 +33,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             judge.mended(Part::one("thermometer amplifier"), || {
                 words()
                     .against(value, Side::AtMost, blocker)
-                    .remedy("put a thermometer amplifier between element and board: the plain divider hardly moves for a platinum resistor")
+                    .remedy("put a thermometer amplifier between element and board. The plain divider hardly moves for a platinum resistor")
             });
             return;
         }
@@ -50,8 +50,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     judge.at_most(value, limit, verdict, || {
         words().remedy(match verdict {
             Verdict::Blocker => "use an input with more bits, or with a pull-up that suits this element better",
-            Verdict::Note => "nothing to do: it was no finer before; tune the control anew all the same",
-            _ => "tune the control with little derivative part, or use an input with more bits or a pull-up that suits better",
+            Verdict::Note => "tune the controller anew. The reading was no finer before",
+            _ => "tune the controller with little derivative gain, or use an input with more bits or a pull-up that suits better",
         })
     });
 }
@@ -84,7 +84,7 @@ fn words(
         kelvin(value_cold.high()),
         Value::exact(cold),
         before.map_or_else(String::new, |before| format!(
-            " ({} at {} on the old board)",
+            ". On the old board it was {} at {}",
             kelvin(before.nominal()),
             Value::exact(hot)
         ))

@@ -57,14 +57,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             sensing::self_heating(power, dissipation)
         });
         let headline = format!(
-            "{} at {} warms itself by {} at {}{}",
+            "{} at {} has a self-heating error of {} at {}{}",
             pair.device_name(),
             pair.port_name(),
             thermometry::kelvin(worst.high()),
             Value::exact(place),
             if equal == held(equal) {
                 format!(
-                    ", and by up to {} on the way, at {}",
+                    ". On the way it is up to {}, at {}",
                     thermometry::kelvin(heating(equal).high()),
                     brief(equal)
                 )
@@ -76,6 +76,6 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             .at(at.input.pull_up.place)
             .working(power.working)
             .working(heat.working)
-            .remedy("seat the element well: clamped in metal it sheds several times as much; or use an input with a larger pull-up")
+            .remedy("clamp the element in metal: it then sheds several times as much heat. Or use an input with a larger pull-up")
     });
 }

@@ -41,14 +41,14 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             (pair.device_name(), Value::exact(hot), thermometry::kelvin(most));
         let headline = if unknown {
             format!(
-                "the kind of {device} is not known: at {hot_words} its reading may be {within} off; circuit, wiring and room temperature are judged"
+                "the sensor type of {device} is not stated: its reading at {hot_words} may be {within} off. Circuit, wiring and room temperature are judged"
             )
         } else {
             format!(
-                "with the right table {device} at {} reads within {within} of the truth at {hot_words}{}",
+                "{device} at {} reads within {within} at {hot_words} with the correct table{}",
                 pair.port_name(),
                 if apart.is_some() {
-                    format!(", {} of it because pull-up and converter have a supply each", thermometry::kelvin(beside))
+                    format!(". Of that, {} comes from separate supplies of pull-up and converter", thermometry::kelvin(beside))
                 } else {
                     String::new()
                 }
@@ -58,9 +58,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             .at(at.input.pull_up.place)
             .working(worked.working)
             .remedy(if unknown {
-                "set nothing above 100 °C before an independent thermometer beside it has told its kind; then name that kind in the machine's file"
+                "set nothing above 100 °C before an independent thermometer has shown its type. Then state that type in the machine's file"
             } else {
-                "where the very temperature matters, hold it against a thermometer that you trust, and write the difference down"
+                "compare it with a trusted thermometer where the exact temperature matters, and write the difference down"
             });
         if let Some(apart) = apart {
             finding = finding.working(apart.working);

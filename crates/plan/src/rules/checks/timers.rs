@@ -57,7 +57,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .filter(|(other, _, _)| *other == timer)
                 .map(|(_, kind, pair)| {
                     format!(
-                        "{} at {} wants {}",
+                        "{1} ({0}) needs {2}",
                         pair.device_name(),
                         pair.port_name(),
                         kind.words()
@@ -71,8 +71,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .map_or(first.port().place, |timer| timer.place);
             Finding::new(
                 format!(
-                    "the timer {timer} pulses loads that ask for different pulses: {}",
-                    loads.join("; ")
+                    "the timer {timer} drives loads that need different pulses. {}",
+                    loads.join(". ")
                 ),
                 "common-practice",
             )
@@ -88,7 +88,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     if !clash {
         judge.say(Verdict::Pass, || {
             Finding::new(
-                "loads that share a timer ask for the same kind of pulses",
+                "loads that share a timer need the same kind of pulses",
                 "common-practice",
             )
         });
@@ -98,10 +98,10 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
     match kinds.max() {
         Some(Pulses::Probe | Pulses::Data) => {
-            "one of them sets the timer for all: move the others to ports of another timer, or switch them just on and off"
+            "move all but one to ports of another timer, or switch them on and off only. One sets the timer for all"
         }
         _ => {
-            "let the heaters be pulsed without the timer, or set one frequency that both bear (some 100 Hz), and listen to the fan"
+            "pulse the heaters without the timer, or set one frequency that suits both (some 100 Hz). Listen to the fan"
         }
     }
 }

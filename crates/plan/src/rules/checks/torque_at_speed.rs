@@ -22,12 +22,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(given) = pair.motor() else {
         judge.say(Verdict::Note, || {
             let headline = format!(
-                "what {} gives at speed is not computed: its file lacks resistance, inductance or holding torque",
+                "the torque of {} at speed is open: its file lacks resistance, inductance or holding torque",
                 pair.device_name()
             );
             Finding::new(headline, "electric-machines-textbook")
                 .at(pair.device().place)
-                .remedy("look the figures up by the number on the motor's label, or measure the resistance of one coil with a meter")
+                .remedy("look the figures up by the motor's label, or measure the resistance of one coil with a meter")
         });
         return;
     };
@@ -38,7 +38,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     {
         judge.say(Verdict::Note, || {
             let headline = format!(
-                "how fast {} turns at the top speed of the nozzle is not known without arm, radius and reach",
+                "how fast {} turns at the maximum speed of the nozzle is open without arm, radius and reach",
                 pair.device_name()
             );
             Finding::new(headline, "electric-machines-textbook")
@@ -55,17 +55,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let left = || {
             let at_rest = given.least(AngularVelocity::from_base(0.0));
             let share = (given.least(speed.high()) / at_rest).base() * 100.0;
-            format!(": {share:.0} % of its torque is left")
+            format!(". {share:.0} % of its torque is left")
         };
         let headline = format!(
-            "at the top speed of {} ({}) {} needs {} of {}{}{}",
+            "{2} needs {3} of {4} at the maximum speed of {0} ({1}){5}{6}",
             axis.name,
             brief(speed.nominal()),
             pair.device_name(),
             brief(needed.high()),
             brief(supply.low()),
             if given.joint() == Some(Connection::Series) {
-                ", half of the supply for each of two in series"
+                " (half of the supply, two in series)"
             } else {
                 ""
             },
@@ -89,7 +89,7 @@ fn holds(machine: &Machine, axis: &Axis, given: &Given) -> String {
     let half = given.least(AngularVelocity::from_base(0.0)) / 2.0;
     let speed = torque::axis_speed(machine, axis, given.speed_for(Value::exact(half)));
     format!(
-        "lower the top speed of {} (half of the torque is left at {:.0} mm/s), or use a motor with less inductance",
+        "lower the maximum speed of {}, or use a motor with less inductance. Half of the torque is left at {:.0} mm/s",
         axis.name,
         speed.low().base() * 1e3
     )

@@ -38,7 +38,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let words = |fits: &str| {
         let whose = if anew { "new wires" } else { "wires" };
         format!(
-            "the {whose} of {} are {wire}, {fits} {} of {} ({thinnest} to {thickest})",
+            "the {whose} of {} are {wire}, {fits} {} of {}. It takes {thinnest} to {thickest}",
             pair.device_name(),
             socket,
             pair.port_name()
@@ -48,7 +48,9 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         Fit::TooThick if clamps => judge.say(Verdict::Caution, || {
             Finding::new(words("thicker than is meant for a"), "common-practice")
                 .at(cable.wire.place)
-                .remedy("try it with a ferrule; never cut strands off to make it go in: splice a thinner tail instead")
+                .remedy(
+                    "try it with a ferrule, or splice a thinner tail. Never cut strands off to make it go in",
+                )
         }),
         Fit::TooThick => tail(pair, thickest, || words("too thick for a contact of"), judge),
         Fit::TooThin => judge.say(Verdict::Caution, || {
@@ -109,7 +111,7 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     judge.say(verdict, || {
         let words = format!(
-            "the wires of {} are {}, {how} than a contact of its own {} takes ({thinnest} to {thickest})",
+            "the wires of {} are {}, {how} than its own {} allows. That takes {thinnest} to {thickest}",
             pair.device_name(),
             cable.wire,
             cable.connector
@@ -121,7 +123,7 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
                 other: Some("own plug".to_owned()),
             })
             .at(cable.wire.place)
-            .remedy("look at the lead: correct `wire` or `connector` in the file, or make its plug anew where the contacts do not hold")
+            .remedy("correct `wire` or `connector` in the file. Where the contacts do not hold, re-terminate the cable")
     });
 }
 
@@ -134,7 +136,7 @@ fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, ju
         && current.high() > bears.low()
     {
         judge.at_most(current, bears, Verdict::Blocker, || {
-            let headline = format!("{}, and a tail of {thickest} does not bear its current", words());
+            let headline = format!("{}. A tail of {thickest} is not rated for its current", words());
             Finding::new(headline, "common-practice")
                 .at(cable.wire.place)
                 .remedy("use a port with stronger contacts or terminals")
@@ -145,7 +147,7 @@ fn tail(pair: &PairFacts<'_>, thickest: WireSize, words: impl Fn() -> String, ju
         Finding::new(words(), "common-practice")
             .at(cable.wire.place)
             .remedy(format!(
-                "join a short tail of {thickest} with the right contacts to the lead"
+                "join a short tail of {thickest} with the right contacts to the cable"
             ))
     });
 }

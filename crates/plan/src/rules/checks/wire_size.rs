@@ -33,13 +33,13 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             );
             Finding::new(words, "common-practice")
                 .at(wire.place)
-                .remedy("feel the lead during the first long run; a warm one is too thin")
+                .remedy("feel the cable during the first long run. A warm one is too thin")
         });
         return;
     };
     let words = || {
         let headline = format!(
-            "the wires of {} carry up to {} for long; {wire} bears {bears} in a bundle",
+            "the wires of {} carry up to {} continuously. In a bundle {wire} is rated for {bears}",
             pair.device_name(),
             Value::exact(current.high())
         );
@@ -53,7 +53,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         let bears = pair.wire_bears().unwrap_or(bears);
         judge.at_most(current, bears, Verdict::Caution, || {
             words().remedy(format!(
-                "lay it apart from other loaded wires, where {wire} bears {alone}, and feel it in the first long run; or make a thicker lead"
+                "lay it apart from other loaded wires, where {wire} is rated for {alone}. Feel it in the first long run. Or use a thicker cable"
             ))
         });
         return;
@@ -62,7 +62,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     if !anew.serves {
         judge.at_most(current, alone, Verdict::Blocker, || {
             words().remedy(format!(
-                "no wire of the table serves: not even {} bears that and loses little enough; use several wires side by side, nearer to the supply",
+                "use several wires side by side, nearer to the supply. No wire of the table serves: not even {} is enough",
                 anew.size
             ))
         });
@@ -70,8 +70,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     let words = || {
         words().remedy(format!(
-            "make the lead anew of {} before any power: by itself {wire} bears {alone}, and above that it gets hot enough to melt its \
-             insulation",
+            "make a new cable of {} before any power. On its own {wire} is rated for {alone}: above that its insulation melts",
             anew.size
         ))
     };

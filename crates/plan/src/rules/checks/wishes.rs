@@ -41,7 +41,7 @@ fn spoiler(facts: &WholeFacts<'_>, wish: &Wish) -> String {
     let machine = &facts.swap.machine;
     if let Some(left) = wish.devices.iter().find(|id| facts.ways[id.0].is_none()) {
         return format!(
-            "{} found no port; ask `why` with its tag and a port for the reason",
+            "{} found no port. Run `boardswap explain` with its tag and a port for the reason",
             name_of(machine.device(*left))
         );
     }
