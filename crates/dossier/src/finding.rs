@@ -68,7 +68,7 @@ fn card(about: &About<'_>, finding: &Finding, blocks: Vec<Block>) -> Block {
         id: about.anchor(finding).unwrap_or_default().to_owned(),
         name: finding.id.clone(),
         mark: mark(finding.verdict),
-        word: finding.verdict.word().to_owned(),
+        word: finding.word().to_owned(),
         about: Text::of(format!("{} · at stake: {stake}", title_of(finding))),
         title: Text::marked(&capital(&finding.headline)),
         blocks,
@@ -189,7 +189,7 @@ fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
 }
 
 fn entry(about: &About<'_>, finding: &Finding) -> Block {
-    let verdict = (mark(finding.verdict), finding.verdict.word().to_owned());
+    let verdict = (mark(finding.verdict), finding.word().to_owned());
     let headline = capital(&finding.headline);
     if finding.verdict >= Verdict::Caution {
         let link = Text::default().link(about.anchor(finding), "what to do");
@@ -301,7 +301,7 @@ pub(crate) fn first(about: &About<'_>, count: usize) -> Vec<Block> {
     points.sort_by_key(|finding| is_of_machine(finding));
     let line = |finding: &&Finding| {
         let said = Text::marked(&sentence(&finding.headline));
-        Block::Verdict(mark(finding.verdict), finding.verdict.word().to_owned(), said)
+        Block::Verdict(mark(finding.verdict), finding.word().to_owned(), said)
     };
     let mut blocks: Vec<Block> = points.iter().take(count).map(line).collect();
     if points.len() > count {

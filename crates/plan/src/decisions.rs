@@ -7,6 +7,7 @@ pub mod clash;
 pub mod comparison;
 pub mod compatible;
 pub mod monte_carlo;
+pub mod open;
 pub mod plan;
 pub mod shopping;
 pub mod why;
