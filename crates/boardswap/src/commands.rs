@@ -1,5 +1,6 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
+mod ask;
 mod check;
 mod compare;
 mod demo;
@@ -39,6 +40,12 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match command {
         Command::New { folder } => new::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
+        Command::Ask {
+            board,
+            answer,
+            how,
+            all,
+        } => ask::run(args, board, answer.as_deref(), how.as_deref(), *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, *which, out),

@@ -46,5 +46,5 @@ pub use screws::{FitClass, Screw};
 pub use sources::Source;
 pub use table::{Row, RowFault, Sure, Table};
 pub use thermometers::{Law, Point, Thermometer, ToleranceClass};
-pub use usual::{Usual, rows_of, usual};
+pub use usual::{Question, Usual, question, rows_of, usual};
 pub use wires::{Copper, Gauge, Stranded, Wires};

@@ -33,6 +33,49 @@ pub struct Usual {
     pub sure: Sure,
 }
 
+/// How a fact is found out.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Question {
+    /// The kind of table, as messages call it.
+    pub of: String,
+    /// The keys.
+    pub keys: Vec<String>,
+    /// What to do, in the imperative; no full stop.
+    #[serde(rename = "do")]
+    pub act: String,
+    /// With which tool.
+    pub tool: String,
+    /// How many minutes it takes.
+    pub minutes: u32,
+    /// The state of the machine: `unplugged`, or `any` where nobody touches it.
+    pub state: String,
+    /// What it is needed for: `board` (which one), `wiring`, `protection`, `speeds`, `settings`.
+    pub purposes: Vec<String>,
+    /// Key of the source.
+    pub source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Questions {
+    question: Vec<Question>,
+}
+
+static QUESTIONS: LazyLock<Vec<Question>> = LazyLock::new(|| {
+    let file: Questions = toml::from_str(include_str!("../../../data/usual/questions.toml"))
+        .expect("the shipped table, which a test reads");
+    file.question
+});
+
+/// How a fact is found out; `None` where no row says it.
+#[must_use]
+pub fn question(of: &str, key: &str) -> Option<&'static Question> {
+    QUESTIONS
+        .iter()
+        .find(|row| row.of == of && row.keys.iter().any(|own| own == key))
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
@@ -105,6 +148,23 @@ mod tests {
             let known = crate::built_in().sources().get(&row.source).is_some();
             assert!(known, "{}.{}: {}", row.of, row.key, row.source);
             assert_ne!(row.sure, Sure::AsStated, "{}.{}", row.of, row.key);
+        }
+    }
+
+    #[test]
+    fn each_fact_can_be_asked_for() {
+        // Names are what the user likes to call things; screws without a place and bodies are left out, not asked for.
+        let unasked = |of: &str, key: &str| {
+            ["name", "weight", "material"].contains(&key)
+                || of == "bed screw"
+                || ["coupling", "second_conductance", "second_capacity"].contains(&key)
+        };
+        for (of, key) in ROWS.keys().filter(|(of, key)| !unasked(of, key)) {
+            assert!(question(of, key).is_some(), "{of}.{key}");
+        }
+        for row in &*QUESTIONS {
+            assert!(["unplugged", "any"].contains(&row.state.as_str()), "{}", row.act);
+            assert!(crate::built_in().sources().get(&row.source).is_some());
         }
     }
 

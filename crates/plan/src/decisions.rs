@@ -1,6 +1,7 @@
 //! What is chosen: how devices are connected, why not otherwise, which board, and how sure that is.
 
 pub(crate) mod accepted;
+pub mod ask;
 pub mod assign;
 pub mod cables;
 pub mod clash;

@@ -206,10 +206,17 @@ fn implied_drivers(file: &mut BoardFile, checker: &mut Checker<'_>) {
         .iter()
         .filter_map(|port| Some(port.driver.as_ref()?.value.clone()))
         .collect();
-    let free = file
+    // A driver that has the name of an output is its own.
+    let outputs: Vec<&str> = file.port.iter().map(|port| port.name.value.as_str()).collect();
+    let own: Vec<String> = file
         .driver
         .iter()
-        .filter(|driver| !named.contains(&driver.name.value));
+        .map(|driver| driver.name.value.clone())
+        .collect();
+    let free = file.driver.iter().filter(|driver| {
+        let name = &driver.name.value;
+        !named.contains(name) && !outputs.contains(&name.as_str())
+    });
     let mut free: Vec<String> = free.map(|driver| driver.name.value.clone()).collect();
     free.reverse();
     let described = !file.driver.is_empty() || checker.is_lost(file.place, "driver");
@@ -228,9 +235,11 @@ fn implied_drivers(file: &mut BoardFile, checker: &mut Checker<'_>) {
         let Some(mut name) = checker.assumptions.of_table::<Name>(port.place, "driver") else {
             continue;
         };
-        match free.pop() {
-            Some(next) => name.value = next,
-            None => file.driver.extend(nameless::<DriverFile>(&name, checker)),
+        if !own.contains(&name.value) {
+            match free.pop() {
+                Some(next) => name.value = next,
+                None => file.driver.extend(nameless::<DriverFile>(&name, checker)),
+            }
         }
         port.driver = Some(name);
     }

@@ -54,6 +54,29 @@ pub struct Assumed {
 }
 
 impl Assumed {
+    /// The name by which it is asked for: "H1.wire", "case.size".
+    #[must_use]
+    pub fn id(&self) -> String {
+        if self.owner.is_empty() {
+            format!("{}.{}", self.of.replace(' ', "-"), self.key)
+        } else {
+            format!("{}.{}", self.owner.join("."), self.key)
+        }
+    }
+    /// Answers that are found, as they would be written: the usual one, and those that differ most from it.
+    #[must_use]
+    pub fn answers(&self) -> Vec<String> {
+        let row = std::iter::once(&self.row.value).chain(&self.row.also);
+        let mut out: Vec<String> = Vec::new();
+        for answer in row.map(literal) {
+            if let Some((low, high)) = ends(&answer) {
+                out.extend([low, high].map(|end| format!("\"{end}\"")));
+            } else if !out.contains(&answer) {
+                out.push(answer);
+            }
+        }
+        out
+    }
     /// What is assumed, in words: "`wire` of H1".
     #[must_use]
     pub fn words(&self) -> String {
@@ -288,6 +311,12 @@ impl Reader<'_> {
         (self.stand_in, self.end, self.asked) = outer;
         self.faults.truncate(before);
         let read = read?;
+        if let Some(scope) = self.scopes.last_mut()
+            && scope.table == "board"
+            && key == "name"
+        {
+            scope.file = Some(taken.trim_matches('"').to_owned());
+        }
         let owner = self
             .scopes
             .iter()
@@ -323,6 +352,13 @@ impl Reader<'_> {
         }
         out
     }
+}
+
+/// The ends of "150 mm/s (80 mm/s .. 300 mm/s)".
+fn ends(answer: &str) -> Option<(String, String)> {
+    let inside = answer.trim_matches('"').split_once('(')?.1.strip_suffix(')')?;
+    let (low, high) = inside.split_once(" .. ")?;
+    Some((low.to_owned(), high.to_owned()))
 }
 
 /// A value as TOML writes it; rows hold texts, whole numbers, truths and lists of these.

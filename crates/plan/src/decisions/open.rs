@@ -255,7 +255,16 @@ fn name(
     }
     for finding in findings.iter_mut().filter(|finding| finding.open.is_some()) {
         let mut kinds = effects.remove(&finding.id).unwrap_or_default();
-        kinds.sort_by(|(_, one), (_, other)| other.partial_cmp(one).unwrap_or(std::cmp::Ordering::Equal));
+        // What turns the verdict goes first; of that, what belongs to the thing itself; then what moves its number most.
+        let own = |kind: (&str, &str)| {
+            let mut of_kind = assumed.iter().filter(|own| (own.of, own.key) == kind);
+            of_kind.any(|own| concerns(finding, own))
+        };
+        kinds.sort_by(|(one_kind, one), (other_kind, other)| {
+            let of = |kind, effect: &Effect| (effect.turns, own(kind));
+            let order = of(*other_kind, other).cmp(&of(*one_kind, one));
+            order.then(other.moves.total_cmp(&one.moves))
+        });
         let kinds = kinds.into_iter().map(|(kind, _)| kind);
         let fact = kinds
             .flat_map(|kind| about(finding, assumed, kind))
@@ -293,6 +302,7 @@ fn settle(finding: &mut Finding, fact: &Assumed) {
     });
     finding.open = Some(Open {
         fact: Some(what),
+        ask: Some(fact.id()),
         place: Some(fact.place),
     });
 }

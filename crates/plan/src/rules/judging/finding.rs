@@ -98,6 +98,9 @@ pub struct Acceptance {
 pub struct Open {
     /// The fact: "`wire` of H1"; `None` where it was not looked for.
     pub fact: Option<String>,
+    /// The name by which it is asked for: "H1.wire".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ask: Option<String>,
     /// The table that lacks it.
     #[serde(skip)]
     pub place: Option<Place>,
