@@ -139,7 +139,7 @@ fn peer(cases: &[Case], answers: &[(f64, Solution)]) -> Vec<(f64, Option<Total>)
     let texts: Vec<String> = cases
         .iter()
         .zip(answers)
-        .map(|(case, answer)| json(case, answer.1.cost.unserved == 0))
+        .map(|(case, answer)| json(case, answer.1.cost.unassigned == 0))
         .collect();
     if std::fs::write(&file, format!("[{}]", texts.join(","))).is_err() {
         return Vec::new();
@@ -156,27 +156,27 @@ fn peer(cases: &[Case], answers: &[(f64, Solution)]) -> Vec<(f64, Option<Total>)
     }
 }
 
-/// Where all required items can be served, the peer is told so: it gets no variable for leaving one unserved.
+/// Where all required items can be served, the peer is told so: it gets no variable for leaving one unassigned.
 fn json(case: &Case, all_served: bool) -> String {
     let problem = &case.problem;
     let (mut costs, mut items) = (Vec::new(), Vec::new());
     let mut variable = vec![0; problem.choice_count()];
     let mut push = |item: usize, total: Total| {
         let tiers: Vec<String> = total.tiers.iter().map(i64::to_string).collect();
-        costs.push(format!("[{},{}]", total.unserved, tiers.join(",")));
+        costs.push(format!("[{},{}]", total.unassigned, tiers.join(",")));
         items.push(item.to_string());
         items.len() - 1
     };
     for item in problem.items() {
         for &choice in problem.choices_of(item) {
             let total = Total {
-                unserved: 0,
+                unassigned: 0,
                 tiers: problem.cost_of(choice).0,
             };
             variable[choice.0] = push(item.0, total);
         }
         if !(all_served && problem.is_required(item)) {
-            push(item.0, problem.unserved_cost(item));
+            push(item.0, problem.unassigned_cost(item));
         }
     }
     let mut rows = vec![(Vec::new(), Vec::new()); problem.resource_count()];
@@ -219,7 +219,7 @@ fn parse(line: &str) -> Option<(f64, Option<Total>)> {
     let way = |way: &[&str]| {
         let tiers: Vec<i64> = way[1].split(' ').filter_map(|word| word.parse().ok()).collect();
         let total = (tiers.len() == TIERS + 1).then(|| Total {
-            unserved: tiers[0],
+            unassigned: tiers[0],
             tiers: std::array::from_fn(|tier| tiers[tier + 1]),
         });
         Some((way[0].parse::<f64>().ok()?, total))

@@ -193,9 +193,9 @@ impl Oracle<'_> {
                 };
             };
             for (&item, option) in part.iter().zip(chosen) {
-                let unserved = program.items[item][option].choice.is_none();
+                let unassigned = program.items[item][option].choice.is_none();
                 if let Ok(place) = self.candidates.binary_search(&Item(item))
-                    && unserved
+                    && unassigned
                     && rest
                 {
                     left.push(place);
@@ -212,7 +212,7 @@ impl Oracle<'_> {
     }
 }
 
-/// The programme with nothing to pay but unserved required items.
+/// The programme with nothing to pay but unassigned required items.
 fn demands(problem: &Problem, mask: &Mask) -> Option<Program> {
     let mut program = Program::new(problem, mask)?;
     for option in program.items.iter_mut().flatten() {

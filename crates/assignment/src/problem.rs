@@ -48,12 +48,12 @@ impl Cost {
     }
 }
 
-/// The cost of a whole assignment, or a bound on it: first how many required items stay unserved, by their weight, then the sums of the
+/// The cost of a whole assignment, or a bound on it: first how many required items stay unassigned, by their weight, then the sums of the
 /// caller's tiers. Ordered lexicographically. A difference of two totals may be negative in any tier.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Total {
-    /// Sum of the weights of the required items that stay unserved: their number where each weighs 1.
-    pub unserved: i64,
+    /// Sum of the weights of the required items that stay unassigned: their number where each weighs 1.
+    pub unassigned: i64,
     /// Sum over all items, tier by tier.
     pub tiers: [i64; TIERS],
 }
@@ -62,7 +62,7 @@ impl Add for Total {
     type Output = Total;
     fn add(self, other: Total) -> Total {
         Total {
-            unserved: self.unserved + other.unserved,
+            unassigned: self.unassigned + other.unassigned,
             tiers: std::array::from_fn(|tier| self.tiers[tier] + other.tiers[tier]),
         }
     }
@@ -72,7 +72,7 @@ impl Sub for Total {
     type Output = Total;
     fn sub(self, other: Total) -> Total {
         Total {
-            unserved: self.unserved - other.unserved,
+            unassigned: self.unassigned - other.unassigned,
             tiers: std::array::from_fn(|tier| self.tiers[tier] - other.tiers[tier]),
         }
     }
@@ -83,8 +83,8 @@ impl Sub for Total {
 pub enum Invalid {
     /// A cost outside `0..=LARGEST`, of a choice.
     ChoiceCost(Choice),
-    /// A cost outside `0..=LARGEST`, of leaving an item unserved; a weight outside `1..=LARGEST` of one that must be served.
-    UnservedCost(Item),
+    /// A cost outside `0..=LARGEST`, of leaving an item unassigned; a weight outside `1..=LARGEST` of one that must be served.
+    UnassignedCost(Item),
     /// A capacity outside `0..=LARGEST`.
     Capacity(Resource),
     /// An amount outside `0..=LARGEST`, summed where a resource was named twice.
@@ -103,8 +103,8 @@ impl std::fmt::Display for Invalid {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Invalid::ChoiceCost(choice) => write!(out, "choice {} has a cost outside 0..=2^40", choice.0),
-            Invalid::UnservedCost(item) => {
-                write!(out, "item {} has an unserved cost outside 0..=2^40", item.0)
+            Invalid::UnassignedCost(item) => {
+                write!(out, "item {} has an unassigned cost outside 0..=2^40", item.0)
             }
             Invalid::Capacity(resource) => {
                 write!(out, "resource {} has a capacity outside 0..=2^40", resource.0)
@@ -161,7 +161,7 @@ pub struct Builder {
 enum Need {
     /// It must be served, with what it weighs where it is not, above 0.
     Required(i64),
-    /// What it costs to leave it unserved.
+    /// What it costs to leave it unassigned.
     Optional(Cost),
 }
 
@@ -177,7 +177,7 @@ impl Builder {
         Resource(self.capacities.len() - 1)
     }
 
-    /// Adds an item that must be served. Where that cannot be, [`Total::unserved`] counts it, before any other cost.
+    /// Adds an item that must be served. Where that cannot be, [`Total::unassigned`] counts it, before any other cost.
     pub fn required(&mut self) -> Item {
         self.required_weighing(1)
     }
@@ -188,9 +188,9 @@ impl Builder {
         Item(self.items.len() - 1)
     }
 
-    /// Adds an item that may stay unserved, and what that costs.
-    pub fn optional(&mut self, unserved: Cost) -> Item {
-        self.items.push(Need::Optional(unserved));
+    /// Adds an item that may stay unassigned, and what that costs.
+    pub fn optional(&mut self, unassigned: Cost) -> Item {
+        self.items.push(Need::Optional(unassigned));
         Item(self.items.len() - 1)
     }
 
@@ -268,7 +268,7 @@ impl Builder {
                 Need::Optional(cost) => fits_all(cost),
             };
             if !sound {
-                faults.push(Invalid::UnservedCost(Item(index)));
+                faults.push(Invalid::UnassignedCost(Item(index)));
             }
         }
         for (index, entry) in self.choices.iter().enumerate() {
@@ -335,15 +335,15 @@ impl Problem {
         matches!(self.items[item.0], Need::Required(_))
     }
 
-    /// What it costs to leave `item` unserved; a required one counts in [`Total::unserved`] instead.
-    pub fn unserved_cost(&self, item: Item) -> Total {
+    /// What it costs to leave `item` unassigned; a required one counts in [`Total::unassigned`] instead.
+    pub fn unassigned_cost(&self, item: Item) -> Total {
         match self.items[item.0] {
             Need::Required(weight) => Total {
-                unserved: weight,
+                unassigned: weight,
                 tiers: [0; TIERS],
             },
             Need::Optional(cost) => Total {
-                unserved: 0,
+                unassigned: 0,
                 tiers: cost.0,
             },
         }
@@ -391,7 +391,7 @@ impl Problem {
         relaxed
     }
 
-    /// The cost of a complete selection: one entry per item, `None` where it stays unserved.
+    /// The cost of a complete selection: one entry per item, `None` where it stays unassigned.
     ///
     /// # Panics
     /// Where `chosen` has not one entry per item.
@@ -399,10 +399,10 @@ impl Problem {
         assert_eq!(chosen.len(), self.items.len(), "one entry per item");
         let parts = chosen.iter().enumerate().map(|(item, choice)| match choice {
             Some(choice) => Total {
-                unserved: 0,
+                unassigned: 0,
                 tiers: self.cost_of(*choice).0,
             },
-            None => self.unserved_cost(Item(item)),
+            None => self.unassigned_cost(Item(item)),
         });
         parts.fold(Total::default(), |sum, part| sum + part)
     }

@@ -1,41 +1,41 @@
-//! The integer programme behind a problem: every item takes exactly one option (leaving it unserved is one), every
+//! The integer programme behind a problem: every item takes exactly one option (leaving it unassigned is one), every
 //! resource and every clique of conflicts is a row with a capacity. Parts that share no row are told apart.
 
 use crate::problem::{Choice, Item, Problem, TIERS};
 
-/// Which choices may be used and which items may stay unserved.
+/// Which choices may be used and which items may stay unassigned.
 #[derive(Clone, Debug)]
 pub(crate) struct Mask {
     pub choice: Vec<bool>,
-    pub unserved: Vec<bool>,
+    pub unassigned: Vec<bool>,
 }
 
 impl Mask {
     pub fn all(problem: &Problem) -> Mask {
         Mask {
             choice: vec![true; problem.choice_count()],
-            unserved: vec![true; problem.items().len()],
+            unassigned: vec![true; problem.items().len()],
         }
     }
 
-    /// Leaves `item` nothing but `choice` (`None`: to stay unserved).
+    /// Leaves `item` nothing but `choice` (`None`: to stay unassigned).
     pub fn force(&mut self, problem: &Problem, item: Item, choice: Option<Choice>) {
         for &other in problem.choices_of(item) {
             self.choice[other.0] = Some(other) == choice;
         }
-        self.unserved[item.0] = choice.is_none();
+        self.unassigned[item.0] = choice.is_none();
     }
 
-    /// Takes `choice` (`None`: to stay unserved) away from `item`.
+    /// Takes `choice` (`None`: to stay unassigned) away from `item`.
     pub fn forbid(&mut self, item: Item, choice: Option<Choice>) {
         match choice {
             Some(choice) => self.choice[choice.0] = false,
-            None => self.unserved[item.0] = false,
+            None => self.unassigned[item.0] = false,
         }
     }
 }
 
-/// Tiers of the programme: the count of unserved required items, then the caller's.
+/// Tiers of the programme: the count of unassigned required items, then the caller's.
 pub(crate) const ALL_TIERS: usize = TIERS + 1;
 
 #[derive(Clone, Debug)]
@@ -47,7 +47,7 @@ pub(crate) struct ProgramOption {
 
 #[derive(Clone, Debug)]
 pub(crate) struct Program {
-    /// Options of each item, those of the problem by index, then the one to stay unserved.
+    /// Options of each item, those of the problem by index, then the one to stay unassigned.
     pub items: Vec<Vec<ProgramOption>>,
     pub capacities: Vec<i64>,
 }
@@ -93,9 +93,9 @@ impl Program {
                     uses,
                 });
             }
-            if mask.unserved[item.0] {
-                let total = problem.unserved_cost(item);
-                let mut tiers = [total.unserved; ALL_TIERS];
+            if mask.unassigned[item.0] {
+                let total = problem.unassigned_cost(item);
+                let mut tiers = [total.unassigned; ALL_TIERS];
                 tiers[1..].copy_from_slice(&total.tiers);
                 options.push(ProgramOption {
                     choice: None,

@@ -10,14 +10,14 @@ use crate::solve::{Masked, solve_masked};
 /// The price of one choice, against the best selection without it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Regret {
-    /// It can be had without leaving more required items unserved.
+    /// It can be had without leaving more required items unassigned.
     Costs {
         /// The best selection that has it.
         with: Solution,
         /// Cost of `with` less cost of the best, tier by tier. Never below 0 in lexicographic order where both are optimal.
         more: Total,
     },
-    /// It can be had only if more required items stay unserved.
+    /// It can be had only if more required items stay unassigned.
     Displaces {
         /// The best selection that has it.
         with: Solution,
@@ -95,7 +95,7 @@ pub fn regret(problem: &Problem, best: &Solution, choice: Choice, limits: &Limit
         Err(because) => return Regret::Impossible { because },
     };
     let more = with.cost - best.cost;
-    if more.unserved <= 0 {
+    if more.unassigned <= 0 {
         return Regret::Costs { with, more };
     }
     let because = reason(problem, best, choice, limits);

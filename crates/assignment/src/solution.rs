@@ -27,10 +27,10 @@ pub struct Progress {
 /// One selection with its cost and proof.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Solution {
-    /// The choice of each item, in the order of the items; `None` where it stays unserved.
+    /// The choice of each item, in the order of the items; `None` where it stays unassigned.
     pub chosen: Vec<Option<Choice>>,
-    /// The required items that stay unserved.
-    pub unserved: Vec<Item>,
+    /// The required items that stay unassigned.
+    pub unassigned: Vec<Item>,
     /// The sum of the costs.
     pub cost: Total,
     /// Why nothing is cheaper, or how much cheaper something could be.
@@ -39,14 +39,14 @@ pub struct Solution {
 
 impl Solution {
     pub(crate) fn new(problem: &Problem, chosen: Vec<Option<Choice>>, proof: Proof) -> Solution {
-        let unserved = problem
+        let unassigned = problem
             .items()
             .filter(|&item| problem.is_required(item) && chosen[item.0].is_none())
             .collect();
         let cost = problem.total(&chosen);
         Solution {
             chosen,
-            unserved,
+            unassigned,
             cost,
             proof,
         }

@@ -9,7 +9,7 @@ use std::ops::ControlFlow;
 
 /// The cheapest selection, in lexicographic order of [`Total`], with its proof.
 ///
-/// There always is one: items may stay unserved.
+/// There always is one: items may stay unassigned.
 pub fn solve(problem: &Problem, limits: &Limits) -> Solution {
     answer(problem, &mut Budget::new(limits, None))
 }
@@ -27,7 +27,7 @@ pub fn solve_watched(
 fn answer(problem: &Problem, budget: &mut Budget<'_>) -> Solution {
     match solve_masked(problem, &Mask::all(problem), budget) {
         Masked::Found(solution) => *solution,
-        // Unreachable while every item may stay unserved; the honest answer would be this one.
+        // Unreachable while every item may stay unassigned; the honest answer would be this one.
         Masked::Nothing | Masked::Unknown => {
             let chosen = vec![None; problem.items().len()];
             let gap = problem.total(&chosen);

@@ -17,7 +17,7 @@ const PACKED: i128 = 1 << 36;
 /// Nodes spent on packed tiers before they are taken one by one.
 const PATIENCE: u64 = 20;
 
-/// Nodes spent on serving every required item before those left unserved are counted.
+/// Nodes spent on serving every required item before those left unassigned are counted.
 const HOPE: u64 = 8;
 
 /// What is known about one part.
@@ -32,7 +32,7 @@ pub(crate) struct PartOutcome {
 /// The cheapest selection for the items of `part`.
 ///
 /// First it is tried to serve every required item, which most problems allow. Where that finds nothing soon, the required
-/// items left unserved are counted as a tier of their own.
+/// items left unassigned are counted as a tier of their own.
 pub(crate) fn solve_part(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> PartOutcome {
     let mut stage = Stage::new(program, part, true);
     if stage.all_served {
@@ -168,7 +168,7 @@ impl<'p> Stage<'p> {
         (i128::from(spread / divisor), divisor)
     }
 
-    /// Packs tiers from `first` on, at least one that differs. The count of unserved required items stays alone: it is mostly
+    /// Packs tiers from `first` on, at least one that differs. The count of unassigned required items stays alone: it is mostly
     /// closed without search.
     fn group(&self, first: usize, largest: i128) -> Group {
         let mut group = Group {
@@ -358,7 +358,7 @@ fn locate(model: &Model, chosen: &[usize]) -> Vec<usize> {
 
 fn total(tiers: &[i64; ALL_TIERS]) -> Total {
     let mut total = Total {
-        unserved: tiers[0],
+        unassigned: tiers[0],
         tiers: [0; TIERS],
     };
     total.tiers.copy_from_slice(&tiers[1..]);

@@ -38,8 +38,8 @@ pub enum Violation {
         /// As the sum says.
         summed: Total,
     },
-    /// The list of unserved required items is not the true one.
-    Unserved,
+    /// The list of unassigned required items is not the true one.
+    Unassigned,
     /// The proof contradicts the cost: a bound above it, or a gap that is not the difference.
     Proof,
 }
@@ -49,7 +49,7 @@ pub enum Violation {
 /// It cannot check that nothing is cheaper; it does check that the stated bounds do not contradict the stated cost.
 ///
 /// # Errors
-/// All violations, resources first by index, then conflicts, then cost, unserved list and proof.
+/// All violations, resources first by index, then conflicts, then cost, unassigned list and proof.
 pub fn verify(problem: &Problem, solution: &Solution) -> Result<(), Vec<Violation>> {
     let items = problem.items().len();
     if solution.chosen.len() != items {
@@ -109,16 +109,16 @@ fn overfull(problem: &Problem, solution: &Solution) -> Vec<Violation> {
 fn wrong_sums(problem: &Problem, solution: &Solution) -> Vec<Violation> {
     let mut found = Vec::new();
     let mut summed = Total::default();
-    let mut unserved = Vec::new();
+    let mut unassigned = Vec::new();
     for (item, choice) in problem.items().zip(&solution.chosen) {
         if choice.is_none() && problem.is_required(item) {
-            unserved.push(item);
+            unassigned.push(item);
         }
         let tiers = match choice {
             Some(choice) => problem.cost_of(*choice).0,
             None => {
-                let missed = problem.unserved_cost(item);
-                summed.unserved += missed.unserved;
+                let missed = problem.unassigned_cost(item);
+                summed.unassigned += missed.unassigned;
                 missed.tiers
             }
         };
@@ -132,8 +132,8 @@ fn wrong_sums(problem: &Problem, solution: &Solution) -> Vec<Violation> {
             summed,
         });
     }
-    if unserved != solution.unserved {
-        found.push(Violation::Unserved);
+    if unassigned != solution.unassigned {
+        found.push(Violation::Unassigned);
     }
     let sound = match solution.proof {
         Proof::Optimal { root_bound, .. } => root_bound <= solution.cost,

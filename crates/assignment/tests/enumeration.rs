@@ -109,11 +109,11 @@ proptest! {
                     check(&problem, &with, *least);
                     prop_assert_eq!(more, *least - best.cost);
                     prop_assert!(more >= Total::default());
-                    prop_assert_eq!(more.unserved, 0);
+                    prop_assert_eq!(more.unassigned, 0);
                 }
                 (Regret::Displaces { with, more, because }, Some((least, _))) => {
                     check(&problem, &with, *least);
-                    prop_assert!(more.unserved > 0);
+                    prop_assert!(more.unassigned > 0);
                     check_reason(&problem, &all, choice, &because);
                 }
                 (Regret::Impossible { because: Reason::TooMuch { resource, amount, capacity } }, None) => {

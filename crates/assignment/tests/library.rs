@@ -54,7 +54,7 @@ fn optimum(problem: &Problem) -> i64 {
     let solution = solve(problem, &Limits::default());
     verify(problem, &solution).unwrap();
     assert!(solution.is_optimal());
-    assert_eq!(solution.cost.unserved, 0);
+    assert_eq!(solution.cost.unassigned, 0);
     solution.cost.tiers[0]
 }
 

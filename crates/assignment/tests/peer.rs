@@ -11,7 +11,7 @@ fn peer(problem: &Problem) -> Total {
     }
     let whole = |value: &f64| value.round() as i64;
     Total {
-        unserved: whole(&optima[0]),
+        unassigned: whole(&optima[0]),
         tiers: std::array::from_fn(|tier| whole(&optima[tier + 1])),
     }
 }
@@ -19,7 +19,7 @@ fn peer(problem: &Problem) -> Total {
 fn peer_tier(problem: &Problem, optima: &[f64]) -> f64 {
     let mut model = microlp::Problem::new(OptimizationDirection::Minimize);
     let cost = |total: Total, tier: usize| match tier {
-        0 => total.unserved as f64,
+        0 => total.unassigned as f64,
         _ => total.tiers[tier - 1] as f64,
     };
     let mut totals: Vec<(Variable, Total)> = Vec::new();
@@ -34,12 +34,12 @@ fn peer_tier(problem: &Problem, optima: &[f64]) -> f64 {
             (
                 choice,
                 Total {
-                    unserved: 0,
+                    unassigned: 0,
                     tiers: cost.0,
                 },
             )
         });
-        for (choice, total) in served.chain([(None, problem.unserved_cost(Item(item.0)))]) {
+        for (choice, total) in served.chain([(None, problem.unassigned_cost(Item(item.0)))]) {
             let variable = model.add_binary_var(cost(total, optima.len()));
             if let Some(choice) = choice {
                 of_choice[choice.0] = Some(variable);
@@ -110,7 +110,7 @@ fn large_machines() {
         let solution = solve(&problem, &Limits { nodes: 2_000 });
         verify(&problem, &solution).unwrap();
         assert!(solution.is_optimal());
-        assert_eq!(solution.cost.unserved, 0);
+        assert_eq!(solution.cost.unassigned, 0);
         assert_eq!(solution.cost.tiers, [0, 0, 0, 0, tiers[0], tiers[1], 0, 0, 0, 0]);
     }
 }
@@ -122,5 +122,5 @@ fn spoiled_basis() {
     let problem = generate::machine(32, 200, 300);
     let solution = solve(&problem, &Limits { nodes: 300 });
     verify(&problem, &solution).unwrap();
-    assert_eq!(solution.cost.unserved, 0);
+    assert_eq!(solution.cost.unassigned, 0);
 }

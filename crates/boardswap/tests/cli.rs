@@ -939,7 +939,7 @@ fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
     const LAST: &str = "devices = [\"MX\", \"MY\"]\nweight = 20";
     let entry = |value: &str| {
         format!(
-            "{LAST}\n\n[[accepted]]\nfinding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
+            "{LAST}\n\n[[accepted]]\nfinding = \"enclosure-air:without-fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\""
         )
     };
     let held = entry("500 °C");
@@ -947,7 +947,7 @@ fn an_accepted_finding_is_counted_and_a_lapse_is_told() {
     let board = ["--board", "Birch B6"];
     let text = stdout(&run(folder.path(), &[&["check"][..], &board].concat()));
     assert!(
-        text.contains("1 accepted") && !text.contains("`case-air:fan`"),
+        text.contains("1 accepted") && !text.contains("`enclosure-air:without-fan`"),
         "{text}"
     );
     let all = stdout(&run(folder.path(), &[&["check", "--all"][..], &board].concat()));

@@ -18,7 +18,7 @@ mod reference;
 mod switches;
 mod thermometers;
 mod tuning;
-mod unserved;
+mod unassigned;
 
 use plan::Plan;
 use settings::Settings;
@@ -31,7 +31,7 @@ const FAMILIES: &[fn(&mut Job<'_>)] = &[
     old_controller::steps,
     prepare::steps,
     heat_sinks::steps,
-    unserved::steps,
+    unassigned::steps,
     meter::steps,
     power::steps,
     thermometers::steps,

@@ -201,33 +201,34 @@ fn accepted(entry: &str, id: &str) -> Finding {
 fn an_acceptance_counts_until_the_value_worsens() {
     let entry = |value: &str| {
         format!(
-            "finding = \"case-air:fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\"\n"
+            "finding = \"enclosure-air:without-fan\"\nvalue = \"{value}\"\nreason = \"watched\"\nby = \"A. Example\"\n"
         )
     };
-    let worst = accepted(&entry("500 °C"), "case-air:fan");
+    let worst = accepted(&entry("500 °C"), "enclosure-air:without-fan");
     assert_eq!(worst.disposition, Disposition::Accepted);
     let now = worst.worst().unwrap().number_of("°C").unwrap();
-    let just = accepted(&entry(&format!("{now:.1} °C")), "case-air:fan");
+    let just = accepted(&entry(&format!("{now:.1} °C")), "enclosure-air:without-fan");
     assert_eq!(just.disposition, Disposition::Accepted);
-    let lapsed = accepted(&entry(&format!("{:.1} °C", now - 1.0)), "case-air:fan");
+    let lapsed = accepted(
+        &entry(&format!("{:.1} °C", now - 1.0)),
+        "enclosure-air:without-fan",
+    );
     assert_eq!(lapsed.disposition, Disposition::ToDecide);
     let why = lapsed.acceptance.unwrap().refused.unwrap();
     assert!(why.starts_with("lapsed"), "{why}");
-    let other = accepted(&entry("3 A"), "case-air:fan").acceptance.unwrap();
+    let other = accepted(&entry("3 A"), "enclosure-air:without-fan")
+        .acceptance
+        .unwrap();
     assert!(other.refused.unwrap().contains("another kind"));
-    let none = "finding = \"case-air:fan\"\nreason = \"watched\"\nby = \"A. Example\"\n";
-    let none = accepted(none, "case-air:fan");
+    let none = "finding = \"enclosure-air:without-fan\"\nreason = \"watched\"\nby = \"A. Example\"\n";
+    let none = accepted(none, "enclosure-air:without-fan");
     assert_eq!(none.disposition, Disposition::ToDecide);
     assert!(none.acceptance.unwrap().refused.unwrap().contains("value = \""));
 }
 
 #[test]
 fn what_stakes_people_or_fire_cannot_be_accepted_where_it_fails() {
-    for id in [
-        "input-fuse:short-circuit",
-        "failed-closed:H1-failed-closed",
-        "lead-fuse:H2",
-    ] {
+    for id in ["input-fuse:short-circuit", "switch-short:H1", "lead-fuse:H2"] {
         let entry = format!("finding = \"{id}\"\nreason = \"why not\"\nby = \"A. Example\"\n");
         let found = accepted(&entry, id);
         assert_ne!(found.disposition, Disposition::Accepted, "{id}");
@@ -246,17 +247,17 @@ fn what_stakes_people_or_fire_cannot_be_accepted_where_it_fails() {
 #[test]
 fn an_acceptance_of_nothing_is_told() {
     let entry =
-        "finding = \"case-air:fann\"\nboard = \"Birch B6\"\nreason = \"watched\"\nby = \"A. Example\"\n";
-    let found = accepted(entry, "accepted:case-air:fann");
+        "finding = \"enclosure-air:fan\"\nboard = \"Birch B6\"\nreason = \"watched\"\nby = \"A. Example\"\n";
+    let found = accepted(entry, "accepted:enclosure-air:fan");
     assert_eq!(
         (found.verdict, found.disposition),
         (Verdict::Caution, Disposition::ToDecide)
     );
     let elsewhere =
-        "finding = \"case-air:fann\"\nboard = \"Alder A4\"\nreason = \"watched\"\nby = \"A. Example\"\n";
+        "finding = \"enclosure-air:fan\"\nboard = \"Alder A4\"\nreason = \"watched\"\nby = \"A. Example\"\n";
     let found = accepted(
         &format!("{elsewhere}\n[[accepted]]\n{entry}"),
-        "accepted:case-air:fann",
+        "accepted:enclosure-air:fan",
     );
     assert!(found.headline.contains("no such finding"));
 }

@@ -34,7 +34,7 @@ pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     blocks
 }
 
-/// Which board, what it costs, what it leaves unserved, what to look at first.
+/// Which board, what it costs, what it leaves unassigned, what to look at first.
 pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
     /// How many open points are told; the rest is in the dossier.
     const POINTS: usize = 3;
@@ -45,7 +45,7 @@ pub(crate) fn choice(plan: &Plan<'_>, entry: &Entry) -> Section {
     let lost = if entry.wishes_lost.is_empty() {
         "It serves every wish.".to_owned()
     } else {
-        format!("It leaves unserved: {}.", entry.wishes_lost.join(", "))
+        format!("It leaves unassigned: {}.", entry.wishes_lost.join(", "))
     };
     let work = format!(
         "About {} min of work on leads; {}.",

@@ -25,7 +25,7 @@ const PAGES: [(&str, &str); 4] = [
 /// Only the findings of three checks: the text must not change with each check that is added.
 #[test]
 fn the_markdown_of_the_second_example() {
-    let documents = dossier_of(&example("second"), 0, &["port-current", "unserved", "wishes"]);
+    let documents = dossier_of(&example("second"), 0, &["port-current", "unassigned", "wishes"]);
     insta::assert_snapshot!(text_of(&documents, "report.md"));
 }
 
@@ -480,7 +480,7 @@ fn screens_of_the_second_example() {
         let finding = plan
             .findings
             .iter()
-            .find(|finding| finding.id.starts_with("failed-closed"));
+            .find(|finding| finding.id.starts_with("switch-short"));
         let half = physics::Chance { held: 50, draws: 100 };
         text.push('\n');
         text.push_str(&terminal.document(&dossier::screens::opened(

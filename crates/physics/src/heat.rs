@@ -10,6 +10,7 @@ mod heat_up;
 mod junction;
 mod loss;
 mod protection;
+mod steps;
 mod two_bodies;
 
 pub use approach::*;

@@ -145,7 +145,7 @@ fn a_switch_that_stays_closed() {
         voltage: volt(24.0),
         air: celsius(20.0),
     };
-    let end = part.failed_closed().unwrap();
+    let end = part.switch_short().unwrap();
     let long = part
         .heat_up(State::both(celsius(20.0)), None, run(20_000.0))
         .unwrap();

@@ -1,5 +1,6 @@
 //! All tests of the formulas that look at them from outside, in one binary.
 
+mod approach;
 mod boxes;
 mod chance;
 mod checks;

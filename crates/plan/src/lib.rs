@@ -35,7 +35,7 @@ pub use facts::{
 };
 pub use rules::checks::{
     ACCEPTED, Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck,
-    check_named, harm_unserved, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
+    check_named, harm_unassigned, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
 };
 pub use rules::judging::{
     Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Side, Stake, Subject, Verdict,

@@ -119,7 +119,7 @@ fn the_curve_is_what_the_checks_judge_by() {
             "{} {usable}",
             limit.bound.low
         );
-        let speed = about(loaded.wholes_of("speed-that-holds", &ways), "X");
+        let speed = about(loaded.wholes_of("max-speed", &ways), "X");
         let (speed, holds) = (speed.value.expect("a speed"), curve.holds.expect("a speed"));
         assert_eq!(
             (speed.low, speed.nominal, speed.high),

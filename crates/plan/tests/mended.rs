@@ -17,7 +17,7 @@ const OF_THE_PORT: [&str; 11] = [
     "input-current",
     "supply-lead",
     "rail-budget",
-    "case-air",
+    "enclosure-air",
     "regulator-heat",
 ];
 

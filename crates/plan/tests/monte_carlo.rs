@@ -150,13 +150,13 @@ fn the_worst_corner_is_reached() {
 /// Checks whose worst corner is not that of one machine, each with why; their pages in the handbook say so.
 const STATED_WIDE: [&str; 5] = [
     // The bound is the air that the file states, or the worst of all assignments: both are drawn with the machine.
-    "case-air",
+    "enclosure-air",
     // The levels of a device come from a table of bands, which stay at their worst.
     "level-from-device",
     // The cold current against the rating and the hot one against a share of it: which of the two counts is drawn with the machine.
     "connector-current",
     // One magnet is worst at rest, another at speed; each tolerance by itself does not tell which.
-    "speed-that-holds",
+    "max-speed",
     // A converter shows whole codes: between two of them nothing moves.
     "thermometer-faults",
 ];

@@ -28,7 +28,7 @@ pub(super) fn filament_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
             "pull-resistor",
             "switch-wiring",
             "level-from-device",
-            "sensor-sense",
+            "active-level",
         ]);
     }
     report.advice.extend(by_the_plan(job, &checks));

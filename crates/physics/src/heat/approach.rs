@@ -4,7 +4,8 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time, kelvin};
 use quantity::{Number, Quantity, Value};
 
 use super::heat_up::HeatedPart;
-use super::two_bodies::{State, Stepper};
+use super::steps::{Above, Steps};
+use super::two_bodies::TwoBodies;
 use crate::OutOfRange;
 use crate::control::Pid;
 use crate::working::{End, Formula, Input, Working};
@@ -26,14 +27,16 @@ pub static HEALTHY_RISE_OF_TWO: Formula = Formula::new(
     "lumped bodies, stepped",
 );
 
-/// Into how many steps a dead time is cut.
-const IN_DEAD_TIME: usize = 20;
+/// How many whole steps a power that was asked for waits. The half step by which a held power comes late on average makes up the dead time.
+const IN_DEAD_TIME: usize = 10;
 /// Every how many steps a reading is kept.
-const KEPT: usize = 4;
+const KEPT: usize = 2;
+/// Of a part that rises by less, in kelvins, it is said that it stands still.
+const STILL: f64 = 0.05;
 /// For how many dead times a heat-up is followed after it arrived.
 const AFTER: usize = 12;
 /// The longest course that is followed.
-const STEPS: usize = 40_000;
+const STEPS: usize = 20_000;
 
 /// A heated part under its controller, on its way from the air around it to a setpoint.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,6 +62,8 @@ pub struct Climb {
     pub readings: Vec<f64>,
     /// Whether it comes as near to its setpoint as a heat-up is watched.
     pub arrives: bool,
+    /// When it does, and how far it has risen by then.
+    arrival: (Time, f64),
     /// How far the reading then rises above the setpoint.
     pub overshoot: TemperatureInterval,
     /// For how long it falls back after it arrived, to where a heat-up would still be watched. A machine beside this one that just misses
@@ -70,10 +75,10 @@ pub struct Climb {
 /// take power off.
 #[derive(Clone, Debug)]
 pub struct FullPower {
-    part: HeatedPart,
+    steps: Steps,
     step: Time,
-    stepper: Stepper,
-    states: Vec<State>,
+    /// After each step, in kelvins above the air.
+    states: Vec<Above>,
 }
 
 impl FullPower {
@@ -83,37 +88,50 @@ impl FullPower {
     /// [`OutOfRange`] where the dead time or a capacity is not positive, or no heat can leave.
     pub fn of(part: HeatedPart, dead_time: Time) -> Result<Self, OutOfRange> {
         let dead_time = OutOfRange::check_positive("dead time", dead_time)?;
-        let step = dead_time / IN_DEAD_TIME as f64;
+        let step = dead_time / (IN_DEAD_TIME as f64 + 0.5);
+        let steps = Steps::of(&part, step)?;
         Ok(Self {
+            steps,
             step,
-            stepper: part.bodies.stepper(step)?,
-            states: vec![State::both(part.air)],
-            part,
+            states: vec![steps.begin(0.0, 0.0); IN_DEAD_TIME + 1],
         })
     }
 
-    /// After so many steps, of which the first are the dead time.
-    fn after(&mut self, steps: usize) -> State {
-        while self.states.len() <= steps {
-            let last = self.states.len() - 1;
-            let share = if last < IN_DEAD_TIME { 0.0 } else { 1.0 };
-            self.states.push(self.next(self.states[last], share));
+    /// Up to which step, at a reading, the part stays below `above` and goes on to rise; none where the start already stands still.
+    fn rises_below(&mut self, above: f64, patience: usize) -> usize {
+        let apart = patience * KEPT;
+        let mut far = 2 * apart;
+        while far < STEPS && self.after(far).heated < above && self.rises(far, apart) {
+            far *= 2;
         }
-        self.states[steps]
+        let below = self.states.partition_point(|state| state.heated < above);
+        let last = (below.min(STEPS) / KEPT).saturating_sub(1) * KEPT;
+        // At full power the rise becomes slower and slower, once it began.
+        let rises = self.rises(apart, apart) && self.rises(last, apart);
+        if rises { last } else { 0 }
     }
 
-    /// One step later at a share of full power.
-    fn next(&self, state: State, share: f64) -> State {
-        let full = self.part.heater.power(self.part.voltage, state.heated);
-        self.stepper.step(state, full * share, self.part.air)
+    /// Whether it rose within some steps before one; what has had no time for it did.
+    fn rises(&self, at: usize, apart: usize) -> bool {
+        let state = |at: usize| self.states.get(at).map_or(f64::INFINITY, |state| state.heated);
+        at < apart || state(at) - state(at - apart) >= STILL
+    }
+
+    /// After so many steps, of which the first are the dead time.
+    fn after(&mut self, steps: usize) -> Above {
+        while self.states.len() <= steps {
+            let last = self.states[self.states.len() - 1];
+            self.states.push(self.steps.next(last, 1.0));
+        }
+        self.states[steps]
     }
 }
 
 impl Approach {
     /// The heat-up. One that shows no rise for as long as `longest` is not followed any further.
     ///
-    /// The power is held for a twentieth of the dead time, and a step is exact for it. The controller is computed as often; where it is
-    /// computed less often, count half its sample time with the dead time.
+    /// The power is held for about a tenth of the dead time, and a step is exact for it. The controller is computed as often, without loss of
+    /// time; where it is computed at times of its own, count half its sample time with the dead time.
     ///
     /// # Errors
     /// [`OutOfRange`] where the dead time or a capacity is not positive, or no heat can leave.
@@ -121,65 +139,128 @@ impl Approach {
     /// # Source
     /// A simulation of our own; held against another integration with another step.
     pub fn climb(&self, longest: Time) -> Result<Climb, OutOfRange> {
-        Ok(self.climb_from(&mut FullPower::of(self.part, self.dead_time)?, longest))
+        let course = FullPower::of(self.part, self.dead_time)?;
+        let begun = Begun {
+            index: 0,
+            state: course.states[0],
+            control: Control::new(self, course.step.base()),
+            climb: Climb::in_steps_of(course.step),
+        };
+        Ok(self.follow(&course, begun, longest))
     }
 
     /// As [`Self::climb`], beside other heat-ups of the same part with the same dead time, by their common course at full power.
     #[must_use]
     pub fn climb_from(&self, full: &mut FullPower, longest: Time) -> Climb {
-        let step = full.step;
-        let mut control = Control::new(self, step.base());
-        let (start, end) = (self.part.air.base(), self.setpoint.base() - self.near.base());
-        let mut climb = Climb {
-            step: step * KEPT as f64,
-            readings: Vec::with_capacity(512),
-            arrives: false,
-            overshoot: kelvin(0.0),
-            falls_back: Time::from_base(0.0),
-        };
-        let patience = climb.count(longest).max(1);
-        // Whether nothing rises any more.
-        let keep = |climb: &mut Climb, reading: f64| {
-            climb.readings.push(reading - start);
-            let last = climb.readings.len() - 1;
-            last >= patience && climb.readings[last] - climb.readings[last - patience] < 0.05
-        };
-        let mut first = 0;
-        while first < STEPS {
-            let reading = full.after(first).heated.base();
+        let mut control = Control::new(self, full.step.base());
+        let mut climb = Climb::in_steps_of(full.step);
+        let (end, patience) = (control.setpoint - self.near.base(), climb.count(longest).max(1));
+        let mut index = full.rises_below(control.asks_for_all_below().min(end), patience);
+        let readings = full.states.iter().step_by(KEPT).map(|state| state.heated);
+        climb.readings.extend(readings.take(index.div_ceil(KEPT)));
+        if index > 0 {
+            control.last = full.states[index - 1].heated;
+        }
+        while index < STEPS {
+            let reading = full.after(index).heated;
             if reading >= end || !control.asks_for_all(reading) {
                 break;
             }
-            if first % KEPT == 0 && keep(&mut climb, reading) {
+            if index.is_multiple_of(KEPT) && climb.stands_still(reading, patience) {
                 return climb;
             }
-            first += 1;
+            index += 1;
         }
-        let mut state = full.after(first);
-        let mut under_way = [0.0; IN_DEAD_TIME];
-        for before in first.saturating_sub(IN_DEAD_TIME)..first {
-            under_way[before % IN_DEAD_TIME] = 1.0;
+        let state = full.after(index);
+        let begun = Begun {
+            index,
+            state,
+            control,
+            climb,
+        };
+        self.follow(full, begun, longest)
+    }
+
+    /// The rest of a heat-up that went at full power so far.
+    fn follow(&self, course: &FullPower, begun: Begun, longest: Time) -> Climb {
+        let step = course.step;
+        let Begun {
+            mut index,
+            mut state,
+            mut control,
+            mut climb,
+        } = begun;
+        let (setpoint, end) = (control.setpoint, control.setpoint - self.near.base());
+        let patience = climb.count(longest).max(1);
+        let mut under_way = UnderWay::at_full_power(index);
+        while state.heated < end {
+            if index >= STEPS || index.is_multiple_of(KEPT) && climb.stands_still(state.heated, patience) {
+                return climb;
+            }
+            let share = under_way.exchange(control.output(state.heated));
+            state = course.steps.next(state, share);
+            index += 1;
         }
-        let mut arrived = None;
-        for index in first..STEPS {
-            let reading = state.heated.base();
-            if let Some(at) = arrived {
-                climb.overshoot = climb.overshoot.larger(kelvin(reading - self.setpoint.base()));
-                if reading < end {
-                    climb.falls_back = step * (index - at) as f64;
-                } else if index - at > AFTER * IN_DEAD_TIME {
-                    break;
-                }
-            } else if reading >= end {
-                climb.arrives = true;
-                arrived = Some(index);
-            } else if index % KEPT == 0 && keep(&mut climb, reading) {
+        climb.arrives = true;
+        // Between the last two steps.
+        let over = (state.heated - end) / (state.heated - state.before);
+        let late = if over.is_finite() {
+            over.clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        climb.arrival = (step * (index as f64 - late), end);
+        let (mut highest, mut fallen) = (0.0_f64, 0);
+        for after in 0..STEPS - index.min(STEPS) {
+            highest = highest.max(state.heated - setpoint);
+            if state.heated < end {
+                fallen = after;
+            } else if after > AFTER * IN_DEAD_TIME {
                 break;
             }
-            let share = core::mem::replace(&mut under_way[index % IN_DEAD_TIME], control.output(reading));
-            state = full.next(state, share);
+            let share = under_way.exchange(control.output(state.heated));
+            state = course.steps.next(state, share);
         }
+        climb.overshoot = kelvin(highest);
+        climb.falls_back = step * fallen as f64;
         climb
+    }
+
+    /// In how short a time it can rise by so much just before it comes near its setpoint, whatever its controller does; without end where full
+    /// power does not bring it there.
+    ///
+    /// A lower bound, without a simulation: the heater at the power it has at the lower end, the second body as warm as it can be by then. The
+    /// readings of a [`Climb`] end up to one reading before the arrival, so that the lower end lies lower by what one reading can rise.
+    ///
+    /// # Source
+    /// Own derivation from the balance of the heated body; held against simulations.
+    #[must_use]
+    pub fn soonest(&self, rise: TemperatureInterval) -> Time {
+        let TwoBodies {
+            heated,
+            other,
+            coupling,
+        } = self.part.bodies;
+        let air = self.part.air.base();
+        let end = self.setpoint.base() - self.near.base() - air;
+        let (capacity, coupling) = (heated.capacity.base(), coupling.base());
+        let passes = coupling + other.loss.base();
+        let warmest = if passes > 0.0 {
+            coupling / passes * end
+        } else {
+            0.0
+        };
+        let rate = |above: f64| {
+            let at = ThermodynamicTemperature::from_base(air + above);
+            let power = self.part.heater.power(self.part.voltage, at).base();
+            (power - heated.loss.base() * above - coupling * (above - warmest)) / capacity
+        };
+        let one_reading = rate(0.0) * self.dead_time.base() * KEPT as f64 / IN_DEAD_TIME as f64;
+        if rate(end) > 0.0 {
+            Time::from_base(rise.base() / rate((end - rise.base() - one_reading).max(0.0)))
+        } else {
+            Time::from_base(f64::INFINITY)
+        }
     }
 
     /// How the least rise of its heat-up within a time comes about.
@@ -248,7 +329,33 @@ impl Approach {
     }
 }
 
+/// A heat-up at full power so far.
+struct Begun {
+    index: usize,
+    state: Above,
+    control: Control,
+    climb: Climb,
+}
+
 impl Climb {
+    fn in_steps_of(step: Time) -> Self {
+        Self {
+            step: step * KEPT as f64,
+            readings: Vec::with_capacity(512),
+            arrives: false,
+            arrival: (Time::from_base(0.0), 0.0),
+            overshoot: kelvin(0.0),
+            falls_back: Time::from_base(0.0),
+        }
+    }
+
+    /// Takes a reading; whether nothing rises any more, for so many readings.
+    fn stands_still(&mut self, reading: f64, patience: usize) -> bool {
+        self.readings.push(reading);
+        let last = self.readings.len() - 1;
+        last >= patience && self.readings[last] - self.readings[last - patience] < STILL
+    }
+
     /// The least rise within a time over all moments of the heat-up; nothing where it never comes near its setpoint.
     ///
     /// A time that is longer than the whole heat-up sees all of its rise. Where the reading falls back after it arrived, a shorter time sees
@@ -259,13 +366,28 @@ impl Climb {
             return kelvin(0.0);
         }
         let apart = self.count(window);
-        let pairs = self.readings.iter().zip(self.readings.iter().skip(apart));
-        let least = pairs.map(|(before, after)| after - before).reduce(f64::min);
-        kelvin(
-            least
-                .unwrap_or_else(|| self.readings.last().copied().unwrap_or(0.0))
-                .max(0.0),
-        )
+        // What a window has beyond whole readings lies straight between two of them.
+        let beyond = (window / self.step).base() - apart as f64;
+        let later = self.readings.get(apart..).unwrap_or_default();
+        let ends = later
+            .iter()
+            .zip(later.iter().skip(1))
+            .map(|(end, next)| end + (next - end) * beyond);
+        let rises = self.readings.iter().zip(ends).map(|(before, end)| end - before);
+        let (at, risen) = self.arrival;
+        let last = risen - self.reading(at - window);
+        let least = rises.fold(last, f64::min);
+        kelvin(least.max(0.0))
+    }
+
+    /// How far it has risen by a time, straight between readings; nothing before it begins.
+    fn reading(&self, time: Time) -> f64 {
+        if time.base() <= 0.0 {
+            return 0.0;
+        }
+        let (before, over) = (self.count(time), (time / self.step).base());
+        let at = |index: usize| self.readings.get(index).copied().unwrap_or(self.arrival.1);
+        at(before) + (at(before + 1) - at(before)) * (over - before as f64)
     }
 
     /// How many whole readings lie in a time.
@@ -280,6 +402,36 @@ impl Climb {
     }
 }
 
+/// The shares of full power that were asked for within the last dead time.
+struct UnderWay {
+    shares: [f64; IN_DEAD_TIME],
+    next: usize,
+}
+
+impl UnderWay {
+    /// After so many steps, at each of which all was asked for.
+    fn at_full_power(steps: usize) -> Self {
+        let mut shares = [0.0; IN_DEAD_TIME];
+        for before in steps.saturating_sub(IN_DEAD_TIME)..steps {
+            shares[before % IN_DEAD_TIME] = 1.0;
+        }
+        Self {
+            shares,
+            next: steps % IN_DEAD_TIME,
+        }
+    }
+
+    /// Takes what is asked for now, and gives what was asked for a dead time ago.
+    fn exchange(&mut self, share: f64) -> f64 {
+        let arrives = core::mem::replace(&mut self.shares[self.next], share);
+        self.next += 1;
+        if self.next == IN_DEAD_TIME {
+            self.next = 0;
+        }
+        arrives
+    }
+}
+
 /// The controller with its memory.
 struct Control {
     gain: f64,
@@ -289,6 +441,7 @@ struct Control {
     derives: f64,
     /// What one step leaves of the filtered slope.
     filter: f64,
+    /// In kelvins above the air, as the readings.
     setpoint: f64,
     integral: f64,
     slope: f64,
@@ -309,10 +462,20 @@ impl Control {
             } else {
                 0.0
             },
-            setpoint: approach.setpoint.base(),
+            setpoint: approach.setpoint.base() - approach.part.air.base(),
             integral: 0.0,
             slope: 0.0,
-            last: approach.part.air.base(),
+            last: 0.0,
+        }
+    }
+
+    /// Up to such a reading it asks for more than full power from the start on; the lowest where its derivative has a say.
+    fn asks_for_all_below(&self) -> f64 {
+        if self.derives == 0.0 {
+            // A hundredth less, so that rounding has no say.
+            self.setpoint - 1.01 / self.gain
+        } else {
+            f64::NEG_INFINITY
         }
     }
 
@@ -330,9 +493,13 @@ impl Control {
         let error = self.setpoint - reading;
         let raw = reading - self.last;
         self.last = reading;
-        self.slope = raw + (self.slope - raw) * self.filter;
-        let added = self.integrates * error;
-        let sum = self.gain * error - self.derives * self.slope + self.integral + added;
+        // By the mean of the step.
+        let added = self.integrates * (error + raw / 2.0);
+        let mut sum = self.gain * error + self.integral + added;
+        if self.derives != 0.0 {
+            self.slope = raw + (self.slope - raw) * self.filter;
+            sum -= self.derives * self.slope;
+        }
         let held = sum.clamp(0.0, 1.0);
         if sum == held || (sum > held) != (added > 0.0) {
             self.integral += added;

@@ -5,6 +5,7 @@ use quantity::si::{
 };
 use quantity::{Number, Range};
 
+use super::steps::{Above, Steps};
 use super::two_bodies::{State, TwoBodies};
 use crate::electrics::copper_coefficient;
 use crate::{Formula, OutOfRange};
@@ -45,13 +46,17 @@ pub enum Heater {
 }
 
 impl Heater {
+    /// Up to here a resistance grows in proportion to the temperature; above, a track is taken to keep it.
+    pub(super) fn straight_up_to() -> ThermodynamicTemperature {
+        celsius(200.0)
+    }
     /// Power at a voltage and temperature. Above 200 °C the track is taken to keep the resistance it has there.
     #[must_use]
     pub fn power(&self, voltage: ElectricPotential, temperature: ThermodynamicTemperature) -> Power {
         let resistance = match *self {
             Self::Resistor(resistance) => resistance,
             Self::CopperTrack(at_20) => {
-                let above = temperature.base().min(celsius(200.0).base()) - celsius(20.0).base();
+                let above = temperature.base().min(Self::straight_up_to().base()) - celsius(20.0).base();
                 at_20 * (1.0 + copper_coefficient().base() * above)
             }
         };
@@ -149,7 +154,7 @@ impl HeatedPart {
     ///
     /// # Errors
     /// [`OutOfRange`] as for [`TwoBodies::end`].
-    pub fn failed_closed(&self) -> Result<State, OutOfRange> {
+    pub fn switch_short(&self) -> Result<State, OutOfRange> {
         let mut state = State::both(self.air);
         for _ in 0..200 {
             let next = self
@@ -185,26 +190,24 @@ impl HeatedPart {
         run: Run,
     ) -> Result<Option<Time>, OutOfRange> {
         let step = OutOfRange::check_positive("step of the simulation", run.step)?;
-        let stepper = self.bodies.stepper(step)?;
-        let of = |state: State| match which {
+        let stepper = Steps::of(self, step)?;
+        let of = |state: Above| match which {
             Which::Heated => state.heated,
             Which::Other => state.other,
         };
-        let mut state = start;
-        let mut before = of(start);
+        let above = |temperature: ThermodynamicTemperature| temperature.base() - self.air.base();
+        let (limit, heated) = (above(limit), above(start.heated));
+        let mut state = stepper.begin(heated, above(start.other));
+        let mut before = of(state);
         for index in 0..=steps(run.duration, step)? {
             let now = of(state);
             if now >= limit {
-                let rise = now.base() - before.base();
-                let short = if rise > 0.0 {
-                    (now.base() - limit.base()) / rise
-                } else {
-                    0.0
-                };
+                let rise = now - before;
+                let short = if rise > 0.0 { (now - limit) / rise } else { 0.0 };
                 return Ok(Some(step * (index as f64 - short).max(0.0)));
             }
             before = now;
-            state = stepper.step(state, self.heater.power(self.voltage, state.heated), self.air);
+            state = stepper.next(state, 1.0);
         }
         Ok(None)
     }

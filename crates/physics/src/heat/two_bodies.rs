@@ -200,6 +200,17 @@ impl TwoBodies {
 }
 
 impl Stepper {
+    /// The step in kelvins above the air: what it leaves of a state, and what each watt adds.
+    pub(super) fn from_rest(&self) -> ([[f64; 2]; 2], [f64; 2]) {
+        let [first, second] = self.matrix;
+        let [heated, other] = self.rise;
+        let adds = [
+            heated - first[0] * heated - first[1] * other,
+            other - second[0] * heated - second[1] * other,
+        ];
+        (self.matrix, adds)
+    }
+
     /// The state one step later.
     #[must_use]
     pub fn step(&self, state: State, power: Power, air: ThermodynamicTemperature) -> State {

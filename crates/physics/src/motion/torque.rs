@@ -137,9 +137,9 @@ impl MotorDrive {
         // The middle of the circle of the voltage, and its radius.
         let (real, imaginary) = (-emf * r / square, emf * x / square);
         let radius = self.supply.base() / square.sqrt();
-        let in_phase = if (set - real).hypot(imaginary) <= radius {
+        let in_phase = if (set - real).powi(2) + imaginary * imaginary <= radius * radius {
             set
-        } else if (real + radius).hypot(imaginary) <= set {
+        } else if (real + radius).powi(2) + imaginary * imaginary <= set * set {
             real + radius
         } else {
             meet((real, imaginary), radius, set)
@@ -174,29 +174,51 @@ impl MotorDrive {
 
     /// The highest speed at which the motor still gives a torque; nothing where it does not give it at rest.
     ///
-    /// By bisection, to a millionth of [`Self::end`].
+    /// By the secant between two speeds of which one holds, halved where that is slow, to 10⁻¹² of [`Self::end`].
     #[must_use]
     pub fn speed_for(&self, torque: Torque) -> Option<AngularVelocity> {
         let at_rest = AngularVelocity::from_base(0.0);
         if self.torque(at_rest) < torque {
             return None;
         }
-        let (mut holds, mut fails) = (0.0, self.end().base());
-        for _ in 0..40 {
-            let middle = f64::midpoint(holds, fails);
-            if self.torque(AngularVelocity::from_base(middle)) >= torque {
-                holds = middle;
+        let over = |speed: f64| (self.torque(AngularVelocity::from_base(speed)) - torque).base();
+        let end = self.end().base();
+        // Speeds with what the torque is over at each.
+        let (mut holds, mut fails) = ((0.0, over(0.0)), (end, over(end)));
+        let mut width = end;
+        for round in 0..80 {
+            let between = fails.0 - holds.0;
+            if between <= 1e-12 * end {
+                break;
+            }
+            // The curve has corners, at which a secant may creep.
+            let halved = round % 3 == 2 && between > width / 8.0 || holds.1 - fails.1 <= 0.0;
+            if round % 3 == 2 {
+                width = between;
+            }
+            let share = if halved {
+                0.5
             } else {
-                fails = middle;
+                (holds.1 / (holds.1 - fails.1)).clamp(1e-3, 0.999)
+            };
+            let middle = holds.0 + between * share;
+            let value = over(middle);
+            // Of two steps on one side the other end counts half, so that it moves too (Illinois).
+            if value >= 0.0 {
+                holds = (middle, value);
+                fails.1 /= 2.0;
+            } else {
+                fails = (middle, value);
+                holds.1 /= 2.0;
             }
         }
-        Some(AngularVelocity::from_base(holds))
+        Some(AngularVelocity::from_base(holds.0))
     }
 }
 
 /// The larger real part of the two points at which a circle about the origin meets another; nothing where they do not.
 fn meet((real, imaginary): (f64, f64), radius: f64, about_origin: f64) -> f64 {
-    let apart = real.hypot(imaginary);
+    let apart = (real * real + imaginary * imaginary).sqrt();
     if apart == 0.0 || apart > radius + about_origin || radius < (apart - about_origin).abs() {
         return 0.0;
     }

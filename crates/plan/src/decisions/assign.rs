@@ -1,6 +1,6 @@
 //! The exact assignment: from judged ways to the integer programme, and back to a plan.
 //!
-//! Lexicographic order of the objective, the same by which boards are ranked: devices that the machine needs and that stay unserved, by harm
+//! Lexicographic order of the objective, the same by which boards are ranked: devices that the machine needs and that stay unassigned, by harm
 //! (the solver's own first tier), value of wishes lost, what is left to decide by harm, settings changed, minutes of harness work, price of
 //! parts; then millimetres of lead and disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
@@ -15,7 +15,7 @@ use crate::decisions::compatible::{Candidate, candidates};
 use crate::facts::needs::is_needed;
 use crate::facts::rails::drawn_from_feeder;
 use crate::facts::{Pair, Site, Way};
-use crate::rules::checks::{harm_unserved, spoils_wish};
+use crate::rules::checks::{harm_unassigned, spoils_wish};
 use crate::rules::judging::{ByHarm, Stake};
 
 /// Why a resource of the programme is scarce, for sentences.
@@ -100,10 +100,10 @@ impl Programme {
     }
 }
 
-/// So many unserved devices of one harm weigh as one of the next: more than a machine has.
+/// So many unassigned devices of one harm weigh as one of the next: more than a machine has.
 const HEAVIER: i64 = 1 << 12;
 
-/// What an unserved device weighs: harm goes before number.
+/// What an unassigned device weighs: harm goes before number.
 fn weight(stake: Stake) -> i64 {
     match stake {
         Stake::Function => 1,
@@ -112,8 +112,8 @@ fn weight(stake: Stake) -> i64 {
     }
 }
 
-/// The unserved devices of a sum of weights, or of a difference of two.
-pub(crate) fn unserved(weights: i64) -> ByHarm {
+/// The unassigned devices of a sum of weights, or of a difference of two.
+pub(crate) fn unassigned(weights: i64) -> ByHarm {
     // A difference may take from one digit and add to another: each digit is the nearest to zero.
     let digit = |number: i64| (number + HEAVIER / 2).rem_euclid(HEAVIER) - HEAVIER / 2;
     let function = digit(weights);
@@ -152,7 +152,7 @@ pub fn programme(site: &Site<'_>) -> Programme {
         // A device that is not needed can be left out by a choice of its own, so that nothing weighs here.
         let item = work
             .builder
-            .required_weighing(weight(harm_unserved(&device.detail)));
+            .required_weighing(weight(harm_unassigned(&device.detail)));
         for candidate in &judged[id.0] {
             if let Ok(cost) = &candidate.outcome {
                 let cost = Cost::of(&[
@@ -410,7 +410,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn weights_tell_the_unserved_of_each_harm() {
+    fn weights_tell_the_unassigned_of_each_harm() {
         for (safety, hardware, function) in [(0, 0, 0), (1, 2, 3), (0, -1, 4), (2, -3, -1), (-1, 0, 100)] {
             let sum = safety * weight(Stake::Safety) + hardware * weight(Stake::Hardware) + function;
             let expected = ByHarm {
@@ -418,7 +418,7 @@ mod tests {
                 hardware,
                 function,
             };
-            assert_eq!(unserved(sum), expected);
+            assert_eq!(unassigned(sum), expected);
         }
         assert!(
             weight(Stake::Hardware) > 1000 * weight(Stake::Function),

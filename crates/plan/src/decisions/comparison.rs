@@ -33,7 +33,7 @@ pub struct Entry {
     /// Its place among the candidates of the swap.
     pub candidate: usize,
     /// Needed devices without a port.
-    pub unserved: i64,
+    pub unassigned: i64,
     /// Findings that forbid it, needed devices without a port among them.
     pub blockers: usize,
     /// How many of them are open: a fact that nobody stated would settle them.
@@ -142,7 +142,7 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
     Entry {
         board: plan.board.name.value.clone(),
         candidate,
-        unserved: plan.optimum.objective.unserved.sum(),
+        unassigned: plan.optimum.objective.unassigned.sum(),
         blockers: plan.count(Verdict::Blocker),
         open: plan
             .with(Verdict::Blocker)

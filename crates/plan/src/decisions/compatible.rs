@@ -14,7 +14,7 @@ use crate::facts::{Pair, PairFacts, Site, Way, kinematics, loads};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
 use crate::rules::judging::{ByHarm, Judge};
 
-/// What a way costs; compared in this order, after unserved devices and wishes.
+/// What a way costs; compared in this order, after unassigned devices and wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WayCost {
     /// Cautions of the checks of this pair, by harm; those of blockers that a part mends among them.

@@ -8,7 +8,7 @@ use quantity::Price;
 use serde::Serialize;
 
 use crate::decisions::accepted;
-use crate::decisions::assign::{Programme, programme, unserved};
+use crate::decisions::assign::{Programme, programme, unassigned};
 use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
 use crate::facts::harness::Part;
@@ -42,7 +42,7 @@ pub struct Plan<'a> {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Objective {
     /// Needed devices without a port, by harm.
-    pub unserved: ByHarm,
+    pub unassigned: ByHarm,
     /// Value of the wishes that are not served.
     pub wishes_lost: i64,
     /// What the pairs leave to decide, by harm: cautions, those of mended blockers among them.
@@ -78,7 +78,7 @@ impl Objective {
             ..,
         ] = total.tiers;
         Self {
-            unserved: unserved(total.unserved),
+            unassigned: unassigned(total.unassigned),
             wishes_lost,
             decide: ByHarm {
                 safety,
@@ -97,7 +97,7 @@ impl Objective {
     pub fn words(&self) -> String {
         let parts = [
             (
-                self.unserved.sum(),
+                self.unassigned.sum(),
                 "needed device without port",
                 "needed devices without port",
             ),
@@ -136,7 +136,7 @@ impl Objective {
             function: keep(count.function),
         };
         let part = |keep: fn(i64) -> i64| Self {
-            unserved: harms(keep, self.unserved),
+            unassigned: harms(keep, self.unassigned),
             wishes_lost: keep(self.wishes_lost),
             decide: harms(keep, self.decide),
             price: keep(self.price),

@@ -612,7 +612,7 @@ const FOLLOWED_S: f64 = 7200.0;
 
 /// When a body of a part passes a temperature with its heater on; `None` where it does not within two hours.
 ///
-/// The step is a four-hundredth of the part's own time constant: the power of a track hardly changes within one.
+/// The step is a hundredth of the part's own time constant: the power of a track hardly changes within one.
 #[must_use]
 pub fn time_to(
     part: &HeatedPart,
@@ -621,7 +621,7 @@ pub fn time_to(
     goal: ThermodynamicTemperature,
 ) -> Option<Time> {
     // What rests below the goal is not followed for hours.
-    let end = part.failed_closed().ok()?;
+    let end = part.switch_short().ok()?;
     let rests = match which {
         Which::Heated => end.heated,
         Which::Other => end.other,
@@ -631,10 +631,10 @@ pub fn time_to(
     }
     // A step is exact for a constant power, however fast heat goes over to the second body: only the power must hardly change within one.
     let constant = heat::time_constant(part.bodies.heated.capacity, part.bodies.heated.loss);
-    let step = (constant.base() / 400.0).clamp(0.02, 1.0);
+    let step = (constant.base() / 100.0).clamp(0.02, 4.0);
     let run = Run {
         step: si::second(step),
-        duration: si::second(FOLLOWED_S.min(step * 20_000.0)),
+        duration: si::second(FOLLOWED_S.min(step * 5_000.0)),
         keep: 1,
     };
     part.passes(start, which, goal, run).ok().flatten()

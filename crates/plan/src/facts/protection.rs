@@ -40,7 +40,8 @@ impl Protection {
     #[must_use]
     pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>, model: &Model) -> Option<Self> {
         let guarded = guarded(heating, thermometer)?;
-        let (pid, healthy) = Design::of(heating, &guarded, model).choose(&mut Courses::new());
+        let (pid, healthy) =
+            Design::of(heating, &guarded, &mut Shared::of(heating, &guarded, model)).choose();
         Some(Self::with(heating, guarded, pid, healthy))
     }
 
@@ -53,7 +54,7 @@ impl Protection {
         pid: Pid,
     ) -> Option<Self> {
         let guarded = guarded(heating, thermometer)?;
-        let healthy = climbs(heating, model.delay, pid, guarded.held);
+        let healthy = climbs(heating, &guarded, model.delay, pid);
         Some(Self::with(heating, guarded, pid, healthy))
     }
 
@@ -100,8 +101,8 @@ impl Protection {
         self.fall.slipped_margin() >= self.margin
     }
 
-    /// The highest temperature, in steps of 5 K, up to which both windows keep their margins under a controller designed for it; `None` where they do at
-    /// none above 40 °C.
+    /// A temperature, in steps of 5 K, up to which both windows keep their margins under a controller designed for it; `None` where they do at
+    /// none above 40 °C. Of two temperatures the higher, unless only a controller that overshoots, or a longer window, would hold there.
     #[must_use]
     pub fn holds_up_to(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
         let highest = || self.highest_held(heating, model);
@@ -111,14 +112,15 @@ impl Protection {
     /// Downwards in steps of 50 K to the first that holds, then by halving: the colder a part, the longer until harm, and the more its heater has
     /// to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again.
     fn highest_held(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
-        let mut courses = Courses::new();
+        let mut shared = Shared::of(heating, &self.guarded, model);
         let mut holds = |fives: u32| {
             let held = si::celsius(f64::from(fives) * 5.0);
             let guarded = Guarded { held, ..self.guarded };
             let keeps = |slipped: Ratio| slipped >= self.margin;
             keeps(guarded.fall_window(self.margin).slipped_margin()) && {
-                let (_, healthy) = Design::of(heating, &guarded, model).choose(&mut courses);
-                let rise = guarded.rise_window(self.margin, |time| slowest(&healthy, time).1);
+                let healthy = Design::of(heating, &guarded, &mut shared).choose_in_time();
+                let rise = healthy
+                    .and_then(|healthy| guarded.rise_window(self.margin, |time| slowest(&healthy, time).1));
                 rise.is_some_and(|rise| keeps(rise.slipped_margin()))
             }
         };
@@ -173,13 +175,39 @@ fn guarded(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option
     })
 }
 
-/// The part at full power, at each corner; what keeps it from being known at one.
-type Courses = Vec<Option<FullPower>>;
+/// What designs for several temperatures of one part share.
+struct Shared {
+    /// The controllers that were tried so far.
+    tried: Vec<Pid>,
+    /// More of them, each worked out when it is asked for.
+    more: Box<dyn Iterator<Item = Pid>>,
+    /// The part at each corner, for some temperature.
+    corners: Vec<Approach>,
+    /// Its course at full power, at each corner; nothing where it has none.
+    courses: Vec<Option<FullPower>>,
+}
+
+impl Shared {
+    fn of(heating: &Heating<'_>, guarded: &Guarded, model: &Model) -> Self {
+        let mut more = model.candidates(heating);
+        let tried: Vec<Pid> = more.next().into_iter().collect();
+        let corners = tried.first().map_or_else(Vec::new, |pid| {
+            approaches(heating, model.delay, *pid, guarded.held)
+        });
+        let course = |corner: &Approach| FullPower::of(corner.part, corner.dead_time).ok();
+        Self {
+            tried,
+            more: Box::new(more),
+            courses: corners.iter().map(course).collect(),
+            corners,
+        }
+    }
+}
 
 /// A controller and a watch chosen together: the first setting that leaves each healthy heat-up a rise in so short a time that a detached
 /// thermometer is noticed before harm; where none does, the one with the shortest time.
-struct Design {
-    candidates: Vec<Pid>,
+struct Design<'s> {
+    shared: &'s mut Shared,
     /// The heat-up of each candidate at each corner, as far as it was asked for.
     climbs: Vec<Vec<Option<Climb>>>,
     /// The corners, those that a candidate failed at before the others; each with its place among the courses.
@@ -193,12 +221,18 @@ struct Design {
     soon: Time,
 }
 
-impl Design {
-    fn of(heating: &Heating<'_>, guarded: &Guarded, model: &Model) -> Self {
+impl<'s> Design<'s> {
+    fn of(heating: &Heating<'_>, guarded: &Guarded, shared: &'s mut Shared) -> Self {
         let limits = heating.pair.limits();
         let margin = limits.protection_margin.value.high().base();
-        let candidates: Vec<Pid> = model.candidates(heating).collect();
-        let corners = approaches(heating, model.delay, candidates[0], guarded.held);
+        let owed = owed(heating, guarded);
+        let setpoint = guarded.held;
+        let corners = shared
+            .corners
+            .iter()
+            .map(|corner| Approach { setpoint, ..*corner });
+        let corners: Vec<Approach> = corners.collect();
+        let (latest, soonest) = latest(&corners, owed);
         // At the latest a slip is noticed after twice the time: a window had just begun.
         let soon = guarded
             .fall_window(limits.protection_margin.value.high())
@@ -206,64 +240,86 @@ impl Design {
             .base()
             / (2.0 * margin);
         let times = physics::heat::typed_times();
-        let times = times.filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest);
+        let times: Vec<Time> = times
+            .filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest && *time >= soonest)
+            .collect();
+        let mut corners: Vec<(usize, Approach)> = corners.into_iter().enumerate().collect();
+        if times.is_empty() && latest < corners.len() {
+            // No controller helps this corner, whatever becomes of the others.
+            corners = vec![corners[latest]];
+        }
         Self {
-            climbs: vec![vec![None; corners.len()]; candidates.len()],
-            candidates,
-            corners: corners.into_iter().enumerate().collect(),
-            owed: guarded.least_rise * margin,
+            climbs: Vec::new(),
+            shared,
+            corners,
+            owed,
             overshoot: limits.control_overshoot.value.low(),
             longest: guarded.longest,
-            times: times.collect(),
+            times,
             soon: Time::from_base(soon),
         }
     }
 
-    /// The corners of the courses, where there are some, are those of this part.
-    fn choose(mut self, courses: &mut Courses) -> (Pid, Vec<(Approach, Climb)>) {
-        if courses.is_empty() {
-            let of = |(_, corner): &(usize, Approach)| FullPower::of(corner.part, corner.dead_time).ok();
-            courses.extend(self.corners.iter().map(of));
-        }
-        let soon = self.times.iter().copied().filter(|time| *time <= self.soon);
-        let later: Vec<Time> = self
-            .times
-            .iter()
-            .copied()
-            .filter(|time| *time > self.soon)
-            .collect();
-        let times: Vec<Time> = soon.reduce(Number::larger).into_iter().chain(later).collect();
+    fn choose(mut self) -> (Pid, Vec<(Approach, Climb)>) {
+        let later = self.times.iter().copied().filter(|time| *time > self.soon);
+        let times: Vec<Time> = self.in_time().into_iter().chain(later).collect();
         let without_end = TemperatureInterval::from_base(f64::INFINITY);
         let found = [self.overshoot, without_end].into_iter().find_map(|overshoot| {
             let mut suited = times.iter();
-            suited.find_map(|time| {
-                (0..self.candidates.len()).find(|at| self.suits(courses, *at, *time, overshoot))
-            })
+            suited.find_map(|time| self.first_suited(*time, overshoot))
         });
         let chosen = found.unwrap_or(0);
-        let pid = self.candidates[chosen];
+        (self.shared.tried[chosen], self.healthy(chosen))
+    }
+
+    /// The heat-ups under a controller that leaves a rise in so short a time that a slip is noticed before harm, and does not overshoot; `None`
+    /// where there is none.
+    fn choose_in_time(mut self) -> Option<Vec<(Approach, Climb)>> {
+        let (time, overshoot) = (self.in_time()?, self.overshoot);
+        let chosen = self.first_suited(time, overshoot)?;
+        Some(self.healthy(chosen))
+    }
+
+    /// The longest time in which a slip is noticed before harm.
+    fn in_time(&self) -> Option<Time> {
+        let times = self.times.iter().copied();
+        times.filter(|time| *time <= self.soon).reduce(Number::larger)
+    }
+
+    /// The heat-ups under a candidate, at each corner.
+    fn healthy(&mut self, chosen: usize) -> Vec<(Approach, Climb)> {
+        let pid = self.shared.tried[chosen];
         let climbs = (0..self.corners.len()).filter_map(|corner| {
             let approach = Approach {
                 pid,
                 ..self.corners[corner].1
             };
-            Some((approach, self.climb(courses, chosen, corner)?.clone()))
+            Some((approach, self.climb(chosen, corner)?.clone()))
         });
-        (pid, climbs.collect())
+        climbs.collect()
+    }
+
+    /// The first candidate that suits.
+    fn first_suited(&mut self, time: Time, overshoot: TemperatureInterval) -> Option<usize> {
+        let mut at = 0;
+        loop {
+            if at == self.shared.tried.len() {
+                let next = self.shared.more.next()?;
+                self.shared.tried.push(next);
+            }
+            if self.suits(at, time, overshoot) {
+                return Some(at);
+            }
+            at += 1;
+        }
     }
 
     /// Whether every healthy heat-up under a candidate shows what it owes within a time, and overshoots by no more than is allowed.
-    fn suits(
-        &mut self,
-        courses: &mut Courses,
-        candidate: usize,
-        time: Time,
-        overshoot: TemperatureInterval,
-    ) -> bool {
+    fn suits(&mut self, candidate: usize, time: Time, overshoot: TemperatureInterval) -> bool {
         for corner in 0..self.corners.len() {
             let owed = self.owed;
             let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= overshoot;
-            if !self.climb(courses, candidate, corner).is_some_and(keeps) {
+            if !self.climb(candidate, corner).is_some_and(keeps) {
                 // It will be the first to be asked of the next candidate.
                 self.corners.swap(0, corner);
                 for climbs in &mut self.climbs {
@@ -275,31 +331,46 @@ impl Design {
         true
     }
 
-    fn climb(&mut self, courses: &mut Courses, candidate: usize, corner: usize) -> Option<&Climb> {
+    fn climb(&mut self, candidate: usize, corner: usize) -> Option<&Climb> {
+        while self.climbs.len() <= candidate {
+            self.climbs.push(vec![None; self.corners.len()]);
+        }
         let known = &mut self.climbs[candidate][corner];
         if known.is_none() {
             let (place, corner) = self.corners[corner];
             let approach = Approach {
-                pid: self.candidates[candidate],
+                pid: self.shared.tried[candidate],
                 ..corner
             };
-            let full = courses[place].as_mut()?;
+            let full = self.shared.courses[place].as_mut()?;
             *known = Some(approach.climb_from(full, self.longest));
         }
         known.as_ref()
     }
 }
 
-/// The heat-ups of a healthy part under a controller, at each corner.
-fn climbs(
-    heating: &Heating<'_>,
-    delay: Value<Time>,
-    pid: Pid,
-    setpoint: ThermodynamicTemperature,
-) -> Vec<(Approach, Climb)> {
+/// What must be left of a rise, so that it stands out.
+fn owed(heating: &Heating<'_>, guarded: &Guarded) -> TemperatureInterval {
+    guarded.least_rise * heating.pair.limits().protection_margin.value.high().base()
+}
+
+/// Which corner can rise by what it owes in no shorter a time than the others, whatever its controller does, and that time.
+fn latest(corners: &[Approach], owed: TemperatureInterval) -> (usize, Time) {
+    let times = corners.iter().map(|corner| corner.soonest(owed)).enumerate();
+    let latest = times.reduce(|latest, next| if next.1 > latest.1 { next } else { latest });
+    latest.unwrap_or((0, Time::from_base(0.0)))
+}
+
+/// The heat-ups of a healthy part under a controller, at each corner; where one of them can never show what it owes, that alone.
+fn climbs(heating: &Heating<'_>, guarded: &Guarded, delay: Value<Time>, pid: Pid) -> Vec<(Approach, Climb)> {
     let longest = heating.pair.limits().protection_longest.value.low();
-    let approaches = approaches(heating, delay, pid, setpoint).into_iter();
+    let mut approaches = approaches(heating, delay, pid, guarded.held);
+    let (latest, soonest) = latest(&approaches, owed(heating, guarded));
+    if soonest > longest {
+        approaches = vec![approaches[latest]];
+    }
     approaches
+        .into_iter()
         .filter_map(|approach| Some((approach, approach.climb(longest).ok()?)))
         .collect()
 }

@@ -139,13 +139,13 @@ checks! {
         port_current, Loads, Safety, "Current of the port";
         part_rating, Loads, Safety, "Parts in front of a device";
         switch_wiring, Signals, Hardware, "Wiring of switches and sensors";
-        pin_bears, Signals, Hardware, "Input voltage rating";
+        input_rating, Signals, Hardware, "Input voltage rating";
         level_from_device, Signals, Function, "Levels from the device to the board";
         level_to_device, Signals, Function, "Levels from the board to the device";
         data_resistor, Signals, Function, "Resistor in a data line";
         pull_resistor, Signals, Function, "Pull-up of an input";
         broken_wire, Signals, Hardware, "Broken-wire detection";
-        sensor_sense, Signals, Hardware, "Active level of a switch";
+        active_level, Signals, Hardware, "Active level of a switch";
         connector_current, Leads, Safety, "Current of the contacts";
         switch_heating, Loads, Safety, "Heat in the output switch";
         polarity, Leads, Hardware, "Polarity";
@@ -164,7 +164,7 @@ checks! {
         wire_size, Leads, Safety, "Size of the wires";
         wire_fit, Leads, Safety, "Wires in their contacts";
         lead_drop, Leads, Function, "Voltage drop in the cable";
-        lead_reach, Leads, Function, "Cable length";
+        cable_length, Leads, Function, "Cable length";
         motor_supply, Motion, Hardware, "Supply of a motor driver";
         motor_current, Motion, Hardware, "Current of a motor";
         driver_heat, Motion, Hardware, "Heat in a motor driver";
@@ -181,7 +181,7 @@ checks! {
         paired_motors, Motion, Function, "Motors of one axis";
         steps_per_mm, Motion, Function, "Steps per length";
         step_rate, Motion, Function, "Steps per second";
-        speed_that_holds, Motion, Function, "Maximum usable speed";
+        max_speed, Motion, Function, "Maximum usable speed";
         corner_speed, Motion, Function, "Speed at corners";
         axis_lag, Motion, Function, "Positioning lag of an axis";
         motor_changes, Motion, Function, "Motor changes";
@@ -194,21 +194,21 @@ checks! {
         input_fuse, Supply, Safety, "Fuse of the board";
         rail_budget, Supply, Hardware, "Rails of the board";
         regulator_heat, Supply, Hardware, "Heat in linear regulators";
-        case_air, Supply, Hardware, "Enclosure air temperature";
+        enclosure_air, Supply, Hardware, "Enclosure air temperature";
         servo_stall, Supply, Hardware, "Probe stall current";
         inrush, Supply, Hardware, "Inrush current";
         mains, Loads, Safety, "Mains" of machine;
         light_strip, Loads, Function, "Voltage along a light strip";
         motor_sum, Supply, Hardware, "Currents of all motors together";
-        heater_reach, Heat, Function, "Attainable temperature" of machine;
+        attainable_temperature, Heat, Function, "Attainable temperature" of machine;
         temperature_limits, Heat, Safety, "Temperatures of parts, sensor and cut-out" of machine;
         heat_up_time, Heat, Function, "Heat-up time" of machine;
-        failed_closed, Heat, Safety, "Heater output switch shorted" of machine;
+        switch_short, Heat, Safety, "Heater output switch shorted" of machine;
         thermometer_faults, Sensing, Safety, "Sensor faults";
         protection_window, Heat, Safety, "Temperature-monitoring limits" of machine;
         temperature_control, Heat, Function, "Temperature control" of machine;
         lead_fuse, Leads, Safety, "Overcurrent protection of the cables";
-        let_through, Leads, Safety, "Let-through energy of a fuse";
+        fuse_i2t, Leads, Safety, "Let-through energy of a fuse";
         contradictions, Choice, Hardware, "Facts that contradict each other";
         exclusions, Choice, Function, "Ports that exclude each other";
         timers, Loads, Function, "Shared timers";
@@ -220,7 +220,7 @@ checks! {
         board_height, Mechanics, Function, "Height under the lid";
         openings, Mechanics, Function, "Connector alignment";
         completeness, Choice, Safety, "What the machine must have";
-        unserved, Choice, Function, "Unassigned devices";
+        unassigned, Choice, Function, "Unassigned devices";
         wishes, Choice, Function, "Wishes";
         spare_ports, Choice, Function, "Unused ports";
         price, Choice, Function, "Price of board and parts";
@@ -255,7 +255,7 @@ pub const OLD_SETTINGS: &str = "old-settings";
 
 pub use load_homing::load_homing_works;
 pub use thermometer_faults::refuse_below;
-pub use unserved::harm_unserved;
+pub use unassigned::harm_unassigned;
 pub use wishes::spoils_wish;
 
 /// Asks a pair check about one way.

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 fn the_base_swap_loads_and_serves_everything() {
     let loaded = Case::new().load();
     let plan = loaded.plan();
-    assert_eq!(plan.optimum.objective.unserved.sum(), 0, "{:#?}", plan.findings);
+    assert_eq!(plan.optimum.objective.unassigned.sum(), 0, "{:#?}", plan.findings);
     assert!(plan.ways.iter().all(Option::is_some), "{:#?}", plan.ways);
 }
 

@@ -90,30 +90,30 @@ fn an_axis_that_the_kinematics_needs_is_missed_by_its_name() {
 
 #[test]
 fn an_old_port_that_nobody_knows_is_a_word() {
-    let unserved = |line: Option<&str>| {
+    let unassigned = |line: Option<&str>| {
         let case = Case::new().without_port("PANEL");
         let case = match line {
             Some(line) => case.cable("PA", line),
             None => case.cable_without("PA", "old_port"),
         };
         let loaded = case.load();
-        verdict_of(&loaded.plan().findings, "unserved:PA")
+        verdict_of(&loaded.plan().findings, "unassigned:PA")
     };
-    assert_eq!(unserved(Some("old_port = 'unknown'")), Some(Verdict::Blocker));
-    assert_eq!(unserved(None), None, "a new panel is optional");
+    assert_eq!(unassigned(Some("old_port = 'unknown'")), Some(Verdict::Blocker));
+    assert_eq!(unassigned(None), None, "a new panel is optional");
     let two = Case::new()
         .cable("H2", "old_port = 'unknown'")
         .cable("F1", "old_port = 'unknown'");
-    assert_eq!(two.load().plan().optimum.objective.unserved.sum(), 0);
+    assert_eq!(two.load().plan().optimum.objective.unassigned.sum(), 0);
 }
 
 /// No cable names an old port: what the machine needs is needed all the same.
 #[test]
 fn needed_devices_are_needed_without_an_old_port() {
     for (tag, ports, missed) in [
-        ("T2", &["TH2"][..], "unserved:T"),
-        ("H2", &["BED", "FAN1", "FAN2"], "unserved:H"),
-        ("LX", &["IN1", "IN2", "PROBE"], "unserved:LX"),
+        ("T2", &["TH2"][..], "unassigned:T"),
+        ("H2", &["BED", "FAN1", "FAN2"], "unassigned:H"),
+        ("LX", &["IN1", "IN2", "PROBE"], "unassigned:LX"),
     ] {
         let case = Case::new().cable_without(tag, "old_port");
         let case = ports.iter().fold(case, |case, port| case.without_port(port));

@@ -18,11 +18,11 @@ const SUM: f64 = 0.05 + 0.2 + 0.4 + 1.0 + 0.15;
 
 #[test]
 fn all_that_hangs_on_a_rail_is_summed() {
-    let finding = rail(&Case::new(), "rail 5V");
+    let finding = rail(&Case::new(), "5V");
     assert!((finding.value.expect("a current").nominal - SUM).abs() < 1e-12);
     let at = |current: f64| {
         let case = Case::new().board("[rails.5V]", &format!("current = '{current:.4} A'"));
-        rail(&case, "rail 5V").verdict
+        rail(&case, "5V").verdict
     };
     assert_eq!(at(SUM / 0.8 + 0.001), Verdict::Pass);
     assert_eq!(at(SUM / 0.8 - 0.001), Verdict::Caution);
@@ -36,7 +36,7 @@ fn a_switching_rail_passes_on_its_power() {
     let case = Case::new()
         .board("[rails.\"3.3V\"]", "source = 'switching'")
         .board("[rails.\"3.3V\"]", "efficiency = '90 %'");
-    let value = rail(&case, "rail 5V").value.expect("a current").nominal;
+    let value = rail(&case, "5V").value.expect("a current").nominal;
     assert!((value - (SUM - 0.15 + 0.11)).abs() < 1e-9, "{value}");
 }
 

@@ -78,7 +78,7 @@ fn a_cut_out_below_the_work_is_no_pass() {
             .device("H1", "heat_capacity = '13 J/K'")
             .device("H1", "thermal_conductance = '0.1 W/K'")
             .device("H1", &format!("cut_out = '{opens}'"));
-        case.load().wholes_at("failed-closed", &PLACES).remove(0)
+        case.load().wholes_at("switch-short", &PLACES).remove(0)
     };
     assert_eq!(at("260 °C").verdict, Verdict::Pass);
     let below = at("100 °C");

@@ -29,7 +29,7 @@ pub struct Curve {
     pub max_speed: Value<Velocity>,
     /// The acceleration that is asked of it.
     pub acceleration: Option<Value<Acceleration>>,
-    /// The speed up to which the reserve of torque is kept, as the check `speed-that-holds` finds it.
+    /// The speed up to which the reserve of torque is kept, as the check `max-speed` finds it.
     pub holds: Option<Value<Velocity>>,
 }
 
@@ -65,7 +65,7 @@ const CURVE_REACH: [f64; 2] = [1.5, 8.0];
 /// lies between 1.5 and 8 times the top speed. The top speed is a point of its own.
 ///
 /// Motors of one axis whose curves agree are shown once. The points come from the functions that the checks `acceleration` and
-/// `speed-that-holds` judge by.
+/// `max-speed` judge by.
 #[must_use]
 pub fn curves(facts: &WholeFacts<'_>) -> Vec<Curve> {
     let machine = &facts.swap.machine;

@@ -14,7 +14,7 @@ pub(crate) const ID: &str = "completeness";
 /// Axes that carry nozzle or bed, whatever the kinematics.
 const CARRYING: usize = 3;
 
-/// One finding for each thing that is missing; one pass where nothing is. A device that is described and has no port is for `unserved` to tell.
+/// One finding for each thing that is missing; one pass where nothing is. A device that is described and has no port is for `unassigned` to tell.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let missing = [sensors, hot_end, fan, axes, motors, ratios, geometry, wires];
     let found: usize = missing.into_iter().map(|missing| missing(facts, judge)).sum();

@@ -9,12 +9,12 @@ use quantity::{Number, Value, si};
 use crate::facts::WholeFacts;
 use crate::facts::heat_up::FOLLOWED_S;
 use crate::facts::heating::{Corner, Heating, body_workings};
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "heat-up-time";
 
-/// Long is no fault: a note. Whether it gets there at all is the matter of `heater-reach`.
+/// Long is no fault: a note. Whether it gets there at all is the matter of `attainable-temperature`.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         let goal = heating.working().nominal();
@@ -95,7 +95,7 @@ fn second_lags(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Time
 
 fn finished(heating: &Heating<'_>, goal: ThermodynamicTemperature, time: Time, finding: Finding) -> Finding {
     let mut finding = finding
-        .about(about(heating, "heat-up"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "wait, insulate, or let the bed go first; where the time was computed from guesses, measure it",

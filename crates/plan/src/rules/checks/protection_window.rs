@@ -10,7 +10,7 @@ use crate::facts::control::Model;
 use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
 use crate::facts::thermometry::kelvin;
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "protection-window";
@@ -26,13 +26,15 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(model) = facts.control(heating) else {
             continue;
         };
-        let heated = (heating, model);
+        let remedies = judge.keeps_remedies();
+        let heated = (heating, remedies.then_some(model));
         judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
         judge.say(verdict(protection.fall_holds()), || fall(heated, protection));
     }
 }
 
-type Heated<'f, 'a> = (&'f Heating<'a>, &'f Model);
+/// A heated part, with its model where somebody will read up to where it can be watched.
+type Heated<'f, 'a> = (&'f Heating<'a>, Option<&'f Model>);
 
 fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let name = heating.pair.device_name();
@@ -126,7 +128,7 @@ fn finished(
     let up_to = if protection.rise_holds() && protection.fall_holds() {
         None
     } else {
-        protection.holds_up_to(heating, model)
+        model.and_then(|model| protection.holds_up_to(heating, model))
     };
     let remedy = match up_to {
         Some(held) => format!(
@@ -142,7 +144,7 @@ fn finished(
         .heater
         .temperature_limit
         .map_or(heating.heater.power.place, |weakest| weakest.place);
-    finding.about(about(heating, what)).at(place).remedy(remedy)
+    finding.about(about(heating, Some(what))).at(place).remedy(remedy)
 }
 
 /// The slowest healthy rise, at its corner, and the worst slip.
@@ -357,7 +359,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
         heating.pair.device_name()
     );
     Finding::new(headline, "own-statement")
-        .about(about(heating, "windows"))
+        .about(about(heating, Some("windows")))
         .at(heating.pair.device().place)
         .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`; until then the settings propose what is usual")
 }

@@ -32,7 +32,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 RailSource::Linear | RailSource::Switching => "give lights or fans a converter of their own",
             };
             let finding = Finding::new(headline, "common-practice")
-                .about(Subject::named(format!("rail {}", rail.name)))
+                .about(Subject::named(rail.name.to_string()))
                 .at(rating.place)
                 .remedy(format!("{kind}: rails hold {share} of their rating for long"));
             if lines.is_empty() {

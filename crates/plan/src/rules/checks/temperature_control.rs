@@ -9,7 +9,7 @@ use quantity::si::{Ratio, TemperatureCoefficient};
 use crate::facts::WholeFacts;
 use crate::facts::control::Model;
 use crate::facts::heating::Heating;
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-control";
@@ -67,7 +67,7 @@ fn words(heating: &Heating<'_>, (model, pid): (&Model, Pid), margin: Ratio, kept
     finding
         .working(model.working(pid))
         .working(heating.power_when_cold_working())
-        .about(about(heating, "control"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "switch on and off around the goal (a band of some kelvins) instead, or bring the thermometer nearer to the heater; tune at the \

@@ -6,7 +6,7 @@ use quantity::{Number, Value};
 
 use crate::facts::heating::{Heating, WeakPart};
 use crate::facts::{PairFacts, WholeFacts};
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
 pub(crate) const ID: &str = "temperature-limits";
@@ -44,7 +44,7 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
             brief(asked.nominal())
         );
         Finding::new(headline, "own-statement")
-            .about(about(heating, "sensor"))
+            .about(about(heating, Some("sensor")))
             .at(own.place)
             .remedy("state the same `working_temperature` for both, the highest that is asked; the checks of the sensor look no further")
     });
@@ -67,7 +67,7 @@ fn parts(heating: &Heating<'_>, judge: &mut Judge) {
             worst.bears
         );
         Finding::new(headline, "common-practice")
-            .about(about(heating, "parts"))
+            .about(about(heating, Some("parts")))
             .at(heating.heater.working_temperature.place)
             .remedy("ask for less, or fit a part or a sensor that bears it; never set a highest temperature above what its weakest part bears")
     };
@@ -110,7 +110,7 @@ fn cut_out(heating: &Heating<'_>, judge: &mut Judge) {
             |(from, to)| format!("fit one that opens between {} and {}", brief(from), brief(to)),
         );
         Finding::new(headline, "common-practice")
-            .about(about(heating, "cut-out"))
+            .about(about(heating, Some("cut-out")))
             .at(cut_out.place)
             .remedy(window)
     });

@@ -9,7 +9,7 @@ use crate::facts::torque;
 use crate::facts::{PairFacts, WholeFacts, kinematics};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-pub(crate) const ID: &str = "speed-that-holds";
+pub(crate) const ID: &str = "max-speed";
 
 /// The weakest motor of an axis counts. Where an acceleration is asked the check `acceleration` already warns of the same lack: then
 /// it is a note that turns it into a speed.

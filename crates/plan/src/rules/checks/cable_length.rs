@@ -9,7 +9,7 @@ use crate::facts::place::Route;
 use crate::facts::reach::{self, By, Reach};
 use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
-pub(crate) const ID: &str = "lead-reach";
+pub(crate) const ID: &str = "cable-length";
 
 /// The way along the walls to the new port against how far the lead reaches into the case: by its length and its way outside, else by its old
 /// port with what a lead is taken to have left over; a new one by all of its length.

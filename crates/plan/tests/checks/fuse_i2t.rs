@@ -1,11 +1,11 @@
-//! `let-through`: the slowest fuse of its class against the wire.
+//! `fuse-i2t`: the slowest fuse of its class against the wire.
 
 use crate::support::Case;
 use plan::{Finding, Verdict};
 
 fn findings(case: &Case) -> Vec<Finding> {
     case.load()
-        .wholes_at("let-through", &[("PS", "POWER"), ("H1", "HEAT1")])
+        .wholes_at("fuse-i2t", &[("PS", "POWER"), ("H1", "HEAT1")])
 }
 
 /// 1.667 A of load ask for a blade fuse of 3 A. The supply gives 16.7 A to 25 A into a short circuit, more than 3.5 times that: it opens

@@ -1,4 +1,4 @@
-//! `failed-closed`: the end, the weakest part, the time until it, the cut-out.
+//! `switch-short`: the end, the weakest part, the time until it, the cut-out.
 
 use crate::support::{Case, one};
 use plan::{Finding, Verdict};
@@ -10,8 +10,8 @@ fn base() -> Case {
 
 fn of(case: &Case, tag: &str, port: &str) -> Finding {
     one(
-        case.load().wholes_at("failed-closed", &[(tag, port)]),
-        "failed-closed",
+        case.load().wholes_at("switch-short", &[(tag, port)]),
+        "switch-short",
     )
 }
 

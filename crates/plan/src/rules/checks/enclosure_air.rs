@@ -9,7 +9,7 @@ use crate::facts::losses::Loser;
 use crate::facts::{WholeFacts, air};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-pub(crate) const ID: &str = "case-air";
+pub(crate) const ID: &str = "enclosure-air";
 
 /// What leaves the case is known to a factor of two at best where it is not stated, and the worst corner decides all the same.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
@@ -33,7 +33,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 brief(now.air.nominal()),
                 brief(now.air.high())
             );
-            now.finished("fan", headline)
+            now.finished(Subject::named("without fan"), headline)
                 .remedy("let a fan blow through the place of the board, on an output that is always on")
         }),
         Some((tag, _)) => {
@@ -44,7 +44,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                     brief(still.air.nominal()),
                     brief(still.air.high())
                 );
-                still.finished("fan", headline)
+                still.finished(Subject::named("without fan"), headline)
                     .remedy("look at it before each long print, and clean its grille; drivers that lose steps after some minutes tell that it stands")
             });
         }
@@ -112,10 +112,10 @@ impl<'f> Aired<'f> {
             .chain([air.working])
     }
 
-    fn finished(&self, what: &str, headline: String) -> Finding {
+    fn finished(&self, about: Subject, headline: String) -> Finding {
         let case = &self.swap.machine.case;
         Finding::new(headline, "heat-transfer-textbook")
-            .about(Subject::named(what))
+            .about(about)
             .at(case.air.map_or(case.size.place, |air| air.place))
             .workings(self.workings())
     }
@@ -129,6 +129,6 @@ fn warmer(now: &Aired<'_>, reckoned: Value<ThermodynamicTemperature>) -> Finding
         if now.fan { " with its fan" } else { "" },
         brief(reckoned.high())
     );
-    now.finished("air", headline)
+    now.finished(Subject::named("stated"), headline)
         .remedy("measure the air at the board in a long print and state it as `air`; lower run currents, or let a fan blow through")
 }

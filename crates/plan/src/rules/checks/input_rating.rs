@@ -10,7 +10,7 @@ use crate::facts::harness::Part;
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Judge, Side, Verdict};
 
-pub(crate) const ID: &str = "pin-bears";
+pub(crate) const ID: &str = "input-rating";
 
 /// A voltage above what the pin bears is mended by a divider or an optocoupler; contacts and open collectors put none on it.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {

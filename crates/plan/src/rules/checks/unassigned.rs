@@ -8,16 +8,16 @@ use crate::facts::needs::is_needed;
 use crate::facts::{WholeFacts, name_of};
 use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
 
-pub(crate) const ID: &str = "unserved";
+pub(crate) const ID: &str = "unassigned";
 
 /// Each needed device without a port is a blocker; one more finding names the smallest set of demands that cannot hold together.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let machine = &facts.swap.machine;
-    let unserved: Vec<_> = machine
+    let unassigned: Vec<_> = machine
         .device_ids()
         .filter(|(id, _)| facts.ways[id.0].is_none() && is_needed(facts.swap, *id))
         .collect();
-    if unserved.is_empty() {
+    if unassigned.is_empty() {
         let served = facts.ways.iter().flatten().count();
         judge.say(Verdict::Pass, || {
             Finding::new(
@@ -27,8 +27,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    for (_, device) in &unserved {
-        judge.at_stake(harm_unserved(&device.detail));
+    for (_, device) in &unassigned {
+        judge.at_stake(harm_unassigned(&device.detail));
         judge.say(Verdict::Blocker, || {
             Finding::new(
                 format!("{} has no port on this board", name_of(device)),
@@ -50,7 +50,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
 /// What comes to harm where a device is left off: heat runs unwatched, a hot end jams or a board overheats, an axis strikes its end; else the
 /// machine just does not do what it should.
 #[must_use]
-pub fn harm_unserved(detail: &Detail) -> Stake {
+pub fn harm_unassigned(detail: &Detail) -> Stake {
     match detail {
         Detail::Thermometer(_) => Stake::Safety,
         Detail::Fan(fan) if fan.cools != Cooled::Part => Stake::Hardware,

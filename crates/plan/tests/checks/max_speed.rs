@@ -1,10 +1,10 @@
-//! `speed-that-holds`: a published figure of what is left at speed, turned into a speed of an axis.
+//! `max-speed`: a published figure of what is left at speed, turned into a speed of an axis.
 
 use crate::support::Case;
 use plan::{Finding, Verdict};
 
 fn about(case: &Case, axis: &str) -> Finding {
-    let findings = case.load().wholes("speed-that-holds");
+    let findings = case.load().wholes("max-speed");
     findings
         .into_iter()
         .find(|finding| finding.subject.other.as_deref() == Some(axis))
@@ -58,7 +58,7 @@ fn with_an_acceleration_it_only_tells_the_speed() {
 
 #[test]
 fn an_extruder_needs_the_force_of_its_filament() {
-    let findings = Case::new().load().wholes("speed-that-holds");
+    let findings = Case::new().load().wholes("max-speed");
     assert!(
         findings
             .iter()

@@ -6,7 +6,7 @@ use model::{Output, Pull};
 use crate::facts::{PairFacts, signals};
 use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 
-pub(crate) const ID: &str = "sensor-sense";
+pub(crate) const ID: &str = "active-level";
 
 /// A sense that turns round is a setting to change; a new sensor has its sense to be set for the first time.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {

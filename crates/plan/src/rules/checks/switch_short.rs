@@ -8,10 +8,10 @@ use quantity::{Number, Value};
 
 use crate::facts::WholeFacts;
 use crate::facts::heating::{Corner, Heating, WeakPart, time_to};
-use crate::rules::checks::heater_reach::about;
+use crate::rules::checks::attainable_temperature::about;
 use crate::rules::judging::{Finding, Judge, Verdict, brief};
 
-pub(crate) const ID: &str = "failed-closed";
+pub(crate) const ID: &str = "switch-short";
 
 /// No controller opens a switch that failed closed: what does not end below the weakest part by itself needs a cut-out of its own.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
@@ -136,7 +136,7 @@ fn words(
         brief(value.high()),
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.heater.temperature_limit.map_or(heating.heater.power.place, |weakest| weakest.place))
         .remedy(
             format!(
@@ -251,7 +251,7 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
         heating.pair.device_name()
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.heater.power.place)
         .remedy(
             "log a heat-up with the old board (`temperature log`): it gives heat loss and heat capacity; until then count on a thermal \
@@ -266,7 +266,7 @@ fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Findi
         brief(end.high())
     );
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "failed closed"))
+        .about(about(heating, None))
         .at(heating.pair.device().place)
         .remedy("state `temperature_limit`, or each [[device.part]] with what it bears: liner, block, glue of the bed surface")
 }

@@ -10,7 +10,7 @@ use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::rules::workings::with_overload;
 
-pub(crate) const ID: &str = "let-through";
+pub(crate) const ID: &str = "fuse-i2t";
 
 /// For how long the law of the short circuit holds; what flows for longer is an overload, and has a rule of its own.
 const SHORT_S: f64 = 5.0;

@@ -9,7 +9,7 @@ use crate::facts::WholeFacts;
 use crate::facts::heating::Heating;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
-pub(crate) const ID: &str = "heater-reach";
+pub(crate) const ID: &str = "attainable-temperature";
 
 /// Out of reach with every value as it is named is a blocker; out of reach at the worst corner a caution. A high duty is a note.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
@@ -57,7 +57,7 @@ fn duty(heating: &Heating<'_>, judge: &mut Judge) {
             brief(duty.high()),
         );
         Finding::new(headline, "common-practice")
-            .about(about(heating, "duty"))
+            .about(about(heating, Some("duty")))
             .at(heating.heater.power.place)
             .working(heating.power_when_hot_working())
             .working(work(&heat::HOLD_DUTY, "d", inputs, hold).working)
@@ -84,7 +84,7 @@ fn reach(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding
         }
     };
     Finding::new(headline, "heat-transfer-textbook")
-        .about(about(heating, "reach"))
+        .about(about(heating, None))
         .at(heating.heater.working_temperature.place)
         .remedy(remedy)
 }
@@ -96,7 +96,7 @@ fn unknown(heating: &Heating<'_>) -> Finding {
         heating.working(),
     );
     Finding::new(headline, "own-statement")
-        .about(about(heating, "reach"))
+        .about(about(heating, None))
         .at(heating.pair.device().place)
         .remedy(
             "hold a temperature for some minutes and read the share of full power: that share times the power, over the kelvins above the \
@@ -105,10 +105,10 @@ fn unknown(heating: &Heating<'_>) -> Finding {
 }
 
 /// The heater, and which of several findings about it.
-pub(crate) fn about(heating: &Heating<'_>, what: &str) -> Subject {
+pub(crate) fn about(heating: &Heating<'_>, what: Option<&str>) -> Subject {
     Subject {
         device: Some(heating.pair.device().tag.value.clone()),
         port: None,
-        other: Some(what.to_owned()),
+        other: what.map(ToOwned::to_owned),
     }
 }

@@ -1,4 +1,4 @@
-//! `lead-reach`: old way and reserve against the new way.
+//! `cable-length`: old way and reserve against the new way.
 
 use crate::support::Case;
 use plan::Verdict;
@@ -10,7 +10,7 @@ fn a_lead_reaches_as_far_as_it_did_and_80_mm_more() {
     let at = |x: &str| {
         Case::new()
             .port("FAN1", &format!("at = ['{x}', '77 mm']"))
-            .pair("lead-reach", "F1", "FAN1")
+            .pair("cable-length", "F1", "FAN1")
     };
     // Farther from the entry at the right wall by up to 80 mm: not possible on this board to the left, so the reserve is used up by hand.
     let same = at("48 mm");
@@ -19,7 +19,7 @@ fn a_lead_reaches_as_far_as_it_did_and_80_mm_more() {
     assert!((same.limit.expect("a limit").bound.nominal - value - 0.080).abs() < 1e-12);
     let near = Case::new()
         .old_port("FAN", "at = ['108 mm', '56 mm']")
-        .pair("lead-reach", "F1", "FAN1");
+        .pair("cable-length", "F1", "FAN1");
     assert_eq!(near.verdict, Verdict::Caution);
     // 60 mm to the left and 21 mm up: 1 mm too far.
     assert!(near.remedy.is_some_and(|remedy| remedy.contains("1 mm")));
@@ -30,7 +30,7 @@ fn a_new_lead_reaches_no_farther_than_it_is_long() {
     let at = |length: &str| {
         Case::new()
             .cable("BP", &format!("length = '{length}'"))
-            .pair("lead-reach", "BP", "PROBE")
+            .pair("cable-length", "BP", "PROBE")
     };
     let way = at("2 m").value.expect("a way").nominal;
     assert_eq!(at("2 m").verdict, Verdict::Pass);
@@ -56,7 +56,7 @@ fn a_way_outside_the_case_counts() {
         Case::new()
             .cable("BP", &format!("length = '{length}'"))
             .cable("BP", &format!("outside = '{outside}'"))
-            .pair("lead-reach", "BP", "PROBE")
+            .pair("cable-length", "BP", "PROBE")
     };
     let found = at("500 mm", "400 mm");
     assert!((found.limit.expect("a limit").bound.nominal - 0.1).abs() < 1e-9);
@@ -67,13 +67,13 @@ fn a_way_outside_the_case_counts() {
         let case = Case::new()
             .cable("F1", "length = '600 mm'")
             .cable("F1", &format!("outside = '{outside}'"));
-        case.load().pairs("lead-reach", "F1", "FAN1")
+        case.load().pairs("cable-length", "F1", "FAN1")
     };
     assert_eq!(old("300 mm")[0].verdict, Verdict::Pass);
     let wrong = &old("590 mm")[0];
     assert_eq!(
         (wrong.id.as_str(), wrong.verdict),
-        ("lead-reach:F1-old-way", Verdict::Caution)
+        ("cable-length:F1-old-way", Verdict::Caution)
     );
 }
 
@@ -81,8 +81,8 @@ fn a_way_outside_the_case_counts() {
 #[test]
 fn a_lead_shorter_than_its_old_way_is_a_contradiction() {
     let case = Case::new().cable("F1", "length = '100 mm'");
-    let found = case.load().pairs("lead-reach", "F1", "FAN1");
-    assert_eq!(found[0].id, "lead-reach:F1-old-way");
+    let found = case.load().pairs("cable-length", "F1", "FAN1");
+    assert_eq!(found[0].id, "cable-length:F1-old-way");
     assert_eq!(
         found[1].verdict,
         Verdict::Caution,

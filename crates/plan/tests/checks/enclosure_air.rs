@@ -1,4 +1,4 @@
-//! `case-air`: the sum of the losses, the conductance, what is reckoned with.
+//! `enclosure-air`: the sum of the losses, the conductance, what is reckoned with.
 
 use model::Cooled;
 use model::machine::Detail;
@@ -16,7 +16,9 @@ fn base() -> Case {
 }
 
 fn of(case: &Case, what: &str) -> Finding {
-    let findings = case.load().wholes_at("case-air", &[("MX", "M1"), ("ME", "M2")]);
+    let findings = case
+        .load()
+        .wholes_at("enclosure-air", &[("MX", "M1"), ("ME", "M2")]);
     let of = |finding: &Finding| finding.subject.other.as_deref() == Some(what);
     one(findings.into_iter().filter(of).collect(), what)
 }
@@ -25,7 +27,7 @@ fn of(case: &Case, what: &str) -> Finding {
 /// board itself, (5 − 3.3) V · 150 mA in the regulator, and 5 V at 90 %: 200 mA out of it lose 0.111 W.
 #[test]
 fn the_worked_number() {
-    let finding = of(&base(), "air");
+    let finding = of(&base(), "stated");
     let drivers = 2.0 * (0.8_f64.powi(2) + 0.55_f64.powi(2)) * 0.4 * 1.65;
     let expected = drivers + 3.3 * 0.15 + 5.0 * 0.05 + 1.7 * 0.15 + 5.0 * 0.2 * (1.0 / 0.9 - 1.0);
     let sum = finding.working[0].result.nominal;
@@ -37,7 +39,7 @@ fn the_worked_number() {
 
 #[test]
 fn in_and_out_at_what_is_stated() {
-    let with = |air: &str| of(&base().housing(&format!("air = '{air}'")), "air").verdict;
+    let with = |air: &str| of(&base().housing(&format!("air = '{air}'")), "stated").verdict;
     assert_eq!(with("23 °C ± 10 K"), Verdict::Pass);
     assert_eq!(with("22.4 °C"), Verdict::Caution, "at the worst corner only");
     assert_eq!(with("22 °C"), Verdict::Caution);
@@ -54,11 +56,11 @@ fn what_is_not_stated_is_worked_out() {
         "{reckoned}"
     );
     // What the checks reckon with is made of the same losses: nothing is compared with itself.
-    let found = loaded.wholes_at("case-air", &[("MX", "M1"), ("ME", "M2")]);
+    let found = loaded.wholes_at("enclosure-air", &[("MX", "M1"), ("ME", "M2")]);
     assert!(
         found
             .iter()
-            .all(|finding| finding.subject.other.as_deref() != Some("air"))
+            .all(|finding| finding.subject.other.as_deref() != Some("stated"))
     );
 }
 
@@ -67,7 +69,7 @@ fn a_case_without_a_fan_that_gets_hot() {
     let tight = |loss: &str| {
         of(
             &Case::new().housing(&format!("thermal_conductance = '{loss}'")),
-            "fan",
+            "without fan",
         )
         .verdict
     };
@@ -76,7 +78,7 @@ fn a_case_without_a_fan_that_gets_hot() {
     let fan = Case::new()
         .housing("thermal_conductance = '0.05 W/K'")
         .device("F1", "cools = 'board'");
-    let finding = of(&fan, "fan");
+    let finding = of(&fan, "without fan");
     assert_eq!(finding.verdict, Verdict::Caution);
     assert!(
         finding.headline.starts_with("should the board fan F1 stop"),
@@ -88,7 +90,7 @@ fn a_case_without_a_fan_that_gets_hot() {
 /// 140 × 112 × 34 mm have 48,496 mm² of walls; half of 10 W/(m² K) over them are 0.24 W/K (any textbook of heat transfer).
 #[test]
 fn the_walls_where_nothing_is_stated() {
-    let finding = of(&Case::new(), "air");
+    let finding = of(&Case::new(), "stated");
     let walls = finding
         .working
         .iter()
@@ -115,7 +117,10 @@ fn what_is_reckoned_with_covers_each_assignment() {
             for board in &swap.candidates {
                 let reckoned = plan::air::in_case(&swap, board).high();
                 let plan = plan::plan(&swap, board);
-                let found = plan.findings.iter().find(|finding| finding.id == "case-air:air");
+                let found = plan
+                    .findings
+                    .iter()
+                    .find(|finding| finding.id == "enclosure-air:stated");
                 let Some(made) = found.and_then(|finding| finding.value) else {
                     continue;
                 };
@@ -139,10 +144,10 @@ fn motors_that_share_a_driver_are_counted_as_it_drives_them() {
     let mut ways = plan.ways;
     let of = |tag: &str| loaded.swap.machine.tagged(tag).expect("a motor").0;
     let total = |ways: &[Option<plan::Way>]| {
-        let finding = loaded.wholes_of("case-air", ways);
+        let finding = loaded.wholes_of("enclosure-air", ways);
         let air = finding
             .iter()
-            .find(|finding| finding.subject.other.as_deref() == Some("air"));
+            .find(|finding| finding.subject.other.as_deref() == Some("stated"));
         air.expect("a sum").working[0]
             .inputs
             .iter()

@@ -1,0 +1,87 @@
+//! Laws of a heat-up under its controller.
+
+use physics::control::Pid;
+use physics::heat::*;
+use proptest::prelude::*;
+use quantity::Number;
+use quantity::si::*;
+
+/// Parts from a small hot end to a slow bed, some too weak for their setpoint, some slower to show a rise than anybody waits.
+fn approach() -> impl Strategy<Value = Approach> {
+    let part = (
+        10.0..400.0_f64,
+        0.05..3.0_f64,
+        5.0..900.0_f64,
+        0.0..4.0_f64,
+        any::<bool>(),
+    );
+    let control = (
+        0.01..1.0_f64,
+        5.0..200.0_f64,
+        prop_oneof![Just(0.0), 0.1..20.0_f64],
+    );
+    (part, control, 0.5..60.0_f64, 40.0..260.0_f64, 0.5..4.0_f64).prop_map(
+        |(
+            (power, loss, capacity, coupling, track),
+            (gain, integral, derivative),
+            dead_time,
+            setpoint,
+            near,
+        )| {
+            let body = |capacity, loss| Body {
+                capacity: joule_per_kelvin(capacity),
+                loss: watt_per_kelvin(loss),
+            };
+            let bodies = TwoBodies {
+                heated: body(capacity, loss),
+                other: body(capacity * 0.7, loss * 0.5),
+                coupling: watt_per_kelvin(coupling),
+            };
+            let resistance = ohm(576.0 / power);
+            let part = HeatedPart {
+                bodies,
+                heater: if track {
+                    Heater::CopperTrack(resistance)
+                } else {
+                    Heater::Resistor(resistance)
+                },
+                voltage: volt(24.0),
+                air: celsius(22.0),
+            };
+            Approach {
+                part,
+                dead_time: second(dead_time),
+                setpoint: celsius(setpoint),
+                near: kelvin(near),
+                pid: Pid {
+                    gain: per_kelvin(gain),
+                    integral: Some(second(integral)),
+                    derivative: second(derivative),
+                },
+            }
+        },
+    )
+}
+
+proptest! {
+    /// What several heat-ups share changes none of them, whichever was asked for first.
+    #[test]
+    fn the_common_course_changes_nothing(approach in approach(), shares in prop::collection::vec(0.2..3.0_f64, 3), longest in 5.0..120.0_f64) {
+        let mut course = FullPower::of(approach.part, approach.dead_time).unwrap();
+        for share in shares {
+            let approach = Approach { pid: Pid { gain: approach.pid.gain * share, ..approach.pid }, ..approach };
+            prop_assert_eq!(approach.climb_from(&mut course, second(longest)), approach.climb(second(longest)).unwrap());
+        }
+    }
+
+    /// The bound holds for every controller: where a heat-up shows a rise within a time, it can do so.
+    #[test]
+    fn no_controller_is_sooner_than_the_bound(approach in approach(), window in 1.0..120.0_f64) {
+        let climb = approach.climb(second(1e4)).unwrap();
+        let rise = climb.least_rise(second(window));
+        if rise.base() > 1e-6 {
+            let soonest = approach.soonest(rise);
+            prop_assert!(soonest.base() <= window * (1.0 + 1e-9), "{rise:?} within {window} s, {soonest:?}");
+        }
+    }
+}
