@@ -104,7 +104,7 @@ fn known(swap: &Swap) -> Vec<Known> {
 }
 
 /// Counts the stated facts of a table and of those inside, by purpose.
-fn count<'p>(of: &str, table: &toml::Table, rows: usize, stated: &mut BTreeMap<&'p str, usize>) {
+fn count(of: &str, table: &toml::Table, rows: usize, stated: &mut BTreeMap<&str, usize>) {
     let names = ["names", "tags"]
         .iter()
         .filter_map(|key| table.get(*key)?.as_array());

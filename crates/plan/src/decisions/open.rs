@@ -213,6 +213,9 @@ struct Effect {
     moves: f64,
 }
 
+/// What a kind of fact, by its table and key, does to one finding.
+type OfKind<'k> = ((&'k str, &'k str), Effect);
+
 /// Looks for the fact behind each open finding: each kind of fact alone takes its other answers.
 fn name(
     kept: &Kept,
@@ -232,7 +235,7 @@ fn name(
         by_id(base.findings(board, ways, Some(&checks)))
     });
     let kinds: BTreeSet<(&str, &str)> = assumed.iter().map(|own| (own.of, own.key)).collect();
-    let mut effects: BTreeMap<String, Vec<((&str, &str), Effect)>> = BTreeMap::new();
+    let mut effects: BTreeMap<String, Vec<OfKind<'_>>> = BTreeMap::new();
     for kind in kinds {
         for end in [Answer::Low, Answer::High] {
             let supposed = Supposed {
