@@ -71,6 +71,20 @@ pub enum Command {
         #[arg(long)]
         all: bool,
     },
+    /// Show which unknown fact to find out next, or write an answer into its file
+    Ask {
+        #[command(flatten)]
+        board: BoardArg,
+        /// An answer, such as 'H1.wire=20 AWG'
+        #[arg(value_name = "FACT=VALUE")]
+        answer: Option<String>,
+        /// How it was found, for a comment beside it
+        #[arg(long, value_name = "TEXT", requires = "answer")]
+        how: Option<String>,
+        /// List every question
+        #[arg(long, conflicts_with = "answer")]
+        all: bool,
+    },
     /// Rank the candidate boards
     Compare,
     /// Print the wiring table: port and work for each cable

@@ -1,5 +1,6 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
+mod ask;
 mod check;
 mod compare;
 mod demo;
@@ -40,6 +41,12 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     match command {
         Command::New { folder } => new::run(folder, args.json, out),
         Command::Check { board, all } => check::run(args, board, *all, out),
+        Command::Ask {
+            board,
+            answer,
+            how,
+            all,
+        } => ask::run(args, board, answer.as_deref(), how.as_deref(), *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, *which, out),
@@ -217,7 +224,10 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
 
 /// Which candidate is meant: the named one, else the chosen one, else the best of the comparison that no finding forbids.
 fn wanted_of(swap: &Swap, comparison: &Comparison, board: &BoardArg) -> Result<usize, Trouble> {
-    match (named(swap, board)?, comparison.best()) {
+    match (
+        named(swap, board)?,
+        comparison.best().or_else(|| comparison.provisional()),
+    ) {
         (Some(named), _) => Ok(named),
         (None, Some(best)) => Ok(best.candidate),
         (None, None) => Err(blocked(comparison)),
@@ -269,7 +279,8 @@ fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, |swap, board| settled(plan::plan_briefly(swap, board)));
     let ranked = comparison(&plans);
-    let Some(best) = ranked.best().map(|best| best.candidate) else {
+    let best = ranked.best().or_else(|| ranked.provisional());
+    let Some(best) = best.map(|best| best.candidate) else {
         return Err(blocked(&ranked));
     };
     Ok(judged(plans.swap_remove(best).worded()))

@@ -28,6 +28,7 @@ mod screws;
 mod sources;
 mod table;
 mod thermometers;
+mod usual;
 mod wires;
 
 pub use catalogue::{Catalogue, TableFile, built_in};
@@ -45,4 +46,5 @@ pub use screws::{FitClass, Screw};
 pub use sources::Source;
 pub use table::{Row, RowFault, Sure, Table};
 pub use thermometers::{Law, Point, Thermometer, ToleranceClass};
+pub use usual::{Question, Usual, question, rows_of, usual};
 pub use wires::{Copper, Gauge, Stranded, Wires};

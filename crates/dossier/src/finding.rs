@@ -105,7 +105,7 @@ fn card(about: &About<'_>, finding: &Finding, mut blocks: Vec<Block>) -> Block {
         id: about.anchor(finding).unwrap_or_default().to_owned(),
         name: finding.id.clone(),
         mark: mark(finding.verdict),
-        word: finding.verdict.word().to_owned(),
+        word: finding.word().to_owned(),
         about: Text::of(format!("{} · at stake: {stake}", title_of(finding))),
         title: Text::marked(&capital(title)),
         blocks,
@@ -226,7 +226,7 @@ fn check(about: &About<'_>, findings: &[&Finding]) -> Block {
 }
 
 fn entry(about: &About<'_>, finding: &Finding) -> Block {
-    let verdict = (mark(finding.verdict), finding.verdict.word().to_owned());
+    let verdict = (mark(finding.verdict), finding.word().to_owned());
     let headline = capital(&finding.headline);
     if finding.verdict >= Verdict::Caution {
         let link = Text::default().link(about.anchor(finding), "what to do");
@@ -334,7 +334,7 @@ pub(crate) fn first(about: &About<'_>, count: usize) -> Vec<Block> {
     let line = |finding: &&Finding| {
         let (said, _) = first_sentence(&finding.headline);
         let said = Text::marked(&sentence(said));
-        Block::Verdict(mark(finding.verdict), finding.verdict.word().to_owned(), said)
+        Block::Verdict(mark(finding.verdict), finding.word().to_owned(), said)
     };
     let mut blocks: Vec<Block> = points.iter().take(count).map(line).collect();
     if points.len() > count {

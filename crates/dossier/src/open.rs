@@ -14,10 +14,19 @@ use crate::words::{first_clause, held, plural, room_of, sentence, thousands};
 pub(crate) fn counts(plan: &Plan<'_>) -> Text {
     let open = plan.to_decide();
     let blockers = plan.count(Verdict::Blocker);
+    let unknown = plan
+        .with(Verdict::Blocker)
+        .iter()
+        .filter(|finding| finding.open.is_some())
+        .count();
     let count = |disposition| plan.disposed(disposition).len();
     let mut said = format!(
-        "{}, {} to decide; {} handled by the plan",
-        plural(blockers, "blocker", "blockers"),
+        "{}{}, {} to decide; {} handled by the plan",
+        plural(blockers - unknown, "blocker", "blockers"),
+        match unknown {
+            0 => String::new(),
+            count => format!(", {count} open that block until a fact is known"),
+        },
         open.len().saturating_sub(blockers),
         count(Disposition::Handled),
     );
@@ -88,7 +97,10 @@ fn items(plan: &Plan<'_>, found: &[&Finding], chances: &[(&Finding, Chance)], al
 /// Whether two findings come from one check and ask for the same thing: the first words of what to do.
 fn is_alike(one: &Finding, other: &Finding) -> bool {
     const WORDS: usize = 4;
-    let same = one.check == other.check && one.verdict == other.verdict && one.stake == other.stake;
+    let same = one.check == other.check
+        && one.verdict == other.verdict
+        && one.stake == other.stake
+        && one.open.is_some() == other.open.is_some();
     let asked = |finding: &'_ Finding| -> Vec<String> {
         let words = finding.remedy.as_deref().unwrap_or_default().split(' ');
         words.take(WORDS).map(str::to_owned).collect()
@@ -105,7 +117,9 @@ fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all
         Text::marked(&sentence(first)).and(end)
     };
     let mut text = Text::default();
-    if finding.verdict == Verdict::Blocker {
+    if finding.open.is_some() {
+        text = text.strong("Open, at worst: ");
+    } else if finding.verdict == Verdict::Blocker {
         text = text.strong("Blocker. ");
     }
     if finding.stake == Stake::Safety {
@@ -142,7 +156,9 @@ fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)]) -> 
         notes.push(format!("{minutes} min"));
     }
     notes.extend(finding.margin.map(|margin| room_of(finding, margin)));
-    let mut own = chances.iter().filter(|(other, _)| std::ptr::eq(*other, finding));
+    // A draw is one of the usual interval: it says nothing of the machine.
+    let drawn = chances.iter().filter(|_| finding.open.is_none());
+    let mut own = drawn.filter(|(other, _)| std::ptr::eq(*other, finding));
     notes.extend(own.next().map(|(_, chance)| failing(*chance)));
     notes
 }

@@ -19,10 +19,10 @@ use catalogue::{Catalogue, TableFile};
 
 use crate::diagnostic::{Diagnostic, did_you_mean, one_of};
 use crate::load::OWN_ROWS;
-use crate::read::{Field, Lost, expectation};
+use crate::read::{Assumptions, Field, Lost, expectation};
 use crate::source::{Located, Name, Place};
 
-pub(crate) use board::{CheckedBoard, board};
+pub(crate) use board::{CheckedBoard, board, unknown_board};
 pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
 pub(crate) use swap::{accepted, old_ports, parts, wishes, workload};
@@ -48,6 +48,8 @@ pub(crate) struct Checker<'a> {
     pub refused: &'a mut BTreeSet<String>,
     /// Keys that the reader could not read, or under another spelling only: that they are not there is no second fault.
     pub lost: &'a Lost,
+    /// What was taken for what nobody stated.
+    pub assumptions: &'a mut Assumptions,
     /// Connectors, sensors, colours, screws and parts that a name may mean.
     pub catalogue: &'a Catalogue,
 }
@@ -57,7 +59,7 @@ impl Checker<'_> {
         self.faults.push(diagnostic);
     }
 
-    /// Takes a key that this role or kind needs.
+    /// Takes a key that this role or kind needs; where it is not stated, what is usual.
     pub fn need<T: Field>(
         &mut self,
         value: Option<T>,
@@ -66,6 +68,9 @@ impl Checker<'_> {
         what: &str,
     ) -> Option<T> {
         if value.is_none() && !self.is_lost(place, key) {
+            if let Some(usual) = self.assumptions.of_table(place, key) {
+                return Some(usual);
+            }
             self.fault(
                 Diagnostic::new(
                     "missing-key",

@@ -15,6 +15,7 @@ mod dialect;
 mod file;
 mod load;
 pub mod machine;
+mod origin;
 mod read;
 mod schema;
 mod source;
@@ -30,7 +31,8 @@ pub use load::{
     Faults, FileError, Files, LARGEST_FILE, OWN_ROWS, OwnFile, WORDS, load, load_board, load_evidence,
     load_words,
 };
-pub use read::{Map, Point, Tolerance};
+pub use origin::Kept;
+pub use read::{Answer, Assumed, Map, Point, Supposed, Tolerance};
 pub use schema::{SCHEMAS, schema};
 pub use source::{FileId, Located, Name, Place, SourceFile, Sources};
 pub use swap::{

@@ -17,7 +17,9 @@ use crate::file::board::BoardFile;
 use crate::file::machine::MachineFile;
 use crate::file::swap::{ControllerFile, EvidenceFile, SwapFile};
 use crate::file::words::WordsFile;
-use crate::read::{Field, Lost, Node, Reader};
+use crate::machine::UNKNOWN_PORT;
+use crate::origin::{Kept, Recorded};
+use crate::read::{Assumptions, Field, Lost, Node, Reader, Supposed, UNKNOWN};
 use crate::source::{FileId, Name, Place, Sources};
 use crate::swap::{Captured, Controller, Evidence, MeasuredOn, Swap};
 use crate::words::EvidenceKind;
@@ -109,14 +111,25 @@ pub struct Faults {
 /// # Errors
 /// [`Faults`] with every fault of every file; nothing is returned in part.
 pub fn load(files: &dyn Files) -> Result<Swap, Faults> {
+    let recorded = Recorded::of(files);
+    let swap = supposing(&recorded, &Supposed::default())?;
+    let origin = (!swap.assumed.is_empty()).then(|| Arc::new(Kept::new(recorded.taken())));
+    Ok(Swap { origin, ..swap })
+}
+
+/// A swap in which other answers stand for what nobody stated.
+pub(crate) fn supposing(files: &dyn Files, supposed: &Supposed) -> Result<Swap, Faults> {
     let mut loader = Loader::new(files);
+    loader.assumptions.supposed = supposed.clone();
     let swap = loader.swap();
+    let assumed = core::mem::take(&mut loader.assumptions.assumed);
     let (mut swap, sources, catalogue) = loader.finish(swap)?;
     let room = &mut swap.ambient.temperature.value;
     *room = in_usual_room(*room, catalogue.limits().ambient_room.value);
     Ok(Swap {
         sources,
         catalogue,
+        assumed,
         ..swap
     })
 }
@@ -188,6 +201,7 @@ struct Loader<'a> {
     faults: Vec<Diagnostic>,
     refused: BTreeSet<String>,
     lost: Lost,
+    assumptions: Assumptions,
     catalogue: Cow<'static, Catalogue>,
 }
 
@@ -223,6 +237,7 @@ impl<'a> Loader<'a> {
             faults: Vec::new(),
             refused: BTreeSet::new(),
             lost: Lost::default(),
+            assumptions: Assumptions::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         }
     }
@@ -260,8 +275,21 @@ impl<'a> Loader<'a> {
             None if root.has("machine") => None,
             None => self.table::<MachineFile>("machine.toml", Some(Place::new(file, first_line(&text)))),
         };
-        let machine = machine.map(|machine| self.checked(|checker| check::machine(machine, checker)));
-        let old = named.old_board.as_ref().and_then(|name| self.board(name));
+        let mut machine = machine.map(|machine| self.checked(|checker| check::machine(machine, checker)));
+        if let Some(machine) = machine.as_mut().filter(|_| named.old_board.is_none()) {
+            // Ports of a board that nobody described cannot be told apart.
+            let ports = machine
+                .devices
+                .iter_mut()
+                .filter_map(|device| device.cable.old_port.as_mut());
+            ports.for_each(|port| UNKNOWN_PORT.clone_into(&mut port.value));
+        }
+        let old = match &named.old_board {
+            Some(name) => self.board(name),
+            None if root.has("old_board") && !root.says_unknown("old_board") => None,
+            None => self.unknown_board(Place::new(file, first_line(&text))),
+        };
+        let described = named.old_board.is_some();
         let paths: Vec<&Name> = firsts(&named.candidates).collect();
         let candidates = paths.iter().filter_map(|name| self.board(name)?.whole());
         let candidates: Vec<Board> = candidates.collect();
@@ -272,7 +300,7 @@ impl<'a> Loader<'a> {
             checker.unique(&named.candidates, "candidate file");
             checker.unique(&named.captured, "captured file");
             checker.unique(candidates.iter().map(|board| &board.name), "board");
-            if let (Some(machine), Some(old)) = (&machine, &old) {
+            if let (Some(machine), Some(old), true) = (&machine, &old, described) {
                 check::old_ports(&machine.devices, &old.ports, checker);
             }
         });
@@ -346,6 +374,8 @@ impl<'a> Loader<'a> {
             evidence,
             workload: swap.workload,
             accepted,
+            assumed: Vec::new(),
+            origin: None,
             sources: Sources::default(),
             catalogue: Cow::Borrowed(catalogue::built_in()),
         })
@@ -353,8 +383,8 @@ impl<'a> Loader<'a> {
 
     fn named(&self, root: &Root<'_>) -> Named {
         // Their faults were reported when the swap itself was read.
-        let mut ignored = Vec::new();
-        let mut reader = root.reader(&mut ignored, false);
+        let (mut ignored, mut none) = (Vec::new(), Assumptions::default());
+        let mut reader = root.reader(&mut ignored, false, &mut none);
         let mut names = |node, key| -> Vec<Name> {
             let read = items(node, key)
                 .into_iter()
@@ -370,7 +400,7 @@ impl<'a> Loader<'a> {
         let mut names = |key| names(&root.node, key);
         Named {
             machine: names("machine").pop(),
-            old_board: names("old_board").pop(),
+            old_board: names("old_board").pop().filter(|name| name.value != UNKNOWN),
             candidates: names("candidates"),
             captured: names("old_settings"),
             words,
@@ -383,6 +413,7 @@ impl<'a> Loader<'a> {
             faults: &mut self.faults,
             refused: &mut self.refused,
             lost: &self.lost,
+            assumptions: &mut self.assumptions,
             catalogue: &self.catalogue,
         })
     }
@@ -390,6 +421,13 @@ impl<'a> Loader<'a> {
     fn board(&mut self, path: &Name) -> Option<CheckedBoard> {
         let file = self.table::<BoardFile>(&path.value, Some(path.place))?;
         Some(self.checked(|checker| check::board(file, &path.value, checker)))
+    }
+
+    /// A board of which nothing is known: no port, and all else as usual.
+    fn unknown_board(&mut self, place: Place) -> Option<CheckedBoard> {
+        let text = "name = \"old board\"";
+        let file = self.assumptions.table::<BoardFile>(place, text)?;
+        Some(self.checked(|checker| check::unknown_board(file, checker)))
     }
 
     fn captured(&mut self, path: &Name) -> Option<Captured> {
@@ -707,7 +745,11 @@ impl<'a> Loader<'a> {
             );
             return None;
         }
-        let mut reader = root.reader(&mut self.faults, self.files.bounded());
+        let path = &self.sources.file(root.file).path;
+        let mut reader = Reader {
+            path: Some(Arc::from(path.as_str())),
+            ..root.reader(&mut self.faults, self.files.bounded(), &mut self.assumptions)
+        };
         let value = T::read(&root.node, &mut reader);
         let Reader { refused, lost, .. } = reader;
         self.refused.extend(refused);
@@ -729,11 +771,23 @@ impl Root<'_> {
         matches!(self.node.get_ref(), DeValue::Table(table) if table.is_empty())
     }
 
+    /// Whether a key says that nobody knows it.
+    fn says_unknown(&self, key: &str) -> bool {
+        items(&self.node, key)
+            .first()
+            .is_some_and(|node| node.get_ref().as_str() == Some(UNKNOWN))
+    }
+
     fn has(&self, key: &str) -> bool {
         matches!(self.node.get_ref(), DeValue::Table(table) if table.contains_key(key))
     }
 
-    fn reader<'f>(&'f self, faults: &'f mut Vec<Diagnostic>, bounded: bool) -> Reader<'f> {
+    fn reader<'f>(
+        &'f self,
+        faults: &'f mut Vec<Diagnostic>,
+        bounded: bool,
+        assumptions: &'f mut Assumptions,
+    ) -> Reader<'f> {
         Reader {
             file: self.file,
             text: self.text,
@@ -742,6 +796,12 @@ impl Root<'_> {
             lost: Lost::default(),
             asked: None,
             bounded,
+            path: None,
+            stand_in: None,
+            end: None,
+            drawing: None,
+            scopes: Vec::new(),
+            assumptions,
         }
     }
 }

@@ -4,18 +4,27 @@
 //! with `record!` and a closed list of words with `words!`, so reading, checking and schema come from one declaration.
 
 pub(crate) mod bounds;
+pub(crate) mod rows;
 mod table;
+pub(crate) mod usual;
 mod values;
 
 use std::collections::BTreeSet;
 
-use quantity::TextError;
+use std::sync::Arc;
+
+use quantity::{End, TextError};
 use serde_json::{Value as Json, json};
 use toml::Spanned;
 use toml::de::DeValue;
 
 use crate::diagnostic::{Diagnostic, cut};
 use crate::source::{FileId, Located, Name, Place};
+
+pub(crate) use rows::Shape;
+
+pub use usual::{Answer, Assumed, Supposed};
+pub(crate) use usual::{Assumptions, Scope, UNKNOWN};
 
 pub(crate) use table::{Keys, expectation, property, record, unknown_word, words};
 pub use values::{Point, Tolerance};
@@ -35,6 +44,18 @@ pub(crate) struct Reader<'a> {
     pub asked: Option<bounds::Asked>,
     /// Whether its value keeps to a bound.
     pub bounded: bool,
+    /// The path of the file, where it has a name of its own.
+    pub path: Option<Arc<str>>,
+    /// The place that a value has which stands in no file: that of the table that lacks it.
+    pub stand_in: Option<core::ops::Range<usize>>,
+    /// The end of such a value that is taken alone.
+    pub end: Option<End>,
+    /// The unit of bare lengths in a drawing; millimetres where nothing is said.
+    pub drawing: Option<&'static str>,
+    /// The tables around what is being read, from the outside in.
+    pub scopes: Vec<Scope>,
+    /// What was taken for what nobody stated.
+    pub assumptions: &'a mut Assumptions,
 }
 
 /// Keys by the place of their table.
@@ -42,7 +63,7 @@ pub(crate) type Lost = BTreeSet<(Place, &'static str)>;
 
 impl Reader<'_> {
     pub fn place(&self, span: core::ops::Range<usize>) -> Place {
-        Place::new(self.file, span)
+        Place::new(self.file, self.stand_in.clone().unwrap_or(span))
     }
 
     /// Remembers the name of a table that is refused, if the key is one.
@@ -160,8 +181,18 @@ pub(crate) trait Field: Sized {
     fn lost() -> Option<Self> {
         None
     }
+    /// What stands for a needed table that is not there, where all it holds can be taken from what is usual.
+    fn implied(_place: Place, _reader: &mut Reader<'_>) -> Option<Self> {
+        None
+    }
     /// Whether it is a table, so that a list of them is still of use without a refused one.
     const TABLE: bool = false;
+    /// Whether it is a needed table that need not be there.
+    const IMPLIED: bool = false;
+    /// What it is to rows with several names.
+    fn shape() -> Shape {
+        Shape::One
+    }
     /// The JSON Schema of the value.
     fn schema() -> Json;
     /// Where an optional value was written; `None` where it was not, and for what can't be left out.
@@ -188,6 +219,9 @@ impl<T: Field + Placed> Field for Option<T> {
     fn absent() -> Option<Self> {
         Some(None)
     }
+    fn shape() -> Shape {
+        T::shape()
+    }
     fn schema() -> Json {
         T::schema()
     }
@@ -207,6 +241,13 @@ impl<T: Field> Field for Needed<T> {
     fn lost() -> Option<Self> {
         Some(Self(None))
     }
+    fn implied(place: Place, reader: &mut Reader<'_>) -> Option<Self> {
+        T::TABLE.then(|| Self(T::read(&usual::empty(place), reader)))
+    }
+    const IMPLIED: bool = T::TABLE;
+    fn shape() -> Shape {
+        T::shape()
+    }
     fn schema() -> Json {
         T::schema()
     }
@@ -218,6 +259,13 @@ impl<T: Field + Placed> Field for Vec<T> {
             reader.wrong_type(node, "a list");
             return None;
         };
+        let rows = match T::shape() {
+            Shape::Table(keys) => rows::expanded(items, &keys(), reader),
+            _ => None,
+        };
+        if let Some(rows) = rows {
+            return Some(rows.iter().filter_map(|item| T::read(item, reader)).collect());
+        }
         let read: Vec<T> = items.iter().filter_map(|item| T::read(item, reader)).collect();
         // Of values a part would be misread, such as three of four pins; of tables the others are still checked.
         (T::TABLE || read.len() == items.len()).then_some(read)
@@ -226,7 +274,19 @@ impl<T: Field + Placed> Field for Vec<T> {
         Some(Vec::new())
     }
     fn schema() -> Json {
-        json!({ "type": "array", "items": T::schema() })
+        let mut items = T::schema();
+        if let Shape::Table(keys) = T::shape()
+            && let Some((one, several)) = rows::besides(&keys())
+        {
+            rows::offer(&mut items, one, several);
+        }
+        json!({ "type": "array", "items": items })
+    }
+    fn shape() -> Shape {
+        match T::shape() {
+            Shape::One => Shape::List,
+            _ => Shape::Shared,
+        }
     }
     fn written(&self) -> Option<Place> {
         self.first().map(Placed::place)
@@ -249,7 +309,15 @@ impl<T: Field> Field for Map<T> {
                 value: key.get_ref().to_string(),
                 place: reader.place(key.span()),
             };
-            match T::read(value, reader) {
+            reader.scopes.push(Scope::named(&name.value));
+            let unknown = usual::is_unknown(&name.value, value);
+            let read = if unknown {
+                T::read(&usual::empty(name.place), reader)
+            } else {
+                T::read(value, reader)
+            };
+            reader.scopes.pop();
+            match read {
                 Some(value) => out.push((name, value)),
                 None => drop(reader.refused.insert(name.value)),
             }
@@ -261,5 +329,8 @@ impl<T: Field> Field for Map<T> {
     }
     fn schema() -> Json {
         json!({ "type": "object", "additionalProperties": T::schema() })
+    }
+    fn shape() -> Shape {
+        Shape::Shared
     }
 }

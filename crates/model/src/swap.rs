@@ -10,6 +10,8 @@ use catalogue::Catalogue;
 use crate::board::Board;
 use crate::dialect::{Dialect, GaveWay};
 use crate::machine::{AxisId, DeviceId, Machine};
+use crate::origin::Kept;
+use crate::read::Assumed;
 use crate::source::{Located, Name, Place, Sources};
 use crate::words::WishKind;
 
@@ -46,6 +48,10 @@ pub struct Swap {
     pub workload: Vec<WorkloadFile>,
     /// Findings that somebody accepted.
     pub accepted: Vec<Accepted>,
+    /// What nobody stated, and what is taken for it until somebody does; in the order of reading.
+    pub assumed: Vec<Assumed>,
+    /// The files, where something is assumed: other answers are tried on them.
+    pub origin: Option<Arc<Kept>>,
     /// All files, to point into.
     pub sources: Sources,
     /// The catalogue with the rows of the swap's own (`catalogue/*.toml` in its folder): every name of it was looked up here.

@@ -21,7 +21,7 @@ use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
     Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Homing, Kinematics,
-    Material, Mount, Origin, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
+    Lengths, Material, Mount, Origin, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -104,7 +104,7 @@ macro_rules! certain {
 certain! {
     bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
     Along, Circuit, Edge, End, Cooled, Connection, Homing, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side,
-    Element, Direction, Zone, Origin,
+    Element, Direction, Zone, Lengths, Origin,
 }
 
 /// Structs, with all their fields: `named` where a field says whose values these are; `band` for a field whose bounds say what the
@@ -129,7 +129,7 @@ parts! {
     Bed { screw, place }
     BedScrew named name { name, at, pitch, raises, fixed, place }
     Geometry { arm, radius, reach, nozzle_mass, tilt, place }
-    Case { size, origin, height, standoffs, screw_size, air, thermal_conductance, thermal_conductance_with_fan, entry, keep_out, opening, place }
+    Case { size, origin, unit, height, standoffs, screw_size, air, thermal_conductance, thermal_conductance_with_fan, entry, keep_out, opening, place }
     KeepOut named name { name, at, size, height, place }
     Opening { role, edge, from, to, place }
     Axis named name {
@@ -156,7 +156,7 @@ parts! {
     Board named name {
         name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
     }
-    Outline { size, origin, height, holes, hole_diameter, place }
+    Outline { size, origin, unit, height, holes, hole_diameter, place }
     Input { voltage, current, fuse, motor_current, reverse_polarity, capacitance, place }
     Processor { core, clock, flash, ram, flash_start, ram_start, boot_offset, image_name, logic, step_rate, place }
     Rail named name { name, made }

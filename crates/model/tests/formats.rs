@@ -14,6 +14,9 @@ use crate::support::{Folder, entries, minimal, plain, tests, text};
 const BEGIN: &str = "<!-- made: ";
 const END: &str = "<!-- end -->";
 
+/// The keys of rows that are written once: the page tells of them in one place.
+const ROWS: [&str; 3] = ["names", "tags", "like"];
+
 fn page() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/formats.md")
 }
@@ -140,7 +143,10 @@ fn table(path: &str) -> String {
         .as_array()
         .map_or(Vec::new(), |keys| keys.iter().filter_map(Json::as_str).collect());
     let mut out = "| key | needed | what it is | what stands there |\n| --- | --- | --- | --- |\n".to_owned();
-    for key in keys(&schema) {
+    for key in keys(&schema)
+        .into_iter()
+        .filter(|key| !ROWS.contains(&key.as_str()))
+    {
         let property = &schema["properties"][&key];
         let (what, value) = said(path, &key, property);
         let needed = if needed.contains(&key.as_str()) { "yes" } else { "" };
@@ -370,6 +376,7 @@ fn needs(table: &str) -> String {
     let own: Vec<String> = keys(&schema)
         .into_iter()
         .filter(|key| !always.contains(&key.as_str()) && key != deciding && key != "cable")
+        .filter(|key| !ROWS.contains(&key.as_str()))
         .collect();
     let ask = |word: &str, keys: &str| -> Vec<(&'static str, String)> {
         let mut folder = minimal();
@@ -435,10 +442,11 @@ fn sample(property: &Json) -> String {
         // A list of tables counts as written only with a table in it.
         (Some("array"), _) if property["items"]["properties"].is_object() => {
             let table = &property["items"];
-            let keys = table["required"].as_array().expect("needed keys").iter();
-            let keys: Vec<String> = keys
-                .filter_map(Json::as_str)
-                .map(|key| format!("{key} = {}", sample(&table["properties"][key])))
+            let name = ["name"]
+                .iter()
+                .filter(|key| table["properties"][**key].is_object());
+            let keys: Vec<String> = name
+                .map(|key| format!("{key} = {}", sample(&table["properties"][*key])))
                 .collect();
             format!("[{{ {} }}]", keys.join(", "))
         }

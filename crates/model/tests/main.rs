@@ -6,6 +6,8 @@ mod formats;
 mod input;
 mod mutation;
 mod properties;
+mod rows;
 mod schemas;
 mod support;
+mod unknown;
 mod words;

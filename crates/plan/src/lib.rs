@@ -14,9 +14,11 @@ mod decisions;
 mod facts;
 mod rules;
 
+pub use decisions::ask::{Ask, ask};
 pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};
+pub use decisions::open::assumed_for;
 pub use decisions::plan::{Alternative, Objective, Optimum, Plan, findings, plan, plan_briefly};
 pub use decisions::shopping::shopping;
 pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
@@ -39,5 +41,5 @@ pub use rules::checks::{
     unplugged,
 };
 pub use rules::judging::{
-    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Side, Stake, Subject, Verdict,
+    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Side, Stake, Subject, Verdict,
 };

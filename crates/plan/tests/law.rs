@@ -374,6 +374,37 @@ fn nothing_of_all_that_is_left_out_settles_anything() {
     assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// One deletion of each key that is taken from what is usual then.
+#[test]
+#[ignore = "long: some minutes, started by hand"]
+#[allow(clippy::print_stderr, reason = "it runs long: what was found is seen at once")]
+fn what_is_taken_from_what_is_usual_improves_nothing() {
+    let mut wrong = Vec::new();
+    for example in EXAMPLES {
+        let folder = samples::example(example);
+        let mut seen: Vec<(bool, Vec<String>)> = Vec::new();
+        for change in deletions(&folder) {
+            let keys = change.way.iter().filter_map(|step| match step {
+                Step::Key(key) => Some(key.clone()),
+                Step::At(_) => None,
+            });
+            let said = (change.file.starts_with("boards/"), keys.collect::<Vec<_>>());
+            let loaded = changed(&folder, &change).and_then(|folder| model::load(&folder).ok());
+            let assumes = loaded.is_some_and(|swap| !swap.assumed.is_empty());
+            if !assumes || seen.contains(&said) {
+                continue;
+            }
+            seen.push(said);
+            if let Some(improved) = improved(example, &folder, &change) {
+                eprintln!("{example} {} {:?}: {improved}", change.file, change.way);
+                wrong.push(format!("{example} {} {:?}: {improved}", change.file, change.way));
+            }
+        }
+        assert!(seen.len() > 40, "{example}: {}", seen.len());
+    }
+    assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
+}
+
 /// Each deletion and each worse part of all examples.
 #[test]
 #[ignore = "long: some hours, started by hand"]

@@ -37,10 +37,107 @@ struct Status<'a> {
     blocked: BTreeMap<&'a str, &'a [String]>,
     #[serde(skip_serializing_if = "Option::is_none")]
     plan: Option<Planned>,
+    /// How much of what serves a purpose is stated, in per cent; nothing where all of it is.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    known: Vec<Known>,
     measurements: Measurements,
     report: Report,
     /// What comes next, the first thing first.
     next: Vec<Next>,
+}
+
+/// How much of what serves a purpose is stated.
+#[derive(Serialize)]
+struct Known {
+    purpose: &'static str,
+    percent: usize,
+    /// The facts that are not.
+    missing: Vec<String>,
+}
+
+/// The purposes of facts, and how they are called.
+const PURPOSES: [(&str, &str); 5] = [
+    ("board", "which board"),
+    ("wiring", "wiring"),
+    ("protection", "protection"),
+    ("speeds", "speeds"),
+    ("settings", "settings"),
+];
+
+/// By purpose, of the facts that can be asked for; nothing where all is stated.
+fn known(swap: &Swap) -> Vec<Known> {
+    if swap.assumed.is_empty() {
+        return Vec::new();
+    }
+    let mut stated: BTreeMap<&str, usize> = BTreeMap::new();
+    for file in swap
+        .sources
+        .files()
+        .iter()
+        .filter(|file| file.path.ends_with(".toml"))
+    {
+        if let Ok(table) = file.text.parse::<toml::Table>() {
+            count("machine", &table, 1, &mut stated);
+        }
+    }
+    let of = |purpose: &str| {
+        let serves = |fact: &&model::Assumed| {
+            let question = catalogue::question(fact.of, fact.key);
+            question.is_some_and(|row| row.purposes.iter().any(|own| own == purpose))
+        };
+        swap.assumed
+            .iter()
+            .filter(serves)
+            .map(model::Assumed::id)
+            .collect::<Vec<String>>()
+    };
+    let known = PURPOSES.into_iter().map(|(purpose, name)| {
+        let missing = of(purpose);
+        let stated = stated.get(purpose).copied().unwrap_or(0);
+        Known {
+            purpose: name,
+            percent: 100 * stated / (stated + missing.len()).max(1),
+            missing,
+        }
+    });
+    known.collect()
+}
+
+/// Counts the stated facts of a table and of those inside, by purpose.
+fn count(of: &str, table: &toml::Table, rows: usize, stated: &mut BTreeMap<&str, usize>) {
+    let names = ["names", "tags"]
+        .iter()
+        .filter_map(|key| table.get(*key)?.as_array());
+    let rows = rows * names.map(Vec::len).max().unwrap_or(1).max(1);
+    for (key, value) in table {
+        let inner = match key.as_str() {
+            "keep_out" => "keep-out",
+            "rails" => "rail",
+            key => key,
+        };
+        match value {
+            toml::Value::Table(own) if key == "rails" => {
+                own.values()
+                    .filter_map(toml::Value::as_table)
+                    .for_each(|rail| count(inner, rail, rows, stated));
+            }
+            toml::Value::Table(own) => count(inner, own, rows, stated),
+            toml::Value::Array(list) if list.iter().any(toml::Value::is_table) => {
+                let tables = list.iter().filter_map(toml::Value::as_table);
+                tables.for_each(|own| count(inner, own, rows, stated));
+            }
+            toml::Value::String(text) if text.trim() == "?" => {}
+            _ => {
+                if let Some(question) = catalogue::question(of, key) {
+                    for (purpose, _) in PURPOSES {
+                        if question.purposes.iter().any(|own| own == purpose) {
+                            *stated.entry(purpose).or_default() += rows;
+                        }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// How far the plan of the board is.
@@ -116,6 +213,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             .map(|entry| (entry.board.as_str(), entry.blocked_by.as_slice()))
             .collect(),
         plan: plan.map(planned),
+        known: known(&swap),
         measurements: measurements(&args.folder, &swap, plan),
         report: report(&args.folder),
         next: Vec::new(),
@@ -231,6 +329,9 @@ fn next(status: &Status<'_>) -> Vec<Next> {
             what,
         });
     };
+    if !status.known.is_empty() {
+        say("boardswap ask", "see which fact to find out next".to_owned());
+    }
     let Some(plan) = &status.plan else {
         say("boardswap compare", "see what forbids each candidate".to_owned());
         return out;
@@ -317,6 +418,13 @@ fn document(status: &Status<'_>, candidates: usize) -> Document {
             ),
         ));
         rows.push(("Bring-up", format!("{} steps", plan.steps)));
+    }
+    if !status.known.is_empty() {
+        let words = status
+            .known
+            .iter()
+            .map(|own| format!("{} {} %", own.purpose, own.percent));
+        rows.push(("Stated", words.collect::<Vec<_>>().join(", ")));
     }
     rows.push(("Measured", measured(&status.measurements)));
     rows.push((

@@ -7,19 +7,50 @@ use super::driver::driver;
 use super::port::{Context, port};
 use crate::board::{Board, Driver, DriverId, Jumper, MadeRail, Port, PortId, PortKind, Rail, RailId};
 use crate::diagnostic::Diagnostic;
-use crate::file::board::{BoardFile, Input, JumperFile, Outline, Processor, RailFile};
-use crate::read::Map;
+use crate::file::board::{BoardFile, DriverFile, Input, JumperFile, Outline, PortFile, Processor, RailFile};
+use crate::read::{Answer, Field, Map, Point};
 use crate::source::{Located, Name, Place};
+use crate::words::Role;
 
 /// Checks a board, all of it, also where a needed part could not be read; ports and drivers with a fault of their own are
 /// left out after it was reported.
-pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> CheckedBoard {
+pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> CheckedBoard {
+    if file.port.is_empty() && !checker.is_lost(file.place, "port") {
+        checker.fault(
+            Diagnostic::new("missing-key", file.place, "the board has no port", "no [[port]]")
+                .expected("a [[port]] for each place where a lead goes"),
+        );
+    }
+    checked(file, path, checker)
+}
+
+/// A board of which nothing is known, ports least of all.
+pub(crate) fn unknown_board(file: BoardFile, checker: &mut Checker<'_>) -> CheckedBoard {
+    checked(file, "", checker)
+}
+
+fn checked(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> CheckedBoard {
+    checker.assumptions.in_board = true;
     if let Some(outline) = &mut file.outline.0 {
         super::origin::board(outline, &mut file.port);
+        laid(outline, &mut file.port, checker);
     }
-    if let Some(outline) = &file.outline.0 {
+    let drawn = file
+        .outline
+        .0
+        .as_ref()
+        .filter(|outline| !checker.assumptions.has(outline.place, "size"));
+    if let Some(outline) = drawn {
         self::outline(outline, checker);
     }
+    implied_rails(&mut file, checker);
+    implied_jumpers(&mut file, checker);
+    implied_drivers(&mut file, checker);
+    let drawn = file
+        .outline
+        .0
+        .as_ref()
+        .filter(|outline| !checker.assumptions.has(outline.place, "size"));
     let rails = rails(&file.rails, checker);
     let signals: Vec<_> = file
         .jumper
@@ -37,18 +68,12 @@ pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) 
         .collect();
     checker.unique(drivers.iter().map(|driver| &driver.name), "driver");
     checker.unique(file.port.iter().map(|port| &port.name), "port");
-    if file.port.is_empty() && !checker.is_lost(file.place, "port") {
-        checker.fault(
-            Diagnostic::new("missing-key", file.place, "the board has no port", "no [[port]]")
-                .expected("a [[port]] for each place where a lead goes"),
-        );
-    }
     let names: Vec<String> = file.port.iter().map(|port| port.name.value.clone()).collect();
     let context = Context {
         rails: &rails,
         jumpers: &jumpers,
         drivers: &drivers,
-        outline: file.outline.0.as_ref(),
+        outline: drawn,
     };
     let mut ports = Vec::new();
     let mut excludes = Vec::new();
@@ -88,6 +113,7 @@ pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) 
     }
     sockets(&ports, &drivers, checker);
     boot_offset(file.processor.0.as_ref(), checker);
+    checker.assumptions.in_board = false;
     CheckedBoard {
         ports,
         rails,
@@ -101,6 +127,129 @@ pub(crate) fn board(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) 
         input: file.input.0,
         processor: file.processor.0,
         place: file.place,
+    }
+}
+
+/// Ports of which the place is not stated, along an edge in the order of the file.
+fn laid(outline: &Outline, ports: &mut [PortFile], checker: &Checker<'_>) {
+    let unplaced: Vec<usize> = (0..ports.len())
+        .filter(|at| checker.assumptions.has(ports[*at].place, "at"))
+        .collect();
+    let size = outline.size.value;
+    let count = unplaced.len();
+    let other = checker.assumptions.supposed.boards == Answer::High;
+    for (order, at) in unplaced.into_iter().enumerate() {
+        let order = if other { count - 1 - order } else { order };
+        #[expect(
+            clippy::cast_precision_loss,
+            reason = "a board has less than a thousand ports"
+        )]
+        let share = (order as f64 + 0.5) / count as f64;
+        let inset = ports[at].at.value.y;
+        ports[at].at.value = Point {
+            x: size.x * share,
+            y: if other { size.y - inset } else { inset },
+        };
+    }
+}
+
+/// A table of which just the name is known.
+fn nameless<T: Field>(name: &Name, checker: &mut Checker<'_>) -> Option<T> {
+    let text = format!("name = {:?}", name.value);
+    checker.assumptions.table(name.place, &text)
+}
+
+/// Rails that somebody names by their voltage and nobody described.
+fn implied_rails(file: &mut BoardFile, checker: &mut Checker<'_>) {
+    const USUAL: [&str; 5] = ["3.3V", "3V3", "5V", "12V", "24V"];
+    let named = file.rails.0.iter().filter_map(|(_, rail)| rail.fed_by.clone());
+    let of_ports = file.port.iter().filter_map(|port| port.rail.clone());
+    let of_jumpers = file.jumper.iter().flat_map(|jumper| jumper.rails.clone());
+    let named: Vec<Name> = named.chain(of_ports).chain(of_jumpers).collect();
+    for name in named {
+        let known = file.rails.0.iter().any(|(rail, _)| rail.value == name.value);
+        if known || !USUAL.contains(&name.value.as_str()) || checker.refused.contains(&name.value) {
+            continue;
+        }
+        if let Some(rail) = checker.assumptions.named_table::<RailFile>(&name) {
+            file.rails.0.push((name, rail));
+        }
+    }
+}
+
+/// Jumpers that a port names where the file describes none.
+fn implied_jumpers(file: &mut BoardFile, checker: &mut Checker<'_>) {
+    if file.jumper.is_empty() && !checker.is_lost(file.place, "jumper") {
+        for name in file.port.iter().filter_map(|port| port.jumper.as_ref()) {
+            if file.jumper.iter().all(|jumper| jumper.name.value != name.value) {
+                file.jumper.extend(nameless::<JumperFile>(name, checker));
+            }
+        }
+    }
+    let mut all: Vec<String> = vec!["input".to_owned()];
+    all.extend(file.rails.0.iter().map(|(name, _)| name.value.clone()));
+    for jumper in &mut file.jumper {
+        if !jumper.rails.is_empty() || checker.is_lost(jumper.place, "rails") {
+            continue;
+        }
+        let usual: Option<Vec<Name>> = checker.assumptions.of_table(jumper.place, "rails");
+        jumper.rails = usual.unwrap_or_default();
+        // At worst it chooses the input alone.
+        if checker.assumptions.supposed.boards != Answer::Low
+            && let Some(name) = jumper.rails.first().cloned()
+        {
+            let named = all.iter().map(|rail| Located {
+                value: rail.clone(),
+                place: name.place,
+            });
+            jumper.rails = named.collect();
+        }
+    }
+}
+
+/// Each motor output has a driver: where the file names none, the next one that no output names, else one of which nothing is stated.
+fn implied_drivers(file: &mut BoardFile, checker: &mut Checker<'_>) {
+    let named: Vec<String> = file
+        .port
+        .iter()
+        .filter_map(|port| Some(port.driver.as_ref()?.value.clone()))
+        .collect();
+    // A driver that has the name of an output is its own.
+    let outputs: Vec<&str> = file.port.iter().map(|port| port.name.value.as_str()).collect();
+    let own: Vec<String> = file
+        .driver
+        .iter()
+        .map(|driver| driver.name.value.clone())
+        .collect();
+    let free = file.driver.iter().filter(|driver| {
+        let name = &driver.name.value;
+        !named.contains(name) && !outputs.contains(&name.as_str())
+    });
+    let mut free: Vec<String> = free.map(|driver| driver.name.value.clone()).collect();
+    free.reverse();
+    let described = !file.driver.is_empty() || checker.is_lost(file.place, "driver");
+    for port in &mut file.port {
+        if let (false, Some(name)) = (described, &port.driver) {
+            let known = file.driver.iter().any(|driver| driver.name.value == name.value);
+            if !known {
+                file.driver.extend(nameless::<DriverFile>(name, checker));
+            }
+            continue;
+        }
+        let unnamed = port.role.value == Role::MotorOutput && port.driver.is_none();
+        if !unnamed || checker.is_lost(port.place, "driver") {
+            continue;
+        }
+        let Some(mut name) = checker.assumptions.of_table::<Name>(port.place, "driver") else {
+            continue;
+        };
+        if !own.contains(&name.value) {
+            match free.pop() {
+                Some(next) => name.value = next,
+                None => file.driver.extend(nameless::<DriverFile>(&name, checker)),
+            }
+        }
+        port.driver = Some(name);
     }
 }
 
@@ -174,7 +323,7 @@ pub(crate) fn has_area(outline: &Outline) -> bool {
     outline.size.x.base() > 0.0 && outline.size.y.base() > 0.0
 }
 
-pub(crate) fn inside(point: crate::read::Point, size: crate::read::Point) -> bool {
+pub(crate) fn inside(point: Point, size: Point) -> bool {
     let zero = si::metre(0.0);
     point.x >= zero && point.y >= zero && point.x <= size.x && point.y <= size.y
 }

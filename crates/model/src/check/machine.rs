@@ -14,7 +14,7 @@ use quantity::Number;
 
 use crate::check::Checker;
 use crate::diagnostic::Diagnostic;
-use crate::file::machine::{Bed, Case, DeviceFile, Geometry, MachineFile};
+use crate::file::machine::{AxisFile, Bed, BedScrew, Case, DeviceFile, Geometry, MachineFile};
 use crate::machine::{Axis, Detail, Device, Machine};
 use crate::source::{Located, Name};
 use crate::words::{DeviceKind, Kinematics};
@@ -32,9 +32,17 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
     if let (Some(geometry), Some(kinematics)) = (&file.geometry, kinematics) {
         geometry::geometry(geometry, kinematics, checker);
     }
-    if let Some(bed) = &file.bed {
+    if let Some(bed) = &mut file.bed {
+        // Where a screw stands and which way it turns is never guessed: it is not known then.
+        let known = |screw: &BedScrew| {
+            ["at", "raises"]
+                .iter()
+                .all(|key| !checker.assumptions.has(screw.place, key))
+        };
+        bed.screw.retain(known);
         self::bed(bed, checker);
     }
+    implied_axes(&mut file, checker);
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");
     let motor = |device: &DeviceFile| {
@@ -90,6 +98,35 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
         case: file.case.0,
         bed: file.bed,
     }
+}
+
+/// Axes that a device names and nobody described: all of them is then taken from what is usual.
+fn implied_axes(file: &mut MachineFile, checker: &mut Checker<'_>) {
+    for at in 0..file.device.len() {
+        let device = &mut file.device[at];
+        if !matches!(device.kind.value, DeviceKind::Motor | DeviceKind::LimitSwitch) {
+            continue;
+        }
+        let unstated = device.axis.is_none() && !checker.is_lost(device.place, "axis");
+        if unstated {
+            device.axis = checker.assumptions.of_table(device.place, "axis");
+        }
+        let Some(name) = &device.axis else { continue };
+        let known = file.axis.iter().any(|axis| axis.name.value == name.value);
+        if known || !unstated && !is_usual(&name.value) || checker.refused.contains(&name.value) {
+            continue;
+        }
+        let text = format!("name = {:?}", name.value);
+        file.axis
+            .extend(checker.assumptions.table::<AxisFile>(name.place, &text));
+    }
+}
+
+/// Whether axes are called so: a letter of the machine tool trade, and a number at most.
+fn is_usual(name: &str) -> bool {
+    let mut letters = name.chars();
+    let first = letters.next().is_some_and(|letter| "XYZABCUVWE".contains(letter));
+    first && name.len() <= 2 && letters.all(|letter| letter.is_ascii_digit())
 }
 
 /// What could be read of a machine. Other files are held against it also where a needed part is missing.

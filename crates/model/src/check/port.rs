@@ -27,6 +27,7 @@ pub(crate) fn port(mut file: PortFile, context: &Context<'_>, checker: &mut Chec
     let what = format!("a {role}");
     if let Some(outline) = context.outline
         && has_area(outline)
+        && !checker.assumptions.has(file.place, "at")
         && !inside(file.at.value, outline.size.value)
     {
         checker.fault(
@@ -151,8 +152,13 @@ fn supply(
         return None;
     }
     if needs {
-        checker.need(rail, "rail", file.place, what);
-        return None;
+        let name = checker.need(rail, "rail", file.place, what)?;
+        let found = checker.find(
+            &name,
+            context.rails.iter().map(|rail| rail.name.value.as_str()),
+            "rail",
+        )?;
+        return Some(PortSupply::Rail(RailId(found)));
     }
     Some(if matches!(role, Role::SupplyInput | Role::MotorOutput) {
         PortSupply::Rail(RailId::INPUT)

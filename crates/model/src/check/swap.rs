@@ -252,7 +252,7 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         }
         let same_wires = device.cable.pins.len() == port.pins.len();
         let fits = matches!(port.kind, PortKind::Line { .. } | PortKind::SupplyInput) || same_wires;
-        if !fits && device.cable.pins.len() > port.pins.len() {
+        if !fits && !port.pins.is_empty() && device.cable.pins.len() > port.pins.len() {
             let problem = format!(
                 "the lead `{}` has {} wires, its old port `{}` has {} pins",
                 device.tag.value,

@@ -9,8 +9,8 @@ use quantity::{Memory, Price, Range, Value};
 use crate::read::{Map, Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Mount, Origin, Pull, RailSource, Role,
-    SetBy, Side,
+    Along, Circuit, Connection, CurrentDefinition, Direction, Edge, Lengths, Mount, Origin, Pull, RailSource,
+    Role, SetBy, Side,
 };
 
 record! {
@@ -46,6 +46,8 @@ record! {
         size: Located<Point>,
         /// The corner from which places on the board count; lower left where nothing is said. From an upper corner y counts downward.
         origin: Option<Located<Origin>>,
+        /// The unit of lengths that are bare numbers in this drawing; mm where nothing is said.
+        unit: Option<Located<Lengths>>,
         /// Height of the tallest part above the lower face, plugs included.
         height: Located<Value<Length>>,
         /// Centres of the mounting holes, from the corner of `origin`.

@@ -10,8 +10,8 @@ use quantity::{Price, Value, WireSize};
 use crate::read::{Needed, Point, record};
 use crate::source::{Located, Name};
 use crate::words::{
-    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Homing, Kinematics, Material, Origin, Output, Pin,
-    Zone,
+    Cooled, DeviceKind, Direction, DriveKind, Edge, End, Homing, Kinematics, Lengths, Material, Origin,
+    Output, Pin, Zone,
 };
 use crate::words::{Element, RelayKind, Role, Sense};
 
@@ -60,6 +60,8 @@ record! {
         size: Located<Point>,
         /// The corner from which places in the case count; lower left where nothing is said. From an upper corner y counts downward.
         origin: Option<Located<Origin>>,
+        /// The unit of lengths that are bare numbers in this drawing; mm where nothing is said.
+        unit: Option<Located<Lengths>>,
         /// Free height above the posts.
         height: Located<Value<Length>>,
         /// Centres of the posts.

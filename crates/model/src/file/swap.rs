@@ -18,8 +18,8 @@ record! {
         invented: Option<Located<bool>>,
         /// The file of the machine; `machine.toml` where nothing is said.
         machine: Option<Name>,
-        /// The file of the old board.
-        old_board: Needed<Name>,
+        /// The file of the old board; nothing is known of it where there is none.
+        old_board: Option<Name>,
         /// The files of the candidate boards.
         candidates: Vec<Name>,
         /// Files that hold what the old controller reported.

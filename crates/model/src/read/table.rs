@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::bounds::Asked;
+use super::usual::{Scope, is_unknown};
 use super::{Field, Node, Reader};
 use crate::diagnostic::{Diagnostic, cut, one_of, with_article};
 use crate::source::Place;
@@ -51,6 +52,19 @@ impl<'n, 'a> Keys<'n, 'a> {
                 reader.lost.insert((place, meant));
             }
         }
+        // A drawing states its unit once, for what belongs to it too: the case for its openings, the outline for the ports behind it.
+        if ["outline", "case"].contains(&name) {
+            let unit = table.get("unit").and_then(|node| node.get_ref().as_str());
+            reader.drawing = (unit == Some("in")).then_some("in");
+        }
+        reader.scopes.push(Scope::of(name, table));
+        let Reader {
+            assumptions,
+            path,
+            scopes,
+            ..
+        } = reader;
+        assumptions.keep_scope(place, path, scopes);
         Some(Self {
             entries,
             place,
@@ -63,9 +77,12 @@ impl<'n, 'a> Keys<'n, 'a> {
     /// Reads one key; `doc` says what it is for.
     pub fn take<T: Field>(&mut self, key: &'static str, doc: &str, reader: &mut Reader<'_>) -> Option<T> {
         let found = self.entries.iter_mut().find(|(name, _, _)| name.get_ref() == key);
+        let found = found.and_then(|(_, node, used)| {
+            *used = true;
+            (!is_unknown(key, node)).then_some(node)
+        });
         let value = match found {
-            Some((_, node, used)) => {
-                *used = true;
+            Some(node) => {
                 let outer = reader.asked.replace(Asked {
                     table: self.name,
                     key,
@@ -77,16 +94,24 @@ impl<'n, 'a> Keys<'n, 'a> {
                     T::absent().or_else(T::lost)
                 })
             }
-            None => T::absent().or_else(|| {
-                if reader.lost.insert((self.place, key)) {
-                    let headline = format!("`{key}` is missing in this {}", self.name);
-                    reader.faults.push(
-                        Diagnostic::new("missing-key", self.place, headline, format!("`{key}` is missing"))
+            None => T::absent()
+                .or_else(|| T::implied(self.place, reader))
+                .or_else(|| reader.usual(self.place, key))
+                .or_else(|| {
+                    if reader.lost.insert((self.place, key)) {
+                        let headline = format!("`{key}` is missing in this {}", self.name);
+                        reader.faults.push(
+                            Diagnostic::new(
+                                "missing-key",
+                                self.place,
+                                headline,
+                                format!("`{key}` is missing"),
+                            )
                             .expected(missing(key, doc, &T::schema())),
-                    );
-                }
-                T::lost()
-            }),
+                        );
+                    }
+                    T::lost()
+                }),
         };
         self.failed |= value.is_none();
         value
@@ -94,6 +119,10 @@ impl<'n, 'a> Keys<'n, 'a> {
 
     /// Reports what no key was taken for; whether the table can be used.
     pub fn finish(self, reader: &mut Reader<'_>) -> bool {
+        reader.scopes.pop();
+        if self.name == "case" {
+            reader.drawing = None;
+        }
         let kind = kind(&self.entries);
         for (key, node, _) in self.entries.iter().filter(|(_, _, used)| !used) {
             let place = reader.place(key.span());
@@ -246,6 +275,9 @@ macro_rules! record {
                 Some(Self { $( $field: $field?, )* place })
             }
             const TABLE: bool = true;
+            fn shape() -> $crate::read::Shape {
+                $crate::read::Shape::Table(|| vec![$((stringify!($field), <$type as $crate::read::Field>::shape())),*])
+            }
             fn schema() -> serde_json::Value {
                 let mut properties = serde_json::Map::new();
                 let mut required: Vec<&str> = Vec::new();
@@ -293,7 +325,7 @@ pub(crate) fn property<T: Field>(
         object.insert("description".to_owned(), json!(text));
     }
     properties.insert(key.to_owned(), schema);
-    if T::absent().is_none() {
+    if T::absent().is_none() && !T::IMPLIED && catalogue::rows_of(table, key).is_empty() {
         required.push(key);
     }
 }

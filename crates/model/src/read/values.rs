@@ -5,7 +5,7 @@ use serde_json::{Value as Json, json};
 use toml::de::DeValue;
 
 use super::bounds::{Beyond, beyond, beyond_numbers, keeps};
-use super::{Field, Node, Reader};
+use super::{Field, Node, Reader, Shape};
 use crate::diagnostic::Diagnostic;
 use crate::source::{Located, Name, Place};
 
@@ -213,13 +213,52 @@ text_field! {
     (WireSize, quantity::parse_wire_size, beyond_wire, "a wire size in quotes, such as \"20 AWG\"", json!({ "type": "string", "examples": ["20 AWG", "0.5 mm²"] }));
 }
 
+/// The unit that a bare number has. Quantities that the trade writes with one prefix here and another there have none: current, resistance,
+/// inductance, capacitance, frequency.
+fn bare_unit(kind: Kind) -> Option<&'static str> {
+    match kind {
+        Kind::Voltage => Some("V"),
+        Kind::Power => Some("W"),
+        Kind::Length => Some("mm"),
+        Kind::Velocity => Some("mm/s"),
+        Kind::Temperature => Some("°C"),
+        Kind::Ratio => Some(""),
+        _ => None,
+    }
+}
+
+impl Reader<'_> {
+    /// A number without quotes as text with the unit that its key fixes; a length in the unit of its drawing.
+    fn bare(&self, node: &Node<'_>, kind: Kind) -> Option<String> {
+        let unit = match (kind, self.drawing) {
+            (Kind::Length, Some(unit)) => unit,
+            _ => bare_unit(kind)?,
+        };
+        match node.get_ref() {
+            DeValue::Integer(number) if number.radix() == 10 => {
+                Some(format!("{} {unit}", plain(number.as_str())))
+            }
+            DeValue::Float(number) => Some(format!("{} {unit}", plain(number.as_str()))),
+            _ => None,
+        }
+    }
+}
+
+/// Digits without the marks between them that TOML allows.
+fn plain(number: &str) -> String {
+    number.chars().filter(|letter| *letter != '_').collect()
+}
+
 fn expected_quantity<Q: Quantity>() -> String {
     format!("a {} in quotes ({})", Q::KIND.name(), Q::KIND.examples())
 }
 
 impl<Q: Quantity> Field for Located<Value<Q>> {
     fn read(node: &Node<'_>, reader: &mut Reader<'_>) -> Option<Self> {
-        let text = reader.string(node, &expected_quantity::<Q>())?.to_owned();
+        let text = match reader.bare(node, Q::KIND) {
+            Some(text) => text,
+            None => reader.string(node, &expected_quantity::<Q>())?.to_owned(),
+        };
         let place = reader.place(node.span());
         match quantity::parse_value::<Q>(&text) {
             Ok(value) => {
@@ -228,6 +267,7 @@ impl<Q: Quantity> Field for Located<Value<Q>> {
                 keeps(reader, place, |bound| {
                     beyond_range::<Q>(bound, bounds.0, bounds.2)
                 })?;
+                let value = reader.end.map_or(value, |end| Value::exact(value.at(end)));
                 Some(Located { value, place })
             }
             Err(error) => {
@@ -300,7 +340,10 @@ impl Field for Located<Point> {
         };
         let mut both = Vec::with_capacity(2);
         for item in items.iter() {
-            let text = reader.string(item, "a length in quotes (mm)")?.to_owned();
+            let text = match reader.bare(item, Kind::Length) {
+                Some(text) => text,
+                None => reader.string(item, "a length in quotes (mm)")?.to_owned(),
+            };
             match quantity::parse_value::<quantity::si::Length>(&text) {
                 Ok(value) if value.nominal().base().abs() <= 10.0 => {
                     let place = reader.place(item.span());
@@ -339,6 +382,9 @@ impl Field for Located<Point> {
             .faults
             .push(Diagnostic::new("wrong-type", place, problem, "not a pair").expected(expected));
         None
+    }
+    fn shape() -> Shape {
+        Shape::List
     }
     fn schema() -> Json {
         json!({ "type": "array", "items": { "type": "string" }, "minItems": 2, "maxItems": 2, "examples": [["12 mm", "70 mm"]] })

@@ -39,7 +39,7 @@ impl Steps {
     /// # Errors
     /// [`OutOfRange`] where a capacity is not positive, or no heat can leave.
     pub fn of(part: &HeatedPart, step: Time) -> Result<Self, OutOfRange> {
-        let (matrix, rise) = part.bodies.stepper(step)?.from_rest();
+        let (matrix, rise) = part.bodies.stepper(step)?.above_air();
         let air = part.air;
         let power = |kelvin: f64| {
             let at = ThermodynamicTemperature::from_base(air.base() + kelvin);

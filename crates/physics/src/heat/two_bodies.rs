@@ -201,7 +201,7 @@ impl TwoBodies {
 
 impl Stepper {
     /// The step in kelvins above the air: what it leaves of a state, and what each watt adds.
-    pub(super) fn from_rest(&self) -> ([[f64; 2]; 2], [f64; 2]) {
+    pub(super) fn above_air(&self) -> ([[f64; 2]; 2], [f64; 2]) {
         let [first, second] = self.matrix;
         let [heated, other] = self.rise;
         let adds = [

@@ -36,6 +36,9 @@ pub struct Entry {
     pub unassigned: i64,
     /// Findings that forbid it, needed devices without a port among them.
     pub blockers: usize,
+    /// How many of them are open: a fact that nobody stated would settle them.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub open: usize,
     /// The same by harm.
     pub blocked: ByHarm,
     /// The identifiers of these findings, worst harm first; that of the check alone where it was planned without words.
@@ -84,6 +87,19 @@ impl Comparison {
     pub fn best(&self) -> Option<&Entry> {
         self.entries.first().filter(|entry| entry.is_free())
     }
+    /// The first candidate that nothing forbids but what is not known yet, where no candidate is free; as a start to find that out.
+    #[must_use]
+    pub fn provisional(&self) -> Option<&Entry> {
+        self.entries.iter().find(|entry| entry.open == entry.blockers)
+    }
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature that serde asks for"
+)]
+fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 /// Plans every candidate and ranks them.
@@ -128,6 +144,11 @@ pub fn entry(plan: &Plan<'_>, candidate: usize) -> Entry {
         candidate,
         unassigned: plan.optimum.objective.unassigned.sum(),
         blockers: plan.count(Verdict::Blocker),
+        open: plan
+            .with(Verdict::Blocker)
+            .iter()
+            .filter(|finding| finding.open.is_some())
+            .count(),
         blocked: plan.by_harm(Verdict::Blocker),
         blocked_by: plan
             .with(Verdict::Blocker)

@@ -1,6 +1,7 @@
 //! Which ways each device could be connected, what each way costs, and why others are refused.
 
 use model::board::{Board, Port, PortId, PortKind, PortSupply, RailId};
+use model::machine::UNKNOWN_PORT as UNKNOWN;
 use model::machine::{Detail, Device, DeviceId};
 use model::{DeviceKind, Mount, Pin, Role, Swap};
 use quantity::Number;
@@ -158,7 +159,9 @@ pub fn role_fits(device: &Device, port: &Port) -> Result<(), Refusal> {
             strip.led_count.is_none()
         }
         (Detail::Panel(panel), PortKind::Line { interface, .. }) => {
-            if panel.interface.value != interface.value {
+            let (own, other) = (&panel.interface.value, &interface.value);
+            // One that nobody knows may be any.
+            if own != other && ![own, other].iter().any(|name| name.as_str() == UNKNOWN) {
                 return Err(Refusal::Interface);
             }
             true

@@ -10,12 +10,11 @@ use serde::Serialize;
 use crate::decisions::accepted;
 use crate::decisions::assign::{Programme, programme, unassigned, unpluggable};
 use crate::decisions::clash;
+use crate::decisions::open::{Other, held_against_others, judged};
 use crate::facts::harness::Part;
 use crate::facts::shopping::{minutes_of, part_price};
 use crate::facts::{Setup, Site, Way, WholeFacts};
-use crate::rules::checks::{
-    ACCEPTED, OLD_SETTINGS, PAIR_CHECKS, WHOLE_CHECKS, check_named, run_pair, run_whole,
-};
+use crate::rules::checks::{ACCEPTED, OLD_SETTINGS, check_named};
 use crate::rules::judging::{ByHarm, Disposition, Finding, Handling, Judge, Verdict};
 
 /// A board planned: how each device is connected, why nothing is better, and what the checks say.
@@ -210,9 +209,25 @@ fn solved(site: &Site<'_>) -> (Programme, Solution) {
 
 fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
     let site = Site::of(swap, board);
-    let (programme, solution) = solved(&site);
+    // What goes where is decided by what is likely: an end of an interval that nobody stated refuses no port.
+    let (programme, solution) = match Other::likely(swap, board) {
+        Some(likely) => solved(&Site::of(likely.swap(), likely.board(board))),
+        None => solved(&site),
+    };
     let ways = programme.ways(&solution);
-    let findings = judged(&Setup::new(&site, &ways).explained_by(clash::of).facts(), judge);
+    let named = judge.is_whole();
+    // Findings are told apart by their names where other answers are tried.
+    let judge = if swap.origin.is_some() {
+        Judge::keeping()
+    } else {
+        judge
+    };
+    let findings = judged(
+        &Setup::new(&site, &ways).explained_by(clash::of).facts(),
+        judge,
+        None,
+    );
+    let findings = held_against_others(swap, board, &ways, findings, named);
     Plan {
         swap,
         board,
@@ -230,23 +245,13 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
 /// Runs every check over an assignment.
 #[must_use]
 pub fn findings(facts: &WholeFacts<'_>) -> Vec<Finding> {
-    judged(facts, Judge::keeping())
-}
-
-fn judged(facts: &WholeFacts<'_>, mut judge: Judge) -> Vec<Finding> {
-    for check in PAIR_CHECKS {
-        for pair in facts.pairs() {
-            run_pair(check, pair, &mut judge);
-        }
-    }
-    for check in WHOLE_CHECKS {
-        run_whole(check, facts, &mut judge);
-    }
-    judge.into_findings()
+    judged(facts, Judge::keeping(), None)
 }
 
 fn settled(mut finding: Finding, there: impl Fn(&Handling) -> bool) -> Finding {
+    // What hangs on a fact that nobody knows is dealt with by nothing but that fact.
     let open = matches!(finding.verdict, Verdict::Note | Verdict::Caution)
+        && finding.open.is_none()
         && finding.disposition == Disposition::ToDecide;
     if !open {
         return finding;
@@ -291,7 +296,8 @@ impl<'a> Plan<'a> {
     /// A plan that was made without words, with them: the assignment stays, the checks run once more.
     #[must_use]
     pub fn worded(mut self) -> Self {
-        self.findings = findings(&self.facts());
+        let findings = findings(&self.facts());
+        self.findings = held_against_others(self.swap, self.board, &self.ways, findings, true);
         self
     }
     /// With findings of checks that belong to other crates ([`crate::LATER_CHECKS`]), behind its own: no draw runs them.
@@ -363,6 +369,14 @@ impl<'a> Plan<'a> {
         self.findings
             .iter()
             .filter(|finding| finding.verdict == verdict)
+            .count()
+    }
+    /// The number of findings that a fact would settle that nobody stated.
+    #[must_use]
+    pub fn open(&self) -> usize {
+        self.findings
+            .iter()
+            .filter(|finding| finding.open.is_some())
             .count()
     }
     /// The number of findings with a verdict, by what is at stake.

@@ -7,7 +7,7 @@ mod limit;
 mod verdict;
 
 pub use disposition::{Disposition, Handling};
-pub use finding::{Acceptance, Finding, Subject};
+pub use finding::{Acceptance, Finding, Open, Subject};
 pub(crate) use finding::{brief, shipped_source};
 pub use judge::Judge;
 pub(crate) use judge::Outcome;

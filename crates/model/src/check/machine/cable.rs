@@ -5,9 +5,18 @@ use catalogue::TableFile;
 use crate::check::Checker;
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
 use crate::file::machine::Cable;
+use crate::machine::UNKNOWN_PORT;
+use crate::read::UNKNOWN;
 use crate::source::Name;
 
-pub(super) fn cable(cable: &Cable, tag: &Name, checker: &mut Checker<'_>) {
+pub(super) fn cable(cable: &mut Cable, tag: &Name, checker: &mut Checker<'_>) {
+    if let Some(port) = cable.old_port.as_mut().filter(|port| port.value == UNKNOWN) {
+        UNKNOWN_PORT.clone_into(&mut port.value);
+    }
+    let unstated = cable.pins.is_empty() && !checker.is_lost(cable.place, "pins");
+    if unstated && let Some(usual) = checker.assumptions.of_table(cable.place, "pins") {
+        cable.pins = usual;
+    }
     if cable.pins.is_empty() && !checker.is_lost(cable.place, "pins") {
         let problem = format!("the lead `{}` has no wires", tag.value);
         checker.fault(
@@ -35,7 +44,7 @@ pub(super) fn cable(cable: &Cable, tag: &Name, checker: &mut Checker<'_>) {
                 .expected("`outside` as a part of `length`"),
         );
     }
-    if !cable.colours.is_empty() && !cable.pins.is_empty() && cable.colours.len() != cable.pins.len() {
+    if !cable.colours.is_empty() && !unstated && cable.colours.len() != cable.pins.len() {
         let problem = format!(
             "the lead `{}` has {} wires and {} colours",
             tag.value,

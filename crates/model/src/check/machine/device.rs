@@ -15,7 +15,7 @@ use super::sensor::sensor;
 
 pub(super) fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> Option<Device> {
     let what = format!("a {}", file.kind.value);
-    if let Some(cable) = &file.cable.0 {
+    if let Some(cable) = &mut file.cable.0 {
         cable::cable(cable, &file.tag, checker);
         let needed = pins::of_kind(file.kind.value, file.voltage.is_some(), file.led_count.is_some());
         pins::check(&cable.pins, needed, (&file.tag, &what), checker);

@@ -6,7 +6,7 @@ use crate::check::Checker;
 use crate::diagnostic::Diagnostic;
 use crate::file::machine::{BodyFile, DeviceFile, PartFile};
 use crate::machine::{Body, Detail, Heater, Part, Relay};
-use crate::source::{Located, Place};
+use crate::source::Located;
 use crate::words::Element;
 
 pub(super) fn heater(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Detail> {
@@ -40,27 +40,34 @@ fn load(
         file.heat_capacity.take(),
         file.thermal_conductance.take(),
     );
-    let (coupling, second_capacity, second_conductance) = (
-        file.coupling.take(),
-        file.second_capacity.take(),
-        file.second_conductance.take(),
-    );
     let (dead_time, cut_out) = (file.dead_time.take(), file.cut_out.take());
-    let bodies = core::mem::take(&mut file.body).into_iter();
+    let bodies = core::mem::take(&mut file.body);
+    // A body of which the size is not known leaves the capacity of all of them unknown.
+    let unknown = bodies
+        .iter()
+        .any(|body| body.size.is_empty() && !checker.is_lost(body.place, "size"));
+    let has_second = bodies
+        .iter()
+        .any(|body| body.second.is_some_and(|second| second.value));
+    let bodies = bodies.into_iter().filter(|_| !unknown);
     let bodies: Vec<Body> = bodies.filter_map(|file| body(file, checker)).collect();
     let parts: Vec<Part> = core::mem::take(&mut file.part).into_iter().map(part).collect();
     checker.unique(bodies.iter().map(|body| &body.name), "body");
     checker.unique(parts.iter().map(|part| &part.name), "part");
-    second_body(
-        place,
-        [
-            ("coupling", coupling.is_some()),
-            ("second_conductance", second_conductance.is_some()),
-        ],
-        second_capacity.is_some() || bodies.iter().any(|body| body.second),
-        parts.iter().find(|part| part.second),
-        checker,
+    let (mut coupling, mut second_capacity, mut second_conductance) = (
+        file.coupling.take(),
+        file.second_capacity.take(),
+        file.second_conductance.take(),
     );
+    let stated = coupling.is_some() || second_capacity.is_some() || second_conductance.is_some();
+    if stated || has_second || parts.iter().any(|part| part.second) {
+        let second = "the second body";
+        coupling = checker.need(coupling, "coupling", place, second);
+        second_conductance = checker.need(second_conductance, "second_conductance", place, second);
+        if !bodies.iter().any(|body| body.second) {
+            second_capacity = checker.need(second_capacity, "second_capacity", place, second);
+        }
+    }
     Some(Heater {
         bodies,
         parts,
@@ -135,49 +142,5 @@ fn part(file: PartFile) -> Part {
         name: file.name,
         temperature_limit: file.temperature_limit,
         second: file.second.is_some_and(|second| second.value),
-    }
-}
-
-/// A second body needs all of its three figures, or none.
-fn second_body(
-    place: Place,
-    figures: [(&'static str, bool); 2],
-    capacity: bool,
-    part: Option<&Part>,
-    checker: &mut Checker<'_>,
-) {
-    let any = capacity || figures.iter().any(|(_, given)| *given);
-    let missing = figures
-        .iter()
-        .find(|(key, given)| !given && !checker.is_lost(place, key))
-        .map(|(key, _)| *key)
-        .or_else(|| (!capacity && !checker.is_lost(place, "second_capacity")).then_some("second_capacity"));
-    if let (true, Some(missing)) = (any, missing) {
-        checker.fault(
-            Diagnostic::new(
-                "contradiction",
-                place,
-                format!("the second body lacks `{missing}`"),
-                format!("no `{missing}`"),
-            )
-            .expected(
-                "`coupling`, `second_conductance`, and `second_capacity` or a [[device.body]] with second = true",
-            )
-            .help("or leave out all of them: then the part counts as one body".to_owned()),
-        );
-    }
-    if let (false, Some(part)) = (any, part) {
-        checker.fault(
-            Diagnostic::new(
-                "contradiction",
-                part.name.place,
-                format!(
-                    "`{}` belongs to a second body that is not described",
-                    part.name.value
-                ),
-                "no second body",
-            )
-            .expected("`coupling`, `second_conductance` and `second_capacity` of this heater"),
-        );
     }
 }

@@ -18,6 +18,14 @@ pub(super) fn lights(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         file.current_per_led.take(),
         file.current.take(),
     );
+    let lights = match (lights, &per_light, &current) {
+        (None, Some(_), None) => checker.need(None, "led_count", place, "an addressable strip"),
+        (stated, _, _) => stated,
+    };
+    let per_light = match (&lights, per_light, &current) {
+        (Some(_), None, None) => checker.need(None, "current_per_led", place, "an addressable strip"),
+        (_, stated, _) => stated,
+    };
     let current = match (&lights, per_light, current) {
         (Some(lights), Some(per_light), None) => {
             if !(1..=2000).contains(&lights.value) {

@@ -9,11 +9,13 @@ use crate::words::Output;
 pub(super) fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_>) -> Option<Sensor> {
     let place = file.place;
     let output = checker.need(file.output.take(), "output", place, what);
-    let (voltage, current, level) = (file.voltage.take(), file.current.take(), file.level.take());
+    let (mut voltage, mut current, mut level) = (file.voltage.take(), file.current.take(), file.level.take());
     let output = output?;
-    if voltage.is_some() && current.is_none() {
-        checker.need(current, "current", place, "a sensor with a supply");
-        return None;
+    if output.value == Output::Pnp {
+        voltage = Some(checker.need(voltage, "voltage", place, "a PNP output")?);
+    }
+    if voltage.is_some() {
+        current = Some(checker.need(current, "current", place, "a sensor with a supply")?);
     }
     if let (Some(current), None) = (&current, &voltage)
         && !checker.is_lost(place, "voltage")
@@ -25,13 +27,8 @@ pub(super) fn sensor(file: &mut DeviceFile, what: &str, checker: &mut Checker<'_
         );
         return None;
     }
-    if output.value == Output::Pnp && voltage.is_none() {
-        checker.need(voltage, "voltage", place, "a PNP output");
-        return None;
-    }
-    if output.value == Output::PushPull && level.is_none() {
-        checker.need(level, "level", place, "a push-pull output");
-        return None;
+    if output.value == Output::PushPull {
+        level = Some(checker.need(level, "level", place, "a push-pull output")?);
     }
     Some(Sensor {
         output,

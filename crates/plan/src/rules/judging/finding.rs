@@ -93,6 +93,19 @@ pub struct Acceptance {
     pub refused: Option<String>,
 }
 
+/// That a finding is neither pass nor fail before a fact is known that nobody stated. It ranks by the worst that it may turn out to be.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Open {
+    /// The fact: "`wire` of H1"; `None` where it was not looked for.
+    pub fact: Option<String>,
+    /// The name by which it is asked for: "H1.wire".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ask: Option<String>,
+    /// The table that lacks it.
+    #[serde(skip)]
+    pub place: Option<Place>,
+}
+
 /// One result of one check.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
@@ -130,6 +143,12 @@ pub struct Finding {
     /// Who accepted it and why, or why an acceptance does not count.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub acceptance: Option<Acceptance>,
+    /// The fact that would settle it, where it hangs on what nobody stated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub open: Option<Open>,
+    /// Whether it hangs on a value that nobody stated, whatever that turns out to be.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub assumed: bool,
     /// Whether its parts alone do not mend it.
     #[serde(skip)]
     pub takes_more: bool,
@@ -144,6 +163,15 @@ impl Finding {
     #[must_use]
     pub fn is_certain(&self) -> bool {
         self.verdict < Verdict::Caution && self.margin.is_none_or(|margin| margin >= 0.0)
+    }
+    /// The word of its verdict on pages.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        if self.open.is_some() {
+            "open"
+        } else {
+            self.verdict.word()
+        }
     }
     /// Whether something is left to do that the plan does not deal with.
     #[must_use]
@@ -222,6 +250,8 @@ impl Finding {
             disposition: Disposition::default(),
             handled_by: Vec::new(),
             acceptance: None,
+            open: None,
+            assumed: false,
             takes_more: false,
             place: None,
         }

@@ -79,6 +79,10 @@ impl Judge {
             ..Self::counting()
         }
     }
+    /// Whether it keeps findings with words and workings.
+    pub(crate) fn is_whole(&self) -> bool {
+        matches!(self.keep, Keep::Whole(_))
+    }
     /// A judge that only counts.
     #[must_use]
     pub fn counting() -> Self {

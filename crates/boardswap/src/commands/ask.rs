@@ -1,0 +1,402 @@
+//! `ask`: the next best question, and its answer written into the file where it belongs.
+
+mod write;
+
+use std::process::ExitCode;
+
+use document::{Block, Document, Section, Text};
+use model::{Answer, Assumed, FileError, Files, OwnFile, Supposed, Swap};
+use plan::{Plan, Stake, Verdict};
+use serde::Serialize;
+
+use crate::args::{Args, BoardArg};
+use crate::disk::{self, Folder};
+use crate::faults::Trouble;
+use crate::out::Out;
+
+/// So many questions stand below the first without `--all`.
+const NEXT: usize = 4;
+/// So many answers of the first question are tried.
+const ANSWERS: usize = 3;
+
+/// A fact that nobody stated, with what knowing it would settle.
+#[derive(Serialize)]
+struct Asked {
+    /// The name by which it is answered.
+    id: String,
+    what: String,
+    /// What is taken for it until then.
+    assumed: String,
+    #[serde(rename = "do")]
+    act: &'static str,
+    tool: &'static str,
+    minutes: u32,
+    state: &'static str,
+    /// Findings on any board that it would settle, people and fire first.
+    settles: Vec<String>,
+    /// How many these are, on each board by itself.
+    count: usize,
+    people_and_fire: usize,
+    /// What plausible answers would leave, for the first question.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    answers: Vec<Meaning>,
+}
+
+/// What an answer would mean.
+#[derive(Serialize)]
+struct Meaning {
+    answer: String,
+    /// Of the findings that it settles: these hold then.
+    hold: usize,
+    /// These are blockers or have to be decided, for certain.
+    fail: usize,
+    /// These stay open for another fact.
+    open: usize,
+}
+
+#[derive(Serialize)]
+struct Questions {
+    open: usize,
+    assumed: usize,
+    /// Whether some answer to what is left changes which board comes first; none where nothing is asked.
+    changes_the_choice: Option<bool>,
+    questions: Vec<Asked>,
+}
+
+/// Shows the next best questions, or writes an answer.
+pub fn run(
+    args: &Args,
+    board: &BoardArg,
+    answer: Option<&str>,
+    how: Option<&str>,
+    all: bool,
+    out: &mut Out,
+) -> Result<ExitCode, Trouble> {
+    let folder = Folder::open(&args.folder)?;
+    let swap = folder.load()?;
+    match answer {
+        Some(answer) => put(args, &folder, &swap, (answer, how), out),
+        None => questions(args, &folder, &swap, board, all, out),
+    }
+}
+
+fn questions(
+    args: &Args,
+    folder: &Folder,
+    swap: &Swap,
+    board: &BoardArg,
+    all: bool,
+    out: &mut Out,
+) -> Result<ExitCode, Trouble> {
+    let wanted = super::named(swap, board)?;
+    let plans: Vec<Plan<'_>> = match wanted {
+        Some(at) => vec![plan::plan(swap, &swap.candidates[at])],
+        None => super::planned(swap, plan::plan),
+    };
+    let mut asked = ranked(swap, &plans);
+    if let Some(first) = asked.first_mut() {
+        first.answers = meanings(folder, swap, &plans, first);
+    }
+    let found = Questions {
+        open: plans.iter().map(Plan::open).sum(),
+        assumed: swap.assumed.len(),
+        changes_the_choice: (wanted.is_none() && !asked.is_empty()).then(|| changes_the_choice(swap)),
+        questions: asked,
+    };
+    if args.json {
+        out.json(&found)?;
+    } else {
+        out.document(&document(&found, all));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The questions, the best first.
+fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
+    let asked = plan::ask(swap, plans).into_iter().map(|ask| {
+        let mut settles: Vec<String> = Vec::new();
+        for finding in &ask.settles {
+            if !settles.contains(&finding.id) {
+                settles.push(finding.id.clone());
+            }
+        }
+        let people_and_fire = ask.settles.iter().filter(|own| own.stake == Stake::Safety);
+        Asked {
+            id: ask.fact.id(),
+            what: ask.fact.words(),
+            assumed: shown(&ask.fact.taken),
+            act: &ask.question.act,
+            tool: &ask.question.tool,
+            minutes: ask.question.minutes,
+            state: &ask.question.state,
+            count: ask.settles.len(),
+            people_and_fire: people_and_fire.count(),
+            settles,
+            answers: Vec::new(),
+        }
+    });
+    asked.collect()
+}
+
+/// A value without its quotes.
+fn shown(taken: &str) -> String {
+    taken.replace('"', "")
+}
+
+/// What each plausible answer to a question would mean for the findings that hang on it.
+fn meanings(folder: &Folder, swap: &Swap, plans: &[Plan<'_>], asked: &Asked) -> Vec<Meaning> {
+    let Some(fact) = swap.assumed.iter().find(|fact| fact.id() == asked.id) else {
+        return Vec::new();
+    };
+    let mut answers = fact.answers();
+    answers.truncate(ANSWERS);
+    let mut out = Vec::new();
+    for answer in answers {
+        let Ok((path, text)) = write::stated(swap, fact, &answer, None) else {
+            continue;
+        };
+        let Ok(other) = model::load(&Overlay { folder, path, text }) else {
+            continue;
+        };
+        let mut meaning = Meaning {
+            answer: shown(&answer),
+            hold: 0,
+            fail: 0,
+            open: 0,
+        };
+        for own in plans {
+            let board = other.candidates.iter().find(|board| board.name == own.board.name);
+            let Some(board) = board else { continue };
+            let plan = plan::plan_briefly(&other, board);
+            for id in &asked.settles {
+                let had = own
+                    .findings
+                    .iter()
+                    .any(|finding| finding.id == *id && finding.open.is_some());
+                if !had {
+                    continue;
+                }
+                match plan.findings.iter().find(|finding| finding.id == *id) {
+                    Some(finding) if finding.open.is_some() => meaning.open += 1,
+                    Some(finding) if finding.verdict >= Verdict::Caution => meaning.fail += 1,
+                    _ => meaning.hold += 1,
+                }
+            }
+        }
+        out.push(meaning);
+    }
+    out
+}
+
+/// Whether some answer to what nobody stated puts another board first.
+fn changes_the_choice(swap: &Swap) -> bool {
+    let first = |swap: &Swap| {
+        let plans = super::planned(swap, plan::plan_briefly);
+        let first = super::comparison(&plans).entries.into_iter().next();
+        first.map(|entry| entry.candidate)
+    };
+    let own = first(swap);
+    let Some(kept) = &swap.origin else {
+        return false;
+    };
+    let ends = [Answer::Low, Answer::Likely, Answer::High];
+    ends.into_iter().any(|machine| {
+        ends.into_iter().any(|boards| {
+            let supposed = Supposed {
+                machine,
+                boards,
+                only: None,
+            };
+            kept.supposing(&supposed)
+                .is_some_and(|other| first(&other) != own)
+        })
+    })
+}
+
+fn document(found: &Questions, all: bool) -> Document {
+    let Some((first, rest)) = found.questions.split_first() else {
+        return Document {
+            title: Text::of("No question is left"),
+            front: vec![Block::say(
+                "No finding hangs on a fact that nobody stated: nothing that you could still find out changes the choice.",
+            )],
+            ..Document::default()
+        };
+    };
+    let state = match first.state {
+        "unplugged" => "with the machine unplugged",
+        _ => "without touching the machine",
+    };
+    let mut front = vec![
+        Block::say(Text::default().strong("Do: ").and_marked(&format!(
+            "{} ({}, about {} min, {state}).",
+            first.act, first.tool, first.minutes
+        ))),
+        Block::say(Text::default().and_marked(&format!(
+            "It settles {}{}. Until then {} is assumed.",
+            counted(first.count),
+            match first.people_and_fire {
+                0 => String::new(),
+                count => format!(", {count} of them for people and fire"),
+            },
+            first.assumed
+        ))),
+    ];
+    let meanings = first.answers.iter().map(|own| {
+        let words = [(own.hold, "hold"), (own.fail, "fail"), (own.open, "stay open")];
+        let words = words.iter().filter(|(count, _)| *count > 0);
+        let words: Vec<String> = words.map(|(count, word)| format!("{count} {word}")).collect();
+        Text::default()
+            .strong(&own.answer)
+            .and(format!(": {}", words.join(", ")))
+    });
+    let meanings: Vec<Text> = meanings.collect();
+    if !meanings.is_empty() {
+        front.push(Section::new("What the answer would mean", vec![Block::list(meanings)]).into());
+    }
+    front.push(Block::say(Text::of("Answer: ").code(format!(
+        "boardswap ask '{}=VALUE' --how \"{}\"",
+        first.id, first.tool
+    ))));
+    let shown = if all { rest.len() } else { NEXT.min(rest.len()) };
+    let next = rest.iter().take(shown).map(|own| {
+        Text::default().code(&own.id).and(format!(
+            ": settles {}, {} min, {}",
+            counted(own.count),
+            own.minutes,
+            own.tool
+        ))
+    });
+    let next: Vec<Text> = next.collect();
+    if !next.is_empty() {
+        front.push(Section::new("Then", vec![Block::ordered(next)]).into());
+    }
+    if rest.len() > shown {
+        front.push(Block::remark(format!("{} more: --all", rest.len() - shown)));
+    }
+    if found.changes_the_choice == Some(false) {
+        front.push(Block::remark(
+            "No answer that is usual changes which board comes first: what is left decides wiring, protection and settings.",
+        ));
+    }
+    Document {
+        title: Text::default().and_marked(&format!("Find out {}", first.what)),
+        front,
+        ..Document::default()
+    }
+}
+
+fn counted(count: usize) -> String {
+    match count {
+        1 => "1 finding".to_owned(),
+        count => format!("{count} findings"),
+    }
+}
+
+#[derive(Serialize)]
+struct Written {
+    id: String,
+    file: String,
+    value: String,
+}
+
+/// Writes an answer into the file where it belongs, once the swap loads with it.
+fn put(
+    args: &Args,
+    folder: &Folder,
+    swap: &Swap,
+    (answer, how): (&str, Option<&str>),
+    out: &mut Out,
+) -> Result<ExitCode, Trouble> {
+    let Some((id, value)) = answer
+        .split_once('=')
+        .map(|(id, value)| (id.trim(), value.trim()))
+    else {
+        let help = "write FACT=VALUE, such as 'H1.wire=20 AWG'; `boardswap ask` names the facts".to_owned();
+        return Err(Trouble::user(format!("`{answer}` is no answer"), help));
+    };
+    let fact = named(swap, id)?;
+    let literal = write::literal(value);
+    let (path, text) = write::stated(swap, fact, &literal, how).map_err(|why| {
+        Trouble::user(
+            format!("`{id}` cannot be written: {why}"),
+            "state it in the file".to_owned(),
+        )
+    })?;
+    let overlay = Overlay {
+        folder,
+        path: path.clone(),
+        text: text.clone(),
+    };
+    let new = model::load(&overlay).map_err(|faults| Trouble::Files(Box::new(faults)))?;
+    if new.assumed.iter().any(|own| own.id() == fact.id()) {
+        let help = "state it in the file by hand".to_owned();
+        return Err(Trouble::user(format!("`{id}` would still not be stated"), help));
+    }
+    disk::write_all(&args.folder, &[(path.clone(), text.into_bytes())])?;
+    if args.json {
+        out.json(&Written {
+            id: fact.id(),
+            file: path,
+            value: shown(&literal),
+        })?;
+    } else {
+        out.line(format!("{path}: {} = {}", fact.id(), shown(&literal)));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The fact of a name, or of the end of one that no other has.
+fn named<'s>(swap: &'s Swap, id: &str) -> Result<&'s Assumed, Trouble> {
+    let exact = swap.assumed.iter().find(|fact| fact.id() == id);
+    let ending = format!(".{id}");
+    let mut alike = swap.assumed.iter().filter(|fact| fact.id().ends_with(&ending));
+    match (exact, alike.next(), alike.next()) {
+        (Some(fact), _, _) | (None, Some(fact), None) => Ok(fact),
+        (None, Some(one), Some(other)) => {
+            let help = format!(
+                "`{}`, `{}` and perhaps others are called so",
+                one.id(),
+                other.id()
+            );
+            Err(Trouble::user(format!("`{id}` may be several facts"), help))
+        }
+        (None, None, _) => {
+            let ids: Vec<String> = swap.assumed.iter().map(Assumed::id).collect();
+            let near = model::nearest(id, ids.iter().map(String::as_str));
+            let help = near.map_or_else(
+                || {
+                    "it is stated already, or no table asks for it; `boardswap ask --all` lists what is not"
+                        .to_owned()
+                },
+                |near| format!("did you mean `{near}`?"),
+            );
+            Err(Trouble::user(format!("no fact `{id}` is missing"), help))
+        }
+    }
+}
+
+/// The files of a swap with one of them changed.
+struct Overlay<'f> {
+    folder: &'f Folder,
+    path: String,
+    text: String,
+}
+
+impl Files for Overlay<'_> {
+    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        if path == self.path {
+            return Ok(self.text.clone().into_bytes());
+        }
+        self.folder.read(path)
+    }
+    fn own(&self, path: &str) -> Result<OwnFile, FileError> {
+        self.folder.own(path)
+    }
+    fn names(&self, folder: &str) -> Vec<String> {
+        self.folder.names(folder)
+    }
+    fn own_names(&self, folder: &str) -> Vec<String> {
+        self.folder.own_names(folder)
+    }
+}

@@ -1,0 +1,167 @@
+//! Rows written once: several names, a row like another, bare numbers, drawings in inches. Held against the same written out.
+
+use model::Swap;
+use proptest::prelude::*;
+
+use crate::support::{Folder, minimal, plain};
+
+fn board(more: &str) -> Folder {
+    let mut folder = minimal();
+    let text = folder.get_mut("boards/new.toml").expect("the board");
+    text.extend_from_slice(more.as_bytes());
+    folder
+}
+
+fn load(folder: &Folder) -> Swap {
+    model::load(folder).unwrap_or_else(|faults| panic!("{}", plain(&faults)))
+}
+
+const LONG: &str = r#"
+[[port]]
+name = "S1"
+role = "switch input"
+connector = "crimp 2.5 mm"
+pins = ["signal", "-"]
+at = ["5 mm", "20 mm"]
+processor_pin = "Q1"
+pull = "up"
+max_input_voltage = "5 V"
+excludes = ["S3"]
+
+[[port]]
+name = "S2"
+role = "switch input"
+connector = "crimp 2.5 mm"
+pins = ["signal", "-"]
+at = ["5 mm", "30 mm"]
+processor_pin = "Q2"
+pull = "up"
+max_input_voltage = "5 V"
+excludes = ["S3"]
+
+[[port]]
+name = "S3"
+role = "switch input"
+connector = "crimp 2.5 mm"
+pins = ["+", "-", "signal"]
+at = ["5 mm", "40 mm"]
+pull = "up"
+max_input_voltage = "5 V"
+rail = "5V"
+current = "0.2 A"
+"#;
+
+const SHORT: &str = r#"
+[[port]]
+names = ["S1", "S2"]
+role = "switch input"
+connector = "crimp 2.5 mm"
+pins = ["signal", "-"]
+at = [[5, 20], [5, 30]]
+processor_pin = ["Q1", "Q2"]
+pull = "up"
+max_input_voltage = 5
+excludes = ["S3"]
+
+[[port]]
+name = "S3"
+like = "S2"
+pins = ["+", "-", "signal"]
+at = [5, 40.0]
+rail = "5V"
+current = "0.2 A"
+"#;
+
+#[test]
+fn the_short_form_says_what_the_long_form_says() {
+    let (long, short) = (load(&board(LONG)), load(&board(SHORT)));
+    let ports = |swap: &Swap| {
+        let ports = swap.candidates[0].ports.iter().cloned();
+        // Places differ: each row stands where its name does.
+        let ports = ports.map(|port| model::board::Port {
+            place: swap.candidates[0].place,
+            ..port
+        });
+        ports.collect::<Vec<_>>()
+    };
+    assert_eq!(ports(&long), ports(&short));
+    assert!(short.assumed.is_empty(), "{:?}", short.assumed);
+    let place = short.candidates[0]
+        .port(short.candidates[0].port_named("S2").expect("S2"))
+        .place;
+    let shown = &short.sources.file(place.file).text[place.range()];
+    assert_eq!(shown, "\"S2\"");
+}
+
+#[test]
+fn a_device_like_another_takes_over_its_cable_but_not_its_place() {
+    let mut folder = minimal();
+    let text = folder.get_mut("machine.toml").expect("the machine");
+    text.extend_from_slice(b"\n[[device]]\ntag = \"M2\"\nlike = \"M1\"\nname = \"second\"\naxis = \"Y\"\ncable = { length = 250 }\n");
+    let swap = load(&folder);
+    let of = |tag: &str| swap.machine.device(swap.machine.tagged(tag).expect("a device"));
+    let (first, second) = (of("M1"), of("M2"));
+    assert_eq!(first.cable.pins, second.cable.pins);
+    assert_eq!(first.cable.wire, second.cable.wire);
+    assert_eq!(second.cable.length.to_string(), "250 mm");
+    assert!(second.cable.old_port.is_none() && first.cable.old_port.is_some());
+    // The axis Y is named and not described: all of it is taken from what is usual.
+    assert!(
+        swap.assumed.iter().any(|own| own.words() == "`drive` of Y"),
+        "{:?}",
+        swap.assumed
+    );
+}
+
+#[test]
+fn a_drawing_in_inches_is_turned_into_millimetres() {
+    let mut folder = minimal();
+    let text = String::from_utf8(folder["boards/new.toml"].clone()).expect("UTF-8");
+    let old = load(&folder);
+    let size = old.candidates[0].outline.size.value;
+    let inches = |length: quantity::si::Length| quantity::Number::base(length) / 0.0254;
+    let start = text.find("size = ").expect("a size");
+    let end = start + text[start..].find('\n').expect("a line");
+    let short = format!(
+        "{}unit = \"in\"\nsize = [{:.6}, {:.6}]{}",
+        &text[..start],
+        inches(size.x),
+        inches(size.y),
+        &text[end..]
+    );
+    folder.insert("boards/new.toml".to_owned(), short.into_bytes());
+    let new = load(&folder).candidates[0].outline.size.value;
+    let off = |one: quantity::si::Length, other: quantity::si::Length| {
+        (quantity::Number::base(one) - quantity::Number::base(other)).abs()
+    };
+    assert!(off(size.x, new.x) < 1e-7 && off(size.y, new.y) < 1e-7, "{new:?}");
+}
+
+/// A chain and a crowd of like rows: bounded, and no panic.
+#[test]
+fn crowds_of_like_rows_are_bounded() {
+    let names: Vec<String> = (0..4_000).map(|at| format!("\"N{at}\"")).collect();
+    let row = format!(
+        "\n[[port]]\nnames = [{}]\nrole = \"switch input\"\n",
+        names.join(", ")
+    );
+    let crowd = format!("{row}{}", row.replace('N', "P").repeat(12));
+    assert!(model::load(&board(&crowd)).is_err());
+    let chain: String = (1..1000)
+        .map(|at| format!("\n[[port]]\nname = \"L{at}\"\nlike = \"L{}\"\n", at - 1))
+        .collect();
+    assert!(model::load(&board(&chain)).is_err());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever stands in the keys of such rows: faults that point into the file, or a swap.
+    #[test]
+    fn nothing_in_such_rows_panics(names in "[\\[\\]{}\"a-cS0-3, ?=]{0,24}", like in "[\\[\"S0-3a?]{0,6}", at in "[\\[\\]\"0-9 m,.?]{0,20}") {
+        let more = format!("{SHORT}\n[[port]]\nnames = {names}\nlike = {like}\nat = {at}\n");
+        if let Err(faults) = model::load(&board(&more)) {
+            crate::support::assert_promises(&faults);
+        }
+    }
+}
