@@ -63,9 +63,12 @@ fn has_returns_alone(head: &[u8]) -> bool {
     head.contains(&b'\r') && !head.contains(&b'\n')
 }
 
+/// A letter of UTF-16 from its two bytes.
+type Order = fn([u8; 2]) -> u16;
+
 /// How the letters of UTF-16 are read, and the bytes of its mark. Without a mark it is known by its digits and Latin letters, of which each has
 /// an empty byte on the same side.
-fn order(head: &[u8]) -> Option<(fn([u8; 2]) -> u16, usize)> {
+fn order(head: &[u8]) -> Option<(Order, usize)> {
     const LOOKED_AT: usize = 512;
     let (pairs, _) = head[..head.len().min(LOOKED_AT)].as_chunks::<2>();
     let most = |pass: fn(&[u8; 2]) -> bool| {
