@@ -4,7 +4,8 @@
 //! pulses of this input, as named and at both corners: some tens of milliseconds a part, for whoever asks.
 
 use physics::control::{
-    Controller, FirstOrder, Pid, Process, SIMC, SecondOrder, margins, pi_gain_margin, simc_pi,
+    Controller, FirstOrder, Pid, Process, SIMC, SecondOrder, Simulation, margins, pi_gain_margin, simc_pi,
+    simulate,
 };
 use physics::{Working, named, sensing, work};
 use quantity::si::{Ratio, TemperatureCoefficient, TemperatureInterval, Time};
