@@ -167,6 +167,8 @@ limits! {
     light_pitch_low: Length = "light.pitch_low";
     /// Distance of the LEDs of a strip, most of the trade.
     light_pitch_high: Length = "light.pitch_high";
+    /// So far a reading may fall after such a step of the load.
+    control_load_fall: TemperatureInterval = "control.load_fall";
     /// Share of what a heated part loses that it may lose more all at once.
     control_load_step: Ratio = "control.load_step";
     /// By how much the control of a heater may pass what is asked of it.

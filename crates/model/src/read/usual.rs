@@ -141,6 +141,9 @@ impl Scope {
         if table == "driver" && any(&["levels"]) {
             words.push(("set", "bus".to_owned()));
         }
+        if table == "jumper" && !any(&["purpose", "position", "driver", "port"]) {
+            words.push(("chooses", "rail".to_owned()));
+        }
         if table == "port" && any(&["amplification"]) {
             words.push(("amplified", "yes".to_owned()));
         }

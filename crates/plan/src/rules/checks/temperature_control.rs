@@ -30,7 +30,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             overshoot: facts.protection(heating).and_then(Protection::overshoot),
             allowed: limits.control_overshoot.value.low(),
             fall: model.fall(pid, lost(heating, limits.control_load_step.value.high())),
-            healthy: limits.protection_healthy_fall.value.high(),
+            healthy: limits.control_load_fall.value.low(),
         };
         let verdict = if held.calm() && held.arrives() && held.makes_up() {
             Verdict::Pass
@@ -54,11 +54,11 @@ struct Held {
     healthy: TemperatureInterval,
 }
 
-/// What is lost more all at once, as a share of full power: so large a share of what it holds its goal with.
+/// What is lost more all at once, as a share of full power: so large a share of what it holds its goal with, at the worst corner.
 fn lost(heating: &Heating<'_>, step: Ratio) -> Ratio {
-    let above = heating.working().nominal().base() - heating.room.nominal().base();
-    let loss = heating.whole_loss().map_or(0.0, |loss| loss.nominal().base());
-    Ratio::from_base(step.base() * loss * above / heating.power_when_hot().nominal().base())
+    let above = heating.working().high().base() - heating.room.low().base();
+    let loss = heating.whole_loss().map_or(0.0, |loss| loss.high().base());
+    Ratio::from_base(step.base() * loss * above / heating.power_when_hot().low().base())
 }
 
 impl Held {
