@@ -16,6 +16,8 @@
 //! `file` is NAME, or the element of that number. It has one of `remove = true`, `set = VALUE`, `from = TEXT` with `to = TEXT` (in the whole file),
 //! `append = TEXT` (at the end of the file). `[[machine]]` with `name`, `base` and `edit` makes a base of its own for later rows.
 //!
+//! Where `level = "assumed"`, `expect` is a fact that is taken from what is usual and said to be, as "H1.wire".
+//!
 //! Two more forms of `expect`:
 //! - `refused:CHECK:DEVICE` or `refused:CHECK:DEVICE-PORT`: the check refuses a way of that device (its `level` is `blocker`), none in the base;
 //! - `new:WORDS`: a finding that the base lacks and that names WORDS, at that level or a worse one, by whichever check.
@@ -60,6 +62,7 @@ enum Expected {
     Refused { check: String, way: String },
     New { words: String, level: Verdict },
     Error { code: String },
+    Assumed { id: String },
     Harmless,
     Behind { other: String },
 }
@@ -136,6 +139,7 @@ fn row(table: &Table, file: &str) -> Row {
         table.get("harmless"),
     ) {
         (Some(code), Some(word), None, None) if word == "error" => Expected::Error { code },
+        (Some(id), Some(word), None, None) if word == "assumed" => Expected::Assumed { id },
         (Some(id), Some(word), None, None) => {
             let level = level(&word, &place);
             match id.split_once(':') {
@@ -392,8 +396,6 @@ fn tried(row: &Row, bases: &Bases) -> Result<(), String> {
     let board = row.board.as_deref();
     if let Expected::Error { code } = &row.expected {
         return match loaded {
-            // What is missing is no error any more: it is taken from what is usual, and said to be.
-            Ok(swap) if code == "missing-key" && !swap.assumed.is_empty() => Ok(()),
             Ok(_) => Err(format!("loads, without the error {code}")),
             Err(faults) if faults.faults.iter().any(|fault| fault.code == code) => Ok(()),
             Err(faults) => Err(format!("other errors: {}", faults_of(&faults))),
@@ -401,6 +403,17 @@ fn tried(row: &Row, bases: &Bases) -> Result<(), String> {
     }
     let swap = loaded.map_err(|faults| format!("does not load: {}", faults_of(&faults)))?;
     match &row.expected {
+        Expected::Assumed { id } => {
+            let assumed: Vec<String> = swap.assumed.iter().map(model::Assumed::id).collect();
+            let base = model::load(&bases[&row.base]).expect("a base that loads");
+            if base.assumed.iter().any(|own| own.id() == *id) {
+                return Err(format!("the base assumes {id} already"));
+            }
+            let found = assumed.contains(id);
+            found
+                .then_some(())
+                .ok_or_else(|| format!("{id} is not assumed, but {assumed:?}"))
+        }
         Expected::Found { id, level } => {
             let before = of_base(bases, &row.base, board);
             if before.findings.iter().any(|finding| matches(finding, id, *level)) {
