@@ -133,9 +133,14 @@ impl Window {
 
     /// Fails where a check of `checks.js` has something to say.
     pub async fn holds(&self, check: &str) {
+        self.holds_with(check, "").await;
+    }
+
+    /// The same for a check that is given something.
+    pub async fn holds_with(&self, check: &str, given: &str) {
         let faults: Vec<String> = self
             .page
-            .evaluate_function(format!("async () => checks.{check}()"))
+            .evaluate_function(format!("async () => checks.{check}({given})"))
             .await
             .unwrap()
             .into_value()
