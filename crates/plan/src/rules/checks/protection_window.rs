@@ -29,7 +29,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(model) = facts.control(heating) else {
             continue;
         };
-        let remedies = judge.keeps_remedies();
+        let remedies = judge.is_whole();
         let heated = (heating, remedies.then_some(model));
         judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
         judge.say(verdict(protection.fall_holds()), || fall(heated, protection));

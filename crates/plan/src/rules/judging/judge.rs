@@ -105,10 +105,6 @@ impl Judge {
     pub(crate) fn at_stake(&mut self, stake: Stake) {
         self.stake = stake;
     }
-    /// Whether somebody will read what mends a finding.
-    pub(crate) fn keeps_remedies(&self) -> bool {
-        matches!(self.keep, Keep::Whole(_))
-    }
     /// How many findings are kept with words so far.
     pub(crate) fn kept(&self) -> usize {
         match &self.keep {
