@@ -347,6 +347,14 @@ pub struct Fold {
     pub blocks: Vec<Block>,
 }
 
+impl Opens {
+    /// Whether it is one of a list.
+    #[must_use]
+    pub fn is_entry(self) -> bool {
+        matches!(self, Self::Entry | Self::SaidEntry)
+    }
+}
+
 /// When a fold is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Opens {
@@ -354,6 +362,8 @@ pub enum Opens {
     Group,
     /// One of a list: on demand, and on paper unless its verdict is a pass; elsewhere its line stands for it.
     Entry,
+    /// As [`Self::Entry`]; elsewhere what is said inside follows its line.
+    SaidEntry,
     /// What has to be read to decide: on demand, and wherever nothing can be clicked.
     Needed,
     /// On demand alone.

@@ -6,7 +6,7 @@
 mod text;
 
 use crate::{
-    Action, Block, Card, Caution, Cell, Document, Figures, Fold, Opens, Picture, Section, Table, Text,
+    Action, Block, Card, Caution, Cell, Document, Figures, Fold, Opens, Picture, Section, Table, Text, Tone,
     Working,
 };
 use text::{fenced, line};
@@ -93,7 +93,7 @@ impl Page {
     }
 
     fn all(&mut self, blocks: &[Block], level: u8) {
-        let entry = |block: &Block| matches!(block, Block::Fold(fold) if fold.opens == Opens::Entry);
+        let entry = |block: &Block| matches!(block, Block::Fold(fold) if fold.opens.is_entry());
         for run in blocks.chunk_by(|one, other| entry(one) && entry(other)) {
             if entry(&run[0]) {
                 let lines: Vec<Text> = run.iter().filter_map(entry_line).collect();
@@ -258,7 +258,7 @@ impl Page {
                 self.all(&fold.blocks, level);
             }
             Opens::Needed => self.all(&fold.blocks, level),
-            Opens::Entry => self.list(entry_line(&Block::Fold(fold.clone())).iter()),
+            Opens::Entry | Opens::SaidEntry => self.list(entry_line(&Block::Fold(fold.clone())).iter()),
             Opens::Demand => {}
         }
     }
@@ -275,7 +275,15 @@ fn entry_line(block: &Block) -> Option<Text> {
     if !fold.aside.is_empty() {
         text = text.and(" (").join(fold.aside.clone()).and(")");
     }
-    Some(text)
+    let said = fold.blocks.iter().filter_map(|block| match block {
+        Block::Paragraph(Tone::Plain, said) if fold.opens == Opens::SaidEntry => Some(said),
+        _ => None,
+    });
+    let ends = |text: &Text| text.words().ends_with('.');
+    Some(said.fold(text, |text, said| {
+        let between = if ends(&text) { " " } else { ". " };
+        text.and(between).join(said.clone())
+    }))
 }
 
 fn row(cells: impl IntoIterator<Item = Text>) -> String {

@@ -273,8 +273,8 @@ impl Page {
 
     fn fold(&mut self, fold: &Fold) {
         match fold.opens {
-            Opens::Group | Opens::Entry => {
-                let verdict = fold.verdict.as_ref().filter(|_| fold.opens == Opens::Entry);
+            Opens::Group | Opens::Entry | Opens::SaidEntry => {
+                let verdict = fold.verdict.as_ref().filter(|_| fold.opens.is_entry());
                 let mut said = Text::default();
                 if let Some((mark, word)) = verdict {
                     said = said.verdict(*mark, word).and(": ");
@@ -302,7 +302,7 @@ impl Page {
 
 /// Whether a block stands close below another: what is beside the matter, and one of a list below another.
 fn is_close(before: &Block, block: &Block) -> bool {
-    let entry = |block: &Block| matches!(block, Block::Fold(fold) if fold.opens == Opens::Entry);
+    let entry = |block: &Block| matches!(block, Block::Fold(fold) if fold.opens.is_entry());
     let line = |block: &Block| {
         matches!(
             block,

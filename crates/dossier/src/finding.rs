@@ -40,7 +40,7 @@ pub(crate) fn open_points(about: &About<'_>, chances: &[(&Finding, Chance)]) -> 
             verdict: Some((mark(finding.verdict), finding.verdict.word().to_owned())),
             aside,
             ..Fold::new(
-                Opens::Entry,
+                Opens::SaidEntry,
                 Text::marked(&capital(title)),
                 inside.chain(to_do(finding)).chain([how(finding)]).collect(),
             )

@@ -436,9 +436,7 @@ fn all_renderings_say_the_same() {
         let check = words_of_screen(&dossier::screens::check(plan, &[], true));
         for finding in &plan.findings {
             assert_in(&check, &rest(&finding.headline));
-            // What the plan deals with stands in Markdown as a line, with the place of the plan that does.
-            if finding.verdict >= plan::Verdict::Caution && finding.disposition == plan::Disposition::ToDecide
-            {
+            if finding.verdict >= plan::Verdict::Caution {
                 finding
                     .remedy
                     .iter()

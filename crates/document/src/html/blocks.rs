@@ -218,7 +218,7 @@ impl Html<'_> {
                     div id=[place(&fold.id)] { (self.all(&fold.blocks, level)) }
                 }
             },
-            Opens::Entry => html! {
+            Opens::Entry | Opens::SaidEntry => html! {
                 details class=(format!("row is-{}", fold.verdict.as_ref().map_or("note", |(mark, _)| mark.name()))) {
                     summary {
                         (mark(fold))
