@@ -144,6 +144,31 @@ fn a_finding_of_another_crate_is_open() {
     }
 }
 
+/// What nobody stated is no limit of the machine: a person can find it out.
+#[test]
+fn a_fact_that_is_not_stated_is_left_to_decide() {
+    let mut folder = samples::example("demo");
+    let file = folder.get_mut("machine.toml").expect("a machine");
+    let text = String::from_utf8(file.clone()).expect("text");
+    let at = text.find("tag = \"H2\"").expect("a bed heater");
+    let line = at + text[at..].find("thermal_conductance").expect("its loss");
+    let end = line + text[line..].find('\n').expect("an end");
+    *file = format!("{}{}", &text[..line], &text[end..]).into_bytes();
+    let swap = load(&folder);
+    let mut asked = 0;
+    for board in &swap.candidates {
+        let plan = plan::plan(&swap, board);
+        let settings = settings::settings(&plan.setup());
+        let steps = bringup::steps(&plan, &settings);
+        let plan = bringup::settled(plan, &settings, &steps);
+        if let Some(short) = plan.finding("switch-short:H2") {
+            asked += 1;
+            assert_eq!(short.disposition, Disposition::ToDecide, "{}", board.name);
+        }
+    }
+    assert!(asked > 1, "asked on {asked} boards");
+}
+
 /// What nobody looked at never counts as handled, and settling twice changes nothing.
 #[test]
 fn an_unsettled_plan_handles_nothing() {

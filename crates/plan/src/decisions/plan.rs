@@ -257,9 +257,11 @@ fn settled(mut finding: Finding, there: impl Fn(&Handling) -> bool) -> Finding {
         return finding;
     }
     let named = !finding.handled_by.is_empty();
-    // A report that contradicts itself is no limit of the machine: a person has to settle it.
-    let of_machine =
-        || finding.check != OLD_SETTINGS && check_named(finding.check).is_some_and(|check| check.of_machine);
+    // A report that contradicts itself, or a fact that is not stated, is no limit of the machine: a person has to settle it.
+    let of_machine = || {
+        let by_person = finding.asks || finding.check == OLD_SETTINGS;
+        !by_person && check_named(finding.check).is_some_and(|check| check.of_machine)
+    };
     if named && finding.handled_by.iter().all(there) {
         finding.disposition = Disposition::Handled;
     } else if of_machine() {

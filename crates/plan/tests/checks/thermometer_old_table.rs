@@ -68,3 +68,17 @@ fn an_amplifier_is_turned_back_through_the_old_circuit() {
     let finding = case.pair("thermometer-old-table", "T1", "TH1");
     assert_eq!(finding.verdict, Verdict::Caution, "{}", finding.headline);
 }
+
+/// Which circuit it hung on is not known: the old table may be off by anything, and the settings deal with it.
+#[test]
+fn without_its_old_port_it_says_so() {
+    let case = Case::new().without_line("machine.toml", "[[device]]\ntag = \"T1\"", "old_port");
+    let found = case.load().pairs("thermometer-old-table", "T1", "TH1");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert_eq!(found[0].verdict, Verdict::Caution);
+    assert!(
+        found[0].headline.contains("`old_port` is not stated"),
+        "{}",
+        found[0].headline
+    );
+}

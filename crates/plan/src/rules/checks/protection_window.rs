@@ -354,5 +354,6 @@ fn unknown(heating: &Heating<'_>) -> Finding {
     Finding::new(headline, "own-statement")
         .about(about(heating, Some("windows")))
         .at(heating.pair.device().place)
+        .asking()
         .remedy("state `heat_capacity` or bodies, `thermal_conductance` and `temperature_limit`. Until then the settings propose usual values")
 }

@@ -239,6 +239,7 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, None))
         .at(heating.heater.power.place)
+        .asking()
         .remedy(
             "log a heat-up with the old board (`temperature log`). It gives thermal conductance and heat capacity. Until then rely on a thermal cut-out on the part, and never leave it unattended",
         )
@@ -253,5 +254,6 @@ fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Findi
     Finding::new(headline, "heat-transfer-textbook")
         .about(about(heating, None))
         .at(heating.pair.device().place)
+        .asking()
         .remedy("state `temperature_limit`, or each [[device.part]] with its limit: liner, block, glue of the bed surface")
 }

@@ -15,23 +15,27 @@ pub(crate) const ID: &str = "thermometer-old-table";
 /// The setting can always be changed, so it is a caution; a reading that is too cold overheats the part and is said so.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
+    let unread = |headline: String| set_anew(pair, at, Finding::new(headline, "common-practice"));
     let Some(old) = pair.old_port().and_then(input_of) else {
+        if pair.device().cable.old_port.is_none() {
+            judge.say(Verdict::Caution, || {
+                unread(format!(
+                    "how far off the old table {} would read at {} is open: its `old_port` is not stated",
+                    pair.device_name(),
+                    pair.port_name()
+                ))
+            });
+        }
         return;
     };
     let hot = at.hot.high();
     let Some(error) = error(pair, at, old, hot) else {
         judge.say(Verdict::Caution, || {
-            let headline = format!(
+            unread(format!(
                 "with the old table {} at {} has no reading: it is beyond the end of that table",
                 pair.device_name(),
                 pair.port_name()
-            );
-            Finding::new(headline, "common-practice")
-                .at(at.input.pull_up.place)
-                .remedy(remedy(pair, at))
-                .handled_by(Handling::setting("thermometer-kind", &told_as(pair)))
-                .handled_by(Handling::setting("thermometer-pull-up", &told_as(pair)))
-                .handled_by(Handling::step("ambient", &pair.device().tag.value))
+            ))
         });
         return;
     };
@@ -72,14 +76,21 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                     comes_to(pair, at, old, hot)
                 )
             };
-            let finding = Finding::new(headline, "common-practice").at(at.input.pull_up.place);
-            with_working(pair, finding, at, old, hot)
-                .remedy(remedy(pair, at))
-                .handled_by(Handling::setting("thermometer-kind", &told_as(pair)))
-                .handled_by(Handling::setting("thermometer-pull-up", &told_as(pair)))
-                .handled_by(Handling::step("ambient", &pair.device().tag.value))
+            let finding = Finding::new(headline, "common-practice");
+            set_anew(pair, at, with_working(pair, finding, at, old, hot))
         },
     );
+}
+
+/// A finding that the settings deal with: they tell the controller sensor and pull-up anew.
+fn set_anew(pair: &PairFacts<'_>, at: &Thermometry<'_>, finding: Finding) -> Finding {
+    let of = told_as(pair);
+    finding
+        .at(at.input.pull_up.place)
+        .remedy(remedy(pair, at))
+        .handled_by(Handling::setting("thermometer-kind", &of))
+        .handled_by(Handling::setting("thermometer-pull-up", &of))
+        .handled_by(Handling::step("ambient", &pair.device().tag.value))
 }
 
 /// Where the part ends up when it is told the working temperature with the old table; for plain dividers.

@@ -149,6 +149,9 @@ pub struct Finding {
     /// Whether it hangs on a value that nobody stated, whatever that turns out to be.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub assumed: bool,
+    /// Whether it asks for a fact of the machine: then it is no limit of the machine, since a person can settle it.
+    #[serde(skip)]
+    pub asks: bool,
     /// Whether its parts alone do not mend it.
     #[serde(skip)]
     pub takes_more: bool,
@@ -252,6 +255,7 @@ impl Finding {
             acceptance: None,
             open: None,
             assumed: false,
+            asks: false,
             takes_more: false,
             place: None,
         }
@@ -272,6 +276,12 @@ impl Finding {
     #[must_use]
     pub fn and_more(mut self) -> Self {
         self.takes_more = true;
+        self
+    }
+    /// It asks for a fact of the machine.
+    #[must_use]
+    pub fn asking(mut self) -> Self {
+        self.asks = true;
         self
     }
     /// With one more working.
