@@ -29,7 +29,7 @@ pub fn made() -> Result<PathBuf, String> {
         .split('\0')
         .filter(|file| root.join(file).is_file())
         .collect();
-    for path in places::sources(&copy).unwrap_or_default() {
+    for path in places::files(&copy).unwrap_or_default() {
         let file = path.strip_prefix(&copy).unwrap_or(&path);
         if !files.contains(file.to_string_lossy().as_ref()) {
             std::fs::remove_file(&path).map_err(|error| format!("{}: {error}", path.display()))?;

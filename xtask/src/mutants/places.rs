@@ -78,14 +78,21 @@ pub fn of_crate(name: &str) -> Result<Vec<Place>, String> {
 
 /// The files of Rust below a folder.
 pub fn sources(folder: &Path) -> Result<Vec<PathBuf>, String> {
+    let mut found = files(folder)?;
+    found.retain(|path| path.extension().is_some_and(|kind| kind == "rs"));
+    Ok(found)
+}
+
+/// All files below a folder.
+pub fn files(folder: &Path) -> Result<Vec<PathBuf>, String> {
     let entries = std::fs::read_dir(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
     let mut paths: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
     paths.sort();
     let mut out = Vec::new();
     for path in paths {
         if path.is_dir() {
-            out.extend(sources(&path)?);
-        } else if path.extension().is_some_and(|kind| kind == "rs") {
+            out.extend(files(&path)?);
+        } else {
             out.push(path);
         }
     }
