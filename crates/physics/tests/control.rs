@@ -236,3 +236,24 @@ proptest! {
         prop_assert!((quick / grid - 1.0).abs() < 1e-6, "{quick} {grid}");
     }
 }
+
+/// With the rule's closed-loop time at the dead time and the lag cancelled the loop is `e^(−jx) / (2jx)`, x the frequency times the dead time: its
+/// sensitivity peaks where `1 − sin x / x + 1 / (4x²)` is least. Published as 1.59. [skogestad-2003]
+#[test]
+fn the_peak_of_sensitivity_is_found_to_the_last_digits() {
+    let model = FirstOrder {
+        gain: kelvin(300.0),
+        lag: second(30.0),
+        delay: second(5.0),
+    };
+    let found = margins(&model.into(), simc_pi(model, model.delay).into())
+        .sensitivity_peak
+        .base();
+    let least = (500_000..3_000_000)
+        .map(|step| f64::from(step) * 1e-6)
+        .map(|x| 1.0 - x.sin() / x + 0.25 / (x * x))
+        .fold(f64::INFINITY, f64::min);
+    let peak = 1.0 / least.sqrt();
+    assert!((peak - 1.59).abs() < 0.005, "{peak}");
+    assert!((found / peak - 1.0).abs() < 1e-9, "{found} for {peak}");
+}
