@@ -148,7 +148,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     }
 }
 
-/// The rail that feeds the processor: that of its voltage; where none has it, any rail will do.
+/// The rail that feeds the processor: that of its voltage, which a board has where its input has another.
 fn own_consumption(facts: &WholeFacts<'_>) -> Vec<Lacking> {
     let board = facts.board;
     let made = || {
@@ -166,7 +166,7 @@ fn own_consumption(facts: &WholeFacts<'_>) -> Vec<Lacking> {
     match own {
         Some((_, made)) if drawn(made) => Vec::new(),
         Some((rail, made)) => vec![(rail.name.value.clone(), made.voltage.place)],
-        None if made().any(|(_, made)| drawn(made)) => Vec::new(),
+        // A rail that nobody described feeds it then.
         None => vec![(board.name.value.clone(), board.place)],
     }
 }
