@@ -125,3 +125,19 @@ fn the_working_of_a_rise_names_all_that_it_hangs_on() {
     assert_eq!(symbols(0.0), one);
     assert_eq!(symbols(0.2), [&one[..], &["K", "C₂", "G₂"]].concat());
 }
+
+/// One body by itself: the rise over the rate that full power gives at its lower end, `(P − G·ϑ) / C`, a reading below it.
+#[test]
+fn the_soonest_rise_is_that_of_full_power_at_its_lower_end() {
+    let approach = hot_end(0.0);
+    let (power, loss, capacity) = (40.0, 0.12, 18.0);
+    let end = 190.0 - 2.0;
+    let rate = |above: f64| (power - loss * above) / capacity;
+    let found = approach.soonest(kelvin(6.0)).base();
+    // The lower end lies lower by what one reading can rise: some kelvins at the most, so that the rate lies between these two.
+    let (latest, soonest) = (6.0 / rate(end - 6.0), 6.0 / rate(end - 30.0));
+    assert!(
+        (soonest..=latest).contains(&found),
+        "{found}: {soonest} to {latest}"
+    );
+}

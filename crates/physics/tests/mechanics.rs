@@ -260,3 +260,25 @@ fn what_fits_alike_is_left_as_it_was_drawn() {
             .all(|two| two[0].largest.base() <= two[1].largest.base() + 1e-7)
     );
 }
+
+/// A slanted edge parts them: the line x + y = 6 bounds the triangle, the square's corner (7, 7) lies 8/√2 beyond it. Only the normal of that edge tells.
+#[test]
+fn a_slanted_edge_parts_two_outlines() {
+    let triangle = at(&[(0.0, 0.0), (6.0, 0.0), (0.0, 6.0)]);
+    let square = at(&[(7.0, 7.0), (9.0, 7.0), (9.0, 9.0), (7.0, 9.0)]);
+    assert!((mm(gap(&triangle, &square)) - 8.0 / 2.0_f64.sqrt()).abs() < 1e-9);
+    // Beside it on the other diagonal neither the square's nor its own other edges part them farther.
+    let beside = at(&[(7.0, -3.0), (9.0, -3.0), (9.0, -1.0), (7.0, -1.0)]);
+    assert!((mm(gap(&triangle, &beside)) - 1.0).abs() < 1e-9);
+}
+
+/// Holes and posts in one line, one row stretched: what is left over is shared by both ends.
+#[test]
+fn a_stretched_row_is_met_in_its_middle() {
+    let pairs: Vec<(Point, Point)> = at(&[(0.0, 0.0), (50.0, 0.0), (100.0, 0.0)])
+        .into_iter()
+        .zip(at(&[(20.0, 5.0), (70.1, 5.0), (120.2, 5.0)]))
+        .collect();
+    let (_, largest) = tightest_fit(&pairs, false).expect("three pairs");
+    assert!((mm(largest) - 0.1).abs() < 1e-6, "{}", mm(largest));
+}

@@ -36,10 +36,21 @@ pub fn made() -> Result<PathBuf, String> {
         }
     }
     for file in files {
-        let bytes = std::fs::read(root.join(file)).map_err(|error| format!("{file}: {error}"))?;
+        let mut bytes = std::fs::read(root.join(file)).map_err(|error| format!("{file}: {error}"))?;
+        if file == "Cargo.toml" {
+            bytes = of_another_version(&bytes);
+        }
         written(&copy.join(file), &bytes)?;
     }
     Ok(copy)
+}
+
+/// Packages of one name and version have one name in the folder of builds: copy and project would build over each other.
+fn of_another_version(manifest: &[u8]) -> Vec<u8> {
+    let text = String::from_utf8_lossy(manifest);
+    let (before, after) = text.split_once("[workspace.package]").unwrap_or((&text, ""));
+    let after = after.replacen("version = \"", "version = \"0.0.0-mutants.", 1);
+    format!("{before}[workspace.package]{after}").into_bytes()
 }
 
 /// Writes a file where it is not so already: what did not change is not built again.
