@@ -4,6 +4,7 @@ use model::board::{Driver, MadeRail, PortKind};
 use model::machine::{AxisId, Detail, Drive, Motor};
 use model::{Pin, Place};
 use quantity::Number;
+use quantity::si::ElectricPotential;
 
 use crate::facts::feed::Source;
 use crate::facts::{PairFacts, WholeFacts, loads};
@@ -159,10 +160,9 @@ fn own_consumption(facts: &WholeFacts<'_>) -> Vec<Lacking> {
     };
     let drawn = |made: &MadeRail| made.board_current.high().base() > 0.0;
     let logic = board.processor.logic.value;
-    let own = made().find(|(_, made)| {
-        let volts = made.voltage.value;
-        volts.low() <= logic.high() && logic.low() <= volts.high()
-    });
+    // Within this the two are meant to be one voltage, wherever each lies within its tolerance.
+    let near = |one: ElectricPotential| ((one / logic.nominal()).base() - 1.0).abs() < 0.1;
+    let own = made().find(|(_, made)| near(made.voltage.value.nominal()));
     match own {
         Some((_, made)) if drawn(made) => Vec::new(),
         Some((rail, made)) => vec![(rail.name.value.clone(), made.voltage.place)],
