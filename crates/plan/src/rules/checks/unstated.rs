@@ -180,7 +180,7 @@ fn of_motors(facts: &WholeFacts<'_>, lacks: impl Fn(&Motor) -> bool) -> Vec<Lack
     let driven = facts.pairs().filter(|pair| pair.driver().is_some());
     let lacking = driven.filter(|pair| matches!(&pair.device().detail, Detail::Motor(motor) if lacks(motor)));
     lacking
-        .map(|pair| (pair.device_name().to_owned(), pair.device().place))
+        .map(|pair| (pair.device().tag.value.clone(), pair.device().place))
         .collect()
 }
 
