@@ -198,6 +198,10 @@ fn each_alternative_is_another_wiring() {
     assert_eq!(found.len(), 4);
     for (at, one) in found.iter().enumerate() {
         assert!(!one.moved.is_empty() && one.ways != plan.ways);
-        assert!(found[..at].iter().all(|earlier| earlier.ways != one.ways && earlier.more <= one.more));
+        assert!(
+            found[..at]
+                .iter()
+                .all(|earlier| earlier.ways != one.ways && earlier.more <= one.more)
+        );
     }
 }
