@@ -105,3 +105,59 @@ proptest! {
         }
     }
 }
+
+/// Two bodies of a hot end under the rule of its own dead time.
+fn hot_end(coupling: f64) -> Approach {
+    let body = |capacity, loss| Body {
+        capacity: joule_per_kelvin(capacity),
+        loss: watt_per_kelvin(loss),
+    };
+    Approach {
+        part: HeatedPart {
+            bodies: TwoBodies {
+                heated: body(18.0, 0.12),
+                other: body(6.0, 0.03),
+                coupling: watt_per_kelvin(coupling),
+            },
+            heater: Heater::Resistor(ohm(14.4)),
+            voltage: volt(24.0),
+            air: celsius(20.0),
+        },
+        dead_time: second(3.0),
+        setpoint: celsius(210.0),
+        near: kelvin(2.0),
+        pid: Pid {
+            gain: per_kelvin(0.05),
+            integral: Some(second(25.0)),
+            derivative: second(0.0),
+        },
+    }
+}
+
+/// Whoever follows the number finds every quantity that it hangs on.
+#[test]
+fn the_working_of_a_rise_names_all_that_it_hangs_on() {
+    let symbols = |coupling| -> Vec<&str> {
+        let working = hot_end(coupling).working(second(20.0), kelvin(3.0));
+        working.inputs.iter().map(|input| input.symbol).collect()
+    };
+    let one = ["w", "ϑₛ", "Δϑₙ", "ϑₐ", "P", "C", "G", "θ", "Kc", "Tᵢ"];
+    assert_eq!(symbols(0.0), one);
+    assert_eq!(symbols(0.2), [&one[..], &["K", "C₂", "G₂"]].concat());
+}
+
+/// One body by itself: the rise over the rate that full power gives at its lower end, `(P − G·ϑ) / C`, a reading below it.
+#[test]
+fn the_soonest_rise_is_that_of_full_power_at_its_lower_end() {
+    let approach = hot_end(0.0);
+    let (power, loss, capacity) = (40.0, 0.12, 18.0);
+    let end = 190.0 - 2.0;
+    let rate = |above: f64| (power - loss * above) / capacity;
+    let found = approach.soonest(kelvin(6.0)).base();
+    // The lower end lies lower by what one reading can rise: some kelvins at the most, so that the rate lies between these two.
+    let (latest, soonest) = (6.0 / rate(end - 6.0), 6.0 / rate(end - 30.0));
+    assert!(
+        (soonest..=latest).contains(&found),
+        "{found}: {soonest} to {latest}"
+    );
+}
