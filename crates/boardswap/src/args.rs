@@ -157,6 +157,9 @@ pub enum Command {
         /// Show every figure, table and method
         #[arg(long)]
         all: bool,
+        /// Show every figure, table and method of one file that swap.toml names
+        #[arg(long, value_name = "FILE", conflicts_with_all = ["kind", "all"], value_hint = ValueHint::FilePath)]
+        only: Option<String>,
     },
     /// Check what your own G-code demands of each board; exit code 1 if a limit is exceeded, 2 if a file is refused
     Workload {

@@ -24,26 +24,34 @@ fn titled(title: String, front: Vec<Block>) -> Document {
     }
 }
 
-/// What is left to decide on a board, then what the plan deals with; every finding where all is asked for.
+/// What is left to decide on a board and what no board changes, on one screen; every finding where all is asked for.
 #[must_use]
 pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
-    let mut blocks = vec![Block::say(open::counts(plan).and("."))];
-    blocks.extend(open::to_decide(plan, chances, all));
-    blocks.extend(open::of_machine(plan, chances, all));
-    blocks.extend(open::handled(plan, all));
+    let mut blocks = Vec::new();
     if all {
+        blocks.extend(open::to_decide(plan, chances));
+        blocks.extend(open::of_machine(plan, chances));
+        blocks.extend(open::handled(plan));
         blocks.extend(open::accepted(plan));
         blocks.extend(finding::tables(&About::of(plan, None)));
-    }
-    blocks.push(Block::remark(if all {
-        "Details: boardswap explain FINDING"
+        blocks.push(Block::remark("Details: boardswap explain FINDING"));
     } else {
-        "Details: boardswap explain FINDING. Notes, passes and what was accepted: --all"
-    }));
-    titled(
-        format!("{} on {}", plan.board.name, plan.swap.machine.name),
-        blocks,
-    )
+        let (entries, left) = open::brief(plan, chances);
+        blocks.push(entries);
+        let rest = match left {
+            0 => "What is handled, notes, passes: --all".to_owned(),
+            left => format!("{left} more, what is handled, passes: --all"),
+        };
+        let details = format!("Details: boardswap explain FINDING. {rest}");
+        blocks.push(Block::remark(details));
+    }
+    Document {
+        lead: open::counts(plan).and("."),
+        ..titled(
+            format!("{} on {}", plan.board.name, plan.swap.machine.name),
+            blocks,
+        )
+    }
 }
 
 /// The candidates side by side.
@@ -97,21 +105,43 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
     )
 }
 
-/// What changes in the settings; what becomes of each of them, and why, where all are asked for.
+/// What changes in the settings, on one screen; what becomes of each of them, and why, where all are asked for.
 #[must_use]
 pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
     let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut lead = Text::default();
     if all {
         blocks.extend(setting::settings(&About::of(plan, None), settings));
+        blocks.push(Block::remark(
+            "For the controller: --gcode; for the build: --build-sheet.",
+        ));
     } else {
-        blocks.extend(setting::that_change(settings));
+        let (counts, entries) = setting::brief(settings);
+        lead = counts;
+        blocks.push(entries);
+        blocks.push(Block::remark(
+            "One area or setting with reasons: boardswap settings NAME. All: --all. For the controller: --gcode; for the build: --build-sheet.",
+        ));
     }
-    blocks.push(Block::remark(if all {
-        "For the controller: --gcode; for the build: --build-sheet."
-    } else {
-        "Reasons, and what is carried over: --all. For the controller: --gcode; for the build: --build-sheet."
-    }));
-    titled(format!("Settings for {}", settings.board), blocks)
+    Document {
+        lead,
+        ..titled(format!("Settings for {}", settings.board), blocks)
+    }
+}
+
+/// What becomes of the settings that somebody asks for, and why; nothing where none has that name.
+#[must_use]
+pub fn settings_named(plan: &Plan<'_>, settings: &Settings, name: &str) -> Option<Document> {
+    let own = setting::named(settings, name)?;
+    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    blocks.extend(setting::listed(&About::of(plan, None), &own));
+    Some(titled(format!("Settings for {}: {name}", settings.board), blocks))
+}
+
+/// The areas by which settings can be asked for.
+#[must_use]
+pub fn setting_areas() -> &'static [&'static str] {
+    &setting::AREAS
 }
 
 /// What no running controller can be told.
@@ -139,8 +169,11 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
 /// What measurements mean, each in a sentence with the figures that carry it.
 #[must_use]
 pub fn measured(all: &[Measured]) -> Document {
+    let (counts, entries) = report::brief(all);
+    let rest = "One with all its figures: --only FILE. All: --all. Pictures: --pictures FOLDER.";
     Document {
-        front: report::brief(all),
+        title: counts,
+        front: vec![entries, Block::remark(rest)],
         ..Document::default()
     }
 }
