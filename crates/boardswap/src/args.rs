@@ -142,7 +142,7 @@ pub enum Command {
         /// The kind of a file that belongs to no swap, such as temperature-log
         #[arg(requires = "files", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
         kind: Option<String>,
-        /// That file; several temperature logs of one part are compared run by run
+        /// That file, `-` for standard input; several temperature logs of one part are compared run by run
         #[arg(value_name = "FILE")]
         files: Vec<PathBuf>,
         /// Values missing from the file, as an entry in swap.toml would give them, such as `channel=B`

@@ -10,7 +10,7 @@ use settings::{Settings, build_sheet};
 use crate::about::About;
 use crate::evidence::Measured;
 use crate::tolerances::Names;
-use crate::words::plural;
+use crate::words::{plural, sentence};
 use crate::{
     File, alternatives, compare, comparison as compared, finding, open, page, report, setting, step,
     tolerances, wiring,
@@ -27,7 +27,7 @@ fn titled(title: String, front: Vec<Block>) -> Document {
 /// What is left to decide on a board and what no board changes, on one screen; every finding where all is asked for.
 #[must_use]
 pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
-    let mut blocks = Vec::new();
+    let mut blocks: Vec<Block> = unproved(plan).into_iter().collect();
     if all {
         blocks.extend(open::to_decide(plan, chances));
         blocks.extend(open::of_machine(plan, chances));
@@ -68,6 +68,17 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
     Some(compared::choice(plan, entry, page::POINTS))
 }
 
+/// That another assignment may be better, since the search for it was stopped.
+fn unproved(plan: &Plan<'_>) -> Option<Block> {
+    let said = Text::of(sentence(&plan.optimum.proof));
+    (!plan.optimum.proved).then(|| Block::Verdict(Mark::Caution, "open".to_owned(), said))
+}
+
+/// What has to be known first: that findings forbid a board that was named or chosen, and that its assignment is not proved best.
+fn first(plan: &Plan<'_>) -> Vec<Block> {
+    unproved(plan).into_iter().chain(blocked(plan)).collect()
+}
+
 /// That a board was named or chosen although findings forbid it.
 fn blocked(plan: &Plan<'_>) -> Option<Block> {
     let blockers = plan.with(Verdict::Blocker);
@@ -87,7 +98,7 @@ fn blocked(plan: &Plan<'_>) -> Option<Block> {
 pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
     let table = wiring::cables(&About::of(plan, None), rows);
     let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
-    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut blocks = first(plan);
     blocks.extend([
         wiring::caution(),
         table.only(&["Tag", "Device", "From", "To", "Do"]).into(),
@@ -108,7 +119,7 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
 /// What changes in the settings, on one screen; what becomes of each of them, and why, where all are asked for.
 #[must_use]
 pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
-    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut blocks = first(plan);
     let mut lead = Text::default();
     if all {
         blocks.extend(setting::settings(&About::of(plan, None), settings));
@@ -133,7 +144,7 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
 #[must_use]
 pub fn settings_named(plan: &Plan<'_>, settings: &Settings, name: &str) -> Option<Document> {
     let own = setting::named(settings, name)?;
-    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut blocks = first(plan);
     blocks.extend(setting::listed(&About::of(plan, None), &own));
     Some(titled(format!("Settings for {}: {name}", settings.board), blocks))
 }
@@ -153,7 +164,7 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 /// The bring-up.
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
-    let mut front: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut front = first(plan);
     let beside = step::Beside {
         close_up: &|_| None,
         see: &|_| Text::default(),

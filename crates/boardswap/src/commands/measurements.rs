@@ -263,7 +263,7 @@ fn one(alone: Alone<'_>) -> Result<Measured, Trouble> {
 /// Reads a file as its kind wants it, and looks at it.
 fn look(job: &Job<'_>, path: &Path) -> Result<Measured, Unreadable> {
     // A pipe can be read once only.
-    if is_pipe(path) {
+    if is_standard_input(path) || is_pipe(path) {
         return bytes(path).map(|bytes| measured(job, &bytes));
     }
     let mut head = Vec::new();
@@ -431,10 +431,19 @@ fn open(path: &Path) -> Result<File, Unreadable> {
     Ok(file)
 }
 
+/// Whether a path stands for standard input: `-`, as everywhere.
+fn is_standard_input(path: &Path) -> bool {
+    path.as_os_str() == "-"
+}
+
 fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
-    let file = open(path)?;
     let mut bytes = Vec::new();
-    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
+    let read = if is_standard_input(path) {
+        std::io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes)
+    } else {
+        open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)
+    };
+    read.map_err(refused)?;
     if bytes.len() as u64 > LARGEST {
         return Err(Unreadable::TooLarge);
     }
