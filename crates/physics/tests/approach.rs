@@ -64,14 +64,34 @@ fn approach() -> impl Strategy<Value = Approach> {
 }
 
 proptest! {
-    /// What several heat-ups share changes none of them, whichever was asked for first.
+    /// What several heat-ups share changes none of them, whichever was asked for first, and neither do those beside them.
     #[test]
-    fn the_common_course_changes_nothing(approach in approach(), shares in prop::collection::vec(0.2..3.0_f64, 3), longest in 5.0..120.0_f64) {
-        let mut course = FullPower::of(approach.part, approach.dead_time).unwrap();
-        for share in shares {
-            let approach = Approach { pid: Pid { gain: approach.pid.gain * share, ..approach.pid }, ..approach };
-            prop_assert_eq!(approach.climb_from(&mut course, second(longest)), approach.climb(second(longest)).unwrap());
+    fn the_common_course_changes_nothing(
+        approaches in prop::collection::vec(approach(), 1..4),
+        shares in prop::collection::vec((0.2..3.0_f64, any::<prop::sample::Index>()), 1..12),
+        longest in 5.0..120.0_f64,
+        (rise, within, overshoot) in (0.1..8.0_f64, 2.0..60.0_f64, 0.0..6.0_f64),
+    ) {
+        let full = |approach: &Approach| FullPower::of(approach.part, approach.dead_time).unwrap();
+        let mut courses: Vec<FullPower> = approaches.iter().map(full).collect();
+        let heat_ups = shares.iter().map(|(share, place)| {
+            let place = place.index(approaches.len());
+            let approach = approaches[place];
+            (Approach { pid: Pid { gain: approach.pid.gain * *share, ..approach.pid }, ..approach }, place)
+        });
+        let heat_ups: Vec<(Approach, usize)> = heat_ups.collect();
+        let alone = heat_ups.iter().map(|(approach, _)| approach.climb(second(longest)).unwrap());
+        let alone: Vec<Climb> = alone.collect();
+        let (first, rest) = heat_ups.split_at(heat_ups.len() / 3);
+        let demand = Demand { rise: kelvin(rise), within: second(within), overshoot: kelvin(overshoot) };
+        let met = Approach::climbs_from(&heat_ups, &mut courses, second(longest), Some(demand));
+        let mut beside = Approach::climbs_from(first, &mut courses, second(longest), None);
+        beside.extend(Approach::climbs_from(rest, &mut courses, second(longest), None));
+        for (met, alone) in met.iter().zip(&alone) {
+            prop_assert_eq!(demand.met_by(met), demand.met_by(alone));
+            prop_assert!(!demand.met_by(alone) || met == alone);
         }
+        prop_assert_eq!(beside, alone);
     }
 
     /// The bound holds for every controller: where a heat-up shows a rise within a time, it can do so.
