@@ -334,6 +334,10 @@ fn at_lines(input: &Plot, frame: &Frame) -> Vec<Option<Label>> {
         });
         by_mark || covers(input, frame, bounds)
     };
+    let of_label = |label: &Label| Area {
+        left: label.bounds().left - KEY,
+        ..label.bounds()
+    };
     let mut out: Vec<Option<Label>> = Vec::new();
     for (at, series) in input.series.iter().enumerate() {
         let line = &all[at];
@@ -350,7 +354,7 @@ fn at_lines(input: &Plot, frame: &Frame) -> Vec<Option<Label>> {
                             .iter()
                             .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()));
                         let near = near.copied().unwrap_or(line[0]);
-                        [-7.0, 16.0, -20.0, 29.0].map(|off| {
+                        [-7.0, 16.0].map(|off| {
                             Label::new(&series.name, near.x, near.y + off, SIZE).anchored(Anchor::Middle)
                         })
                     })
@@ -364,7 +368,7 @@ fn at_lines(input: &Plot, frame: &Frame) -> Vec<Option<Label>> {
                             && !out
                                 .iter()
                                 .flatten()
-                                .any(|own| own.bounds().grown(3.0).overlaps(&bounds))
+                                .any(|own| of_label(own).grown(3.0).overlaps(&bounds))
                     })
             })
             .flatten();

@@ -144,10 +144,11 @@ fn draw(input: &BoardInCase, layout: Layout) -> (Sheet, (f64, f64)) {
     shapes::outline(&mut sheet, input, &view);
     shapes::keep_outs(&mut sheet, input, &view);
     shapes::openings(&mut sheet, input, &view);
+    shapes::ports(&mut sheet, input, &view);
     shapes::holes(&mut sheet, input, &view);
     names::name_of_board(&mut sheet, input, &view, middle);
     names::edges(&mut sheet, input, &view);
-    shapes::ports(&mut sheet, input, &view);
+    shapes::port_names(&mut sheet, input, &view);
     let end = names::legend(&mut sheet, input, &view, bottom, (edge, width - edge));
     (sheet, (width, end))
 }

@@ -159,22 +159,22 @@ pub(super) fn residual(sheet: &mut Sheet, input: &BoardInCase, view: &View, hole
     );
 }
 
-/// Ports as small boxes, each with its name where one has room beside it: a name far from its port would mislead.
+/// Ports as small boxes.
 pub(super) fn ports(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
     const SIDE: f64 = 5.0;
-    let points = input
-        .ports
-        .iter()
-        .map(|port| (port, view.point(placed(input, port.at))));
-    let points: Vec<_> = points.collect();
-    for (_, at) in &points {
+    for port in &input.ports {
+        let at = view.point(placed(input, port.at));
         let area = Area::new(at.x - SIDE / 2.0, at.y - SIDE / 2.0, SIDE, SIDE);
         sheet.rect(&area, 0.0, "f-paper s-ink", 1.0);
         if view.in_place {
             sheet.marks.push(area);
         }
     }
-    for (port, at) in points.iter().filter(|_| view.in_place) {
-        name_near(sheet, view, &port.name, *at);
+}
+
+/// The name of each port where one has room beside it: a name far from its port would mislead.
+pub(super) fn port_names(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
+    for port in input.ports.iter().filter(|_| view.in_place) {
+        name_near(sheet, view, &port.name, view.point(placed(input, port.at)));
     }
 }
