@@ -64,7 +64,7 @@ fn main() -> ExitCode {
 /// The first Ctrl-C in a search takes the best that it has; any other ends the program, which leaves nothing half written.
 fn interrupted() {
     if plan::stop_search() {
-        eprintln!("\nstopped: the best assignment so far is taken (Ctrl-C again quits)");
+        anstream::eprintln!("\nstopped: the best assignment so far is taken (Ctrl-C again quits)");
     } else {
         std::process::exit(130);
     }

@@ -563,7 +563,7 @@ fn the_first_screens_keep_all_that_presses() {
         colour: false,
     };
     for name in ["demo", "second", "third"] {
-        let folder = samples::example(name);
+        let folder = example(name);
         for shown in 0..support::candidates(&folder) {
             support::with_plan(&folder, shown, |plan| {
                 let text = terminal.document(&dossier::screens::check(plan, &[], false));
