@@ -105,7 +105,10 @@ fn main() {
 
 /// Seconds, the mean of many runs where they are short, and the answer.
 fn timed(problem: &Problem) -> (f64, Solution) {
-    let limits = Limits { nodes: 300_000 };
+    let limits = Limits {
+        nodes: 300_000,
+        ..Limits::default()
+    };
     let run = || {
         let start = processor_seconds();
         let solution = solve(problem, &limits);

@@ -76,6 +76,7 @@ pub(crate) fn among(
     };
     let half = Limits {
         nodes: limits.nodes / 2,
+        ..*limits
     };
     let (size, core) = match oracle.smallest(&mut Budget::new(&half, None)) {
         Hitting::Hold => return Demands::Hold,

@@ -12,6 +12,8 @@
 //!   which demand failed. It costs one more tier before the caller's own.
 //! - **Tier by tier, not one huge weighted sum.** Weights that keep eight tiers apart would drown the later ones in floating
 //!   point. Instead a solved group of tiers becomes a row of the next. It costs a search per group.
+//! - **Large programmes begin as an assignment problem.** It bounds all tiers at once in integers, and mostly its optimum keeps the other rows.
+//!   Small ones are left to the search, which needs no second way.
 //! - **Bounds are proved in integers.** Multipliers are searched for in floating point and rounded; whatever they are, the bound
 //!   computed from them in `i128` is true. It costs a second pass over the entries at every node.
 
@@ -21,6 +23,7 @@ mod cover;
 mod domain;
 pub mod generate;
 mod knapsack;
+mod matching;
 mod model;
 mod node;
 mod problem;

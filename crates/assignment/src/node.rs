@@ -4,6 +4,7 @@ use crate::bound::Reduced;
 use crate::domain::Domain;
 use crate::model::Model;
 use crate::simplex::{End, Tableau};
+use crate::solution::Work;
 
 /// So far the relaxation must pass the last cost that would still be cheaper, before it is stopped: more than all hints and
 /// jitter.
@@ -45,6 +46,8 @@ pub(crate) struct State<'m> {
     pub best: Option<Vec<usize>>,
     /// Only what is cheaper is looked for.
     pub upper: i64,
+    /// What relaxations may still cost.
+    pub work: Work,
     multipliers: Vec<f64>,
     reduced: Reduced,
     /// The tableau knows the domain's removals up to this mark.
@@ -54,12 +57,13 @@ pub(crate) struct State<'m> {
 }
 
 impl<'m> State<'m> {
-    pub fn new(model: &'m mut Model, best: Option<Vec<usize>>, upper: i64) -> State<'m> {
+    pub fn new(model: &'m mut Model, best: Option<Vec<usize>>, upper: i64, work: Work) -> State<'m> {
         State {
             domain: Domain::new(model),
             tableau: Tableau::new(model, |_| true),
             best,
             upper,
+            work,
             multipliers: Vec::new(),
             reduced: Reduced::new(model),
             synced: 0,
@@ -146,14 +150,14 @@ impl<'m> State<'m> {
         let mut cut = target;
         let mut rebuilt = false;
         loop {
-            let end = self.tableau.solve(cut);
+            let end = self.tableau.solve(cut, &mut self.work);
             if end == End::Optimal && self.tableau.add_broken_rows(self.model) {
                 continue;
             }
             self.tableau
                 .multipliers(self.model, end, target, &mut self.multipliers);
             self.reduced.set(self.model, &self.domain, &self.multipliers);
-            if self.lower() >= self.upper {
+            if self.lower() >= self.upper || self.work.is_spent() {
                 break;
             }
             if self.add_options() {

@@ -6,7 +6,7 @@ use crate::knapsack::Knapsacks;
 use crate::model::Model;
 use crate::node::{Branch, Node, Saved, State};
 use crate::repair::Repair;
-use crate::solution::{Limits, Progress};
+use crate::solution::{Limits, Progress, Work};
 use std::ops::ControlFlow;
 
 /// The first target lies this part of the gap above the bound; each further step is so many times as long.
@@ -42,6 +42,8 @@ pub(crate) struct Budget<'a> {
     pub nodes: u64,
     pub parts: (usize, usize),
     pub stopped: bool,
+    /// What relaxations may still cost.
+    work: Work,
     limit: u64,
     hook: Option<&'a mut dyn FnMut(Progress) -> ControlFlow<()>>,
 }
@@ -52,6 +54,7 @@ impl<'a> Budget<'a> {
             nodes: 0,
             parts: (0, 0),
             stopped: false,
+            work: Work::new(limits),
             limit: limits.nodes,
             hook,
         }
@@ -131,9 +134,11 @@ pub(crate) fn minimise(model: &mut Model, known: Known, budget: &mut Budget<'_>)
         floor: known.floor,
         give_up_at: budget.nodes.saturating_add(known.patience),
         lose_hope_at: budget.nodes.saturating_add(known.hope),
-        state: State::new(model, known.selection, upper),
+        state: State::new(model, known.selection, upper, budget.work),
     };
     let (root, open) = search.run(budget);
+    budget.work = search.state.work;
+    budget.stopped |= budget.work.is_spent();
     let value = search.state.upper;
     Outcome {
         best: search.state.best,
@@ -209,7 +214,7 @@ impl Search<'_> {
             alive[option]
         }));
         let (mut last, mut idle) = (self.state.lower(), 0);
-        while idle < IDLE_ROUNDS && budget.spend() {
+        while idle < IDLE_ROUNDS && !self.state.work.is_spent() && budget.spend() {
             match self.knapsack_rows() {
                 None => break,
                 Some(Node::Closed) => return Node::Closed,
@@ -235,6 +240,9 @@ impl Search<'_> {
     /// Adds covers that the relaxation breaks, as long as there are any.
     fn cut(&mut self) -> Node {
         for _ in 0..CUT_ROUNDS {
+            if self.state.work.is_spent() {
+                break;
+            }
             let rows = cover::broken(self.state.model, self.own_rows, |option| {
                 self.state.tableau.value_of(option)
             });
@@ -252,7 +260,7 @@ impl Search<'_> {
     /// Rounds the relaxation up again and again, without going back, to find a good selection early.
     fn plunge(&mut self, budget: &mut Budget<'_>) {
         let here = self.state.save();
-        while budget.spend() && self.state.examine() == Node::Open {
+        while !self.state.work.is_spent() && budget.spend() && self.state.examine() == Node::Open {
             let Some(option) = self.state.most_used() else {
                 break;
             };
@@ -377,6 +385,8 @@ impl Search<'_> {
     }
 
     fn give_up(&self, budget: &Budget<'_>) -> bool {
-        budget.nodes > self.give_up_at || self.state.best.is_none() && budget.nodes > self.lose_hope_at
+        self.state.work.is_spent()
+            || budget.nodes > self.give_up_at
+            || self.state.best.is_none() && budget.nodes > self.lose_hope_at
     }
 }

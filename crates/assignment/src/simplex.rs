@@ -9,6 +9,7 @@
 //! (at its upper bound, its column that of the complement), from where the dual method brings it down.
 
 use crate::model::Model;
+use crate::solution::Work;
 
 /// Values closer to 0 than this count as feasible.
 const FEASIBLE: f64 = 1e-7;
@@ -290,11 +291,14 @@ impl Tableau {
     }
 
     /// Steps until the relaxation is solved, or its value passes `cut`.
-    pub fn solve(&mut self, cut: f64) -> End {
+    pub fn solve(&mut self, cut: f64, work: &mut Work) -> End {
         let rows = self.basic.len();
         for _ in 0..MOST_STEPS * rows + SPARE_STEPS {
             if self.objective > cut {
                 return End::Cut;
+            }
+            if !work.take(rows * self.width) {
+                return End::Tired;
             }
             let mut worst = [(0.0, usize::MAX); LOOK_AT];
             for row in 0..rows {

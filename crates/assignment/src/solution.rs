@@ -1,17 +1,54 @@
 //! What the solver hands back: the selection, its cost, and how sure it is; and the limits a caller may set.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use crate::problem::{Choice, Item, Problem, Total};
 
 /// How far a search may go. The default has no end but the proof.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub struct Limits {
     /// Largest number of nodes of the search trees of one call, all its subproblems together.
     pub nodes: u64,
+    /// Most cells of tableaus that relaxations may look at, some thousand million a second: an end that comes at the same place on every machine.
+    pub work: u64,
+    /// Ends the search where it is set, with the best so far.
+    pub stop: Option<&'static AtomicBool>,
 }
 
 impl Default for Limits {
     fn default() -> Limits {
-        Limits { nodes: u64::MAX }
+        Limits {
+            nodes: u64::MAX,
+            work: u64::MAX,
+            stop: None,
+        }
+    }
+}
+
+/// What is left of the work of [`Limits`].
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Work {
+    left: u64,
+    stop: Option<&'static AtomicBool>,
+}
+
+impl Work {
+    pub fn new(limits: &Limits) -> Work {
+        Work {
+            left: limits.work,
+            stop: limits.stop,
+        }
+    }
+    /// Takes the cells of one step; false where nothing is left.
+    pub fn take(&mut self, cells: usize) -> bool {
+        self.left = self.left.saturating_sub(cells as u64);
+        if self.stop.is_some_and(|stop| stop.load(Ordering::Relaxed)) {
+            self.left = 0;
+        }
+        self.left > 0
+    }
+    pub fn is_spent(&self) -> bool {
+        self.left == 0
     }
 }
 

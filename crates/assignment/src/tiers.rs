@@ -5,6 +5,7 @@
 //! can be rounded up to a whole number and a packed one cannot. A solved group becomes a row, "costs no more than its
 //! optimum", of the next one. So no weight is ever large enough to drown a later tier.
 
+use crate::matching::{self, Relaxed};
 use crate::model::{Model, RawOption};
 use crate::problem::{TIERS, Total};
 use crate::program::{ALL_TIERS, Program};
@@ -20,6 +21,9 @@ const PATIENCE: u64 = 20;
 /// Nodes spent on serving every required item before those left unassigned are counted.
 const HOPE: u64 = 8;
 
+/// A part with more options is first taken as an assignment problem.
+const LARGE: usize = 4_000;
+
 /// What is known about one part.
 pub(crate) struct PartOutcome {
     /// Option of each item of the part; `None` where none exists or none was found in time.
@@ -34,18 +38,29 @@ pub(crate) struct PartOutcome {
 /// First it is tried to serve every required item, which most problems allow. Where that finds nothing soon, the required
 /// items left unassigned are counted as a tier of their own.
 pub(crate) fn solve_part(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> PartOutcome {
+    let size: usize = part.iter().map(|&item| program.items[item].len()).sum();
+    let relaxed = (size > LARGE).then(|| matching::relaxed(program, part)).flatten();
+    if let Some(relaxed) = relaxed.as_ref().filter(|relaxed| relaxed.is_optimal) {
+        return PartOutcome {
+            chosen: relaxed.chosen.clone(),
+            root: total(&relaxed.lower),
+            lower: total(&relaxed.lower),
+        };
+    }
     let mut stage = Stage::new(program, part, true);
+    stage.begin(relaxed.as_ref());
     if stage.all_served {
         stage.run(1, budget);
         if stage.chosen.is_some() {
-            return stage.outcome();
+            return stage.outcome(relaxed.as_ref());
         }
         let floor = i64::from(stage.impossible);
         stage = Stage::new(program, part, false);
+        stage.begin(relaxed.as_ref());
         stage.floor = floor;
     }
     stage.run(0, budget);
-    stage.outcome()
+    stage.outcome(relaxed.as_ref())
 }
 
 /// Consecutive tiers as one scalar: tier `t` of an option counts `(cost − least of the item) / divisor[t] · weight[t]`.
@@ -125,11 +140,38 @@ impl<'p> Stage<'p> {
         }
     }
 
-    fn outcome(self) -> PartOutcome {
+    /// Begins with the selection of the assignment problem, where it is allowed and cheaper.
+    fn begin(&mut self, relaxed: Option<&Relaxed>) {
+        let Some(chosen) = relaxed.and_then(|relaxed| relaxed.chosen.as_ref()) else {
+            return;
+        };
+        let mut places = self.allowed.iter().zip(chosen);
+        let is_allowed = places.all(|(allowed, option)| allowed.contains(option));
+        let cheaper = self
+            .chosen
+            .as_ref()
+            .is_none_or(|own| self.cost(chosen) < self.cost(own));
+        if is_allowed && cheaper {
+            self.chosen = Some(chosen.clone());
+        }
+    }
+
+    /// All tiers of a selection.
+    fn cost(&self, chosen: &[usize]) -> [i64; ALL_TIERS] {
+        std::array::from_fn(|tier| {
+            let each = chosen.iter().enumerate();
+            each.map(|(place, &option)| self.tier_cost(place, option, tier))
+                .sum()
+        })
+    }
+
+    /// What is known now; the bound is that of the search or of the assignment problem, whichever is higher.
+    fn outcome(self, relaxed: Option<&Relaxed>) -> PartOutcome {
+        let known = relaxed.map_or([i64::MIN; ALL_TIERS], |relaxed| relaxed.lower);
         PartOutcome {
+            root: total(&self.root.max(known)),
+            lower: total(&self.lower.max(known)),
             chosen: self.chosen,
-            root: total(&self.root),
-            lower: total(&self.lower),
         }
     }
 

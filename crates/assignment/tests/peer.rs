@@ -107,7 +107,13 @@ fn tight_budgets() {
 fn large_machines() {
     for (seed, tiers) in [(2, [44, 3818]), (3, [20, 3625]), (4, [40, 3948])] {
         let problem = generate::machine(seed, 200, 300);
-        let solution = solve(&problem, &Limits { nodes: 2_000 });
+        let solution = solve(
+            &problem,
+            &Limits {
+                nodes: 2_000,
+                ..Limits::default()
+            },
+        );
         verify(&problem, &solution).unwrap();
         assert!(solution.is_optimal());
         assert_eq!(solution.cost.unassigned, 0);
@@ -120,7 +126,13 @@ fn large_machines() {
 #[test]
 fn spoiled_basis() {
     let problem = generate::machine(32, 200, 300);
-    let solution = solve(&problem, &Limits { nodes: 300 });
+    let solution = solve(
+        &problem,
+        &Limits {
+            nodes: 300,
+            ..Limits::default()
+        },
+    );
     verify(&problem, &solution).unwrap();
     assert_eq!(solution.cost.unassigned, 0);
 }

@@ -142,7 +142,7 @@ pub enum Command {
         /// The kind of a file that belongs to no swap, such as temperature-log
         #[arg(requires = "files", value_name = "KIND", long_help = kinds(), hide_possible_values = true, value_parser = PossibleValuesParser::new(kind_words()))]
         kind: Option<String>,
-        /// That file; several temperature logs of one part are compared run by run
+        /// That file, `-` for standard input; several temperature logs of one part are compared run by run
         #[arg(value_name = "FILE")]
         files: Vec<PathBuf>,
         /// Values missing from the file, as an entry in swap.toml would give them, such as `channel=B`
@@ -157,6 +157,9 @@ pub enum Command {
         /// Show every figure, table and method
         #[arg(long)]
         all: bool,
+        /// Show every figure, table and method of one file that swap.toml names
+        #[arg(long, value_name = "FILE", conflicts_with_all = ["kind", "all"], value_hint = ValueHint::FilePath)]
+        only: Option<String>,
     },
     /// Check what your own G-code demands of each board; exit code 1 if a limit is exceeded, 2 if a file is refused
     Workload {

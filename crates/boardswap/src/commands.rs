@@ -49,7 +49,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         } => ask::run(args, board, answer.as_deref(), how.as_deref(), *all, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
-        Command::Settings { board, which } => settings::run(args, board, *which, out),
+        Command::Settings { board, which } => settings::run(args, board, which, out),
         Command::Steps { board } => steps::run(args, board, out),
         Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
         Command::Guide {
@@ -68,6 +68,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             compare_with,
             pictures,
             all,
+            only,
         } => {
             let alone = match (kind, &files[..]) {
                 (Some(kind), [file, more @ ..]) => Some(measurements::Alone {
@@ -82,6 +83,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             let shown = measurements::Shown {
                 pictures: pictures.as_deref(),
                 all: *all,
+                only: only.as_deref(),
             };
             measurements::run(args, board, alone, shown, out)
         }

@@ -43,6 +43,8 @@ fn main() -> ExitCode {
     // The tolerance analysis counts for itself.
     let counts = matches!(args.command, Some(args::Command::Tolerance { .. }));
     let busy = (!counts).then(busy::Busy::start);
+    // Where no handler can be set, the signal ends the program as ever.
+    let _ = ctrlc::set_handler(interrupted);
     let result = commands::run(&args, &mut out);
     drop(busy);
     let result = result.and_then(|code| out.finish().map(|()| code));
@@ -56,5 +58,14 @@ fn main() -> ExitCode {
             }
             error.code()
         }
+    }
+}
+
+/// The first Ctrl-C in a search takes the best that it has; any other ends the program, which leaves nothing half written.
+fn interrupted() {
+    if plan::stop_search() {
+        anstream::eprintln!("\nstopped: the best assignment so far is taken (Ctrl-C again quits)");
+    } else {
+        std::process::exit(130);
     }
 }

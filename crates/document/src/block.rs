@@ -75,6 +75,69 @@ pub enum Block {
     Beside(Vec<Block>, Vec<Block>),
     /// Lines to write on, each with what belongs there.
     Blanks(Vec<Text>),
+    /// Entries for one look: on a terminal each of their lines takes one line, whatever it says.
+    Brief(Vec<Brief>),
+}
+
+/// Entries for one look that belong together.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Brief {
+    /// What they share; may be empty.
+    pub title: Text,
+    /// The entries.
+    pub entries: Vec<Entry>,
+}
+
+/// An entry for one look.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Entry {
+    /// Whether it is marked as one that presses.
+    pub presses: bool,
+    /// Its lines.
+    pub lines: Vec<Fitted>,
+}
+
+/// A line that is cut where there is no room for it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Fitted {
+    /// What gives way; that it was cut is shown.
+    pub head: Text,
+    /// What stays whole, behind it.
+    pub tail: Text,
+}
+
+impl Fitted {
+    /// A line whose end stays whole.
+    #[must_use]
+    pub fn new(head: impl Into<Text>, tail: impl Into<Text>) -> Self {
+        Self {
+            head: head.into(),
+            tail: tail.into(),
+        }
+    }
+    /// Both with a blank between them.
+    #[must_use]
+    pub fn whole(&self) -> Text {
+        let apart = !self.head.is_empty() && !self.tail.is_empty();
+        let blank = if apart { " " } else { "" };
+        self.head.clone().and(blank).join(self.tail.clone())
+    }
+}
+
+impl Entry {
+    /// What stands before it.
+    #[must_use]
+    pub fn mark(&self) -> &'static str {
+        if self.presses { "! " } else { "- " }
+    }
+    /// All its lines as one text.
+    #[must_use]
+    pub fn whole(&self) -> Text {
+        let lines = self.lines.iter().map(Fitted::whole);
+        lines
+            .reduce(|text, line| text.and(" ").join(line))
+            .unwrap_or_default()
+    }
 }
 
 /// How much a paragraph weighs.

@@ -24,8 +24,8 @@ pub mod terminal;
 mod text;
 
 pub use block::{
-    Action, Block, Card, Caution, Cell, Column, Document, Figure, Figures, Fold, Group, Input, Kind, List,
-    Opens, Paper, Phone, Picture, Place, Reading, Row, Section, Table, Tone, Working,
+    Action, Block, Brief, Card, Caution, Cell, Column, Document, Entry, Figure, Figures, Fitted, Fold, Group,
+    Input, Kind, List, Opens, Paper, Phone, Picture, Place, Reading, Row, Section, Table, Tone, Working,
 };
 pub use citation::Citation;
 pub use text::{Mark, Origin, Span, Swatch, Text, anchor};

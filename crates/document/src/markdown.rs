@@ -134,6 +134,16 @@ impl Page {
                     .collect();
                 self.list(&lines);
             }
+            Block::Brief(groups) => {
+                for group in groups {
+                    self.paragraph(&group.title);
+                    let entries = group.entries.iter().map(|entry| match entry.presses {
+                        true => Text::default().strong(entry.mark()).join(entry.whole()),
+                        false => entry.whole(),
+                    });
+                    self.list(&entries.collect::<Vec<_>>());
+                }
+            }
         }
     }
 

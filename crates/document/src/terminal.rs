@@ -9,8 +9,8 @@ mod table;
 use anstyle::{AnsiColor, Style};
 
 use crate::{
-    Action, Block, Card, Caution, Document, Figures, Fold, List, Mark, Opens, Section, Span, Text, Tone,
-    Working,
+    Action, Block, Brief, Card, Caution, Document, Figures, Fold, List, Mark, Opens, Section, Span, Text,
+    Tone, Working,
 };
 use line::{Line, Piece};
 
@@ -165,6 +165,30 @@ impl Page {
                 self.all(left);
                 self.all(right);
             }
+            Block::Brief(groups) => groups.iter().for_each(|group| self.brief(group)),
+        }
+    }
+
+    /// No line is wrapped, so that a screen has as many lines as there are.
+    fn brief(&mut self, group: &Brief) {
+        if !group.title.is_empty() {
+            let title = line::pieces(&group.title, HEADING);
+            self.lines.push(line::fitted(title, Vec::new(), self.width));
+        }
+        for entry in &group.entries {
+            let style = if entry.presses {
+                style_of(Mark::Caution)
+            } else {
+                PLAIN
+            };
+            for (at, fitted) in entry.lines.iter().enumerate() {
+                let before = if at == 0 { entry.mark() } else { "  " };
+                let style = if at == 0 { style } else { PLAIN };
+                let head = line::pieces(&fitted.head, style);
+                let tail = line::pieces(&fitted.tail, FAINT);
+                let room = self.width - line::width(before);
+                self.lines.push(line::fitted(head, tail, room).behind(before));
+            }
         }
     }
 
@@ -309,7 +333,7 @@ fn is_close(before: &Block, block: &Block) -> bool {
             Block::Paragraph(..) | Block::Verdict(..) | Block::Picture(_)
         )
     };
-    let figures = |block: &Block| matches!(block, Block::Figures(_));
+    let figures = |block: &Block| matches!(block, Block::Figures(_) | Block::Brief(_));
     let shut = matches!(block, Block::Fold(fold) if fold.opens == Opens::Demand);
     shut || matches!(block, Block::Blanks(_))
         || (entry(before) && entry(block))

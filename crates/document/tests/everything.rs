@@ -1,9 +1,9 @@
 //! A document that has every block, with words that markup could be made of.
 
 use document::{
-    Action, Block, Card, Caution, Cell, Citation, Column, Document, Figure, Figures, Fold, Group, Input,
-    Mark, Opens, Origin, Paper, Phone, Picture, Place, Reading, Row, Section, Span, Swatch, Table, Text,
-    Tone, Working,
+    Action, Block, Brief, Card, Caution, Cell, Citation, Column, Document, Entry, Figure, Figures, Fitted,
+    Fold, Group, Input, Mark, Opens, Origin, Paper, Phone, Picture, Place, Reading, Row, Section, Span,
+    Swatch, Table, Text, Tone, Working,
 };
 use quantity::{AnyValue, Kind};
 
@@ -256,6 +256,25 @@ pub fn document() -> Document {
                     Block::Beside(vec![Block::say("left")], vec![Block::say("right")]),
                     Block::Section(Section::new("Below", vec![Block::say("deeper")]).at("below")),
                     Block::Blanks(vec![Text::of("done by")]),
+                    Block::Brief(vec![Brief {
+                        title: Text::of("At one look"),
+                        entries: vec![
+                            Entry {
+                                presses: true,
+                                lines: vec![
+                                    Fitted::new(
+                                        "What is longer than the line is cut where the line ends, and says so",
+                                        "−12 K",
+                                    ),
+                                    Fitted::new("Do: read", Text::default().code("the-end")),
+                                ],
+                            },
+                            Entry {
+                                presses: false,
+                                lines: vec![Fitted::new("short", "")],
+                            },
+                        ],
+                    }]),
                 ],
             )
             .at("words"),

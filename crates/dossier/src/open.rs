@@ -1,10 +1,8 @@
 //! What is left to do about the findings of a board: what to decide first, then what no board changes, then what the plan deals with.
 //!
-//! A screen says the verdict, the room and the first thing to do of each; the rest opens with `explain`.
+//! The first screen gives each a line or two, worst harm first; the rest opens with `explain` and `--all`.
 
-use std::collections::BTreeMap;
-
-use document::{Block, Section, Text};
+use document::{Block, Brief, Entry, Fitted, Section, Text};
 use physics::Chance;
 use plan::{Disposition, Finding, Handling, Plan, Stake, Verdict};
 
@@ -45,10 +43,138 @@ pub(crate) fn counts(plan: &Plan<'_>) -> Text {
 }
 
 /// What a person has to decide, the worst first, each with what to do and what that takes.
-pub(crate) fn to_decide(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Option<Block> {
+pub(crate) fn to_decide(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> Option<Block> {
     let open = plan.to_decide();
-    let list = Block::ordered(items(plan, &open, chances, all));
+    let list = Block::ordered(items(plan, &open, chances, true));
     (!open.is_empty()).then(|| Section::new("To decide", vec![list]).into())
+}
+
+/// How many lines the first screen has for entries and their headings: 25 without title, counts, a blank line and the last remark.
+const ROOM: usize = 25 - 4;
+
+/// What a person has to decide and what no board changes, at one look, and how many of these had no room. Blockers and what can hurt
+/// people or burn are never left out.
+pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, usize) {
+    let (open, machine) = (plan.to_decide(), plan.disposed(Disposition::AsTheMachineIs));
+    let [mut open, mut machine] = [&open, &machine].map(|found| {
+        // What presses comes first; among alike the order stays.
+        let mut groups = grouped(found, false);
+        groups.sort_by_key(|group| !presses(group[0]));
+        groups
+    });
+    let lines = |groups: &[Vec<&Finding>], pressing: usize, others: usize| -> usize {
+        let each = groups
+            .iter()
+            .map(|group| if presses(group[0]) { pressing } else { others });
+        usize::from(!groups.is_empty()) + each.sum::<usize>()
+    };
+    // Lines of an entry: what presses to decide, what else is to decide, what presses of the machine, what else it has.
+    let ways = [
+        [2, 2, 2, 1],
+        [2, 1, 2, 1],
+        [2, 1, 1, 1],
+        [2, 1, 1, 0],
+        [1, 1, 1, 0],
+    ];
+    let fits = |way: &&[usize; 4]| lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) <= ROOM;
+    let way = ways.iter().find(fits).unwrap_or(&ways[ways.len() - 1]);
+    let findings = |groups: &[Vec<&Finding>]| groups.iter().map(Vec::len).sum::<usize>();
+    let found = findings(&open) + findings(&machine);
+    if way[3] == 0 {
+        machine.retain(|group| presses(group[0]));
+    }
+    while lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) > ROOM
+        && open.last().is_some_and(|group| !presses(group[0]))
+    {
+        open.pop();
+    }
+    let left = found - findings(&open) - findings(&machine);
+    let group = |title: &str, groups: &[Vec<&Finding>], pressing: usize, others: usize| Brief {
+        title: Text::of(title),
+        entries: groups
+            .iter()
+            .map(|group| {
+                let lines = if presses(group[0]) { pressing } else { others };
+                entry(plan, group, chances, lines)
+            })
+            .collect(),
+    };
+    let groups = [
+        group(
+            "To decide (! = blocker, or people and fire)",
+            &open,
+            way[0],
+            way[1],
+        ),
+        group(
+            "Limits of the machine, whatever the board",
+            &machine,
+            way[2],
+            way[3],
+        ),
+    ];
+    let groups = groups.into_iter().filter(|group| !group.entries.is_empty());
+    (Block::Brief(groups.collect()), left)
+}
+
+/// Whether a finding stops the swap, or stakes people or fire.
+fn presses(finding: &Finding) -> bool {
+    finding.verdict == Verdict::Blocker || finding.stake == Stake::Safety
+}
+
+/// What was found with its margin, then what to do with the name to ask for; on one line where there is no room for two.
+fn entry(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], lines: usize) -> Entry {
+    let finding = group[0];
+    let mut head = Text::default();
+    if finding.open.is_some() {
+        head = head.strong("Open: ");
+    } else if finding.verdict == Verdict::Blocker {
+        head = head.strong("Blocker: ");
+    }
+    let head = head.join(shortened(&finding.headline));
+    // One name stands for those of the same check, each with what follows the check.
+    let mut names = Text::default().code(&finding.id);
+    for other in &group[1..] {
+        let own = other.id.split_once(':').map_or(&*other.id, |(_, own)| own);
+        names = names.and(", ").and(own);
+    }
+    let refused = finding.acceptance.as_ref().and_then(|own| own.refused.as_ref());
+    if lines < 2 {
+        let margin = finding
+            .margin
+            .map(|margin| format!("{} ", room_of(finding, margin)));
+        let tail = Text::of(margin.unwrap_or_default()).join(names);
+        return Entry {
+            presses: presses(finding),
+            lines: vec![Fitted::new(head, tail)],
+        };
+    }
+    let notes = notes(plan, finding, chances, true);
+    let notes = if notes.is_empty() {
+        String::new()
+    } else {
+        format!("({})", notes.join("; "))
+    };
+    let remedy = finding.remedy.as_deref().unwrap_or("See why.");
+    let mut action = Text::default().strong("Do: ").join(shortened(remedy));
+    if let Some(refused) = refused {
+        action = Text::default()
+            .strong("Not accepted: ")
+            .and_marked(refused)
+            .and(". ")
+            .join(action);
+    }
+    Entry {
+        presses: presses(finding),
+        lines: vec![Fitted::new(head, notes), Fitted::new(action, names)],
+    }
+}
+
+/// The first clause, and that more follows.
+fn shortened(words: &str) -> Text {
+    let (first, left) = first_clause(words);
+    let end = if left.is_empty() { "" } else { " …" };
+    Text::marked(&sentence(first)).and(end)
 }
 
 /// The first points that a person has to decide, without a heading, and how many there are besides.
@@ -72,16 +198,24 @@ pub(crate) fn first(plan: &Plan<'_>, chances: &[(&Finding, Chance)], most: usize
 }
 
 /// Limits of the machine, said once.
-pub(crate) fn of_machine(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Option<Block> {
+pub(crate) fn of_machine(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> Option<Block> {
     let found = plan.disposed(Disposition::AsTheMachineIs);
-    let list = Block::list(items(plan, &found, chances, all));
+    let list = Block::list(items(plan, &found, chances, true));
     (!found.is_empty()).then(|| Section::new("Limits of the machine, whatever the board", vec![list]).into())
 }
 
 /// One item for each finding; of a check that asks for the same thing several times one item, which names the others.
 fn items(plan: &Plan<'_>, found: &[&Finding], chances: &[(&Finding, Chance)], all: bool) -> Vec<Text> {
+    grouped(found, all)
+        .iter()
+        .map(|group| item(plan, group, chances, all))
+        .collect()
+}
+
+/// Each finding by itself where all are asked for, else those together that come from one check and ask for the same thing.
+fn grouped<'f>(found: &[&'f Finding], all: bool) -> Vec<Vec<&'f Finding>> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    for finding in found {
+    for finding in found.iter().copied() {
         let alike = |group: &&mut Vec<&Finding>| !all && is_alike(group[0], finding);
         match groups.iter_mut().find(alike) {
             Some(group) => group.push(finding),
@@ -89,9 +223,6 @@ fn items(plan: &Plan<'_>, found: &[&Finding], chances: &[(&Finding, Chance)], al
         }
     }
     groups
-        .iter()
-        .map(|group| item(plan, group, chances, all))
-        .collect()
 }
 
 /// Whether two findings come from one check and ask for the same thing: the first words of what to do.
@@ -111,10 +242,11 @@ fn is_alike(one: &Finding, other: &Finding) -> bool {
 fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all: bool) -> Text {
     let finding = group[0];
     let said = |words: &str| {
-        let (first, left) = if all { (words, "") } else { first_clause(words) };
-        // What is left out is shown to be.
-        let end = if left.is_empty() { "" } else { " …" };
-        Text::marked(&sentence(first)).and(end)
+        if all {
+            Text::marked(&sentence(words))
+        } else {
+            shortened(words)
+        }
     };
     let mut text = Text::default();
     if finding.open.is_some() {
@@ -135,7 +267,7 @@ fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all
             .and_marked(&sentence(&format!("not accepted: {refused}")));
     }
     text = text.and(" (");
-    for note in notes(plan, finding, chances) {
+    for note in notes(plan, finding, chances, false) {
         text = text.quiet(format!("{note}; "));
     }
     text = text.code(&finding.id);
@@ -149,7 +281,7 @@ fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all
 }
 
 /// What it takes, what is left to the limit, and how often that fails.
-fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)]) -> Vec<String> {
+fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)], short: bool) -> Vec<String> {
     let mut notes = Vec::new();
     if let Some((price, minutes)) = plan.effort(finding) {
         notes.push(price.map_or_else(|| "price not stated".to_owned(), |price| price.to_string()));
@@ -159,8 +291,22 @@ fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)]) -> 
     // A draw is one of the usual interval: it says nothing of the machine.
     let drawn = chances.iter().filter(|_| finding.open.is_none());
     let mut own = drawn.filter(|(other, _)| std::ptr::eq(*other, finding));
-    notes.extend(own.next().map(|(_, chance)| failing(*chance)));
+    notes.extend(own.next().and_then(|(_, chance)| match short {
+        true => rarely(*chance),
+        false => Some(failing(*chance)),
+    }));
     notes
+}
+
+/// "fails in 12 %"; nothing where it always fails, since the margin says so.
+fn rarely(chance: Chance) -> Option<String> {
+    if chance.held == 0 {
+        return None;
+    }
+    if chance.held == chance.draws {
+        return Some(format!("fails in 0 of {}", thousands(chance.draws)));
+    }
+    failing(chance).strip_suffix(" of trials").map(str::to_owned)
 }
 
 /// "fails in 12 % of trials".
@@ -176,54 +322,17 @@ pub(crate) fn failing(chance: Chance) -> String {
     }
 }
 
-/// Where the plan deals with what it handles; each finding where all are asked for.
-pub(crate) fn handled(plan: &Plan<'_>, all: bool) -> Option<Block> {
+/// Where the plan deals with what it handles.
+pub(crate) fn handled(plan: &Plan<'_>) -> Option<Block> {
     let found = plan.disposed(Disposition::Handled);
-    if found.is_empty() {
-        return None;
-    }
-    let blocks = if all {
-        let items = found.iter().map(|finding| {
-            let places: Vec<String> = finding.handled_by.iter().map(Handling::words).collect();
-            Text::default()
-                .code(&finding.id)
-                .and(format!(": {}", places.join(", ")))
-        });
-        vec![Block::list(items.collect::<Vec<_>>())]
-    } else {
-        vec![Block::say(format!("{}.", places(&found)))]
-    };
-    Some(Section::new("Handled by the plan", blocks).into())
-}
-
-/// "10 findings: wiring rows H1, BP; 7 settings; 9 steps".
-fn places(found: &[&Finding]) -> String {
-    let mut named: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for place in found.iter().flat_map(|finding| &finding.handled_by) {
-        let (kind, name) = match place {
-            Handling::Wiring { tag, .. } => ("wiring", tag.clone()),
-            other @ Handling::Setting { .. } => ("settings", other.words()),
-            other @ Handling::Step { .. } => ("steps", other.words()),
-        };
-        let names = named.entry(kind).or_default();
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    let words = |(kind, names): (&str, Vec<String>)| match kind {
-        "wiring" => format!("wiring rows {}", names.join(", ")),
-        "settings" => plural(names.len(), "setting", "settings"),
-        _ => plural(names.len(), "step", "steps"),
-    };
-    // Wiring first: the order of the bench.
-    let mut kinds: Vec<(&str, Vec<String>)> = named.into_iter().collect();
-    kinds.sort_by_key(|(kind, _)| *kind != "wiring");
-    let words: Vec<String> = kinds.into_iter().map(words).collect();
-    format!(
-        "{}: {}",
-        plural(found.len(), "finding", "findings"),
-        words.join("; ")
-    )
+    let items = found.iter().map(|finding| {
+        let places: Vec<String> = finding.handled_by.iter().map(Handling::words).collect();
+        Text::default()
+            .code(&finding.id)
+            .and(format!(": {}", places.join(", ")))
+    });
+    let list = Block::list(items.collect::<Vec<_>>());
+    (!found.is_empty()).then(|| Section::new("Handled by the plan", vec![list]).into())
 }
 
 /// Who accepted what, and why.

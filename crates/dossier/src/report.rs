@@ -3,7 +3,8 @@
 use ::evidence::{Report, Table as Data, Trouble, Verdict};
 use catalogue::Catalogue;
 use document::{
-    Block, Column, Figure, Figures, Fold, Mark, Opens, Origin, Phone, Picture, Row, Section, Table, Text,
+    Block, Brief, Column, Entry, Figure, Figures, Fitted, Fold, Mark, Opens, Origin, Phone, Picture, Row,
+    Section, Table, Text,
 };
 
 use crate::about::{cite, working};
@@ -55,10 +56,9 @@ pub(crate) fn measured(
 /// How many figures carry a measurement on a screen.
 const FIGURES: usize = 3;
 
-/// All measurements, for each file its name, the verdict, the figures that carry it and what to do; what was refused says why.
-pub(crate) fn brief(all: &[Measured]) -> Vec<Block> {
-    let mut blocks = vec![Block::say(counts(all))];
-    // What asks for something comes first.
+/// All measurements at one look, the urgent ones first: for each file its verdict, name and sentence, the figures that carry it, and what to do
+/// where it does not pass; what was refused says why.
+pub(crate) fn brief(all: &[Measured]) -> (Text, Block) {
     let urgency = |measured: &&Measured| {
         let verdicts = measured.reports().iter().map(|report| report.verdict);
         let verdict = |wanted| verdicts.clone().any(|verdict| verdict == wanted);
@@ -71,53 +71,110 @@ pub(crate) fn brief(all: &[Measured]) -> Vec<Block> {
     };
     let mut sorted: Vec<&Measured> = all.iter().collect();
     sorted.sort_by_key(urgency);
-    for measured in sorted {
-        let board = measured
-            .board
-            .as_ref()
-            .map_or_else(String::new, |board| format!(", {board}"));
-        let mut own = Vec::new();
-        if let Err(refused) = &measured.outcome {
-            let problem = Text::marked(&sentence(&refused.problem));
-            let said = problem.strong(" Do: ").and_marked(&sentence(&refused.mend));
-            own.push(Block::Verdict(Mark::Stop, "refused".to_owned(), said));
-            own.extend(troubles(&refused.troubles));
-        }
-        let reports = measured.reports();
-        for report in reports {
-            let said = Text::marked(&sentence(&report.sentence));
-            let word = report.verdict.word();
-            // Several reports of one file say what each is about.
-            let word = if reports.len() > 1 {
-                format!("{}, {word}", report.title)
-            } else {
-                word.to_owned()
-            };
-            own.push(Block::Verdict(mark(report.verdict), word, said));
-            let first = report.figures.iter().take(FIGURES);
-            let items: Vec<Figure> = first.map(figure).collect();
-            if !items.is_empty() {
-                own.push(Block::Figures(Figures { items, glance: false }));
-            }
-            let asks = matches!(report.verdict, Verdict::Fail | Verdict::Open);
-            let helps = report.advice.iter().find(|advice| asks && advice.helps);
-            own.extend(helps.map(|advice| {
-                let text = Text::default().strong("Do: ");
-                Block::say(text.and_marked(&sentence(&advice.sentence)))
-            }));
-            own.extend(troubles(&report.troubles));
-        }
-        let title = match reports {
-            [one] => one.title.clone(),
-            _ => capital(measured.kind.word()),
-        };
-        let title = format!("{}: {title}{board}", measured.file);
-        blocks.push(Section::new(title, own).into());
+    let (folder, usual) = (folder(all), usual_board(all));
+    let entries = sorted.into_iter().flat_map(|measured| {
+        let name = &measured.file[folder.len()..];
+        let board = measured.board.as_deref().filter(|board| *board != usual);
+        let board = board.unwrap_or_default();
+        let refused = measured.outcome.as_ref().err();
+        let refused = refused.map(|refused| {
+            let said = glance(Mark::Stop, "refused", name, &refused.problem);
+            let mend = Text::default()
+                .strong("Do: ")
+                .and_marked(&sentence(&refused.mend));
+            let mut lines = vec![Fitted::new(said, board), Fitted::new(mend, "")];
+            lines.extend(left_out(&refused.troubles));
+            Entry { presses: true, lines }
+        });
+        let reports = measured.reports().iter();
+        let reports = reports.map(move |report| of_report(report, name, board));
+        refused.into_iter().chain(reports)
+    });
+    let entries = vec![Brief {
+        title: Text::default(),
+        entries: entries.collect(),
+    }];
+    let mut places = Vec::new();
+    if !folder.is_empty() {
+        places.push(format!("in {folder}"));
     }
-    blocks.push(Block::remark(
-        "All figures, tables and methods: --all. Pictures: --pictures FOLDER.",
-    ));
-    blocks
+    if !usual.is_empty() {
+        places.push(format!("on {usual} unless named"));
+    }
+    let counts = counts(all);
+    let counts = if places.is_empty() {
+        counts
+    } else {
+        format!("{} {}", counts, capital(&format!("{}.", places.join(", "))))
+    };
+    (Text::of(counts), Block::Brief(entries))
+}
+
+/// The board on which most was measured; empty where a file names none.
+fn usual_board(all: &[Measured]) -> &str {
+    if all.iter().any(|measured| measured.board.is_none()) {
+        return "";
+    }
+    let boards = all.iter().filter_map(|measured| measured.board.as_deref());
+    let times = |board: &str| {
+        all.iter()
+            .filter(|own| own.board.as_deref() == Some(board))
+            .count()
+    };
+    boards.max_by_key(|board| times(board)).unwrap_or_default()
+}
+
+/// The folder in which all files are, with its stroke; empty where they are in several.
+fn folder(all: &[Measured]) -> &str {
+    let of = |measured: &'_ Measured| measured.file.rfind('/').map_or(0, |at| at + 1);
+    let Some(first) = all.first() else {
+        return "";
+    };
+    let folder = &first.file[..of(first)];
+    let same = all
+        .iter()
+        .all(|measured| &measured.file[..of(measured)] == folder);
+    if same { folder } else { "" }
+}
+
+fn glance(mark: Mark, word: &str, name: &str, said: &str) -> Text {
+    let text = Text::default().verdict(mark, word).and(" ").strong(name);
+    text.and(": ").and_marked(&sentence(said))
+}
+
+fn of_report(report: &Report, name: &str, board: &str) -> Entry {
+    let asks = matches!(report.verdict, Verdict::Fail | Verdict::Open);
+    let said = glance(
+        mark(report.verdict),
+        report.verdict.word(),
+        name,
+        &report.sentence,
+    );
+    let mut lines = vec![Fitted::new(said, board)];
+    let figures = report.figures.iter().take(FIGURES);
+    let figures = figures.map(|figure| format!("{} {}", figure.brief(), figure.at_a_glance()));
+    let figures = figures.collect::<Vec<_>>().join("; ");
+    if !figures.is_empty() {
+        lines.push(Fitted::new(capital(&figures), ""));
+    }
+    let helps = report.advice.iter().find(|advice| asks && advice.helps);
+    lines.extend(helps.map(|advice| {
+        let text = Text::default().strong("Do: ");
+        Fitted::new(text.and_marked(&sentence(&advice.sentence)), "")
+    }));
+    lines.extend(left_out(&report.troubles));
+    Entry { presses: asks, lines }
+}
+
+/// How much of a file was not read, with the first reason.
+fn left_out(troubles: &[Trouble]) -> Option<Fitted> {
+    let lines: u64 = troubles.iter().map(|trouble| trouble.count).sum();
+    let first = troubles.first()?;
+    let count = plural(lines, "remark on the file", "remarks on the file");
+    Some(Fitted::new(
+        Text::of(format!("{count}: ")).and_marked(&first.to_string()),
+        "",
+    ))
 }
 
 /// "15 files: 2 fail, 3 open, 9 pass, 1 result".

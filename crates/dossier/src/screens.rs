@@ -10,7 +10,7 @@ use settings::{Settings, build_sheet};
 use crate::about::About;
 use crate::evidence::Measured;
 use crate::tolerances::Names;
-use crate::words::plural;
+use crate::words::{plural, sentence};
 use crate::{
     File, alternatives, compare, comparison as compared, finding, open, page, report, setting, step,
     tolerances, wiring,
@@ -24,26 +24,34 @@ fn titled(title: String, front: Vec<Block>) -> Document {
     }
 }
 
-/// What is left to decide on a board, then what the plan deals with; every finding where all is asked for.
+/// What is left to decide on a board and what no board changes, on one screen; every finding where all is asked for.
 #[must_use]
 pub fn check(plan: &Plan<'_>, chances: &[(&Finding, Chance)], all: bool) -> Document {
-    let mut blocks = vec![Block::say(open::counts(plan).and("."))];
-    blocks.extend(open::to_decide(plan, chances, all));
-    blocks.extend(open::of_machine(plan, chances, all));
-    blocks.extend(open::handled(plan, all));
+    let mut blocks: Vec<Block> = unproved(plan).into_iter().collect();
     if all {
+        blocks.extend(open::to_decide(plan, chances));
+        blocks.extend(open::of_machine(plan, chances));
+        blocks.extend(open::handled(plan));
         blocks.extend(open::accepted(plan));
         blocks.extend(finding::tables(&About::of(plan, None)));
-    }
-    blocks.push(Block::remark(if all {
-        "Details: boardswap explain FINDING"
+        blocks.push(Block::remark("Details: boardswap explain FINDING"));
     } else {
-        "Details: boardswap explain FINDING. Notes, passes and what was accepted: --all"
-    }));
-    titled(
-        format!("{} on {}", plan.board.name, plan.swap.machine.name),
-        blocks,
-    )
+        let (entries, left) = open::brief(plan, chances);
+        blocks.push(entries);
+        let rest = match left {
+            0 => "What is handled, notes, passes: --all".to_owned(),
+            left => format!("{left} more, what is handled, passes: --all"),
+        };
+        let details = format!("Details: boardswap explain FINDING. {rest}");
+        blocks.push(Block::remark(details));
+    }
+    Document {
+        lead: open::counts(plan).and("."),
+        ..titled(
+            format!("{} on {}", plan.board.name, plan.swap.machine.name),
+            blocks,
+        )
+    }
 }
 
 /// The candidates side by side.
@@ -58,6 +66,17 @@ pub fn choice(plan: &Plan<'_>, comparison: &Comparison, shown: usize) -> Option<
     let mut entries = comparison.entries.iter();
     let entry = entries.find(|entry| entry.candidate == shown)?;
     Some(compared::choice(plan, entry, page::POINTS))
+}
+
+/// That another assignment may be better, since the search for it was stopped.
+fn unproved(plan: &Plan<'_>) -> Option<Block> {
+    let said = Text::of(sentence(&plan.optimum.proof));
+    (!plan.optimum.proved).then(|| Block::Verdict(Mark::Caution, "open".to_owned(), said))
+}
+
+/// What has to be known first: that findings forbid a board that was named or chosen, and that its assignment is not proved best.
+fn first(plan: &Plan<'_>) -> Vec<Block> {
+    unproved(plan).into_iter().chain(blocked(plan)).collect()
 }
 
 /// That a board was named or chosen although findings forbid it.
@@ -79,7 +98,7 @@ fn blocked(plan: &Plan<'_>) -> Option<Block> {
 pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Document {
     let table = wiring::cables(&About::of(plan, None), rows);
     let minutes: i64 = rows.iter().map(|row| row.minutes).sum();
-    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut blocks = first(plan);
     blocks.extend([
         wiring::caution(),
         table.only(&["Tag", "Device", "From", "To", "Do"]).into(),
@@ -97,21 +116,43 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
     )
 }
 
-/// What changes in the settings; what becomes of each of them, and why, where all are asked for.
+/// What changes in the settings, on one screen; what becomes of each of them, and why, where all are asked for.
 #[must_use]
 pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
-    let mut blocks: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut blocks = first(plan);
+    let mut lead = Text::default();
     if all {
         blocks.extend(setting::settings(&About::of(plan, None), settings));
+        blocks.push(Block::remark(
+            "For the controller: --gcode; for the build: --build-sheet.",
+        ));
     } else {
-        blocks.extend(setting::that_change(settings));
+        let (counts, entries) = setting::brief(settings);
+        lead = counts;
+        blocks.push(entries);
+        blocks.push(Block::remark(
+            "One area or setting with reasons: boardswap settings NAME. All: --all. For the controller: --gcode; for the build: --build-sheet.",
+        ));
     }
-    blocks.push(Block::remark(if all {
-        "For the controller: --gcode; for the build: --build-sheet."
-    } else {
-        "Reasons, and what is carried over: --all. For the controller: --gcode; for the build: --build-sheet."
-    }));
-    titled(format!("Settings for {}", settings.board), blocks)
+    Document {
+        lead,
+        ..titled(format!("Settings for {}", settings.board), blocks)
+    }
+}
+
+/// What becomes of the settings that somebody asks for, and why; nothing where none has that name.
+#[must_use]
+pub fn settings_named(plan: &Plan<'_>, settings: &Settings, name: &str) -> Option<Document> {
+    let own = setting::named(settings, name)?;
+    let mut blocks = first(plan);
+    blocks.extend(setting::listed(&About::of(plan, None), &own));
+    Some(titled(format!("Settings for {}: {name}", settings.board), blocks))
+}
+
+/// The areas by which settings can be asked for.
+#[must_use]
+pub fn setting_areas() -> &'static [&'static str] {
+    &setting::AREAS
 }
 
 /// What no running controller can be told.
@@ -123,7 +164,7 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 /// The bring-up.
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
-    let mut front: Vec<Block> = blocked(plan).into_iter().collect();
+    let mut front = first(plan);
     let beside = step::Beside {
         close_up: &|_| None,
         see: &|_| Text::default(),
@@ -139,8 +180,11 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
 /// What measurements mean, each in a sentence with the figures that carry it.
 #[must_use]
 pub fn measured(all: &[Measured]) -> Document {
+    let (counts, entries) = report::brief(all);
+    let rest = "One with all its figures: --only FILE. All: --all. Pictures: --pictures FOLDER.";
     Document {
-        front: report::brief(all),
+        title: counts,
+        front: vec![entries, Block::remark(rest)],
         ..Document::default()
     }
 }

@@ -1,6 +1,9 @@
 //! The settings: what becomes of each, with the reason; the program for the controller and the build sheet.
 
-use document::{Block, Column, Document, Fold, Mark, Opens, Phone, Row, Section, Table, Text};
+use document::{
+    Block, Brief, Column, Document, Entry, Fitted, Fold, Mark, Opens, Phone, Row, Section, Table, Text,
+};
+use model::Topic;
 use settings::captured::Unread;
 use settings::{
     Awaiting, BuildSheet, By, Fate, Guess, Setting, Settings, SheetRow, ThermometerTable, Unknown, Untold,
@@ -63,6 +66,25 @@ fn without_workings(block: &mut Block) {
 
 /// How many there are, then each by what becomes of it, then what was not understood.
 pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
+    let mut blocks = listed(about, all);
+    blocks.extend(spoken(all));
+    blocks.extend(unread(
+        "Not read of what was captured",
+        "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above.",
+        &all.unread,
+    ));
+    blocks.extend(unread(
+        "Captured, but left out",
+        "These are impossible, or contradict the files of the machine.",
+        &all.doubtful,
+    ));
+    blocks.extend(unknown(all));
+    blocks.extend(untold(all));
+    blocks
+}
+
+/// How many there are, then each by what becomes of it.
+pub(crate) fn listed(about: &About<'_>, all: &Settings) -> Vec<Block> {
     let counts: Vec<String> = ORDER
         .iter()
         .map(|(fate, _, _)| (all.count(*fate), fate))
@@ -83,19 +105,6 @@ pub(crate) fn settings(about: &About<'_>, all: &Settings) -> Vec<Block> {
             blocks.push(Section::new(title, vec![Block::remark(meaning), table]).into());
         }
     }
-    blocks.extend(spoken(all));
-    blocks.extend(unread(
-        "Not read of what was captured",
-        "These lines were saved, but not understood. Look whether one of them holds a setting that you miss above.",
-        &all.unread,
-    ));
-    blocks.extend(unread(
-        "Captured, but left out",
-        "These are impossible, or contradict the files of the machine.",
-        &all.doubtful,
-    ));
-    blocks.extend(unknown(all));
-    blocks.extend(untold(all));
     blocks
 }
 
@@ -151,6 +160,222 @@ pub(crate) fn that_change(all: &Settings) -> Vec<Block> {
         blocks.push(Block::Verdict(Mark::Caution, "open".to_owned(), Text::of(words)));
     }
     blocks
+}
+
+/// How many change, what to read before use and what changes in each area, at one look.
+pub(crate) fn brief(all: &Settings) -> (Text, Block) {
+    let mut counts = format!(
+        "{} change, {} are carried over",
+        plural(all.that_change(), "setting", "settings"),
+        all.count(Fate::Carried)
+    );
+    let lost = all.unread.len() + all.doubtful.len() + all.unknown.len();
+    if lost > 0 {
+        let lines = plural(lost, "saved line is", "saved lines are");
+        counts += &format!("; {lines} not used (--all)");
+    }
+    let changes: Vec<Entry> = areas(all)
+        .into_iter()
+        .map(|(area, own)| changed(area, &own))
+        .collect();
+    let mut groups = vec![
+        Brief {
+            title: Text::of("Read before use"),
+            entries: careful(all),
+        },
+        Brief {
+            title: Text::of("What changes"),
+            entries: changes,
+        },
+    ];
+    groups[1].entries.extend(waits(all));
+    let unspoken = unspoken(all).map(|line| Entry {
+        presses: false,
+        lines: vec![Fitted::new(Text::marked(&sentence(&line)), "")],
+    });
+    groups[1].entries.extend(unspoken);
+    groups.retain(|group| !group.entries.is_empty());
+    (Text::of(format!("{counts}.")), Block::Brief(groups))
+}
+
+/// A line for each reason to read, with the old value and the new one.
+fn careful(all: &Settings) -> Vec<Entry> {
+    let mut groups: Vec<Vec<&Setting>> = Vec::new();
+    for setting in all.settings.iter().filter(|setting| setting.caution) {
+        let same =
+            |group: &&mut Vec<&Setting>| group[0].of == setting.of && group[0].reason == setting.reason;
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(setting),
+            None => groups.push(vec![setting]),
+        }
+    }
+    let entry = |group: &Vec<&Setting>| {
+        let setting = group[0];
+        let more = match group.len() {
+            1 => String::new(),
+            count => format!(" and {} more", count - 1),
+        };
+        let head = Text::default()
+            .strong(format!("{}{more}, {}", setting.title, setting.of))
+            .and(": ")
+            .and_marked(&sentence(&setting.reason));
+        Entry {
+            presses: true,
+            lines: vec![Fitted::new(head, from_to(setting).unwrap_or_default())],
+        }
+    };
+    groups.iter().map(entry).collect()
+}
+
+/// "(4036 K → 4188 K)", where both are short.
+fn from_to(setting: &Setting) -> Option<String> {
+    const SHORT: usize = 12;
+    let short = |text: &String| text.chars().count() <= SHORT;
+    let old = setting.old_text().filter(short)?;
+    let new = setting.new_text().filter(short)?;
+    Some(if old == new {
+        format!("({new})")
+    } else {
+        format!("({old} → {new})")
+    })
+}
+
+/// What changes of an area: each setting once, with whose it is and what becomes of it.
+fn changed(area: &str, own: &[&Setting]) -> Entry {
+    let mut head = Text::default()
+        .strong(format!("{area} ({})", own.len()))
+        .and(": ");
+    for (at, alike) in own.chunk_by(|one, other| one.topic == other.topic).enumerate() {
+        if at > 0 {
+            head = head.and("; ");
+        }
+        head = head.and(format!("{} ", alike[0].title));
+        let each = alike.iter().map(|setting| {
+            let new = new_value(setting).words();
+            match setting.old_text() {
+                Some(_) if setting.fate == Fate::Dropped => format!("{} dropped", setting.of),
+                Some(old) if old != new && setting.new.is_some() => format!("{} {old} → {new}", setting.of),
+                _ => format!("{} {new}", setting.of),
+            }
+        });
+        head = head.and(each.collect::<Vec<_>>().join(", "));
+    }
+    Entry {
+        presses: false,
+        lines: vec![Fitted::new(head, "")],
+    }
+}
+
+/// What waits for a report of the new controller.
+fn waits(all: &Settings) -> Option<Entry> {
+    let waits = |setting: &&Setting| matches!(setting.untold, Some(Untold::NoReport(_)));
+    let count = all.settings.iter().filter(waits).count();
+    let head = Text::default()
+        .strong(format!("Not told yet ({count})"))
+        .and(format!(": the words of {} are not known. ", all.board))
+        .strong("Do: ")
+        .and("Load it and save its report (--all).");
+    (count > 0 && all.shown.reports.is_empty()).then(|| Entry {
+        presses: false,
+        lines: vec![Fitted::new(head, "")],
+    })
+}
+
+/// What changes, by area; recomputed values come before those to measure and new ones.
+fn areas(all: &Settings) -> Vec<(&'static str, Vec<&Setting>)> {
+    let areas = AREAS.map(|area| {
+        let mut own: Vec<&Setting> = all
+            .settings
+            .iter()
+            .filter(|setting| setting.fate != Fate::Carried && self::area(setting.topic) == area)
+            .collect();
+        let place = |setting: &Setting| ORDER.iter().position(|(fate, ..)| *fate == setting.fate);
+        own.sort_by_key(|setting| {
+            let alike = || all.settings.iter().filter(|other| other.topic == setting.topic);
+            let fate = alike().filter_map(place).min();
+            let first = all.settings.iter().position(|other| other.topic == setting.topic);
+            (fate, first, place(setting))
+        });
+        (area, own)
+    });
+    areas.into_iter().filter(|(_, own)| !own.is_empty()).collect()
+}
+
+/// The settings that somebody asks for: by area, title, identifier or whose they are; nothing where none is meant.
+pub(crate) fn named(all: &Settings, name: &str) -> Option<Settings> {
+    let name = name.to_lowercase();
+    let has = |text: &str| text.to_lowercase().contains(&name);
+    let meant = |setting: &&Setting| {
+        setting.of.to_lowercase() == name
+            || has(area(setting.topic))
+            || has(setting.title)
+            || has(&setting.id)
+    };
+    let own: Vec<Setting> = all.settings.iter().filter(meant).cloned().collect();
+    (!own.is_empty()).then(|| Settings {
+        settings: own,
+        ..all.clone()
+    })
+}
+
+/// The areas of settings, those first in which a mistake hurts most.
+pub(crate) const AREAS: [&str; 11] = [
+    "Monitoring",
+    "Sensors",
+    "Control",
+    "Preheat",
+    "Fans",
+    "Ports",
+    "Motors",
+    "Homing",
+    "Switches",
+    "Filament",
+    "Other",
+];
+
+fn area(topic: Topic) -> &'static str {
+    match topic {
+        Topic::HighestTemperature
+        | Topic::LowestTemperature
+        | Topic::ProtectionFall
+        | Topic::ProtectionTime
+        | Topic::HeatUpRise
+        | Topic::HeatUpTime => "Monitoring",
+        Topic::ThermometerKind
+        | Topic::ThermometerTable
+        | Topic::ThermometerResistance
+        | Topic::ThermometerConstant
+        | Topic::ThermometerPullUp
+        | Topic::ThermometerAmplification => "Sensors",
+        Topic::ControlProportional
+        | Topic::ControlIntegral
+        | Topic::ControlDerivative
+        | Topic::HeaterShare => "Control",
+        Topic::WarmUpHotEnd | Topic::WarmUpBed | Topic::WarmUpFan => "Preheat",
+        Topic::FanControl | Topic::FanStart => "Fans",
+        Topic::Jumper | Topic::Port => "Ports",
+        Topic::Kinematics
+        | Topic::StepsPerLength
+        | Topic::Microsteps
+        | Topic::Direction
+        | Topic::MotorCurrent
+        | Topic::DriverReference
+        | Topic::TopSpeed
+        | Topic::Acceleration
+        | Topic::PrintAcceleration
+        | Topic::RetractAcceleration
+        | Topic::TravelAcceleration
+        | Topic::CornerSpeed
+        | Topic::Travel => "Motors",
+        Topic::HomingEnd | Topic::HomingSpeed | Topic::HomingThreshold | Topic::ZeroShift => "Homing",
+        Topic::SwitchSense
+        | Topic::SwitchPull
+        | Topic::ProbeOffset
+        | Topic::LevellingMesh
+        | Topic::LevellingEnd => "Switches",
+        Topic::FilamentDiameter | Topic::Flow | Topic::PressureCompensation => "Filament",
+        Topic::Lights | Topic::LightOrder | Topic::PanelInterface | Topic::SerialRate => "Other",
+    }
 }
 
 fn change(setting: &Setting) -> Row {
@@ -241,16 +466,20 @@ fn spoken(all: &Settings) -> Option<Block> {
         let (meaning, because) = (&decided.meaning, &decided.because);
         format!("{word} of {board} counts in {meaning}: {because}")
     });
-    let unused = all.words.unused.iter().map(|path| {
-        format!("`{path}` is spoken by no controller: name it as `words` of a board's `[[controller]]` in `swap.toml`")
-    });
     let lines: Vec<Text> = decided
         .chain(all.words.gave_way.iter().cloned())
-        .chain(unused)
+        .chain(unspoken(all))
         .map(|line| Text::marked(&sentence(&line)))
         .collect();
     let some = !lines.is_empty();
     some.then(|| Section::new("Words of the controllers", vec![Block::list(lines)]).into())
+}
+
+/// Words that no controller speaks.
+fn unspoken(all: &Settings) -> impl Iterator<Item = String> {
+    all.words.unused.iter().map(|path| {
+        format!("`{path}` is spoken by no controller: name it as `words` of a board's `[[controller]]` in `swap.toml`")
+    })
 }
 
 /// Captured words without a meaning, what they may hold, and the row that would say so.

@@ -205,7 +205,14 @@ fn end_of_first(words: &str, clause: bool) -> usize {
             ')' => depth = depth.saturating_sub(1),
             ';' if clause && depth == 0 && !code && !words[at + 1..].trim().is_empty() => return at,
             // A decimal point ends no sentence.
-            '.' if depth == 0 && !code && words[at + 1..].starts_with(' ') => return at,
+            // Two dots are a range.
+            '.' if depth == 0
+                && !code
+                && words[at + 1..].starts_with(' ')
+                && !words[..at].ends_with(['.', ' ']) =>
+            {
+                return at;
+            }
             _ => {}
         }
     }
@@ -244,6 +251,7 @@ mod tests {
             ("fit a fuse (`a; b`; c. d) now", "fit a fuse (`a; b`; c. d) now"),
             ("fit a fuse; ", "fit a fuse; "),
             ("fit 2.5 A. Never more.", "fit 2.5 A"),
+            ("from 11 V .. 16 V on. Never more.", "from 11 V .. 16 V on"),
             ("fit a fuse.", "fit a fuse."),
             ("", ""),
         ];

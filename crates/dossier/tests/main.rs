@@ -554,3 +554,48 @@ fn pictures_draw_wires_as_the_table_of_colours_says() {
         );
     }
 }
+
+/// However many there are, no blocker and nothing that can hurt leaves the first screens, and nothing at all is lost uncounted.
+#[test]
+fn the_first_screens_keep_all_that_presses() {
+    let terminal = document::terminal::Terminal {
+        width: 80,
+        colour: false,
+    };
+    for name in ["demo", "second", "third"] {
+        let folder = example(name);
+        for shown in 0..support::candidates(&folder) {
+            support::with_plan(&folder, shown, |plan| {
+                let text = terminal.document(&dossier::screens::check(plan, &[], false));
+                let lines = text.lines().count();
+                let mut named = 0;
+                let mut open = plan.to_decide();
+                open.extend(plan.disposed(plan::Disposition::AsTheMachineIs));
+                for finding in &open {
+                    // Of several of one check the first is named whole.
+                    let own = finding.id.split_once(':').map_or(&*finding.id, |(_, own)| own);
+                    let is_named = text.contains(&format!("`{}`", finding.id))
+                        || text
+                            .lines()
+                            .any(|line| line.contains("`, ") && line.contains(own));
+                    let presses =
+                        finding.verdict == plan::Verdict::Blocker || finding.stake == plan::Stake::Safety;
+                    assert!(is_named || !presses, "{name} {shown} {}: {text}", finding.id);
+                    named += usize::from(is_named);
+                }
+                let left = open.len() - named;
+                assert!(
+                    left == 0 || text.contains(&format!("{left} more")),
+                    "{left} of {name} {shown}: {text}"
+                );
+                assert!(lines <= 25, "{lines} lines of {name} {shown}: {text}");
+                let settings = settings::settings(&plan.setup());
+                let screen = terminal.document(&dossier::screens::settings(plan, &settings, false));
+                for setting in settings.settings.iter().filter(|setting| setting.caution) {
+                    let line = format!(", {}: ", setting.of);
+                    assert!(screen.contains(&line), "{}: {screen}", setting.id);
+                }
+            });
+        }
+    }
+}

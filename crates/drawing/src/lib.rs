@@ -33,7 +33,7 @@ mod ticks;
 mod tornado;
 mod wiring;
 
-pub use board::{BoardHole, BoardInCase, KeepOut, Opening, Post, board};
+pub use board::{BoardHole, BoardInCase, BoardPort, KeepOut, Opening, Post, board};
 pub use cells::{Cell, CellGroup, CellState, Cells, cells};
 pub use comparison::{Candidate, Comparison, Count, comparison};
 pub use geometry::{Area, Mm, Point, Spot};

@@ -220,8 +220,26 @@ fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
     let edge = if layout == Layout::Wide { 20.0 } else { 12.0 };
     let mut sheet = Sheet::default();
     let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
-    top = legend(&mut sheet, input, top, edge, width - edge) + 40.0;
+    // What a legend would push down moves as a whole, so that the places at the lines are found once.
+    let free = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
+    let at_lines = at_lines(input, &free);
+    let before = top;
+    top = legend(&mut sheet, input, &at_lines, top, edge, width - edge) + 40.0;
     let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
+    for (at, label) in at_lines.into_iter().enumerate() {
+        let Some(mut label) = label else {
+            continue;
+        };
+        label.at.y += top - before;
+        // A piece of the line in front tells which of two near lines is meant.
+        let (from, y) = (label.bounds().left - KEY, label.at.y - 4.0);
+        stroke(
+            &mut sheet,
+            &open(&[Point::new(from, y), Point::new(from + KEY - 4.0, y)]),
+            at,
+        );
+        sheet.label(label);
+    }
     for band in &input.bands {
         band_shape(&mut sheet, &frame, band);
     }
@@ -287,9 +305,105 @@ fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
     }
 }
 
-fn legend(sheet: &mut Sheet, input: &Plot, top: f64, left: f64, right: f64) -> f64 {
+/// The piece of a line in front of its name, with the gap behind it.
+const KEY: f64 = 24.0;
+
+/// The name of each line beside it, where there is a place that no line crosses.
+fn at_lines(input: &Plot, frame: &Frame) -> Vec<Option<Label>> {
+    const SIZE: f64 = 11.0;
+    let points = |series: &Series| -> Vec<Point> {
+        let finite = series
+            .points
+            .iter()
+            .filter(|point| point.iter().all(|own| own.is_finite()));
+        finite.map(|point| frame.point(point[0], point[1])).collect()
+    };
+    let all: Vec<Vec<Point>> = input.series.iter().map(points).collect();
+    let area = frame.area;
+    let crossed = |bounds: &Area| {
+        let by_mark = input.marks.iter().any(|mark| match mark.along {
+            Along::X => {
+                let x = frame.point(mark.at, frame.y.low).x;
+                (bounds.left - 3.0..=bounds.right + 3.0).contains(&x)
+            }
+            // Its name stands at one end, above or below.
+            Along::Y => {
+                let y = frame.point(frame.x.low, mark.at).y;
+                (bounds.top - 16.0..=bounds.bottom + 16.0).contains(&y)
+            }
+        });
+        by_mark || covers(input, frame, bounds)
+    };
+    let of_label = |label: &Label| Area {
+        left: label.bounds().left - KEY,
+        ..label.bounds()
+    };
+    let mut out: Vec<Option<Label>> = Vec::new();
+    for (at, series) in input.series.iter().enumerate() {
+        let line = &all[at];
+        let wanted = !series.dots && !series.name.is_empty() && line.len() > 1;
+        let places = [0.8, 0.65, 0.5, 0.9, 0.35, 0.2, 0.95, 0.08];
+        let label = wanted
+            .then(|| {
+                places
+                    .iter()
+                    .flat_map(|share| {
+                        let (first, last) = (line[0].x, line[line.len() - 1].x);
+                        let x = first + (last - first) * share;
+                        let near = line
+                            .iter()
+                            .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()));
+                        let near = near.copied().unwrap_or(line[0]);
+                        [-7.0, 16.0].map(|off| {
+                            Label::new(&series.name, near.x, near.y + off, SIZE).anchored(Anchor::Middle)
+                        })
+                    })
+                    .find(|label| {
+                        let bounds = of_label(label).grown(2.0);
+                        bounds.left >= area.left
+                            && bounds.right <= area.right
+                            && bounds.top >= area.top
+                            && bounds.bottom <= area.bottom
+                            && !crossed(&bounds)
+                            && !out
+                                .iter()
+                                .flatten()
+                                .any(|own| of_label(own).grown(3.0).overlaps(&bounds))
+                    })
+            })
+            .flatten();
+        out.push(label);
+    }
+    // A line is told by its name at it or in the legend: some there and some here would be two places to look.
+    if input
+        .series
+        .iter()
+        .zip(&out)
+        .any(|(series, label)| !series.dots && !series.name.is_empty() && label.is_none())
+    {
+        out.iter_mut().for_each(|label| *label = None);
+    }
+    out
+}
+
+/// What is not named at its line.
+fn legend(
+    sheet: &mut Sheet,
+    input: &Plot,
+    at_lines: &[Option<Label>],
+    top: f64,
+    left: f64,
+    right: f64,
+) -> f64 {
+    if input.bands.iter().all(|band| band.name.is_empty()) && at_lines.iter().all(Option::is_some) {
+        return top - 14.0;
+    }
     let (mut x, mut y) = (left, top + 12.0);
-    let series = input.series.iter().enumerate();
+    let series = input
+        .series
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| at_lines[*i].is_none());
     let series = series.map(|(i, series)| (Some((i, series.dots)), &series.name));
     let bands = input.bands.iter().map(|band| (None, &band.name));
     for (shape, name) in series.chain(bands) {
@@ -385,8 +499,12 @@ fn covers(input: &Plot, frame: &Frame, area: &Area) -> bool {
         area.contains(&Area::around(p, 0.0, 0.0))
     };
     input.series.iter().any(|s| {
+        // A line of few points has long pieces.
+        let steps = u32::try_from(2048 / s.points.len().max(1))
+            .unwrap_or(8)
+            .clamp(8, 256);
         let on_segment = |w: &[[f64; 2]]| {
-            (0..8).map(|k| f64::from(k) / 8.0).any(|t| {
+            (0..steps).map(|k| f64::from(k) / f64::from(steps)).any(|t| {
                 within(
                     w[0][0] + t * (w[1][0] - w[0][0]),
                     w[0][1] + t * (w[1][1] - w[0][1]),

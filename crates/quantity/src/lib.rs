@@ -28,7 +28,10 @@ mod wire;
 pub use any::AnyValue;
 pub use money::{Memory, Price};
 pub use number::{Number, Quantity};
-pub use show::{Digits, rounded, show, show_bare, show_interval, show_interval_bare, show_nominal};
+pub use show::{
+    Digits, rounded, show, show_bare, show_half, show_half_bare, show_interval, show_interval_bare,
+    show_nominal,
+};
 pub use text::{TextError, parse_memory, parse_price, parse_range, parse_value, parse_wire_size};
 pub use unit::Kind;
 pub use value::{End, Range, Value};

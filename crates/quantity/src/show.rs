@@ -96,6 +96,29 @@ pub fn rounded(number: f64) -> String {
     Rounded::of(number, Digits::new(3)).to_string()
 }
 
+/// Nominal with the larger half of an interval that is an uncertainty: "0.90 ± 0.43 K"; in the unit and with the digits of
+/// [`show_interval`], and as that where one half is more than twice the other.
+#[must_use]
+pub fn show_half(value: &AnyValue, most: Digits) -> String {
+    halved(ShownUnit::of_interval(value), value, most).unwrap_or_else(|| show_interval(value, most))
+}
+
+/// The same for a number that is no share; see [`show_bare`].
+#[must_use]
+pub fn show_half_bare(value: &AnyValue, most: Digits) -> String {
+    halved(ShownUnit::NONE, value, most).unwrap_or_else(|| show_interval_bare(value, most))
+}
+
+fn halved(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String> {
+    let [nominal, low, high] = by_interval(unit, value, most)?;
+    let decimals = nominal.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    // What is shown decides, so that the half is never less than the bounds that stand elsewhere.
+    let [middle, low, high] = [&nominal, &low, &high].map(|text| text.parse::<f64>().ok());
+    let (below, above) = (middle? - low?, high? - middle?);
+    let half = below.max(above);
+    (half <= 2.0 * below.min(above)).then(|| unit.join(&format!("{nominal} ± {half:.decimals$}")))
+}
+
 fn with_bounds(unit: ShownUnit, value: &AnyValue, most: Digits) -> Option<String> {
     let [nominal, low, high] = by_interval(unit, value, most)?;
     Some(format!("{} ({low} .. {})", unit.join(&nominal), unit.join(&high)))
@@ -582,5 +605,23 @@ mod tests {
                 prop_assert_eq!(Rounded::of(number, Digits::new(digits)).to_string(), wanted);
             }
         }
+    }
+
+    #[test]
+    fn an_even_interval_is_a_half_and_an_uneven_one_stays() {
+        let of = |low, nominal, high| AnyValue {
+            kind: Kind::TemperatureDifference,
+            nominal,
+            low,
+            high,
+        };
+        let digits = Digits::new(9);
+        assert_eq!(show_half(&of(0.47, 0.90, 1.33), digits), "0.90 ± 0.43 K");
+        assert_eq!(show_half(&of(0.50, 0.90, 1.33), digits), "0.90 ± 0.43 K");
+        assert_eq!(
+            show_half(&of(0.0, 0.1, 4.8), digits),
+            show_interval(&of(0.0, 0.1, 4.8), digits)
+        );
+        assert_eq!(show_half(&of(0.9, 0.9, 0.9), digits), "0.9 K");
     }
 }

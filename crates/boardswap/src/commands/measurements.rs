@@ -46,6 +46,8 @@ pub struct Shown<'a> {
     pub pictures: Option<&'a Path>,
     /// Whether every figure, table and method is.
     pub all: bool,
+    /// The file of the swap that alone is shown, with all that stands behind it.
+    pub only: Option<&'a str>,
 }
 
 /// Looks at the measurements and prints what they say.
@@ -57,7 +59,7 @@ pub fn run(
     out: &mut Out,
 ) -> Result<ExitCode, Trouble> {
     let swap = alone.is_none().then(|| super::load(args)).transpose()?;
-    let all = match (alone, &swap) {
+    let mut all = match (alone, &swap) {
         (Some(alone), _) => both(alone)?,
         (None, Some(swap)) => all(&args.folder, &super::wanted_plan(swap, board)?)?,
         (None, None) => Vec::new(),
@@ -75,6 +77,19 @@ pub fn run(
         ]);
         return Ok(ExitCode::SUCCESS);
     }
+    if let Some(only) = shown.only {
+        let wanted = only.trim_start_matches("./");
+        let named = |file: &str| file == wanted || file.rsplit('/').next() == Some(wanted);
+        let files: Vec<String> = all.iter().map(|measured| measured.file.clone()).collect();
+        all.retain(|measured| named(&measured.file));
+        if all.is_empty() {
+            let help = format!("swap.toml names {}", files.join(", "));
+            return Err(Trouble::user(
+                format!("no measurement has the file `{only}`"),
+                help,
+            ));
+        }
+    }
     let catalogue = swap
         .as_ref()
         .map_or(catalogue::built_in(), |swap| &swap.catalogue);
@@ -88,7 +103,7 @@ pub fn run(
     if args.json {
         let told: Vec<Told<'_>> = all.iter().map(Told::of).collect();
         out.json_list("measurements", &told)?;
-    } else if alone.is_none() && !shown.all {
+    } else if alone.is_none() && !shown.all && shown.only.is_none() {
         out.document(&screens::measured(&all));
     } else {
         let names = picture_names(&all);
@@ -248,7 +263,7 @@ fn one(alone: Alone<'_>) -> Result<Measured, Trouble> {
 /// Reads a file as its kind wants it, and looks at it.
 fn look(job: &Job<'_>, path: &Path) -> Result<Measured, Unreadable> {
     // A pipe can be read once only.
-    if is_pipe(path) {
+    if is_standard_input(path) || is_pipe(path) {
         return bytes(path).map(|bytes| measured(job, &bytes));
     }
     let mut head = Vec::new();
@@ -416,10 +431,19 @@ fn open(path: &Path) -> Result<File, Unreadable> {
     Ok(file)
 }
 
+/// Whether a path stands for standard input: `-`, as everywhere.
+fn is_standard_input(path: &Path) -> bool {
+    path.as_os_str() == "-"
+}
+
 fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
-    let file = open(path)?;
     let mut bytes = Vec::new();
-    file.take(LARGEST + 1).read_to_end(&mut bytes).map_err(refused)?;
+    let read = if is_standard_input(path) {
+        std::io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes)
+    } else {
+        open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)
+    };
+    read.map_err(refused)?;
     if bytes.len() as u64 > LARGEST {
         return Err(Unreadable::TooLarge);
     }

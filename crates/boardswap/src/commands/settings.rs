@@ -9,8 +9,11 @@ use crate::faults::Trouble;
 use crate::out::Out;
 
 /// What to print of the settings.
-#[derive(Clone, Copy, Debug, Default, clap::Args)]
+#[derive(Clone, Debug, Default, clap::Args)]
 pub struct Which {
+    /// An area (such as sensors), a setting or whose it is (such as "hot end"), to show with its reasons
+    #[arg(value_name = "NAME", conflicts_with_all = ["gcode", "build_sheet", "all"])]
+    pub name: Option<String>,
     /// Print the program for a running controller
     #[arg(long, conflicts_with = "build_sheet")]
     pub gcode: bool,
@@ -23,7 +26,7 @@ pub struct Which {
 }
 
 /// Prints the settings, or one of the texts that are made from them.
-pub fn run(args: &Args, board: &BoardArg, which: Which, out: &mut Out) -> Result<ExitCode, Trouble> {
+pub fn run(args: &Args, board: &BoardArg, which: &Which, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
     let settings = ::settings::settings(&plan.setup());
@@ -32,6 +35,15 @@ pub fn run(args: &Args, board: &BoardArg, which: Which, out: &mut Out) -> Result
         (_, true, true) => out.json(&::settings::build_sheet(&settings))?,
         (_, true, false) => out.document(&screens::build(&plan, &settings)),
         (_, _, true) => out.json(&settings)?,
+        _ if which.name.is_some() => {
+            let name = which.name.as_deref().unwrap_or_default();
+            let document = screens::settings_named(&plan, &settings, name).ok_or_else(|| {
+                let areas = screens::setting_areas().join(", ").to_lowercase();
+                let help = format!("name a setting, whose it is, or one of {areas}");
+                Trouble::user(format!("no setting has the name `{name}`"), help)
+            })?;
+            out.document(&document);
+        }
         _ => out.document(&screens::settings(&plan, &settings, which.all)),
     }
     Ok(ExitCode::SUCCESS)

@@ -48,6 +48,16 @@ impl Html<'_> {
             Block::Blanks(lines) => {
                 html! { div class="sign" { @for line in lines { div { (text(line)) } } } }
             }
+            Block::Brief(groups) => html! {
+                @for group in groups {
+                    @if !group.title.is_empty() { p { strong { (text(&group.title)) } } }
+                    ul class="prose" {
+                        @for entry in &group.entries {
+                            li { @if entry.presses { strong { (entry.mark()) } } (text(&entry.whole())) }
+                        }
+                    }
+                }
+            },
         }
     }
 

@@ -79,6 +79,53 @@ pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
     out
 }
 
+/// One line of at most a width: the head is cut where there is no room for it and its tail, and shows that it was.
+pub(super) fn fitted(head: Vec<Piece>, tail: Vec<Piece>, width: usize) -> Line {
+    const HEAD: usize = 12;
+    let tail = cut(tail, width.saturating_sub(HEAD));
+    let room = match tail.width() {
+        0 => width,
+        tail => width.saturating_sub(tail + 1),
+    };
+    cut(head, room).then(1, tail)
+}
+
+/// What of pieces has room in a width. Where that is not all, the last that is seen says so.
+fn cut(mut pieces: Vec<Piece>, width: usize) -> Line {
+    const MORE: &str = "…";
+    if let Some(first) = pieces.first_mut() {
+        first.blanks = 0;
+    }
+    if whole(&pieces) <= width {
+        return Line(pieces);
+    }
+    // Blank and sign that something is left out.
+    let room = width.saturating_sub(2);
+    let mut line = Line::default();
+    for mut piece in pieces {
+        if line.width() + piece.blanks + piece.words.width() <= room {
+            line.0.push(piece);
+            continue;
+        }
+        if line.is_empty() {
+            let long = |words: &String| words.width() > room;
+            while long(&piece.words) && piece.words.pop().is_some() {}
+            line.0.push(piece);
+        }
+        break;
+    }
+    let shown = |line: &Line| line.0.last().is_some_and(|last| last.words == MORE);
+    if !shown(&line) {
+        let style = line.0.last().map_or(Style::new(), |last| last.style);
+        line.0.push(Piece {
+            words: MORE.to_owned(),
+            style,
+            blanks: 1,
+        });
+    }
+    line
+}
+
 /// How many columns all of it needs on one line.
 pub(super) fn whole(pieces: &[Piece]) -> usize {
     pieces

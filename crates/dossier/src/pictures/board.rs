@@ -1,6 +1,6 @@
 //! The board in the case: which hole meets which post, what is in the way.
 
-use drawing::{BoardHole, BoardInCase, KeepOut, Opening, Post, Spot};
+use drawing::{BoardHole, BoardInCase, BoardPort, KeepOut, Opening, Post, Spot};
 use model::Role;
 use model::board::PortKind;
 use physics::mechanics::{self, RigidMotion};
@@ -61,6 +61,14 @@ pub(super) fn board(shown: &Shown<'_>, prefix: String) -> BoardInCase {
             .opening
             .iter()
             .map(|opening| self::opening(shown, opening, &lay.motion))
+            .collect(),
+        ports: board
+            .ports
+            .iter()
+            .map(|port| BoardPort {
+                name: port.name.value.clone(),
+                at: spot(port.at.value),
+            })
             .collect(),
     }
 }

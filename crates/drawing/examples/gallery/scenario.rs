@@ -1,10 +1,10 @@
 //! An invented machine, an invented board, invented numbers.
 
 use drawing::{
-    Action, Along, BoardHole, BoardInCase, Cable, Candidate, Cell, CellGroup, CellState, Cells, Comparison,
-    Count, Device, Head, KeepOut, Kind, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole, Opening,
-    Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet, TagWire,
-    Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
+    Action, Along, BoardHole, BoardInCase, BoardPort, Cable, Candidate, Cell, CellGroup, CellState, Cells,
+    Comparison, Count, Device, Head, KeepOut, Kind, MarginGroup, MarginRow, Margins, Mark, Mm, MountingHole,
+    Opening, Plot, Port, Post, Scatter, ScatterPoint, Series, SpanRow, Spans, Spot, Surface, Tag, TagSheet,
+    TagWire, Tornado, TornadoRow, Verdict, Wire, Wiring, WiringBoard,
 };
 
 fn head(prefix: &str, title: &str) -> Head {
@@ -395,6 +395,17 @@ pub fn board() -> BoardInCase {
                 hit: false,
             },
         ],
+        ports: [
+            ("M1", 20.0, 5.0),
+            ("M2", 34.0, 5.0),
+            ("FAN1", 60.0, 71.0),
+            ("USB", 4.0, 40.0),
+        ]
+        .map(|(name, x, y)| BoardPort {
+            name: name.into(),
+            at: Spot::mm(x, y),
+        })
+        .to_vec(),
         openings: vec![
             Opening {
                 name: "USB".into(),

@@ -31,6 +31,8 @@ pub struct BoardInCase {
     pub keep_outs: Vec<KeepOut>,
     /// Openings in the walls.
     pub openings: Vec<Opening>,
+    /// Ports of the board.
+    pub ports: Vec<BoardPort>,
 }
 
 /// A hole, and the post that it is meant for.
@@ -74,6 +76,15 @@ pub struct KeepOut {
     pub height: Mm,
     /// Whether the board runs into it, as the check found.
     pub hit: bool,
+}
+
+/// A port of the board.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoardPort {
+    /// Its name as printed on the board.
+    pub name: String,
+    /// Its middle, in board coordinates.
+    pub at: Spot,
 }
 
 /// An opening in a wall, and the socket of the board that should lie behind it.
@@ -133,8 +144,11 @@ fn draw(input: &BoardInCase, layout: Layout) -> (Sheet, (f64, f64)) {
     shapes::outline(&mut sheet, input, &view);
     shapes::keep_outs(&mut sheet, input, &view);
     shapes::openings(&mut sheet, input, &view);
+    shapes::ports(&mut sheet, input, &view);
     shapes::holes(&mut sheet, input, &view);
     names::name_of_board(&mut sheet, input, &view, middle);
+    names::edges(&mut sheet, input, &view);
+    shapes::port_names(&mut sheet, input, &view);
     let end = names::legend(&mut sheet, input, &view, bottom, (edge, width - edge));
     (sheet, (width, end))
 }

@@ -1,6 +1,6 @@
 //! The words: beside the things where there is room, or in a list below.
 
-use super::geometry::{View, residual_of};
+use super::geometry::{View, placed, residual_of};
 use super::{BoardHole, BoardInCase, Opening};
 use crate::geometry::{Area, Point, Spot};
 use crate::metrics;
@@ -75,6 +75,78 @@ pub(super) fn hole_name(sheet: &mut Sheet, input: &BoardInCase, view: &View, hol
             view,
         ),
     );
+}
+
+/// Names the four edges of the board, with the words of its file.
+pub(super) fn edges(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
+    let (w, h) = (input.width.0, input.height.0);
+    let edges = [
+        ("left edge", (0.0, h / 2.0), (-1.0, 0.0)),
+        ("right edge", (w, h / 2.0), (1.0, 0.0)),
+        ("bottom edge", (w / 2.0, 0.0), (0.0, -1.0)),
+        ("top edge", (w / 2.0, h), (0.0, 1.0)),
+    ];
+    for (name, middle, out) in edges {
+        let at = |along: f64, off: f64| {
+            let (x, y) = (
+                middle.0 + out.0 * off + out.1 * along,
+                middle.1 + out.1 * off + out.0 * along,
+            );
+            view.point(placed(input, Spot::mm(x, y)))
+        };
+        let off = 9.0 / view.scale;
+        let (edge, beyond) = (at(0.0, 0.0), at(0.0, off));
+        let anchor = if beyond.x < edge.x - 4.0 {
+            Anchor::End
+        } else if beyond.x > edge.x + 4.0 {
+            Anchor::Start
+        } else {
+            Anchor::Middle
+        };
+        let label = |along: f64| {
+            let point = at(along / view.scale, off);
+            let y = point.y + if beyond.y > edge.y + 4.0 { 8.0 } else { 3.0 };
+            Label::new(name, point.x, y, 11.0)
+                .coloured("quiet")
+                .anchored(anchor)
+                .seamed()
+        };
+        let places = [0.0, 24.0, -24.0, 60.0, -60.0, 110.0, -110.0];
+        place(sheet, view, None, places.map(label).to_vec());
+    }
+}
+
+/// A name beside a point, where one of the places there is free.
+pub(super) fn name_near(sheet: &mut Sheet, view: &View, name: &str, at: Point) {
+    let label = |x: f64, y: f64, anchor| {
+        Label::new(name, at.x + x, at.y + y, 9.5)
+            .anchored(anchor)
+            .seamed()
+    };
+    let places = [
+        label(0.0, 14.0, Anchor::Middle),
+        label(0.0, -6.0, Anchor::Middle),
+        label(6.0, 3.5, Anchor::Start),
+        label(-6.0, 3.5, Anchor::End),
+        label(4.0, 14.0, Anchor::Start),
+        label(-4.0, 14.0, Anchor::End),
+        label(4.0, -6.0, Anchor::Start),
+        label(-4.0, -6.0, Anchor::End),
+    ];
+    let is_free = |label: &Label| {
+        let bounds = label.bounds();
+        let taken = sheet
+            .labels
+            .iter()
+            .map(Label::bounds)
+            .chain(sheet.marks.iter().copied());
+        bounds.left >= 2.0
+            && bounds.right <= view.width - 2.0
+            && !taken.into_iter().any(|own| own.overlaps(&bounds))
+    };
+    if let Some(free) = places.into_iter().find(is_free) {
+        sheet.label(free);
+    }
 }
 
 /// All that stands below a picture without room for words.

@@ -1,7 +1,7 @@
 //! What is drawn of board, posts, keep-outs and openings.
 
 use super::geometry::{View, corners, placed, play, residual_of};
-use super::names::{beside, hole_name, opening_words, place};
+use super::names::{beside, hole_name, name_near, opening_words, place};
 use super::{BoardHole, BoardInCase, Post};
 use crate::geometry::{Area, Point, Spot};
 use crate::sheet::{Anchor, Label, Sheet, Verdict, closed};
@@ -157,4 +157,24 @@ pub(super) fn residual(sheet: &mut Sheet, input: &BoardInCase, view: &View, hole
         &format!("f-{colour}"),
         0.0,
     );
+}
+
+/// Ports as small boxes.
+pub(super) fn ports(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
+    const SIDE: f64 = 5.0;
+    for port in &input.ports {
+        let at = view.point(placed(input, port.at));
+        let area = Area::new(at.x - SIDE / 2.0, at.y - SIDE / 2.0, SIDE, SIDE);
+        sheet.rect(&area, 0.0, "f-paper s-ink", 1.0);
+        if view.in_place {
+            sheet.marks.push(area);
+        }
+    }
+}
+
+/// The name of each port where one has room beside it: a name far from its port would mislead.
+pub(super) fn port_names(sheet: &mut Sheet, input: &BoardInCase, view: &View) {
+    for port in input.ports.iter().filter(|_| view.in_place) {
+        name_near(sheet, view, &port.name, view.point(placed(input, port.at)));
+    }
 }

@@ -1,7 +1,7 @@
 //! A number of a report with the bounds of its interval.
 
 use physics::Working;
-use quantity::{AnyValue, Digits, show_interval, show_interval_bare};
+use quantity::{AnyValue, Digits, show_half, show_half_bare, show_interval, show_interval_bare};
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
 use statistics::CONFIDENCE;
@@ -80,6 +80,58 @@ impl Figure {
             show_interval
         };
         show(&self.value, Digits::new(MEASURED))
+    }
+    /// The value with the larger half of its interval, for one look.
+    #[must_use]
+    pub fn at_a_glance(&self) -> String {
+        let digits = Digits::new(MEASURED);
+        match (self.confidence, self.bare) {
+            // Bounds that are limits are no uncertainty of what lies between them.
+            (None, true) => show_interval_bare(&self.value, digits),
+            (None, false) => show_interval(&self.value, digits),
+            (Some(_), true) => show_half_bare(&self.value, digits),
+            (Some(_), false) => show_half(&self.value, digits),
+        }
+    }
+    /// What it is in as few words as tell it, for one look; the words of [`Self::what`] where these are few.
+    #[must_use]
+    pub fn brief(&self) -> &str {
+        match self.id {
+            "farthest" => "99 % within",
+            "width" if self.what.contains("band") => "99 % band",
+            "width" => "width over set",
+            "deviation" | "width-deviation" => "SD",
+            "tilt-over-bed" => "tilt",
+            "rise-right" => "left to right",
+            "rise-back" => "front to back",
+            "offset-uncertainty" => "offset good to",
+            "threshold" => "threshold",
+            "room" => "margin",
+            "false-trigger-edge" => "false triggers at",
+            "feed" => "fed of commanded",
+            "travel" => "travelled",
+            "scale" => "length over drawn",
+            "steps" => "steps",
+            "compensation" => "compensation",
+            "false-alarms" => "false alarms",
+            "missed" => "missed",
+            "run-on" => "longest run-on",
+            "lights" => "LEDs",
+            "wrong" => "wrong",
+            "far-end" => "last LED at worst",
+            "lowest" => "lowest",
+            "highest" => "highest",
+            "middle" => "median",
+            "end-at-hottest" => "end in hottest air",
+            "end" => "in air of log",
+            "rise" => "rise",
+            "gain" => "rise at full power",
+            "lag" => "time constant",
+            "second-lag" => "second time constant",
+            "delay" => "dead time",
+            "alarm" => "fault at",
+            _ => &self.what,
+        }
     }
     /// A number with its interval at the confidence of [`CONFIDENCE`].
     #[must_use]

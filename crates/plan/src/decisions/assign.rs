@@ -4,6 +4,8 @@
 //! (the solver's own first tier), value of wishes lost, what is left to decide by harm, settings changed, minutes of harness work, price of
 //! parts; then millimetres of lead and disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
 use model::Swap;
 use model::board::{Board, PortKind, PortSupply, RailId};
@@ -17,6 +19,36 @@ use crate::facts::rails::drawn_from_feeder;
 use crate::facts::{Pair, Site, Way};
 use crate::rules::checks::{harm_unassigned, load_homing_shown, spoils_wish};
 use crate::rules::judging::{ByHarm, Stake};
+
+/// Work after which a search hands back the best it has: some seconds, which no machine of the usual size comes near.
+const WORK: u64 = 4_000_000_000;
+
+/// Ends every search for an assignment, now and later.
+static STOP: AtomicBool = AtomicBool::new(false);
+/// How many searches run.
+static RUNNING: AtomicUsize = AtomicUsize::new(0);
+
+/// Ends the searches for an assignment that run, and those that begin later: each hands back the best it has, with how far from the best
+/// that may be. Returns whether there was one to end; asked again, there is none.
+pub fn stop_search() -> bool {
+    RUNNING.load(Ordering::Relaxed) > 0 && !STOP.swap(true, Ordering::Relaxed)
+}
+
+/// The best assignment, or the best that was found within the work of a search.
+pub(crate) fn solve(problem: &Problem) -> Solution {
+    RUNNING.fetch_add(1, Ordering::Relaxed);
+    let solution = assignment::solve(problem, &limits());
+    RUNNING.fetch_sub(1, Ordering::Relaxed);
+    solution
+}
+
+pub(crate) fn limits() -> Limits {
+    Limits {
+        work: WORK,
+        stop: Some(&STOP),
+        ..Limits::default()
+    }
+}
 
 /// Why a resource of the programme is scarce, for sentences.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -93,7 +125,13 @@ impl Programme {
     #[must_use]
     pub fn clash(&self) -> Option<Conflict> {
         // A thousand nodes settle any real machine; the answer says where they did not.
-        match assignment::smallest_conflict(&self.problem, &Limits { nodes: 20_000 }) {
+        match assignment::smallest_conflict(
+            &self.problem,
+            &Limits {
+                nodes: 20_000,
+                ..limits()
+            },
+        ) {
             Demands::Clash(conflict) => Some(conflict),
             Demands::Hold | Demands::Unknown => None,
         }

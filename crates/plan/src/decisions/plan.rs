@@ -1,6 +1,6 @@
 //! The plan of one board: the best assignment with its proof, the findings, the leads.
 
-use assignment::{Closed, Limits, Proof, Solution, TIERS};
+use assignment::{Closed, Limits, Proof, Solution, TIERS, Total};
 use model::Swap;
 use model::board::Board;
 use model::machine::DeviceId;
@@ -8,7 +8,7 @@ use quantity::Price;
 use serde::Serialize;
 
 use crate::decisions::accepted;
-use crate::decisions::assign::{Programme, programme, unassigned, unpluggable};
+use crate::decisions::assign::{Programme, limits, programme, solve, unassigned, unpluggable};
 use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
 use crate::facts::harness::Part;
@@ -62,10 +62,10 @@ pub struct Objective {
 }
 
 impl Objective {
-    pub(crate) fn of_difference(total: assignment::Total) -> Self {
+    pub(crate) fn of_difference(total: Total) -> Self {
         Self::of(total)
     }
-    fn of(total: assignment::Total) -> Self {
+    fn of(total: Total) -> Self {
         const { assert!(TIERS >= 9) }
         let [
             wishes_lost,
@@ -194,17 +194,17 @@ pub fn plan_briefly<'a>(swap: &'a Swap, board: &'a Board) -> Plan<'a> {
 
 /// The best assignment. Where it shows limit switches that nothing needs any more, it is sought once more without them.
 fn solved(site: &Site<'_>) -> (Programme, Solution) {
-    let solve = |unplugged: &[DeviceId]| {
+    let solved = |unplugged: &[DeviceId]| {
         let programme = programme(site, unplugged);
-        let solution = assignment::solve(&programme.problem, &Limits::default());
+        let solution = solve(&programme.problem);
         (programme, solution)
     };
-    let first = solve(&[]);
+    let first = solved(&[]);
     let unplugged = unpluggable(site, &first.0.ways(&first.1));
     if unplugged.is_empty() {
         return first;
     }
-    solve(&unplugged)
+    solved(&unplugged)
 }
 
 fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
@@ -270,6 +270,18 @@ fn settled(mut finding: Finding, there: impl Fn(&Handling) -> bool) -> Finding {
     finding
 }
 
+/// A gap up to the first part that is not 0: what stands behind it says nothing.
+fn first_of(mut gap: Total) -> Total {
+    let mut behind = gap.unassigned != 0;
+    for tier in &mut gap.tiers {
+        if behind {
+            *tier = 0;
+        }
+        behind |= *tier != 0;
+    }
+    gap
+}
+
 fn optimum(solution: &Solution) -> Optimum {
     let objective = Objective::of(solution.cost);
     match solution.proof {
@@ -287,8 +299,8 @@ fn optimum(solution: &Solution) -> Optimum {
             objective,
             proved: false,
             proof: format!(
-                "not proved: stopped after {nodes} nodes, up to {} might be saved",
-                Objective::of(gap).words()
+                "not proved best: the search was stopped, up to {} might be saved ({nodes} nodes)",
+                Objective::of(first_of(gap)).words()
             ),
         },
     }
@@ -446,8 +458,14 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn alternatives(&self, count: usize) -> Vec<Alternative> {
         // Wishes are items too: solutions that differ only in a wish given up for nothing are no other wiring.
-        let ranking =
-            assignment::next_best(&self.programme.problem, count * 3 + 1, &Limits { nodes: 200_000 });
+        let ranking = assignment::next_best(
+            &self.programme.problem,
+            count * 3 + 1,
+            &Limits {
+                nodes: 200_000,
+                ..limits()
+            },
+        );
         let mut out: Vec<Alternative> = Vec::new();
         for solution in &ranking.solutions {
             let ways = self.programme.ways(solution);

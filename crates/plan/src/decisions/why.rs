@@ -5,7 +5,7 @@ use model::board::PortId;
 use model::machine::DeviceId;
 use serde::Serialize;
 
-use crate::decisions::assign::{Meaning, Programme};
+use crate::decisions::assign::{Meaning, Programme, limits};
 use crate::decisions::clash;
 use crate::decisions::compatible::{Refusal, role_fits};
 use crate::decisions::plan::{Objective, Plan};
@@ -106,7 +106,10 @@ fn way_answer(plan: &Plan<'_>, device: DeviceId, way: Way, refusal: Option<&Refu
             more: None,
         };
     };
-    let limits = Limits { nodes: 200_000 };
+    let limits = Limits {
+        nodes: 200_000,
+        ..limits()
+    };
     let regret = assignment::regret(&programme.problem, plan.solution(), choice, &limits);
     let (answer, more) = match regret {
         Regret::Costs { more, .. } => {

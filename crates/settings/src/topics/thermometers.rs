@@ -129,11 +129,19 @@ fn kind(job: &Job<'_>, sensed: &Sensed<'_>, list: &mut List<'_>) {
     );
     let error = kept_error(job, sensed);
     let reason = match &error {
-        Some(error) => format!(
-            "Kept as it was, the reading at {} would be off by {}.",
-            Value::exact(working_temperature(sensed)),
-            error.value
-        ),
+        Some(error) => {
+            let low = error.value.nominal().base() < 0.0;
+            let (size, side) = if low {
+                (-error.value, "low")
+            } else {
+                (error.value, "high")
+            };
+            let at = Value::exact(working_temperature(sensed));
+            format!(
+                "Kept, it would read {} too {side} at {at}.",
+                Value::exact(size.nominal())
+            )
+        }
         None => {
             "It is computed from the curve of the thermometer and from the circuit of the port.".to_owned()
         }
@@ -288,9 +296,9 @@ fn constant(job: &Job<'_>, sensed: &Sensed<'_>, list: &mut List<'_>) {
     if let Some(before) = before.filter(|_| differs) {
         let label = (before - beta.nominal().base()).abs() < 0.5;
         let what = if label {
-            "is the one on the label, which holds for a narrower range"
+            "is that of the label, which holds for a narrower range"
         } else {
-            "is neither the one on the label nor what the table gives: it was fitted to something else"
+            "is neither that of the label nor that of the table: it was fitted to something else"
         };
         let shown = truly(job, sensed, goal).map(|truth| {
             format!(
@@ -300,7 +308,7 @@ fn constant(job: &Job<'_>, sensed: &Sensed<'_>, list: &mut List<'_>) {
             )
         });
         reason = format!(
-            "The old constant, {before:.0} K, {what}. {reason}{}",
+            "The old value, {before:.0} K, {what}. {reason}{}",
             shown.unwrap_or_default()
         );
     }

@@ -1,0 +1,419 @@
+//! Large programmes as an assignment problem: of the rows of each option only one counts, the first that has room for one.
+//!
+//! That is a relaxation, so that its optimum bounds the programme from below; all tiers are compared at once, lexicographically, and all
+//! numbers are integers. Mostly ports are all that is scarce: where the optimum keeps the other rows too, it is that of the programme. Where it
+//! does not, items leave the rows that are too full, each for what it would least miss, until all rows hold.
+//!
+//! # Source
+//! Shortest augmenting paths with potentials: R. Jonker and A. Volgenant, A shortest augmenting path algorithm for dense and sparse linear
+//! assignment problems, Computing 38 (1987) 325-340 (from memory). Tuples of integers in lexicographic order are an ordered group, which is all
+//! that the algorithm asks of its costs.
+
+use crate::program::{ALL_TIERS, Program, ProgramOption};
+
+/// A cost with all its tiers.
+type Tiers = [i64; ALL_TIERS];
+
+/// No column, no item.
+const NONE: usize = usize::MAX;
+
+/// Items leave rows at most so many times as often as there are items.
+const ROUNDS: usize = 8;
+
+/// What the relaxation says of a part.
+pub(crate) struct Relaxed {
+    /// Nothing is cheaper.
+    pub lower: Tiers,
+    /// A selection that keeps all rows, where one was found.
+    pub chosen: Option<Vec<usize>>,
+    /// That selection is the optimum of the relaxation, so that of the programme too.
+    pub is_optimal: bool,
+}
+
+/// An option at the row that counts for it.
+#[derive(Clone, Copy)]
+struct Edge {
+    column: usize,
+    option: usize,
+    cost: Tiers,
+}
+
+struct Matching {
+    /// For each item its options, the cheapest for each column.
+    edges: Vec<Vec<Edge>>,
+    /// All of them.
+    all: Vec<Vec<Edge>>,
+    /// The item at each column, and the column of each item.
+    item_at: Vec<usize>,
+    column_of: Vec<usize>,
+    item_potential: Vec<Tiers>,
+    column_potential: Vec<Tiers>,
+}
+
+/// Solves the relaxation of a part. `None` where some item has no place even there.
+pub(crate) fn relaxed(program: &Program, part: &[usize]) -> Option<Relaxed> {
+    let counts = single(program, part);
+    let rows = program.capacities.len();
+    let edges = |place: usize| -> Vec<Edge> {
+        let options = program.items[part[place]].iter().enumerate();
+        let edge = |(option, own): (usize, &ProgramOption)| {
+            let own_row = own.uses.iter().find(|(row, _)| counts[*row]).map(|(row, _)| *row);
+            Edge {
+                // Without such a row it stands in a column of its item.
+                column: own_row.unwrap_or(rows + place),
+                option,
+                cost: own.tiers,
+            }
+        };
+        options.map(edge).collect()
+    };
+    let all: Vec<Vec<Edge>> = (0..part.len()).map(edges).collect();
+    let mut matching = Matching {
+        edges: all.iter().map(|all| cheapest(all.clone())).collect(),
+        all,
+        item_at: vec![NONE; rows + part.len()],
+        column_of: vec![NONE; part.len()],
+        item_potential: vec![[0; ALL_TIERS]; part.len()],
+        column_potential: vec![[0; ALL_TIERS]; rows + part.len()],
+    };
+    for place in 0..part.len() {
+        if !matching.insert(place) {
+            return None;
+        }
+    }
+    let lower = matching.bound();
+    let mut is_optimal = true;
+    for _ in 0..=ROUNDS * part.len() {
+        let chosen = matching.selection();
+        let Some(full) = fullest(program, part, &chosen) else {
+            let chosen = improved(program, part, chosen);
+            return Some(Relaxed {
+                lower,
+                chosen: Some(chosen),
+                is_optimal,
+            });
+        };
+        is_optimal = false;
+        let Some(place) = matching.least_missing(program, part, &chosen, full) else {
+            break;
+        };
+        matching.all[place].retain(|edge| !takes(program, part[place], edge.option, full));
+        matching.edges[place] = cheapest(matching.all[place].clone());
+        matching.remove(place);
+        if !matching.insert(place) {
+            break;
+        }
+    }
+    Some(Relaxed {
+        lower,
+        chosen: None,
+        is_optimal: false,
+    })
+}
+
+/// The cheapest for each column.
+fn cheapest(mut edges: Vec<Edge>) -> Vec<Edge> {
+    edges.sort_by_key(|edge| (edge.column, edge.cost, edge.option));
+    edges.dedup_by_key(|edge| edge.column);
+    edges
+}
+
+/// Whether an option uses a row.
+fn takes(program: &Program, item: usize, option: usize, row: usize) -> bool {
+    let uses = &program.items[item][option].uses;
+    uses.iter().any(|(own, _)| *own == row)
+}
+
+/// The rows that have room for one and of which every option takes one.
+fn single(program: &Program, part: &[usize]) -> Vec<bool> {
+    let mut single: Vec<bool> = program.capacities.iter().map(|&capacity| capacity == 1).collect();
+    let options = part.iter().flat_map(|&item| &program.items[item]);
+    for &(row, amount) in options.flat_map(|option| &option.uses) {
+        single[row] &= amount == 1;
+    }
+    single
+}
+
+/// The row that a selection fills most beyond its capacity, in parts of that.
+fn fullest(program: &Program, part: &[usize], chosen: &[usize]) -> Option<usize> {
+    let used = used(program, part, chosen);
+    let over = used.iter().zip(&program.capacities).enumerate();
+    let over = over.filter(|(_, (used, capacity))| used > capacity);
+    let share =
+        |used: i64, capacity: i64| i128::from(used - capacity) * 1_000_000 / i128::from(capacity.max(1));
+    over.max_by_key(|(row, (used, capacity))| (share(**used, **capacity), core::cmp::Reverse(*row)))
+        .map(|(row, _)| row)
+}
+
+fn used(program: &Program, part: &[usize], chosen: &[usize]) -> Vec<i64> {
+    let mut used = vec![0; program.capacities.len()];
+    for (&item, &option) in part.iter().zip(chosen) {
+        for &(row, amount) in &program.items[item][option].uses {
+            used[row] += amount;
+        }
+    }
+    used
+}
+
+/// Each item in its cheapest option for which there is room, again and again until none moves.
+fn improved(program: &Program, part: &[usize], mut chosen: Vec<usize>) -> Vec<usize> {
+    let mut used = used(program, part, &chosen);
+    loop {
+        let mut moved = false;
+        for (place, &item) in part.iter().enumerate() {
+            let options = &program.items[item];
+            let book = |used: &mut Vec<i64>, option: usize, sign: i64| {
+                for &(row, amount) in &options[option].uses {
+                    used[row] += sign * amount;
+                }
+            };
+            book(&mut used, chosen[place], -1);
+            let fits = |option: &usize| {
+                let uses = &options[*option].uses;
+                uses.iter()
+                    .all(|&(row, amount)| used[row] + amount <= program.capacities[row])
+            };
+            let best = (0..options.len())
+                .filter(fits)
+                .min_by_key(|&option| (options[option].tiers, option));
+            if let Some(best) = best.filter(|&best| options[best].tiers < options[chosen[place]].tiers) {
+                chosen[place] = best;
+                moved = true;
+            }
+            book(&mut used, chosen[place], 1);
+        }
+        if !moved {
+            return chosen;
+        }
+    }
+}
+
+impl Matching {
+    /// Gives an item a column along the shortest path, on which others may move. False where there is none.
+    fn insert(&mut self, place: usize) -> bool {
+        let columns = self.item_at.len();
+        let mut least: Vec<Option<Tiers>> = vec![None; columns];
+        let mut before = vec![NONE; columns];
+        // Columns on the way so far, and those that were reached and wait.
+        let mut done: Vec<usize> = Vec::new();
+        let mut is_done = vec![false; columns];
+        let mut reached: Vec<usize> = Vec::new();
+        let (mut item, mut from) = (place, NONE);
+        let free = loop {
+            for edge in &self.edges[item] {
+                if is_done[edge.column] {
+                    continue;
+                }
+                let cost = less(
+                    less(edge.cost, self.item_potential[item]),
+                    self.column_potential[edge.column],
+                );
+                let known = &mut least[edge.column];
+                if known.is_none() {
+                    reached.push(edge.column);
+                }
+                if known.is_none_or(|known| cost < known) {
+                    *known = Some(cost);
+                    before[edge.column] = from;
+                }
+            }
+            let nearest = reached
+                .iter()
+                .filter(|&&column| !is_done[column])
+                .min_by_key(|&&column| (least[column], column));
+            let Some(&column) = nearest else {
+                return false;
+            };
+            let step = least[column].unwrap_or([0; ALL_TIERS]);
+            self.item_potential[place] = more(self.item_potential[place], step);
+            for &own in &done {
+                let at = self.item_at[own];
+                self.item_potential[at] = more(self.item_potential[at], step);
+                self.column_potential[own] = less(self.column_potential[own], step);
+            }
+            for &own in &reached {
+                if let Some(cost) = least[own].as_mut().filter(|_| !is_done[own]) {
+                    *cost = less(*cost, step);
+                }
+            }
+            is_done[column] = true;
+            if self.item_at[column] == NONE {
+                break column;
+            }
+            done.push(column);
+            (item, from) = (self.item_at[column], column);
+        };
+        let mut column = free;
+        while column != NONE {
+            let from = before[column];
+            let item = if from == NONE { place } else { self.item_at[from] };
+            self.item_at[column] = item;
+            self.column_of[item] = column;
+            column = from;
+        }
+        true
+    }
+
+    fn remove(&mut self, place: usize) {
+        self.item_at[self.column_of[place]] = NONE;
+        self.column_of[place] = NONE;
+    }
+
+    fn selection(&self) -> Vec<usize> {
+        let of = |(place, column): (usize, &usize)| {
+            let mut edges = self.edges[place].iter();
+            edges
+                .find(|edge| edge.column == *column)
+                .map_or(0, |edge| edge.option)
+        };
+        self.column_of.iter().enumerate().map(of).collect()
+    }
+
+    /// The sum of the potentials: no selection costs less, since no option costs less than those of its item and column, and no column has a
+    /// positive one.
+    fn bound(&self) -> Tiers {
+        let all = self.item_potential.iter().chain(&self.column_potential);
+        all.fold([0; ALL_TIERS], |sum, one| more(sum, *one))
+    }
+
+    /// Of the items in a row the one whose next option without it costs least above the potentials.
+    fn least_missing(
+        &self,
+        program: &Program,
+        part: &[usize],
+        chosen: &[usize],
+        row: usize,
+    ) -> Option<usize> {
+        let missing = |place: usize| {
+            let options = self.all[place].iter();
+            let without = options.filter(|edge| !takes(program, part[place], edge.option, row));
+            let costs = without.map(|edge| {
+                less(
+                    less(edge.cost, self.item_potential[place]),
+                    self.column_potential[edge.column],
+                )
+            });
+            costs.min()
+        };
+        let within = (0..part.len()).filter(|&place| takes(program, part[place], chosen[place], row));
+        within
+            .filter_map(|place| Some((missing(place)?, place)))
+            .min()
+            .map(|(_, place)| place)
+    }
+}
+
+fn more(one: Tiers, other: Tiers) -> Tiers {
+    core::array::from_fn(|tier| one[tier] + other[tier])
+}
+
+fn less(one: Tiers, other: Tiers) -> Tiers {
+    core::array::from_fn(|tier| one[tier] - other[tier])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::problem::{Problem, Total};
+    use crate::program::Mask;
+    use crate::solution::{Limits, Proof};
+    use crate::{generate, solve, verify};
+
+    fn total(tiers: &Tiers) -> Total {
+        let mut total = Total {
+            unassigned: tiers[0],
+            ..Total::default()
+        };
+        total.tiers.copy_from_slice(&tiers[1..]);
+        total
+    }
+
+    /// The relaxation held against the search, part by part: a bound below the optimum, a selection that is no better, and equality where it
+    /// claims that. Returns how many parts it solved alone.
+    fn held(problem: &Problem) -> usize {
+        let program = Program::new(problem, &Mask::all(problem)).unwrap();
+        let best = solve(problem, &Limits::default());
+        let (mut lower, mut cost, mut alone) = (Total::default(), Total::default(), 0);
+        for part in program.parts() {
+            let relaxed = relaxed(&program, &part).unwrap();
+            let of = |chosen: &Vec<usize>| {
+                let used = used(&program, &part, chosen);
+                assert!(
+                    used.iter()
+                        .zip(&program.capacities)
+                        .all(|(used, most)| used <= most)
+                );
+                let options = part.iter().zip(chosen);
+                options.fold([0; ALL_TIERS], |sum, (&item, &option)| {
+                    more(sum, program.items[item][option].tiers)
+                })
+            };
+            let chosen = relaxed.chosen.as_ref().map(of);
+            lower = lower + total(&relaxed.lower);
+            match chosen {
+                Some(own) => {
+                    assert!(own >= relaxed.lower);
+                    assert_eq!(relaxed.is_optimal, own == relaxed.lower && relaxed.is_optimal);
+                    cost = cost + total(&own);
+                }
+                // Nothing is claimed.
+                None => cost.unassigned += 1 << 40,
+            }
+            alone += usize::from(relaxed.is_optimal);
+        }
+        assert!(lower <= best.cost, "{lower:?} above {:?}", best.cost);
+        assert!(cost >= best.cost, "{cost:?} below {:?}", best.cost);
+        alone
+    }
+
+    #[test]
+    fn it_bounds_what_the_search_finds() {
+        let mut alone = 0;
+        for seed in 0..60 {
+            alone += held(&generate::machine(seed, 14, 22));
+            alone += held(&generate::starved(seed, 10, 16));
+            alone += held(&generate::wild(seed, 8));
+            alone += held(&generate::tight(seed, 6, 8, 2, 9));
+        }
+        assert!(alone > 100, "{alone} parts");
+    }
+
+    /// A large programme ends within its work, with a selection that holds and a gap that is no lie.
+    #[test]
+    fn a_large_programme_ends_with_what_is_open() {
+        let problem = generate::machine(1, 300, 500);
+        let limits = Limits {
+            work: 2_000_000,
+            ..Limits::default()
+        };
+        let solution = solve(&problem, &limits);
+        assert_eq!(verify(&problem, &solution), Ok(()));
+        match solution.proof {
+            Proof::Optimal { root_bound, .. } => assert!(root_bound <= solution.cost),
+            Proof::Stopped { lower_bound, gap, .. } => {
+                assert!(lower_bound <= solution.cost);
+                assert_eq!(solution.cost - lower_bound, gap);
+                // Not one demand less than could be served.
+                assert_eq!(gap.unassigned, 0, "{gap:?}");
+            }
+        }
+    }
+
+    /// Where somebody stops it, the best so far is handed back.
+    #[test]
+    fn a_stopped_search_hands_back_what_it_has() {
+        static STOP: std::sync::atomic::AtomicBool = std::sync::atomic::AtomicBool::new(true);
+        let problem = generate::machine(2, 60, 90);
+        let limits = Limits {
+            stop: Some(&STOP),
+            ..Limits::default()
+        };
+        let solution = solve(&problem, &limits);
+        assert_eq!(verify(&problem, &solution), Ok(()));
+        assert!(
+            matches!(solution.proof, Proof::Stopped { .. }),
+            "{:?}",
+            solution.proof
+        );
+    }
+}
