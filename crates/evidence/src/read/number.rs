@@ -94,6 +94,43 @@ pub(crate) fn number(text: &[u8], decimal: u8) -> Option<f64> {
     Some(if negative { -size } else { size })
 }
 
+/// The number that a text begins with, and its length: sign, digits and at most one decimal sign, as few as a double holds exactly. Nothing where
+/// none stands there; what ends it is for the caller to judge. Rounded as [`number`] does.
+#[inline]
+pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
+    /// So many digits fit in 2⁵³.
+    const MOST: usize = 15;
+    let negative = text.first() == Some(&b'-');
+    let begin = usize::from(negative);
+    let mut mantissa = 0_u64;
+    let mut at = begin;
+    let mut digits = |at: &mut usize| {
+        while let Some(digit) = text
+            .get(*at)
+            .map(|byte| byte.wrapping_sub(b'0'))
+            .filter(|digit| *digit < 10)
+        {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            *at += 1;
+        }
+    };
+    digits(&mut at);
+    let (mut count, mut places) = (at - begin, 0);
+    if text.get(at) == Some(&decimal) {
+        at += 1;
+        let behind = at;
+        digits(&mut at);
+        places = at - behind;
+        count += places;
+    }
+    if count == 0 || count > MOST {
+        return None;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "at most 2⁵³")]
+    let size = mantissa as f64 / POWERS[places];
+    Some((if negative { -size } else { size }, at))
+}
+
 #[cold]
 fn slow(text: &[u8], decimal: u8) -> Option<f64> {
     let text = core::str::from_utf8(text).ok()?;
@@ -126,12 +163,27 @@ mod tests {
         }
     }
 
+    #[test]
+    fn a_text_may_begin_with_a_number() {
+        let read = |text: &str| leading(text.as_bytes(), b'.');
+        assert_eq!(read("210.25,1"), Some((210.25, 6)));
+        assert_eq!(read("-.5"), Some((-0.5, 3)));
+        assert_eq!(read("5.;"), Some((5.0, 2)));
+        assert_eq!(read("1e3"), Some((1.0, 1)));
+        for none in ["", "-", ".", " 1", "+1", "nan", "1234567890123456", "\"1\""] {
+            assert_eq!(read(none), None, "{none}");
+        }
+    }
+
     proptest! {
         /// The standard library's reader is the peer.
         #[test]
         fn a_number_is_read_as_the_standard_library_reads_it(number in -1e9_f64..1e9, places in 0_usize..12) {
             let text = format!("{number:.places$}");
             prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
+            if let Some(found) = leading(text.as_bytes(), b'.') {
+                prop_assert_eq!(Some(found), text.parse().ok().map(|number| (number, text.len())));
+            }
             let text = format!("{number:e}");
             prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
         }

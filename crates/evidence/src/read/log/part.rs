@@ -18,6 +18,8 @@ pub struct Part {
     pub(super) chatter: u64,
     pub(super) clock: bool,
     pub(super) troubles: Troubles,
+    /// Room for the values of a row while it is read.
+    pub(super) row: Vec<Value>,
 }
 
 /// Reads one part of a log; the pieces of bytes may end anywhere.

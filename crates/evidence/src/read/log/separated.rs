@@ -6,7 +6,7 @@ use super::part::Value;
 use super::{Layout, Part, WhatIsKnown};
 use crate::Refused;
 use crate::read::cells::{Writing, other_count, text};
-use crate::read::number::{Numeral, numeral, trimmed};
+use crate::read::number::{Numeral, leading, numeral, trimmed};
 use crate::read::stamp::stamp;
 
 /// How values are separated, and what each column holds.
@@ -69,15 +69,72 @@ fn without_head(count: usize, known: &WhatIsKnown) -> Result<Heads, Refused> {
     Ok(heads)
 }
 
+/// How long the cell is that nobody asks for; nothing where it is quoted, for then a separator may stand in it.
+fn skipped(text: &[u8], separator: u8) -> Option<usize> {
+    let length = text
+        .iter()
+        .position(|byte| *byte == separator)
+        .unwrap_or(text.len());
+    (!text[..length].contains(&b'"')).then_some(length)
+}
+
 impl Separated {
     /// Reads a row.
     pub fn take(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) {
-        let mut values = [Value {
-            role: Role::Nothing,
-            number: f64::NAN,
-        }; MOST_VALUES];
-        let (mut count, mut cells) = (0, 0);
-        let mut time = f64::NAN;
+        let mut values = std::mem::take(&mut part.row);
+        values.clear();
+        let time = match self.plain(text, &mut values) {
+            Some(time) => Some(time * layout.time_unit),
+            None => self.cell_by_cell(part, layout, line, text, &mut values),
+        };
+        if let Some(time) = time {
+            part.row(layout, line, time, &values);
+        }
+        part.row = values;
+    }
+
+    /// The time of a row of plain numbers, as nearly all are, in its own unit; its other values go behind those that stand there. Nothing where any
+    /// cell is written in another way: then the row is read once more, with more patience.
+    #[inline]
+    fn plain(&self, text: &[u8], values: &mut Vec<Value>) -> Option<f64> {
+        let Writing { separator, decimal } = self.writing;
+        if separator == b' ' || self.roles.len() > MOST_VALUES {
+            return None;
+        }
+        let (mut rest, mut time) = (text, None);
+        let last = self.roles.len() - 1;
+        for (at, role) in self.roles.iter().enumerate() {
+            let (number, length) = match role {
+                Role::Nothing => (f64::NAN, skipped(rest, separator)?),
+                _ => leading(rest, decimal)?,
+            };
+            match (rest.get(length), at == last) {
+                (None, true) => rest = &[],
+                (Some(byte), false) if *byte == separator => rest = &rest[length + 1..],
+                _ => return None,
+            }
+            match role {
+                Role::Nothing => {}
+                Role::Time => time = Some(number),
+                role => values.push(Value { role: *role, number }),
+            }
+        }
+        // A log without stamps has none in any row.
+        time.or_else(|| (!self.roles.contains(&Role::Time)).then_some(f64::NAN))
+    }
+
+    /// The time of a row however its cells are written, NaN where the log has none; nothing where the row cannot be read, which is told.
+    #[cold]
+    fn cell_by_cell(
+        &self,
+        part: &mut Part,
+        layout: &Layout,
+        line: u64,
+        text: &[u8],
+        values: &mut Vec<Value>,
+    ) -> Option<f64> {
+        values.clear();
+        let (mut cells, mut time) = (0, f64::NAN);
         for cell in self.writing.cells(text) {
             let role = self.roles.get(cells).copied().unwrap_or(Role::Nothing);
             if cells >= self.roles.len() && trimmed(cell).is_empty() {
@@ -91,24 +148,25 @@ impl Separated {
             let Some(number) = self.number(part, layout, role, cell) else {
                 part.troubles
                     .add(line, &format!("column {cells} holds no number"));
-                return;
+                return None;
             };
             if role == Role::Time {
                 time = number * layout.time_unit;
-            } else if count < values.len() {
-                values[count] = Value { role, number };
-                count += 1;
+            } else if values.len() < MOST_VALUES {
+                values.push(Value { role, number });
             }
         }
         if cells != self.roles.len() {
             let commas = self.writing.separator == b',' && cells == 2 * self.roles.len();
             part.troubles
                 .add(line, &other_count(cells, self.roles.len(), commas));
-        } else if time.is_nan() && self.roles.contains(&Role::Time) {
-            part.troubles.add(line, "no time");
-        } else {
-            part.row(layout, line, time, &values[..count]);
+            return None;
         }
+        if time.is_nan() && self.roles.contains(&Role::Time) {
+            part.troubles.add(line, "no time");
+            return None;
+        }
+        Some(time)
     }
 
     /// The number of a cell, NaN where it says that there is none; nothing where it is no number.
