@@ -48,7 +48,7 @@ fn main() -> ExitCode {
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants [SEED [COUNT]]"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants CRATE [SEED [COUNT]]"
             );
             return ExitCode::from(2);
         }
