@@ -29,5 +29,5 @@ pub use log::{Channel, Layout, Log, Part, PartReader, WhatIsKnown};
 pub(crate) use scale::HOTTEST;
 pub use scale::TemperatureScale;
 pub(crate) use stamp::{Stamp, stamp};
-pub use table::{Cell, Column, Record, Table as Records, table};
+pub use table::{Cell, Cells, Column, Record, Table as Records, table};
 pub use terminal::Words;

@@ -3,7 +3,7 @@
 use super::coding::plain;
 
 /// A line longer than this is no line of a measurement.
-const LONGEST: usize = 1 << 16;
+pub(crate) const LONGEST: usize = 1 << 16;
 
 /// Collects a line that is spread over several pieces.
 #[derive(Clone, Debug, Default)]

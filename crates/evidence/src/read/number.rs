@@ -28,6 +28,11 @@ pub(crate) fn numeral(cell: &[u8], decimal: u8) -> Numeral {
     if let Some(number) = number(cell, decimal) {
         return Numeral::Number(number);
     }
+    // As typesetters and some spreadsheets write it.
+    if let Some(size) = cell.strip_prefix("\u{2212}".as_bytes()) {
+        let size = number(size, decimal).filter(|_| !size.starts_with(b"-") && !size.starts_with(b"+"));
+        return size.map_or(Numeral::Other, |size| Numeral::Number(-size));
+    }
     if MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
         return Numeral::Missing;
     }
@@ -126,8 +131,18 @@ pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
     if count == 0 || count > MOST {
         return None;
     }
-    #[expect(clippy::cast_precision_loss, reason = "at most 2⁵³")]
-    let size = mantissa as f64 / POWERS[places];
+    // Signed, which the processor turns in one step.
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_wrap,
+        reason = "at most 2⁵³"
+    )]
+    let whole = mantissa as i64 as f64;
+    let size = if places == 0 {
+        whole
+    } else {
+        whole / POWERS[places]
+    };
     Some((if negative { -size } else { size }, at))
 }
 
@@ -155,10 +170,23 @@ mod tests {
         assert_eq!(read("\"-1,5\"", b','), Numeral::Number(-1.5));
         assert_eq!(read("1e3", b'.'), Numeral::Number(1000.0));
         assert_eq!(read(".5", b'.'), Numeral::Number(0.5));
+        assert_eq!(read("\u{2212}1.5", b'.'), Numeral::Number(-1.5));
         for missing in ["", " ", "NaN", "null", "-"] {
             assert_eq!(read(missing, b'.'), Numeral::Missing, "{missing}");
         }
-        for other in ["1,5", "12:30", "1.2.3", "abc", "1e999", "--1", "e5", "0x10", "٣"] {
+        for other in [
+            "1,5",
+            "12:30",
+            "1.2.3",
+            "abc",
+            "1e999",
+            "--1",
+            "e5",
+            "0x10",
+            "٣",
+            "\u{2212}",
+            "\u{2212}-1",
+        ] {
             assert_eq!(read(other, b'.'), Numeral::Other, "{other}");
         }
     }
@@ -170,6 +198,21 @@ mod tests {
         assert_eq!(read("-.5"), Some((-0.5, 3)));
         assert_eq!(read("5.;"), Some((5.0, 2)));
         assert_eq!(read("1e3"), Some((1.0, 1)));
+        assert_eq!(read("1234567890.125,"), Some((1_234_567_890.125, 14)));
+        for digits in 1..15_u32 {
+            for behind in [
+                "",
+                ",",
+                ";7",
+                "\u{fffd}\u{fffd}\u{fffd}",
+                ":::::::::",
+                "/////////",
+            ] {
+                let number = 123_456_789_012_345_u64 % 10_u64.pow(digits);
+                let text = format!("{number:0width$}.{behind}", width = digits as usize);
+                assert_eq!(read(&text), Some((number as f64, digits as usize + 1)), "{text}");
+            }
+        }
         for none in ["", "-", ".", " 1", "+1", "nan", "1234567890123456", "\"1\""] {
             assert_eq!(read(none), None, "{none}");
         }
