@@ -3,12 +3,14 @@
 //! Noise in the current flattens a line of voltage over current, noise in the voltage flattens one of current over voltage: the
 //! resistance lies between the two (R. Frisch, Statistical confluence analysis, 1934, from memory), and its interval spans both.
 
+mod dropouts;
 mod words;
 
 use quantity::Number as _;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, Time, ohm, volt};
 use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression, median};
 
+pub use self::dropouts::Dropout;
 use crate::{Refused, Verdict};
 
 /// One reading.
@@ -50,6 +52,8 @@ pub struct SupplyLog {
     pub highest: (ElectricPotential, Time),
     /// The middle reading.
     pub middle: ElectricPotential,
+    /// When it dropped below what all loads bear and came back.
+    pub dropouts: Vec<Dropout>,
     /// Resistance of supply, wires and contacts up to the meter, in ohm, by the scatter of the readings; known where the current was
     /// measured and changed.
     pub resistance: Option<Estimate>,
@@ -81,6 +85,7 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
         lowest: (low.voltage, low.time),
         highest: (high.voltage, high.time),
         middle: volt(median(&voltages)),
+        dropouts: dropouts::dropouts(readings, &ask),
         resistance: source.map(|source| source.resistance),
         unloaded: source.map(|source| source.unloaded),
         ask,
