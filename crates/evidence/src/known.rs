@@ -14,39 +14,29 @@ pub(crate) struct Known {
 
 impl Known {
     pub fn of(values: &[f32]) -> Self {
-        let mut counts = [0_u32; LANES];
-        let mut sums = [0.0_f64; LANES];
-        let [mut lows, mut highs] = [[f32::INFINITY; LANES], [f32::NEG_INFINITY; LANES]];
-        let mut look = |lane: usize, value: f32| {
-            let is_known = value.is_finite();
-            let [for_low, for_high] =
-                [f32::INFINITY, f32::NEG_INFINITY].map(|end| if is_known { value } else { end });
-            counts[lane] += u32::from(is_known);
-            sums[lane] += f64::from(if is_known { value } else { 0.0 });
-            lows[lane] = if for_low < lows[lane] { for_low } else { lows[lane] };
-            highs[lane] = if for_high > highs[lane] {
-                for_high
-            } else {
-                highs[lane]
+        let sum = sum(values);
+        // A sum is a number where all are: no mean of readings is beyond the range of a double.
+        if sum.is_finite() {
+            let [low, high] = ends(values);
+            let count = u32::try_from(values.len()).unwrap_or(u32::MAX);
+            return Self {
+                count,
+                sum,
+                low,
+                high,
             };
-        };
-        let (eights, rest) = values.as_chunks::<LANES>();
-        for eight in eights {
-            for (lane, value) in eight.iter().enumerate() {
-                look(lane, *value);
-            }
         }
-        for (lane, value) in rest.iter().enumerate() {
-            look(lane, *value);
-        }
-        let end = |ends: [f32; LANES], of: fn(f32, f32) -> f32| {
-            ends.into_iter().reduce(of).map_or(f64::NAN, f64::from)
-        };
-        Self {
-            count: counts.iter().sum(),
-            sum: sums.iter().sum(),
-            low: end(lows, f32::min),
-            high: end(highs, f32::max),
+        let finite: Vec<f32> = values.iter().copied().filter(|value| value.is_finite()).collect();
+        Self::of(&finite)
+    }
+
+    /// Their mean alone; NaN of none.
+    pub fn mean_of(values: &[f32]) -> f64 {
+        let sum = sum(values);
+        if sum.is_finite() {
+            sum / values.len() as f64
+        } else {
+            Self::of(values).mean()
         }
     }
 
@@ -54,6 +44,42 @@ impl Known {
     pub fn mean(&self) -> f64 {
         self.sum / f64::from(self.count)
     }
+}
+
+fn sum(values: &[f32]) -> f64 {
+    let mut sums = [0.0_f64; LANES];
+    let (eights, rest) = values.as_chunks::<LANES>();
+    for eight in eights {
+        for (sum, value) in sums.iter_mut().zip(eight) {
+            *sum += f64::from(*value);
+        }
+    }
+    sums.iter().sum::<f64>() + rest.iter().map(|value| f64::from(*value)).sum::<f64>()
+}
+
+/// The ends of numbers.
+fn ends(values: &[f32]) -> [f64; 2] {
+    let [mut lows, mut highs] = [[f32::INFINITY; LANES], [f32::NEG_INFINITY; LANES]];
+    let (eights, rest) = values.as_chunks::<LANES>();
+    let mut look = |lane: usize, value: f32| {
+        lows[lane] = if value < lows[lane] { value } else { lows[lane] };
+        highs[lane] = if value > highs[lane] { value } else { highs[lane] };
+    };
+    for eight in eights {
+        for (lane, value) in eight.iter().enumerate() {
+            look(lane, *value);
+        }
+    }
+    for value in rest {
+        look(0, *value);
+    }
+    [
+        lows.into_iter()
+            .fold(f64::INFINITY, |low, own| low.min(f64::from(own))),
+        highs
+            .into_iter()
+            .fold(f64::NEG_INFINITY, |high, own| high.max(f64::from(own))),
+    ]
 }
 
 /// The largest value; far below any where there is none. What is no number does not count.
@@ -96,6 +122,7 @@ mod tests {
             let least = largest(&values);
             assert_eq!(least, values.iter().copied().fold(f32::MIN, f32::max));
         }
-        assert!(Known::of(&[f32::NAN]).mean().is_nan());
+        assert!(Known::of(&[f32::NAN]).mean().is_nan() && Known::mean_of(&[]).is_nan());
+        assert_eq!(Known::mean_of(&[f32::NAN, 1.0, 4.0]), 2.5);
     }
 }

@@ -46,20 +46,18 @@ impl View {
         let mut held = 0.0;
         while at < to {
             let end = (at + every).min(to);
-            let readings = Known::of(&channel.measured[at..end]);
-            if readings.count > 0 {
+            let reading = Known::mean_of(&channel.measured[at..end]);
+            if !reading.is_nan() {
                 view.time.push(f64::midpoint(log.time[at], log.time[end - 1]));
                 view.start.push(log.time[at]);
                 view.sample.push(at);
-                view.measured.push(readings.mean());
+                view.measured.push(reading);
                 let target = channel.target.as_ref().map_or(f32::NAN, |target| target.at(at));
                 view.target.push(f64::from(target));
                 if let Some(duty) = &channel.duty {
-                    let known = Known::of(&duty[at..end]);
+                    let known = Known::mean_of(&duty[at..end]);
                     // Where no duty is told the last one goes on.
-                    if known.count > 0 {
-                        held = known.mean();
-                    }
+                    held = if known.is_nan() { held } else { known };
                     view.duty.push(held);
                 }
             }

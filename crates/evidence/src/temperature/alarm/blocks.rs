@@ -125,7 +125,7 @@ fn blocks(log: &Log, channel: &Channel) -> Vec<Block> {
         }
         samples = to - at;
         if let Some(known) = &channel.duty {
-            let now = Known::of(&known[at..to]).mean();
+            let now = Known::mean_of(&known[at..to]);
             // Where no duty is told the last one goes on.
             duty = if now.is_nan() { duty } else { now };
         }

@@ -29,8 +29,8 @@ pub(super) fn deviations(values: &[f32], step: f64) -> Vec<[f64; 2]> {
         let means: Vec<f64> = values
             .chunks_exact(every)
             .map(|part| {
-                let known = Known::of(part);
-                known.sum / f64::from(known.count.max(1))
+                let mean = Known::mean_of(part);
+                if mean.is_nan() { 0.0 } else { mean }
             })
             .collect();
         add(&means, step * every as f64, step * (MOST / 4) as f64);

@@ -208,3 +208,74 @@ fn segment(count: usize) -> usize {
     let quarter = (count / 4).clamp(32, 8_192);
     1 << quarter.ilog2()
 }
+
+#[cfg(test)]
+mod tests {
+    use quantity::si::second;
+    use rand::{RngExt as _, SeedableRng as _};
+    use rand_pcg::Pcg64;
+
+    use super::*;
+    use crate::read::Channel;
+    use crate::temperature::phases::{Phase, Span};
+    use crate::temperature::view::View;
+
+    #[test]
+    fn stretches_lie_even_over_a_long_soak() {
+        assert_eq!(stretches(5, 5 + 2 * MOST), [(5, 5 + 2 * MOST)]);
+        let (from, to) = (7, 7 + 10 * MOST + 3);
+        let found = stretches(from, to);
+        assert_eq!((found[0].0, found[STRETCHES - 1].1), (from, to));
+        assert!(found.iter().all(|(begin, end)| end - begin == MOST / STRETCHES));
+        let between = found.windows(2).map(|two| two[1].0 - two[0].1);
+        let (least, most) = (between.clone().min().unwrap(), between.max().unwrap());
+        assert!(least > 0 && most - least <= 1, "{least} to {most}");
+    }
+
+    /// A long soak with noise of 0.1 K and a swing of 0.2 K at 0.37 Hz: both are told from its stretches alone.
+    #[test]
+    fn a_long_soak_is_told_from_stretches() {
+        let count = 2 * MOST + 100_000;
+        let mut random = Pcg64::seed_from_u64(1);
+        let mut noise = || (random.random::<f64>() - 0.5) * 12.0_f64.sqrt() * 0.1;
+        let time: Vec<f64> = (0..count).map(|at| at as f64 * 0.1).collect();
+        let swing = |time: &f64| 0.2 * 2.0_f64.sqrt() * (core::f64::consts::TAU * 0.37 * time).sin();
+        #[expect(clippy::cast_possible_truncation, reason = "as a log has it")]
+        let measured = time
+            .iter()
+            .map(|time| (210.0 + swing(time) + noise()) as f32)
+            .collect();
+        let channel = Channel {
+            measured,
+            ..Channel::default()
+        };
+        let log = Log {
+            time,
+            channels: vec![channel],
+            starts: vec![0],
+            troubles: Vec::new(),
+        };
+        let view = View::of(&log, &log.channels[0]);
+        let span = Span {
+            phase: Phase::Soak,
+            start: second(0.0),
+            end: second(1.0),
+            target: None,
+            points: (0, view.len()),
+        };
+        let soak = Soak::longest(&log, &log.channels[0], &view, &[span]).unwrap();
+        let found = Spectra::of(&soak, None).unwrap();
+        assert!(
+            (200..300).contains(&found.reading.segments),
+            "{}",
+            found.reading.segments
+        );
+        let line = (0.37 / found.reading.width()).round();
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a bin")]
+        let line = line as usize;
+        let power = found.reading.power(line - 3, line + 4);
+        let rest = found.reading.power(1, line - 3) + found.reading.power(line + 4, usize::MAX);
+        assert!((power.sqrt() - 0.2).abs() < 0.002, "{power}");
+        assert!((rest.sqrt() - 0.1).abs() < 0.001, "{rest}");
+    }
+}
