@@ -275,16 +275,19 @@ fn process() -> Result<Vec<Figure>, String> {
     let target = std::env::var("CARGO_TARGET_DIR").map_or_else(|_| root().join("target"), PathBuf::from);
     let program = target.join("release").join("boardswap");
     let arguments = ["--folder", "examples/demo", "check", "--board", "Alder A4"];
-    let check = median(&mut || {
-        let mut command = Command::new(&program);
-        command.args(arguments);
-        // Blockers make `check` end with 1: only a process that cannot start is an error here.
-        command
-            .current_dir(root())
-            .output()
-            .map(drop)
-            .map_err(|error| error.to_string())
-    })?;
+    let run = |arguments: &[&str]| {
+        median(&mut || {
+            let mut command = Command::new(&program);
+            command.args(arguments);
+            // Blockers make `check` end with 1: only a process that cannot start is an error here.
+            command
+                .current_dir(root())
+                .output()
+                .map(drop)
+                .map_err(|error| error.to_string())
+        })
+    };
+    let (start, check) = (run(&["--version"])?, run(&arguments)?);
     let empty = empty_process()?;
     let nothing = median(&mut || {
         Command::new(&empty)
@@ -292,15 +295,19 @@ fn process() -> Result<Vec<Figure>, String> {
             .map(drop)
             .map_err(|error| error.to_string())
     })?;
-    let mut figures = vec![Figure {
-        what: "`boardswap check` of the demo".to_owned(),
-        ours: check,
+    let figure = |what: &str, ours: f64| Figure {
+        what: what.to_owned(),
+        ours,
         unit: "s".to_owned(),
         other: "an empty Rust process".to_owned(),
         theirs: Some(nothing),
         is_limit: true,
         goal: None,
-    }];
+    };
+    let mut figures = vec![
+        figure("start of a process (`boardswap --version`)", start),
+        figure("`boardswap check` of the demo", check),
+    ];
     if is_there("time") {
         let memory = |program: &std::path::Path, arguments: &[&str]| {
             let mut command = Command::new("time");

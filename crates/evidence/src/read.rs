@@ -15,7 +15,7 @@ mod gaps;
 mod json;
 mod lines;
 pub mod log;
-mod number;
+pub(crate) mod number;
 mod scale;
 mod stamp;
 pub mod table;

@@ -528,7 +528,7 @@ fn a_dropout_is_named_with_its_depth_and_length() {
     };
     let (sentence, advice) = said(&with_dropouts(&[(200, 5, 17.0)], Some(14.0)));
     assert!(
-        sentence.contains("it dropped to 17 V for 0.4 s to 0.6 s, at 20 s"),
+        sentence.contains("it dropped to 17 V for 400 ms to 600 ms, at 20 s"),
         "{sentence}"
     );
     assert!(advice.contains("overloaded"), "{advice}");
@@ -536,7 +536,7 @@ fn a_dropout_is_named_with_its_depth_and_length() {
     assert!(advice.contains("feed was interrupted"), "{advice}");
     let (sentence, advice) = said(&with_dropouts(&[(50, 1, 19.0), (200, 1, 16.0)], None));
     assert!(
-        sentence.contains("it dropped 2 times, at the lowest to 16 V for at most 0.2 s, at 20 s"),
+        sentence.contains("it dropped 2 times, at the lowest to 16 V for at most 200 ms, at 20 s"),
         "{sentence}"
     );
     assert!(
@@ -568,5 +568,36 @@ fn what_stays_low_is_no_dropout() {
             .unwrap()
             .dropouts
             .is_empty()
+    );
+}
+
+#[test]
+fn a_gap_leaves_a_good_supply_open() {
+    let mut readings = with_dropouts(&[], None);
+    assert_eq!(
+        supply_log(&readings, supply_ask(22.0)).unwrap().verdict(),
+        Verdict::Pass
+    );
+    readings.drain(200..210);
+    let found = supply_log(&readings, supply_ask(22.0)).unwrap();
+    assert_eq!(found.verdict(), Verdict::Open);
+    let report = found.report();
+    assert!(
+        report.sentence.contains("not for 1.1 s from 19.9 s on"),
+        "{}",
+        report.sentence
+    );
+    assert!(
+        report
+            .advice
+            .iter()
+            .any(|own| own.sentence.contains("without a gap"))
+    );
+    // What failed is not better for a gap.
+    let mut readings = with_dropouts(&[(100, 5, 17.0)], None);
+    readings.drain(200..210);
+    assert_eq!(
+        supply_log(&readings, supply_ask(22.0)).unwrap().verdict(),
+        Verdict::Fail
     );
 }

@@ -62,6 +62,12 @@ fn one_bed_in_many_writings() {
         rows("x (mm),y (mm),height (µm)", micrometres),
         rows("x_mm,y_mm,z_um", micrometres),
         rows("x;y;height;", |own| comma(own) + ";"),
+        rows("x,y,height\nmm,mm,µm", micrometres),
+        rows("x;y;height\n[mm];[mm];[mm]", comma),
+        rows("x,y,height", |own| {
+            format!("{:.2} mm,{:.2}mm,{:.1} µm", own[0], own[1], own[2] * 1000.0)
+        }),
+        rows("x;y;height", |own| comma(own).replace(';', " mm;") + " mm"),
         rows("x,y,height", |own| plain(own).replace('-', "\u{2212}")),
         rows("n,x,y,height", |own| format!("7,{}", plain(own))),
         grid(false),

@@ -116,6 +116,14 @@ mod tests {
         }
     }
 
+    /// Ten draws 0 to 9 and half of them inside: quantiles lie at `share (n + 1)`, between two draws by their distance, and are turned over.
+    #[test]
+    fn the_basic_interval_lies_between_draws() {
+        let mut draws: Vec<f64> = (0..10).rev().map(f64::from).collect();
+        let found = basic_interval(5.0, &mut draws, 0.5);
+        assert_eq!((found.low, found.value, found.high), (2.75, 5.0, 8.25));
+    }
+
     /// An autoregression of first order with φ = 0.8 hangs together over (1 + φ)/(1 − φ) = 9 values (Geyer 1992, algebra). Intervals of its
     /// mean hold the truth about as often as they say, and single values drawn alone would not.
     #[test]

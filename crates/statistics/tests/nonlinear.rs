@@ -172,6 +172,29 @@ fn the_certified_values_are_reached_from_both_starts() {
     );
 }
 
+/// Errors of the residuals that are independent and all alike are those that the covariance stands for: `(JᵀJ)⁻¹ Jᵀ (s² 1) J (JᵀJ)⁻¹ = s² (JᵀJ)⁻¹`.
+#[test]
+fn propagated_errors_of_the_residuals_are_the_covariance() {
+    let (name, model) = SETS[3];
+    let fit = Set::of(name).fit(model, 1).unwrap();
+    let size = fit.parameters.len();
+    let product = |one: usize, other: usize| -> f64 {
+        let pairs = fit.slopes(one).iter().zip(fit.slopes(other));
+        pairs.map(|(one, other)| one * other).sum::<f64>() * fit.deviation.powi(2)
+    };
+    let middle: Vec<Vec<f64>> = (0..size)
+        .map(|one| (0..size).map(|other| product(one, other)).collect())
+        .collect();
+    for (found, known) in fit
+        .propagated(&middle)
+        .iter()
+        .flatten()
+        .zip(fit.covariance.iter().flatten())
+    {
+        assert!((found / known - 1.0).abs() < 1e-5, "{found} for {known}");
+    }
+}
+
 /// The data of Lanczos1 are made by the formula that its file prints, to 14 digits: the copy is true.
 #[test]
 fn a_copied_set_is_what_its_formula_makes() {

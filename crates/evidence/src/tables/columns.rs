@@ -5,6 +5,7 @@ use quantity::{AnyValue, Number, Quantity};
 
 use super::Rows;
 use super::plausible::Reach;
+use crate::read::number::{Numeral, numeral};
 use crate::read::{Cell, Record, Records, Stamp, listed, stamp};
 use crate::{Refused, Trouble};
 
@@ -312,9 +313,27 @@ fn plain(cell: Option<Cell<'_>>) -> Result<f64, Unread> {
     }
 }
 
+/// Number and unit of a cell such as `20.5 mm`.
+fn with_unit(text: &str) -> Option<(f64, &str)> {
+    let text = text.trim();
+    let begins = |c: char| !(c.is_ascii_digit() || "+-.,\u{2212} ".contains(c));
+    let (number, unit) = text.split_at(text.find(begins)?);
+    let number = [b'.', b',']
+        .iter()
+        .find_map(|decimal| match numeral(number.as_bytes(), *decimal) {
+            Numeral::Number(number) => Some(number),
+            _ => None,
+        });
+    Some((number?, unit.trim()))
+}
+
 fn value<Q: Quantity>(row: &Record<'_>, column: &Quantities) -> Result<Q, Unread> {
-    let number = plain(row.cells.get(column.at))?;
-    let value = AnyValue::in_unit(Q::KIND, number, &column.unit)
+    let cell = row.cells.get(column.at);
+    let (number, unit) = match cell.and_then(Cell::text).and_then(with_unit) {
+        Some(own) => own,
+        None => (plain(cell)?, &column.unit[..]),
+    };
+    let value = AnyValue::in_unit(Q::KIND, number, unit)
         .ok_or(Unread::Text)?
         .nominal;
     let reach = Reach::of(Q::KIND);

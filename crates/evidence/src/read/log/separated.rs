@@ -71,10 +71,8 @@ fn without_head(count: usize, known: &WhatIsKnown) -> Result<Heads, Refused> {
 
 /// How long the cell is that nobody asks for; nothing where it is quoted, for then a separator may stand in it.
 fn skipped(text: &[u8], separator: u8) -> Option<usize> {
-    let length = text
-        .iter()
-        .position(|byte| *byte == separator)
-        .unwrap_or(text.len());
+    let is_end = |byte: &u8| *byte == separator || *byte == b'\n';
+    let length = text.iter().position(is_end).unwrap_or(text.len());
     (!text[..length].contains(&b'"')).then_some(length)
 }
 
@@ -82,9 +80,8 @@ impl Separated {
     /// Reads a row.
     pub fn take(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) {
         let mut values = std::mem::take(&mut part.row);
-        values.clear();
         let time = match self.plain(text, &mut values) {
-            Some(time) => Some(time * layout.time_unit),
+            Some((time, _)) => Some(time * layout.time_unit),
             None => self.cell_by_cell(part, layout, line, text, &mut values),
         };
         if let Some(time) = time {
@@ -93,34 +90,51 @@ impl Separated {
         part.row = values;
     }
 
-    /// The time of a row of plain numbers, as nearly all are, in its own unit; its other values go behind those that stand there. Nothing where any
-    /// cell is written in another way: then the row is read once more, with more patience.
+    /// Reads the row of plain numbers that a text begins with, and how long it is with its line end; nothing where none begins there whole.
     #[inline]
-    fn plain(&self, text: &[u8], values: &mut Vec<Value>) -> Option<f64> {
+    pub fn quick(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) -> Option<usize> {
+        let mut values = std::mem::take(&mut part.row);
+        let found = self.plain(text, &mut values);
+        let found = found.filter(|(_, length)| text[..*length].last() == Some(&b'\n'));
+        if let Some((time, _)) = found {
+            part.row(layout, line, time * layout.time_unit, &values);
+        }
+        part.row = values;
+        found.map(|(_, length)| length)
+    }
+
+    /// The time of a row of plain numbers, as nearly all are, in its own unit, and the length of the row with its line end, if it has one; its
+    /// other values come into `values`. Nothing where any cell is written in another way: then the row is read once more, with more patience.
+    #[inline]
+    fn plain(&self, text: &[u8], values: &mut Vec<Value>) -> Option<(f64, usize)> {
         let Writing { separator, decimal } = self.writing;
         if separator == b' ' || self.roles.len() > MOST_VALUES {
             return None;
         }
-        let (mut rest, mut time) = (text, None);
+        values.clear();
+        let (mut at, mut time) = (0, f64::NAN);
         let last = self.roles.len() - 1;
-        for (at, role) in self.roles.iter().enumerate() {
+        for (column, role) in self.roles.iter().enumerate() {
+            let rest = text.get(at..)?;
             let (number, length) = match role {
                 Role::Nothing => (f64::NAN, skipped(rest, separator)?),
                 _ => leading(rest, decimal)?,
             };
-            match (rest.get(length), at == last) {
-                (None, true) => rest = &[],
-                (Some(byte), false) if *byte == separator => rest = &rest[length + 1..],
+            let end = match rest.get(length..) {
+                Some([byte, ..]) if column < last && *byte == separator => 1,
+                Some([]) if column == last => 0,
+                Some([b'\n', ..]) if column == last => 1,
+                Some([b'\r', b'\n', ..]) if column == last => 2,
                 _ => return None,
-            }
+            };
+            at += length + end;
             match role {
                 Role::Nothing => {}
-                Role::Time => time = Some(number),
+                Role::Time => time = number,
                 role => values.push(Value { role: *role, number }),
             }
         }
-        // A log without stamps has none in any row.
-        time.or_else(|| (!self.roles.contains(&Role::Time)).then_some(f64::NAN))
+        Some((time, at))
     }
 
     /// The time of a row however its cells are written, NaN where the log has none; nothing where the row cannot be read, which is told.

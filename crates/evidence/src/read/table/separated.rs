@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::rows::Rows;
 use super::{Cell, Column, Table, lines};
 use crate::read::cells::{Writing, other_count, text};
+use crate::read::columns::is_unit;
 use crate::read::number::{Numeral, numeral};
 use crate::read::troubles::Troubles;
 
@@ -15,12 +16,22 @@ pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
         [first, ref rest @ ..] if is_head(first, rest.first().copied(), writing) => Some(first),
         _ => None,
     };
-    let columns: Vec<Column> = match head {
+    let mut columns: Vec<Column> = match head {
         Some(head) => writing.cells(head).map(|cell| Column::of(&text(cell))).collect(),
         None => without_names(bytes, writing),
     };
+    let units = match sample[..] {
+        [_, second, ..] if head.is_some() => units(second, writing, columns.len()),
+        _ => None,
+    };
+    for (column, unit) in columns.iter_mut().zip(units.iter().flatten()) {
+        if column.unit.is_none() {
+            column.unit = unit.clone();
+        }
+    }
+    let begin = usize::from(head.is_some()) + usize::from(units.is_some());
     let mut rows = Rows::of_width(columns.len());
-    for (line, row) in lines(bytes).skip(usize::from(head.is_some())) {
+    for (line, row) in lines(bytes).skip(begin) {
         if head == Some(row) {
             troubles.add(
                 line,
@@ -53,6 +64,23 @@ fn read(cell: &[u8], writing: Writing) -> (Numeral, Cow<'_, str>) {
         Numeral::Other => (Numeral::Other, Cow::Owned(text(cell))),
         known => (known, Cow::Borrowed("")),
     }
+}
+
+/// The units of a second line that holds nothing else: each column's, or nothing for a column without one.
+fn units(line: &[u8], writing: Writing, columns: usize) -> Option<Vec<Option<String>>> {
+    let cells: Vec<String> = writing.cells(line).map(text).collect();
+    let of = |cell: &String| {
+        let bare = cell
+            .trim()
+            .trim_start_matches(['(', '['])
+            .trim_end_matches([')', ']']);
+        match bare {
+            "" | "-" => Some(None),
+            unit => is_unit(unit).then(|| Some(unit.to_owned())),
+        }
+    };
+    let units: Option<Vec<Option<String>>> = cells.iter().map(of).collect();
+    units.filter(|units| units.len() == columns && units.iter().any(Option::is_some))
 }
 
 /// Whether the first line is a head: one word among numbers is a value that cannot be read, or a name in the first column.

@@ -52,7 +52,14 @@ impl SupplyLog {
         let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
         let limits = self.limits();
         let held = match self.of_voltage() {
-            Verdict::Pass => format!("The supply stays between {low} and {high}, within {limits}."),
+            Verdict::Pass => match self.gap {
+                Some((at, length)) => format!(
+                    "The supply stays between {low} and {high}, within {limits}, wherever it was read: not for {} from {} on.",
+                    Value::exact(length),
+                    Value::exact(at)
+                ),
+                None => format!("The supply stays between {low} and {high}, within {limits}."),
+            },
             Verdict::Fail => match self.dropouts_told() {
                 Some(dropouts) => format!("The supply leaves {limits}: {dropouts}."),
                 None => format!(
@@ -180,6 +187,11 @@ impl SupplyLog {
             )));
         }
         advice.extend(self.against_dropouts());
+        if self.verdict() == Verdict::Open && self.gap.is_some() {
+            advice.push(Advice::helps(
+                "Log once more without a gap, with a meter or logger that the same supply does not feed.",
+            ));
+        }
         let sags = self.verdict() != Verdict::Pass && self.lowest.0 < self.ask.lowest;
         if sags || joint.is_some_and(|joint| joint.is_bad) {
             advice.push(Advice::helps("Measure at the supply's own terminals too: what is lost between there and the board is wire and contact, the rest is the supply."));
