@@ -48,7 +48,7 @@ fn main() -> ExitCode {
         "rename-keys" => rename::run(&rest),
         _ => {
             eprintln!(
-                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants CRATE [SEED [COUNT]]"
+                "cargo xtask test | bench [NAME] | peers | tidy | lint | invent | long | reference | rename-keys FOLDER | mistakes | mutants CRATE[,CRATE...] [SEED [COUNT]]"
             );
             return ExitCode::from(2);
         }
@@ -62,7 +62,8 @@ fn main() -> ExitCode {
     }
 }
 
-/// What takes too long for every day: many seeds. Its table is kept in `docs/handbook/evidence/temperature.md`.
+/// What takes too long for every day: many seeds, whose table is kept in `docs/handbook/evidence/temperature.md`, each deletion of the law of absence,
+/// and mutants; of these `docs/handbook/trials.md` keeps what came of them.
 fn long() -> Result<(), String> {
     shell::cargo(
         &[
@@ -75,7 +76,21 @@ fn long() -> Result<(), String> {
             "coverage",
         ],
         &[],
-    )
+    )?;
+    let law = [
+        "test",
+        "-p",
+        "plan",
+        "--test",
+        "main",
+        "law::",
+        "--",
+        "--ignored",
+        "--nocapture",
+    ];
+    // What either finds is told by both.
+    let absence = shell::cargo(&law, &[]);
+    mutants::run(&["physics,plan".to_owned()]).and(absence)
 }
 
 /// Installs what tests need, then runs them all.

@@ -1,9 +1,9 @@
-//! Mutation testing of one crate: drawn places of its sources are changed one at a time, and its tests must notice.
+//! Mutation testing: drawn places of a crate's sources are changed one at a time, and its tests must notice, or those of crates that build upon it.
 //!
 //! All changes are built into one copy of the project, each behind a switch that the variable `MUTANT` turns on (mutant schemata: Untch, Offutt
 //! and Harrold 1993): one build serves all of them. The copy lies in `target/mutants`; the sources of the project stay as they are.
 //! Changes that no test can notice stand with their reasons in `xtask/equivalent-mutants.toml`; they are not drawn. Results are kept in
-//! `docs/handbook/mutants.md`.
+//! `docs/handbook/trials.md`.
 
 mod copy;
 mod places;
@@ -54,12 +54,14 @@ const PATIENCE: (u32, Duration) = (5, Duration::from_secs(20));
 /// A place that is changed, and the number of its switch.
 type Mutant = (usize, Place);
 
-/// `cargo xtask mutants CRATE [SEED [COUNT]]`.
+/// `cargo xtask mutants CRATE[,CRATE...] [SEED [COUNT]]`: so many places of each crate. What the tests of a crate let pass is shown to those of
+/// the crates after it.
 pub fn run(rest: &[String]) -> Result<(), String> {
-    let usage = "cargo xtask mutants CRATE [SEED [COUNT]]";
-    let Some(name) = rest.first() else {
+    let usage = "cargo xtask mutants CRATE[,CRATE...] [SEED [COUNT]]";
+    let Some(names) = rest.first() else {
         return Err(usage.to_owned());
     };
+    let names: Vec<&str> = names.split(',').collect();
     let number = |at: usize, usual: u64| match rest.get(at) {
         None => Ok(usual),
         Some(text) => text
@@ -67,9 +69,58 @@ pub fn run(rest: &[String]) -> Result<(), String> {
             .map_err(|_| format!("`{text}` is no number: {usage}")),
     };
     let (seed, count) = (number(1, 1)?, number(2, 60)?);
-    let equivalent = equivalent()?;
+    let mut drawn: Vec<Mutant> = Vec::new();
+    for name in &names {
+        let all = drawable(name)?;
+        let own = draw(&all, seed, usize::try_from(count).unwrap_or(usize::MAX));
+        println!("{name}: {} of {} places, seed {seed}", own.len(), all.len());
+        let before = drawn.len();
+        drawn.extend(own.into_iter().map(|(number, place)| (before + number, place)));
+    }
+    let copy = copy::made()?;
+    let programs = copy::built(&copy, &names, &mut drawn)?;
+    println!("{} compile", drawn.len());
+    let mut all = Vec::new();
+    for name in &names {
+        let programs = programs.get(*name).map_or(&[][..], Vec::as_slice);
+        all.push(rounds(name, programs, &copy.join("crates").join(name))?);
+    }
+    for (at, name) in names.iter().enumerate() {
+        let folder = format!("crates/{name}/");
+        let own: Vec<&Mutant> = drawn
+            .iter()
+            .filter(|(_, place)| place.file.starts_with(&folder))
+            .collect();
+        let mut survivors = Vec::new();
+        for (number, place) in &own {
+            let began = Instant::now();
+            let mut asked = all[at..].iter().flatten();
+            let killer = asked.find_map(|round| round.noticed(*number).transpose());
+            let said = match killer.transpose()? {
+                Some(test) => format!("noticed by {test}"),
+                None => {
+                    survivors.push(place);
+                    "SURVIVES".to_owned()
+                }
+            };
+            println!("{number:>3} {:>4} s {said}: {place}", began.elapsed().as_secs());
+        }
+        println!(
+            "{name}, seed {seed}: {} of {} noticed",
+            own.len() - survivors.len(),
+            own.len()
+        );
+        for place in survivors {
+            println!("  {place}");
+        }
+    }
+    Ok(())
+}
+
+/// All places of a crate but those that no test can notice.
+fn drawable(name: &str) -> Result<Vec<Place>, String> {
     let mut all = places::of_crate(name)?;
-    for known in &equivalent {
+    for known in equivalent()? {
         let before = all.len();
         all.retain(|place| !known.is(place));
         if known.file.starts_with(&format!("crates/{name}/")) && all.len() == before {
@@ -79,37 +130,7 @@ pub fn run(rest: &[String]) -> Result<(), String> {
             ));
         }
     }
-    let mut drawn = draw(&all, seed, usize::try_from(count).unwrap_or(usize::MAX));
-    println!("{name}: {} of {} places, seed {seed}", drawn.len(), all.len());
-    let copy = copy::made()?;
-    let programs = copy::built(&copy, name, &mut drawn)?;
-    println!("{} compile", drawn.len());
-    let folder = copy.join("crates").join(name);
-    let rounds = rounds(name, &programs, &folder)?;
-    let mut survivors = Vec::new();
-    for (number, place) in &drawn {
-        let began = Instant::now();
-        let killer = rounds
-            .iter()
-            .find_map(|round| round.noticed(&folder, *number).transpose());
-        let said = match killer.transpose()? {
-            Some(test) => format!("noticed by {test}"),
-            None => {
-                survivors.push(place);
-                "SURVIVES".to_owned()
-            }
-        };
-        println!("{number:>3} {:>4} s {said}: {place}", began.elapsed().as_secs());
-    }
-    println!(
-        "{name}, seed {seed}: {} of {} noticed",
-        drawn.len() - survivors.len(),
-        drawn.len()
-    );
-    for place in survivors {
-        println!("  {place}");
-    }
-    Ok(())
+    Ok(all)
 }
 
 /// A change that no test can notice.
@@ -167,6 +188,8 @@ fn draw(all: &[Place], seed: u64, count: usize) -> Vec<Mutant> {
 
 /// Test programs with the tests of them that are asked.
 struct Round {
+    /// Of the crate whose tests they are.
+    folder: PathBuf,
     programs: Vec<PathBuf>,
     arguments: Vec<String>,
     /// How long they may run.
@@ -190,16 +213,17 @@ fn rounds(name: &str, programs: &[PathBuf], folder: &Path) -> Result<Vec<Round>,
     let mut out = Vec::new();
     for arguments in lists {
         let mut round = Round {
+            folder: folder.to_owned(),
             programs: programs.to_vec(),
             arguments,
             patience: Duration::from_secs(3600),
         };
         let began = Instant::now();
-        if let Some(test) = round.noticed(folder, usize::MAX)? {
-            return Err(format!("without a change, {test} fails"));
+        if let Some(test) = round.noticed(usize::MAX)? {
+            return Err(format!("{name}: without a change, {test} fails"));
         }
         let took = began.elapsed();
-        println!("tests without a change: {} s", took.as_secs());
+        println!("{name}: tests without a change: {} s", took.as_secs());
         round.patience = took * PATIENCE.0 + PATIENCE.1;
         out.push(round);
     }
@@ -208,13 +232,13 @@ fn rounds(name: &str, programs: &[PathBuf], folder: &Path) -> Result<Vec<Round>,
 
 impl Round {
     /// The first test that notices a change; `None` where none does.
-    fn noticed(&self, folder: &Path, number: usize) -> Result<Option<String>, String> {
+    fn noticed(&self, number: usize) -> Result<Option<String>, String> {
         for program in &self.programs {
             let mut command = Command::new(program);
             command
                 .args(&self.arguments)
-                .current_dir(folder)
-                .env("CARGO_MANIFEST_DIR", folder)
+                .current_dir(&self.folder)
+                .env("CARGO_MANIFEST_DIR", &self.folder)
                 .env("MUTANT", number.to_string())
                 .env("INSTA_UPDATE", "no")
                 // What one change made fail is not asked of the next, and two runs are alike.

@@ -236,3 +236,55 @@ proptest! {
         prop_assert!((quick / grid - 1.0).abs() < 1e-6, "{quick} {grid}");
     }
 }
+
+/// With the rule's closed-loop time at the dead time and the lag cancelled the loop is `e^(−jx) / (2jx)`, x the frequency times the dead time: its
+/// sensitivity peaks where `1 − sin x / x + 1 / (4x²)` is least. Published as 1.59. [skogestad-2003]
+#[test]
+fn the_peak_of_sensitivity_is_found_to_the_last_digits() {
+    let model = FirstOrder {
+        gain: kelvin(300.0),
+        lag: second(30.0),
+        delay: second(5.0),
+    };
+    let found = margins(&model.into(), simc_pi(model, model.delay).into())
+        .sensitivity_peak
+        .base();
+    let least = (500_000..3_000_000)
+        .map(|step| f64::from(step) * 1e-6)
+        .map(|x| 1.0 - x.sin() / x + 0.25 / (x * x))
+        .fold(f64::INFINITY, f64::min);
+    let peak = 1.0 / least.sqrt();
+    assert!((peak - 1.59).abs() < 0.005, "{peak}");
+    assert!((found / peak - 1.0).abs() < 1e-9, "{found} for {peak}");
+}
+
+/// Two lags in steps of a second follow the course of fine steps: the mean over a step drives the next lag, so that the error goes with the
+/// square of the step.
+#[test]
+fn coarse_steps_of_two_lags_follow_fine_ones() {
+    let at = |step: f64| {
+        let process = Process::from(SecondOrder {
+            gain: kelvin(300.0),
+            lag: second(80.0),
+            second_lag: second(20.0),
+            delay: second(4.0),
+        });
+        let pid = Pid {
+            gain: per_kelvin(0.01),
+            integral: None,
+            derivative: second(0.0),
+        };
+        let mut setup = Simulation::linear(process, pid, second(step), second(60.0));
+        setup.sample = second(2.0);
+        setup.wanted = kelvin(100.0);
+        simulate(&setup)
+            .unwrap()
+            .temperatures
+            .last()
+            .expect("a last step")
+            .base()
+    };
+    let (coarse, fine) = (at(1.0), at(0.02));
+    assert!(fine > 50.0, "{fine}");
+    assert!((coarse / fine - 1.0).abs() < 2e-3, "{coarse} for {fine}");
+}

@@ -166,3 +166,14 @@ proptest! {
         prop_assert!(voltages.iter().all(|voltage| voltage.base() >= 4.5 - 1e-9));
     }
 }
+
+/// The middle of a band over decades is its geometric middle.
+#[test]
+fn the_band_of_an_opening_time_has_its_geometric_middle() {
+    let time = opening_time(FuseClass::Blade, ratio(2.0)).unwrap();
+    let (holds, opens) = (time.holds.base(), time.opens.unwrap().base());
+    let band = time.band().expect("blade fuses open at twice their rating");
+    assert!(0.0 < holds && holds < opens);
+    assert_eq!((band.low().base(), band.high().base()), (holds, opens));
+    assert!((band.nominal().base().powi(2) / (holds * opens) - 1.0).abs() < 1e-12);
+}

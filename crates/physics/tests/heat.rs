@@ -421,3 +421,66 @@ fn a_part_that_never_gets_to_harm_leaves_room_without_end() {
         f64::INFINITY
     );
 }
+
+/// Solids near 300 K: density, specific heat, conductivity. [heat-transfer-textbook], from memory
+#[test]
+fn materials_as_the_textbook_has_them() {
+    let (area, thick) = (Area::from_base(0.04), metre(0.003));
+    for (material, density, specific, conductivity) in [
+        (Material::Aluminium, 2702.0, 903.0, 237.0),
+        (Material::Copper, 8933.0, 385.0, 401.0),
+        (Material::Brass, 8530.0, 380.0, 110.0),
+        (Material::Steel, 7854.0, 434.0, 60.5),
+        (Material::Glass, 2500.0, 750.0, 1.4),
+    ] {
+        let near = |found: f64, expected: f64| (found / expected - 1.0).abs() < 1e-9;
+        let capacity = slab_capacity(material, area, thick).base();
+        assert!(near(capacity, density * specific * 0.04 * 0.003), "{material:?}");
+        let conductance = slab_conductance(material, area, thick).base();
+        assert!(near(conductance, conductivity * 0.04 / 0.003), "{material:?}");
+    }
+}
+
+/// Still air takes about 10 W/(m² K), a draught 50. [heat-transfer-textbook]
+#[test]
+fn a_draught_takes_five_times_what_still_air_takes() {
+    let taken = |film| film_loss(film, Area::from_base(0.1)).base();
+    assert!((taken(FilmCoefficient::still()) - 1.0).abs() < 1e-9);
+    assert!((taken(FilmCoefficient::draught()) - 5.0).abs() < 1e-9);
+}
+
+/// Without a coupling the other body stays at the air's temperature, and the heated one is one lumped body:
+/// `ϑ = P/G · (1 − exp(−t·G/C))`; also where both bodies are equally quick. [heat-transfer-textbook]
+#[test]
+fn a_body_by_itself_warms_as_one() {
+    let body = |capacity, loss| Body {
+        capacity: joule_per_kelvin(capacity),
+        loss: watt_per_kelvin(loss),
+    };
+    for (other, coupling) in [
+        (body(10.0, 0.5), 0.0),
+        (body(30.0, 0.9), 0.0),
+        (body(10.0, 0.0), 0.0),
+    ] {
+        let bodies = TwoBodies {
+            heated: body(10.0, 0.5),
+            other,
+            coupling: watt_per_kelvin(coupling),
+        };
+        let air = celsius(20.0);
+        let after = bodies
+            .after(State::both(air), watt(40.0), air, second(13.0))
+            .unwrap();
+        let expected = 80.0 * (1.0 - (-13.0_f64 * 0.05).exp());
+        assert!(
+            (after.heated.base() - air.base() - expected).abs() < 1e-6,
+            "{after:?}"
+        );
+        assert!((after.other.base() - air.base()).abs() < 1e-9, "{after:?}");
+        let end = bodies.end(watt(40.0), air).unwrap();
+        assert!(
+            (end.heated.base() - air.base() - 80.0).abs() < 1e-9 && end.other == air,
+            "{end:?}"
+        );
+    }
+}

@@ -224,3 +224,61 @@ proptest! {
         prop_assert!(behind(socket, degree(180.0), (edges[0], edges[1])).is_none(), "faces away");
     }
 }
+
+/// Left, bottom, right and top, each from the nearest corner; negative beyond the wall.
+#[test]
+fn the_room_to_each_wall() {
+    let outline = at(&[(3.0, 5.0), (40.0, 2.0), (44.0, 61.0)]);
+    let (low, high) = (Point::in_millimetres(1.0, 1.5), Point::in_millimetres(50.0, 60.0));
+    let found = rooms(&outline, low, high).map(mm);
+    for (found, expected) in found.into_iter().zip([2.0, 0.5, 6.0, -1.0]) {
+        assert!((found - expected).abs() < 1e-9, "{found} for {expected}");
+    }
+    assert!((mm(room_inside(&outline, low, high)) + 1.0).abs() < 1e-9);
+}
+
+/// Of positions that fit alike the one with the smallest turn comes first, and a better fit before both.
+#[test]
+fn what_fits_alike_is_left_as_it_was_drawn() {
+    let square = at(&[(0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)]);
+    let found = register(&square, &square, millimetre(0.1), Mirror::Never);
+    let turns: Vec<f64> = found
+        .iter()
+        .map(|one| one.motion.rotation.base().to_degrees().round())
+        .collect();
+    assert_eq!(turns[0].abs(), 0.0);
+    assert_eq!(turns.iter().filter(|turn| turn.abs() == 90.0).count(), 2);
+    assert_eq!(turns.last().map(|turn| turn.abs()), Some(180.0));
+    // Posts that are 0.05 mm nearer to each other the other way round.
+    let posts = at(&[(0.0, 0.0), (50.0, 0.0), (100.06, 0.0)]);
+    let holes = at(&[(0.0, 0.0), (50.06, 0.0)]);
+    let found = register(&holes, &posts, millimetre(0.1), Mirror::Never);
+    assert!(mm(found[0].largest) < 1e-6, "{:?}", found[0].largest);
+    assert!(
+        found
+            .windows(2)
+            .all(|two| two[0].largest.base() <= two[1].largest.base() + 1e-7)
+    );
+}
+
+/// A slanted edge parts them: the line x + y = 6 bounds the triangle, the square's corner (7, 7) lies 8/√2 beyond it. Only the normal of that edge tells.
+#[test]
+fn a_slanted_edge_parts_two_outlines() {
+    let triangle = at(&[(0.0, 0.0), (6.0, 0.0), (0.0, 6.0)]);
+    let square = at(&[(7.0, 7.0), (9.0, 7.0), (9.0, 9.0), (7.0, 9.0)]);
+    assert!((mm(gap(&triangle, &square)) - 8.0 / 2.0_f64.sqrt()).abs() < 1e-9);
+    // Beside it on the other diagonal neither the square's nor its own other edges part them farther.
+    let beside = at(&[(7.0, -3.0), (9.0, -3.0), (9.0, -1.0), (7.0, -1.0)]);
+    assert!((mm(gap(&triangle, &beside)) - 1.0).abs() < 1e-9);
+}
+
+/// Holes and posts in one line, one row stretched: what is left over is shared by both ends.
+#[test]
+fn a_stretched_row_is_met_in_its_middle() {
+    let pairs: Vec<(Point, Point)> = at(&[(0.0, 0.0), (50.0, 0.0), (100.0, 0.0)])
+        .into_iter()
+        .zip(at(&[(20.0, 5.0), (70.1, 5.0), (120.2, 5.0)]))
+        .collect();
+    let (_, largest) = tightest_fit(&pairs, false).expect("three pairs");
+    assert!((mm(largest) - 0.1).abs() < 1e-6, "{}", mm(largest));
+}

@@ -84,5 +84,6 @@ mod thermometer_tolerance;
 mod timers;
 mod torque_at_speed;
 mod undriven_port;
+mod unstated;
 mod wire_fit;
 mod wire_size;

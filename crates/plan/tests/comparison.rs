@@ -188,3 +188,20 @@ fn the_least_margin_is_that_of_a_limit_that_holds() {
         "the case must break a limit"
     );
 }
+
+/// The next best wirings put something elsewhere, are all different, and come in the order of what they cost more.
+#[test]
+fn each_alternative_is_another_wiring() {
+    let swap = crate::support::example("demo");
+    let plan = plan(&swap, &swap.candidates[0]);
+    let found = plan.alternatives(4);
+    assert_eq!(found.len(), 4);
+    for (at, one) in found.iter().enumerate() {
+        assert!(!one.moved.is_empty() && one.ways != plan.ways);
+        assert!(
+            found[..at]
+                .iter()
+                .all(|earlier| earlier.ways != one.ways && earlier.more <= one.more)
+        );
+    }
+}

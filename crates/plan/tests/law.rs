@@ -24,6 +24,10 @@ const NO_LACK: &[(&str, &str)] = &[
     ("excludes", "ports that exclude each other no longer do"),
     ("candidates", "a board less is compared"),
     ("price", "a part without a price is no part of a rank by price"),
+    (
+        "run_current",
+        "it is asked, not found: 85 % of the rated current where nothing is said",
+    ),
 ];
 
 /// A step of the way to a place in a file.
@@ -85,32 +89,50 @@ fn ways(item: &Item, way: &mut Vec<Step>, out: &mut Vec<Vec<Step>>) {
     }
 }
 
-/// All that a board is told of, by identifier: how bad it is, what can come to harm, and whether it is left to decide.
-type Told = BTreeMap<String, (Verdict, Stake, bool)>;
+/// What a board is told of one thing.
+#[derive(Clone)]
+struct Told {
+    verdict: Verdict,
+    stake: Stake,
+    /// Whether it is left to decide.
+    open: bool,
+    /// Whether it is said to hang on what is usual.
+    assumed: bool,
+    device: Option<String>,
+}
 
-fn told(swap: &Swap, board: &str) -> Option<Told> {
+/// All that a board is told of, by identifier.
+type AllTold = BTreeMap<String, Told>;
+
+fn told(swap: &Swap, board: &str) -> Option<AllTold> {
     let mut candidates = swap.candidates.iter();
     let board = candidates.find(|candidate| candidate.name.value == board)?;
     let plan = plan::plan(swap, board);
     let later = settings::of_plan(&plan);
     let findings = plan.also(later).findings;
     let of = |finding: &plan::Finding| {
-        let open = finding.verdict >= Verdict::Caution && finding.is_open();
-        (finding.id.clone(), (finding.verdict, finding.stake, open))
+        let told = Told {
+            verdict: finding.verdict,
+            stake: finding.stake,
+            open: finding.verdict >= Verdict::Caution && finding.is_open(),
+            assumed: finding.assumed,
+            device: finding.subject.device.clone(),
+        };
+        (finding.id.clone(), told)
     };
     Some(findings.iter().map(of).collect())
 }
 
 /// What is left to decide, the worst first.
-fn open(told: &Told) -> Vec<(Verdict, Stake)> {
-    let open = told.values().filter(|(_, _, open)| *open);
-    let mut worst: Vec<_> = open.map(|(verdict, stake, _)| (*verdict, *stake)).collect();
+fn open(told: &AllTold) -> Vec<(Verdict, Stake)> {
+    let open = told.values().filter(|told| told.open);
+    let mut worst: Vec<_> = open.map(|told| (told.verdict, told.stake)).collect();
     worst.sort_unstable_by(|one, other| other.cmp(one));
     worst
 }
 
-fn told_of_example(name: &'static str, board: &str) -> Option<Told> {
-    type Known = Mutex<BTreeMap<(&'static str, String), Told>>;
+fn told_of_example(name: &'static str, board: &str) -> Option<AllTold> {
+    type Known = Mutex<BTreeMap<(&'static str, String), AllTold>>;
     static KNOWN: OnceLock<Known> = OnceLock::new();
     let known = KNOWN.get_or_init(Known::default);
     let key = (name, board.to_owned());
@@ -139,18 +161,22 @@ fn settled(example: &'static str, folder: &Folder, change: &Change) -> Option<St
     if open(&after) >= open(&before) {
         return None;
     }
-    // In its place: a note about the same, or anything that was not told before or not so badly.
-    let gone = before.iter().filter(|(id, (_, _, open))| {
-        *open
-            && after
-                .get(*id)
-                .is_none_or(|(verdict, _, _)| *verdict == Verdict::Pass)
+    // What was to be found out about a device goes with the device; what the machine must have is asked for anew.
+    let device = device_of(folder, change);
+    // In its place: a note about the same, a pass that is said to be assumed, or anything that was not told before or not so badly.
+    let gone = before.iter().filter(|(id, told)| {
+        let silent = |after: &Told| after.verdict == Verdict::Pass && !after.assumed;
+        told.open && after.get(*id).is_none_or(silent) && (device.is_none() || told.device != device)
     });
     let gone: Vec<&str> = gone.map(|(id, _)| id.as_str()).collect();
-    let mut new = after.iter().filter(|(id, (verdict, _, _))| {
-        *verdict >= Verdict::Note && before.get(*id).is_none_or(|(old, _, _)| old < verdict)
+    let mut new = after.iter().filter(|(id, told)| {
+        told.verdict >= Verdict::Note && before.get(*id).is_none_or(|old| old.verdict < told.verdict)
     });
-    if gone.is_empty() || new.next().is_some() {
+    // What is then taken from what is usual is said in the list of what is assumed; where people or fire depend on it that is not enough.
+    let known = model::load(folder).map_or(0, |swap| swap.assumed.len());
+    let harmless = gone.iter().all(|id| before[*id].stake < Stake::Safety);
+    let assumed = swap.assumed.len() > known && harmless;
+    if gone.is_empty() || assumed || new.next().is_some() {
         return None;
     }
     Some(format!(
@@ -158,6 +184,17 @@ fn settled(example: &'static str, folder: &Folder, change: &Change) -> Option<St
         board.name.value,
         gone.join(", ")
     ))
+}
+
+/// The tag of a device that a change takes out whole.
+fn device_of(folder: &Folder, change: &Change) -> Option<String> {
+    let ([Step::Key(key), Step::At(_)], None) = (&change.way[..], &change.worse) else {
+        return None;
+    };
+    let text = String::from_utf8(folder[&change.file].clone()).ok()?;
+    let document: DocumentMut = text.parse().ok()?;
+    let device = place(document.as_item(), &change.way).filter(|_| key == "device")?;
+    Some(device.get("tag")?.as_str()?.to_owned())
 }
 
 /// All lines of the reports of an example, each left out.

@@ -1,6 +1,6 @@
 //! The copy of the project with all switches in it.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -36,10 +36,21 @@ pub fn made() -> Result<PathBuf, String> {
         }
     }
     for file in files {
-        let bytes = std::fs::read(root.join(file)).map_err(|error| format!("{file}: {error}"))?;
+        let mut bytes = std::fs::read(root.join(file)).map_err(|error| format!("{file}: {error}"))?;
+        if file == "Cargo.toml" {
+            bytes = of_another_version(&bytes);
+        }
         written(&copy.join(file), &bytes)?;
     }
     Ok(copy)
+}
+
+/// Packages of one name and version have one name in the folder of builds: copy and project would build over each other.
+fn of_another_version(manifest: &[u8]) -> Vec<u8> {
+    let text = String::from_utf8_lossy(manifest);
+    let (before, after) = text.split_once("[workspace.package]").unwrap_or((&text, ""));
+    let after = after.replacen("version = \"", "version = \"0.0.0-mutants.", 1);
+    format!("{before}[workspace.package]{after}").into_bytes()
 }
 
 /// Writes a file where it is not so already: what did not change is not built again.
@@ -54,13 +65,21 @@ fn written(path: &Path, bytes: &[u8]) -> Result<(), String> {
     std::fs::write(path, bytes).map_err(said)
 }
 
-/// Builds the tests of a crate with all switches; changes that do not compile are dropped. The test programs.
-pub fn built(copy: &Path, name: &str, drawn: &mut Vec<Mutant>) -> Result<Vec<PathBuf>, String> {
+/// Builds the tests of crates with all switches; changes that do not compile are dropped. The test programs of each crate.
+pub fn built(
+    copy: &Path,
+    names: &[&str],
+    drawn: &mut Vec<Mutant>,
+) -> Result<HashMap<String, Vec<PathBuf>>, String> {
     loop {
-        let lines = switched(copy, name, drawn)?;
+        let mut lines = Vec::new();
+        for name in names {
+            lines.extend(switched(copy, name, drawn)?);
+        }
         let mut command = Command::new(shell::cargo_name());
         command
-            .args(["test", "-p", name, "--tests", "--no-run", "--message-format=json"])
+            .args(["test", "--tests", "--no-run", "--message-format=json"])
+            .args(names.iter().flat_map(|name| ["-p", name]))
             .env("CARGO_TARGET_DIR", shell::root().join("target"))
             .current_dir(copy)
             .stderr(Stdio::null());
@@ -71,11 +90,18 @@ pub fn built(copy: &Path, name: &str, drawn: &mut Vec<Mutant>) -> Result<Vec<Pat
             .filter_map(|line| serde_json::from_str(line).ok())
             .collect();
         if output.status.success() {
-            let of_tests = messages
+            let mut programs: HashMap<String, Vec<PathBuf>> = HashMap::new();
+            for message in messages
                 .iter()
-                .filter(|message| message["profile"]["test"] == true);
-            let programs = of_tests.filter_map(|message| message["executable"].as_str());
-            return Ok(programs.map(PathBuf::from).collect());
+                .filter(|message| message["profile"]["test"] == true)
+            {
+                let manifest = Path::new(message["manifest_path"].as_str().unwrap_or_default());
+                let folder = manifest.parent().and_then(Path::file_name);
+                let name = folder.unwrap_or_default().to_string_lossy().into_owned();
+                let program = message["executable"].as_str().map(PathBuf::from);
+                programs.entry(name).or_default().extend(program);
+            }
+            return Ok(programs);
         }
         let errors = messages
             .iter()

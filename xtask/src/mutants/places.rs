@@ -270,6 +270,13 @@ impl<'ast> Visit<'ast> for Finder<'_> {
         visit::visit_expr_if(self, branch);
     }
 
+    // How much room is taken at first changes no result.
+    fn visit_expr_call(&mut self, call: &'ast syn::ExprCall) {
+        if !self.source(&call.func).ends_with("::with_capacity") {
+            visit::visit_expr_call(self, call);
+        }
+    }
+
     fn visit_expr_method_call(&mut self, call: &'ast syn::ExprMethodCall) {
         let name = call.method.to_string();
         if let Some((_, other)) = METHODS.iter().find(|(of, _)| *of == name) {

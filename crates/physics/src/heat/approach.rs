@@ -4,7 +4,7 @@ use quantity::si::{TemperatureInterval, ThermodynamicTemperature, Time, kelvin};
 use quantity::{Number, Quantity, Value};
 
 use super::heat_up::HeatedPart;
-use super::steps::{Above, Steps};
+use super::steps::{Above, Abreast, Steps, abreast};
 use super::two_bodies::TwoBodies;
 use crate::OutOfRange;
 use crate::control::Pid;
@@ -71,14 +71,39 @@ pub struct Climb {
     pub falls_back: Time,
 }
 
+/// What a healthy heat-up has to show.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Demand {
+    /// The least rise within a time over all moments of it.
+    pub rise: TemperatureInterval,
+    /// That time.
+    pub within: Time,
+    /// By how much its reading may rise above its setpoint.
+    pub overshoot: TemperatureInterval,
+}
+
+impl Demand {
+    /// Whether a heat-up shows it.
+    #[must_use]
+    pub fn met_by(&self, climb: &Climb) -> bool {
+        climb.overshoot <= self.overshoot && climb.least_rise(self.within) >= self.rise
+    }
+}
+
 /// A part at full power from the air on, as far as it was asked for: what all its heat-ups with one dead time share until their controllers
 /// take power off.
 #[derive(Clone, Debug)]
 pub struct FullPower {
     steps: Steps,
     step: Time,
-    /// After each step, in kelvins above the air.
-    states: Vec<Above>,
+    /// The heated body after each step, in kelvins above the air.
+    heated: Vec<f64>,
+    /// The other body.
+    other: Vec<f64>,
+    /// Whether it only rises; where a step is far longer than the part's own time it may swing.
+    steady: bool,
+    /// Over so many steps it is known to rise up to such a step.
+    known_to_rise: (usize, usize),
 }
 
 impl FullPower {
@@ -93,37 +118,122 @@ impl FullPower {
         Ok(Self {
             steps,
             step,
-            states: vec![steps.begin(0.0, 0.0); IN_DEAD_TIME + 1],
+            heated: vec![0.0; IN_DEAD_TIME + 1],
+            other: vec![0.0; IN_DEAD_TIME + 1],
+            steady: true,
+            known_to_rise: (0, 0),
         })
     }
 
-    /// Up to which step, at a reading, the part stays below `above` and goes on to rise; none where the start already stands still.
-    fn rises_below(&mut self, above: f64, patience: usize) -> usize {
-        let apart = patience * KEPT;
-        let mut far = 2 * apart;
-        while far < STEPS && self.after(far).heated < above && self.rises(far, apart) {
-            far *= 2;
+    /// Up to which step the part stays below `above` and goes on to rise; none where it swings.
+    fn rises_below(&mut self, above: f64, apart: usize) -> usize {
+        side_by_side([Way::of(self, above, apart)].into_iter());
+        if !self.steady {
+            return 0;
         }
-        let below = self.states.partition_point(|state| state.heated < above);
+        let below = self.heated.partition_point(|heated| *heated < above);
         let last = (below.min(STEPS) / KEPT).saturating_sub(1) * KEPT;
-        // At full power the rise becomes slower and slower, once it began.
-        let rises = self.rises(apart, apart) && self.rises(last, apart);
-        if rises { last } else { 0 }
+        let (over, mut to) = self.known_to_rise;
+        if over != apart {
+            to = 0;
+        }
+        while to < last && self.rises(to + KEPT, apart) {
+            to += KEPT;
+        }
+        self.known_to_rise = (apart, to);
+        last.min(to)
     }
 
     /// Whether it rose within some steps before one; what has had no time for it did.
     fn rises(&self, at: usize, apart: usize) -> bool {
-        let state = |at: usize| self.states.get(at).map_or(f64::INFINITY, |state| state.heated);
-        at < apart || state(at) - state(at - apart) >= STILL
+        let heated = |at: usize| self.heated.get(at).copied().unwrap_or(f64::INFINITY);
+        at < apart || heated(at) - heated(at - apart) >= STILL
     }
 
     /// After so many steps, of which the first are the dead time.
     fn after(&mut self, steps: usize) -> Above {
-        while self.states.len() <= steps {
-            let last = self.states[self.states.len() - 1];
-            self.states.push(self.steps.next(last, 1.0));
+        while self.heated.len() <= steps {
+            Way::block(&mut [Way::of(self, f64::INFINITY, 1)]);
         }
-        self.states[steps]
+        let heated = |back: usize| self.heated[steps.saturating_sub(back)];
+        self.steps
+            .resumed(self.other[steps], [heated(0), heated(1), heated(2)])
+    }
+}
+
+/// A course that goes on to where all its heat-ups are at full power.
+struct Way<'c> {
+    course: &'c mut FullPower,
+    /// So far above the air.
+    above: f64,
+    /// Over so many steps it must rise.
+    apart: usize,
+}
+
+impl<'c> Way<'c> {
+    fn of(course: &'c mut FullPower, above: f64, apart: usize) -> Self {
+        Self { course, above, apart }
+    }
+}
+
+impl Stepped for Way<'_> {
+    fn goes_on(&self) -> bool {
+        let last = self.course.heated.len() - 1;
+        let there = self.course.heated[last] >= self.above;
+        !there && last < STEPS && self.course.rises(last, self.apart)
+    }
+
+    fn block<const N: usize>(ways: &mut [Self; N]) {
+        let lasts = ways
+            .each_mut()
+            .map(|way| way.course.after(way.course.heated.len() - 1));
+        let mut lasts = lasts.into_iter();
+        let mut parts = Abreast::of(
+            ways.each_ref()
+                .map(|way| (&way.course.steps, lasts.next().expect("one a way"))),
+        );
+        for _ in 0..IN_DEAD_TIME {
+            parts.advance(&[1.0; N]);
+            for (lane, way) in ways.iter_mut().enumerate() {
+                let state = parts.state(lane);
+                way.course.steady &= state.heated >= state.before;
+                way.course.heated.push(state.heated);
+                way.course.other.push(state.other);
+            }
+        }
+    }
+}
+
+/// What is stepped in blocks as long as a dead time.
+trait Stepped: Sized {
+    /// Whether there is more of it.
+    fn goes_on(&self) -> bool;
+    /// The next block of each.
+    fn block<const N: usize>(some: &mut [Self; N]);
+}
+
+/// How many are stepped side by side, at the most: about as many as keep a processor busy.
+const SIDE_BY_SIDE: usize = 4;
+
+/// Steps each to its end, some of them side by side.
+fn side_by_side<T: Stepped>(all: impl Iterator<Item = T>) {
+    let mut waiting = all.filter(T::goes_on);
+    let mut lanes: Vec<T> = Vec::with_capacity(SIDE_BY_SIDE);
+    loop {
+        lanes.retain(T::goes_on);
+        lanes.extend(waiting.by_ref().take(SIDE_BY_SIDE - lanes.len()));
+        if lanes.is_empty() {
+            return;
+        }
+        if let Some(lanes) = lanes.first_chunk_mut::<4>() {
+            T::block(lanes);
+        } else if let Some(lanes) = lanes.first_chunk_mut::<3>() {
+            T::block(lanes);
+        } else if let Some(lanes) = lanes.first_chunk_mut::<2>() {
+            T::block(lanes);
+        } else if let Some(lanes) = lanes.first_chunk_mut::<1>() {
+            T::block(lanes);
+        }
     }
 }
 
@@ -139,91 +249,77 @@ impl Approach {
     /// # Source
     /// A simulation of our own; held against another integration with another step.
     pub fn climb(&self, longest: Time) -> Result<Climb, OutOfRange> {
-        let course = FullPower::of(self.part, self.dead_time)?;
-        let begun = Begun {
-            index: 0,
-            state: course.states[0],
-            control: Control::new(self, course.step.base()),
-            climb: Climb::in_steps_of(course.step),
-        };
-        Ok(self.follow(&course, begun, longest))
+        let mut followed = Followed::of(self, &FullPower::of(self.part, self.dead_time)?, longest);
+        side_by_side([&mut followed].into_iter());
+        Ok(followed.into_climb())
     }
 
-    /// As [`Self::climb`], beside other heat-ups of the same part with the same dead time, by their common course at full power.
+    /// As [`Self::climb`], of several heat-ups, each by the course at full power of its part with its dead time: its place among `courses`.
+    ///
+    /// They are stepped side by side, so that none waits for the arithmetic of another. One that no longer meets a demand is not followed to its
+    /// end, and never arrives.
+    ///
+    /// # Panics
+    /// Where a place is beyond the end of `courses`.
     #[must_use]
-    pub fn climb_from(&self, full: &mut FullPower, longest: Time) -> Climb {
-        let mut control = Control::new(self, full.step.base());
-        let mut climb = Climb::in_steps_of(full.step);
-        let (end, patience) = (control.setpoint - self.near.base(), climb.count(longest).max(1));
-        let mut index = full.rises_below(control.asks_for_all_below().min(end), patience);
-        let readings = full.states.iter().step_by(KEPT).map(|state| state.heated);
-        climb.readings.extend(readings.take(index.div_ceil(KEPT)));
-        if index > 0 {
-            control.last = full.states[index - 1].heated;
+    pub fn climbs_from(
+        heat_ups: &[(Self, usize)],
+        courses: &mut [FullPower],
+        longest: Time,
+        demand: Option<Demand>,
+    ) -> Vec<Climb> {
+        let mut above = vec![None::<f64>; courses.len()];
+        for (approach, place) in heat_ups {
+            let control = Control::new(approach, courses[*place].step.base());
+            let until = approach.full_until(&control);
+            above[*place] = Some(above[*place].map_or(until, |known| known.max(until)));
         }
-        while index < STEPS {
-            let reading = full.after(index).heated;
-            if reading >= end || !control.asks_for_all(reading) {
-                break;
-            }
-            if index.is_multiple_of(KEPT) && climb.stands_still(reading, patience) {
-                return climb;
-            }
-            index += 1;
-        }
-        let state = full.after(index);
-        let begun = Begun {
-            index,
-            state,
-            control,
-            climb,
-        };
-        self.follow(full, begun, longest)
+        side_by_side(courses.iter_mut().zip(above).filter_map(|(course, above)| {
+            let apart = apart(course.step, longest);
+            Some(Way::of(course, above?, apart))
+        }));
+        let begun = heat_ups.iter().map(|(approach, place)| Followed {
+            demand,
+            ..approach.begun(&mut courses[*place], longest)
+        });
+        let mut followed: Vec<Followed> = begun.collect();
+        side_by_side(followed.iter_mut());
+        followed.into_iter().map(Followed::into_climb).collect()
     }
 
-    /// The rest of a heat-up that went at full power so far.
-    fn follow(&self, course: &FullPower, begun: Begun, longest: Time) -> Climb {
-        let step = course.step;
-        let Begun {
-            mut index,
-            mut state,
-            mut control,
-            mut climb,
-        } = begun;
-        let (setpoint, end) = (control.setpoint, control.setpoint - self.near.base());
-        let patience = climb.count(longest).max(1);
-        let mut under_way = UnderWay::at_full_power(index);
-        while state.heated < end {
-            if index >= STEPS || index.is_multiple_of(KEPT) && climb.stands_still(state.heated, patience) {
-                return climb;
-            }
-            let share = under_way.exchange(control.output(state.heated));
-            state = course.steps.next(state, share);
-            index += 1;
+    /// So far above the air it is at full power from the start on, whatever it does later.
+    fn full_until(&self, control: &Control) -> f64 {
+        control
+            .asks_for_all_below()
+            .min(control.setpoint[0] - self.near.base())
+    }
+
+    /// The heat-up from where its controller takes power off.
+    fn begun(&self, full: &mut FullPower, longest: Time) -> Followed {
+        let mut begun = Followed::of(self, full, longest);
+        let index = full.rises_below(self.full_until(&begun.control), begun.patience * KEPT);
+        let readings = full.heated.iter().step_by(KEPT);
+        begun.climb.readings.extend(readings.take(index.div_ceil(KEPT)));
+        if index > 0 {
+            begun.control.last = [full.heated[index - 1]];
         }
-        climb.arrives = true;
-        // Between the last two steps.
-        let over = (state.heated - end) / (state.heated - state.before);
-        let late = if over.is_finite() {
-            over.clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        climb.arrival = (step * (index as f64 - late), end);
-        let (mut highest, mut fallen) = (0.0_f64, 0);
-        for after in 0..STEPS - index.min(STEPS) {
-            highest = highest.max(state.heated - setpoint);
-            if state.heated < end {
-                fallen = after;
-            } else if after > AFTER * IN_DEAD_TIME {
+        begun.index = index;
+        loop {
+            begun.state = full.after(begun.index);
+            let reading = begun.state.heated;
+            let ends = begun.index >= STEPS || reading >= begun.end;
+            if ends || !begun.control.asks_for_all(reading) {
                 break;
             }
-            let share = under_way.exchange(control.output(state.heated));
-            state = course.steps.next(state, share);
+            if begun.stands_still(reading) {
+                begun.ended = true;
+                break;
+            }
+            begun.index += 1;
         }
-        climb.overshoot = kelvin(highest);
-        climb.falls_back = step * fallen as f64;
-        climb
+        let whole = |before: usize| f64::from(u8::from(begun.index + before >= IN_DEAD_TIME));
+        begun.shares = core::array::from_fn(whole);
+        begun
     }
 
     /// In how short a time it can rise by so much just before it comes near its setpoint, whatever its controller does; without end where full
@@ -329,12 +425,155 @@ impl Approach {
     }
 }
 
-/// A heat-up at full power so far.
-struct Begun {
+/// Over how many steps a part that rises no more is told from one that does.
+fn apart(step: Time, longest: Time) -> usize {
+    Climb::in_steps_of(step).count(longest).max(1) * KEPT
+}
+
+/// A heat-up as far as it was followed.
+struct Followed {
+    steps: Steps,
+    step: Time,
     index: usize,
     state: Above,
     control: Control,
+    /// The shares of full power that were asked for within the last dead time, the first first.
+    shares: [f64; IN_DEAD_TIME],
     climb: Climb,
+    /// So far above the air it is no longer watched.
+    end: f64,
+    /// For how many readings it may stand still.
+    patience: usize,
+    demand: Option<Demand>,
+    /// Whether it is followed no further.
+    ended: bool,
+    /// How many steps it was followed after it arrived.
+    after: usize,
+    /// At which of them it was last below its end.
+    fallen: usize,
+    /// How far it rose above its setpoint, in kelvins.
+    highest: f64,
+}
+
+impl Followed {
+    /// At its start.
+    fn of(approach: &Approach, course: &FullPower, longest: Time) -> Self {
+        let control = Control::new(approach, course.step.base());
+        let climb = Climb::in_steps_of(course.step);
+        Self {
+            steps: course.steps,
+            step: course.step,
+            index: 0,
+            state: course.steps.begin(0.0, 0.0),
+            shares: [0.0; IN_DEAD_TIME],
+            end: control.setpoint[0] - approach.near.base(),
+            patience: climb.count(longest).max(1),
+            control,
+            climb,
+            demand: None,
+            ended: false,
+            after: 0,
+            fallen: 0,
+            highest: 0.0,
+        }
+    }
+
+    /// Takes note of the next reading, by the one before it; whether there is more to follow.
+    fn read(&mut self, reading: f64, before: f64) -> bool {
+        if !self.climb.arrives {
+            if reading < self.end {
+                if self.index >= STEPS || self.stands_still(reading) || self.rises_too_little() {
+                    return false;
+                }
+                self.index += 1;
+                return true;
+            }
+            self.climb.arrives = true;
+            // Between the last two steps.
+            let over = (reading - self.end) / (reading - before);
+            let late = if over.is_finite() {
+                over.clamp(0.0, 1.0)
+            } else {
+                0.0
+            };
+            self.climb.arrival = (self.step * (self.index as f64 - late), self.end);
+        }
+        self.highest = self.highest.max(reading - self.control.setpoint[0]);
+        if self
+            .demand
+            .is_some_and(|demand| kelvin(self.highest) > demand.overshoot)
+        {
+            self.climb.arrives = false;
+            return false;
+        }
+        if reading < self.end {
+            self.fallen = self.after;
+        } else if self.after > AFTER * IN_DEAD_TIME {
+            return false;
+        }
+        self.after += 1;
+        self.after < STEPS.saturating_sub(self.index)
+    }
+
+    /// Takes a reading where one is kept; whether it rose no more for too long.
+    fn stands_still(&mut self, reading: f64) -> bool {
+        self.index.is_multiple_of(KEPT) && self.climb.stands_still(reading, self.patience)
+    }
+
+    /// Whether the last whole window has shown less than is demanded.
+    fn rises_too_little(&self) -> bool {
+        self.demand.is_some_and(|demand| {
+            let (apart, beyond) = self.climb.window(demand.within);
+            let [end, next] = match self.climb.readings[..] {
+                [.., end, next] => [end, next],
+                _ => return false,
+            };
+            let readings = &self.climb.readings;
+            let before = readings.len().checked_sub(apart + 2).map(|at| readings[at]);
+            before.is_some_and(|before| end + (next - end) * beyond - before < demand.rise.base())
+        })
+    }
+
+    fn into_climb(mut self) -> Climb {
+        self.climb.overshoot = kelvin(self.highest);
+        self.climb.falls_back = self.step * self.fallen as f64;
+        self.climb
+    }
+}
+
+impl Stepped for &mut Followed {
+    fn goes_on(&self) -> bool {
+        !self.ended
+    }
+
+    fn block<const N: usize>(some: &mut [Self; N]) {
+        let mut parts = Abreast::of(some.each_ref().map(|one| (&one.steps, one.state)));
+        let mut controls = Controls::abreast(some.each_ref().map(|one| &one.control));
+        let mut shares: [[f64; N]; IN_DEAD_TIME] =
+            core::array::from_fn(|step| some.each_ref().map(|one| one.shares[step]));
+        let mut readings = [[0.0; N]; IN_DEAD_TIME];
+        for (share, reading) in shares.iter_mut().zip(&mut readings) {
+            *reading = *parts.heated();
+            let asked = controls.output(reading);
+            // What was asked for a dead time ago arrives now.
+            parts.advance(share);
+            *share = asked;
+        }
+        for (lane, one) in some.iter_mut().enumerate() {
+            let mut before = one.state.before;
+            for reading in readings {
+                let reading = reading[lane];
+                if !one.read(reading, before) {
+                    one.ended = true;
+                    break;
+                }
+                before = reading;
+            }
+            one.state = parts.state(lane);
+            one.control = controls.one(lane);
+            one.shares = shares.map(|share| share[lane]);
+        }
+    }
 }
 
 impl Climb {
@@ -365,19 +604,21 @@ impl Climb {
         if !self.arrives || window < self.falls_back {
             return kelvin(0.0);
         }
-        let apart = self.count(window);
-        // What a window has beyond whole readings lies straight between two of them.
-        let beyond = (window / self.step).base() - apart as f64;
+        let (apart, beyond) = self.window(window);
         let later = self.readings.get(apart..).unwrap_or_default();
-        let ends = later
-            .iter()
-            .zip(later.iter().skip(1))
-            .map(|(end, next)| end + (next - end) * beyond);
+        let ends = later.iter().zip(later.iter().skip(1));
+        let ends = ends.map(|(end, next)| end + (next - end) * beyond);
         let rises = self.readings.iter().zip(ends).map(|(before, end)| end - before);
         let (at, risen) = self.arrival;
         let last = risen - self.reading(at - window);
-        let least = rises.fold(last, f64::min);
+        let least = rises.fold(last, |least, rise| if rise < least { rise } else { least });
         kelvin(least.max(0.0))
+    }
+
+    /// How many whole readings a window has, and what it has beyond, which lies straight between two readings.
+    fn window(&self, window: Time) -> (usize, f64) {
+        let apart = self.count(window);
+        (apart, (window / self.step).base() - apart as f64)
     }
 
     /// How far it has risen by a time, straight between readings; nothing before it begins.
@@ -402,50 +643,24 @@ impl Climb {
     }
 }
 
-/// The shares of full power that were asked for within the last dead time.
-struct UnderWay {
-    shares: [f64; IN_DEAD_TIME],
-    next: usize,
-}
+/// A controller with its memory.
+type Control = Controls<1>;
 
-impl UnderWay {
-    /// After so many steps, at each of which all was asked for.
-    fn at_full_power(steps: usize) -> Self {
-        let mut shares = [0.0; IN_DEAD_TIME];
-        for before in steps.saturating_sub(IN_DEAD_TIME)..steps {
-            shares[before % IN_DEAD_TIME] = 1.0;
-        }
-        Self {
-            shares,
-            next: steps % IN_DEAD_TIME,
-        }
-    }
-
-    /// Takes what is asked for now, and gives what was asked for a dead time ago.
-    fn exchange(&mut self, share: f64) -> f64 {
-        let arrives = core::mem::replace(&mut self.shares[self.next], share);
-        self.next += 1;
-        if self.next == IN_DEAD_TIME {
-            self.next = 0;
-        }
-        arrives
-    }
-}
-
-/// The controller with its memory.
-struct Control {
-    gain: f64,
+/// Controllers, each with its memory, side by side.
+#[derive(Clone, Copy)]
+struct Controls<const N: usize> {
+    gain: [f64; N],
     /// What an error of one kelvin adds to the integral in a step.
-    integrates: f64,
+    integrates: [f64; N],
     /// Output for a slope of one kelvin in a step.
-    derives: f64,
+    derives: [f64; N],
     /// What one step leaves of the filtered slope.
-    filter: f64,
+    filter: [f64; N],
     /// In kelvins above the air, as the readings.
-    setpoint: f64,
-    integral: f64,
-    slope: f64,
-    last: f64,
+    setpoint: [f64; N],
+    integral: [f64; N],
+    slope: [f64; N],
+    last: [f64; N],
 }
 
 impl Control {
@@ -453,27 +668,27 @@ impl Control {
         let pid = &approach.pid;
         let (gain, derivative) = (pid.gain.base(), pid.derivative.base());
         Self {
-            gain,
-            integrates: pid.integral.map_or(0.0, |time| gain * step / time.base()),
-            derives: gain * derivative / step,
+            gain: [gain],
+            integrates: [pid.integral.map_or(0.0, |time| gain * step / time.base())],
+            derives: [gain * derivative / step],
             // Filtered with a tenth of its time, as in the predictions of the controller.
-            filter: if derivative > 0.0 {
+            filter: [if derivative > 0.0 {
                 (-10.0 * step / derivative).exp()
             } else {
                 0.0
-            },
-            setpoint: approach.setpoint.base() - approach.part.air.base(),
-            integral: 0.0,
-            slope: 0.0,
-            last: 0.0,
+            }],
+            setpoint: [approach.setpoint.base() - approach.part.air.base()],
+            integral: [0.0],
+            slope: [0.0],
+            last: [0.0],
         }
     }
 
     /// Up to such a reading it asks for more than full power from the start on; the lowest where its derivative has a say.
     fn asks_for_all_below(&self) -> f64 {
-        if self.derives == 0.0 {
+        if self.derives == [0.0] {
             // A hundredth less, so that rounding has no say.
-            self.setpoint - 1.01 / self.gain
+            self.setpoint[0] - 1.01 / self.gain[0]
         } else {
             f64::NEG_INFINITY
         }
@@ -481,29 +696,62 @@ impl Control {
 
     /// Whether it asks for more than full power, as it does from the start on; then it only takes note of the reading.
     fn asks_for_all(&mut self, reading: f64) -> bool {
-        let before = (self.integral, self.slope, self.last);
-        let all = self.output(reading) >= 1.0 && self.integral == before.0;
+        let before = *self;
+        let all = self.output(&[reading]) == [1.0] && self.integral == before.integral;
         if !all {
-            (self.integral, self.slope, self.last) = before;
+            *self = before;
         }
         all
     }
+}
 
-    fn output(&mut self, reading: f64) -> f64 {
-        let error = self.setpoint - reading;
-        let raw = reading - self.last;
-        self.last = reading;
+impl<const N: usize> Controls<N> {
+    fn abreast(all: [&Control; N]) -> Self {
+        Self {
+            gain: all.map(|one| one.gain[0]),
+            integrates: all.map(|one| one.integrates[0]),
+            derives: all.map(|one| one.derives[0]),
+            filter: all.map(|one| one.filter[0]),
+            setpoint: all.map(|one| one.setpoint[0]),
+            integral: all.map(|one| one.integral[0]),
+            slope: all.map(|one| one.slope[0]),
+            last: all.map(|one| one.last[0]),
+        }
+    }
+
+    fn one(&self, lane: usize) -> Control {
+        Controls {
+            gain: [self.gain[lane]],
+            integrates: [self.integrates[lane]],
+            derives: [self.derives[lane]],
+            filter: [self.filter[lane]],
+            setpoint: [self.setpoint[lane]],
+            integral: [self.integral[lane]],
+            slope: [self.slope[lane]],
+            last: [self.last[lane]],
+        }
+    }
+
+    /// The share of full power that each asks for at its reading.
+    #[inline]
+    fn output(&mut self, readings: &[f64; N]) -> [f64; N] {
+        // Quantity by quantity, since so it becomes vectors.
+        let error = abreast::<N>(|lane| self.setpoint[lane] - readings[lane]);
+        let raw = abreast::<N>(|lane| readings[lane] - self.last[lane]);
+        self.last = *readings;
         // By the mean of the step.
-        let added = self.integrates * (error + raw / 2.0);
-        let mut sum = self.gain * error + self.integral + added;
-        if self.derives != 0.0 {
-            self.slope = raw + (self.slope - raw) * self.filter;
-            sum -= self.derives * self.slope;
-        }
-        let held = sum.clamp(0.0, 1.0);
-        if sum == held || (sum > held) != (added > 0.0) {
-            self.integral += added;
-        }
+        let added = abreast::<N>(|lane| self.integrates[lane] * (error[lane] + 0.5 * raw[lane]));
+        self.slope = abreast::<N>(|lane| raw[lane] + (self.slope[lane] - raw[lane]) * self.filter[lane]);
+        let sum = abreast::<N>(|lane| {
+            let proportional = self.gain[lane] * error[lane];
+            proportional + self.integral[lane] + added[lane] - self.derives[lane] * self.slope[lane]
+        });
+        let least = abreast::<N>(|lane| if sum[lane] < 1.0 { sum[lane] } else { 1.0 });
+        let held = abreast::<N>(|lane| if least[lane] > 0.0 { least[lane] } else { 0.0 });
+        // It waits while the output is held, unless that leads back.
+        let further = abreast::<N>(|lane| (sum[lane] - held[lane]) * added[lane]);
+        let taken = abreast::<N>(|lane| if further[lane] > 0.0 { 0.0 } else { added[lane] });
+        self.integral = abreast::<N>(|lane| self.integral[lane] + taken[lane]);
         held
     }
 }

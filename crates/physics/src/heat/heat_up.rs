@@ -5,7 +5,7 @@ use quantity::si::{
 };
 use quantity::{Number, Range};
 
-use super::steps::{Above, Steps};
+use super::steps::{Above, Abreast, Steps};
 use super::two_bodies::{State, TwoBodies};
 use crate::electrics::copper_coefficient;
 use crate::{Formula, OutOfRange};
@@ -197,17 +197,17 @@ impl HeatedPart {
         };
         let above = |temperature: ThermodynamicTemperature| temperature.base() - self.air.base();
         let (limit, heated) = (above(limit), above(start.heated));
-        let mut state = stepper.begin(heated, above(start.other));
-        let mut before = of(state);
+        let mut part = Abreast::of([(&stepper, stepper.begin(heated, above(start.other)))]);
+        let mut before = of(part.state(0));
         for index in 0..=steps(run.duration, step)? {
-            let now = of(state);
+            let now = of(part.state(0));
             if now >= limit {
                 let rise = now - before;
                 let short = if rise > 0.0 { (now - limit) / rise } else { 0.0 };
                 return Ok(Some(step * (index as f64 - short).max(0.0)));
             }
             before = now;
-            state = stepper.next(state, 1.0);
+            part.advance(&[1.0]);
         }
         Ok(None)
     }

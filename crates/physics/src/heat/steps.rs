@@ -77,17 +77,96 @@ impl Steps {
         self.cold / (1.0 + self.grows * above.min(self.grows_to))
     }
 
-    /// One step later at a share of full power.
-    ///
-    /// The power is that at the middle of the step, by where the two states before lead on to, so that no step waits for a division.
-    pub fn next(&self, state: Above, share: f64) -> Above {
-        let (heated, other, power) = (state.heated, state.other, state.power * share);
-        let [first, second] = self.matrix;
+    /// A course resumed where its other body is so far above the air, by its heated body now and in the two steps before.
+    pub fn resumed(&self, other: f64, [heated, before, earlier]: [f64; 3]) -> Above {
         Above {
-            heated: first[0] * heated + first[1] * other + self.rise[0] * power,
-            before: heated,
-            other: second[0] * heated + second[1] * other + self.rise[1] * power,
-            power: self.power(heated + 1.5 * (heated - state.before)),
+            heated,
+            before,
+            other,
+            power: self.power(ahead(before, earlier)),
         }
     }
+}
+
+/// Where a body is in the middle of the step after the coming one, by where the last step leads on to: so no step waits for the division by its
+/// own resistance.
+fn ahead(now: f64, before: f64) -> f64 {
+    now + 1.5 * (now - before)
+}
+
+/// Several parts, stepped side by side: each works while another waits for the arithmetic of its last step.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Abreast<const N: usize> {
+    heated: [f64; N],
+    before: [f64; N],
+    other: [f64; N],
+    power: [f64; N],
+    first: [[f64; N]; 2],
+    second: [[f64; N]; 2],
+    rise: [[f64; N]; 2],
+    cold: [f64; N],
+    grows: [f64; N],
+    grows_to: [f64; N],
+}
+
+impl<const N: usize> Abreast<N> {
+    /// Parts where they are.
+    pub fn of(parts: [(&Steps, Above); N]) -> Self {
+        Self {
+            heated: parts.map(|(_, state)| state.heated),
+            before: parts.map(|(_, state)| state.before),
+            other: parts.map(|(_, state)| state.other),
+            power: parts.map(|(_, state)| state.power),
+            first: [0, 1].map(|column| parts.map(|(steps, _)| steps.matrix[0][column])),
+            second: [0, 1].map(|column| parts.map(|(steps, _)| steps.matrix[1][column])),
+            rise: [0, 1].map(|row| parts.map(|(steps, _)| steps.rise[row])),
+            cold: parts.map(|(steps, _)| steps.cold),
+            grows: parts.map(|(steps, _)| steps.grows),
+            grows_to: parts.map(|(steps, _)| steps.grows_to),
+        }
+    }
+
+    /// So far the heated bodies are above the air.
+    pub fn heated(&self) -> &[f64; N] {
+        &self.heated
+    }
+
+    /// Where one of them is.
+    pub fn state(&self, lane: usize) -> Above {
+        Above {
+            heated: self.heated[lane],
+            before: self.before[lane],
+            other: self.other[lane],
+            power: self.power[lane],
+        }
+    }
+
+    /// One step of each at its share of full power. The power of a step is that in its middle.
+    #[inline]
+    pub fn advance(&mut self, shares: &[f64; N]) {
+        let (heated, other) = (self.heated, self.other);
+        let power = abreast::<N>(|lane| self.power[lane] * shares[lane]);
+        let row = |[of_heated, of_other]: &[[f64; N]; 2], rise: &[f64; N]| {
+            abreast::<N>(|lane| {
+                of_heated[lane] * heated[lane] + of_other[lane] * other[lane] + rise[lane] * power[lane]
+            })
+        };
+        (self.heated, self.other) = (row(&self.first, &self.rise[0]), row(&self.second, &self.rise[1]));
+        let ahead = abreast::<N>(|lane| ahead(heated[lane], self.before[lane]));
+        let straight = abreast::<N>(|lane| {
+            if ahead[lane] < self.grows_to[lane] {
+                ahead[lane]
+            } else {
+                self.grows_to[lane]
+            }
+        });
+        self.power = abreast::<N>(|lane| self.cold[lane] / (1.0 + self.grows[lane] * straight[lane]));
+        self.before = heated;
+    }
+}
+
+/// One number a lane.
+#[inline]
+pub(super) fn abreast<const N: usize>(of: impl Fn(usize) -> f64) -> [f64; N] {
+    core::array::from_fn(of)
 }

@@ -6,7 +6,7 @@ use catalogue::Limits;
 use model::Zone;
 use model::machine::Detail;
 use physics::control::Pid;
-use physics::heat::{Approach, Climb, FallWindow, FullPower, Guarded, RiseWindow, typed_in};
+use physics::heat::{Approach, Climb, Demand, FallWindow, FullPower, Guarded, RiseWindow, typed_in};
 use physics::sensing;
 use quantity::si::{Ratio, TemperatureInterval, ThermodynamicTemperature, Time};
 use quantity::{End, Number, Value, si};
@@ -116,19 +116,29 @@ impl Protection {
         *self.holds_up_to.get_or_init(highest)
     }
 
-    /// Downwards in steps of 50 K to the first that holds, then by halving: the colder a part, the longer until harm, and the more its heater has
-    /// to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again.
+    /// Downwards in steps of 50 K to the first that may hold, then by halving: the colder a part, the longer until harm, and the more its heater
+    /// has to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again. On the way only the
+    /// corner that failed last is asked, where a candidate that fails is out already; what is found is asked at all of them.
     fn highest_held(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
         let mut shared = Shared::of(heating, &self.guarded, model);
-        let mut holds = |fives: u32| {
-            let held = si::celsius(f64::from(fives) * 5.0);
-            let guarded = Guarded { held, ..self.guarded };
+        let celsius = |fives: u32| si::celsius(f64::from(fives) * 5.0);
+        let mut holds = |fives: u32, asked: Asked| {
+            let guarded = Guarded {
+                held: celsius(fives),
+                ..self.guarded
+            };
             let keeps = |slipped: Ratio| slipped >= self.margin;
             keeps(guarded.fall_window(self.margin).slipped_margin()) && {
-                let healthy = Design::of(heating, &guarded, &mut shared).choose_in_time();
-                let rise = healthy
-                    .and_then(|healthy| guarded.rise_window(self.margin, |time| slowest(&healthy, time).1));
-                rise.is_some_and(|rise| keeps(rise.slipped_margin()))
+                let mut design = Design::of(heating, &guarded, &mut shared);
+                let chosen = design.choose_in_time(asked);
+                match asked {
+                    Asked::WorstCorner => chosen.is_some(),
+                    Asked::EveryCorner => chosen.is_some_and(|chosen| {
+                        let healthy = design.healthy(chosen);
+                        let rise = guarded.rise_window(self.margin, |time| slowest(&healthy, time).1);
+                        rise.is_some_and(|rise| keeps(rise.slipped_margin()))
+                    }),
+                }
             }
         };
         let highest = (self.guarded.held.base() - 273.15) / 5.0;
@@ -137,24 +147,34 @@ impl Protection {
             clippy::cast_sign_loss,
             reason = "some hundreds of degrees at the most"
         )]
-        let mut lost = highest.clamp(8.0, 1e3).ceil() as u32;
-        let mut kept = loop {
-            let next = lost.checked_sub(10).filter(|fives| *fives >= 8)?;
-            if holds(next) {
-                break next;
-            }
-            lost = next;
-        };
-        while lost - kept > 1 {
-            let middle = u32::midpoint(kept, lost);
-            if holds(middle) {
-                kept = middle;
-            } else {
-                lost = middle;
-            }
+        let lost = highest.clamp(8.0, 1e3).ceil() as u32;
+        let kept = highest_below(lost, |fives| holds(fives, Asked::WorstCorner))?;
+        if holds(kept, Asked::EveryCorner) {
+            return Some(celsius(kept));
         }
-        Some(si::celsius(f64::from(kept) * 5.0))
+        // Not one corner is the worst everywhere.
+        highest_below(kept, |fives| holds(fives, Asked::EveryCorner)).map(celsius)
     }
+}
+
+/// The highest number below one that is lost which may be kept: downwards by tens to the first, then by halving; none below 8.
+fn highest_below(mut lost: u32, mut keeps: impl FnMut(u32) -> bool) -> Option<u32> {
+    let mut kept = loop {
+        let next = lost.checked_sub(10).filter(|next| *next >= 8)?;
+        if keeps(next) {
+            break next;
+        }
+        lost = next;
+    };
+    while lost - kept > 1 {
+        let middle = u32::midpoint(kept, lost);
+        if keeps(middle) {
+            kept = middle;
+        } else {
+            lost = middle;
+        }
+    }
+    Some(kept)
 }
 
 /// What a window has to tell apart at a heated part; `None` where its body, or what its weakest part bears, is not known.
@@ -190,8 +210,10 @@ struct Shared {
     more: Box<dyn Iterator<Item = Pid>>,
     /// The part at each corner, for some temperature.
     corners: Vec<Approach>,
-    /// Its course at full power, at each corner; nothing where it has none.
-    courses: Vec<Option<FullPower>>,
+    /// Its course at full power, at each corner; nothing where one of them has none.
+    courses: Vec<FullPower>,
+    /// The places of the corners, those that a candidate failed at before the others.
+    order: Vec<usize>,
 }
 
 impl Shared {
@@ -201,14 +223,27 @@ impl Shared {
         let corners = tried.first().map_or_else(Vec::new, |pid| {
             approaches(heating, model.delay, *pid, guarded.held)
         });
-        let course = |corner: &Approach| FullPower::of(corner.part, corner.dead_time).ok();
+        let courses: Result<_, _> = corners
+            .iter()
+            .map(|corner| FullPower::of(corner.part, corner.dead_time))
+            .collect();
         Self {
             tried,
             more: Box::new(more),
-            courses: corners.iter().map(course).collect(),
+            courses: courses.unwrap_or_default(),
+            order: Vec::new(),
             corners,
         }
     }
+}
+
+/// At which corners a candidate is asked.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Asked {
+    /// That alone at which one failed last: what fails there is out.
+    WorstCorner,
+    /// All of them.
+    EveryCorner,
 }
 
 /// A controller and a watch chosen together: the first setting that leaves each healthy heat-up a rise in so short a time that a detached
@@ -217,8 +252,11 @@ struct Design<'s> {
     shared: &'s mut Shared,
     /// The heat-up of each candidate at each corner, as far as it was asked for.
     climbs: Vec<Vec<Option<Climb>>>,
-    /// The corners, those that a candidate failed at before the others; each with its place among the courses.
-    corners: Vec<(usize, Approach)>,
+    setpoint: ThermodynamicTemperature,
+    /// The corner that no controller helps, whatever becomes of the others.
+    lost: Option<usize>,
+    /// The one demand that is made, where no other will be.
+    only: Option<Demand>,
     /// What must be left of a rise.
     owed: TemperatureInterval,
     overshoot: TemperatureInterval,
@@ -227,6 +265,9 @@ struct Design<'s> {
     /// The longest time that is noticed before harm, with the margin.
     soon: Time,
 }
+
+/// How many candidates, or corners, are asked at a time.
+const AT_A_TIME: usize = 4;
 
 impl<'s> Design<'s> {
     fn of(heating: &Heating<'_>, guarded: &Guarded, shared: &'s mut Shared) -> Self {
@@ -238,8 +279,13 @@ impl<'s> Design<'s> {
             .corners
             .iter()
             .map(|corner| Approach { setpoint, ..*corner });
-        let corners: Vec<Approach> = corners.collect();
-        let (latest, soonest) = latest(&corners, owed);
+        let (latest, soonest) = latest(corners, owed);
+        if shared.order.is_empty() {
+            shared.order = (0..shared.corners.len()).collect();
+            if latest > 0 {
+                shared.order.swap(0, latest);
+            }
+        }
         // At the latest a slip is noticed after twice the time: a window had just begun.
         let soon = guarded
             .fall_window(limits.protection_margin.value.high())
@@ -250,15 +296,12 @@ impl<'s> Design<'s> {
         let times: Vec<Time> = times
             .filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest && *time >= soonest)
             .collect();
-        let mut corners: Vec<(usize, Approach)> = corners.into_iter().enumerate().collect();
-        if times.is_empty() && latest < corners.len() {
-            // No controller helps this corner, whatever becomes of the others.
-            corners = vec![corners[latest]];
-        }
         Self {
             climbs: Vec::new(),
+            setpoint,
+            lost: (times.is_empty() && latest < shared.corners.len()).then_some(latest),
             shared,
-            corners,
+            only: None,
             owed,
             overshoot: limits.control_overshoot.value.low(),
             longest: guarded.longest,
@@ -273,18 +316,25 @@ impl<'s> Design<'s> {
         let without_end = TemperatureInterval::from_base(f64::INFINITY);
         let found = [self.overshoot, without_end].into_iter().find_map(|overshoot| {
             let mut suited = times.iter();
-            suited.find_map(|time| self.first_suited(*time, overshoot))
+            suited.find_map(|time| self.first_suited(self.demand(*time, overshoot), Asked::EveryCorner))
         });
         let chosen = found.unwrap_or(0);
         (self.shared.tried[chosen], self.healthy(chosen))
     }
 
-    /// The heat-ups under a controller that leaves a rise in so short a time that a slip is noticed before harm, and does not overshoot; `None`
-    /// where there is none.
-    fn choose_in_time(mut self) -> Option<Vec<(Approach, Climb)>> {
-        let (time, overshoot) = (self.in_time()?, self.overshoot);
-        let chosen = self.first_suited(time, overshoot)?;
-        Some(self.healthy(chosen))
+    /// A controller that leaves a rise in so short a time that a slip is noticed before harm, and does not overshoot; `None` where there is none.
+    fn choose_in_time(&mut self, asked: Asked) -> Option<usize> {
+        let demand = self.demand(self.in_time()?, self.overshoot);
+        self.only = Some(demand);
+        self.first_suited(demand, asked)
+    }
+
+    fn demand(&self, within: Time, overshoot: TemperatureInterval) -> Demand {
+        Demand {
+            rise: self.owed,
+            within,
+            overshoot,
+        }
     }
 
     /// The longest time in which a slip is noticed before harm.
@@ -293,66 +343,104 @@ impl<'s> Design<'s> {
         times.filter(|time| *time <= self.soon).reduce(Number::larger)
     }
 
-    /// The heat-ups under a candidate, at each corner.
+    /// The heat-ups under a candidate, at each corner; where no controller helps one of them, at that alone.
     fn healthy(&mut self, chosen: usize) -> Vec<(Approach, Climb)> {
-        let pid = self.shared.tried[chosen];
-        let climbs = (0..self.corners.len()).filter_map(|corner| {
-            let approach = Approach {
-                pid,
-                ..self.corners[corner].1
-            };
-            Some((approach, self.climb(chosen, corner)?.clone()))
+        let corners = self
+            .lost
+            .map_or(0..self.shared.corners.len(), |lost| lost..lost + 1);
+        let all: Vec<(usize, usize)> = corners.map(|corner| (chosen, corner)).collect();
+        self.follow(&all);
+        let climbs = all.into_iter().filter_map(|(chosen, corner)| {
+            let climb = self.climbs[chosen].get_mut(corner)?.take()?;
+            Some((self.approach(chosen, corner), climb))
         });
         climbs.collect()
     }
 
     /// The first candidate that suits.
-    fn first_suited(&mut self, time: Time, overshoot: TemperatureInterval) -> Option<usize> {
+    fn first_suited(&mut self, demand: Demand, asked: Asked) -> Option<usize> {
         let mut at = 0;
         loop {
-            if at == self.shared.tried.len() {
-                let next = self.shared.more.next()?;
+            // Mostly the first suits, or none of many.
+            let some = if at == 0 { 1 } else { AT_A_TIME };
+            while self.shared.tried.len() < at + some
+                && let Some(next) = self.shared.more.next()
+            {
                 self.shared.tried.push(next);
             }
-            if self.suits(at, time, overshoot) {
-                return Some(at);
+            let some = at..self.shared.tried.len().min(at + some);
+            if some.is_empty() {
+                return None;
             }
-            at += 1;
+            at = some.end;
+            if let Some(worst) = self.shared.order.first() {
+                let first: Vec<(usize, usize)> = some.clone().map(|candidate| (candidate, *worst)).collect();
+                self.follow(&first);
+            }
+            for candidate in some {
+                if self.suits(candidate, demand, asked) {
+                    return Some(candidate);
+                }
+            }
         }
     }
 
-    /// Whether every healthy heat-up under a candidate shows what it owes within a time, and overshoots by no more than is allowed.
-    fn suits(&mut self, candidate: usize, time: Time, overshoot: TemperatureInterval) -> bool {
-        for corner in 0..self.corners.len() {
-            let owed = self.owed;
-            let keeps = |climb: &Climb| climb.least_rise(time) >= owed && climb.overshoot <= overshoot;
-            if !self.climb(candidate, corner).is_some_and(keeps) {
-                // It will be the first to be asked of the next candidate.
-                self.corners.swap(0, corner);
-                for climbs in &mut self.climbs {
-                    climbs.swap(0, corner);
+    /// Whether every healthy heat-up that is asked under a candidate meets a demand.
+    fn suits(&mut self, candidate: usize, demand: Demand, asked: Asked) -> bool {
+        let corners = match asked {
+            Asked::WorstCorner => 1.min(self.shared.order.len()),
+            Asked::EveryCorner => self.shared.order.len(),
+        };
+        let mut from = 0;
+        while from < corners {
+            let to = corners.min(if from == 0 { 1 } else { from + AT_A_TIME });
+            let some: Vec<(usize, usize)> = self.shared.order[from..to]
+                .iter()
+                .map(|corner| (candidate, *corner))
+                .collect();
+            self.follow(&some);
+            for (at, (_, corner)) in (from..to).zip(some) {
+                if !self.climbs[candidate]
+                    .get(corner)
+                    .and_then(Option::as_ref)
+                    .is_some_and(|climb| demand.met_by(climb))
+                {
+                    // It will be the first to be asked of the next candidate.
+                    self.shared.order.swap(0, at);
+                    return false;
                 }
-                return false;
             }
+            from = to;
         }
         true
     }
 
-    fn climb(&mut self, candidate: usize, corner: usize) -> Option<&Climb> {
-        while self.climbs.len() <= candidate {
-            self.climbs.push(vec![None; self.corners.len()]);
+    /// Follows the heat-ups of some candidates at some corners that are not known yet.
+    fn follow(&mut self, some: &[(usize, usize)]) {
+        let (candidates, corners) = (self.shared.tried.len(), self.shared.courses.len());
+        self.climbs.resize_with(candidates, || vec![None; corners]);
+        let unknown = some
+            .iter()
+            .filter(|(candidate, corner)| matches!(self.climbs[*candidate].get(*corner), Some(None)));
+        let unknown: Vec<(usize, usize)> = unknown.copied().collect();
+        let heat_ups = unknown
+            .iter()
+            .map(|(candidate, corner)| (self.approach(*candidate, *corner), *corner));
+        let heat_ups: Vec<(Approach, usize)> = heat_ups.collect();
+        let climbs = Approach::climbs_from(&heat_ups, &mut self.shared.courses, self.longest, self.only);
+        for ((candidate, corner), climb) in unknown.into_iter().zip(climbs) {
+            self.climbs[candidate][corner] = Some(climb);
         }
-        let known = &mut self.climbs[candidate][corner];
-        if known.is_none() {
-            let (place, corner) = self.corners[corner];
-            let approach = Approach {
-                pid: self.shared.tried[candidate],
-                ..corner
-            };
-            let full = self.shared.courses[place].as_mut()?;
-            *known = Some(approach.climb_from(full, self.longest));
+    }
+
+    /// A corner under a candidate.
+    fn approach(&self, candidate: usize, corner: usize) -> Approach {
+        let (setpoint, pid) = (self.setpoint, self.shared.tried[candidate]);
+        Approach {
+            setpoint,
+            pid,
+            ..self.shared.corners[corner]
         }
-        known.as_ref()
     }
 }
 
@@ -362,8 +450,8 @@ fn owed(heating: &Heating<'_>, guarded: &Guarded) -> TemperatureInterval {
 }
 
 /// Which corner can rise by what it owes in no shorter a time than the others, whatever its controller does, and that time.
-fn latest(corners: &[Approach], owed: TemperatureInterval) -> (usize, Time) {
-    let times = corners.iter().map(|corner| corner.soonest(owed)).enumerate();
+fn latest(corners: impl Iterator<Item = Approach>, owed: TemperatureInterval) -> (usize, Time) {
+    let times = corners.map(|corner| corner.soonest(owed)).enumerate();
     let latest = times.reduce(|latest, next| if next.1 > latest.1 { next } else { latest });
     latest.unwrap_or((0, Time::from_base(0.0)))
 }
@@ -372,7 +460,7 @@ fn latest(corners: &[Approach], owed: TemperatureInterval) -> (usize, Time) {
 fn climbs(heating: &Heating<'_>, guarded: &Guarded, delay: Value<Time>, pid: Pid) -> Vec<(Approach, Climb)> {
     let longest = heating.pair.limits().protection_longest.value.low();
     let mut approaches = approaches(heating, delay, pid, guarded.held);
-    let (latest, soonest) = latest(&approaches, owed(heating, guarded));
+    let (latest, soonest) = latest(approaches.iter().copied(), owed(heating, guarded));
     if soonest > longest {
         approaches = vec![approaches[latest]];
     }

@@ -1,6 +1,6 @@
 //! The rails of a board: at which voltage, and what each draws from the one that feeds it.
 
-use model::board::{Board, RailId};
+use model::board::{Board, Port, RailId};
 use model::{RailSource, Swap};
 use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Value, si};
@@ -15,6 +15,26 @@ pub fn supply_voltage(swap: &Swap) -> Value<ElectricPotential> {
         .map_or(Value::exact(si::volt(f64::NAN)), |(_, supply)| {
             supply.voltage.value
         })
+}
+
+/// The voltage of the supply that the old board had.
+#[must_use]
+pub fn old_supply_voltage(swap: &Swap) -> Value<ElectricPotential> {
+    let stated = swap
+        .machine
+        .supplies()
+        .next()
+        .and_then(|(_, supply)| supply.old_voltage);
+    stated.map_or_else(|| supply_voltage(swap), |old| old.value)
+}
+
+/// The voltages that a port of the old board gave: none, one, or those that its jumper offers.
+#[must_use]
+pub fn old_voltages(swap: &Swap, port: &Port) -> Vec<Value<ElectricPotential>> {
+    let rails = swap.old.rails_of(port).into_iter();
+    let made = rails.map(|rail| swap.old.rail(rail).made.as_ref());
+    made.map(|made| made.map_or_else(|| old_supply_voltage(swap), |made| made.voltage.value))
+        .collect()
 }
 
 /// The voltage of a rail: as the board makes it, or the machine's supply for the input.

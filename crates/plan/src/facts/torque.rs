@@ -15,7 +15,7 @@ pub(crate) mod workings;
 
 pub use asked::Asked;
 pub use curves::{Curve, CurvePoint, Demand, curves};
-pub use drive::{Given, old_supply};
+pub use drive::Given;
 pub use on_axis::asked;
 pub use reach::{Corners, On, Reach, corners, reach};
 pub use reserve::{axis_speed, usable, with_reserve};

@@ -220,6 +220,7 @@ checks! {
         board_height, Mechanics, Function, "Height under the lid";
         openings, Mechanics, Function, "Connector alignment";
         completeness, Choice, Safety, "What the machine must have";
+        unstated, Choice, Function, "Facts that are not stated";
         unassigned, Choice, Function, "Unassigned devices";
         wishes, Choice, Function, "Wishes";
         spare_ports, Choice, Function, "Unused ports";

@@ -33,8 +33,15 @@ fn a_new_lead_reaches_no_farther_than_it_is_long() {
             .pair("cable-length", "BP", "PROBE")
     };
     let way = at("2 m").value.expect("a way").nominal;
-    assert_eq!(at("2 m").verdict, Verdict::Pass);
-    assert_eq!(at(&format!("{:.1} mm", way * 1e3 + 0.1)).verdict, Verdict::Pass);
+    // How much of it lies outside the case nobody said: that is open, however long it is.
+    for long_enough in [at("2 m"), at(&format!("{:.1} mm", way * 1e3 + 0.1))] {
+        assert_eq!(long_enough.verdict, Verdict::Note);
+        assert!(long_enough.asks && long_enough.margin.is_some_and(|margin| margin >= 0.0));
+    }
+    let told = Case::new()
+        .cable("BP", "length = '2 m'")
+        .cable("BP", "outside = '0.4 m'");
+    assert_eq!(told.pair("cable-length", "BP", "PROBE").verdict, Verdict::Pass);
     let short = at(&format!("{:.1} mm", way * 1e3 - 10.0));
     assert_eq!(short.verdict, Verdict::Caution);
     // The plan has an extension for what is missing, as many as it takes.

@@ -93,3 +93,22 @@ fn a_heat_capacity_is_held_against_the_bodies() {
     assert_eq!(found(&with("19.4 J/K ± 5 %"))[0].1, Verdict::Pass);
     only(&with("60 J/K ± 5 %"), "H1-body");
 }
+
+/// A device ran at what its old port gave.
+#[test]
+fn a_voltage_that_its_old_port_did_not_give_is_named() {
+    let found = |case: &Case, tag: &str| {
+        let id = format!("contradictions:{tag}-old-voltage");
+        found(case).iter().any(|(own, _)| *own == id)
+    };
+    for (tag, volts) in [("F1", "12 V"), ("F1", "5 V ± 10 %"), ("H1", "12 V")] {
+        let case = Case::new().device(tag, &format!("voltage = '{volts}'"));
+        assert!(found(&case, tag), "{tag} {volts}");
+    }
+    // Its old supply was another.
+    let replaced = Case::new()
+        .device("F1", "voltage = '12 V'")
+        .device("PS", "old_voltage = '12 V'");
+    assert!(!found(&replaced, "F1"));
+    assert!(found(&replaced, "H1"));
+}

@@ -152,5 +152,11 @@ fn of_all_subsets_the_one_with_the_least_largest_distance() {
 
 #[test]
 fn without_holes_it_is_not_known() {
-    assert_eq!(holes("").whole("hole-pattern").verdict, Verdict::Note);
+    let finding = holes("").whole("hole-pattern");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(
+        finding.asks && finding.headline.contains("is open"),
+        "{}",
+        finding.headline
+    );
 }

@@ -47,3 +47,26 @@ fn the_supply_is_warned_of_when_its_terminals_changed_places() {
     let turned = Case::new().port("POWER", "pins = ['-', '+']");
     assert_eq!(verdict(&turned, "PS", "POWER"), Verdict::Caution);
 }
+
+/// Wires that go on one by one, and look alike.
+#[test]
+fn wires_that_look_alike_are_told_apart_before_they_come_off() {
+    let found = |case: &Case, tag: &str, port: &str| {
+        let all = case.load().pairs("polarity", tag, port);
+        all.into_iter()
+            .any(|finding| finding.id == format!("polarity:{tag}-colours"))
+    };
+    for (colours, expected) in [
+        ("['BK', 'BK']", true),
+        ("['RD', 'BK']", false),
+        ("['--', '--']", false),
+    ] {
+        let case = Case::new().cable("PS", &format!("colours = {colours}"));
+        assert_eq!(found(&case, "PS", "POWER"), expected, "{colours}");
+    }
+    // A plug that goes on as it is needs no colours; one that is made anew does.
+    let fan = Case::new().cable("F1", "colours = ['BK', 'BK']");
+    assert!(!found(&fan, "F1", "FAN1"));
+    let crimped = fan.port("FAN1", "connector = 'crimp 2.0 mm'");
+    assert!(found(&crimped, "F1", "FAN1"));
+}

@@ -61,3 +61,32 @@ fn the_drop_counts_wires_and_terminals() {
     let long = bare().cable("PS", "length = '4 m'");
     assert_eq!(about(&long, "drop").verdict, Verdict::Caution);
 }
+
+/// Two wires and two terminals of a pole side by side: half of the resistance.
+#[test]
+fn two_wires_of_a_pole_halve_the_drop() {
+    let pins = "pins = ['+', '+', '-', '-']";
+    let double = bare()
+        .cable("PS", pins)
+        .old_port("POWER", pins)
+        .port("POWER", pins);
+    let drop = |case: &Case| about(case, "drop").value.expect("a share").nominal;
+    assert!((drop(&double) / drop(&bare()) - 0.5).abs() < 1e-9);
+}
+
+/// What lies in series before every heater is the cable of the supply too, of two wires a pole half of it.
+#[test]
+fn a_heater_gets_less_behind_one_wire_than_behind_two() {
+    let pins = "pins = ['+', '+', '-', '-']";
+    let double = bare()
+        .cable("PS", pins)
+        .old_port("POWER", pins)
+        .port("POWER", pins);
+    let arrives = |case: &Case| {
+        let finding = case.pair("device-voltage", "H2", "BED");
+        let working = finding.working.iter().find(|working| working.symbol == "U");
+        24.0 - working.expect("the voltage at the heater").result.low
+    };
+    assert!(arrives(&double) < arrives(&bare()));
+    assert!(arrives(&double) > 0.5 * arrives(&bare()));
+}

@@ -38,3 +38,31 @@ fn data_of_lights_tolerates_no_other() {
             .is_some_and(|remedy| remedy.contains("another timer"))
     );
 }
+
+/// What is too fast to be made without a timer has one, told or not; what is slow may have none.
+#[test]
+fn a_timer_that_nobody_stated_is_asked_for() {
+    let without = |port: &str| {
+        let head = format!("[[port]]\nname = \"{port}\"");
+        Case::new().without_line("new.toml", &head, "timer")
+    };
+    let findings = without("LIGHT").load().wholes_at("timers", &PLACES);
+    assert_eq!(findings.len(), 1);
+    assert_eq!(
+        (findings[0].verdict, findings[0].id.as_str()),
+        (Verdict::Caution, "timers:unstated")
+    );
+    assert!(
+        findings[0].asks && findings[0].headline.contains("LIGHT (LS)"),
+        "{}",
+        findings[0].headline
+    );
+    let slow = without("HEAT1").load().wholes_at("timers", &PLACES);
+    assert_eq!(slow[0].verdict, Verdict::Pass);
+    // A board that tells of no timer at all was never described that far.
+    let heads = ["HEAT1", "BED", "FAN1", "FAN2", "LIGHT"].map(|port| format!("[[port]]\nname = \"{port}\""));
+    let none = heads.iter().fold(Case::new(), |case, head| {
+        case.without_line("new.toml", head, "timer")
+    });
+    assert_eq!(none.load().wholes_at("timers", &PLACES)[0].verdict, Verdict::Note);
+}

@@ -1,7 +1,6 @@
 //! Control terms of hot end, bed and chamber: a start where power or sensing changed, to be tuned again.
 
 use model::Zone;
-use model::board::RailId;
 use model::machine::{Detail, Heater};
 use physics::control::Pid;
 use physics::{Worked, electrics, named, work};
@@ -61,10 +60,8 @@ fn old_voltage(pair: &Pair<'_>) -> Option<Value<ElectricPotential>> {
     if !pair.device().is_direct_heater() {
         return None;
     }
-    let rails = pair.swap.old.rails_of(pair.old_port()?);
-    match rails[..] {
-        [RailId::INPUT] => Some(plan::torque::old_supply(pair)),
-        [rail] => Some(plan::rail_voltage(pair.swap, &pair.swap.old, rail)),
+    match plan::rails::old_voltages(pair.swap, pair.old_port()?)[..] {
+        [gave] => Some(gave),
         _ => None,
     }
 }

@@ -15,6 +15,7 @@ use quantity::{Number, Value, si};
 use crate::facts::axes;
 use crate::facts::driving;
 use crate::facts::pair::{Pair, old_port};
+use crate::facts::rails::old_supply_voltage;
 use crate::facts::torque::winding::{self, Winding};
 
 /// A motor on a driver.
@@ -113,7 +114,13 @@ impl Given {
         let limits = pair.limits();
         let as_stated = driver.on_resistance.map(|_| driver).or_else(|| pair.driver());
         let switches = switches(limits, as_stated.unwrap_or(driver));
-        Self::of(limits, motor, driver, (old_supply(pair), Some(switches)), shared)
+        Self::of(
+            limits,
+            motor,
+            driver,
+            (old_supply_voltage(pair.swap), Some(switches)),
+            shared,
+        )
     }
 
     fn drive(&self, (holding, rated): Magnet, end: fn(&Corner) -> End) -> MotorDrive {
@@ -402,16 +409,4 @@ fn switches(limits: &Limits, driver: &Driver) -> Value<ElectricalResistance> {
     let on = stated.unwrap_or(limits.driver_on_resistance.value);
     let hot = limits.switch_hot_resistance_factor.value.high();
     Value::between(on.low(), on.nominal(), on.high() * hot)
-}
-
-/// The supply that the old board had.
-#[must_use]
-pub fn old_supply(pair: &Pair<'_>) -> Value<ElectricPotential> {
-    let stated = pair
-        .swap
-        .machine
-        .supplies()
-        .next()
-        .and_then(|(_, supply)| supply.old_voltage);
-    stated.map_or_else(|| pair.supply_voltage(), |old| old.value)
 }

@@ -7,7 +7,7 @@ use crate::facts::PairFacts;
 use crate::facts::harness::ActionKind;
 use crate::facts::place::Route;
 use crate::facts::reach::{self, By, Reach};
-use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Side, Subject, Verdict};
 
 pub(crate) const ID: &str = "cable-length";
 
@@ -21,6 +21,24 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     }
     let Some(reach) = pair.reach() else { return };
     let (way, bound) = (Value::exact(reach.new_way.length()), Value::exact(reach.reaches));
+    if reach.by == By::Length && reach.missing().is_none() {
+        // All of it inside the case is its best; what lies outside is for its owner to say.
+        judge.say(Verdict::Note, || {
+            let headline = format!(
+                "whether {} reaches {way} into the case for {} is open. {}",
+                pair.device_name(),
+                pair.port_name(),
+                known(pair, &reach)
+            );
+            Finding::new(headline, "common-practice")
+                .against(way, Side::AtMost, bound)
+                .at(pair.device().cable.length.place)
+                .working(to(reach.new_way, pair.port_name()))
+                .asking()
+                .remedy("lay the cable to the place first, or measure what lies outside the case and state it as `outside`")
+        });
+        return;
+    }
     judge.at_most(way, bound, Verdict::Caution, || {
         let headline = format!(
             "{} must reach {way} into the case for {}. {}",

@@ -8,7 +8,7 @@ use quantity::{Number, Quantity, Value};
 
 use crate::facts::heating::capacity_of;
 use crate::facts::loads;
-use crate::facts::rails::rail_voltage;
+use crate::facts::rails::{old_voltages, rail_voltage};
 use crate::facts::{WholeFacts, name_of, old_port};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
@@ -22,6 +22,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let device = swap.machine.device(id);
         colours(device, judge);
         at_old_port(swap, device, judge);
+        fed_before(facts, device, judge);
     }
     for board in [&swap.old, facts.board] {
         places(board, judge);
@@ -285,6 +286,41 @@ fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
         ("current", &taken),
         (&old, &given.value),
     );
+}
+
+/// A device ran at what its old port gave: one that is made for another voltage was noted wrongly, or was never well fed.
+fn fed_before(facts: &WholeFacts<'_>, device: &Device, judge: &mut Judge) {
+    let swap = facts.swap;
+    let Some(port) = old_port(swap, device).filter(|_| !matches!(device.detail, Detail::Supply(_))) else {
+        return;
+    };
+    let made_for = loads::voltage_band(&device.detail, facts.limits());
+    let Some((rated, made_for)) = loads::rated(&device.detail).zip(made_for) else {
+        return;
+    };
+    let gave = old_voltages(swap, port);
+    let fits = |gave: &Value<_>| made_for.low() <= gave.high() && gave.low() <= made_for.high();
+    let Some(first) = gave.first().filter(|_| !gave.iter().any(fits)) else {
+        return;
+    };
+    let about = Subject {
+        device: Some(device.tag.value.clone()),
+        port: None,
+        other: Some("old voltage".to_owned()),
+    };
+    judge.say(Verdict::Caution, || {
+        let headline = format!(
+            "{} is made for {}, and its old port {} gave {}",
+            name_of(device),
+            brief(rated.nominal()),
+            port.name,
+            brief(first.nominal())
+        );
+        Finding::new(headline, "own-statement")
+            .about(about)
+            .at(rated.place)
+            .remedy("read its label, and measure its old port. Where the supply was another, state `old_voltage` of the supply")
+    });
 }
 
 /// Two ports of a board are not in one place.

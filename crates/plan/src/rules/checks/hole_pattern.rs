@@ -17,10 +17,11 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let possible = holes.min(posts);
     let place = board.outline.hole_diameter.place;
     if possible < 2 {
-        judge.say(Verdict::Note, || {
+        judge.say(Verdict::Caution, || {
             let headline = format!("whether the board fits the posts is open: {holes} holes and {posts} posts are described");
             Finding::new(headline, "kabsch-1976")
                 .at(place)
+                .asking()
                 .remedy("measure the centres of holes and posts with a caliper and state them, or hold the board into the case")
         });
         return;

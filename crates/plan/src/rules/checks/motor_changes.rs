@@ -4,7 +4,8 @@ use quantity::si::Torque;
 use quantity::{Number, Value};
 
 use crate::facts::axes::{self, motor_of};
-use crate::facts::torque::{self, Given};
+use crate::facts::rails::old_supply_voltage;
+use crate::facts::torque::Given;
 use crate::facts::{PairFacts, WholeFacts, kinematics};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
@@ -73,7 +74,7 @@ fn reasons(pair: &PairFacts<'_>, old: &Given, new: &Given) -> Vec<String> {
             brief(rms(old))
         ));
     }
-    let (before, after) = (torque::old_supply(pair), pair.supply_voltage());
+    let (before, after) = (old_supply_voltage(pair.swap), pair.supply_voltage());
     if differ(before.nominal().base(), after.nominal().base()) {
         out.push(format!(
             "The supply gives {} in place of {}",

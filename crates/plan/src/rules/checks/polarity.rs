@@ -7,9 +7,12 @@ use model::machine::Detail;
 
 use crate::facts::PairFacts;
 use crate::facts::harness::ActionKind;
-use crate::rules::judging::{Finding, Handling, Judge, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "polarity";
+
+/// The word for a colour that is not known.
+const UNKNOWN: &str = "--";
 
 /// Only a plug that goes on as it is can go on wrongly; the supply is asked too, since its two ends go where they went before.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
@@ -18,13 +21,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     }
     if matches!(device.detail, Detail::Supply(_)) {
-        return supply(pair, judge);
+        supply(pair, judge);
+        return alike(pair, judge);
     }
     let (wires, pins) = (&device.cable.pins, &pair.port().pins);
     let goes_on =
         matches!(pair.work(), Some(WorkKind::PlugOver | WorkKind::PlugLoose)) && wires.len() == pins.len();
     let has_poles = wires.iter().any(|wire| pole(wire.value).is_some());
-    if !goes_on || !has_poles {
+    if !goes_on && has_poles {
+        return alike(pair, judge);
+    }
+    if !has_poles {
         return;
     }
     let wrong = || {
@@ -71,6 +78,39 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             )
             .handled_by(Handling::wiring(tag, ActionKind::RePin))
             .handled_by(Handling::step("poles", tag))
+    });
+}
+
+/// Wires that go on one by one are told apart by their colours, unless plus has that of minus.
+fn alike(pair: &PairFacts<'_>, judge: &mut Judge) {
+    let cable = &pair.device().cable;
+    let colour_of = |wanted: Pole| {
+        let wires = cable.pins.iter().zip(&cable.colours);
+        let known = wires.filter(|(_, colour)| colour.value != UNKNOWN);
+        let mut of_pole = known.filter(move |(wire, _)| pole(wire.value) == Some(wanted));
+        of_pole.next().map(|(_, colour)| colour)
+    };
+    let (Some(plus), Some(minus)) = (colour_of(Pole::Plus), colour_of(Pole::Minus)) else {
+        return;
+    };
+    if plus.value != minus.value {
+        return;
+    }
+    judge.say(Verdict::Caution, || {
+        let words = format!(
+            "plus and minus of {} have the same colour, {}. At {} a colour does not tell them apart",
+            pair.device_name(),
+            plus.value,
+            pair.port_name()
+        );
+        Finding::new(words, "common-practice")
+            .about(Subject {
+                device: Some(pair.device().tag.value.clone()),
+                port: None,
+                other: Some("colours".to_owned()),
+            })
+            .at(plus.place)
+            .remedy("find + with a meter at its old port, and mark it before you unplug it. Note it under `colours`, such as \"RDBK\"")
     });
 }
 

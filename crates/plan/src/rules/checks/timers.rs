@@ -23,6 +23,10 @@ enum Pulses {
 }
 
 impl Pulses {
+    /// Whether they are too fast to be made without a timer.
+    fn need_timer(self) -> bool {
+        matches!(self, Pulses::Fast | Pulses::Data)
+    }
     fn words(self) -> &'static str {
         match self {
             Pulses::Slow => "slow pulses",
@@ -85,7 +89,33 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             ))
         });
     }
-    if !clash {
+    // What can be pulsed without a timer shares none.
+    let untold = || {
+        facts
+            .pairs()
+            .filter(|pair| pair.port().timer.is_none() && pulses(pair).is_some_and(Pulses::need_timer))
+    };
+    if let Some(first) = untold().next() {
+        // Where a board's file tells no timer at all, the shares of its outputs were never described.
+        let told = facts.board.ports.iter().any(|port| port.timer.is_some());
+        let verdict = if told { Verdict::Caution } else { Verdict::Note };
+        judge.say(verdict, || {
+            let names: Vec<String> = untold()
+                .map(|pair| format!("{} ({})", pair.port_name(), pair.device().tag.value))
+                .collect();
+            Finding::new(
+                format!(
+                    "the timer of {} is not stated. Whether loads share one and need different pulses is open",
+                    names.join(", ")
+                ),
+                "common-practice",
+            )
+            .about(Subject::named("unstated"))
+            .at(first.port().place)
+            .asking()
+            .remedy("look up the timers of these pins in the table of the processor and state `timer`")
+        });
+    } else if !clash {
         judge.say(Verdict::Pass, || {
             Finding::new(
                 "loads that share a timer need the same kind of pulses",

@@ -369,6 +369,28 @@ mod tests {
         assert_eq!(verdict(f64::NAN, f64::NAN).0, Verdict::Blocker);
     }
 
+    /// What is left to decide before the plan was looked at: cautions and blockers, and whatever the plan claims to deal with; never a pass.
+    #[test]
+    fn a_caution_is_left_to_decide_and_a_pass_is_not() {
+        let disposed = |verdict: Verdict, handled: bool| {
+            let mut judge = Judge::keeping();
+            judge.say(verdict, || {
+                let finding = Finding::new("a fan", "common-practice").remedy("another fan");
+                let row = Handling::step("ambient", "F1");
+                if handled { finding.handled_by(row) } else { finding }
+            });
+            let finding = judge.into_findings().remove(0);
+            (finding.disposition, finding.handled_by.len())
+        };
+        for verdict in [Verdict::Caution, Verdict::Blocker] {
+            assert_eq!(disposed(verdict, false), (Disposition::ToDecide, 0));
+            assert_eq!(disposed(verdict, true), (Disposition::ToDecide, 1));
+        }
+        assert_eq!(disposed(Verdict::Note, true), (Disposition::ToDecide, 1));
+        assert_eq!(disposed(Verdict::Note, false), (Disposition::NothingToDo, 0));
+        assert_eq!(disposed(Verdict::Pass, true), (Disposition::NothingToDo, 0));
+    }
+
     #[test]
     fn the_worst_corner_decides() {
         let mut judge = Judge::keeping();
