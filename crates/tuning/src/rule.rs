@@ -119,7 +119,7 @@ mod tests {
         let period = 2.0 * 90.0 * (2.0 * (3.0_f64 / 90.0).exp() - 1.0).ln();
         let relay = of(RELAY);
         let near = |found: f64, expected: f64| {
-            assert!((found / expected - 1.0).abs() < 0.01, "{found} for {expected}")
+            assert!((found / expected - 1.0).abs() < 0.01, "{found} for {expected}");
         };
         near(
             relay.gain.base(),
