@@ -215,6 +215,15 @@ fn head() -> Result<String, String> {
         .find_map(|line| line.strip_prefix("model name")?.split_once(':'));
     let peers = std::fs::read_to_string(root().join("xtask/peers/requirements.txt")).unwrap_or_default();
     let peers: Vec<&str> = peers.lines().collect();
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    let load: Option<f64> = load.split(' ').nth(1).and_then(|load| load.parse().ok());
+    let busy = load
+        .filter(|load| *load > cores as f64 + 0.5)
+        .map_or_else(String::new, |load| {
+            format!(
+                " **Other work kept the machine busy (a load of {load:.0}): run it again on a calm one.**"
+            )
+        });
     let missing = if peers::are_there() {
         ""
     } else {
@@ -222,7 +231,7 @@ fn head() -> Result<String, String> {
     };
     Ok(format!(
         "# Performance\n\nWritten by `cargo xtask bench`; `cargo xtask peers` sets up the peers ({}). Each figure is the best or the median of several runs, and stands beside \
-         a named peer or a physical limit that was timed in the same run. Read the ratios: times depend on the machine and on what else it does. What misses its goal is marked.{missing}\n\n\
+         a named peer or a physical limit that was timed in the same run. Read the ratios: times depend on the machine and on what else it does. What misses its goal is marked.{busy}{missing}\n\n\
          {}, {cores} cores{}, {}, {}.\n",
         peers.join(", "),
         output(date)?.trim(),
