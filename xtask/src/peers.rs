@@ -28,7 +28,8 @@ pub fn install() -> Result<(), String> {
     run(make)?;
     let mut install = Command::new(folder.join("bin").join("python"));
     install
-        .args(["-m", "pip", "install", "--quiet", "-r"])
+        // The list is whole: what else a peer asks for draws pictures and tests the peer.
+        .args(["-m", "pip", "install", "--quiet", "--no-deps", "-r"])
         .arg(root().join("xtask").join("peers").join("requirements.txt"));
     run(install)?;
     println!("the peers of `cargo xtask bench` are in {}", folder.display());

@@ -50,7 +50,7 @@ fn main() {
         "{:<28} {:>10} {:>8} {:>10} {:>8}  optimum",
         "instance", "ours, ms", "nodes", "peer, ms", "ratio"
     );
-    let mut ratios: Vec<(&str, f64)> = Vec::new();
+    let mut ratios: Vec<(&str, f64, &str)> = Vec::new();
     for (place, case) in cases.iter().enumerate() {
         let (ours, solution) = &answers[place];
         let nodes = match solution.proof {
@@ -58,7 +58,7 @@ fn main() {
         };
         let (peer, ratio, same) = match peers.get(place) {
             Some((seconds, optimum)) => {
-                ratios.push((case.family, seconds / ours));
+                ratios.push((case.family, seconds / ours, &case.name));
                 let same = if !solution.is_optimal() {
                     "ours stopped"
                 } else if optimum.is_none() {
@@ -85,20 +85,21 @@ fn main() {
     let mut families: Vec<&str> = cases.iter().map(|case| case.family).collect();
     families.dedup();
     for family in families {
-        let mut of_family: Vec<f64> = ratios
+        let mut of_family: Vec<(f64, &str)> = ratios
             .iter()
             .filter(|entry| entry.0 == family)
-            .map(|e| e.1)
+            .map(|entry| (entry.1, entry.2))
             .collect();
-        of_family.sort_by(f64::total_cmp);
-        if let (Some(least), Some(most)) = (of_family.first(), of_family.last()) {
-            let median = (of_family[(of_family.len() - 1) / 2] + of_family[of_family.len() / 2]) / 2.0;
+        of_family.sort_by(|one, other| one.0.total_cmp(&other.0));
+        if let (Some((least, worst)), Some((most, _))) = (of_family.first(), of_family.last()) {
+            let median = (of_family[(of_family.len() - 1) / 2].0 + of_family[of_family.len() / 2].0) / 2.0;
             println!("{family}: peer / ours {least:.1} to {most:.1}, median {median:.1}");
             // The family as a whole, as if each instance took us a second.
             let peer = peer::Beside::Peer("HiGHS, one thread, zero gap", 1.0);
-            let what = |which: &str| format!("{family}: {which} of its instances, ours as 1 s");
-            peer::figure(&what("median"), 1.0, "s", peer, Some(median));
-            peer::figure(&what("worst"), 1.0, "s", peer, Some(*least));
+            let median_of = format!("{family}: median of its instances, ours as 1 s");
+            peer::figure(&median_of, 1.0, "s", peer, Some(median));
+            let worst_of = format!("{worst}: the worst of them");
+            peer::figure(&worst_of, 1.0, "s", peer, Some(*least));
         }
     }
 }

@@ -228,7 +228,7 @@ fn numbers_that_are_none_are_told() {
     named(
         SupplyLog,
         with(SupplyLog, |rows| rows[3] = "3,20.1,NaN".into()),
-        "at 20.1 V at the lowest",
+        "it dropped to 20.1 V",
     );
     named(
         MotorAndDriverTemperatures,

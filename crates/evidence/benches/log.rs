@@ -1,5 +1,5 @@
 //! Logs at size, beside scipy and numpy doing the same in one run: `cargo bench -p evidence`, and behind `--` one or more of
-//! `large`, `hour` and `peers`.
+//! `large`, `table`, `hour` and `peers`.
 //!
 //! The peer is Python; `benches/peer.py` says how to install it. Without it only our own times are told.
 //! Each of our figures is the best of some runs, as are the peer's.
@@ -28,6 +28,9 @@ fn main() {
     if let Some(at) = words.iter().position(|word| word == "--analyse") {
         return in_a_process(Path::new(&words[at + 1]));
     }
+    if let Some(at) = words.iter().position(|word| word == "--table") {
+        return table_in_a_process(Path::new(&words[at + 1]));
+    }
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     let wanted = |name: &str| {
         let mut names = words[1..].iter().filter(|word| !word.starts_with('-')).peekable();
@@ -35,6 +38,9 @@ fn main() {
     };
     if wanted("large") {
         large(&folder);
+    }
+    if wanted("table") {
+        table(&folder);
     }
     if wanted("hour") {
         hour();
@@ -79,14 +85,15 @@ fn large(folder: &Path) {
         size / 1_000_000
     );
     print!("{}", String::from_utf8_lossy(&output.stdout));
+    let whole = |path: &Path| {
+        let log = read_in_halves(path);
+        analyse(&log, &log.channels[0], ask()).unwrap().report()
+    };
     // Pairs in the same run: what a busy machine does to one it does to the other.
     let counted = || Command::new("wc").arg("-l").arg(&path).output();
     if counted().is_ok_and(|output| output.status.success()) {
         let limit = best_seconds(5, counted);
-        let ours = best_seconds(3, || {
-            let log = read_in_halves(&path);
-            analyse(&log, &log.channels[0], ask()).unwrap().report()
-        });
+        let ours = best_seconds(5, || whole(&path));
         figure(
             "log of ten million lines, read and analysed on two threads",
             ours,
@@ -94,6 +101,18 @@ fn large(folder: &Path) {
             Limit("`wc -l` of the same file", 10.0),
             Some(limit),
         );
+        // The same log up to fewer lines.
+        let text = std::fs::read(&path).unwrap();
+        let smaller = [SAMPLES / 100, SAMPLES / 10].map(|count| {
+            let part = folder.join("part-of-log.csv");
+            let end = memchr::memchr_iter(b'\n', &text).nth(count).unwrap();
+            std::fs::write(&part, &text[..=end]).unwrap();
+            let seconds = best_seconds(5, || whole(&part));
+            std::fs::remove_file(part).unwrap();
+            (count as f64, seconds)
+        });
+        let all = [smaller[0], smaller[1], (SAMPLES as f64, ours)];
+        peer::growth("temperature log, read and analysed", "lines", &all);
     }
     std::fs::remove_file(path).unwrap();
 }
@@ -109,20 +128,70 @@ fn in_a_process(path: &Path) {
     let report = analysis.report();
     let whole = start.elapsed().as_secs_f64();
     assert!(report.sentence.contains("within"), "{}", report.sentence);
-    println!(
-        "  read {read:.2} s, whole {whole:.2} s (goal 3 s), {}",
-        peak_memory()
-    );
+    println!("  read {read:.2} s, whole {whole:.2} s");
+    tell_memory("memory for the log of ten million lines");
 }
 
-fn peak_memory() -> String {
+/// A figure of the most memory that this process had at a time, where the system tells.
+fn tell_memory(what: &str) {
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let line = status.lines().find(|line| line.starts_with("VmHWM"));
     let kibibytes: Option<u64> = line.and_then(|line| line.split_whitespace().nth(1)?.parse().ok());
-    kibibytes.map_or_else(
-        || "memory not known here".to_owned(),
-        |kibibytes| format!("{} MB at most (goal 300 MB)", kibibytes * 1024 / 1_000_000),
-    )
+    if let Some(kibibytes) = kibibytes {
+        let megabytes = kibibytes as f64 * 1024e-6;
+        figure(
+            what,
+            megabytes,
+            "MB",
+            Limit("a bound of 250 MB", 1.0),
+            Some(250.0),
+        );
+    }
+}
+
+/// A table of 60 MB read in a process of its own.
+fn table(folder: &Path) {
+    let path = folder.join("large-table.csv");
+    let mut out = BufWriter::new(File::create(&path).unwrap());
+    writeln!(out, "x (mm),y (mm),height (mm),visit").unwrap();
+    let mut size = 0;
+    for at in 0_u32.. {
+        let row = format!(
+            "{:.2},{:.2},{:.4},{}\n",
+            f64::from(at % 1_000) * 0.25,
+            f64::from(at / 1_000 % 1_000) * 0.25,
+            f64::from(at % 97) * 1e-3,
+            at / 1_000_000
+        );
+        size += row.len();
+        out.write_all(row.as_bytes()).unwrap();
+        if size > 60_000_000 {
+            break;
+        }
+    }
+    drop(out);
+    let output = Command::new(std::env::current_exe().unwrap())
+        .arg("--table")
+        .arg(&path)
+        .output()
+        .unwrap();
+    println!("table of 60 MB, read in a process of its own:");
+    print!("{}", String::from_utf8_lossy(&output.stdout));
+    std::fs::remove_file(path).unwrap();
+}
+
+fn table_in_a_process(path: &Path) {
+    let start = Instant::now();
+    let bytes = std::fs::read(path).unwrap();
+    let table = evidence::read::table(&bytes).unwrap();
+    drop(bytes);
+    let (touches, _) = evidence::tables::touches(&table).unwrap();
+    println!(
+        "  {} touches in {:.2} s",
+        touches.len(),
+        start.elapsed().as_secs_f64()
+    );
+    tell_memory("memory for a table of 60 MB");
 }
 
 fn read_in_halves(path: &Path) -> Log {
@@ -218,6 +287,7 @@ fn peers(folder: &Path) {
         .collect();
     std::fs::write(&hour_csv, rows).unwrap();
     let hour = read(made.text("a bench").as_bytes(), WhatIsKnown::default()).unwrap();
+    let identified = best_seconds(5, || identify(&hour, &hour.channels[0], &ask()));
     let ours = [
         (
             "read 200,000 rows",
@@ -225,9 +295,14 @@ fn peers(folder: &Path) {
             best_seconds(5, || read(text.as_bytes(), WhatIsKnown::default())),
         ),
         (
-            "process of a log of an hour",
+            "process of a log of an hour with its intervals, beside one fit alone",
             Peer("scipy `least_squares`", 5.0),
-            best_seconds(5, || identify(&hour, &hour.channels[0], &ask())),
+            identified,
+        ),
+        (
+            "the same beside that fit with intervals from the same errors",
+            Peer("scipy and numpy", 5.0),
+            identified,
         ),
     ];
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");

@@ -164,15 +164,13 @@ pub fn difference(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) 
 
 /// The difference of a statistic, second less first, and draws of it.
 fn draws(first: &[f64], second: &[f64], statistic: impl Fn(&mut [f64]) -> f64) -> (f64, Vec<f64>) {
-    let (mut at, mut drawn) = (Vec::new(), Vec::new());
+    let mut drawn = Vec::new();
     let mut draws_of = |series: &[f64], seed: u64| -> (f64, Vec<f64>) {
         let block = block_length(series.len(), correlation_time(series));
         let mut bootstrap = BlockBootstrap::new(series.len(), block, seed);
         let draws = (0..DRAWS)
             .map(|_| {
-                bootstrap.draw(&mut at);
-                drawn.clear();
-                drawn.extend(at.iter().map(|at| series[*at]));
+                bootstrap.draw(series, &mut drawn);
                 statistic(&mut drawn)
             })
             .collect();

@@ -225,7 +225,7 @@ fn answer(name: &str, bytes: &[u8]) -> bool {
     let Ok(table) = read::table(bytes) else {
         return false;
     };
-    let rows = table.rows.len();
+    let rows = table.rows().len();
     let told = |used: usize, troubles: &[evidence::Trouble]| {
         let lines: u64 = troubles.iter().map(|t| t.count).sum();
         assert!(

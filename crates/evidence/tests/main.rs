@@ -16,6 +16,7 @@ mod rig;
 mod simple;
 mod stall;
 mod strange_logs;
+mod strange_tables;
 mod temperature;
 mod verdicts;
 mod world;

@@ -502,3 +502,102 @@ fn air_that_is_not_stated_widens_the_end() {
     assert!(told.iter().any(|trouble| trouble.what.contains("state `air`")));
     assert!(exact.report().troubles.is_empty());
 }
+
+/// A log at ten readings a second in which the voltage drops; the current follows as told.
+fn with_dropouts(drops: &[(usize, usize, f64)], current: Option<f64>) -> Vec<Voltage> {
+    let is_low = |at: usize| {
+        drops
+            .iter()
+            .find(|(from, count, _)| (*from..from + count).contains(&at))
+    };
+    let reading = |at: usize| Voltage {
+        time: second(at as f64 / 10.0),
+        voltage: volt(is_low(at).map_or(24.0, |drop| drop.2)),
+        current: current.map(|then| ampere(if is_low(at).is_some() { then } else { 5.0 })),
+        line: at as u64 + 1,
+    };
+    (0..600).map(reading).collect()
+}
+
+#[test]
+fn a_dropout_is_named_with_its_depth_and_length() {
+    let said = |readings: &[Voltage]| {
+        let report = supply_log(readings, supply_ask(22.0)).unwrap().report();
+        let advice: Vec<String> = report.advice.iter().map(|own| own.sentence.clone()).collect();
+        (report.sentence, advice.join(" "))
+    };
+    let (sentence, advice) = said(&with_dropouts(&[(200, 5, 17.0)], Some(14.0)));
+    assert!(
+        sentence.contains("it dropped to 17 V for 400 ms to 600 ms, at 20 s"),
+        "{sentence}"
+    );
+    assert!(advice.contains("overloaded"), "{advice}");
+    let (_, advice) = said(&with_dropouts(&[(200, 5, 17.0)], Some(0.1)));
+    assert!(advice.contains("feed was interrupted"), "{advice}");
+    let (sentence, advice) = said(&with_dropouts(&[(50, 1, 19.0), (200, 1, 16.0)], None));
+    assert!(
+        sentence.contains("it dropped 2 times, at the lowest to 16 V for at most 200 ms, at 20 s"),
+        "{sentence}"
+    );
+    assert!(
+        advice.contains("Log the current too") && advice.contains("every 10 ms"),
+        "{advice}"
+    );
+}
+
+#[test]
+fn what_stays_low_is_no_dropout() {
+    let dropouts = |drops: &[(usize, usize, f64)]| {
+        let found = supply_log(&with_dropouts(drops, None), supply_ask(22.0)).unwrap();
+        found.dropouts.len()
+    };
+    assert_eq!(dropouts(&[]), 0);
+    assert_eq!(dropouts(&[(500, 100, 17.0)]), 0, "to the end");
+    assert_eq!(dropouts(&[(0, 100, 17.0)]), 0, "from the beginning");
+    assert_eq!(dropouts(&[(100, 400, 17.0)]), 0, "most of the time");
+    // Within the accuracy of the meter it is not shown.
+    assert_eq!(dropouts(&[(100, 5, 21.95)]), 0);
+    assert_eq!(dropouts(&[(100, 5, 21.8), (300, 1, 21.0)]), 2);
+    // The clock starts anew in the middle of a drop: how long it was nobody knows.
+    let mut readings = with_dropouts(&[(300, 10, 17.0)], None);
+    for (at, reading) in readings.iter_mut().enumerate().skip(305) {
+        reading.time = second((at - 305) as f64 / 10.0);
+    }
+    assert!(
+        supply_log(&readings, supply_ask(22.0))
+            .unwrap()
+            .dropouts
+            .is_empty()
+    );
+}
+
+#[test]
+fn a_gap_leaves_a_good_supply_open() {
+    let mut readings = with_dropouts(&[], None);
+    assert_eq!(
+        supply_log(&readings, supply_ask(22.0)).unwrap().verdict(),
+        Verdict::Pass
+    );
+    readings.drain(200..210);
+    let found = supply_log(&readings, supply_ask(22.0)).unwrap();
+    assert_eq!(found.verdict(), Verdict::Open);
+    let report = found.report();
+    assert!(
+        report.sentence.contains("not for 1.1 s from 19.9 s on"),
+        "{}",
+        report.sentence
+    );
+    assert!(
+        report
+            .advice
+            .iter()
+            .any(|own| own.sentence.contains("without a gap"))
+    );
+    // What failed is not better for a gap.
+    let mut readings = with_dropouts(&[(100, 5, 17.0)], None);
+    readings.drain(200..210);
+    assert_eq!(
+        supply_log(&readings, supply_ask(22.0)).unwrap().verdict(),
+        Verdict::Fail
+    );
+}

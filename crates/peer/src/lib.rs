@@ -59,6 +59,15 @@ pub fn figure(what: &str, ours: f64, unit: &str, beside: Beside<'_>, theirs: Opt
     println!("figure;{what};{ours:e};{unit};{kind};{name};{theirs};{goal}");
 }
 
+/// Prints how the time of some work grows, for the table of growth: sizes, each with the seconds that it takes.
+pub fn growth(what: &str, of: &str, times: &[(f64, f64)]) {
+    let pairs: Vec<String> = times
+        .iter()
+        .map(|(size, seconds)| format!("{size:e},{seconds:e}"))
+        .collect();
+    println!("growth;{what};{of};{}", pairs.join(" "));
+}
+
 /// Prints our own figures (name, peer, seconds), each beside the seconds that a script prints in the same order, one a line. What the script
 /// prints last comes back; nothing where there is no peer, which is said.
 pub fn beside<S: AsRef<OsStr>>(

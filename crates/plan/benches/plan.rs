@@ -52,9 +52,23 @@ fn plans(swap: &Swap) {
     }
 }
 
-/// A thousand boards compared, on all cores.
+/// Ten, a hundred and a thousand boards compared, on all cores.
 fn boards(swap: &Swap) {
-    let boards = generated(swap, 1000);
+    let times = [10, 100, 1000].map(|count| (f64::from(count), compared(swap, count as usize)));
+    peer::growth("comparison of boards", "boards", &times);
+    let bound = peer::Beside::Limit("a bound of 1 s", 1.0);
+    peer::figure(
+        "comparison of 1,000 boards, all cores",
+        times[2].1,
+        "s",
+        bound,
+        Some(1.0),
+    );
+}
+
+/// So many boards compared: seconds.
+fn compared(swap: &Swap, count: usize) -> f64 {
+    let boards = generated(swap, count);
     let start = Instant::now();
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let entries: Vec<plan::Entry> = std::thread::scope(|scope| {
@@ -77,10 +91,11 @@ fn boards(swap: &Swap) {
             .collect()
     });
     let comparison = plan::rank(&entries);
+    let seconds = start.elapsed().as_secs_f64();
     println!(
         "comparison of {} boards on {cores} cores {:6.3} s   goal 1 s   {} without a blocker, {} on the Pareto front",
         boards.len(),
-        start.elapsed().as_secs_f64(),
+        seconds,
         comparison
             .entries
             .iter()
@@ -88,11 +103,12 @@ fn boards(swap: &Swap) {
             .count(),
         comparison.entries.iter().filter(|entry| entry.pareto).count()
     );
+    seconds
 }
 
 /// 100,000 machines drawn within the tolerances, on all cores: every check, and those alone that the worst corner leaves open.
 fn draws(swap: &Swap) {
-    const DRAWS: u64 = 100_000;
+    const DRAWS: [u64; 3] = [1_000, 10_000, 100_000];
     let plan = plan::plan(swap, &swap.candidates[0]);
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get) as u64;
     let ready = plan::Draws::of(&plan);
@@ -101,24 +117,31 @@ fn draws(swap: &Swap) {
         ("every check", ready),
         ("what the worst corner leaves open", open),
     ] {
-        let start = Instant::now();
-        let tally = std::thread::scope(|scope| {
-            let threads: Vec<_> = (0..cores)
-                .map(|part| {
-                    let mut own = ready.clone();
-                    let numbers = DRAWS * part / cores..DRAWS * (part + 1) / cores;
-                    scope.spawn(move || own.tally(physics::Spread::Normal, 1, numbers))
-                })
-                .collect();
-            let tallies = threads.into_iter().map(|thread| thread.join().unwrap());
-            tallies.reduce(|a, b| a + b).unwrap()
+        let times = DRAWS.map(|draws| {
+            let start = Instant::now();
+            let tally = std::thread::scope(|scope| {
+                let threads: Vec<_> = (0..cores)
+                    .map(|part| {
+                        let mut own = ready.clone();
+                        let numbers = draws * part / cores..draws * (part + 1) / cores;
+                        scope.spawn(move || own.tally(physics::Spread::Normal, 1, numbers))
+                    })
+                    .collect();
+                let tallies = threads.into_iter().map(|thread| thread.join().unwrap());
+                tallies.reduce(|a, b| a + b).unwrap()
+            });
+            let seconds = start.elapsed().as_secs_f64();
+            println!(
+                "{draws} draws of {} values on {cores} cores, {what} {seconds:6.3} s   goal 5 s   no blocker in {:.2} %",
+                ready.inputs().len(),
+                tally.without_blocker.share().base() * 100.0
+            );
+            (draws as f64, seconds)
         });
-        println!(
-            "{DRAWS} draws of {} values on {cores} cores, {what} {:6.3} s   goal 5 s   no blocker in {:.2} %",
-            ready.inputs().len(),
-            start.elapsed().as_secs_f64(),
-            tally.without_blocker.share().base() * 100.0
-        );
+        peer::growth(&format!("machines drawn, {what}"), "draws", &times);
+        let bound = peer::Beside::Limit("a bound of 5 s", 1.0);
+        let what = format!("100,000 machines drawn, all cores, {what}");
+        peer::figure(&what, times[2].1, "s", bound, Some(5.0));
     }
 }
 

@@ -3,8 +3,19 @@
 //! The peer is Python; `benches/peer.py` says how to install it. Without it only our own times are told.
 //! Each of our figures is the best of some runs, as are the peer's.
 
-use peer::Beside::Peer;
-use peer::best_seconds;
+#![allow(clippy::print_stdout, reason = "a bench prints its figures")]
+
+#[path = "../tests/data.rs"]
+#[allow(dead_code, reason = "its other readers are the tests")]
+mod data;
+#[path = "../tests/nonlinear.rs"]
+#[allow(dead_code, reason = "its checks are the tests")]
+mod nonlinear;
+
+use std::path::Path;
+
+use peer::Beside::{Limit, Peer};
+use peer::{best_seconds, figure};
 use statistics::allan::overlapping_allan_deviations;
 use statistics::least_squares::{Model, least_squares};
 use statistics::spectrum::welch_spectrum;
@@ -41,6 +52,110 @@ fn main() {
     ];
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/peer.py");
     peer::beside::<&str>(script, &[], &ours);
+    published_sets();
+}
+
+/// A fit of a published set from one of its starts: its time, and whether it found the certified values.
+struct Timed {
+    name: String,
+    seconds: f64,
+    /// The largest relative error of a parameter is under 10⁻⁴: the digits that a practitioner would print.
+    found: bool,
+}
+
+/// The 27 nonlinear sets of NIST, each from both published starts.
+fn published_sets() {
+    let mut ours = Vec::new();
+    for (name, model) in nonlinear::SETS {
+        let set = nonlinear::Set::of(name);
+        for start in 0..2 {
+            let fit = set.fit(*model, start);
+            let off = |found: f64, certified: f64| (found / certified - 1.0).abs();
+            let found = fit.is_ok_and(|fit| {
+                let mut pairs = fit.parameters.iter().zip(&set.certified);
+                pairs.all(|(found, row)| off(*found, row[2]) < 1e-4)
+            });
+            ours.push(Timed {
+                name: format!("{name}, start {}", start + 1),
+                seconds: best_seconds(5, || set.fit(*model, start)),
+                found,
+            });
+        }
+    }
+    let library = "scipy `curve_fit`";
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
+    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/benches/nist_peer.py");
+    let printed = match peer::run(script, &[folder]) {
+        Ok(printed) => printed,
+        Err(missing) => {
+            let all = ours.iter().map(|own| own.seconds).sum();
+            figure(
+                "least squares, the 54 fits of NIST's nonlinear sets",
+                all,
+                "s",
+                Peer(library, 1.0),
+                None,
+            );
+            return println!("{missing}");
+        }
+    };
+    let theirs: Vec<Timed> = printed
+        .lines()
+        .filter_map(|line| {
+            let mut fields = line.split(';');
+            Some(Timed {
+                name: fields.next()?.to_owned(),
+                seconds: fields.next()?.parse().ok()?,
+                found: fields.next()? == "found",
+            })
+        })
+        .collect();
+    assert!(
+        ours.iter()
+            .map(|own| &own.name)
+            .eq(theirs.iter().map(|own| &own.name)),
+        "the same sets"
+    );
+    let both = || {
+        ours.iter()
+            .zip(&theirs)
+            .filter(|(one, other)| one.found && other.found)
+    };
+    let all = both().fold([0.0; 2], |[one, other], pair| {
+        [one + pair.0.seconds, other + pair.1.seconds]
+    });
+    let what = format!(
+        "least squares, {} of the 54 fits of NIST's nonlinear sets, which both find",
+        both().count()
+    );
+    figure(&what, all[0], "s", Peer(library, 1.0), Some(all[1]));
+    let worst = both()
+        .min_by(|one, other| (one.1.seconds / one.0.seconds).total_cmp(&(other.1.seconds / other.0.seconds)));
+    if let Some((own, other)) = worst {
+        let what = format!("the one of them that is worst beside it: {}", own.name);
+        figure(&what, own.seconds, "s", Peer(library, 1.0), Some(other.seconds));
+    }
+    let count = |all: &[Timed]| all.iter().filter(|own| !own.found).count() as f64;
+    let what = "fits of the 54 that miss the certified values";
+    figure(
+        what,
+        count(&ours),
+        "fits",
+        Limit(library, 1.0),
+        Some(count(&theirs)),
+    );
+    for (own, other) in ours.iter().zip(&theirs) {
+        let found = |own: &Timed| if own.found { "found" } else { "MISSED" };
+        println!(
+            "{:20} {:8.3} ms {:6}   peer {:8.3} ms {:6} {:6.1} times as fast",
+            own.name,
+            own.seconds * 1e3,
+            found(own),
+            other.seconds * 1e3,
+            found(other),
+            other.seconds / own.seconds
+        );
+    }
 }
 
 /// `a exp(−b t) + c` with noise, as `peer.py` has it; with derivatives where they are told.

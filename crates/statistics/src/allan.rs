@@ -25,22 +25,25 @@ pub fn overlapping_allan_deviation(values: &[f64], factor: usize) -> Option<f64>
     overlapping_of_phase(&phase, factor)
 }
 
-/// As [`overlapping_allan_deviation`] for several factors, with one running sum.
+/// As [`overlapping_allan_deviation`] for several factors, with one running sum, of which no more is kept than the largest factor needs.
 #[must_use]
 pub fn overlapping_allan_deviations(values: &[f64], factors: &[usize]) -> Vec<Option<f64>> {
     /// So many places at a time: what one factor has read the next finds in the cache.
-    const BLOCK: usize = 4096;
-    let phase = phase(values);
+    const BLOCK: usize = 2048;
+    let places = values.len() + 1;
     let counts: Vec<usize> = factors
         .iter()
-        .map(|factor| phase.len().saturating_sub(2 * (*factor).max(1)))
+        .map(|factor| places.saturating_sub(2 * (*factor).max(1)))
         .collect();
+    let ahead = 2 * factors.iter().copied().max().unwrap_or(0).max(1);
+    let mut running = Running::new(values);
     let mut sums = vec![0.0; factors.len()];
-    for from in (0..phase.len()).step_by(BLOCK) {
+    for from in (0..places).step_by(BLOCK) {
+        let phase = running.from(from, BLOCK + ahead);
         for ((sum, count), factor) in sums.iter_mut().zip(&counts).zip(factors) {
             let to = (from + BLOCK).min(*count);
             if from < to {
-                *sum += second_differences(&phase, *factor, from..to);
+                *sum += second_differences(phase, *factor, 0..to - from);
             }
         }
     }
@@ -52,6 +55,55 @@ pub fn overlapping_allan_deviations(values: &[f64], factors: &[usize]) -> Vec<Op
         .zip(factors)
         .map(deviation)
         .collect()
+}
+
+/// The running sum of [`phase`], a stretch at a time.
+struct Running<'v> {
+    values: &'v [f64],
+    mean: f64,
+    /// The sums that are kept, the place of the first of them, and the sum behind the last.
+    kept: Vec<f64>,
+    first: usize,
+    sum: f64,
+}
+
+impl<'v> Running<'v> {
+    fn new(values: &'v [f64]) -> Self {
+        Self {
+            values,
+            mean: mean(values),
+            kept: vec![0.0],
+            first: 0,
+            sum: 0.0,
+        }
+    }
+
+    /// The sums from a place on, which is never before that of the last call; so many, or as many as there are.
+    fn from(&mut self, place: usize, count: usize) -> &[f64] {
+        self.kept.drain(..place - self.first);
+        self.first = place;
+        let next = place + self.kept.len() - 1;
+        let end = (place + count - 1).min(self.values.len());
+        let (fours, rest) = self.values[next..end].as_chunks::<4>();
+        self.kept.reserve(4 * fours.len() + rest.len());
+        // Four at a time: only one of them waits for the sum before it.
+        for four in fours {
+            let [a, b, c, d] = four.map(|value| value - self.mean);
+            let (two, later) = (a + b, c + d);
+            self.kept.extend_from_slice(&[
+                self.sum + a,
+                self.sum + two,
+                self.sum + (two + c),
+                self.sum + (two + later),
+            ]);
+            self.sum += two + later;
+        }
+        for value in rest {
+            self.sum += value - self.mean;
+            self.kept.push(self.sum);
+        }
+        &self.kept
+    }
 }
 
 /// The sum of the squares of second differences of a running sum, from some places on.
@@ -104,4 +156,32 @@ fn phase(values: &[f64]) -> Vec<f64> {
         out.push(sum);
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Over the ends of blocks, and with a factor that reaches over many of them.
+    #[test]
+    fn several_factors_at_once_are_each_by_itself() {
+        let mut n: u64 = 1;
+        let mut noise = || {
+            n = n * 16_807 % 2_147_483_647;
+            n as f64 / 2_147_483_647.0
+        };
+        for count in [0, 1, 2, 3, 17, 2_047, 2_048, 2_049, 9_001] {
+            let values: Vec<f64> = (0..count).map(|_| noise()).collect();
+            let factors = [1, 2, 3, 512, 4_500, 0];
+            let found = overlapping_allan_deviations(&values, &factors);
+            for (factor, found) in factors.into_iter().zip(found) {
+                let alone = overlapping_allan_deviation(&values, factor);
+                let same = match (found, alone) {
+                    (Some(one), Some(other)) => (one / other - 1.0).abs() < 1e-9,
+                    (one, other) => one == other,
+                };
+                assert!(same, "{count} values, factor {factor}: {found:?} for {alone:?}");
+            }
+        }
+    }
 }

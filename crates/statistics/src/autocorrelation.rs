@@ -65,3 +65,22 @@ pub fn block_length(count: usize, correlation: f64) -> usize {
     let length = length.clamp(1.0, (count as f64 / 10.0).max(1.0)) as usize;
     length
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A square wave of some size hangs together over as long as one of any other size; one that never changes does not at all.
+    #[test]
+    fn the_time_does_not_depend_on_the_size() {
+        let wave = |size: f64| -> Vec<f64> {
+            (0..60)
+                .map(|at| if at % 20 < 10 { size } else { -size })
+                .collect()
+        };
+        let time = correlation_time(&wave(1.0));
+        assert!(time > 3.0, "{time}");
+        assert!((correlation_time(&wave(1e-6)) / time - 1.0).abs() < 1e-9);
+        assert_eq!(correlation_time(&wave(0.0)), 1.0);
+    }
+}

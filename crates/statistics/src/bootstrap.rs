@@ -30,13 +30,16 @@ impl BlockBootstrap {
         }
     }
 
-    /// The indices of one draw, as many as the series has values.
-    pub fn draw(&mut self, out: &mut Vec<usize>) {
+    /// The values of one draw, as many as the series has.
+    pub fn draw(&mut self, series: &[f64], out: &mut Vec<f64>) {
         out.clear();
         while out.len() < self.count {
             let start = self.random.random_range(0..self.count);
             let length = self.block.min(self.count - out.len());
-            out.extend((start..start + length).map(|at| at % self.count));
+            let end = (start + length).min(self.count);
+            out.extend_from_slice(&series[start..end]);
+            // Behind the end of the series it goes on at its beginning.
+            out.extend_from_slice(&series[..length - (end - start)]);
         }
     }
 }
@@ -98,8 +101,9 @@ mod tests {
     #[test]
     fn a_draw_is_made_of_blocks_and_repeats_with_its_seed() {
         let draw = |seed| {
+            let series: Vec<f64> = (0..100).map(f64::from).collect();
             let mut out = Vec::new();
-            BlockBootstrap::new(100, 10, seed).draw(&mut out);
+            BlockBootstrap::new(100, 10, seed).draw(&series, &mut out);
             out
         };
         let first = draw(1);
@@ -108,8 +112,16 @@ mod tests {
             (100, true, false)
         );
         for block in first.chunks(10) {
-            assert!(block.windows(2).all(|pair| pair[1] == (pair[0] + 1) % 100));
+            assert!(block.windows(2).all(|pair| pair[1] == (pair[0] + 1.0) % 100.0));
         }
+    }
+
+    /// Ten draws 0 to 9 and half of them inside: quantiles lie at `share (n + 1)`, between two draws by their distance, and are turned over.
+    #[test]
+    fn the_basic_interval_lies_between_draws() {
+        let mut draws: Vec<f64> = (0..10).rev().map(f64::from).collect();
+        let found = basic_interval(5.0, &mut draws, 0.5);
+        assert_eq!((found.low, found.value, found.high), (2.75, 5.0, 8.25));
     }
 
     /// An autoregression of first order with φ = 0.8 hangs together over (1 + φ)/(1 − φ) = 9 values (Geyer 1992, algebra). Intervals of its
@@ -131,10 +143,10 @@ mod tests {
             times += time / 200.0;
             let covers = |block| {
                 let mut bootstrap = BlockBootstrap::new(values.len(), block, seed);
-                let (mut at, mut draws) = (Vec::new(), Vec::new());
+                let (mut drawn, mut draws) = (Vec::new(), Vec::new());
                 for _ in 0..200 {
-                    bootstrap.draw(&mut at);
-                    draws.push(at.iter().map(|at| values[*at]).sum::<f64>() / values.len() as f64);
+                    bootstrap.draw(&values, &mut drawn);
+                    draws.push(drawn.iter().sum::<f64>() / values.len() as f64);
                 }
                 let mean = values.iter().sum::<f64>() / values.len() as f64;
                 let interval = basic_interval(mean, &mut draws, 0.95);

@@ -254,6 +254,26 @@ mod tests {
         assert!((found.repeatability.value - 0.10290).abs() < 5e-6);
     }
 
+    /// Three levels by hand, with the formulas of the same handbook, 2.5.3: four repetitions 1 from the average of their day, two days 3 from that of
+    /// their run, runs 20 apart.
+    #[test]
+    fn three_levels_are_told_apart() {
+        let day = |middle: f64| vec![middle + 1.0, middle - 1.0, middle + 1.0, middle - 1.0];
+        let run = |middle: f64| vec![day(middle - 3.0), day(middle + 3.0)];
+        let found = gauge(&[run(0.0), run(20.0), run(40.0)], 0.95).unwrap();
+        let near = |own: f64, square: f64| assert!((own * own / square - 1.0).abs() < 1e-12, "{own}");
+        near(found.repeatability.value, 4.0 / 3.0);
+        near(found.days.unwrap().value, 18.0);
+        near(found.runs.unwrap().value, 400.0);
+        near(found.between_days, 18.0 - 1.0 / 3.0);
+        near(found.between_runs, 400.0 - 9.0);
+        near(found.single.value, 400.0 + 9.0 + 1.0);
+        // Without a second day the repetitions are below the runs.
+        let found = gauge(&[vec![day(0.0)], vec![day(20.0)], vec![day(40.0)]], 0.95).unwrap();
+        near(found.between_runs, 400.0 - 1.0 / 3.0);
+        near(found.single.value, 400.0 + 1.0);
+    }
+
     #[test]
     fn too_few_values_give_nothing() {
         assert_eq!(gauge(&[vec![vec![1.0]], vec![vec![2.0]]], 0.95), None);

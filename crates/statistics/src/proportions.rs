@@ -71,6 +71,12 @@ mod tests {
 
     /// The success-run theorem; tables of reliability tests (from memory).
     #[test]
+    fn no_trial_says_nothing() {
+        let found = proportion_interval(0, 0, 0.95);
+        assert_eq!((found.low, found.value, found.high), (0.0, 0.5, 1.0));
+    }
+
+    #[test]
     fn trials_needed_are_those_of_the_tables() {
         for (limit, hits, confidence, trials) in [
             (0.05, 0, 0.95, 59),

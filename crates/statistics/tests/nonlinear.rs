@@ -1,12 +1,12 @@
 //! Nonlinear least squares against all 27 sets for it of NIST's Statistical Reference Datasets (StRD), each from both published starts; data
 //! and certified values stand in `data/`.
 
-use statistics::least_squares::least_squares;
+use statistics::least_squares::{Fit, NoFit, least_squares};
 
 use crate::data::rows;
 
 /// Parameters, predictors: the response.
-type Model = fn(&[f64], &[f64]) -> f64;
+pub type Model = fn(&[f64], &[f64]) -> f64;
 
 fn three_peaks(b: &[f64], x: &[f64]) -> f64 {
     let peak = |height: f64, place: f64, width: f64| height * (-((x[0] - place) / width).powi(2)).exp();
@@ -44,7 +44,7 @@ fn seasons(b: &[f64], x: &[f64]) -> f64 {
 }
 
 /// The models as the files of the sets print them, by level of difficulty: lower, average, higher.
-const SETS: &[(&str, Model)] = &[
+pub const SETS: &[(&str, Model)] = &[
     ("misra1a", saturating),
     ("chwirut2", decay_over_line),
     ("chwirut1", decay_over_line),
@@ -90,16 +90,16 @@ const SETS: &[(&str, Model)] = &[
 ];
 
 /// A published set.
-struct Set {
+pub struct Set {
     /// Start, start, certified value, its standard deviation; a row for each parameter.
-    certified: Vec<Vec<f64>>,
+    pub certified: Vec<Vec<f64>>,
     sum: f64,
     /// Response and predictors.
     data: Vec<(f64, Vec<f64>)>,
 }
 
 impl Set {
-    fn of(name: &str) -> Self {
+    pub fn of(name: &str) -> Self {
         let (remarks, rows) = rows(&format!("nist-strd-{name}.csv"));
         let row = |row: &Vec<String>| {
             let numbers: Vec<f64> = row.iter().map(|cell| cell.trim().parse().unwrap()).collect();
@@ -120,15 +120,20 @@ impl Set {
         }
     }
 
-    /// From one of the starts: the largest relative error of a parameter, of a standard deviation, and that of the sum of squares.
-    fn errors(&self, model: Model, start: usize) -> Result<[f64; 3], String> {
+    /// The fit from one of the starts.
+    pub fn fit(&self, model: Model, start: usize) -> Result<Fit, NoFit> {
         let from: Vec<f64> = self.certified.iter().map(|row| row[start]).collect();
         let residuals = |b: &[f64], out: &mut [f64]| {
             for (out, (y, x)) in out.iter_mut().zip(&self.data) {
                 *out = model(b, x) - y;
             }
         };
-        let fit = least_squares(residuals, &from, self.data.len()).map_err(|why| why.to_string())?;
+        least_squares(residuals, &from, self.data.len())
+    }
+
+    /// From one of the starts: the largest relative error of a parameter, of a standard deviation, and that of the sum of squares.
+    fn errors(&self, model: Model, start: usize) -> Result<[f64; 3], String> {
+        let fit = self.fit(model, start).map_err(|why| why.to_string())?;
         let off = |found: f64, certified: f64| (found / certified - 1.0).abs();
         let (mut parameters, mut deviations) = (0.0_f64, 0.0_f64);
         for (at, row) in self.certified.iter().enumerate() {
@@ -165,6 +170,29 @@ fn the_certified_values_are_reached_from_both_starts() {
         missed.is_empty(),
         "parameters, deviations, sum of squares:\n{missed}"
     );
+}
+
+/// Errors of the residuals that are independent and all alike are those that the covariance stands for: `(JᵀJ)⁻¹ Jᵀ (s² 1) J (JᵀJ)⁻¹ = s² (JᵀJ)⁻¹`.
+#[test]
+fn propagated_errors_of_the_residuals_are_the_covariance() {
+    let (name, model) = SETS[3];
+    let fit = Set::of(name).fit(model, 1).unwrap();
+    let size = fit.parameters.len();
+    let product = |one: usize, other: usize| -> f64 {
+        let pairs = fit.slopes(one).iter().zip(fit.slopes(other));
+        pairs.map(|(one, other)| one * other).sum::<f64>() * fit.deviation.powi(2)
+    };
+    let middle: Vec<Vec<f64>> = (0..size)
+        .map(|one| (0..size).map(|other| product(one, other)).collect())
+        .collect();
+    for (found, known) in fit
+        .propagated(&middle)
+        .iter()
+        .flatten()
+        .zip(fit.covariance.iter().flatten())
+    {
+        assert!((found / known - 1.0).abs() < 1e-5, "{found} for {known}");
+    }
 }
 
 /// The data of Lanczos1 are made by the formula that its file prints, to 14 digits: the copy is true.

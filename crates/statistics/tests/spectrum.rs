@@ -67,3 +67,18 @@ fn coherence_by_chance_is_as_rare_as_it_says() {
         assert!((0.035..0.065).contains(&rate), "{segment}: {rate}");
     }
 }
+
+/// Values that come one at a time overlap as those of a whole series do.
+#[test]
+fn pushed_values_are_those_of_the_whole() {
+    let values = thousand();
+    let mut welch = Welch::new(64, 2.0);
+    for value in &values {
+        welch.push(*value, 1.0);
+    }
+    let (pushed, other, _) = welch.finish().unwrap();
+    let whole = welch_spectrum(&values, 64, 2.0).unwrap();
+    assert_eq!(pushed.segments, 30);
+    assert_eq!(pushed, whole);
+    assert!(other.density.iter().all(|own| *own == 0.0));
+}

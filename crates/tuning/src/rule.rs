@@ -113,6 +113,20 @@ mod tests {
         let pid = of(ASTROM_PID);
         assert!((pid.gain.base() - (0.2 + 0.45 * 30.0) / 300.0).abs() < 1e-9);
         assert!((pid.derivative.base() - 0.5 * 3.0 * 90.0 / 90.9).abs() < 1e-9);
+        // A relay that switches ± h makes a cycle of the amplitude a = K h (1 − e^(−θ/τ)) and the period 2 τ ln(2 e^(θ/τ) − 1) (algebra); from it the gain
+        // 4h / (π a) is read (Åström and Hägglund 1984), of which Ziegler and Nichols take 0.6, half the period and an eighth.
+        let amplitude = 300.0 * 0.5 * (1.0 - (-3.0_f64 / 90.0).exp());
+        let period = 2.0 * 90.0 * (2.0 * (3.0_f64 / 90.0).exp() - 1.0).ln();
+        let relay = of(RELAY);
+        let near = |found: f64, expected: f64| {
+            assert!((found / expected - 1.0).abs() < 0.01, "{found} for {expected}");
+        };
+        near(
+            relay.gain.base(),
+            0.6 * 4.0 * 0.5 / (core::f64::consts::PI * amplitude),
+        );
+        near(relay.integral.expect("an integral time").base(), period / 2.0);
+        near(relay.derivative.base(), period / 8.0);
         // A controller has the terms that its name says, and no two rules have one name.
         for (at, (rule, pid)) in all.iter().enumerate() {
             assert_eq!(

@@ -171,3 +171,174 @@ impl Trial {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use physics::control::{FirstOrder, simc_pi};
+    use quantity::si::per_kelvin;
+
+    use super::*;
+
+    const RULE: Rule = Rule::DETUNED;
+
+    /// A part of one lag of ten minutes that full power heats by 200 K.
+    fn part(gain: f64) -> FirstOrder {
+        FirstOrder {
+            gain: kelvin(gain),
+            lag: second(600.0),
+            delay: second(30.0),
+        }
+    }
+
+    fn trial() -> Trial {
+        Trial {
+            nominal: part(200.0).into(),
+            corners: Vec::new(),
+            liveliest: part(200.0).into(),
+            wanted: kelvin(180.0),
+            sample: second(1.0),
+            step: second(1.0),
+            pulse: None,
+            resolution: kelvin(0.0),
+            noise: kelvin(0.0),
+        }
+    }
+
+    fn skogestad() -> Pid {
+        simc_pi(part(200.0), part(200.0).delay)
+    }
+
+    /// Skogestad 2003, table 1: with the tightest of his tunings Ms is 1.59 for a short lag and 1.70 for an integrating part, the gain margin 3.14
+    /// and 2.96; a lag of twenty dead times lies between.
+    #[test]
+    fn margins_are_those_of_the_published_rule() {
+        let found = trial().run(RULE, skogestad()).unwrap();
+        let within = |own: Ratio, low: f64, high: f64| assert!((low..high).contains(&own.base()), "{own:?}");
+        within(found.sensitivity_peak, 1.59, 1.70);
+        within(found.gain_margin_worst, 2.955, 3.145);
+        assert_eq!(found.sensitivity_peak_worst, found.sensitivity_peak);
+        // A part of twice the gain leaves half the margin; one that leaves none oscillates.
+        let margin = found.gain_margin_worst.base();
+        let of = |times: f64| {
+            let liveliest = part(200.0 * times).into();
+            let lively = Trial { liveliest, ..trial() };
+            lively.run(RULE, skogestad()).unwrap()
+        };
+        let twice = of(2.0);
+        assert!((twice.gain_margin_worst.base() / margin - 0.5).abs() < 1e-6);
+        assert_eq!(twice.sensitivity_peak, found.sensitivity_peak);
+        assert!(of(margin / 1.1).sensitivity_peak_worst.base() > 5.0);
+        assert!(of(margin / 1.1).sensitivity_peak_worst.base().is_finite());
+        assert_eq!(of(margin / 0.9).sensitivity_peak_worst.base(), f64::INFINITY);
+    }
+
+    /// With the derivative filtered with a tenth of its time.
+    #[test]
+    fn the_derivative_is_filtered() {
+        let pid = Pid {
+            derivative: second(15.0),
+            ..skogestad()
+        };
+        let filter = second(1.5);
+        let expected = margins(&part(200.0).into(), Controller::Ideal { pid, filter });
+        let found = trial().run(RULE, pid).unwrap();
+        assert_eq!(found.sensitivity_peak, expected.sensitivity_peak);
+        // A derivative without a filter would shake the power with every reading; with one of ten times its time it would come too late.
+        let noise = kelvin(0.2);
+        let noisy = Trial { noise, ..trial() }.run(RULE, pid).unwrap();
+        assert!(noisy.nominal.swing < kelvin(2.0), "{noisy:?}");
+    }
+
+    /// Full power from cold reaches 179 K of 200 K after `τ ln(200/21)` and the dead time (algebra); no controller is quicker.
+    #[test]
+    fn a_course_is_bounded_by_full_power() {
+        let found = trial().run(RULE, skogestad()).unwrap().nominal;
+        let least = 600.0 * (200.0_f64 / 21.0).ln() + 30.0;
+        let settled = found.settled.unwrap().base();
+        assert!(
+            (least..2.0 * least).contains(&settled),
+            "{settled} s, full power {least} s"
+        );
+        let of_twenty = |own: TemperatureInterval| (0.0..20.0).contains(&own.base());
+        assert!(of_twenty(found.overshoot), "{found:?}");
+        assert!(
+            found.swing < kelvin(0.5) && found.deviation < kelvin(0.5),
+            "{found:?}"
+        );
+        // A hasty integral overshoots, by less than full power could.
+        let hasty = Pid {
+            gain: per_kelvin(0.05),
+            integral: Some(second(60.0)),
+            ..skogestad()
+        };
+        let hasty = trial().run(RULE, hasty).unwrap().nominal;
+        assert!(
+            of_twenty(hasty.overshoot) && hasty.overshoot > kelvin(0.5),
+            "{hasty:?}"
+        );
+    }
+
+    #[test]
+    fn the_worst_is_that_of_each_figure() {
+        let slow = FirstOrder {
+            lag: second(900.0),
+            ..part(200.0)
+        };
+        let corners = vec![slow.into()];
+        let found = Trial { corners, ..trial() }.run(RULE, skogestad()).unwrap();
+        assert!(found.worst.settled.unwrap() > found.nominal.settled.unwrap());
+        let course = |overshoot: f64, settled: Option<f64>, swing: f64, deviation: f64| Course {
+            overshoot: kelvin(overshoot),
+            settled: settled.map(second),
+            swing: kelvin(swing),
+            deviation: kelvin(deviation),
+        };
+        let (one, other) = (
+            course(1.0, Some(10.0), 4.0, 5.0),
+            course(2.0, Some(20.0), 3.0, 6.0),
+        );
+        assert_eq!(one.worse(other), course(2.0, Some(20.0), 4.0, 6.0));
+        assert_eq!(other.worse(one), one.worse(other));
+        assert_eq!(
+            one.worse(course(0.0, None, 0.0, 0.0)),
+            course(1.0, None, 4.0, 5.0)
+        );
+    }
+
+    #[test]
+    fn the_best_is_calm_settles_and_costs_least() {
+        let found = trial().run(RULE, skogestad()).unwrap();
+        let outcome = |peak: f64, overshoot: f64, swing: f64, settled: Option<f64>| Outcome {
+            sensitivity_peak_worst: ratio(peak),
+            nominal: Course {
+                overshoot: kelvin(overshoot),
+                swing: kelvin(swing),
+                settled: settled.map(second),
+                ..found.nominal
+            },
+            ..found.clone()
+        };
+        // The rank that each must have, whatever the order in which they come.
+        let ranked = [
+            // A second of settling weighs a hundredth of a kelvin, overshoot and swing count together; Ms of 2 is calm.
+            outcome(2.0, 0.5, 0.4, Some(100.0)),
+            outcome(1.5, 1.0, 0.0, Some(100.0)),
+            outcome(1.5, 0.2, 0.9, Some(100.0)),
+            outcome(1.5, 0.0, 0.0, Some(220.0)),
+            outcome(1.2, 0.0, 0.0, None),
+            outcome(2.1, 0.0, 0.0, Some(10.0)),
+        ];
+        let mut all: Vec<Outcome> = ranked.iter().rev().cloned().collect();
+        mark_best(&mut all);
+        for (at, (own, expected)) in all.iter().zip(&ranked).enumerate() {
+            assert_eq!(own.nominal, expected.nominal, "{at}");
+            assert_eq!(own.chosen, at == 0, "{at}");
+        }
+        for none in [&ranked[4..5], &ranked[5..]] {
+            let mut all = none.to_vec();
+            mark_best(&mut all);
+            assert!(!all[0].chosen, "{:?}", all[0]);
+        }
+        mark_best(&mut []);
+    }
+}

@@ -167,7 +167,24 @@ fn large(folder: &Path) {
         .output()
         .unwrap();
     print!("{}", String::from_utf8_lossy(&output.stdout));
+    let smaller = [LARGE / 100, LARGE / 10].map(|size| {
+        let path = make(folder, Shape::Vase, size);
+        let times = (best(5, || read_in_halves(&path)), best(3, || judge(&path)));
+        std::fs::remove_file(path).unwrap();
+        times
+    });
+    let model = best(1, || judge(&path));
     std::fs::remove_file(path).unwrap();
+    let grown = |what: &str, times: [f64; 3]| {
+        let sizes = [0.01, 0.1, 1.0].map(|share| share * 1e-6 * LARGE as f64);
+        let pairs: Vec<(f64, f64)> = sizes.into_iter().zip(times).collect();
+        ::peer::growth(what, "MB of G-code", &pairs);
+    };
+    grown(
+        "words and numbers, two threads",
+        [smaller[0].0, smaller[1].0, ours],
+    );
+    grown("motion model, two threads", [smaller[0].1, smaller[1].1, model]);
 }
 
 fn in_a_process(path: &Path) {
@@ -217,6 +234,7 @@ fn peak_memory() -> String {
 
 fn shapes(folder: &Path) {
     println!("100 MB of each shape with the motion model, two threads:");
+    let mut worst: Option<(f64, &str)> = None;
     for shape in Shape::ALL {
         let path = make(folder, shape, LARGE / 10);
         let mut work = None;
@@ -229,7 +247,16 @@ fn shapes(folder: &Path) {
             1e-6 * work.moves as f64 / seconds,
             work.times.whole().base() / 3600.0
         );
+        let each_million = seconds / work.pieces as f64 * 1e6;
+        if worst.is_none_or(|(most, _)| each_million > most) {
+            worst = Some((each_million, shape.name()));
+        }
         std::fs::remove_file(path).unwrap();
+    }
+    if let Some((seconds, name)) = worst {
+        let bound = ::peer::Beside::Limit("ten million segments a second", 1.0);
+        let what = format!("motion model, a million segments, two threads, the worst shape: {name}");
+        ::peer::figure(&what, seconds, "s", bound, Some(0.1));
     }
 }
 

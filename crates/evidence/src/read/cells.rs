@@ -47,7 +47,7 @@ impl Writing {
 
 /// A comment, or nothing.
 pub(crate) fn is_remark(line: &[u8]) -> bool {
-    matches!(line.trim_ascii().first(), None | Some(b'#'))
+    matches!(line.trim_ascii_start().first(), None | Some(b'#'))
 }
 
 /// How many lines have the commonest number of cells; none where that is one: a blank in the head of a single column cuts nothing.

@@ -54,7 +54,8 @@ fn mended(unit: &str) -> String {
     }
 }
 
-fn is_unit(text: &str) -> bool {
+/// Whether a text is one of the units that need no brackets.
+pub(crate) fn is_unit(text: &str) -> bool {
     [
         "s", "ms", "min", "us", "µs", "°C", "°F", "degC", "degF", "C", "F", "K", "%", "mm", "µm", "um",
         "mm/s", "V", "mV", "A", "mA", "W",

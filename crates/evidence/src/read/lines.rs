@@ -3,7 +3,7 @@
 use super::coding::plain;
 
 /// A line longer than this is no line of a measurement.
-const LONGEST: usize = 1 << 16;
+pub(crate) const LONGEST: usize = 1 << 16;
 
 /// Collects a line that is spread over several pieces.
 #[derive(Clone, Debug, Default)]
@@ -24,18 +24,42 @@ pub(crate) struct Line<'a> {
 
 impl Lines {
     /// Takes a piece; each line that it completes is handed on.
-    pub fn push(&mut self, mut piece: &[u8], mut take: impl FnMut(Line<'_>)) {
-        while let Some(at) = memchr::memchr(b'\n', piece) {
+    #[cfg(test)]
+    pub fn push(&mut self, piece: &[u8], mut take: impl FnMut(Line<'_>)) {
+        self.push_quick(piece, &mut (), |(), _, _| None, |(), line| take(line));
+    }
+
+    /// The same, where `quick` is asked first: given the number of the line that begins with some bytes, it may take that line itself, and says how long it
+    /// is with its end. `taker` is what both work on.
+    pub fn push_quick<T>(
+        &mut self,
+        mut piece: &[u8],
+        taker: &mut T,
+        mut quick: impl FnMut(&mut T, u64, &[u8]) -> Option<usize>,
+        mut take: impl FnMut(&mut T, Line<'_>),
+    ) {
+        loop {
+            while self.begun.is_empty()
+                && !self.too_long
+                && let Some(length) = quick(taker, self.count + 1, piece)
+            {
+                self.count += 1;
+                piece = &piece[length..];
+            }
+            let Some(at) = memchr::memchr(b'\n', piece) else {
+                break;
+            };
             let (head, rest) = piece.split_at(at);
             self.count += 1;
             if self.begun.is_empty() && !self.too_long && head.len() <= LONGEST {
-                take(Line {
+                let line = Line {
                     number: self.count,
                     text: Some(plain(head)),
-                });
+                };
+                take(taker, line);
             } else {
                 self.extend(head);
-                self.hand_on(&mut take);
+                self.hand_on(&mut |line| take(taker, line));
             }
             piece = &rest[1..];
         }

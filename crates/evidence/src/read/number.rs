@@ -28,6 +28,11 @@ pub(crate) fn numeral(cell: &[u8], decimal: u8) -> Numeral {
     if let Some(number) = number(cell, decimal) {
         return Numeral::Number(number);
     }
+    // As typesetters and some spreadsheets write it.
+    if let Some(size) = cell.strip_prefix("\u{2212}".as_bytes()) {
+        let size = number(size, decimal).filter(|_| !size.starts_with(b"-") && !size.starts_with(b"+"));
+        return size.map_or(Numeral::Other, |size| Numeral::Number(-size));
+    }
     if MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
         return Numeral::Missing;
     }
@@ -94,6 +99,53 @@ pub(crate) fn number(text: &[u8], decimal: u8) -> Option<f64> {
     Some(if negative { -size } else { size })
 }
 
+/// The number that a text begins with, and its length: sign, digits and at most one decimal sign, as few as a double holds exactly. Nothing where
+/// none stands there; what ends it is for the caller to judge. Rounded as [`number`] does.
+#[inline]
+pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
+    /// So many digits fit in 2⁵³.
+    const MOST: usize = 15;
+    let negative = text.first() == Some(&b'-');
+    let begin = usize::from(negative);
+    let mut mantissa = 0_u64;
+    let mut at = begin;
+    let mut digits = |at: &mut usize| {
+        while let Some(digit) = text
+            .get(*at)
+            .map(|byte| byte.wrapping_sub(b'0'))
+            .filter(|digit| *digit < 10)
+        {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            *at += 1;
+        }
+    };
+    digits(&mut at);
+    let (mut count, mut places) = (at - begin, 0);
+    if text.get(at) == Some(&decimal) {
+        at += 1;
+        let behind = at;
+        digits(&mut at);
+        places = at - behind;
+        count += places;
+    }
+    if count == 0 || count > MOST {
+        return None;
+    }
+    // Signed, which the processor turns in one step.
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_wrap,
+        reason = "at most 2⁵³"
+    )]
+    let whole = mantissa as i64 as f64;
+    let size = if places == 0 {
+        whole
+    } else {
+        whole / POWERS[places]
+    };
+    Some((if negative { -size } else { size }, at))
+}
+
 #[cold]
 fn slow(text: &[u8], decimal: u8) -> Option<f64> {
     let text = core::str::from_utf8(text).ok()?;
@@ -118,11 +170,51 @@ mod tests {
         assert_eq!(read("\"-1,5\"", b','), Numeral::Number(-1.5));
         assert_eq!(read("1e3", b'.'), Numeral::Number(1000.0));
         assert_eq!(read(".5", b'.'), Numeral::Number(0.5));
+        assert_eq!(read("\u{2212}1.5", b'.'), Numeral::Number(-1.5));
         for missing in ["", " ", "NaN", "null", "-"] {
             assert_eq!(read(missing, b'.'), Numeral::Missing, "{missing}");
         }
-        for other in ["1,5", "12:30", "1.2.3", "abc", "1e999", "--1", "e5", "0x10", "٣"] {
+        for other in [
+            "1,5",
+            "12:30",
+            "1.2.3",
+            "abc",
+            "1e999",
+            "--1",
+            "e5",
+            "0x10",
+            "٣",
+            "\u{2212}",
+            "\u{2212}-1",
+        ] {
             assert_eq!(read(other, b'.'), Numeral::Other, "{other}");
+        }
+    }
+
+    #[test]
+    fn a_text_may_begin_with_a_number() {
+        let read = |text: &str| leading(text.as_bytes(), b'.');
+        assert_eq!(read("210.25,1"), Some((210.25, 6)));
+        assert_eq!(read("-.5"), Some((-0.5, 3)));
+        assert_eq!(read("5.;"), Some((5.0, 2)));
+        assert_eq!(read("1e3"), Some((1.0, 1)));
+        assert_eq!(read("1234567890.125,"), Some((1_234_567_890.125, 14)));
+        for digits in 1..15_u32 {
+            for behind in [
+                "",
+                ",",
+                ";7",
+                "\u{fffd}\u{fffd}\u{fffd}",
+                ":::::::::",
+                "/////////",
+            ] {
+                let number = 123_456_789_012_345_u64 % 10_u64.pow(digits);
+                let text = format!("{number:0width$}.{behind}", width = digits as usize);
+                assert_eq!(read(&text), Some((number as f64, digits as usize + 1)), "{text}");
+            }
+        }
+        for none in ["", "-", ".", " 1", "+1", "nan", "1234567890123456", "\"1\""] {
+            assert_eq!(read(none), None, "{none}");
         }
     }
 
@@ -132,6 +224,9 @@ mod tests {
         fn a_number_is_read_as_the_standard_library_reads_it(number in -1e9_f64..1e9, places in 0_usize..12) {
             let text = format!("{number:.places$}");
             prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
+            if let Some(found) = leading(text.as_bytes(), b'.') {
+                prop_assert_eq!(Some(found), text.parse().ok().map(|number| (number, text.len())));
+            }
             let text = format!("{number:e}");
             prop_assert_eq!(super::number(text.as_bytes(), b'.'), text.parse().ok());
         }

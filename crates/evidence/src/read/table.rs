@@ -1,23 +1,28 @@
 //! A small file as a table: columns with names and units, rows with their lines.
+//!
+//! Small is what it mostly is. A large one is kept as numbers side by side, eight bytes a cell, and each different text once.
 
 mod json;
+mod rows;
 mod separated;
+
+pub use rows::{Cell, Cells, Record};
 
 use super::cells::is_remark;
 use super::coding::{plain, text_only};
 use super::columns::{name_and_unit, words};
 use super::json::is_object;
-use super::lines::{Line, Lines};
+use super::lines::LONGEST;
 use super::troubles::Troubles;
 use crate::{Refused, Trouble};
+use rows::Rows;
 
 /// A table that was read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Table {
     /// The columns; without a head they have no name.
     pub columns: Vec<Column>,
-    /// The rows that could be read; each has as many cells as there are columns.
-    pub rows: Vec<Record>,
+    rows: Rows,
     /// What could not be read.
     pub troubles: Vec<Trouble>,
 }
@@ -44,46 +49,11 @@ impl Column {
     }
 }
 
-/// A row.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Record {
-    /// Its line, from 1.
-    pub line: u64,
-    /// Its cells.
-    pub cells: Vec<Cell>,
-}
-
-/// A cell.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Cell {
-    /// Nothing, or a word that says so, such as `NaN`.
-    Missing,
-    /// A finite number, in the unit of its column.
-    Number(f64),
-    /// Something else.
-    Text(String),
-}
-
-impl Cell {
-    /// The number, if it is one.
-    #[must_use]
-    pub fn number(&self) -> Option<f64> {
-        match self {
-            Self::Number(number) => Some(*number),
-            _ => None,
-        }
-    }
-    /// The text, if it is one.
-    #[must_use]
-    pub fn text(&self) -> Option<&str> {
-        match self {
-            Self::Text(text) => Some(text),
-            _ => None,
-        }
-    }
-}
-
 impl Table {
+    /// The rows that could be read; each has as many cells as there are columns.
+    pub fn rows(&self) -> impl ExactSizeIterator<Item = Record<'_>> {
+        self.rows.iter()
+    }
     /// The column whose name has one of these words, the first word that is found anywhere; small letters.
     #[must_use]
     pub fn column(&self, names: &[&str]) -> Option<usize> {
@@ -106,8 +76,7 @@ impl Table {
     }
     /// The numbers of a column with their lines; rows without one are left out.
     pub fn numbers(&self, column: usize) -> impl Iterator<Item = (u64, f64)> + '_ {
-        self.rows
-            .iter()
+        self.rows()
             .filter_map(move |row| Some((row.line, row.cells.get(column)?.number()?)))
     }
 }
@@ -122,19 +91,18 @@ impl Table {
 pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
     let bytes = &*super::utf8(bytes);
     text_only(bytes)?;
-    let mut lines: Vec<(u64, &[u8])> = Vec::new();
     let mut troubles = Troubles::default();
-    for (number, line) in whole(bytes, &mut troubles) {
-        if !is_remark(line) {
-            lines.push((number, line));
+    for (number, line) in numbered(bytes) {
+        if line.len() > LONGEST {
+            troubles.add(number, "a line of more than 64 KiB");
         }
     }
-    let table = match lines.first() {
-        Some((_, first)) if is_object(first) => json::table(&lines, &mut troubles),
-        _ => separated::table(&lines, &mut troubles),
+    let table = match lines(bytes).next() {
+        Some((_, first)) if is_object(first) => json::table(bytes, &mut troubles),
+        _ => separated::table(bytes, &mut troubles),
     };
     let troubles = troubles.into_inner();
-    if table.rows.is_empty() {
+    if table.rows().len() == 0 {
         let refused = Refused::new(
             "the file holds no row of values",
             "rows of numbers, separated by comma, semicolon or tab, or one JSON object a line",
@@ -144,30 +112,32 @@ pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
     Ok(Table { troubles, ..table })
 }
 
-/// Lines with their numbers; those that are too long are told.
-fn whole<'b>(bytes: &'b [u8], troubles: &mut Troubles) -> Vec<(u64, &'b [u8])> {
-    let mut lengths = Vec::new();
-    let mut lines = Lines::default();
-    let mut take = |line: Line<'_>| lengths.push((line.number, line.text.is_some()));
-    lines.push(bytes, &mut take);
-    lines.finish(&mut take);
-    let texts = bytes.split(|byte| *byte == b'\n');
-    lengths
-        .into_iter()
-        .zip(texts)
-        .filter_map(|((number, fits), line)| {
-            if !fits {
-                troubles.add(number, "a line of more than 64 KiB");
-                return None;
-            }
-            Some((number, plain(line)))
-        })
-        .collect()
+/// All lines with their numbers, from 1.
+fn numbered(bytes: &[u8]) -> impl Iterator<Item = (u64, &[u8])> {
+    let ends = memchr::memchr_iter(b'\n', bytes).chain([bytes.len()]);
+    let mut from = 0;
+    (1..).zip(ends.map(move |end| {
+        let line = &bytes[from..end];
+        from = end + 1;
+        line
+    }))
+}
+
+/// Those that hold values, or a head.
+fn lines(bytes: &[u8]) -> impl Iterator<Item = (u64, &[u8])> {
+    numbered(bytes)
+        .filter(|(_, line)| line.len() <= LONGEST)
+        .map(|(number, line)| (number, plain(line)))
+        .filter(|(_, line)| !is_remark(line))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn cells(table: &Table, row: usize) -> Vec<Cell<'_>> {
+        table.rows().nth(row).unwrap().cells.iter().collect()
+    }
 
     #[test]
     fn a_table_with_a_head_and_a_broken_row() {
@@ -180,12 +150,12 @@ mod tests {
             }
         );
         assert_eq!(found.column(&["y"]), Some(1));
-        assert_eq!(found.rows.len(), 2);
+        assert_eq!(found.rows().len(), 2);
         assert_eq!(
-            found.rows[0].cells,
-            [Cell::Number(1.5), Cell::Number(2.0), Cell::Text("ok".into())]
+            cells(&found, 0),
+            [Cell::Number(1.5), Cell::Number(2.0), Cell::Text("ok")]
         );
-        assert_eq!(found.rows[1].cells[1], Cell::Missing);
+        assert_eq!(cells(&found, 1)[1], Cell::Missing);
         assert_eq!(found.troubles, [Trouble::at(4, "2 cells where 3 were expected")]);
         assert_eq!(found.numbers(1).collect::<Vec<_>>(), [(3, 2.0)]);
     }
@@ -193,18 +163,15 @@ mod tests {
     #[test]
     fn a_table_without_a_head_and_one_of_json() {
         let found = table(b"1,2\n3,4\n").unwrap();
-        assert!(!found.has_head() && found.columns.len() == 2 && found.rows.len() == 2);
+        assert!(!found.has_head() && found.columns.len() == 2 && found.rows().len() == 2);
         let found = table(b"{\"a\": 1, \"b\": {\"c\": null}}\n{\"b\": {\"c\": 2}}\nno\n").unwrap();
         assert_eq!(
             found.columns.iter().map(|c| c.name.as_str()).collect::<Vec<_>>(),
             ["a", "b.c"]
         );
-        assert_eq!(found.rows[1].cells, [Cell::Missing, Cell::Number(2.0)]);
+        assert_eq!(cells(&found, 1), [Cell::Missing, Cell::Number(2.0)]);
         let quoted = table(b"{\"a\": \"1.5\", \"b\": \"1,5\"}\n").unwrap();
-        assert_eq!(
-            quoted.rows[0].cells,
-            [Cell::Number(1.5), Cell::Text("1,5".into())]
-        );
+        assert_eq!(cells(&quoted, 0), [Cell::Number(1.5), Cell::Text("1,5")]);
         assert_eq!(found.troubles[0].line, Some(3));
     }
 

@@ -3,12 +3,15 @@
 //! Noise in the current flattens a line of voltage over current, noise in the voltage flattens one of current over voltage: the
 //! resistance lies between the two (R. Frisch, Statistical confluence analysis, 1934, from memory), and its interval spans both.
 
+mod dropouts;
 mod words;
 
 use quantity::Number as _;
 use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio, Time, ohm, volt};
 use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression, median};
 
+pub use self::dropouts::Dropout;
+use crate::read::{GAP, ordinary_step};
 use crate::{Refused, Verdict};
 
 /// One reading.
@@ -50,6 +53,11 @@ pub struct SupplyLog {
     pub highest: (ElectricPotential, Time),
     /// The middle reading.
     pub middle: ElectricPotential,
+    /// When it dropped below what all loads bear and came back.
+    pub dropouts: Vec<Dropout>,
+    /// The longest stretch without a reading, of more than five ordinary steps, with the reading before it: how low the voltage was meanwhile is
+    /// not known.
+    pub gap: Option<(Time, Time)>,
     /// Resistance of supply, wires and contacts up to the meter, in ohm, by the scatter of the readings; known where the current was
     /// measured and changed.
     pub resistance: Option<Estimate>,
@@ -81,11 +89,24 @@ pub fn supply_log(readings: &[Voltage], ask: SupplyAsk) -> Result<SupplyLog, Ref
         lowest: (low.voltage, low.time),
         highest: (high.voltage, high.time),
         middle: volt(median(&voltages)),
+        dropouts: dropouts::dropouts(readings, &ask),
+        gap: longest_gap(readings),
         resistance: source.map(|source| source.resistance),
         unloaded: source.map(|source| source.unloaded),
         ask,
         readings: readings.to_vec(),
     })
+}
+
+/// When the longest gap began, and how long it was.
+fn longest_gap(readings: &[Voltage]) -> Option<(Time, Time)> {
+    let times: Vec<f64> = readings.iter().map(|own| own.time.base()).collect();
+    let most = Time::from_base(GAP * ordinary_step(&times));
+    let gaps = readings
+        .windows(2)
+        .map(|two| (two[0].time, two[1].time - two[0].time));
+    gaps.filter(|(_, length)| *length > most)
+        .reduce(|long, own| if own.1 > long.1 { own } else { long })
 }
 
 /// Fewer readings than this say nothing.
@@ -146,14 +167,17 @@ fn line(points: impl Iterator<Item = (f64, f64)>) -> Option<LinearRegression> {
 
 impl SupplyLog {
     /// Whether the voltage stayed within its limits, and no more resistance lies before the meter than the plan knows of; the meter's
-    /// accuracy on the unfavourable side.
+    /// accuracy on the unfavourable side. Open where it passes but for a gap: a supply that drops may take its log with it.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
         let joint = match self.joint() {
             Some(joint) if joint.is_bad => Verdict::Fail,
             _ => Verdict::Pass,
         };
-        self.of_voltage().max(joint)
+        match self.of_voltage().max(joint) {
+            Verdict::Pass if self.gap.is_some() => Verdict::Open,
+            verdict => verdict,
+        }
     }
 
     /// The resistance with the accuracy of the meter in voltage and in current.

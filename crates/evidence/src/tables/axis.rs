@@ -27,7 +27,7 @@ impl<'a> Axis<'a> {
     }
 
     /// The axis of a row; nothing where it is another than the one asked for, which is told as `of` it.
-    pub fn own(&mut self, columns: &mut Columns<'_>, row: &Record, of: &str) -> Option<String> {
+    pub fn own(&mut self, columns: &mut Columns<'_>, row: &Record<'_>, of: &str) -> Option<String> {
         let own = label(row, self.column)
             .or_else(|| self.asked.map(str::to_owned))
             .unwrap_or_default();

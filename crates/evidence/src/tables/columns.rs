@@ -5,6 +5,7 @@ use quantity::{AnyValue, Number, Quantity};
 
 use super::Rows;
 use super::plausible::Reach;
+use crate::read::number::{Numeral, numeral};
 use crate::read::{Cell, Record, Records, Stamp, listed, stamp};
 use crate::{Refused, Trouble};
 
@@ -70,13 +71,13 @@ impl<'t> Columns<'t> {
     }
 
     /// What is read of each row; nothing of those that are left out.
-    pub fn each<T>(&mut self, mut read: impl FnMut(&mut Self, &Record) -> Option<T>) -> Vec<T> {
+    pub fn each<T>(&mut self, mut read: impl FnMut(&mut Self, &Record<'_>) -> Option<T>) -> Vec<T> {
         let table = self.table;
-        table.rows.iter().filter_map(|row| read(self, row)).collect()
+        table.rows().filter_map(|row| read(self, &row)).collect()
     }
 
     /// The same, with what is told of all.
-    pub fn rows<T>(mut self, read: impl FnMut(&mut Self, &Record) -> Option<T>) -> Rows<T> {
+    pub fn rows<T>(mut self, read: impl FnMut(&mut Self, &Record<'_>) -> Option<T>) -> Rows<T> {
         let out = self.each(read);
         Ok((out, self.troubles))
     }
@@ -182,7 +183,7 @@ impl<'t> Columns<'t> {
     }
 
     /// The quantity of a row; a row without it is told, and left out by the caller.
-    pub fn value<Q: Quantity>(&mut self, row: &Record, column: &Quantities) -> Option<Q> {
+    pub fn value<Q: Quantity>(&mut self, row: &Record<'_>, column: &Quantities) -> Option<Q> {
         let found = value(row, column);
         found
             .map_err(|why| self.unread(row.line, &column.name, why, "the row is left out"))
@@ -190,13 +191,13 @@ impl<'t> Columns<'t> {
     }
 
     /// Two quantities of a row; a row without either is told, and left out by the caller.
-    pub fn both<Q: Quantity>(&mut self, row: &Record, columns: &[Quantities; 2]) -> Option<[Q; 2]> {
+    pub fn both<Q: Quantity>(&mut self, row: &Record<'_>, columns: &[Quantities; 2]) -> Option<[Q; 2]> {
         let [one, other] = columns.each_ref().map(|column| self.value(row, column));
         Some([one?, other?])
     }
 
     /// The same where the row says something without it too.
-    pub fn beside<Q: Quantity>(&mut self, row: &Record, column: Option<&Quantities>) -> Option<Q> {
+    pub fn beside<Q: Quantity>(&mut self, row: &Record<'_>, column: Option<&Quantities>) -> Option<Q> {
         let column = column?;
         let found = value(row, column);
         found
@@ -205,14 +206,14 @@ impl<'t> Columns<'t> {
     }
 
     /// The same where an empty cell is as good as any: only what cannot be read is told.
-    pub fn if_noted<Q: Quantity>(&mut self, row: &Record, column: Option<&Quantities>) -> Option<Q> {
+    pub fn if_noted<Q: Quantity>(&mut self, row: &Record<'_>, column: Option<&Quantities>) -> Option<Q> {
         let blank =
             column.is_none_or(|column| matches!(row.cells.get(column.at), None | Some(Cell::Missing)));
         if blank { None } else { self.beside(row, column) }
     }
 
     /// The time of a row: a number in the unit of its column, a clock or a date.
-    pub fn time(&mut self, row: &Record, column: &Quantities) -> Option<Time> {
+    pub fn time(&mut self, row: &Record<'_>, column: &Quantities) -> Option<Time> {
         let stamped = row
             .cells
             .get(column.at)
@@ -233,7 +234,7 @@ impl<'t> Columns<'t> {
     }
 
     /// A number without a unit of which only the size matters, such as a score.
-    pub fn number(&mut self, row: &Record, at: usize) -> Option<f64> {
+    pub fn number(&mut self, row: &Record<'_>, at: usize) -> Option<f64> {
         let name = self.name(at);
         let found = plain(row.cells.get(at)).and_then(|number| {
             let reach = Reach::of_numbers();
@@ -256,7 +257,7 @@ impl<'t> Columns<'t> {
     }
 
     /// A word of a row out of a list; a row with another is told.
-    pub fn word<T: Copy>(&mut self, row: &Record, at: usize, words: &[(&str, T)]) -> Option<T> {
+    pub fn word<T: Copy>(&mut self, row: &Record<'_>, at: usize, words: &[(&str, T)]) -> Option<T> {
         let text = label(row, Some(at)).unwrap_or_default().to_lowercase();
         let found = words
             .iter()
@@ -304,17 +305,35 @@ pub(super) fn quoted(words: &[&str]) -> String {
         .join(", ")
 }
 
-fn plain(cell: Option<&Cell>) -> Result<f64, Unread> {
+fn plain(cell: Option<Cell<'_>>) -> Result<f64, Unread> {
     match cell {
-        Some(Cell::Number(number)) => Ok(*number),
+        Some(Cell::Number(number)) => Ok(number),
         Some(Cell::Text(_)) => Err(Unread::Text),
         Some(Cell::Missing) | None => Err(Unread::Blank),
     }
 }
 
-fn value<Q: Quantity>(row: &Record, column: &Quantities) -> Result<Q, Unread> {
-    let number = plain(row.cells.get(column.at))?;
-    let value = AnyValue::in_unit(Q::KIND, number, &column.unit)
+/// Number and unit of a cell such as `20.5 mm`.
+fn with_unit(text: &str) -> Option<(f64, &str)> {
+    let text = text.trim();
+    let begins = |c: char| !(c.is_ascii_digit() || "+-.,\u{2212} ".contains(c));
+    let (number, unit) = text.split_at(text.find(begins)?);
+    let number = [b'.', b',']
+        .iter()
+        .find_map(|decimal| match numeral(number.as_bytes(), *decimal) {
+            Numeral::Number(number) => Some(number),
+            _ => None,
+        });
+    Some((number?, unit.trim()))
+}
+
+fn value<Q: Quantity>(row: &Record<'_>, column: &Quantities) -> Result<Q, Unread> {
+    let cell = row.cells.get(column.at);
+    let (number, unit) = match cell.and_then(Cell::text).and_then(with_unit) {
+        Some(own) => own,
+        None => (plain(cell)?, &column.unit[..]),
+    };
+    let value = AnyValue::in_unit(Q::KIND, number, unit)
         .ok_or(Unread::Text)?
         .nominal;
     let reach = Reach::of(Q::KIND);
@@ -325,7 +344,7 @@ fn value<Q: Quantity>(row: &Record, column: &Quantities) -> Result<Q, Unread> {
 }
 
 /// A cell as a name: text as it stands, a number as it is written.
-pub(super) fn label(row: &Record, at: Option<usize>) -> Option<String> {
+pub(super) fn label(row: &Record<'_>, at: Option<usize>) -> Option<String> {
     match row.cells.get(at?)? {
         Cell::Missing => None,
         Cell::Number(number) => Some(number.to_string()),

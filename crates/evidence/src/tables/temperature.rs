@@ -30,7 +30,7 @@ const BELIEVED: core::ops::Range<f64> = -273.15..2000.0;
 
 /// The temperature of a row, or what is wrong with its cell.
 pub(super) fn temperature(
-    row: &Record,
+    row: &Record<'_>,
     at: usize,
     scale: TemperatureScale,
 ) -> Result<ThermodynamicTemperature, &'static str> {

@@ -20,12 +20,12 @@ pub fn voltages(table: &Records, channel: Option<&str>) -> Rows<Voltage> {
     let voltage = columns.quantities::<ElectricPotential>(at, "V")?;
     let current = columns.optional::<ElectricCurrent>(&["current"], 2, "A")?;
     let mut out = Vec::new();
-    for row in &table.rows {
-        if let (Some(time), Some(voltage)) = (columns.time(row, &time), columns.value(row, &voltage)) {
+    for row in table.rows() {
+        if let (Some(time), Some(voltage)) = (columns.time(&row, &time), columns.value(&row, &voltage)) {
             out.push(Voltage {
                 time,
                 voltage,
-                current: columns.beside(row, current.as_ref()),
+                current: columns.beside(&row, current.as_ref()),
                 line: row.line,
             });
         }

@@ -23,11 +23,11 @@ pub fn warmth(table: &Records, channel: Option<&str>, scale: Option<TemperatureS
     let at = chosen(&mut columns, channel)?;
     let stated = columns.scale(at)?.or(scale);
     let mut out = Vec::new();
-    for row in &table.rows {
-        let Some(time) = columns.time(row, &time) else {
+    for row in table.rows() {
+        let Some(time) = columns.time(&row, &time) else {
             continue;
         };
-        match temperature(row, at, stated.unwrap_or_default()) {
+        match temperature(&row, at, stated.unwrap_or_default()) {
             Ok(temperature) => out.push(Warm {
                 time,
                 temperature,

@@ -199,7 +199,7 @@ pub(super) fn split(
         levels,
         lines: told.lines,
         by_process: spectra.moved.is_some(),
-        is_switched: soak.is_switched(),
+        is_switched: soak.is_switched,
         has_duty: spectra.has_duty,
         coherence: Coherence::of(&spectra),
         period: process.and_then(period),

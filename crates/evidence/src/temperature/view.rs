@@ -2,6 +2,7 @@
 
 use quantity::si::{ThermodynamicTemperature, Time, celsius, second};
 
+use crate::known::Known;
 use crate::read::{Channel, Log, ordinary_step};
 
 /// At most so many points.
@@ -45,26 +46,18 @@ impl View {
         let mut held = 0.0;
         while at < to {
             let end = (at + every).min(to);
-            let numbers = channel.measured[at..end].iter().filter(|value| value.is_finite());
-            let (count, sum) = numbers.fold((0_u32, 0.0), |(count, sum), value| {
-                (count + 1, sum + f64::from(*value))
-            });
-            if count > 0 {
+            let reading = Known::mean_of(&channel.measured[at..end]);
+            if !reading.is_nan() {
                 view.time.push(f64::midpoint(log.time[at], log.time[end - 1]));
                 view.start.push(log.time[at]);
                 view.sample.push(at);
-                view.measured.push(sum / f64::from(count));
+                view.measured.push(reading);
                 let target = channel.target.as_ref().map_or(f32::NAN, |target| target.at(at));
                 view.target.push(f64::from(target));
                 if let Some(duty) = &channel.duty {
-                    let known = duty[at..end].iter().filter(|value| value.is_finite());
-                    let (count, sum) = known.fold((0_u32, 0.0), |(count, sum), value| {
-                        (count + 1, sum + f64::from(*value))
-                    });
+                    let known = Known::mean_of(&duty[at..end]);
                     // Where no duty is told the last one goes on.
-                    if count > 0 {
-                        held = sum / f64::from(count);
-                    }
+                    held = if known.is_nan() { held } else { known };
                     view.duty.push(held);
                 }
             }

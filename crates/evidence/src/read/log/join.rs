@@ -7,6 +7,7 @@ use super::order::order;
 use super::samples::Samples;
 use super::{Channel, Layout, Log, Part};
 use crate::Refused;
+use crate::known::largest;
 use crate::read::scale::HOTTEST;
 use crate::read::troubles::Troubles;
 
@@ -42,8 +43,8 @@ impl Layout {
         }
         let starts = order(&mut samples, clock, &mut troubles);
         let first = samples.time[0];
-        for time in &mut samples.time {
-            *time -= first;
+        if first != 0.0 {
+            samples.time.iter_mut().for_each(|time| *time -= first);
         }
         for channel in &mut samples.channels {
             self.scale(channel, &mut troubles);
@@ -147,7 +148,7 @@ fn drop_empty(samples: &mut Samples, troubles: &mut Troubles) {
 /// `full` is the number for full duty, where file or caller tell it.
 fn scale_duty(channel: &mut Channel, full: Option<f64>, troubles: &mut Troubles) {
     let Some(duty) = &mut channel.duty else { return };
-    let most = duty.iter().copied().fold(0.0, f32::max);
+    let most = largest(duty).max(0.0);
     if full.is_none() && most > 1.0 && most < 100.0 && !stays_at_its_largest(duty, most) {
         troubles.of_all(format!(
             "the log does not say what it writes for full duty: per cent were taken, of which it reaches {most}; \
@@ -190,7 +191,7 @@ fn scale_duty(channel: &mut Channel, full: Option<f64>, troubles: &mut Troubles)
 /// Powers as shares of the full one: that which the caller states, else the largest.
 fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &mut Troubles) {
     let Some(duty) = &mut channel.duty else { return };
-    let most = f64::from(duty.iter().copied().fold(0.0, f32::max));
+    let most = f64::from(largest(duty).max(0.0));
     let full = full.unwrap_or(most);
     if !(full > 0.0) {
         return;
@@ -218,9 +219,12 @@ fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &
 /// Whether a duty looks like that of a control that was at its limit for a while: many different values, and a run of the largest.
 fn stays_at_its_largest(duty: &[f32], most: f32) -> bool {
     let at_most = duty.iter().filter(|value| **value == most).count();
-    let mut different: Vec<u32> = duty.iter().map(|value| value.to_bits()).collect();
-    different.sort_unstable();
-    different.dedup();
+    let mut different = Vec::new();
+    for value in duty.iter().map(|value| value.to_bits()) {
+        if different.len() <= MANY_VALUES && !different.contains(&value) {
+            different.push(value);
+        }
+    }
     different.len() > MANY_VALUES && at_most >= RUN.max(duty.len() / 100)
 }
 
@@ -241,7 +245,7 @@ const RUN: usize = 5;
 
 /// A temperature that no part of such a machine has, if it is meant in degrees Celsius.
 fn tell_hot(channel: &Channel, troubles: &mut Troubles) {
-    let most = channel.measured.iter().copied().fold(f32::MIN, f32::max);
+    let most = largest(&channel.measured);
     if most > HOTTEST && !channel.scale_is_told {
         troubles.of_all(format!(
             "temperatures up to {most:.0} °C: if the log is in degrees Fahrenheit, state `scale = \"°F\"`"

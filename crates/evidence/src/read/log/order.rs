@@ -13,6 +13,11 @@ pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles)
     if clock {
         midnights(&mut samples.time, troubles);
     }
+    // Nearly every log rises throughout, and without a gap: one look tells.
+    let (least, most) = steps(&samples.time);
+    if least > 0.0 && most <= GAP * ordinary_step(&samples.time) {
+        return vec![0];
+    }
     leave_out_repeated(samples, troubles);
     let repeated = samples.time.windows(2).filter(|pair| pair[0] == pair[1]).count();
     if repeated as f64 > COARSE * samples.time.len() as f64 {
@@ -22,6 +27,37 @@ pub(super) fn order(samples: &mut Samples, clock: bool, troubles: &mut Troubles)
         );
     }
     rising(samples, troubles)
+}
+
+/// The least and the largest step of the time; nothing where any is no number.
+fn steps(time: &[f64]) -> (f64, f64) {
+    const LANES: usize = 8;
+    let [mut least, mut most] = [[f64::INFINITY; LANES], [f64::NEG_INFINITY; LANES]];
+    let mut numbers = true;
+    let mut look = |lane: usize, one: f64, next: f64| {
+        let step = next - one;
+        least[lane] = if step < least[lane] { step } else { least[lane] };
+        most[lane] = if step > most[lane] { step } else { most[lane] };
+        numbers &= !step.is_nan();
+    };
+    let later = time.get(1..).unwrap_or_default();
+    let (eights, rest) = later.as_chunks::<LANES>();
+    for (earlier, eight) in time.chunks_exact(LANES).zip(eights) {
+        for lane in 0..LANES {
+            look(lane, earlier[lane], eight[lane]);
+        }
+    }
+    for (one, next) in time[eights.len() * LANES..].iter().zip(rest) {
+        look(0, *one, *next);
+    }
+    if numbers {
+        (
+            statistics::extremes(least.into_iter()).0,
+            statistics::extremes(most.into_iter()).1,
+        )
+    } else {
+        (f64::NAN, f64::NAN)
+    }
 }
 
 /// Leaves out rows that repeat an earlier one whole, stamp and all: a buffer written twice, two files in one. Where samples share stamps and

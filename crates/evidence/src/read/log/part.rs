@@ -18,6 +18,8 @@ pub struct Part {
     pub(super) chatter: u64,
     pub(super) clock: bool,
     pub(super) troubles: Troubles,
+    /// Room for the values of a row while it is read.
+    pub(super) row: Vec<Value>,
 }
 
 /// Reads one part of a log; the pieces of bytes may end anywhere.
@@ -59,7 +61,12 @@ impl<'l> PartReader<'l> {
             part,
             first,
         } = self;
-        lines.push(piece, |line| part.take(layout, *first, &line));
+        // A head is never all numbers, so that the first part may be looked at in this way, too.
+        let quick = |part: &mut Part, number: u64, rest: &[u8]| match &layout.form {
+            Form::Separated(form) => form.quick(part, layout, number, rest),
+            Form::Json(_) | Form::Terminal => None,
+        };
+        lines.push_quick(piece, part, quick, |part, line| part.take(layout, *first, &line));
     }
 
     /// The part, whole.

@@ -6,7 +6,7 @@ use super::part::Value;
 use super::{Layout, Part, WhatIsKnown};
 use crate::Refused;
 use crate::read::cells::{Writing, other_count, text};
-use crate::read::number::{Numeral, numeral, trimmed};
+use crate::read::number::{Numeral, leading, numeral, trimmed};
 use crate::read::stamp::stamp;
 
 /// How values are separated, and what each column holds.
@@ -69,15 +69,86 @@ fn without_head(count: usize, known: &WhatIsKnown) -> Result<Heads, Refused> {
     Ok(heads)
 }
 
+/// How long the cell is that nobody asks for; nothing where it is quoted, for then a separator may stand in it.
+fn skipped(text: &[u8], separator: u8) -> Option<usize> {
+    let is_end = |byte: &u8| *byte == separator || *byte == b'\n';
+    let length = text.iter().position(is_end).unwrap_or(text.len());
+    (!text[..length].contains(&b'"')).then_some(length)
+}
+
 impl Separated {
     /// Reads a row.
     pub fn take(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) {
-        let mut values = [Value {
-            role: Role::Nothing,
-            number: f64::NAN,
-        }; MOST_VALUES];
-        let (mut count, mut cells) = (0, 0);
-        let mut time = f64::NAN;
+        let mut values = std::mem::take(&mut part.row);
+        let time = match self.plain(text, &mut values) {
+            Some((time, _)) => Some(time * layout.time_unit),
+            None => self.cell_by_cell(part, layout, line, text, &mut values),
+        };
+        if let Some(time) = time {
+            part.row(layout, line, time, &values);
+        }
+        part.row = values;
+    }
+
+    /// Reads the row of plain numbers that a text begins with, and how long it is with its line end; nothing where none begins there whole.
+    #[inline]
+    pub fn quick(&self, part: &mut Part, layout: &Layout, line: u64, text: &[u8]) -> Option<usize> {
+        let mut values = std::mem::take(&mut part.row);
+        let found = self.plain(text, &mut values);
+        let found = found.filter(|(_, length)| text[..*length].last() == Some(&b'\n'));
+        if let Some((time, _)) = found {
+            part.row(layout, line, time * layout.time_unit, &values);
+        }
+        part.row = values;
+        found.map(|(_, length)| length)
+    }
+
+    /// The time of a row of plain numbers, as nearly all are, in its own unit, and the length of the row with its line end, if it has one; its
+    /// other values come into `values`. Nothing where any cell is written in another way: then the row is read once more, with more patience.
+    #[inline]
+    fn plain(&self, text: &[u8], values: &mut Vec<Value>) -> Option<(f64, usize)> {
+        let Writing { separator, decimal } = self.writing;
+        if separator == b' ' || self.roles.len() > MOST_VALUES {
+            return None;
+        }
+        values.clear();
+        let (mut at, mut time) = (0, f64::NAN);
+        let last = self.roles.len() - 1;
+        for (column, role) in self.roles.iter().enumerate() {
+            let rest = text.get(at..)?;
+            let (number, length) = match role {
+                Role::Nothing => (f64::NAN, skipped(rest, separator)?),
+                _ => leading(rest, decimal)?,
+            };
+            let end = match rest.get(length..) {
+                Some([byte, ..]) if column < last && *byte == separator => 1,
+                Some([]) if column == last => 0,
+                Some([b'\n', ..]) if column == last => 1,
+                Some([b'\r', b'\n', ..]) if column == last => 2,
+                _ => return None,
+            };
+            at += length + end;
+            match role {
+                Role::Nothing => {}
+                Role::Time => time = number,
+                role => values.push(Value { role: *role, number }),
+            }
+        }
+        Some((time, at))
+    }
+
+    /// The time of a row however its cells are written, NaN where the log has none; nothing where the row cannot be read, which is told.
+    #[cold]
+    fn cell_by_cell(
+        &self,
+        part: &mut Part,
+        layout: &Layout,
+        line: u64,
+        text: &[u8],
+        values: &mut Vec<Value>,
+    ) -> Option<f64> {
+        values.clear();
+        let (mut cells, mut time) = (0, f64::NAN);
         for cell in self.writing.cells(text) {
             let role = self.roles.get(cells).copied().unwrap_or(Role::Nothing);
             if cells >= self.roles.len() && trimmed(cell).is_empty() {
@@ -91,24 +162,25 @@ impl Separated {
             let Some(number) = self.number(part, layout, role, cell) else {
                 part.troubles
                     .add(line, &format!("column {cells} holds no number"));
-                return;
+                return None;
             };
             if role == Role::Time {
                 time = number * layout.time_unit;
-            } else if count < values.len() {
-                values[count] = Value { role, number };
-                count += 1;
+            } else if values.len() < MOST_VALUES {
+                values.push(Value { role, number });
             }
         }
         if cells != self.roles.len() {
             let commas = self.writing.separator == b',' && cells == 2 * self.roles.len();
             part.troubles
                 .add(line, &other_count(cells, self.roles.len(), commas));
-        } else if time.is_nan() && self.roles.contains(&Role::Time) {
-            part.troubles.add(line, "no time");
-        } else {
-            part.row(layout, line, time, &values[..count]);
+            return None;
         }
+        if time.is_nan() && self.roles.contains(&Role::Time) {
+            part.troubles.add(line, "no time");
+            return None;
+        }
+        Some(time)
     }
 
     /// The number of a cell, NaN where it says that there is none; nothing where it is no number.

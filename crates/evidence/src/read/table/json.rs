@@ -1,42 +1,48 @@
 //! A table of JSON lines: a column for each key.
 
-use super::{Cell, Column, Record, Table};
+use super::rows::Rows;
+use super::{Cell, Column, Table, lines};
 use crate::read::json::{Flat, flat};
 use crate::read::number::{Numeral, numeral};
 use crate::read::troubles::Troubles;
 
-pub(super) fn table(lines: &[(u64, &[u8])], troubles: &mut Troubles) -> Table {
-    let mut table = Table::default();
+pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
+    // Which columns there are only the last line tells: the lines are gone through twice.
     let mut keys: Vec<String> = Vec::new();
-    for (number, line) in lines {
-        let pairs = match flat(line) {
-            Ok(pairs) => pairs,
-            Err(what) => {
-                troubles.add(*number, &what);
-                continue;
+    for (number, line) in lines(bytes) {
+        match flat(line) {
+            Ok(pairs) => {
+                for (key, _) in pairs {
+                    if !keys.contains(&key) {
+                        keys.push(key);
+                    }
+                }
             }
-        };
-        let mut cells = vec![Cell::Missing; keys.len()];
-        for (key, value) in pairs {
-            let at = keys.iter().position(|own| *own == key).unwrap_or_else(|| {
-                keys.push(key);
-                cells.push(Cell::Missing);
-                keys.len() - 1
-            });
-            cells[at] = cell(value);
+            Err(what) => troubles.add(number, &what),
         }
-        table.rows.push(Record { line: *number, cells });
     }
-    for row in &mut table.rows {
-        row.cells.resize(keys.len(), Cell::Missing);
+    let mut rows = Rows::of_width(keys.len());
+    for (number, line) in lines(bytes) {
+        let Ok(pairs) = flat(line) else { continue };
+        let mut cells = vec![Cell::Missing; keys.len()];
+        for (key, value) in &pairs {
+            if let Some(at) = keys.iter().position(|own| own == key) {
+                cells[at] = cell(value);
+            }
+        }
+        // As wide as all keys, so that none is refused.
+        let _ = rows.push(number, cells.into_iter());
     }
-    table.columns = keys.iter().map(|key| Column::of(key)).collect();
-    table
+    Table {
+        columns: keys.iter().map(|key| Column::of(key)).collect(),
+        rows,
+        ..Table::default()
+    }
 }
 
-fn cell(value: Flat) -> Cell {
+fn cell(value: &Flat) -> Cell<'_> {
     match value {
-        Flat::Number(number) => Cell::Number(number),
+        Flat::Number(number) => Cell::Number(*number),
         Flat::Missing => Cell::Missing,
         // Some programs write every value in quotes.
         Flat::Text(text) => match numeral(text.trim().as_bytes(), b'.') {

@@ -2,9 +2,9 @@
 
 use quantity::Number as _;
 use quantity::Value;
-use quantity::si::{ElectricPotential, ohm, volt};
+use quantity::si::{ElectricPotential, Time, ohm, volt};
 
-use super::{Joint, SupplyLog};
+use super::{Dropout, Joint, SupplyLog};
 use crate::Refused;
 use crate::quantities::InUnit as _;
 use crate::report::{Advice, Figure, Mark, Picture, Plot, Report, Series, Trouble, Verdict, thinned};
@@ -52,10 +52,20 @@ impl SupplyLog {
         let (low, high) = (Value::exact(self.lowest.0), Value::exact(self.highest.0));
         let limits = self.limits();
         let held = match self.of_voltage() {
-            Verdict::Pass => format!("The supply stays between {low} and {high}, within {limits}."),
-            Verdict::Fail => format!(
-                "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
-            ),
+            Verdict::Pass => match self.gap {
+                Some((at, length)) => format!(
+                    "The supply stays between {low} and {high}, within {limits}, wherever it was read: not for {} from {} on.",
+                    Value::exact(length),
+                    Value::exact(at)
+                ),
+                None => format!("The supply stays between {low} and {high}, within {limits}."),
+            },
+            Verdict::Fail => match self.dropouts_told() {
+                Some(dropouts) => format!("The supply leaves {limits}: {dropouts}."),
+                None => format!(
+                    "The supply leaves {limits}: it was at {low} at the lowest and {high} at the highest."
+                ),
+            },
             _ => format!(
                 "The supply was between {low} and {high}: whether that is within {limits} is closer than the meter can tell."
             ),
@@ -68,6 +78,55 @@ impl SupplyLog {
             )
         });
         held + &bad
+    }
+
+    /// The deepest dropout with its length, and how many there are.
+    fn dropouts_told(&self) -> Option<String> {
+        let deepest = self.deepest()?;
+        let time = |time: Time| Value::exact(time);
+        let length = if deepest.least.base() > 0.0 {
+            format!("for {} to {}", time(deepest.least), time(deepest.most))
+        } else {
+            format!("for at most {}", time(deepest.most))
+        };
+        let low = Value::exact(deepest.lowest);
+        let at = time(deepest.at);
+        Some(match self.dropouts.len() {
+            1 => format!("it dropped to {low} {length}, at {at}"),
+            count => format!("it dropped {count} times, at the lowest to {low} {length}, at {at}"),
+        })
+    }
+
+    fn deepest(&self) -> Option<&Dropout> {
+        let mut all = self.dropouts.iter();
+        let first = all.next()?;
+        Some(all.fold(first, |low, own| if own.lowest < low.lowest { own } else { low }))
+    }
+
+    /// What to do about dropouts: by whether the current fell with the voltage.
+    fn against_dropouts(&self) -> Vec<Advice> {
+        let Some(deepest) = self.deepest() else {
+            return Vec::new();
+        };
+        let mut advice = vec![match deepest.current_fell {
+            Some(true) => Advice::helps(
+                "Voltage and current fell together, so the feed was interrupted: power off, unplug from the mains, tighten every terminal from mains to board.",
+            ),
+            Some(false) => Advice::helps(
+                "The current rose as the voltage dropped, so the supply is overloaded: find the load that switched on then, and compare it with the rating.",
+            ),
+            None => Advice::helps(format!(
+                "Log the current too, and note what switches at {}: an overloaded supply drops under more current, an interrupted feed under less.",
+                Value::exact(deepest.at)
+            )),
+        }];
+        if deepest.least.base() <= 0.0 {
+            advice.push(Advice::helps(format!(
+                "One reading alone shows it: log at least every {} to see depth and length.",
+                Value::exact(deepest.most / 20.0)
+            )));
+        }
+        advice
     }
 
     /// The limits with whose they are.
@@ -126,6 +185,12 @@ impl SupplyLog {
                 Value::exact(joint.most),
                 Value::exact(joint.heat)
             )));
+        }
+        advice.extend(self.against_dropouts());
+        if self.verdict() == Verdict::Open && self.gap.is_some() {
+            advice.push(Advice::helps(
+                "Log once more without a gap, with a meter or logger that the same supply does not feed.",
+            ));
         }
         let sags = self.verdict() != Verdict::Pass && self.lowest.0 < self.ask.lowest;
         if sags || joint.is_some_and(|joint| joint.is_bad) {

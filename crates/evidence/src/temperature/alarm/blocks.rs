@@ -1,5 +1,6 @@
 //! A log in blocks of a second or more: means, and whether a reading moved at all within its block.
 
+use crate::known::Known;
 use crate::read::{Channel, Log};
 use crate::temperature::phases::noise;
 
@@ -101,7 +102,7 @@ fn blocks(log: &Log, channel: &Channel) -> Vec<Block> {
     let mut next = targets.next();
     let (mut target, mut duty) = (0.0, f64::NAN);
     let mut all = Vec::new();
-    let mut at = 0;
+    let (mut at, mut samples) = (0, 1);
     while at < log.len() {
         let mut begins = false;
         while starts.next_if(|start| *start <= at).is_some() {
@@ -114,29 +115,29 @@ fn blocks(log: &Log, channel: &Channel) -> Vec<Block> {
         let limit = starts.peek().copied().unwrap_or(log.len());
         let limit = limit.min(next.map_or(log.len(), |(start, _)| start));
         let behind = log.time[at] + width * 0.999;
-        let mut to = at + 1;
+        // Mostly as many samples as the block before.
+        let mut to = (at + samples).min(limit);
+        while to > at + 1 && log.time[to - 1] >= behind {
+            to -= 1;
+        }
         while to < limit && log.time[to] < behind {
             to += 1;
         }
+        samples = to - at;
         if let Some(known) = &channel.duty {
-            let now = mean(known[at..to].iter().map(|own| f64::from(*own)));
+            let now = Known::mean_of(&known[at..to]);
             // Where no duty is told the last one goes on.
             duty = if now.is_nan() { duty } else { now };
         }
-        let finite = || {
-            channel.measured[at..to]
-                .iter()
-                .filter(|own| own.is_finite())
-                .map(|own| f64::from(*own))
-        };
+        let readings = Known::of(&channel.measured[at..to]);
         all.push(Block {
             time: f64::midpoint(log.time[at], log.time[to - 1]),
-            reading: without_extremes(finite()),
-            low: finite().fold(f64::INFINITY, f64::min),
-            high: finite().fold(f64::NEG_INFINITY, f64::max),
+            reading: without_extremes(readings),
+            low: readings.low,
+            high: readings.high,
             duty,
             target: if target > 0.0 { target } else { 0.0 },
-            count: u32::try_from(finite().count()).unwrap_or(u32::MAX),
+            count: readings.count,
             begins,
         });
         at = to;
@@ -145,14 +146,11 @@ fn blocks(log: &Log, channel: &Channel) -> Vec<Block> {
 }
 
 /// The mean; of three and more without the lowest and the highest: a spike of one sample is no course.
-fn without_extremes(values: impl Iterator<Item = f64> + Clone) -> f64 {
-    let count = values.clone().count();
-    if count < 3 {
-        return mean(values);
+fn without_extremes(readings: Known) -> f64 {
+    if readings.count < 3 {
+        return readings.mean();
     }
-    let low = values.clone().fold(f64::INFINITY, f64::min);
-    let high = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    (values.sum::<f64>() - low - high) / (count - 2) as f64
+    (readings.sum - readings.low - readings.high) / f64::from(readings.count - 2)
 }
 
 /// Each reading as the median of itself and two neighbours on either side: a spike or two go, a step stays.

@@ -16,7 +16,6 @@
 use statrs::function::erf::erfc;
 
 use super::fit::plant;
-use super::plant::Plant;
 use super::window::Window;
 use statistics::Estimate;
 
@@ -182,31 +181,29 @@ pub(super) fn mixture(window: &Window, start: &[f64]) -> Option<Mixture> {
 
 fn at_place(window: &Window, place: &Place) -> Option<Mixture> {
     let variances = variances(window, &place.off);
-    let plant = plant(&place.at);
+    let points = points(window, place, &variances);
+    let lag = plant(&place.at).lags[0];
     let mut nodes = Vec::new();
-    let mut columns = vec![vec![0.0; window.len()]; place.at.len() + 1];
     let noise = variances.iter().sum::<f64>() / variances.len() as f64;
     let is_known = window.doubt.iter().all(|doubt| *doubt <= 0.0);
     let by_duty = if is_known { &BY_DUTY[..1] } else { &BY_DUTY };
-    for by_duty in by_duty {
-        for (besides, slow) in BESIDES
-            .iter()
-            .flat_map(|own| SLOW.iter().map(move |slow| (own, slow)))
-        {
-            let sizes = [by_duty, besides, slow].map(|own| own * own * noise);
-            let filter = Filter::of(window, plant, &variances, sizes);
-            filter.whiten(&place.off, &mut columns[0]);
-            for (slopes, out) in place.slopes.iter().zip(&mut columns[1..]) {
-                filter.whiten(slopes, out);
-            }
-            let prior = |size: f64, of: usize| match (size > 0.0, of) {
-                (_, 1) => 1.0,
-                (false, _) => NOTHING,
-                (true, of) => (1.0 - NOTHING) / (of - 1) as f64,
-            };
+    let all: Vec<[f64; 3]> = by_duty
+        .iter()
+        .flat_map(|by_duty| BESIDES.iter().map(move |besides| (by_duty, besides)))
+        .flat_map(|(by_duty, besides)| SLOW.iter().map(move |slow| [*by_duty, *besides, *slow]))
+        .collect();
+    let prior = |size: f64, of: usize| match (size > 0.0, of) {
+        (_, 1) => 1.0,
+        (false, _) => NOTHING,
+        (true, of) => (1.0 - NOTHING) / (of - 1) as f64,
+    };
+    for both in all.chunks(Lanes::COUNT) {
+        let variance = |of: usize| Lanes::of(|lane| both[lane.min(both.len() - 1)][of].powi(2) * noise);
+        let decorrelated = Decorrelated::of(&points, lag, [variance(0), variance(1), variance(2)]);
+        for ([by_duty, besides, slow], own) in both.iter().zip(&decorrelated) {
             let prior =
                 prior(*by_duty, BY_DUTY.len()) * prior(*besides, BESIDES.len()) * prior(*slow, SLOW.len());
-            if let Some((ln_likelihood, step, covariance)) = least(&columns, filter.ln_determinant) {
+            if let Some((ln_likelihood, step, covariance)) = own.least(place.at.len()) {
                 let middle = place.at.iter().zip(step).map(|(at, step)| at - step).collect();
                 nodes.push((ln_likelihood + prior.ln(), middle, covariance));
             }
@@ -260,48 +257,6 @@ impl Node {
         }
         self
     }
-}
-
-/// Restricted likelihood, step and covariance of the least squares of decorrelated columns, the first of which is what is off.
-fn least(columns: &[Vec<f64>], ln_determinant: f64) -> Option<(f64, Vec<f64>, Vec<Vec<f64>>)> {
-    let size = columns.len() - 1;
-    let product =
-        |one: &[f64], other: &[f64]| -> f64 { one.iter().zip(other).map(|(one, other)| one * other).sum() };
-    let scale: Vec<f64> = columns[1..]
-        .iter()
-        .map(|own| product(own, own).sqrt().max(1e-300))
-        .collect();
-    let cell = |one: usize, other: usize| {
-        product(&columns[one + 1], &columns[other + 1]) / (scale[one] * scale[other])
-    };
-    let normal = nalgebra::DMatrix::from_fn(size, size, cell);
-    let right = nalgebra::DVector::from_fn(size, |at, _| product(&columns[at + 1], &columns[0]) / scale[at]);
-    let factor = nalgebra::Cholesky::new(normal)?;
-    let step = factor.solve(&right);
-    let freedom = columns[0].len() as f64 - size as f64;
-    let sum = product(&columns[0], &columns[0]) - step.dot(&right);
-    if !(sum > 0.0) {
-        return None;
-    }
-    // What the rows leave open about the duty is known as it is: readings that are quieter than was thought do not lessen it.
-    let variance = (sum / freedom).max(1.0);
-    let ln_normal = 2.0 * factor.l().diagonal().iter().map(|own| own.ln()).sum::<f64>()
-        + 2.0 * scale.iter().map(|own| own.ln()).sum::<f64>();
-    let ln_likelihood = -0.5 * (ln_determinant + ln_normal + freedom * variance.ln() + sum / variance);
-    let inverse = factor.inverse();
-    let covariance = (0..size).map(|one| {
-        let row = (0..size).map(|other| inverse[(one, other)] * variance / (scale[one] * scale[other]));
-        row.collect()
-    });
-    let covariance = covariance.collect();
-    let step = step
-        .iter()
-        .zip(&scale)
-        .map(|(step, scale)| step / scale)
-        .collect();
-    ln_likelihood
-        .is_finite()
-        .then_some((ln_likelihood, step, covariance))
 }
 
 /// Bands of temperature in which the noise may differ, and points that one needs.
@@ -374,84 +329,166 @@ fn step(readings: impl Iterator<Item = f64>) -> f64 {
     gaps[gaps.len() / 2]
 }
 
-/// Decorrelates what readings are off.
-struct Filter {
-    steps: Vec<Step>,
-    ln_determinant: f64,
-}
+/// What a reading is off, and its derivatives by up to five parameters.
+const COLUMNS: usize = 6;
 
-/// From one point to the next.
-struct Step {
-    /// How much of each error is left: through the first lag, from the first into the second, through the second, of the slow one.
+/// What a filter needs of a point, whatever the sizes of the errors.
+struct Point {
+    /// Time since the point before, s.
+    since: f64,
+    /// How much of each error is left since then: through the first lag, from the first into the second, through the second, of the slow one.
     left: [f64; 4],
-    gain: [f64; 3],
-    /// One over the deviation of what the filter does not foresee.
-    per_deviation: f64,
+    /// How far the power may be off the duty.
+    doubt: f64,
+    /// What the rows leave open about the duty, as it enters the first lag, K².
+    jolt: f64,
+    /// Variance of the reading's noise, K².
+    noise: f64,
+    columns: [f64; COLUMNS],
 }
 
-impl Filter {
+fn points(window: &Window, place: &Place, variances: &[f64]) -> Vec<Point> {
+    let plant = plant(&place.at);
+    let [lag, second] = plant.lags;
+    let into = (plant.gain / lag).powi(2);
+    let mut last = window.times[0];
+    let (mut felt, mut doubt) = (0, 0.0);
+    let mut known: (f64, [f64; 4]) = (-1.0, [1.0, 0.0, 1.0, 1.0]);
+    let each = window.times.iter().zip(variances).zip(&window.weight).enumerate();
+    each.map(|(at, ((time, variance), weight))| {
+        let since = time - last;
+        last = *time;
+        if (since - known.0).abs() > 1e-9 {
+            known = (since, decays(since, lag, second, SLOWNESS * lag));
+        }
+        let mut jolt = 0.0;
+        while felt < window.jolts.len() && window.edges[felt] + plant.delay <= *time {
+            jolt += window.jolts[felt];
+            doubt = window.doubt[felt];
+            felt += 1;
+        }
+        let mut columns = [0.0; COLUMNS];
+        let each = core::iter::once(&place.off).chain(&place.slopes);
+        for (cell, column) in columns.iter_mut().zip(each) {
+            *cell = column[at];
+        }
+        Point {
+            since,
+            left: known.1,
+            doubt,
+            jolt: into * jolt,
+            noise: variance / (weight * weight),
+            columns,
+        }
+    })
+    .collect()
+}
+
+/// Products of the columns whose errors a Kalman filter decorrelated.
+struct Decorrelated {
+    points: usize,
+    ln_determinant: f64,
+    /// The lower triangle.
+    products: [[f64; COLUMNS]; COLUMNS],
+}
+
+impl Decorrelated {
     /// `sizes`: variance of what comes by way of the duty once it has built up, of what does besides, and of the slow error, K².
-    fn of(window: &Window, plant: Plant, variances: &[f64], [by_duty, besides, slow_size]: [f64; 3]) -> Self {
-        let [lag, second] = plant.lags;
-        let slow = SLOWNESS * lag;
-        let [by_duty, besides] = [by_duty, besides].map(|size| 2.0 * size / lag);
-        let into = (plant.gain / lag).powi(2);
+    ///
+    /// One pass over the points, since a hundred sizes are tried: covariance of the errors, all columns, and their products together, for two
+    /// sets of sizes side by side.
+    fn of(points: &[Point], lag: f64, [by_duty, besides, slow_size]: [Lanes; 3]) -> [Self; Lanes::COUNT] {
+        /// So many determinants are multiplied before a logarithm is taken; they are far from the ends of a double.
+        const TOGETHER: usize = 16;
+        let none = Lanes::same(0.0);
+        let [by_duty, besides] = [by_duty, besides].map(|size| size * (2.0 / lag));
         // Errors of the two lags and the slow one; nothing heats before the log.
-        let mut p = [[0.0; 3]; 3];
-        p[2][2] = slow_size;
-        let mut steps: Vec<Step> = Vec::with_capacity(window.len());
-        let mut ln_determinant = 0.0;
-        let mut last = window.times[0];
-        let (mut felt, mut doubt) = (0, 0.0);
-        let mut known: (f64, [f64; 4]) = (-1.0, [1.0, 0.0, 1.0, 1.0]);
-        for ((time, variance), weight) in window.times.iter().zip(variances).zip(&window.weight) {
-            let since = time - last;
-            last = *time;
-            if (since - known.0).abs() > 1e-9 {
-                known = (since, decays(since, lag, second, slow));
+        let mut p = Errors {
+            p22: slow_size,
+            ..Errors::default()
+        };
+        let mut x = [[none; COLUMNS]; 3];
+        let mut products = [[none; COLUMNS]; COLUMNS];
+        let (mut ln_determinant, mut determinant) = (none, Lanes::same(1.0));
+        for (at, point) in points.iter().enumerate() {
+            let [one, through, two, slow] = point.left;
+            p.p00 = p.p00 + (by_duty * point.doubt + besides) * point.since + Lanes::same(point.jolt);
+            p = p.carried(point.left);
+            p.p22 = p.p22 + slow_size * (1.0 - slow * slow);
+            let row = [p.p01 + p.p02, p.p11 + p.p12, p.p12 + p.p22];
+            let all = row[1] + row[2] + Lanes::same(point.noise);
+            let per = all.map(f64::recip);
+            let gain = row.map(|own| own.by(per));
+            p.p00 = p.p00 - gain[0].by(row[0]);
+            p.p01 = p.p01 - gain[0].by(row[1]);
+            p.p02 = p.p02 - gain[0].by(row[2]);
+            p.p11 = p.p11 - gain[1].by(row[1]);
+            p.p12 = p.p12 - gain[1].by(row[2]);
+            p.p22 = p.p22 - gain[2].by(row[2]);
+            determinant = determinant.by(all);
+            if at % TOGETHER == TOGETHER - 1 {
+                ln_determinant = ln_determinant + determinant.map(f64::ln);
+                determinant = Lanes::same(1.0);
             }
-            let left = known.1;
-            let mut jolt = 0.0;
-            while felt < window.jolts.len() && window.edges[felt] + plant.delay <= *time {
-                jolt += window.jolts[felt];
-                doubt = window.doubt[felt];
-                felt += 1;
+            let per_deviation = per.map(f64::sqrt);
+            let mut new = [none; COLUMNS];
+            for column in 0..COLUMNS {
+                let foreseen = x[0][column] * through + x[1][column] * two;
+                let slow = x[2][column] * slow;
+                let own = Lanes::same(point.columns[column]) - foreseen - slow;
+                x[0][column] = x[0][column] * one + gain[0].by(own);
+                x[1][column] = foreseen + gain[1].by(own);
+                x[2][column] = slow + gain[2].by(own);
+                new[column] = own.by(per_deviation);
             }
-            p[0][0] += (by_duty * doubt + besides) * since + into * jolt;
-            p = carried(p, left);
-            p[2][2] += slow_size * (1.0 - left[3] * left[3]);
-            let row = [p[1][0] + p[2][0], p[1][1] + p[2][1], p[1][2] + p[2][2]];
-            let all = row[1] + row[2] + variance / (weight * weight);
-            let gain = row.map(|own| own / all);
-            for one in 0..3 {
-                for other in 0..3 {
-                    p[one][other] -= gain[one] * row[other];
+            for one in 0..COLUMNS {
+                for other in 0..=one {
+                    products[one][other] = products[one][other] + new[one].by(new[other]);
                 }
             }
-            ln_determinant += all.ln();
-            steps.push(Step {
-                left,
-                gain,
-                per_deviation: all.sqrt().recip(),
-            });
         }
-        Self {
-            steps,
-            ln_determinant,
-        }
+        ln_determinant = ln_determinant + determinant.map(f64::ln);
+        core::array::from_fn(|lane| Self {
+            points: points.len(),
+            ln_determinant: ln_determinant.0[lane],
+            products: products.map(|row| row.map(|cell| cell.0[lane])),
+        })
     }
 
-    fn whiten(&self, column: &[f64], out: &mut [f64]) {
-        let mut x = [0.0; 3];
-        for ((step, own), out) in self.steps.iter().zip(column).zip(out) {
-            let [one, through, two, slow] = step.left;
-            x = [x[0] * one, x[0] * through + x[1] * two, x[2] * slow];
-            let new = own - x[1] - x[2];
-            for (x, gain) in x.iter_mut().zip(step.gain) {
-                *x += gain * new;
-            }
-            *out = new * step.per_deviation;
+    /// Restricted likelihood, step and covariance of the least squares of so many parameters.
+    fn least(&self, size: usize) -> Option<(f64, Vec<f64>, Vec<Vec<f64>>)> {
+        let product = |one: usize, other: usize| self.products[one.max(other)][one.min(other)];
+        let scale: Vec<f64> = (1..=size).map(|at| product(at, at).sqrt().max(1e-300)).collect();
+        let cell = |one: usize, other: usize| product(one + 1, other + 1) / (scale[one] * scale[other]);
+        let normal = nalgebra::DMatrix::from_fn(size, size, cell);
+        let right = nalgebra::DVector::from_fn(size, |at, _| product(at + 1, 0) / scale[at]);
+        let factor = nalgebra::Cholesky::new(normal)?;
+        let step = factor.solve(&right);
+        let freedom = self.points as f64 - size as f64;
+        let sum = product(0, 0) - step.dot(&right);
+        if !(sum > 0.0) {
+            return None;
         }
+        // What the rows leave open about the duty is known as it is: readings that are quieter than was thought do not lessen it.
+        let variance = (sum / freedom).max(1.0);
+        let ln_normal = 2.0 * factor.l().diagonal().iter().map(|own| own.ln()).sum::<f64>()
+            + 2.0 * scale.iter().map(|own| own.ln()).sum::<f64>();
+        let ln_likelihood =
+            -0.5 * (self.ln_determinant + ln_normal + freedom * variance.ln() + sum / variance);
+        let inverse = factor.inverse();
+        let covariance = (0..size).map(|one| {
+            let row = (0..size).map(|other| inverse[(one, other)] * variance / (scale[one] * scale[other]));
+            row.collect()
+        });
+        let covariance = covariance.collect();
+        let step = step
+            .iter()
+            .zip(&scale)
+            .map(|(step, scale)| step / scale)
+            .collect();
+        ln_likelihood
+            .is_finite()
+            .then_some((ln_likelihood, step, covariance))
     }
 }
 
@@ -472,20 +509,74 @@ fn decays(since: f64, lag: f64, second: f64, slow: f64) -> [f64; 4] {
     [one, through, two, (-since / slow).exp()]
 }
 
-/// `F P Fᵀ` of the two lags in series and the slow error.
-fn carried(p: [[f64; 3]; 3], [one, through, two, slow]: [f64; 4]) -> [[f64; 3]; 3] {
-    let f = [[one, 0.0, 0.0], [through, two, 0.0], [0.0, 0.0, slow]];
-    let mut half = [[0.0; 3]; 3];
-    for (row, f) in half.iter_mut().zip(f) {
-        for (column, cell) in row.iter_mut().enumerate() {
-            *cell = f[0] * p[0][column] + f[1] * p[1][column] + f[2] * p[2][column];
+/// Numbers that are reckoned with side by side, as processors like it.
+#[derive(Clone, Copy, Debug, Default)]
+struct Lanes([f64; Lanes::COUNT]);
+
+impl Lanes {
+    const COUNT: usize = 2;
+
+    fn of(each: impl Fn(usize) -> f64) -> Self {
+        Self(core::array::from_fn(each))
+    }
+
+    fn same(value: f64) -> Self {
+        Self([value; Self::COUNT])
+    }
+
+    fn map(self, each: impl Fn(f64) -> f64) -> Self {
+        Self(self.0.map(each))
+    }
+
+    /// Lane by lane.
+    fn by(self, other: Self) -> Self {
+        Self::of(|lane| self.0[lane] * other.0[lane])
+    }
+}
+
+impl core::ops::Add for Lanes {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self::of(|lane| self.0[lane] + other.0[lane])
+    }
+}
+
+impl core::ops::Sub for Lanes {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self::of(|lane| self.0[lane] - other.0[lane])
+    }
+}
+
+impl core::ops::Mul<f64> for Lanes {
+    type Output = Self;
+    fn mul(self, factor: f64) -> Self {
+        self.map(|own| own * factor)
+    }
+}
+
+/// Covariance of the errors of the two lags in series and the slow one, K².
+#[derive(Clone, Copy, Default)]
+struct Errors {
+    p00: Lanes,
+    p01: Lanes,
+    p02: Lanes,
+    p11: Lanes,
+    p12: Lanes,
+    p22: Lanes,
+}
+
+impl Errors {
+    /// `F P Fᵀ`, with `F` of the rows `one 0 0`, `through two 0`, `0 0 slow`.
+    fn carried(self, [one, through, two, slow]: [f64; 4]) -> Self {
+        let half = self.p00 * through + self.p01 * two;
+        Self {
+            p00: self.p00 * (one * one),
+            p01: half * one,
+            p02: self.p02 * (one * slow),
+            p11: half * through + (self.p01 * through + self.p11 * two) * two,
+            p12: (self.p02 * through + self.p12 * two) * slow,
+            p22: self.p22 * (slow * slow),
         }
     }
-    let mut out = [[0.0; 3]; 3];
-    for (out, half) in out.iter_mut().zip(half) {
-        for (cell, f) in out.iter_mut().zip(f) {
-            *cell = half[0] * f[0] + half[1] * f[1] + half[2] * f[2];
-        }
-    }
-    out
 }

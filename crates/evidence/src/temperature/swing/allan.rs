@@ -3,6 +3,7 @@
 use statistics::allan::overlapping_allan_deviations;
 
 use super::soak::finite;
+use crate::known::Known;
 
 /// Allan deviations from single samples to a quarter of the soak; long soaks in means for the long times.
 pub(super) fn deviations(values: &[f32], step: f64) -> Vec<[f64; 2]> {
@@ -28,9 +29,8 @@ pub(super) fn deviations(values: &[f32], step: f64) -> Vec<[f64; 2]> {
         let means: Vec<f64> = values
             .chunks_exact(every)
             .map(|part| {
-                let (count, sum) =
-                    finite(part).fold((0.0, 0.0), |(count, sum), value| (count + 1.0, sum + value));
-                sum / f64::max(count, 1.0)
+                let mean = Known::mean_of(part);
+                if mean.is_nan() { 0.0 } else { mean }
             })
             .collect();
         add(&means, step * every as f64, step * (MOST / 4) as f64);

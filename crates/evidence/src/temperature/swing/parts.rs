@@ -45,7 +45,7 @@ pub(super) fn told(
     let (control, unclear) = moved(spectra, &lines, &floor);
     let slow = drift(spectra, &floor, soak.variance);
     // A heater that is switched swings by itself, and may do so more slowly than any drift.
-    let (control, slow) = if soak.is_switched() {
+    let (control, slow) = if soak.is_switched {
         (control + slow, 0.0)
     } else {
         (control, slow)

@@ -1,7 +1,9 @@
 //! Deviation, width, mean and distance from the target of the readings, with intervals from blocks drawn again.
 
 use statistics::bootstrap::{BlockBootstrap, basic_interval, normal_interval};
-use statistics::{CONFIDENCE, Estimate, block_length, correlation_time, interpercentile_bounds};
+use statistics::{
+    CONFIDENCE, Estimate, block_length, correlation_time, interpercentile_bounds, mean, standard_deviation,
+};
 
 /// Draws of the resampling.
 const DRAWS: usize = 400;
@@ -22,11 +24,9 @@ pub(super) fn resampled(values: &[f64], level: f64) -> Resampled {
     let block = block_length(values.len(), correlation_time(values));
     let mut bootstrap = BlockBootstrap::new(values.len(), block, 1);
     let mut draws = [const { Vec::new() }; 4];
-    let (mut at, mut drawn) = (Vec::new(), Vec::new());
+    let mut drawn = Vec::with_capacity(values.len());
     for _ in 0..DRAWS {
-        bootstrap.draw(&mut at);
-        drawn.clear();
-        drawn.extend(at.iter().map(|at| values[*at]));
+        bootstrap.draw(values, &mut drawn);
         for (draws, value) in draws.iter_mut().zip(statistics(&mut drawn, level)) {
             draws.push(value);
         }
@@ -43,12 +43,10 @@ pub(super) fn resampled(values: &[f64], level: f64) -> Resampled {
 
 /// Deviation, width, offset, distance.
 fn statistics(values: &mut [f64], level: f64) -> [f64; 4] {
-    let count = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / count;
-    let squares = values.iter().map(|value| (value - mean).powi(2)).sum::<f64>();
+    let (mean, deviation) = (mean(values), standard_deviation(values));
     let [low, high] = interpercentile_bounds(values);
     [
-        (squares / (count - 1.0).max(1.0)).sqrt(),
+        deviation,
         high - low,
         mean - level,
         (high - level).max(level - low),

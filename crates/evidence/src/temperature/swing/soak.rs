@@ -2,6 +2,7 @@
 
 use quantity::si::{Time, second};
 
+use crate::known::Known;
 use crate::read::{Channel, Log};
 use crate::temperature::phases::{Phase, Span};
 use crate::temperature::view::View;
@@ -20,6 +21,8 @@ pub(super) struct Soak<'l> {
     pub variance: f64,
     /// Samples in a second.
     pub rate: f64,
+    /// Whether the heater is switched on and off.
+    pub is_switched: bool,
 }
 
 impl<'l> Soak<'l> {
@@ -37,6 +40,10 @@ impl<'l> Soak<'l> {
             count,
             mean,
             variance,
+            is_switched: channel
+                .duty
+                .as_ref()
+                .is_some_and(|duty| is_switched(&duty[from..to])),
             rate: (to - from - 1) as f64 / (log.time[to - 1] - log.time[from]),
         })
     }
@@ -54,26 +61,6 @@ impl<'l> Soak<'l> {
         let target = self.channel.target.as_ref();
         let target = target.map(|target| f64::from(target.at(self.from)));
         target.filter(|target| *target > 0.0).unwrap_or(self.mean)
-    }
-
-    /// Whether the heater is switched on and off: nothing between both, and over at least two whole cycles.
-    pub fn is_switched(&self) -> bool {
-        /// Rows within which it may have been switched.
-        const BETWEEN: f64 = 0.05;
-        let Some(duty) = &self.channel.duty else {
-            return false;
-        };
-        let known = || finite(&duty[self.from..self.to]);
-        let most = known().fold(0.0, f64::max);
-        let is_on = |own: f64| own > 0.5 * most;
-        let between = known()
-            .filter(|own| (0.02 * most..0.98 * most).contains(own))
-            .count();
-        let switched = known()
-            .zip(known().skip(1))
-            .filter(|(one, next)| is_on(*one) != is_on(*next))
-            .count();
-        most > 0.0 && switched >= 4 && (between as f64) < BETWEEN * known().count() as f64
     }
 
     /// The first readings.
@@ -115,6 +102,23 @@ pub(super) fn finite(values: &[f32]) -> impl Iterator<Item = f64> + '_ {
         .iter()
         .filter(|value| value.is_finite())
         .map(|value| f64::from(*value))
+}
+
+/// Whether a duty is switched on and off: nothing between both, and over at least two whole cycles.
+fn is_switched(duty: &[f32]) -> bool {
+    /// Rows within which it may have been switched.
+    const BETWEEN: f64 = 0.05;
+    let known = Known::of(duty);
+    let most = known.high.max(0.0);
+    let (low, high, half) = (0.02 * most, 0.98 * most, 0.5 * most);
+    let (mut between, mut switched, mut was_on) = (0_u32, 0_u32, None);
+    for own in finite(duty) {
+        let is_on = own > half;
+        between += u32::from(own >= low && own < high);
+        switched += u32::from(was_on.is_some_and(|was_on: bool| was_on != is_on));
+        was_on = Some(is_on);
+    }
+    most > 0.0 && switched >= 4 && f64::from(between) < BETWEEN * f64::from(known.count)
 }
 
 /// Number, mean and variance, by sums around the first value so that no digits are lost.
