@@ -52,8 +52,8 @@ fn shown(text: &str) -> impl Iterator<Item = Vec<&str>> {
         let line = line.split(" #").next()?.strip_prefix("boardswap ")?;
         Some(line.split_whitespace().collect::<Vec<_>>())
     });
-    // Without a command it tells where the swap stands.
-    said.filter(|words| !words.is_empty())
+    // Without a command it tells where the swap stands, or which version it is.
+    said.filter(|words| !words.is_empty() && words[..] != ["--version"])
 }
 
 #[test]
