@@ -671,6 +671,39 @@ fn settings_can_be_asked_for_by_name() {
     let none = shown("nonsense");
     assert_eq!(none.status.code(), Some(2));
     assert!(stderr(&none).contains("sensors"), "{}", stderr(&none));
+    // JSON keeps to the name as well.
+    let as_json = stdout(&run(&demo(), &["settings", "motor-current", "--json"]));
+    let as_json: serde_json::Value = serde_json::from_str(&as_json).unwrap();
+    let told = as_json["settings"].as_array().unwrap();
+    assert!(!told.is_empty());
+    let ids = told.iter().map(|setting| setting["id"].as_str().unwrap());
+    assert!(
+        ids.into_iter().all(|id| id.starts_with("motor-current")),
+        "{told:?}"
+    );
+    let none = run(&demo(), &["settings", "nonsense", "--json"]);
+    assert_eq!(none.status.code(), Some(2));
+}
+
+/// `-` is standard input, which is read as the file would be.
+#[test]
+fn a_measurement_is_read_from_standard_input() {
+    let file = demo().join("evidence/probe.csv");
+    let read = |name: &str| {
+        Command::new(env!("CARGO_BIN_EXE_boardswap"))
+            .args(["measurements", "repeatability", name, "--json"])
+            .stdin(std::fs::File::open(&file).unwrap())
+            .output()
+            .unwrap()
+    };
+    let (named, piped) = (read(file.to_str().unwrap()), read("-"));
+    assert_eq!(piped.status.code(), named.status.code(), "{}", stderr(&piped));
+    let reports = |output: &Output| -> serde_json::Value {
+        let json: serde_json::Value = serde_json::from_str(&stdout(output)).unwrap();
+        json["measurements"][0]["reports"].clone()
+    };
+    assert!(reports(&named).is_array(), "{}", stdout(&named));
+    assert_eq!(reports(&piped), reports(&named));
 }
 
 /// A words file that no controller speaks is not passed over in silence.

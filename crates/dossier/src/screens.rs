@@ -140,13 +140,18 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
     }
 }
 
-/// What becomes of the settings that somebody asks for, and why; nothing where none has that name.
+/// The settings that somebody asks for: by area, title, identifier or whose they are; nothing where none has that name.
 #[must_use]
-pub fn settings_named(plan: &Plan<'_>, settings: &Settings, name: &str) -> Option<Document> {
-    let own = setting::named(settings, name)?;
+pub fn settings_meant(settings: &Settings, name: &str) -> Option<Settings> {
+    setting::named(settings, name)
+}
+
+/// What becomes of the settings that somebody asked for by a name, and why.
+#[must_use]
+pub fn settings_named(plan: &Plan<'_>, meant: &Settings, name: &str) -> Document {
     let mut blocks = first(plan);
-    blocks.extend(setting::listed(&About::of(plan, None), &own));
-    Some(titled(format!("Settings for {}: {name}", settings.board), blocks))
+    blocks.extend(setting::listed(&About::of(plan, None), meant));
+    titled(format!("Settings for {}: {name}", meant.board), blocks)
 }
 
 /// The areas by which settings can be asked for.

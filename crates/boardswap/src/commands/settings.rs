@@ -30,20 +30,24 @@ pub fn run(args: &Args, board: &BoardArg, which: &Which, out: &mut Out) -> Resul
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
     let settings = ::settings::settings(&plan.setup());
+    if let Some(name) = &which.name {
+        let meant = screens::settings_meant(&settings, name).ok_or_else(|| {
+            let areas = screens::setting_areas().join(", ").to_lowercase();
+            let help = format!("name a setting, whose it is, or one of {areas}");
+            Trouble::user(format!("no setting has the name `{name}`"), help)
+        })?;
+        if args.json {
+            out.json(&meant)?;
+        } else {
+            out.document(&screens::settings_named(&plan, &meant, name));
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
     match (which.gcode, which.build_sheet, args.json) {
         (true, _, _) => out.line(::settings::gcode(&settings).trim_end()),
         (_, true, true) => out.json(&::settings::build_sheet(&settings))?,
         (_, true, false) => out.document(&screens::build(&plan, &settings)),
         (_, _, true) => out.json(&settings)?,
-        _ if which.name.is_some() => {
-            let name = which.name.as_deref().unwrap_or_default();
-            let document = screens::settings_named(&plan, &settings, name).ok_or_else(|| {
-                let areas = screens::setting_areas().join(", ").to_lowercase();
-                let help = format!("name a setting, whose it is, or one of {areas}");
-                Trouble::user(format!("no setting has the name `{name}`"), help)
-            })?;
-            out.document(&document);
-        }
         _ => out.document(&screens::settings(&plan, &settings, which.all)),
     }
     Ok(ExitCode::SUCCESS)
