@@ -148,6 +148,8 @@ pub enum Drive {
 
 /// The word for an old port that nobody knows.
 pub const UNKNOWN_PORT: &str = "unknown";
+/// The word for the colour of a wire that is not known.
+pub const UNKNOWN_COLOUR: &str = "--";
 
 /// Anything plugged into a board.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,7 @@
 //! Unplugged, with a meter: each heater, coil and thermometer at the open end of its lead; shorts between the poles.
 
 use catalogue::{Law, Thermometer};
-use model::machine::{Detail, Device};
+use model::machine::{Detail, Device, UNKNOWN_COLOUR};
 use model::{DeviceKind, Output, Pin};
 use physics::{electrics, named, work};
 use plan::{Pair, loads};
@@ -162,7 +162,7 @@ fn coil(pair: &Pair<'_>, first: bool) -> String {
         .enumerate()
         .filter(|(_, pin)| wanted.contains(&pin.value))
         .map(|(at, _)| match cable.colours.get(at) {
-            Some(colour) if colour.value != "--" => format!("{} ({colour})", at + 1),
+            Some(colour) if colour.value != UNKNOWN_COLOUR => format!("{} ({colour})", at + 1),
             _ => (at + 1).to_string(),
         })
         .collect();
@@ -446,7 +446,10 @@ fn plug(pair: &Pair<'_>) -> Part {
         .enumerate()
         .filter(|(_, pin)| pin.value != Pin::Unused)
     {
-        let colour = cable.colours.get(at).map_or("--", |colour| colour.value.as_str());
+        let colour = cable
+            .colours
+            .get(at)
+            .map_or(UNKNOWN_COLOUR, |colour| colour.value.as_str());
         let pin = map.pin_of_wire.get(at).copied().flatten();
         let met = pin.and_then(|pin| Some((pin, pair.port().pins.get(pin)?.value)));
         let words = match met {

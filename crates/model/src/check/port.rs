@@ -136,23 +136,19 @@ fn supply(
         )?;
         return Some(PortSupply::Jumper(JumperId(found)));
     }
-    if let Some(name) = rail {
-        let found = checker.find(
-            &name,
-            context.rails.iter().map(|rail| rail.name.value.as_str()),
-            "rail",
-        )?;
-        return Some(PortSupply::Rail(RailId(found)));
-    }
     let needs = matches!(
         role,
         Role::SwitchedOutput | Role::HeaterOutput | Role::PermanentOutput | Role::ProbePort
     );
-    if needs && checker.is_lost(file.place, "jumper") {
+    if needs && rail.is_none() && checker.is_lost(file.place, "jumper") {
         return None;
     }
-    if needs {
-        let name = checker.need(rail, "rail", file.place, what)?;
+    let rail = if needs {
+        Some(checker.need(rail, "rail", file.place, what)?)
+    } else {
+        rail
+    };
+    if let Some(name) = rail {
         let found = checker.find(
             &name,
             context.rails.iter().map(|rail| rail.name.value.as_str()),

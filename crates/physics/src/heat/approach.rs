@@ -127,7 +127,6 @@ impl FullPower {
 
     /// Up to which step the part stays below `above` and goes on to rise; none where it swings.
     fn rises_below(&mut self, above: f64, apart: usize) -> usize {
-        side_by_side([Way::of(self, above, apart)].into_iter());
         if !self.steady {
             return 0;
         }
@@ -155,6 +154,11 @@ impl FullPower {
         while self.heated.len() <= steps {
             Way::block(&mut [Way::of(self, f64::INFINITY, 1)]);
         }
+        self.at(steps)
+    }
+
+    /// After so many steps that were gone.
+    fn at(&self, steps: usize) -> Above {
         let heated = |back: usize| self.heated[steps.saturating_sub(back)];
         self.steps
             .resumed(self.other[steps], [heated(0), heated(1), heated(2)])
@@ -184,14 +188,10 @@ impl Stepped for Way<'_> {
     }
 
     fn block<const N: usize>(ways: &mut [Self; N]) {
-        let lasts = ways
-            .each_mut()
-            .map(|way| way.course.after(way.course.heated.len() - 1));
-        let mut lasts = lasts.into_iter();
-        let mut parts = Abreast::of(
-            ways.each_ref()
-                .map(|way| (&way.course.steps, lasts.next().expect("one a way"))),
-        );
+        let mut parts = Abreast::of(ways.each_ref().map(|way| {
+            let course = &way.course;
+            (&course.steps, course.at(course.heated.len() - 1))
+        }));
         for _ in 0..IN_DEAD_TIME {
             parts.advance(&[1.0; N]);
             for (lane, way) in ways.iter_mut().enumerate() {

@@ -2,7 +2,7 @@
 
 use catalogue::WorkKind;
 use model::Pin;
-use model::machine::{Detail, DeviceId};
+use model::machine::{Detail, DeviceId, UNKNOWN_COLOUR};
 use quantity::{AnyValue, Value, WireSize};
 use serde::Serialize;
 
@@ -180,7 +180,7 @@ fn wires(cable: &model::machine::Cable, new: Option<(&PairFacts<'_>, &Job)>) -> 
                 colour: cable
                     .colours
                     .get(at)
-                    .map_or_else(|| "--".to_owned(), |colour| colour.value.clone()),
+                    .map_or_else(|| UNKNOWN_COLOUR.to_owned(), |colour| colour.value.clone()),
                 function: pin.value.word().to_owned(),
                 old_pin: at + 1,
                 new_pin: target.map(|(pin, _)| pin + 1),

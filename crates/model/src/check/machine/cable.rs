@@ -5,7 +5,7 @@ use catalogue::TableFile;
 use crate::check::Checker;
 use crate::diagnostic::{Diagnostic, did_you_mean, listed};
 use crate::file::machine::Cable;
-use crate::machine::UNKNOWN_PORT;
+use crate::machine::{UNKNOWN_COLOUR, UNKNOWN_PORT};
 use crate::read::UNKNOWN;
 use crate::source::Name;
 
@@ -63,7 +63,7 @@ pub(super) fn cable(cable: &mut Cable, tag: &Name, checker: &mut Checker<'_>) {
 /// A letter code of IEC 60757, two of them joined, or `--` where the colour is not known.
 fn colour(written: &Name, checker: &mut Checker<'_>) {
     let catalogue = checker.catalogue;
-    if written.value == "--" || catalogue.wire_colour(&written.value).is_some() {
+    if written.value == UNKNOWN_COLOUR || catalogue.wire_colour(&written.value).is_some() {
         return;
     }
     let colours = catalogue.colours().rows();

@@ -124,11 +124,7 @@ fn contradiction(pair: &PairFacts<'_>, needed: Value<quantity::si::Length>) -> F
         cable.length
     );
     Finding::new(headline, "own-statement")
-        .about(Subject {
-            device: Some(pair.device().tag.value.clone()),
-            port: None,
-            other: Some("old way".to_owned()),
-        })
+        .about(Subject::aspect(pair.device(), "old way"))
         .at(cable.length.place)
         .remedy("measure the cable and correct `length`, `outside`, or the place where cables enter the case")
 }

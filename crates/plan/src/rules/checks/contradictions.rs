@@ -53,11 +53,7 @@ fn say(judge: &mut Judge, subject: Subject, place: Place, headline: impl FnOnce(
 fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
     let (limits, device) = (facts.limits(), facts.swap.machine.device(id));
     let name = || name_of(device);
-    let about = |what: &str| Subject {
-        device: Some(device.tag.value.clone()),
-        port: None,
-        other: Some(what.to_owned()),
-    };
+    let about = |what: &str| Subject::aspect(device, what);
     match &device.detail {
         Detail::Motor(motor) => {
             let Some(winding) = motor.resistance else { return };
@@ -174,11 +170,7 @@ fn windings(
     judge: &mut Judge,
 ) {
     let limits = facts.limits();
-    let about = |what: &str| Subject {
-        device: Some(device.tag.value.clone()),
-        port: None,
-        other: Some(what.to_owned()),
-    };
+    let about = |what: &str| Subject::aspect(device, what);
     if let Some(inductance) = motor.inductance {
         let time =
             Value::corners(|end| Time::from_base(inductance.at(end).base() / winding.at(end.other()).base()));
@@ -225,11 +217,7 @@ fn colours(device: &Device, judge: &mut Judge) {
     let is_red = |pin: Pin| wires().any(|(own, colour)| own.value == pin && colour.value == "RD");
     let earth = wires().find(|(_, colour)| colour.value == "GNYE");
     let minus = wires().find(|(pin, colour)| pin.value == Pin::Minus && colour.value == "RD");
-    let about = Subject {
-        device: Some(device.tag.value.clone()),
-        port: None,
-        other: Some("colours".to_owned()),
-    };
+    let about = Subject::aspect(device, "colours");
     if let Some((pin, colour)) = earth {
         say(judge, about, colour.place, || {
             format!(
@@ -266,11 +254,7 @@ fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
     else {
         return;
     };
-    let about = Subject {
-        device: Some(device.tag.value.clone()),
-        port: None,
-        other: Some("old port".to_owned()),
-    };
+    let about = Subject::aspect(device, "old port");
     let place = device
         .cable
         .old_port
@@ -303,11 +287,7 @@ fn fed_before(facts: &WholeFacts<'_>, device: &Device, judge: &mut Judge) {
     let Some(first) = gave.first().filter(|_| !gave.iter().any(fits)) else {
         return;
     };
-    let about = Subject {
-        device: Some(device.tag.value.clone()),
-        port: None,
-        other: Some("old voltage".to_owned()),
-    };
+    let about = Subject::aspect(device, "old voltage");
     judge.say(Verdict::Caution, || {
         let headline = format!(
             "{} is made for {}, and its old port {} gave {}",

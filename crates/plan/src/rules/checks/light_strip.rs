@@ -183,11 +183,7 @@ impl Along<'_> {
                 electrics::channel_share(far, dark, full)
             });
             Finding::new(headline, "common-practice")
-                .about(Subject {
-                    device: Some(self.pair.device().tag.value.clone()),
-                    port: None,
-                    other: Some("colour".to_owned()),
-                })
+                .about(Subject::aspect(self.pair.device(), "colour"))
                 .at(self.strip.voltage.place)
                 .working(worked.working)
                 .remedy("feed the strip at a second place, or run it at less brightness. Half the brightness halves the drop")

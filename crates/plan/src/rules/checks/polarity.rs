@@ -3,16 +3,13 @@
 use catalogue::WorkKind;
 use model::Pin;
 use model::board::Port;
-use model::machine::Detail;
+use model::machine::{Detail, UNKNOWN_COLOUR};
 
 use crate::facts::PairFacts;
 use crate::facts::harness::ActionKind;
 use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
 
 pub(crate) const ID: &str = "polarity";
-
-/// The word for a colour that is not known.
-const UNKNOWN: &str = "--";
 
 /// Only a plug that goes on as it is can go on wrongly; the supply is asked too, since its two ends go where they went before.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
@@ -86,7 +83,7 @@ fn alike(pair: &PairFacts<'_>, judge: &mut Judge) {
     let cable = &pair.device().cable;
     let colour_of = |wanted: Pole| {
         let wires = cable.pins.iter().zip(&cable.colours);
-        let known = wires.filter(|(_, colour)| colour.value != UNKNOWN);
+        let known = wires.filter(|(_, colour)| colour.value != UNKNOWN_COLOUR);
         let mut of_pole = known.filter(move |(wire, _)| pole(wire.value) == Some(wanted));
         of_pole.next().map(|(_, colour)| colour)
     };
@@ -104,11 +101,7 @@ fn alike(pair: &PairFacts<'_>, judge: &mut Judge) {
             pair.port_name()
         );
         Finding::new(words, "common-practice")
-            .about(Subject {
-                device: Some(pair.device().tag.value.clone()),
-                port: None,
-                other: Some("colours".to_owned()),
-            })
+            .about(Subject::aspect(pair.device(), "colours"))
             .at(plus.place)
             .remedy("find + with a meter at its old port, and mark it before you unplug it. Note it under `colours`, such as \"RDBK\"")
     });

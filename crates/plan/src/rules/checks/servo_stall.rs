@@ -34,11 +34,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             }
         }
         let total = sum(&lines);
-        let subject = |what: &str| Subject {
-            device: Some(pair.device().tag.value.clone()),
-            port: None,
-            other: Some(what.to_owned()),
-        };
+        let subject = |what: &str| Subject::aspect(pair.device(), what);
         let place = sensor
             .stall_current
             .as_ref()

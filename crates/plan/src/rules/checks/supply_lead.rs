@@ -69,11 +69,7 @@ impl<'a> Share<'a> {
 }
 
 fn about(pair: &PairFacts<'_>, what: &str) -> Subject {
-    Subject {
-        device: Some(pair.device().tag.value.clone()),
-        port: None,
-        other: Some(what.to_owned()),
-    }
+    Subject::aspect(pair.device(), what)
 }
 
 fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {

@@ -117,11 +117,7 @@ fn own_plug(pair: &PairFacts<'_>, judge: &mut Judge) {
             cable.connector
         );
         Finding::new(words, "common-practice")
-            .about(Subject {
-                device: Some(pair.device().tag.value.clone()),
-                port: None,
-                other: Some("own plug".to_owned()),
-            })
+            .about(Subject::aspect(pair.device(), "own plug"))
             .at(cable.wire.place)
             .remedy("correct `wire` or `connector` in the file. Where the contacts do not hold, re-terminate the cable")
     });

@@ -1,5 +1,6 @@
 //! One result of one check: what was found, how bad it is, and how the number came about.
 
+use model::machine::Device;
 use model::{Place, Wish};
 use physics::Working;
 use quantity::si::TemperatureInterval;
@@ -45,6 +46,14 @@ impl Subject {
         Self {
             device: Some(tag.into()),
             ..Self::default()
+        }
+    }
+    /// About one aspect of a device.
+    #[must_use]
+    pub fn aspect(device: &Device, what: impl Into<String>) -> Self {
+        Self {
+            other: Some(what.into()),
+            ..Self::device(device.tag.value.clone())
         }
     }
     /// About a wish.
