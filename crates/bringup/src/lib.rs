@@ -17,11 +17,13 @@
 
 pub mod firmware;
 mod job;
+mod progress;
 mod settled;
 mod step;
 mod steps;
 mod text;
 
+pub use progress::{Basis, Duty, Progress, Standing, State, duties, progress};
 pub use settled::{is_in_steps, settled, stands_in};
 pub use step::{Expected, Needs, Part, Phase, Reading, Step, Totals};
 pub use steps::steps;
