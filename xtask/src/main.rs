@@ -88,10 +88,25 @@ fn long() -> Result<(), String> {
         "--ignored",
         "--nocapture",
     ];
+    let kills = [
+        "test",
+        "--release",
+        "-p",
+        "record",
+        "--test",
+        "tests",
+        "five_hundred",
+        "--",
+        "--ignored",
+    ];
     // What one finds does not hide what the next would.
     let absence = shell::cargo(&law, &[]);
+    let kills = shell::cargo(&kills, &[]);
     let draws = tests_on_new_draws();
-    mutants::run(&["physics,plan".to_owned()]).and(absence).and(draws)
+    mutants::run(&["physics,plan".to_owned()])
+        .and(absence)
+        .and(draws)
+        .and(kills)
 }
 
 /// What the laws draw from, so that a run can be had again; [`long`] draws from elsewhere, and who looks for more sets another.

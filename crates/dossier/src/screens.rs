@@ -182,6 +182,23 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     }
 }
 
+/// One step of the bring-up, by its place in the list, from 1; nothing where there is none.
+#[must_use]
+pub fn bring_up_step(steps: &[Step], number: usize) -> Document {
+    let beside = step::Beside {
+        close_up: &|_| None,
+        see: &|_| Text::default(),
+    };
+    let step = number.checked_sub(1).and_then(|at| steps.get(at));
+    Document {
+        front: step
+            .map(|own| step::action(number, own, &beside))
+            .into_iter()
+            .collect(),
+        ..Document::default()
+    }
+}
+
 /// What measurements mean, each in a sentence with the figures that carry it.
 #[must_use]
 pub fn measured(all: &[Measured]) -> Document {
