@@ -107,6 +107,9 @@ pub enum Command {
     Steps {
         #[command(flatten)]
         board: BoardArg,
+        /// The way back instead: the old board in again
+        #[arg(long)]
+        back: bool,
     },
     /// Work through the bring-up, one step a screen: confirm, read, record; goes on where it was left
     #[command(name = "bring-up")]

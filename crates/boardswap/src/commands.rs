@@ -52,7 +52,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, which, out),
-        Command::Steps { board } => steps::run(args, board, out),
+        Command::Steps { board, back } => steps::run(args, board, *back, out),
         Command::BringUp { board, who, list } => bring_up::run(args, board, who.as_deref(), *list, out),
         Command::Record { export, import } => record::run(args, export.as_deref(), import.as_deref(), out),
         Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
