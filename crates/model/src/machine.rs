@@ -344,6 +344,18 @@ pub struct Motor {
     pub run_current: Value<ElectricCurrent>,
 }
 
+impl Motor {
+    /// The effective current that a plan and its settings give it: the one of its file, and never more than it is rated for.
+    #[must_use]
+    pub fn told_current(&self) -> Value<ElectricCurrent> {
+        let most = self.current.high();
+        Value::corners(|end| {
+            let asked = self.run_current.at(end);
+            if asked > most { most } else { asked }
+        })
+    }
+}
+
 /// A fan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fan {

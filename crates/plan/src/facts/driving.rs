@@ -39,12 +39,12 @@ pub fn other<'a>(pair: &Pair<'a>) -> Option<&'a Motor> {
 /// Side by side the sum of both run currents; one after the other the larger of them, which the weaker motor gets too.
 #[must_use]
 pub fn total(own: &Motor, other: Option<(&Motor, Connection)>) -> Value<ElectricCurrent> {
-    let own = own.run_current;
+    let own = own.told_current();
     match other {
         None => own,
-        Some((other, Connection::Parallel)) => own + other.run_current,
+        Some((other, Connection::Parallel)) => own + other.told_current(),
         Some((other, Connection::Series)) => {
-            let other = other.run_current;
+            let other = other.told_current();
             Value::corners(|end| motion::series_current(own.at(end), other.at(end)))
         }
     }
@@ -85,7 +85,7 @@ pub fn gets(
 pub fn driver_current(pair: &Pair<'_>) -> Option<Value<ElectricCurrent>> {
     let own = motor(&pair.device().detail)?;
     let Some(other) = other(pair) else {
-        return Some(own.run_current);
+        return Some(own.told_current());
     };
     Some(total(own, Some((other, joint(pair, pair.driver()?)))))
 }

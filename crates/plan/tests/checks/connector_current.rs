@@ -31,7 +31,10 @@ fn the_contacts_of_the_port_count_when_the_plug_is_made_anew() {
 
 #[test]
 fn motors_send_their_run_current() {
-    let case = Case::new().device("MX", "run_current = '2.5 A'");
+    // It is rated for that: a motor is told no more than its rating.
+    let case = Case::new()
+        .device("MX", "current = '2.5 A'")
+        .device("MX", "run_current = '2.5 A'");
     assert_eq!(verdict(&case, "MX", "M1"), Verdict::Caution);
 }
 

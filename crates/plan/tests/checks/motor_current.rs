@@ -54,6 +54,20 @@ fn the_motor_has_its_rating_and_its_least() {
     assert_eq!(run("0.89 A"), Verdict::Note);
 }
 
+/// Too weak a driver hides no hot motor, and less current is the remedy of both.
+#[test]
+fn above_its_rating_no_more_than_that_is_asked_of_the_driver() {
+    let at = |driven: &str| {
+        let case = driver(driven, "rms").device("MX", "run_current = '2.4 A'");
+        let found = case.load().pairs("motor-current", "MX", "M1");
+        found.into_iter().map(|finding| (finding.id, finding.verdict)).collect::<Vec<_>>()
+    };
+    let hot = ("motor-current:MX-rating".to_owned(), Verdict::Caution);
+    assert_eq!(at("0.1 A .. 1.5 A"), [hot.clone()]);
+    let weak = ("motor-current:MX-M1".to_owned(), Verdict::Caution);
+    assert_eq!(at("0.1 A .. 1.4 A"), [hot, weak]);
+}
+
 #[test]
 fn two_motors_side_by_side_need_twice_the_current() {
     let loaded = Case::new().driver("D2", "current = '0.1 A .. 1.19 A'").load();

@@ -48,10 +48,15 @@ fn wanted(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver) -> Wanted {
         .pairs()
         .filter(|other| other.port().kind == port.kind)
         .filter_map(|other| match &other.device().detail {
-            Detail::Motor(motor) => Some(motor.run_current),
+            // More than its rating is never told: `motor-current` says so.
+            Detail::Motor(motor) => Some(motor.told_current()),
             _ => None,
         })
         .collect();
+    let hot = job.setup.pairs().any(|other| {
+        other.port().kind == port.kind
+            && matches!(&other.device().detail, Detail::Motor(motor) if motor.run_current.low() > motor.current.high())
+    });
     let own = currents.first().copied().unwrap_or(Value::exact(si::ampere(0.0)));
     let (sum, mut reason) = match (currents.len(), driver.motor_connection) {
         (0 | 1, _) => (own, format!("The motor shall run at {own} effective.")),
@@ -68,6 +73,9 @@ fn wanted(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver) -> Wanted {
             ),
         ),
     };
+    if hot {
+        reason = format!("{reason} Its file asks for more than its rating, which is told instead.");
+    }
     let range = driver.rms_range();
     let held = sum.nominal().larger(range.low()).smaller(range.high());
     let caution = held != sum.nominal();
@@ -77,7 +85,7 @@ fn wanted(job: &Job<'_>, pair: &Pair<'_>, driver: &Driver) -> Wanted {
     Wanted {
         current: if caution { Value::exact(held) } else { sum },
         reason,
-        caution,
+        caution: caution || hot,
     }
 }
 

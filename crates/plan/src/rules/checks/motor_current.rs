@@ -4,10 +4,11 @@ use physics::{named, work};
 use quantity::{Number, Value, si};
 
 use model::CurrentDefinition;
+use model::machine::Motor;
 use physics::motion;
 
 use crate::facts::{PairFacts, axes, driving};
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
+use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "motor-current";
 
@@ -22,6 +23,11 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let (range, rated, limits) = (driver.rms_range(), motor.current.value, pair.limits());
     let least_share = limits.motor_current_share_low.value.high();
+    // Of the driver no more than the rating is asked (`told_current`); too weak a driver hides no hot motor.
+    let hot = motor.run_current.high() > rated.low();
+    if hot {
+        too_hot(pair, motor, judge);
+    }
     let for_both = if driving::other(pair).is_some() {
         " for both motors"
     } else {
@@ -76,22 +82,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             ))
             .remedy("use a smaller driver. The motor would get warmer than it needs to, or too hot")
         });
-    } else if motor.run_current.high() > rated.low() {
-        judge.at_most(motor.run_current, rated, Verdict::Caution, || {
-            let headline = format!(
-                "{} is set to {} (rms), above its rated {}. It gets too hot for its mount",
-                pair.device_name(),
-                brief(motor.run_current.high()),
-                brief(rated.nominal())
-            );
-            Finding::new(headline, "common-practice")
-                .at(motor.current.place)
-                .remedy(format!(
-                    "lower the run current to {} or less",
-                    brief(rated.nominal() * limits.motor_current_share.value.nominal().base())
-                ))
-        });
-    } else {
+    } else if !hot {
         let share = (motor.run_current.nominal() / rated.nominal()).base();
         let weak = si::ratio(share) < least_share;
         let words = || {
@@ -114,4 +105,22 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             judge.at_most(needed, Value::exact(range.high()), Verdict::Caution, words);
         }
     }
+}
+
+/// A run current above the rating of the motor, whatever its driver gives.
+fn too_hot(pair: &PairFacts<'_>, motor: &Motor, judge: &mut Judge) {
+    let rated = motor.current.value;
+    let least = rated.nominal() * pair.limits().motor_current_share.value.nominal().base();
+    judge.at_most(motor.run_current, rated, Verdict::Caution, || {
+        let headline = format!(
+            "{} is set to {} (rms), above its rated {}. It gets too hot for its mount",
+            pair.device_name(),
+            brief(motor.run_current.high()),
+            brief(rated.nominal())
+        );
+        Finding::new(headline, "common-practice")
+            .about(Subject::aspect(pair.device(), "rating"))
+            .at(motor.current.place)
+            .remedy(format!("lower the run current to {} or less", brief(least)))
+    });
 }

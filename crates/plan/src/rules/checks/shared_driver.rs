@@ -67,8 +67,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             (Connection::Parallel, None) => finding,
             (Connection::Series, _) => {
                 let inputs = (
-                    named("I₁", "run current of this motor", motor.run_current),
-                    named("I₂", "run current of the other", other.run_current),
+                    named("I₁", "run current of this motor", motor.told_current()),
+                    named("I₂", "run current of the other", other.told_current()),
                 );
                 let worked = work(&motion::SERIES_CURRENT, "I", inputs, |(one, other)| {
                     motion::series_current(one, other)
