@@ -177,10 +177,7 @@ fn is_outside(moved: Option<DeviceId>, pair: &PairFacts<'_>) -> bool {
 
 /// The heater to move off the board, from what comes in through its input with all on it.
 fn too_much(site: &Site<'_>, lines: &[Line<'_, ElectricCurrent>]) -> Option<DeviceId> {
-    let input = &site.board.input;
-    let opens = electrics::FuseClass::Blade.opening_multiple();
-    let fuse = input.fuse.map(|fuse| fuse.low() * opens);
-    let bound = fuse.map_or(input.current.low(), |fuse| fuse.smaller(input.current.low()));
+    let bound = bound(site);
     let total = sum(lines).high();
     let heaters = lines.iter().filter_map(|line| match line.what {
         Drawn::Heater(pair, _) => Some((pair.id, line.amount.high())),
@@ -188,6 +185,15 @@ fn too_much(site: &Site<'_>, lines: &[Line<'_, ElectricCurrent>]) -> Option<Devi
     });
     let (id, most) = heaters.max_by(|one, other| one.1.base().total_cmp(&other.1.base()))?;
     (total > bound && total - most <= bound).then_some(id)
+}
+
+/// What may flow through the input at heat-up: the rating of its terminals, or what its fuse is sure to hold, if that is less.
+#[must_use]
+pub fn bound(site: &Site<'_>) -> ElectricCurrent {
+    let input = &site.board.input;
+    let opens = electrics::FuseClass::Blade.opening_multiple();
+    let fuse = input.fuse.map(|fuse| fuse.low() * opens);
+    fuse.map_or(input.current.low(), |fuse| fuse.smaller(input.current.low()))
 }
 
 /// What the sums are made of.

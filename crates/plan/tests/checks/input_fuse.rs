@@ -61,3 +61,12 @@ fn a_board_without_one_gets_one_in_its_lead() {
     let finding = weak.wholes_at("input-fuse", &PLACES).remove(0);
     assert!(finding.verdict == Verdict::Caution && finding.parts.is_empty());
 }
+
+#[test]
+fn the_fuse_of_the_plan_is_asked_whether_a_short_circuit_opens_it() {
+    let case = bare().without_line("new.toml", "[input]", "fuse");
+    // 17.5 A open 8.75 A at the most, and the plan adds more than the 10.6 A that its load takes.
+    assert_eq!(about(&case, "short circuit").verdict, Verdict::Caution);
+    let strong = case.device("PS", "power = '2 kW'");
+    assert_eq!(about(&strong, "short circuit").verdict, Verdict::Pass);
+}

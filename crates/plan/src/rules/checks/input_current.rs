@@ -2,7 +2,7 @@
 
 use quantity::Value;
 
-use crate::facts::budget::{State, sum};
+use crate::facts::budget::{State, bound, sum};
 use crate::facts::feed::EXTERNAL_SWITCH;
 use crate::facts::harness::Part;
 use crate::facts::{WholeFacts, name_of};
@@ -20,17 +20,24 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         judge.mended(Part::one(EXTERNAL_SWITCH), || {
             let lines = budget.input_with_all_on_board();
             let total = sum(lines);
+            let bound = Value::exact(bound(facts.site));
+            // The fuse opens before the terminals are loaded, or the other way round.
+            let (whose, place) = match facts.board.input.fuse {
+                Some(fuse) if bound.high() < rating.low() => {
+                    (format!("the {bound} that open its fuse of {}", fuse.value), fuse.place)
+                }
+                _ => (format!("its {}", rating.value), rating.place),
+            };
             let headline = format!(
-                "{} goes over an external switch. With it the input of {} would carry up to {} at heat-up, above its {}",
+                "{} goes over an external switch. With it the input of {} would carry up to {} at heat-up, above {whose}",
                 name_of(heater),
                 facts.board.name,
-                Value::exact(total.high()),
-                rating.value
+                Value::exact(total.high())
             );
             with_sum(Finding::new(headline, "own-statement"), lines)
                 .about(Subject { device: Some(heater.tag.value.clone()), ..Subject::default() })
-                .against(total, Side::AtMost, rating.value)
-                .at(rating.place)
+                .against(total, Side::AtMost, bound)
+                .at(place)
                 .remedy("let its output drive an external switch. Give that a fuse and a cable of its own from the supply")
         });
     }

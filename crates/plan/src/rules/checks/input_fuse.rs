@@ -1,6 +1,7 @@
 //! The fuse at the input of the board: it must hold in use, open in a fault, and be no larger than what it protects.
 
 use catalogue::FuseKind;
+use model::Place;
 use model::machine::Detail;
 use physics::electrics;
 use quantity::si::ElectricCurrent;
@@ -63,11 +64,27 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         );
         about("terminals", headline, "iec-60364-4-43").remedy(format!("fit a fuse of at most {terminals}"))
     });
+    short_circuit(facts, fuse.value, false, fuse.place, judge);
+}
+
+/// Whether a short circuit opens a fuse, the one of the board or the one that the plan adds.
+fn short_circuit(
+    facts: &WholeFacts<'_>,
+    fuse: Value<ElectricCurrent>,
+    added: bool,
+    place: Place,
+    judge: &mut Judge,
+) {
     let Some((_, supply)) = facts.swap.machine.supplies().next() else {
         return;
     };
+    let name = if added {
+        format!("the added fuse of {fuse}")
+    } else {
+        format!("the fuse of {}", facts.board.name)
+    };
     let fault = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
-    let needed = facts.limits().fuse_opens_at.value * fuse.value;
+    let needed = facts.limits().fuse_opens_at.value * fuse;
     let opens_in_seconds = fault.low() >= needed.high();
     let verdict = if opens_in_seconds {
         Verdict::Pass
@@ -77,20 +94,18 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.say(verdict, || {
         let headline = if opens_in_seconds {
             format!(
-                "a short circuit opens the fuse of {} within seconds: the supply gives at least {}",
-                board.name,
+                "a short circuit opens {name} within seconds: the supply gives at least {}",
                 Value::exact(fault.low())
             )
         } else {
             format!(
-                "a short circuit may never open the fuse of {}. It needs {} for seconds, and the supply delivers between {} and {}",
-                board.name,
+                "a short circuit may never open {name}. It needs {} for seconds, and the supply delivers between {} and {}",
                 Value::exact(needed.high()),
                 Value::exact(fault.low()),
                 Value::exact(fault.high())
             )
         };
-        about("short circuit", headline, "iso-8820-3").remedy(
+        Finding::new(headline, "iso-8820-3").about(Subject::named("short circuit")).at(place).remedy(
             "rely on the supply to switch off, not on this fuse. Small fuses in the cables of heaters open where this one does not",
         )
     });
@@ -127,11 +142,14 @@ fn none(
         .at(board.input.current.place)
     };
     match fits {
-        Some(rating) => judge.mended(fuse_part(rating.nominal()), || {
-            words().remedy(format!(
-                "put a blade fuse of {rating} into the plus wire, close to the supply"
-            ))
-        }),
+        Some(rating) => {
+            judge.mended(fuse_part(rating.nominal()), || {
+                words().remedy(format!(
+                    "put a blade fuse of {rating} into the plus wire, close to the supply"
+                ))
+            });
+            short_circuit(facts, rating, true, board.input.current.place, judge);
+        }
         None => judge.say(Verdict::Caution, || {
             words().remedy(format!(
                 "no blade fuse carries the load of {} within the {} of its terminals. Take heaters off the board, or let a qualified person choose the fuse",
