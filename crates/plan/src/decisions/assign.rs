@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
 use model::Swap;
 use model::board::{Board, PortKind, PortSupply, RailId};
-use model::machine::DeviceId;
+use model::machine::{Detail, DeviceId};
 use quantity::Number;
 use quantity::si::ElectricCurrent;
 
@@ -345,7 +345,9 @@ impl<'a> Work<'a> {
             uses.push((self.ports[way.port.0], 1));
         }
         uses.extend(self.exclusive[way.port.0].iter().map(|resource| (*resource, 1)));
-        let drawn = pair.current().and_then(|current| pair.feed().from_rail(current));
+        // A supply feeds its rail.
+        let load = !matches!(pair.device().detail, Detail::Supply(_));
+        let drawn = pair.current().filter(|_| load).and_then(|current| pair.feed().from_rail(current));
         let Some(mut current) = drawn else {
             return uses;
         };

@@ -8,7 +8,7 @@ use quantity::Number;
 use serde::Serialize;
 
 use crate::facts::harness::Part;
-use crate::facts::rails::{rail_voltage, supply_voltage};
+use crate::facts::rails::{Outside, brought_by, fed_from_outside, rail_voltage, supply_voltage};
 use crate::facts::shopping::part_price;
 use crate::facts::{Pair, PairFacts, Site, Way, kinematics, loads};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
@@ -68,7 +68,7 @@ pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
     let device = swap.machine.device(id);
     let mut out = Vec::new();
     for (port_id, port) in board.port_ids() {
-        if role_fits(device, port).is_err() {
+        if role_fits(device, port).is_err() || !brings_in(swap, board, id, port) {
             continue;
         }
         for way in ways(swap, board, device, port_id, port) {
@@ -79,6 +79,20 @@ pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
         }
     }
     out
+}
+
+/// Whether a supply belongs at a port: the first of the machine at the input of the board, a further one where its rail comes in from outside.
+fn brings_in(swap: &Swap, board: &Board, id: DeviceId, port: &Port) -> bool {
+    if !matches!(swap.machine.device(id).detail, Detail::Supply(_)) {
+        return true;
+    }
+    let first = swap.machine.supplies().next().is_some_and(|(first, _)| first == id);
+    let rail = brought_by(board, port);
+    match fed_from_outside(swap, board, rail) {
+        None => first && rail == RailId::INPUT,
+        Some(Outside::Supply(own, _)) => own == id,
+        Some(Outside::Unknown) => false,
+    }
 }
 
 /// Judges one way: its cost, or the check that refuses it.

@@ -2,7 +2,7 @@
 
 use assignment::{Limits, Reason, Regret};
 use model::board::PortId;
-use model::machine::DeviceId;
+use model::machine::{Detail, DeviceId};
 use serde::Serialize;
 
 use crate::decisions::assign::{Meaning, Programme, limits};
@@ -66,6 +66,9 @@ pub fn why_not(plan: &Plan<'_>, device: DeviceId, port: PortId) -> WhyNot {
         .map(|candidate| way_answer(plan, device, candidate.way, candidate.outcome.as_ref().err()))
         .collect();
     let answer = match ways.as_slice() {
+        [] if matches!(own.detail, Detail::Supply(_)) => format!(
+            "{names} cannot be: the first supply of the file feeds the input of the board, a further one a rail of `source = \"external\"`"
+        ),
         [] => format!(
             "{names} cannot be: the port is the second socket of a driver, which only the second motor of an axis uses"
         ),

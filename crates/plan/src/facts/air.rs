@@ -124,14 +124,19 @@ pub(crate) fn making(swap: &Swap, board: &Board, rail: RailId, load: Value<Elect
     };
     let out = rail_voltage(swap, board, rail);
     let loss: Value<Power> = match made.source.value {
-        RailSource::Linear => (rail_voltage(swap, board, made.fed_by) - out) * load,
+        // What comes from outside is made outside.
+        RailSource::External => return Value::exact(none),
+        RailSource::Linear if out.low() <= rail_voltage(swap, board, made.fed_by).high() => {
+            (rail_voltage(swap, board, made.fed_by) - out) * load
+        }
+        // A linear rail above its feeder is a slip of a file: whatever makes it loses at least what a converter does.
         // One expression: what it gives stands in what it takes as well.
         _ => Value::corners(|end| {
             let given: Power = out.at(end) * load.at(end);
             given * (1.0 / made.efficiency.at(end.other()).base() - 1.0)
         }),
     };
-    // A rail above the one that feeds it is a slip of a file; nothing is gained there.
+    // Nothing is gained in a rail.
     Value::corners(|end| loss.at(end).larger(none))
 }
 

@@ -9,6 +9,7 @@ use quantity::{Number, Value, si};
 
 use crate::facts::feed::{PortPart, Source};
 use crate::facts::of_pair::PairFacts;
+use crate::facts::rails::{Outside, fed_from_outside};
 use crate::facts::wires;
 
 /// What stands in front of a lead.
@@ -22,6 +23,8 @@ pub enum What {
     Rail,
     /// The converter of the device switches off.
     Converter,
+    /// A supply from outside that feeds the rail, of which no limit is known: the rating of the rail limits nothing.
+    Outside,
 }
 
 impl What {
@@ -33,6 +36,7 @@ impl What {
             What::Supply => "the limit of the supply",
             What::Rail => "the limit of the rail",
             What::Converter => "the limit of its converter",
+            What::Outside => "the supply from outside",
         }
     }
 }
@@ -85,6 +89,18 @@ impl Guard {
         if let Some(rail) = rail.filter(|rail| *rail != RailId::INPUT)
             && let Some(made) = &pair.board.rail(rail).made
         {
+            match fed_from_outside(pair.swap, pair.board, rail) {
+                None => {}
+                Some(Outside::Supply(_, supply)) => {
+                    return Some(guard(What::Supply, limit, supply.power.value / supply.voltage.value));
+                }
+                Some(Outside::Unknown) => {
+                    return Some(Self {
+                        share: Value::exact(si::ratio(f64::INFINITY)),
+                        ..guard(What::Outside, limit, made.current.value)
+                    });
+                }
+            }
             return Some(guard(What::Rail, limit, made.current.value));
         }
         let (_, supply) = pair.swap.machine.supplies().next()?;

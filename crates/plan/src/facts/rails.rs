@@ -1,6 +1,7 @@
 //! The rails of a board: at which voltage, and what each draws from the one that feeds it.
 
-use model::board::{Board, Port, RailId};
+use model::board::{Board, Port, PortKind, RailId};
+use model::machine::{DeviceId, Supply};
 use model::{RailSource, Swap};
 use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Value, si};
@@ -68,4 +69,41 @@ pub fn drawn_from_feeder(
             power / made.efficiency / feeder
         }
     }
+}
+
+/// What feeds a rail that comes from outside the board.
+#[derive(Clone, Copy, Debug)]
+pub enum Outside<'a> {
+    /// A further supply of the machine, of the voltage of the rail.
+    Supply(DeviceId, &'a Supply),
+    /// Nothing that the machine's file describes.
+    Unknown,
+}
+
+/// What feeds a rail from outside; `None` where the board makes it, and for the input.
+#[must_use]
+pub fn fed_from_outside<'a>(swap: &'a Swap, board: &Board, rail: RailId) -> Option<Outside<'a>> {
+    let made = board.rail(rail).made.as_ref();
+    let made = made.filter(|made| made.source.value == RailSource::External)?;
+    let alike = |supply: &Supply| {
+        let voltage = supply.voltage.value;
+        voltage.low() <= made.voltage.high() && made.voltage.low() <= voltage.high()
+    };
+    let mut further = swap.machine.supplies().skip(1);
+    Some(
+        further
+            .find(|(_, supply)| alike(supply))
+            .map_or(Outside::Unknown, |(id, supply)| Outside::Supply(id, supply)),
+    )
+}
+
+/// The rail that a supply input brings in: the input of the board, or a rail that comes from outside.
+#[must_use]
+pub fn brought_by(board: &Board, port: &Port) -> RailId {
+    let mut rails = board.rails_of(port).into_iter();
+    let comes = |rail: &RailId| {
+        let made = board.rail(*rail).made.as_ref();
+        made.is_some_and(|made| made.source.value == RailSource::External)
+    };
+    rails.find(comes).filter(|_| matches!(port.kind, PortKind::SupplyInput)).unwrap_or(RailId::INPUT)
 }

@@ -68,3 +68,27 @@ fn thin_leads_are_told_together() {
     );
     assert!(!thin.headline.contains("H1"));
 }
+
+/// The rating of a rail that a supply outside feeds limits nothing: only that supply does, where it is described.
+#[test]
+fn a_rail_from_outside_protects_by_its_supply_alone() {
+    let outside = Case::new()
+        .board("[rails.12V]", "source = 'external'")
+        .device("H1", "voltage = '12 V'")
+        .device("H1", "power = '20 W'")
+        .port("HEAT1", "rail = '12V'");
+    let finding = &findings(&outside)[0];
+    assert_eq!(finding.verdict, Verdict::Caution);
+    assert!(finding.headline.starts_with("nothing that is described"), "{}", finding.headline);
+    assert_eq!(finding.parts.len(), 1, "a fuse is added: {finding:#?}");
+    // 36 W at 12 V: 3 A, at most 4.5 A, and 20 AWG bears 7.1 A for a while.
+    let second = "[[device]]\ntag = 'P2'\nname = 'second supply'\nkind = 'supply'\nvoltage = '12 V'\npower = '36 W'\n\
+        cable = { connector = 'open wire', pins = ['+', '-'], wire = '18 AWG', length = '300 mm' }\n";
+    let described = outside.clone().add("machine.toml", second);
+    let finding = &findings(&described)[0];
+    assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
+    assert!(finding.headline.contains("the limit of the supply"), "{}", finding.headline);
+    // One of another voltage feeds another rail.
+    let other = outside.add("machine.toml", &second.replace("12 V", "5 V"));
+    assert_eq!(findings(&other)[0].verdict, Verdict::Caution);
+}

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use model::board::{PortKind, RailId};
 use model::machine::{AxisId, Detail, Drive, Heater, Machine};
 use model::{Cooled, Kinematics, Pin, Zone};
 
 use crate::facts::needs::is_needed;
+use crate::facts::rails::{Outside, fed_from_outside};
 use crate::facts::{WholeFacts, kinematics, name_of};
 use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict, brief};
 
@@ -16,7 +18,18 @@ const CARRYING: usize = 3;
 
 /// One finding for each thing that is missing; one pass where nothing is. A device that is described and has no port is for `unassigned` to tell.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
-    let missing = [sensors, hot_end, fan, axes, motors, ratios, geometry, wires];
+    let missing = [
+        sensors,
+        undescribed,
+        from_outside,
+        hot_end,
+        fan,
+        axes,
+        motors,
+        ratios,
+        geometry,
+        wires,
+    ];
     let found: usize = missing.into_iter().map(|missing| missing(facts, judge)).sum();
     if found == 0 {
         judge.at_stake(Stake::Function);
@@ -93,6 +106,71 @@ fn sensors(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
             .about(Subject::device(device.tag.value.clone()))
             .at(device.place)
             .remedy("describe the bed heater, or take its sensor out of the machine's file")
+        });
+    }
+    found
+}
+
+/// A rail that a port names and the board's file does not describe: one that was forgotten, or a slip for another.
+fn undescribed(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let board = facts.board;
+    let mut found = 0;
+    judge.at_stake(Stake::Hardware);
+    for rail in board.rails.iter().skip(1) {
+        let assumed = |key: &str| {
+            let mut own = facts.swap.assumed.iter().filter(|own| own.place.file == board.place.file);
+            own.any(|own| own.of == "rail" && own.owner.last() == Some(&rail.name.value) && own.key == key)
+        };
+        if !["source", "voltage", "current"].into_iter().all(assumed) {
+            continue;
+        }
+        found += 1;
+        judge.say(Verdict::Caution, || {
+            Finding::new(
+                format!("the file of {} describes no rail {}, and a port or jumper names it", board.name, rail.name),
+                "own-statement",
+            )
+            .about(Subject::named(format!("rail {}", rail.name)))
+            .at(rail.name.place)
+            .remedy(format!(
+                "describe [rails.{}]. Where the port gets the voltage of the supply itself, name `input` there",
+                rail.name
+            ))
+        });
+    }
+    found
+}
+
+/// A rail that a supply from outside feeds, which nobody described: its limit, its fuse and its poles are asked by no other check.
+fn from_outside(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
+    let board = facts.board;
+    let mut found = 0;
+    judge.at_stake(Stake::Safety);
+    for (at, rail) in board.rails.iter().enumerate() {
+        let id = RailId(at);
+        let unknown = matches!(fed_from_outside(facts.swap, board, id), Some(Outside::Unknown));
+        let used = facts.pairs().any(|pair| pair.way.rail == Some(id));
+        let Some(made) = rail.made.as_ref().filter(|_| unknown && used) else {
+            continue;
+        };
+        found += 1;
+        let enters = board.ports.iter().find(|port| {
+            matches!(port.kind, PortKind::SupplyInput) && board.rails_of(port).contains(&id)
+        });
+        judge.say(Verdict::Caution, || {
+            let at = enters.map_or_else(String::new, |port| format!(" at {}", port.name));
+            Finding::new(
+                format!(
+                    "the rail {} comes from a supply outside the board{at}, which is not described. Its limit, fuse and poles are unknown",
+                    rail.name
+                ),
+                "iec-60364-4-43",
+            )
+            .about(Subject::named(format!("rail {}", rail.name)))
+            .at(made.source.place)
+            .remedy(
+                "describe that supply as a second device of kind supply. Fuse its plus wire, and measure voltage and poles at the open lead first",
+            )
         });
     }
     found

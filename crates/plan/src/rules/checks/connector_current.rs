@@ -56,6 +56,12 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     }
     judge.at_most(long, derated.rating, Verdict::Caution, || {
+        if derated.share <= 0.0 {
+            let bears = format!("In air of {} no contact is rated for any current", derated.air);
+            return finding(long, " continuously", &bears)
+                .working(derated.working(pair, rating))
+                .remedy("cool the air around the board first, as `enclosure-air` says");
+        }
         let hot = derated.temperature(pair, long, rating);
         let bears = format!(
             "It is rated for {} of its {rating} continuously, and reaches {}",

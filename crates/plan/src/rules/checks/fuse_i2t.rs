@@ -6,6 +6,7 @@ use quantity::si::{Area, ElectricCurrent, Ratio, Time};
 use quantity::{Number, Value, si};
 
 use crate::facts::guard::{Front, overload};
+use crate::facts::rails::{Outside, fed_from_outside};
 use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::rules::workings::with_overload;
@@ -238,12 +239,18 @@ impl Corner {
 
 /// The current of a short circuit at the far end of the lead: what the supply gives before it limits, or what the wires let through.
 fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
-    let (_, supply) = facts.swap.machine.supplies().next()?;
+    let own = pair.way.rail.and_then(|rail| fed_from_outside(pair.swap, pair.board, rail));
+    let supply = match own {
+        // Of an unknown one no current is known: `lead-fuse` and `completeness` ask for it.
+        Some(Outside::Unknown) => return None,
+        Some(Outside::Supply(_, supply)) => supply,
+        None => facts.swap.machine.supplies().next()?.1,
+    };
     let limited = supply.power.value / supply.voltage.value * facts.limits().supply_fault_share.value;
     let cable = &pair.device().cable;
     let per_length = wires::per_length(&pair.swap.catalogue, pair.wire());
     let source = facts.limits().supply_source_resistance.value;
-    let voltage = facts.supply_voltage();
+    let voltage = supply.voltage.value;
     let through =
         |voltage: si::ElectricPotential,
          source: si::ElectricalResistance,

@@ -3,7 +3,7 @@
 use quantity::si::ElectricCurrent;
 use quantity::{Value, WireSize};
 
-use crate::facts::guard::{Front, Guard, fuse_alone, fuse_for};
+use crate::facts::guard::{Front, Guard, What, fuse_alone, fuse_for};
 use crate::facts::harness::Part;
 use crate::facts::{PairFacts, WholeFacts, wires};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict};
@@ -52,7 +52,13 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
     let wire = pair.wire();
     let passes = guard.multiple * guard.rating;
     let what = guard.what.words();
-    let headline = if holds {
+    let headline = if guard.what == What::Outside {
+        format!(
+            "nothing that is described limits the current in {} (from a supply outside the board). The wires ({wire}) are rated for {}",
+            pair.device_name(),
+            guard.bears
+        )
+    } else if holds {
         format!("{what} protects the wires of {} ({wire})", pair.device_name())
     } else {
         format!(
@@ -65,6 +71,9 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
     let finding = Finding::new(headline, "iec-60364-4-43")
         .about(Subject::device(pair.device().tag.value.clone()))
         .at(pair.device().cable.wire.place);
+    if guard.what == What::Outside {
+        return finding;
+    }
     let multiple = format!("multiple at which {what} is sure to act");
     with_overload(
         finding,

@@ -37,7 +37,10 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
             .about(Subject::device(device.tag.value.clone()))
             .at(device.tag.place)
-            .remedy(reason(facts.board))
+            .remedy(match device.detail {
+                Detail::Supply(_) => "a further supply feeds a rail of `source = \"external\"` by a supply input that names that rail. Without one, take it out of the file".to_owned(),
+                _ => reason(facts.board),
+            })
         });
     }
     judge.at_stake(Stake::Function);
