@@ -163,6 +163,8 @@ limits! {
     motor_torque_at_one_watt_low: Torque = "motor.torque_at_one_watt_low";
     /// Holding torque of a motor that turns one watt into heat, most of the trade; it goes with the root of the heat.
     motor_torque_at_one_watt_high: Torque = "motor.torque_at_one_watt_high";
+    /// By how much the voltage of a rail may be off the one in its name.
+    rail_name_tolerance: Ratio = "rail.name_tolerance";
     /// Distance of the LEDs of a strip, least of the trade.
     light_pitch_low: Length = "light.pitch_low";
     /// Distance of the LEDs of a strip, most of the trade.

@@ -1,15 +1,16 @@
 //! Two facts of one thing that cannot both be right.
 
-use model::board::Board;
+use catalogue::Limits;
+use model::board::{Board, MadeRail, Port, PortKind, Rail, RailId};
 use model::machine::{Detail, Device, DeviceId, Motor};
-use model::{Pin, Place, RailSource, Swap};
-use quantity::si::{ElectricalResistance, Power, Time, Torque};
-use quantity::{Number, Quantity, Value};
+use model::{Cooled, Name, Pin, Place, RailSource, Swap};
+use quantity::si::{ElectricPotential, ElectricalResistance, Power, Time, Torque};
+use quantity::{Number, Quantity, Value, si};
 
 use crate::facts::heating::capacity_of;
 use crate::facts::loads;
 use crate::facts::rails::{old_voltages, rail_voltage};
-use crate::facts::{WholeFacts, name_of, old_port};
+use crate::facts::{PairFacts, WholeFacts, name_of, old_port};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "contradictions";
@@ -23,9 +24,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         colours(device, judge);
         at_old_port(swap, device, judge);
         fed_before(facts, device, judge);
+        always_fed_before(swap, device, judge);
     }
     for board in [&swap.old, facts.board] {
         places(board, judge);
+        pins(board, judge);
+        named_rails(swap, board, facts.limits(), judge);
+        references(board, facts.limits(), judge);
     }
     axes(swap, judge);
     surroundings(swap, judge);
@@ -372,21 +377,157 @@ fn surroundings(swap: &Swap, judge: &mut Judge) {
 
 /// A linear regulator makes no more than it is fed with.
 fn rails(facts: &WholeFacts<'_>, judge: &mut Judge) {
-    for rail in &facts.board.rails {
-        let Some(made) = &rail.made else { continue };
-        let feeder = rail_voltage(facts.swap, facts.board, made.fed_by);
-        if made.source.value == RailSource::Linear && made.voltage.low() > feeder.high() {
-            let about = Subject::named(format!("rail {}", rail.name));
-            let place = made.voltage.place;
-            let name = format!("the rail {}", rail.name);
-            above(
-                judge,
-                about,
-                place,
-                &name,
-                ("voltage", &made.voltage.value),
-                ("feeder", &feeder),
-            );
+    for (at, rail) in facts.board.rails.iter().enumerate() {
+        if let Some((made, feeder)) = above_feeder(facts.swap, facts.board, rail) {
+            // What hangs on such a rail is judged on a voltage that cannot be there.
+            let used = facts.pairs().any(|pair| hangs_on(facts.board, pair, RailId(at)));
+            let verdict = if used { Verdict::Blocker } else { Verdict::Caution };
+            judge.say(verdict, || {
+                let headline = format!(
+                    "the rail {} is stated as {}, and a linear regulator makes it from {feeder}. It cannot give more than it gets",
+                    rail.name, made.voltage.value
+                );
+                Finding::new(headline, "own-statement")
+                    .about(Subject::named(format!("rail {}", rail.name)))
+                    .at(made.voltage.place)
+                    .remedy("measure the rail, and state what makes it. Connect nothing to it before that")
+            });
         }
     }
+}
+
+/// What makes a linear rail, and the voltage that feeds it, where that is less than what it is stated to give.
+fn above_feeder<'a>(
+    swap: &Swap,
+    board: &Board,
+    rail: &'a Rail,
+) -> Option<(&'a MadeRail, Value<ElectricPotential>)> {
+    let made = rail.made.as_ref()?;
+    let feeder = rail_voltage(swap, board, made.fed_by);
+    let above = made.source.value == RailSource::Linear && made.voltage.low() > feeder.high();
+    above.then_some((made, feeder))
+}
+
+/// Whether a device draws from a rail, or from one that it feeds.
+fn hangs_on(board: &Board, pair: &PairFacts<'_>, rail: RailId) -> bool {
+    let mut at = pair.way.rail;
+    while let Some(own) = at {
+        if own == rail {
+            return true;
+        }
+        at = board.rail(own).made.as_ref().map(|made| made.fed_by);
+    }
+    false
+}
+
+/// A rail whose name is another voltage than the one that is stated of it.
+fn named_rails(swap: &Swap, board: &Board, limits: &Limits, judge: &mut Judge) {
+    // One that is above its feeder is named already.
+    for rail in board.rails.iter().filter(|rail| above_feeder(swap, board, rail).is_none()) {
+        let Some((made, named)) = rail.made.as_ref().zip(voltage_of(&rail.name.value)) else {
+            continue;
+        };
+        let off = limits.rail_name_tolerance.value.high().base();
+        let named = Value::relative(named, off);
+        if made.voltage.low() <= named.high() && named.low() <= made.voltage.high() {
+            continue;
+        }
+        let about = Subject::named(format!("{} rail {}", board.name, rail.name));
+        say(judge, about, made.voltage.place, || {
+            format!(
+                "the rail {} of {} is stated as {}. Name or voltage is wrong",
+                rail.name, board.name, made.voltage.value
+            )
+        });
+    }
+}
+
+/// The voltage that a name states, as `12V`, `3.3V` and `3V3` do.
+fn voltage_of(name: &str) -> Option<ElectricPotential> {
+    let name = name.trim().trim_start_matches('+').to_ascii_uppercase();
+    let (whole, part) = name.split_once('V')?;
+    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    let text = match part {
+        "" => whole.trim_end().to_owned(),
+        part if digits(part) && digits(whole) => format!("{whole}.{part}"),
+        _ => return None,
+    };
+    let plain = !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    let volts: f64 = text.parse().ok().filter(|_| plain)?;
+    (volts > 0.0).then(|| si::volt(volts))
+}
+
+/// Two ports that name one pin of the processor, where neither says that it excludes the other. A probe port reads its signal on an input of
+/// the board, often on one that has a socket of its own; sockets of motors are behind a driver.
+fn pins(board: &Board, judge: &mut Judge) {
+    fn apart(port: &Port) -> Option<&Name> {
+        let pin = port.processor_pin.as_ref();
+        pin.filter(|_| !matches!(port.kind, PortKind::Motor { .. }))
+    }
+    let reads = |one: &Port, other: &Port| {
+        matches!(one.kind, PortKind::Probe { .. }) && matches!(other.kind, PortKind::Switch(_))
+    };
+    for (id, port) in board.port_ids() {
+        let Some(pin) = apart(port) else { continue };
+        let same = board.port_ids().take(id.0).find(|(other_id, other)| {
+            apart(other).is_some_and(|own| own.value == pin.value)
+                && !port.excludes.contains(other_id)
+                && !other.excludes.contains(&id)
+                && !reads(port, other)
+                && !reads(other, port)
+        });
+        let Some((_, other)) = same else { continue };
+        let about = Subject::named(format!("{} {} pin", board.name, port.name));
+        say(judge, about, pin.place, || {
+            format!(
+                "{} and {} of {} are both stated to be the processor pin {pin}. Only one of them can be used",
+                other.name, port.name, board.name
+            )
+        });
+    }
+}
+
+/// An analogue converter whose reference is above the supply of its processor.
+fn references(board: &Board, limits: &Limits, judge: &mut Judge) {
+    let logic = board.processor.logic;
+    // Both are mostly one rail: what tolerances make of it is no contradiction.
+    let most = logic.high() * (1.0 + limits.rail_name_tolerance.value.high().base());
+    for port in &board.ports {
+        let PortKind::Thermometer(input) = &port.kind else { continue };
+        let reference = input.reference;
+        if reference.low() <= most {
+            continue;
+        }
+        let about = Subject::named(format!("{} {} reference", board.name, port.name));
+        let name = format!("the input {} of {}", port.name, board.name);
+        above(
+            judge,
+            about,
+            reference.place,
+            &name,
+            ("reference", &reference.value),
+            ("processor's logic voltage", &logic.value),
+        );
+    }
+}
+
+/// A heater or the fan of the part at an old port that nobody could switch.
+fn always_fed_before(swap: &Swap, device: &Device, judge: &mut Judge) {
+    let switched = match &device.detail {
+        Detail::Heater(_) => true,
+        Detail::Fan(fan) => fan.cools == Cooled::Part,
+        _ => false,
+    };
+    let always = |port: &&Port| matches!(port.kind, PortKind::Permanent);
+    let Some(port) = old_port(swap, device).filter(always).filter(|_| switched) else {
+        return;
+    };
+    let place = device.cable.old_port.as_ref().map_or(device.tag.place, |name| name.place);
+    say(judge, Subject::aspect(device, "old port"), place, || {
+        format!(
+            "{} is stated to come from {} of the old board, which is always on. There nothing controlled it",
+            name_of(device),
+            port.name
+        )
+    });
 }
