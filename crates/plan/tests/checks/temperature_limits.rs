@@ -96,4 +96,6 @@ fn sensor_and_heater_of_one_part_agree() {
     assert!(of(&base(), "sensor").is_none());
     let short = base().device("T1", "working_temperature = '100 °C'");
     assert_eq!(of(&short, "sensor").expect("a finding").verdict, Verdict::Caution);
+    let long = base().device("T1", "working_temperature = '231 °C'");
+    assert_eq!(of(&long, "sensor").expect("a finding").verdict, Verdict::Caution);
 }

@@ -32,6 +32,23 @@ fn sensor(heating: &Heating<'_>, pair: &PairFacts<'_>, judge: &mut Judge) {
         return;
     };
     let asked = Value::exact(heating.working().high());
+    // A part cannot be hotter than what heats it is let get: either of the two may be the slip, and a setpoint too high is not seen in the other.
+    if own.low() > asked.high() {
+        judge.at_most(Value::exact(own.low()), asked, Verdict::Caution, || {
+            let headline = format!(
+                "{} is stated to work at {}, and {} heats to {} at most. They are of one part",
+                pair.device_name(),
+                brief(own.nominal()),
+                heating.name(),
+                brief(asked.nominal())
+            );
+            Finding::new(headline, "own-statement")
+                .about(about(heating, Some("sensor")))
+                .at(own.place)
+                .remedy("state the same `working_temperature` for both, the highest setpoint in °C")
+        });
+        return;
+    }
     if own.high() >= asked.high() {
         return;
     }
