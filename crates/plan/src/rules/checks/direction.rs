@@ -39,6 +39,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.device_name(),
                 pair.port_name(),
                 match (axis.old_direction.is_some(), pair.old_port().is_some()) {
+                    (_, false) if pair.device().cable.old_port.is_some() => "the old board is not described",
                     (_, false) => "the motor is new",
                     (false, true) => "the old direction setting is not stated",
                     (true, true) => "the order of its coils or of a socket is not stated",

@@ -59,7 +59,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         let words = || {
             let headline = format!(
-                "{screws} of {holes} holes meet a post, {}. The worst is {} off, and a screw {} has {} of play",
+                "{screws} of {holes} holes meet a post, {}. The worst of them is {} off, and a screw {} has {} of play",
                 seat.turned(),
                 brief(seat.largest),
                 case.screw_size,
