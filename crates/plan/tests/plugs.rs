@@ -69,6 +69,12 @@ fn supply_and_signal_of_a_probe_go_to_two_ports() {
     let drawn = |tag: &str| facts.pair(loaded.id(tag)).and_then(|pair| pair.current());
     assert!(drawn("BP").is_some(), "the cable carries the current");
     assert_eq!(drawn("BP.2"), None, "the signal carries none");
+    // With its supply unplugged it is as dead as with a broken wire.
+    let remedy = loaded
+        .pair("broken-wire", "BP.2", "IN3")
+        .remedy
+        .expect("a remedy");
+    assert!(remedy.starts_with("pull each of its plugs in turn"), "{remedy}");
     // A supply alone has no use for an input that has none to give.
     assert!(loaded.ways("BP", "IN3").is_empty());
     let told = plan::why_not(

@@ -343,6 +343,9 @@ pub fn permutation(pair: &Pair<'_>, job: &Job) -> String {
         .filter(|(wire, _)| pair.device().cable.pins[*wire].value != Pin::Unused)
         .map(|(wire, pin)| match pin {
             Some(pin) => format!("{}→{}", wire + 1, pin + 1),
+            None if goes_to_converter(pair, pair.device().cable.pins[wire].value) => {
+                format!("{}→its converter", wire + 1)
+            }
             None => format!("{} stays out", wire + 1),
         })
         .collect();

@@ -245,3 +245,22 @@ fn what_is_accepted_is_settled_and_a_blocker_is_not() {
     assert_eq!(found.disposition, plan::Disposition::ToDecide);
     assert!(found.acceptance.as_ref().expect("who").refused.is_some());
 }
+
+/// An entry about a finding that is not there is to be mended where no other board could have it.
+#[test]
+fn what_is_accepted_and_not_there_is_told() {
+    let entry = "\n[[accepted]]\nfinding = \"broken-wire:NOBODY\"\nreason = \"once it was there\"\nby = \"somebody\"\n";
+    let loaded = Case::new().add("swap.toml", entry).load();
+    let plan = loaded.plan().settled(|_| false);
+    let told: Vec<&Finding> = plan
+        .findings
+        .iter()
+        .filter(|finding| finding.check == plan::ACCEPTED)
+        .collect();
+    assert_eq!(told.len(), 1);
+    assert_eq!(
+        told[0].verdict,
+        Verdict::Caution,
+        "this board is the one candidate"
+    );
+}

@@ -52,8 +52,10 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.device_name(),
                 pair.port_name()
             );
+            // Fed by another plug, it may be dead with its signal still plugged in.
+            let plug = if pair.device().plug().is_some() { "each of its plugs in turn" } else { "the plug" };
             at(headline, sensor).remedy(format!(
-                "pull the plug with the axes still, and read the state. If it reads as at rest, {}. Then trigger the sensor by hand before the first move of each day, and watch its state",
+                "pull {plug} with the axes still, and read the state. If it reads as at rest, {}. Then trigger the sensor by hand before the first move of each day, and watch its state",
                 consequence(pair)
             ))
         }),
