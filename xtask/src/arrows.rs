@@ -61,6 +61,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "physics",
             "plan",
             "quantity",
+            "record",
             "settings",
             "tuning",
         ],

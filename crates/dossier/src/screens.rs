@@ -213,6 +213,19 @@ pub fn bring_up_step(steps: &[Step], number: usize) -> Document {
     }
 }
 
+/// What the bring-up recorded.
+#[must_use]
+pub fn recorded(rows: &[record::Row]) -> Document {
+    if rows.is_empty() {
+        let begin = Text::of("Begin with ").code("boardswap bring-up").and(".");
+        return titled("Nothing is recorded yet".to_owned(), vec![Block::say(begin)]);
+    }
+    titled(
+        format!("{} rows are recorded", rows.len()),
+        crate::recorded::blocks(rows),
+    )
+}
+
 /// What measurements mean, each in a sentence with the figures that carry it.
 #[must_use]
 pub fn measured(all: &[Measured]) -> Document {

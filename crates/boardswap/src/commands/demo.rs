@@ -33,7 +33,7 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     super::judge_shown(&mut plans, shown);
     let results = folder.join("out");
     let evidence = super::measurements::all(folder, &plans[shown])?;
-    let written = super::report::files(&swap, &plans, &comparison, shown, &evidence);
+    let written = super::report::files(&swap, &plans, &comparison, shown, (&evidence, &[]));
     super::report::put(&results, &written)?;
     if json {
         out.json(&comparison)?;

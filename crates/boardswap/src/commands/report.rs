@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use ::record::{Record, to_lines};
+use ::record::{Record, Row};
 use dossier::evidence::Measured;
 use dossier::{File, Material, screens};
 use model::Swap;
@@ -11,7 +11,7 @@ use physics::Spread;
 use plan::{Comparison, Draws, Plan};
 use serde::Serialize;
 
-use super::record::{FILE, csv, trouble};
+use super::record::{FILE, trouble};
 use crate::args::{Args, BoardArg};
 use crate::exchange;
 use crate::faults::Trouble;
@@ -42,8 +42,8 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     super::judge_shown(&mut plans, shown);
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
     let evidence = super::measurements::all(&args.folder, &plans[shown])?;
-    let mut files = files(&swap, &plans, &comparison, shown, &evidence);
-    files.extend(recorded(&args.folder)?);
+    let record = Record::read(&args.folder.join(FILE)).map_err(|problem| trouble(&problem))?;
+    let files = files(&swap, &plans, &comparison, shown, (&evidence, &record));
     put(&folder, &files)?;
     if args.json {
         out.json(&Report {
@@ -65,29 +65,13 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     Ok(ExitCode::SUCCESS)
 }
 
-/// What the bring-up recorded, as a table and as lines that can be taken up again; nothing where nothing is.
-fn recorded(folder: &Path) -> Result<Vec<File>, Trouble> {
-    let rows = Record::read(&folder.join(FILE)).map_err(|problem| trouble(&problem))?;
-    if rows.is_empty() {
-        return Ok(Vec::new());
-    }
-    let file = |name: &str, text| File {
-        name: name.to_owned(),
-        text,
-    };
-    Ok(vec![
-        file("tables/record.csv", csv(&rows)),
-        file("proof/record.jsonl", to_lines(&rows)),
-    ])
-}
-
 /// Builds the files.
 pub fn files(
     swap: &Swap,
     plans: &[Plan<'_>],
     comparison: &Comparison,
     shown: usize,
-    evidence: &[Measured],
+    (evidence, record): (&[Measured], &[Row]),
 ) -> Vec<File> {
     let settings = ::settings::settings(&plans[shown].setup());
     let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
@@ -102,6 +86,7 @@ pub fn files(
         tally: &tally,
         steps: &bringup::steps(&plans[shown], &settings),
         evidence,
+        record,
     })
 }
 
