@@ -263,6 +263,7 @@ impl Analysis {
             process.map(|refused| failed("the process was not identified", refused)),
             swing.map(|refused| failed("the swing was not taken apart", refused)),
             self.hidden_noise(),
+            self.coarse_digits(),
         ];
         self.troubles
             .iter()
@@ -278,6 +279,19 @@ impl Analysis {
             "the step of {} hides the noise: how much of the swing is the one and how much the other is uncertain",
             text(step)
         )))
+    }
+
+    /// Digits that take a good share of what is allowed.
+    fn coarse_digits(&self) -> Option<Trouble> {
+        let swing = self.swing.as_ref().ok()?;
+        let half = swing.digits / 2.0;
+        (half.base() > 0.2 * self.ask.within.base()).then(|| {
+            Trouble::of_all(format!(
+                "the log writes readings in steps of {}: each may be off by {}, which is counted; log another decimal",
+                text(swing.digits),
+                text(half)
+            ))
+        })
     }
 
     fn sources(&self, proposals: &[Proposal]) -> Vec<&'static str> {

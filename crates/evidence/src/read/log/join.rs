@@ -37,7 +37,12 @@ impl Layout {
         if count < FEWEST || samples.channels.is_empty() {
             let refused = Refused::new(
                 format!("{count} samples with time and temperature: too few to say anything"),
-                "a log of at least some minutes; see the lines that could not be read",
+                match troubles.lines() {
+                    0 => "log at least some minutes, from cold to held".to_owned(),
+                    unread => {
+                        format!("mend the {unread} lines that could not be read, which are listed here")
+                    }
+                },
             );
             return Err(refused.because_of(troubles.into_inner()));
         }
