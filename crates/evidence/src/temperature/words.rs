@@ -129,6 +129,13 @@ fn jumping(
     )
 }
 
+pub(super) fn room_assumed(first: f64, room: f64) -> Trouble {
+    Trouble::of_all(format!(
+        "the log begins at {first:.1} °C, not cold: the room was taken as {room:.1} °C, give or take 5 K, and what came before as rest; begin a \
+         log cold"
+    ))
+}
+
 pub(super) fn full_power_assumed() -> Trouble {
     Trouble::of_all("the log tells no duty: full power was assumed until the target is near")
 }

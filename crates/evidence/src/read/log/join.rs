@@ -1,6 +1,7 @@
 //! Parts of a log put together: time in order, duties as shares, what is empty or doubled left out.
 
 use quantity::Number as _;
+use quantity::Value;
 use quantity::si::watt;
 
 use super::order::order;
@@ -202,8 +203,8 @@ fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &
         return;
     }
     troubles.of_all(format!(
-        "the log tells powers: full power means {} W here, {}",
-        full * watts,
+        "the log tells powers: full power means {} here, {}",
+        Value::exact(watt((full * watts * 1e3).round() / 1e3)),
         if full == most {
             "the largest in it"
         } else {
