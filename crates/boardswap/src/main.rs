@@ -40,8 +40,11 @@ fn main() -> ExitCode {
         std::thread::spawn(|| catalogue::built_in().warm());
     }
     let mut out = out::Out::new();
-    // The tolerance analysis counts for itself.
-    let counts = matches!(args.command, Some(args::Command::Tolerance { .. }));
+    // The tolerance analysis counts for itself; the bring-up waits for a person.
+    let counts = matches!(
+        args.command,
+        Some(args::Command::Tolerance { .. } | args::Command::BringUp { .. })
+    );
     let busy = (!counts).then(busy::Busy::start);
     // Where no handler can be set, the signal ends the program as ever.
     let _ = ctrlc::set_handler(interrupted);
