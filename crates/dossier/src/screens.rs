@@ -131,7 +131,7 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
         lead = counts;
         blocks.push(entries);
         blocks.push(Block::remark(
-            "One area or setting with reasons: boardswap settings NAME. All: --all. For the controller: --gcode; for the build: --build-sheet.",
+            "Reasons: boardswap settings NAME. All: --all. Files: --gcode, --build-sheet.",
         ));
     }
     Document {
