@@ -108,7 +108,9 @@ impl Sign {
         while matches!(done.recv_timeout(wait), Err(RecvTimeoutError::Timeout)) {
             wait = self.pace;
             let awaited = AWAITED.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-            let awaited = awaited.clone().filter(|(_, since)| since.elapsed() >= self.patience);
+            let awaited = awaited
+                .clone()
+                .filter(|(_, since)| since.elapsed() >= self.patience);
             let words = match awaited {
                 Some((what, since)) if !self.terminal => {
                     // Once for each wait: a log of many such lines would tell no more.
@@ -120,7 +122,10 @@ impl Sign {
                     continue;
                 }
                 Some((what, since)) => {
-                    format!("waiting for {what}, {} s (Ctrl-C stops)", since.elapsed().as_secs())
+                    format!(
+                        "waiting for {what}, {} s (Ctrl-C stops)",
+                        since.elapsed().as_secs()
+                    )
                 }
                 None if !self.works => continue,
                 None if !self.terminal => {

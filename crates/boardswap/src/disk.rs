@@ -124,7 +124,10 @@ pub fn open(path: &Path) -> std::io::Result<std::fs::File> {
     let own = path.to_owned();
     // Where nobody comes the thread waits on, and ends with the program.
     std::thread::spawn(move || sender.send(std::fs::File::open(own)));
-    let _awaiting = crate::busy::Awaiting::new(&format!("a program that writes into the pipe `{}`", path.display()));
+    let _awaiting = crate::busy::Awaiting::new(&format!(
+        "a program that writes into the pipe `{}`",
+        path.display()
+    ));
     receiver.recv_timeout(PATIENCE).unwrap_or_else(|_| {
         let why = "nobody writes into this pipe: start the program that does first";
         Err(std::io::Error::new(std::io::ErrorKind::TimedOut, why))

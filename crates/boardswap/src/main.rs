@@ -137,7 +137,11 @@ mod tests {
                     writeln!(board, "rail = \"{rail}\"")
                 }
                 320..440 => writeln!(board, "role = \"switch input\"\nprocessor_pin = \"G{pin}\""),
-                _ => writeln!(board, "role = \"motor output\"\ncurrent = \"{} mA\"", 800 + below(1700)),
+                _ => writeln!(
+                    board,
+                    "role = \"motor output\"\ncurrent = \"{} mA\"",
+                    800 + below(1700)
+                ),
             };
         }
         let swap = "invented = true\nold_board = \"?\"\ncandidates = [\"board.toml\"]\n";
@@ -157,7 +161,12 @@ mod tests {
             return;
         };
         plan::search_without_end();
-        let mut words = vec!["boardswap".into(), "check".into(), "--board".into(), "Board".into()];
+        let mut words = vec![
+            "boardswap".into(),
+            "check".into(),
+            "--board".into(),
+            "Board".into(),
+        ];
         words.extend(["-C".into(), folder]);
         let args = crate::args::Args::try_parse_from::<_, std::ffi::OsString>(words).unwrap();
         assert_eq!(crate::run(&args), ExitCode::from(1), "it has blockers");

@@ -400,12 +400,13 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     let text = stdout(&found);
     assert!(matches!(found.status.code(), Some(0 | 1)), "{}", stderr(&found));
     for said in [
-        "hot-end-alder.csv: Held",
-        "bed-alder.txt: Held",
-        "holds it nearer to its target",
-        "height-map.csv: The bed is tilted",
-        "stall-x.csv: Set the threshold to 75",
-        "supply.csv: The supply stays",
+        "hot-end-hazel.csv on Hazel H4: Held",
+        "pass hot-end-alder.csv: 99 % within",
+        "pass hot-end-alder.csv, Hazel H4 and Alder A4: 99 % within -0.60",
+        "pass bed-alder.txt (1 remark): 99 % within",
+        "pass height-map.csv: tilt 0.537",
+        "pass stall-x.csv on Birch B6: threshold 75",
+        "pass supply.csv: lowest 23.66 V",
         "read-back.txt: 1 of 48",
     ] {
         assert!(text.contains(said), "no `{said}` in\n{text}");
@@ -1204,13 +1205,7 @@ fn a_silent_pipe_is_named_while_it_is_waited_for() {
     let folder = tempfile::tempdir().unwrap();
     let rows = "time,A\n0,20\n1,21\n2,22\n";
     let pipe = folder.path().join("log");
-    assert!(
-        Command::new("mkfifo")
-            .arg(&pipe)
-            .status()
-            .unwrap()
-            .success()
-    );
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
     for named in [true, false] {
         // Open for both, so that neither end waits for the other.
         let both = std::fs::OpenOptions::new()

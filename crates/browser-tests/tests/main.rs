@@ -186,7 +186,9 @@ async fn few_screens_to_the_end_of_the_bench_sheet() {
         assert!(choice < 0.6, "{example}: the choice begins at screen {choice}");
         let end = window.number(&top("open-points")).await / SCREEN;
         assert!(end < 8.0, "{example}: the bench sheet ends at screen {end}");
-        window.show(&dossier_page::path_of(example, "bench-sheet.html")).await;
+        window
+            .show(&dossier_page::path_of(example, "bench-sheet.html"))
+            .await;
         window.holds("overflow").await;
         let letters = window
             .number("Number.parseFloat(getComputedStyle(document.querySelector('.sheet td')).fontSize)")

@@ -9,8 +9,8 @@ mod table;
 use anstyle::{AnsiColor, Style};
 
 use crate::{
-    Action, Block, Brief, Card, Caution, Document, Figures, Fold, List, Mark, Opens, Section, Span, Text,
-    Tone, Working, Fitted,
+    Action, Block, Brief, Card, Caution, Document, Figures, Fitted, Fold, List, Mark, Opens, Section, Span,
+    Text, Tone, Working,
 };
 use line::{Line, Piece};
 

@@ -144,6 +144,14 @@ fn entry(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], li
     }
     let refused = finding.acceptance.as_ref().and_then(|own| own.refused.as_ref());
     if lines < 2 {
+        let head = match refused {
+            Some(refused) => Text::default()
+                .strong("Not accepted: ")
+                .and_marked(refused)
+                .and(". ")
+                .join(head),
+            None => head,
+        };
         let margin = finding
             .margin
             .map(|margin| format!("{} ", room_of(finding, margin)));

@@ -96,7 +96,9 @@ pub(crate) fn brief(all: &[Measured]) -> (Text, Block) {
                 Some(rest) if several && !rest.is_empty() => rest.trim_start_matches([':', ' ']),
                 None => &report.title,
                 // The first needs its title where the others are no part of it.
-                Some(_) if several && measured.reports().iter().any(|own| !own.title.starts_with(first)) => first,
+                Some(_) if several && measured.reports().iter().any(|own| !own.title.starts_with(first)) => {
+                    first
+                }
                 Some(_) => "",
             };
             of_report(report, name, board, which)
@@ -181,7 +183,11 @@ fn of_report(report: &Report, name: &str, board: &str, which: &str) -> Entry {
             lines: vec![Fitted::with(head, figures)],
         };
     }
-    let board = if board.is_empty() { String::new() } else { format!(" on {board}") };
+    let board = if board.is_empty() {
+        String::new()
+    } else {
+        format!(" on {board}")
+    };
     let (said, _) = first_clause(&report.sentence);
     let said = glance(mark, report.verdict.word(), &format!("{name}{board}"), said);
     let figures = figures.into_iter().enumerate().map(|(at, own)| match at {

@@ -292,7 +292,7 @@ pub fn next(plan: &Plan<'_>, page: &str) -> Vec<Block> {
         Block::Verdict(Mark::Stop, word, Text::of(said))
     } else {
         Block::say(format!(
-            "Next: open {page} in a browser, settle what stands first, then print it for the bench."
+            "Next: open {page} in a browser. Settle what stands first: `boardswap check` says how. Then print bench-sheet.html and checklist.html beside it."
         ))
     };
     let mains = "Mains and supply wiring belong to a qualified person and local codes.";

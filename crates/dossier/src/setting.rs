@@ -10,8 +10,8 @@ use settings::{
     gcode,
 };
 
-use crate::open::shortened;
 use crate::about::About;
+use crate::open::shortened;
 use crate::words::{plural, sentence};
 
 /// The heading of what stays.
@@ -250,7 +250,11 @@ fn changed(area: &str, own: &[&Setting]) -> Entry {
     let kinds = own.chunk_by(|one, other| one.topic == other.topic);
     let each = kinds.flat_map(|alike| {
         alike.iter().enumerate().map(|(at, setting)| {
-            let title = if at == 0 { format!("{} ", setting.title) } else { String::new() };
+            let title = if at == 0 {
+                format!("{} ", setting.title)
+            } else {
+                String::new()
+            };
             let new = new_value(setting).words();
             let becomes = match setting.old_text() {
                 Some(_) if setting.fate == Fate::Dropped => "dropped".to_owned(),

@@ -361,7 +361,12 @@ fn next(status: &Status<'_>) -> Vec<Next> {
     if status.report != Report::Current {
         say("boardswap report", "write the sheets for the bench".to_owned());
     }
-    if status.chosen && plan.blockers == 0 {
+    if plan.blockers == 0 && status.report == Report::Current {
+        say(
+            "boardswap steps",
+            "print out/bench-sheet.html and out/checklist.html, begin with step 1".to_owned(),
+        );
+    } else if plan.blockers == 0 && status.chosen {
         say("boardswap steps", "bring the machine up, step by step".to_owned());
     }
     out
@@ -467,7 +472,7 @@ fn measured(found: &Measurements) -> String {
                 (found.refused, "refused"),
                 (found.fail, "fail"),
                 (found.open, "open"),
-                (found.pass, "pass"),
+                (found.pass, "pass or result"),
             ];
             let words = counts
                 .iter()

@@ -211,7 +211,11 @@ impl Piece {
 impl Line {
     /// Whether a number stands in it.
     fn says(&self, words: &str) -> bool {
-        let digits = |words: &str| words.trim_matches(|letter: char| !letter.is_ascii_digit()).to_owned();
+        let digits = |words: &str| {
+            words
+                .trim_matches(|letter: char| !letter.is_ascii_digit())
+                .to_owned()
+        };
         self.0.iter().any(|piece| digits(&piece.words) == digits(words))
     }
     /// How many of its pieces say a number.

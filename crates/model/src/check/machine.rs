@@ -42,6 +42,9 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
         bed.screw.retain(known);
         self::bed(bed, checker);
     }
+    for device in &mut file.device {
+        device.tag.value = crate::machine::called(&device.tag.value);
+    }
     implied_axes(&mut file, checker);
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     checker.unique(file.device.iter().map(|device| &device.tag), "tag");

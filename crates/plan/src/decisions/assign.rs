@@ -64,7 +64,11 @@ pub(crate) fn solve(problem: &Problem) -> Solution {
 
 pub(crate) fn limits() -> Limits {
     Limits {
-        work: if ENDLESS.load(Ordering::Relaxed) { u64::MAX } else { WORK },
+        work: if ENDLESS.load(Ordering::Relaxed) {
+            u64::MAX
+        } else {
+            WORK
+        },
         stop: Some(&STOP),
         ..Limits::default()
     }
