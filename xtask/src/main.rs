@@ -63,7 +63,7 @@ fn main() -> ExitCode {
 }
 
 /// What takes too long for every day: many seeds, whose table is kept in `docs/handbook/evidence/temperature.md`, each deletion of the law of absence,
-/// and mutants; of these `docs/handbook/trials.md` keeps what came of them.
+/// all laws on new draws, and mutants; of these `docs/handbook/trials.md` keeps what came of them.
 fn long() -> Result<(), String> {
     shell::cargo(
         &[
@@ -88,15 +88,50 @@ fn long() -> Result<(), String> {
         "--ignored",
         "--nocapture",
     ];
-    // What either finds is told by both.
+    let kills = [
+        "test",
+        "--release",
+        "-p",
+        "record",
+        "--test",
+        "tests",
+        "five_hundred",
+        "--",
+        "--ignored",
+    ];
+    // What one finds does not hide what the next would.
     let absence = shell::cargo(&law, &[]);
-    mutants::run(&["physics,plan".to_owned()]).and(absence)
+    let kills = shell::cargo(&kills, &[]);
+    let draws = tests_on_new_draws();
+    mutants::run(&["physics,plan".to_owned()])
+        .and(absence)
+        .and(draws)
+        .and(kills)
 }
 
-/// Installs what tests need, then runs them all.
+/// What the laws draw from, so that a run can be had again; [`long`] draws from elsewhere, and who looks for more sets another.
+const SEED: &str = "PROPTEST_RNG_SEED";
+
+/// Installs what tests need, then runs them all, each time on the same draws.
 fn test(rest: &[String]) -> Result<(), String> {
     browser::install()?;
-    shell::cargo(&["test", "--workspace", "--locked"], rest)
+    let seed = std::env::var(SEED).unwrap_or_else(|_| "1".to_owned());
+    tests(&seed, rest)
+}
+
+/// Runs all tests, their laws drawn from a seed.
+fn tests(seed: &str, rest: &[String]) -> Result<(), String> {
+    let mut arguments = vec!["test", "--workspace", "--locked"];
+    arguments.extend(rest.iter().map(String::as_str));
+    shell::cargo_with(&arguments, &[(SEED, seed)])
+}
+
+/// Runs all tests on draws that nobody has seen; the seed is told, since only it brings a failure back.
+fn tests_on_new_draws() -> Result<(), String> {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let seed = now.map_or(0, |since| since.as_secs()).to_string();
+    println!("laws on draws from {SEED}={seed}");
+    tests(&seed, &["--no-fail-fast".to_owned()])
 }
 
 /// The score of the table of mistakes (`crates/plan/tests/mistakes/`), by group.

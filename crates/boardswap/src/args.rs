@@ -107,6 +107,30 @@ pub enum Command {
     Steps {
         #[command(flatten)]
         board: BoardArg,
+        /// The way back instead: the old board in again
+        #[arg(long)]
+        back: bool,
+    },
+    /// Work through the bring-up, one step a screen: confirm, read, record; goes on where it was left
+    #[command(name = "bring-up")]
+    BringUp {
+        #[command(flatten)]
+        board: BoardArg,
+        /// Who reads; without it the one who read last, else it is asked for
+        #[arg(long, value_name = "NAME")]
+        who: Option<String>,
+        /// List each step and row with where it stands, and record nothing
+        #[arg(long)]
+        list: bool,
+    },
+    /// Show what the bring-up recorded, export it, or take up an export
+    Record {
+        /// Write it to a file instead: .csv for a spreadsheet, .jsonl to be taken up again
+        #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "import")]
+        export: Option<PathBuf>,
+        /// Take up an export of .jsonl where nothing is recorded yet
+        #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+        import: Option<PathBuf>,
     },
     /// Write the report of one board: a page to open and print, Markdown, pictures, tables
     #[command(alias = "dossier")]
@@ -225,7 +249,11 @@ impl Command {
     pub fn plans(&self) -> bool {
         !matches!(
             self,
-            Command::New { .. } | Command::Schema { .. } | Command::Completions { .. } | Command::Man
+            Command::New { .. }
+                | Command::Record { .. }
+                | Command::Schema { .. }
+                | Command::Completions { .. }
+                | Command::Man
         )
     }
 }

@@ -1,6 +1,7 @@
 //! The commands, one file each, and what they share: loading, and which board is meant.
 
 mod ask;
+mod bring_up;
 mod check;
 mod compare;
 mod demo;
@@ -9,6 +10,7 @@ mod guide;
 mod image;
 mod measurements;
 mod new;
+mod record;
 mod report;
 mod settings;
 mod status;
@@ -50,7 +52,9 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, which, out),
-        Command::Steps { board } => steps::run(args, board, out),
+        Command::Steps { board, back } => steps::run(args, board, *back, out),
+        Command::BringUp { board, who, list } => bring_up::run(args, board, who.as_deref(), *list, out),
+        Command::Record { export, import } => record::run(args, export.as_deref(), import.as_deref(), out),
         Command::Report { board, out: folder } => report::run(args, board, folder.as_deref(), out),
         Command::Guide {
             boards,

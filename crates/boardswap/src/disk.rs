@@ -179,6 +179,31 @@ fn read(path: &Path) -> Result<Vec<u8>, FileError> {
     Ok(bytes)
 }
 
+/// A text of at most so many bytes that the user named.
+pub fn text(path: &Path, largest: u64) -> Result<String, Trouble> {
+    let bytes = bytes(path, largest)?;
+    String::from_utf8(bytes).map_err(|_| {
+        let help = "take the file as it was written".to_owned();
+        Trouble::user(format!("`{}` is no text in UTF-8", path.display()), help)
+    })
+}
+
+/// A file of at most so many bytes that the user named.
+pub fn bytes(path: &Path, largest: u64) -> Result<Vec<u8>, Trouble> {
+    let refused = |error: std::io::Error| {
+        let help = "name a file that can be read".to_owned();
+        Trouble::user(format!("`{}`: {error}", path.display()), help)
+    };
+    let mut bytes = Vec::new();
+    let file = open(path).map_err(refused)?;
+    file.take(largest + 1).read_to_end(&mut bytes).map_err(refused)?;
+    if bytes.len() as u64 > largest {
+        let help = format!("at most {} MiB are read", largest >> 20);
+        return Err(Trouble::user(format!("`{}` is too large", path.display()), help));
+    }
+    Ok(bytes)
+}
+
 /// The files in a folder, in order; none where it cannot be read.
 fn names(folder: &Path) -> Vec<String> {
     let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();

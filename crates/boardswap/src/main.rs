@@ -44,8 +44,11 @@ fn run(args: &args::Args) -> ExitCode {
         std::thread::spawn(|| catalogue::built_in().warm());
     }
     let mut out = out::Out::new();
-    // The tolerance analysis counts for itself.
-    let counts = matches!(args.command, Some(args::Command::Tolerance { .. }));
+    // The tolerance analysis counts for itself; the bring-up waits for a person.
+    let counts = matches!(
+        args.command,
+        Some(args::Command::Tolerance { .. } | args::Command::BringUp { .. })
+    );
     let busy = busy::Busy::start(!counts);
     // Where no handler can be set, the signal ends the program as ever.
     let _ = ctrlc::set_handler(interrupted);

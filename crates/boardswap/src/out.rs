@@ -76,6 +76,14 @@ impl Out {
         self.line(text);
         Ok(())
     }
+    /// Writes what there is so far to standard output, for whoever has to answer it.
+    pub fn flush(&mut self) -> Result<(), Trouble> {
+        core::mem::replace(self, Self::new()).finish()
+    }
+    /// Some text without an end of line.
+    pub fn ask(&mut self, text: &str) {
+        self.text.push_str(text);
+    }
     /// Writes everything to standard output.
     pub fn finish(self) -> Result<(), Trouble> {
         let mut stdout = anstream::stdout().lock();

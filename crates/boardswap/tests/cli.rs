@@ -5,33 +5,7 @@ use std::process::{Command, Output};
 
 mod support;
 
-use support::{demo, run, stderr, stdout};
-
-/// A copy of the demo in a folder of its own, with some texts replaced.
-fn copy(edits: &[(&str, &str, &str)]) -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    copy_into(&demo(), folder.path());
-    for (file, from, to) in edits {
-        let path = folder.path().join(file);
-        let text = std::fs::read_to_string(&path).unwrap();
-        assert!(text.contains(from), "`{from}` is not in {file}");
-        std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
-    }
-    folder
-}
-
-fn copy_into(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy_into(&entry.path(), &target);
-        } else {
-            std::fs::copy(entry.path(), target).unwrap();
-        }
-    }
-}
+use support::{copy, copy_into, demo, run, stderr, stdout};
 
 /// Every file below a folder.
 fn files(folder: &Path) -> Vec<String> {
@@ -1014,7 +988,7 @@ fn without_a_command_it_tells_where_the_swap_stands_and_what_comes_next() {
     assert!(run(folder.path(), &["report"]).status.success());
     let text = stdout(&run(folder.path(), &[]));
     assert!(
-        text.contains("Birch B6, chosen") && text.contains("boardswap steps"),
+        text.contains("Birch B6, chosen") && text.contains("boardswap bring-up"),
         "{text}"
     );
     assert!(

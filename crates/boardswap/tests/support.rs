@@ -26,6 +26,33 @@ pub fn run(folder: &Path, arguments: &[&str]) -> Output {
         .unwrap()
 }
 
+/// A copy of the demo in a folder of its own, with some texts replaced.
+pub fn copy(edits: &[(&str, &str, &str)]) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy_into(&demo(), folder.path());
+    for (file, from, to) in edits {
+        let path = folder.path().join(file);
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "`{from}` is not in {file}");
+        std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+    }
+    folder
+}
+
+/// Copies a folder with all that is in it.
+pub fn copy_into(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy_into(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
+
 /// What it said.
 pub fn stdout(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()

@@ -11,6 +11,9 @@ use settings::Settings;
 
 use crate::step::{Expected, Needs, Part, Step};
 
+/// What every step with power comes after: the board alone, its image, its settings.
+pub(crate) const GATES: [&str; 3] = ["power-board", "image", "settings-told"];
+
 /// Everything that a family of steps may look at.
 pub(crate) struct Job<'a> {
     /// The plan.
@@ -111,13 +114,12 @@ impl<'a> Job<'a> {
             limits.meter_ohm_step.value.nominal(),
         )
     }
-    /// The steps that every step with power comes after: the board alone, its image, its settings.
+    /// A step that comes after the [`GATES`], where it has power.
     pub fn power_gate(&self, step: Step) -> Step {
         if step.needs == Needs::Unplugged {
             return step;
         }
-        let gates = ["power-board", "image", "settings-told"];
-        gates
+        GATES
             .into_iter()
             .fold(step, |step, gate| self.following(step, gate))
     }

@@ -15,13 +15,17 @@
 //! What this crate must not know: the person, the serial line, the clock. It says what to do; running and recording the steps
 //! comes with a later change.
 
+mod back;
 pub mod firmware;
 mod job;
+mod progress;
 mod settled;
 mod step;
 mod steps;
 mod text;
 
+pub use back::back;
+pub use progress::{Basis, Duty, Progress, Standing, State, duties, progress};
 pub use settled::{is_in_steps, settled, stands_in};
 pub use step::{Expected, Needs, Part, Phase, Reading, Step, Totals};
 pub use steps::steps;

@@ -1,7 +1,7 @@
 //! One step: why, what can hurt, what to do, what to expect.
 
 use physics::Working;
-use quantity::{AnyValue, Digits, Quantity, Value, show};
+use quantity::{AnyValue, Digits, Quantity, TextError, Value, parse_reading, show};
 use serde::Serialize;
 
 /// The part of the bring-up that a step belongs to; phases follow each other.
@@ -59,6 +59,12 @@ pub enum Needs {
     /// A heater heats.
     Heat,
 }
+
+/// How an end of a reading is shown.
+const SHOWN: Digits = Digits::THREE;
+
+/// Units that meters, rulers and thermometers show without a prefix.
+const WHOLE: [&str; 12] = ["V", "A", "Ω", "W", "s", "min", "K", "°C", "mm", "mm/s", "g", "%"];
 
 /// What is read.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -124,10 +130,49 @@ impl Expected {
         self.working.push(working);
         self
     }
+    /// The lowest and the highest number that are as expected, as far as there is such an end; neither for what is seen.
+    #[must_use]
+    pub fn ends(&self) -> (Option<AnyValue>, Option<AnyValue>) {
+        match &self.reading {
+            Reading::Between(value) => (Some(value.at_low()), Some(value.at_high())),
+            Reading::AtLeast(value) => (Some(value.at_high()), None),
+            Reading::AtMost(value) => (None, Some(value.at_low())),
+            Reading::Seen(_) => (None, None),
+        }
+    }
+    /// Whether a number that was typed is as expected, by the ends as they are shown. A number without unit has that of the ends, unless they are
+    /// shown in thousandths or thousands: 0.3 beside 100 mΩ is more likely what a meter shows in ohms. `None` for what is seen.
+    ///
+    /// # Errors
+    /// [`TextError`] where the text is no number of that kind.
+    pub fn judge(&self, text: &str) -> Result<Option<(AnyValue, bool)>, TextError> {
+        let (low, high) = self.ends();
+        let Some(kind) = low.or(high).map(|end| end.kind) else {
+            return Ok(None);
+        };
+        let as_shown = |end: AnyValue| {
+            let shown = show(&end, SHOWN);
+            parse_reading(&shown, kind, None).unwrap_or(end)
+        };
+        let unit = |end: AnyValue| {
+            let shown = show(&end, SHOWN);
+            shown.split_once(' ').map(|(_, unit)| unit.to_owned())
+        };
+        // Where both ends have the same.
+        let units: Vec<String> = [low, high].into_iter().flatten().filter_map(unit).collect();
+        let bare = units
+            .first()
+            .filter(|first| WHOLE.contains(&first.as_str()) && units.iter().all(|unit| unit == *first));
+        let value = parse_reading(text, kind, bare.map(String::as_str))?;
+        let number = value.nominal;
+        let above = low.is_none_or(|low| number >= low.nominal.min(as_shown(low).nominal));
+        let below = high.is_none_or(|high| number <= high.nominal.max(as_shown(high).nominal));
+        Ok(Some((value, above && below)))
+    }
     /// The reading in words: "10.9 Ω to 13.6 Ω".
     #[must_use]
     pub fn words(&self) -> String {
-        let end = |value: AnyValue| show(&value, Digits::new(3));
+        let end = |value: AnyValue| show(&value, SHOWN);
         match &self.reading {
             Reading::Between(value) => {
                 let (low, high) = (end(value.at_low()), end(value.at_high()));

@@ -60,5 +60,6 @@ fn files(example: &str) -> Vec<dossier::File> {
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &bringup::steps(&plans[shown], &settings),
         evidence: &[],
+        record: &[],
     })
 }

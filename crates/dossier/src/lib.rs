@@ -31,6 +31,7 @@ mod open;
 mod page;
 mod parts;
 mod pictures;
+pub mod recorded;
 mod report;
 pub mod screens;
 mod setting;
@@ -74,6 +75,8 @@ pub struct Material<'a> {
     pub steps: &'a [Step],
     /// What was measured, in the order of the swap.
     pub evidence: &'a [evidence::Measured],
+    /// What the bring-up recorded.
+    pub record: &'a [record::Row],
 }
 
 /// One file: its name and its text.
@@ -141,6 +144,10 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
         File::new("tables/build-sheet.txt", build),
         File::new("tables/build-sheet.csv", sheets::build(&sheet)),
     ];
+    if !material.record.is_empty() {
+        out.push(File::new("tables/record.csv", recorded::csv(material.record)));
+        out.push(File::new("proof/record.jsonl", record::to_lines(material.record)));
+    }
     out.extend(sheets::control(&shown).map(|text| File::new("tables/temperature-control.csv", text)));
     out.extend(material.settings.tables.iter().map(|table| {
         let of: String = table

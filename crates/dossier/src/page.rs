@@ -190,7 +190,11 @@ fn proofs(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Section> {
         Section::new("Sources", ends::sources(about)).at("sources"),
     ];
     let there = |section: &Section| section.id != "evidence" || !material.evidence.is_empty();
-    sections.into_iter().filter(there).collect()
+    let record = crate::recorded::section(material.record);
+    record
+        .into_iter()
+        .chain(sections.into_iter().filter(there))
+        .collect()
 }
 
 /// How many open points the first screen tells.

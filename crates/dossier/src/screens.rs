@@ -169,6 +169,20 @@ pub fn build(plan: &Plan<'_>, settings: &Settings) -> Document {
 /// The bring-up.
 #[must_use]
 pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
+    listed(plan, steps, step::title(plan))
+}
+
+/// The way back to the old board.
+#[must_use]
+pub fn way_back(plan: &Plan<'_>, steps: &[Step]) -> Document {
+    let title = format!(
+        "{} out, {} in again: the way back",
+        plan.board.name, plan.swap.old.name
+    );
+    listed(plan, steps, Text::of(title))
+}
+
+fn listed(plan: &Plan<'_>, steps: &[Step], title: Text) -> Document {
     let mut front = first(plan);
     let beside = step::Beside {
         close_up: &|_| None,
@@ -176,10 +190,40 @@ pub fn bring_up(plan: &Plan<'_>, steps: &[Step]) -> Document {
     };
     front.extend(step::steps(steps, &plan::cables(plan), &beside));
     Document {
-        title: step::title(plan),
+        title,
         front,
         ..Document::default()
     }
+}
+
+/// One step of the bring-up, by its place in the list, from 1; nothing where there is none.
+#[must_use]
+pub fn bring_up_step(steps: &[Step], number: usize) -> Document {
+    let beside = step::Beside {
+        close_up: &|_| None,
+        see: &|_| Text::default(),
+    };
+    let step = number.checked_sub(1).and_then(|at| steps.get(at));
+    Document {
+        front: step
+            .map(|own| step::action(number, own, &beside))
+            .into_iter()
+            .collect(),
+        ..Document::default()
+    }
+}
+
+/// What the bring-up recorded.
+#[must_use]
+pub fn recorded(rows: &[record::Row]) -> Document {
+    if rows.is_empty() {
+        let begin = Text::of("Begin with ").code("boardswap bring-up").and(".");
+        return titled("Nothing is recorded yet".to_owned(), vec![Block::say(begin)]);
+    }
+    titled(
+        format!("{} rows are recorded", rows.len()),
+        crate::recorded::blocks(rows),
+    )
 }
 
 /// What measurements mean, each in a sentence with the figures that carry it.

@@ -120,7 +120,8 @@ pub(crate) fn see(about: &About<'_>, step: &Step) -> Text {
     if text.is_empty() { text } else { text.and(".") }
 }
 
-fn action(number: usize, step: &Step, beside: &Beside<'_>) -> Block {
+/// A step with all that it says.
+pub(crate) fn action(number: usize, step: &Step, beside: &Beside<'_>) -> Block {
     let marked = |words: &String| Text::marked(&sentence(words));
     let otherwise: Vec<String> = step.otherwise.iter().map(|words| sentence(words)).collect();
     Block::Action(Action {

@@ -52,6 +52,7 @@ pub fn dossier_of(folder: &Folder, shown: usize, checks: &[&str]) -> Vec<File> {
         tally: &draws.clone().tally(physics::Spread::Uniform, 1, 0..100),
         steps: &steps,
         evidence: &[],
+        record: &[],
     })
 }
 

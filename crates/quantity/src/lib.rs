@@ -19,6 +19,7 @@ pub mod si;
 mod any;
 mod money;
 mod number;
+mod reading;
 mod show;
 mod text;
 mod unit;
@@ -28,6 +29,7 @@ mod wire;
 pub use any::AnyValue;
 pub use money::{Memory, Price};
 pub use number::{Number, Quantity};
+pub use reading::parse_reading;
 pub use show::{
     Digits, rounded, show, show_bare, show_half, show_half_bare, show_interval, show_interval_bare,
     show_nominal,

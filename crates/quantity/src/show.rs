@@ -14,6 +14,9 @@ use crate::value::Value;
 pub struct Digits(u8);
 
 impl Digits {
+    /// Three: what a hand-held meter is read to.
+    pub const THREE: Self = Self(3);
+
     /// A number of significant digits, brought into 1 ..= 15.
     #[must_use]
     pub fn new(digits: u8) -> Self {

@@ -33,7 +33,8 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     super::judge_shown(&mut plans, shown);
     let results = folder.join("out");
     let evidence = super::measurements::all(folder, &plans[shown])?;
-    super::report::write(&swap, &plans, &comparison, shown, &evidence, &results)?;
+    let written = super::report::files(&swap, &plans, &comparison, shown, (&evidence, &[]));
+    super::report::put(&results, &written)?;
     if json {
         out.json(&comparison)?;
         return Ok(ExitCode::SUCCESS);

@@ -96,6 +96,7 @@ pub fn run(
         tally: &tallies[own],
         steps: &steps[own],
         evidence: &evidence,
+        record: &[],
     };
     let files = dossier::guide::guide(&[material(0), material(1)]);
     let bytes: Vec<(String, Vec<u8>)> = files

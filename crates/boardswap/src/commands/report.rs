@@ -3,13 +3,15 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use ::record::{Record, Row};
 use dossier::evidence::Measured;
-use dossier::{Material, screens};
+use dossier::{File, Material, screens};
 use model::Swap;
 use physics::Spread;
 use plan::{Comparison, Draws, Plan};
 use serde::Serialize;
 
+use super::record::{FILE, trouble};
 use crate::args::{Args, BoardArg};
 use crate::exchange;
 use crate::faults::Trouble;
@@ -22,11 +24,11 @@ const DRAWS: u64 = 2_000;
 struct Report<'a> {
     board: &'a str,
     folder: String,
-    files: Vec<File<'a>>,
+    files: Vec<Written<'a>>,
 }
 
 #[derive(Serialize)]
-struct File<'a> {
+struct Written<'a> {
     name: &'a str,
     bytes: usize,
 }
@@ -40,14 +42,16 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     super::judge_shown(&mut plans, shown);
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
     let evidence = super::measurements::all(&args.folder, &plans[shown])?;
-    let files = write(&swap, &plans, &comparison, shown, &evidence, &folder)?;
+    let record = Record::read(&args.folder.join(FILE)).map_err(|problem| trouble(&problem))?;
+    let files = files(&swap, &plans, &comparison, shown, (&evidence, &record));
+    put(&folder, &files)?;
     if args.json {
         out.json(&Report {
             board: &plans[shown].board.name.value,
             folder: folder.display().to_string(),
             files: files
                 .iter()
-                .map(|file| File {
+                .map(|file| Written {
                     name: &file.name,
                     bytes: file.text.len(),
                 })
@@ -61,19 +65,18 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     Ok(ExitCode::SUCCESS)
 }
 
-/// Builds the files and writes them, all or none, in place of those of an earlier run.
-pub fn write(
+/// Builds the files.
+pub fn files(
     swap: &Swap,
     plans: &[Plan<'_>],
     comparison: &Comparison,
     shown: usize,
-    evidence: &[Measured],
-    folder: &Path,
-) -> Result<Vec<dossier::File>, Trouble> {
+    (evidence, record): (&[Measured], &[Row]),
+) -> Vec<File> {
     let settings = ::settings::settings(&plans[shown].setup());
     let draws = Draws::of(&plans[shown]).only(&plans[shown].uncertain());
     let tally = super::tolerance::tally(&draws, Spread::Uniform, 1, DRAWS, true);
-    let files = dossier::files(&Material {
+    dossier::files(&Material {
         swap,
         plans,
         comparison,
@@ -83,11 +86,15 @@ pub fn write(
         tally: &tally,
         steps: &bringup::steps(&plans[shown], &settings),
         evidence,
-    });
+        record,
+    })
+}
+
+/// Writes files, all or none, in place of those of an earlier run.
+pub fn put(folder: &Path, files: &[File]) -> Result<(), Trouble> {
     let bytes: Vec<(String, Vec<u8>)> = files
         .iter()
         .map(|file| (file.name.clone(), file.text.clone().into_bytes()))
         .collect();
-    exchange::write(folder, &bytes)?;
-    Ok(files)
+    exchange::write(folder, &bytes)
 }

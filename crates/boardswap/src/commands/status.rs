@@ -6,13 +6,16 @@ use std::process::ExitCode;
 use std::time::SystemTime;
 
 use ::evidence::Verdict as Shown;
-use ::settings::Fate;
+use ::record::Record;
+use ::settings::{Fate, Settings};
+use bringup::{State, Step};
 use document::{Block, Document, Section, Text};
 use dossier::evidence::Measured;
 use model::{Faults, Swap};
 use plan::{Disposition, Plan, Verdict};
 use serde::Serialize;
 
+use super::record::FILE;
 use crate::args::{Args, BoardArg};
 use crate::disk::Folder;
 use crate::faults::Trouble;
@@ -153,6 +156,70 @@ struct Planned {
     settings_changed: usize,
     settings_carried: usize,
     steps: usize,
+    /// How far the bring-up is; nothing before it is begun.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bring_up: Option<BringUp>,
+}
+
+/// How far the bring-up is.
+#[derive(Serialize)]
+struct BringUp {
+    done: usize,
+    left_out: usize,
+    failed: usize,
+    /// What was done and is to be done again, since what it rests on changed.
+    again: usize,
+    of: usize,
+    /// What comes next.
+    next: Option<String>,
+    /// Why it cannot be told.
+    refused: Option<String>,
+}
+
+impl BringUp {
+    /// As the record in a folder tells; nothing where there is none.
+    fn of(
+        folder: &Path,
+        plan: &Plan<'_>,
+        settings: &Settings,
+        steps: &[Step],
+        rows: &[plan::Row],
+    ) -> Option<Self> {
+        let duties = bringup::duties(steps, &plan.board.name.value, rows, settings);
+        let (recorded, refused) = match Record::read(&folder.join(FILE)) {
+            Ok(recorded) if recorded.is_empty() => return None,
+            Ok(recorded) => (recorded, None),
+            Err(problem) => (Vec::new(), Some(problem.to_string())),
+        };
+        let progress = bringup::progress(duties, &recorded);
+        Some(Self {
+            done: progress.count(|state| *state == State::Done),
+            left_out: progress.count(|state| matches!(state, State::LeftOut(_))),
+            failed: progress.count(|state| matches!(state, State::Failed(_))),
+            again: progress.count(|state| matches!(state, State::Stale(_))),
+            of: progress.duties.len(),
+            next: progress
+                .next()
+                .map(|next| next.duty.title())
+                .filter(|_| refused.is_none()),
+            refused,
+        })
+    }
+
+    /// In one line.
+    fn words(&self) -> String {
+        if let Some(refused) = &self.refused {
+            return refused.clone();
+        }
+        let counts = [
+            (self.failed, "FAILED"),
+            (self.again, "to be done again"),
+            (self.left_out, "left out"),
+        ];
+        let counts = counts.iter().filter(|(count, _)| *count > 0);
+        let counts: String = counts.map(|(count, word)| format!(", {count} {word}")).collect();
+        format!("{} of {} done{counts}", self.done, self.of)
+    }
 }
 
 #[derive(Default, Serialize)]
@@ -212,7 +279,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             .filter(|entry| !entry.is_free())
             .map(|entry| (entry.board.as_str(), entry.blocked_by.as_slice()))
             .collect(),
-        plan: plan.map(planned),
+        plan: plan.map(|plan| planned(&args.folder, plan)),
         known: known(&swap),
         measurements: measurements(&args.folder, &swap, plan),
         report: report(&args.folder),
@@ -230,9 +297,10 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn planned(plan: &Plan<'_>) -> Planned {
+fn planned(folder: &Path, plan: &Plan<'_>) -> Planned {
     let settings = ::settings::settings(&plan.setup());
     let rows = plan::cables(plan);
+    let steps = bringup::steps(plan, &settings);
     let open = plan.to_decide();
     let blockers = plan.count(Verdict::Blocker);
     Planned {
@@ -248,7 +316,8 @@ fn planned(plan: &Plan<'_>) -> Planned {
         minutes: rows.iter().map(|row| row.minutes).sum(),
         settings_changed: settings.that_change(),
         settings_carried: settings.count(Fate::Carried),
-        steps: bringup::steps(plan, &settings).len(),
+        bring_up: BringUp::of(folder, plan, &settings, &steps, &rows),
+        steps: steps.len(),
     }
 }
 
@@ -361,13 +430,19 @@ fn next(status: &Status<'_>) -> Vec<Next> {
     if status.report != Report::Current {
         say("boardswap report", "write the sheets for the bench".to_owned());
     }
-    if plan.blockers == 0 && status.report == Report::Current {
+    if plan.blockers == 0 && !status.chosen && status.report == Report::Current {
         say(
             "boardswap steps",
             "print out/bench-sheet.html and out/checklist.html, begin with step 1".to_owned(),
         );
-    } else if plan.blockers == 0 && status.chosen {
-        say("boardswap steps", "bring the machine up, step by step".to_owned());
+    }
+    if status.chosen && plan.blockers == 0 {
+        let what = match plan.bring_up.as_ref().map(|own| &own.next) {
+            None => "bring the machine up, one step a screen".to_owned(),
+            Some(Some(next)) => format!("go on: {next}"),
+            Some(None) => "see where the bring-up stands".to_owned(),
+        };
+        say("boardswap bring-up", what);
     }
     out
 }
@@ -422,7 +497,8 @@ fn document(status: &Status<'_>, candidates: usize) -> Document {
                 plan.settings_changed, plan.settings_carried
             ),
         ));
-        rows.push(("Bring-up", format!("{} steps", plan.steps)));
+        let far = plan.bring_up.as_ref().map(BringUp::words);
+        rows.push(("Bring-up", far.unwrap_or_else(|| format!("{} steps", plan.steps))));
     }
     if !status.known.is_empty() {
         let words = status

@@ -8,16 +8,23 @@ use crate::args::{Args, BoardArg};
 use crate::faults::Trouble;
 use crate::out::Out;
 
-/// Prints the list of steps.
-pub fn run(args: &Args, board: &BoardArg, out: &mut Out) -> Result<ExitCode, Trouble> {
+/// Prints the list of steps, or of those that put the old board back.
+pub fn run(args: &Args, board: &BoardArg, back: bool, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
     let plan = super::wanted_plan(&swap, board)?;
-    let settings = ::settings::settings(&plan.setup());
-    let steps = bringup::steps(&plan, &settings);
+    let steps = if back {
+        bringup::back(&plan)
+    } else {
+        bringup::steps(&plan, &::settings::settings(&plan.setup()))
+    };
     if args.json {
         out.json_list("steps", &steps)?;
         return Ok(ExitCode::SUCCESS);
     }
-    out.document(&screens::bring_up(&plan, &steps));
+    out.document(&if back {
+        screens::way_back(&plan, &steps)
+    } else {
+        screens::bring_up(&plan, &steps)
+    });
     Ok(ExitCode::SUCCESS)
 }

@@ -229,12 +229,11 @@ fn direction(job: &Job<'_>, axis: AxisId) -> Option<Part> {
         } else {
             "is inverted"
         };
-        let words = format!(
-            "{}: the direction setting {turned} ({})",
-            pair.device().tag,
-            change.new
-        );
-        part = part.expect(Expected::seen("predicted", words));
+        let words = format!("the direction setting {turned} ({})", change.new);
+        part = part.expect(Expected::seen(
+            format!("predicted for {}", pair.device().tag),
+            words,
+        ));
     }
     if motors.len() > 1 {
         part = part.expect(Expected::seen(

@@ -212,6 +212,9 @@ trait Stepped: Sized {
     fn block<const N: usize>(some: &mut [Self; N]);
 }
 
+/// Of how many readings the least is sought at a time.
+const LANES: usize = 4;
+
 /// How many are stepped side by side, at the most: about as many as keep a processor busy.
 const SIDE_BY_SIDE: usize = 4;
 
@@ -278,9 +281,10 @@ impl Approach {
             let apart = apart(course.step, longest);
             Some(Way::of(course, above?, apart))
         }));
-        let begun = heat_ups.iter().map(|(approach, place)| Followed {
-            demand,
-            ..approach.begun(&mut courses[*place], longest)
+        let begun = heat_ups.iter().map(|(approach, place)| {
+            let followed = approach.begun(&mut courses[*place], longest);
+            let asked = demand.map(|demand| followed.climb.asked(&demand));
+            Followed { asked, ..followed }
         });
         let mut followed: Vec<Followed> = begun.collect();
         side_by_side(followed.iter_mut());
@@ -430,6 +434,17 @@ fn apart(step: Time, longest: Time) -> usize {
     Climb::in_steps_of(step).count(longest).max(1) * KEPT
 }
 
+/// A demand in the readings of one heat-up.
+#[derive(Clone, Copy)]
+struct Asked {
+    /// How many whole readings its time has, and what it has beyond.
+    window: (usize, f64),
+    /// In kelvins.
+    rise: f64,
+    /// In kelvins.
+    overshoot: f64,
+}
+
 /// A heat-up as far as it was followed.
 struct Followed {
     steps: Steps,
@@ -444,7 +459,7 @@ struct Followed {
     end: f64,
     /// For how many readings it may stand still.
     patience: usize,
-    demand: Option<Demand>,
+    asked: Option<Asked>,
     /// Whether it is followed no further.
     ended: bool,
     /// How many steps it was followed after it arrived.
@@ -470,7 +485,7 @@ impl Followed {
             patience: climb.count(longest).max(1),
             control,
             climb,
-            demand: None,
+            asked: None,
             ended: false,
             after: 0,
             fallen: 0,
@@ -482,7 +497,10 @@ impl Followed {
     fn read(&mut self, reading: f64, before: f64) -> bool {
         if !self.climb.arrives {
             if reading < self.end {
-                if self.index >= STEPS || self.stands_still(reading) || self.rises_too_little() {
+                let kept = self.index.is_multiple_of(KEPT);
+                if self.index >= STEPS
+                    || kept && (self.climb.stands_still(reading, self.patience) || self.rises_too_little())
+                {
                     return false;
                 }
                 self.index += 1;
@@ -499,10 +517,7 @@ impl Followed {
             self.climb.arrival = (self.step * (self.index as f64 - late), self.end);
         }
         self.highest = self.highest.max(reading - self.control.setpoint[0]);
-        if self
-            .demand
-            .is_some_and(|demand| kelvin(self.highest) > demand.overshoot)
-        {
+        if self.asked.is_some_and(|asked| self.highest > asked.overshoot) {
             self.climb.arrives = false;
             return false;
         }
@@ -522,15 +537,14 @@ impl Followed {
 
     /// Whether the last whole window has shown less than is demanded.
     fn rises_too_little(&self) -> bool {
-        self.demand.is_some_and(|demand| {
-            let (apart, beyond) = self.climb.window(demand.within);
-            let [end, next] = match self.climb.readings[..] {
-                [.., end, next] => [end, next],
-                _ => return false,
-            };
+        self.asked.is_some_and(|asked| {
+            let (apart, beyond) = asked.window;
             let readings = &self.climb.readings;
+            let [.., end, next] = readings[..] else {
+                return false;
+            };
             let before = readings.len().checked_sub(apart + 2).map(|at| readings[at]);
-            before.is_some_and(|before| end + (next - end) * beyond - before < demand.rise.base())
+            before.is_some_and(|before| end + (next - end) * beyond - before < asked.rise)
         })
     }
 
@@ -606,13 +620,33 @@ impl Climb {
         }
         let (apart, beyond) = self.window(window);
         let later = self.readings.get(apart..).unwrap_or_default();
-        let ends = later.iter().zip(later.iter().skip(1));
-        let ends = ends.map(|(end, next)| end + (next - end) * beyond);
-        let rises = self.readings.iter().zip(ends).map(|(before, end)| end - before);
+        let pairs = later.len().saturating_sub(1);
+        let (ends, nexts) = (&later[..pairs], later.get(1..).unwrap_or_default());
         let (at, risen) = self.arrival;
         let last = risen - self.reading(at - window);
-        let least = rises.fold(last, |least, rise| if rise < least { rise } else { least });
+        // The least of each lane, since so it becomes vectors.
+        let mut least = [last; LANES];
+        let rise = |before: f64, end: f64, next: f64| end + (next - end) * beyond - before;
+        let befores = self.readings[..pairs].as_chunks::<LANES>();
+        let (ends, nexts) = (ends.as_chunks::<LANES>(), nexts.as_chunks::<LANES>());
+        for ((before, end), next) in befores.0.iter().zip(ends.0).zip(nexts.0) {
+            least = abreast(|lane| {
+                let rise = rise(before[lane], end[lane], next[lane]);
+                if rise < least[lane] { rise } else { least[lane] }
+            });
+        }
+        let rest = befores.1.iter().zip(ends.1).zip(nexts.1);
+        let rest = rest.map(|((before, end), next)| rise(*before, *end, *next));
+        let least = least.into_iter().chain(rest).fold(last, f64::min);
         kelvin(least.max(0.0))
+    }
+
+    fn asked(&self, demand: &Demand) -> Asked {
+        Asked {
+            window: self.window(demand.within),
+            rise: demand.rise.base(),
+            overshoot: demand.overshoot.base(),
+        }
     }
 
     /// How many whole readings a window has, and what it has beyond, which lies straight between two readings.

@@ -124,20 +124,25 @@ impl Model {
         let (delay, lively) = (self.delay.nominal(), self.liveliest());
         let kept = heating.pair.limits().control_gain_margin.value.high();
         let own = first.integral.unwrap_or(delay * 8.0);
-        let times = [8.0, 5.6, 4.0, 2.8].map(|times| delay * times).into_iter();
+        let shorter = [8.0, 5.6, 4.0, 2.8].map(|times| delay * times).into_iter();
         let times: Vec<Time> = [own]
             .into_iter()
-            .chain(times.filter(move |time| *time < own))
+            .chain(shorter.filter(|time| *time < own))
             .collect();
-        let pairs = [1.0, 0.7, 0.5, 0.35, 0.25].into_iter();
+        let under = |share: f64, time: Time| Pid {
+            gain: first.gain * share,
+            integral: Some(time),
+            ..first
+        };
+        // The margin goes with one over the gain, so that each integral time is asked once.
+        let margins = times.iter().map(|time| pi_gain_margin(lively, under(1.0, *time)));
+        let margins: Vec<Ratio> = margins.collect();
+        let shares = [1.0, 0.7, 0.5, 0.35, 0.25].into_iter();
+        let pairs = shares.flat_map(|share| times.iter().zip(&margins).map(move |time| (share, time)));
         let mut rest: Vec<Pid> = pairs
-            .flat_map(|share| times.iter().map(move |time| (share, *time)))
             .skip(1)
-            .map(|(share, time)| Pid {
-                gain: first.gain * share,
-                integral: Some(time),
-                ..first
-            })
+            .filter(|(share, (_, margin))| **margin >= kept * *share)
+            .map(|(share, (time, _))| under(share, *time))
             .collect();
         // The mean error after a disturbance is the integral time over the gain (Åström and Hägglund 2006).
         let error = |pid: &Pid| {
@@ -145,9 +150,6 @@ impl Model {
                 .map_or(f64::INFINITY, |time| time.base() / pid.gain.base())
         };
         rest.sort_by(|one, other| error(one).total_cmp(&error(other)));
-        let rest = rest
-            .into_iter()
-            .filter(move |pid| pi_gain_margin(lively, *pid) >= kept);
         [first].into_iter().chain(rest)
     }
 
