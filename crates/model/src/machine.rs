@@ -42,6 +42,19 @@ pub struct Machine {
     pub devices: Vec<Device>,
 }
 
+/// How a device is called everywhere: by its tag, with a word in front where that alone could be taken for a pin, a step or a value (`2`, `24V`).
+#[must_use]
+pub fn called(tag: &str) -> String {
+    let digits = tag.trim_start_matches(|letter: char| letter.is_ascii_digit() || ".,-/".contains(letter));
+    let letters = digits.chars().count();
+    let like_a_number = tag.starts_with(|letter: char| letter.is_ascii_digit()) && letters <= 2;
+    if like_a_number {
+        format!("tag{tag}")
+    } else {
+        tag.to_owned()
+    }
+}
+
 impl Machine {
     /// A device by its id.
     #[must_use]
@@ -53,12 +66,13 @@ impl Machine {
     pub fn axis(&self, id: AxisId) -> &Axis {
         &self.axes[id.0]
     }
-    /// The device with that tag.
+    /// The device with that tag, in whatever case its letters are.
     #[must_use]
     pub fn tagged(&self, tag: &str) -> Option<DeviceId> {
+        let tag = called(tag);
         self.devices
             .iter()
-            .position(|device| device.tag.value == tag)
+            .position(|device| device.tag.value.eq_ignore_ascii_case(&tag))
             .map(DeviceId)
     }
     /// All devices with their ids.

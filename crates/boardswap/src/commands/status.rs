@@ -424,6 +424,12 @@ fn next(status: &Status<'_>) -> Vec<Next> {
     if status.report != Report::Current {
         say("boardswap report", "write the sheets for the bench".to_owned());
     }
+    if plan.blockers == 0 && !status.chosen && status.report == Report::Current {
+        say(
+            "boardswap steps",
+            "print out/bench-sheet.html and out/checklist.html, begin with step 1".to_owned(),
+        );
+    }
     if status.chosen && plan.blockers == 0 {
         let what = match plan.bring_up.as_ref().map(|own| &own.next) {
             None => "bring the machine up, one step a screen".to_owned(),
@@ -536,7 +542,7 @@ fn measured(found: &Measurements) -> String {
                 (found.refused, "refused"),
                 (found.fail, "fail"),
                 (found.open, "open"),
-                (found.pass, "pass"),
+                (found.pass, "pass or result"),
             ];
             let words = counts
                 .iter()

@@ -43,6 +43,9 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
         bed.screw.retain(known);
         self::bed(bed, checker);
     }
+    for device in &mut file.device {
+        device.tag.value = crate::machine::called(&device.tag.value);
+    }
     implied_axes(&mut file, checker);
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
     let tags: Vec<Name> = file.device.iter().flat_map(tags).collect();

@@ -132,7 +132,7 @@ pub(crate) fn wishes(
         let mut devices = Vec::new();
         for name in &file.devices {
             let Some(found) = checker
-                .find(name, tags.iter().copied(), "device tag")
+                .find(name, tags.iter().copied(), crate::check::DEVICE_TAG)
                 .map(DeviceId)
             else {
                 continue;

@@ -186,7 +186,7 @@ record! {
 record! {
     /// Anything plugged into a board, with its lead. Which keys it may have depends on its kind.
     pub struct DeviceFile("device") {
-        /// The tag tied to its lead.
+        /// The tag tied to its lead; one like a number is shown with `tag` in front.
         tag: Name,
         /// What people call it.
         name: Name,

@@ -23,6 +23,14 @@ use crate::rules::judging::{ByHarm, Stake};
 /// Work after which a search hands back the best it has: some seconds, which no machine of the usual size comes near.
 const WORK: u64 = 4_000_000_000;
 
+/// Whether a search goes on until it is proved or stopped, whatever it takes.
+static ENDLESS: AtomicBool = AtomicBool::new(false);
+
+/// Lets searches go on until they are proved or stopped: for whoever has the patience.
+pub fn search_without_end() {
+    ENDLESS.store(true, Ordering::Relaxed);
+}
+
 /// Ends every search for an assignment, now and later.
 static STOP: AtomicBool = AtomicBool::new(false);
 /// How many searches run.
@@ -32,6 +40,18 @@ static RUNNING: AtomicUsize = AtomicUsize::new(0);
 /// that may be. Returns whether there was one to end; asked again, there is none.
 pub fn stop_search() -> bool {
     RUNNING.load(Ordering::Relaxed) > 0 && !STOP.swap(true, Ordering::Relaxed)
+}
+
+/// Whether somebody ended the search: what follows then leaves out what only explains, so that the answer comes soon.
+#[must_use]
+pub fn is_stopped() -> bool {
+    STOP.load(Ordering::Relaxed)
+}
+
+/// Whether a search for an assignment runs that [`stop_search`] would end.
+#[must_use]
+pub fn is_searching() -> bool {
+    RUNNING.load(Ordering::Relaxed) > 0 && !is_stopped()
 }
 
 /// The best assignment, or the best that was found within the work of a search.
@@ -44,7 +64,11 @@ pub(crate) fn solve(problem: &Problem) -> Solution {
 
 pub(crate) fn limits() -> Limits {
     Limits {
-        work: WORK,
+        work: if ENDLESS.load(Ordering::Relaxed) {
+            u64::MAX
+        } else {
+            WORK
+        },
         stop: Some(&STOP),
         ..Limits::default()
     }
