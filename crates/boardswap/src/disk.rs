@@ -124,10 +124,23 @@ pub fn open(path: &Path) -> std::io::Result<std::fs::File> {
     let own = path.to_owned();
     // Where nobody comes the thread waits on, and ends with the program.
     std::thread::spawn(move || sender.send(std::fs::File::open(own)));
+    let _awaiting = crate::busy::Awaiting::new(&format!(
+        "a program that writes into the pipe `{}`",
+        path.display()
+    ));
     receiver.recv_timeout(PATIENCE).unwrap_or_else(|_| {
         let why = "nobody writes into this pipe: start the program that does first";
         Err(std::io::Error::new(std::io::ErrorKind::TimedOut, why))
     })
+}
+
+/// A file to be read to its end; of a pipe that stays silent the sign says so.
+pub fn patient(file: std::fs::File, path: &Path) -> Box<dyn std::io::Read> {
+    if is_pipe(path) {
+        let what = format!("the pipe `{}`", path.display());
+        return Box::new(crate::busy::Patient::new(file, what));
+    }
+    Box::new(file)
 }
 
 /// Whether something is a pipe: it can be read once, and has no length.
@@ -159,7 +172,8 @@ fn read(path: &Path) -> Result<Vec<u8>, FileError> {
     }
     // A pipe or a growing file states no length: never take more than the limit and one byte.
     let mut bytes = Vec::new();
-    file.take(LARGEST_FILE + 1)
+    patient(file, path)
+        .take(LARGEST_FILE + 1)
         .read_to_end(&mut bytes)
         .map_err(refused)?;
     Ok(bytes)

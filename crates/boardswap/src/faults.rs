@@ -90,7 +90,7 @@ impl Trouble {
             Self::Blocked(boards) => boards
                 .iter()
                 .map(|(board, blockers)| {
-                    let message = format!("{board} has blockers: {}", blockers.join(", "));
+                    let message = format!("{board} has blockers: {}", few(blockers));
                     plain("blocked", &message, None)
                 })
                 .collect(),
@@ -124,7 +124,7 @@ impl Trouble {
                 let title = "every candidate board has blockers, and none is chosen";
                 let named = boards
                     .iter()
-                    .map(|(board, blockers)| format!("{board}: {}", blockers.join(", ")));
+                    .map(|(board, blockers)| format!("{board}: {}", few(blockers)));
                 let group = named.fold(
                     Group::with_title(Level::ERROR.primary_title(title)),
                     |group, line| group.element(Level::NOTE.with_name("blockers").message(line)),
@@ -142,6 +142,16 @@ impl Trouble {
                 )
             }
         }
+    }
+}
+
+/// The first names of a list; the others are counted.
+fn few(names: &[String]) -> String {
+    const SHOWN: usize = 8;
+    let first = names.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(SHOWN) {
+        0 => first,
+        more => format!("{first} and {more} more"),
     }
 }
 

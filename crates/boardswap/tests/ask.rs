@@ -207,3 +207,36 @@ fn nothing_is_asked_of_the_demo() {
         stdout(&output)
     );
 }
+
+/// A tag like a number could be taken for a pin or a step: it is shown with a word in front, and both forms name the device.
+#[test]
+fn a_tag_like_a_number_has_a_word_in_front() {
+    let folder = labels();
+    let machine = text(folder.path(), MACHINE);
+    let machine = machine.replace("\"H1\"", "\"2\"").replace("\"F1\"", "\"24V\"");
+    std::fs::write(folder.path().join(MACHINE), machine).unwrap();
+    let wiring = stdout(&run(folder.path(), &["wiring", "--board", "Sorrel S2"]));
+    let tags: Vec<&str> = wiring
+        .lines()
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    assert!(tags.contains(&"tag2") && tags.contains(&"tag24V"), "{wiring}");
+    assert!(!tags.contains(&"2") && !tags.contains(&"24V"), "{wiring}");
+    for tag in ["2", "tag2", "TAG2"] {
+        let output = run(folder.path(), &["explain", tag, "HB", "--board", "Sorrel S2"]);
+        assert!(output.status.success(), "{tag}: {}", stderr(&output));
+    }
+    for fact in ["tag2.wire=18 AWG", "24V.wire=28 AWG"] {
+        let output = run(folder.path(), &["ask", fact]);
+        assert!(output.status.success(), "{fact}: {}", stderr(&output));
+    }
+    let machine = text(folder.path(), MACHINE);
+    assert!(
+        machine.contains("18 AWG") && machine.contains("28 AWG"),
+        "{machine}"
+    );
+    // Beside it the very name that it would get.
+    let machine = text(folder.path(), MACHINE).replace("\"H2\"", "\"tag2\"");
+    std::fs::write(folder.path().join(MACHINE), machine).unwrap();
+    assert_eq!(run(folder.path(), &["check"]).status.code(), Some(2));
+}

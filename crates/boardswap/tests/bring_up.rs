@@ -113,6 +113,9 @@ fn a_whole_bring_up_can_be_typed() {
         let found = number("between", "nominal")
             .or(number("at-least", "high"))
             .or(number("at-most", "low"));
+        if reading["noted"].is_string() {
+            return "0.61 V\n".to_owned();
+        }
         found.map_or_else(|| "y\n".to_owned(), |(number, unit)| format!("{number} {unit}\n"))
     };
     let all = |expected: &serde_json::Value| -> String {

@@ -374,12 +374,13 @@ fn measurements_of_a_swap_and_of_a_file_alone() {
     let text = stdout(&found);
     assert!(matches!(found.status.code(), Some(0 | 1)), "{}", stderr(&found));
     for said in [
-        "hot-end-alder.csv: Held",
-        "bed-alder.txt: Held",
-        "holds it nearer to its target",
-        "height-map.csv: The bed is tilted",
-        "stall-x.csv: Set the threshold to 75",
-        "supply.csv: The supply stays",
+        "hot-end-hazel.csv on Hazel H4: Held",
+        "pass hot-end-alder.csv: 99 % within",
+        "pass hot-end-alder.csv, Hazel H4 and Alder A4: 99 % within -0.60",
+        "pass bed-alder.txt (1 remark): 99 % within",
+        "pass height-map.csv: tilt 0.537",
+        "pass stall-x.csv on Birch B6: threshold 75",
+        "pass supply.csv: lowest 23.66 V",
         "read-back.txt: 1 of 48",
     ] {
         assert!(text.contains(said), "no `{said}` in\n{text}");
@@ -875,13 +876,13 @@ fn run_wide(folder: &Path, columns: &str, arguments: &[&str]) -> Output {
 fn first_screens_are_short() {
     for name in ["demo", "second", "third"] {
         let folder = example(name);
-        // Seventeen reports of fifteen files: two lines each, a third where something is to be done.
+        // Seventeen reports of fifteen files: a line each, and in full what fails.
         for (arguments, most) in [
             (&[][..], 25),
             (&["check"], 25),
             (&["compare"], 25),
             (&["settings"], 25),
-            (&["measurements"], 45),
+            (&["measurements"], 32),
         ] {
             let output = run_wide(folder.path(), "80", arguments);
             let text = stdout(&output);
@@ -1168,4 +1169,52 @@ fn a_contradiction_in_the_report_reaches_check_and_the_program() {
     assert!(program.contains("NOT TOLD"), "{program}");
     let opened = run(folder.path(), &["why", "old-settings", "--board", "Alder A4"]);
     assert!(opened.status.success(), "{}", stderr(&opened));
+}
+
+/// What waits for somebody else says so, and goes on as soon as that comes.
+#[test]
+#[cfg(unix)]
+fn a_silent_pipe_is_named_while_it_is_waited_for() {
+    use std::io::{BufRead as _, Write};
+    let folder = tempfile::tempdir().unwrap();
+    let rows = "time,A\n0,20\n1,21\n2,22\n";
+    let pipe = folder.path().join("log");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    for named in [true, false] {
+        // Open for both, so that neither end waits for the other.
+        let both = std::fs::OpenOptions::new()
+            .read(true)
+            .write(true)
+            .open(&pipe)
+            .unwrap();
+        let mut child = Command::new(env!("CARGO_BIN_EXE_boardswap"))
+            .args(["measurements", "temperature-log"])
+            .arg(if named { pipe.as_os_str() } else { "-".as_ref() })
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        let mut writer: Box<dyn Write> = if named {
+            Box::new(both)
+        } else {
+            Box::new(child.stdin.take().unwrap())
+        };
+        let mut lines = std::io::BufReader::new(child.stderr.take().unwrap()).lines();
+        let said = lines.next().unwrap().unwrap();
+        let what = if named {
+            format!("the pipe `{}`", pipe.display())
+        } else {
+            "standard input".to_owned()
+        };
+        assert_eq!(
+            said,
+            format!("waiting for {what}: nothing came yet (Ctrl-C stops)")
+        );
+        writer.write_all(rows.as_bytes()).unwrap();
+        drop(writer);
+        let rest: Vec<String> = lines.map(Result::unwrap).collect();
+        // Three rows are too few for a verdict: whatever it says, it came to an end by itself.
+        assert!(child.wait().unwrap().code().is_some(), "{rest:?}");
+    }
 }

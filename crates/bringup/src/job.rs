@@ -64,8 +64,20 @@ impl<'a> Job<'a> {
     pub fn of_kind(&self, kind: DeviceKind) -> Vec<Pair<'a>> {
         self.setup
             .pairs()
-            .filter(|pair| pair.device().kind() == kind)
+            .filter(|pair| pair.device().kind() == kind && pair.device().plug().is_none())
             .collect()
+    }
+    /// The further plugs of a connected device, as pairs.
+    pub fn further(&self, pair: &Pair<'_>) -> Vec<Pair<'a>> {
+        let own = pair.id;
+        let further = |pair: &Pair<'_>| pair.device().plug().is_some_and(|plug| plug.of == own);
+        self.setup.pairs().filter(further).collect()
+    }
+    /// The tag of the plug in which the signal of a connected device runs.
+    pub fn signal_tag(&self, pair: &Pair<'_>) -> String {
+        let machine = &self.setup.swap.machine;
+        let carrier = machine.carrier(pair.id, Pin::Signal).unwrap_or(pair.id);
+        machine.device(carrier).tag.value.clone()
     }
     /// The connected heaters, those behind relays among them, in the order of the machine.
     pub fn heaters(&self) -> Vec<Pair<'a>> {
@@ -123,9 +135,16 @@ impl<'a> Job<'a> {
             .into_iter()
             .fold(step, |step, gate| self.following(step, gate))
     }
+    /// A part of a device with its further plugs and their ports.
+    pub fn with_plugs(&self, part: Part, pair: &Pair<'_>) -> Part {
+        self.further(pair).iter().fold(part, |part, further| {
+            self.part_following(part.at(further), &format!("poles:{}", further.device().tag))
+        })
+    }
     /// A part that measures what feeds a device before the device meets it: at its port, or at its own converter.
     pub fn supplied(&self, part: Part, pair: &Pair<'_>) -> Part {
         let tag = &pair.device().tag.value;
+        let part = self.with_plugs(part, pair);
         let pin = |wanted: Pin| pair.port().pins.iter().position(|pin| pin.value == wanted);
         let rail = pair.way.rail.filter(|_| !pair.way.own_supply);
         match (rail, pin(Pin::Plus), pin(Pin::Minus)) {

@@ -5,10 +5,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use plan::Row as Cable;
+use plan::{Plan, Row as Cable};
 use record::{Kind, Row, Verdict};
 use serde::Serialize;
-use settings::Settings;
+use settings::{Setting, Settings};
 
 use crate::job::GATES;
 use crate::step::{Expected, Needs, Part, Step};
@@ -71,15 +71,12 @@ pub enum State {
     Stale(Vec<String>),
 }
 
-impl State {
-    /// Whether what comes after it may begin. What was left out lets only that begin which neither moves nor heats.
-    fn lets(&self, needs: Needs) -> bool {
-        match self {
-            Self::Done => true,
-            Self::LeftOut(_) => needs < Needs::Motion,
-            _ => false,
-        }
-    }
+/// Nothing at all begins where this was left out: work on wiring is for a dead machine.
+const DEAD: &str = "unplug";
+
+/// Whether what was left out keeps a duty right after it from beginning: all that has power, moves or heats.
+fn closes(left_out: &Duty<'_>, after: &Duty<'_>) -> bool {
+    after.step.needs >= Needs::Power || left_out.id == DEAD
 }
 
 /// A duty with where it stands.
@@ -121,7 +118,11 @@ impl<'s> Progress<'s> {
     #[must_use]
     pub fn held_by(&self, duty: &Duty<'_>) -> Vec<&Standing<'s>> {
         let mut before = self.before(duty);
-        before.retain(|own| !own.state.lets(duty.step.needs));
+        before.retain(|own| match own.state {
+            State::Done => false,
+            State::LeftOut(_) => closes(&own.duty, duty),
+            _ => true,
+        });
         before
     }
 
@@ -129,8 +130,8 @@ impl<'s> Progress<'s> {
     #[must_use]
     pub fn closed_by(&self, left_out: &Duty<'_>) -> Vec<&Duty<'s>> {
         let duties = self.duties.iter().map(|own| &own.duty);
-        let live = duties.filter(|duty| duty.step.needs >= Needs::Motion && duty.id != left_out.id);
-        live.filter(|duty| comes_after(duty, left_out)).collect()
+        let closed = duties.filter(|duty| duty.id != left_out.id && closes(left_out, duty));
+        closed.filter(|duty| comes_after(duty, left_out)).collect()
     }
 
     /// How many duties are in a state.
@@ -152,11 +153,16 @@ fn is_due(state: &State) -> bool {
 
 /// What the steps come to, in their order.
 #[must_use]
-pub fn duties<'s>(steps: &'s [Step], board: &str, cables: &[Cable], settings: &Settings) -> Vec<Duty<'s>> {
+pub fn duties<'s>(steps: &'s [Step], plan: &Plan<'_>, settings: &Settings) -> Vec<Duty<'s>> {
+    let cables = plan::cables(plan);
     let mut duties = Vec::new();
     for (at, step) in steps.iter().enumerate() {
         let basis = |expected: &[Expected], tags: &[String], proves: &[String]| {
-            basis(board, (expected, tags, proves), cables, settings)
+            let told = controller(&step.id, plan, settings);
+            let mut basis = basis((expected, tags, proves), &cables, settings);
+            basis.insert("board".to_owned(), plan.board.name.value.clone());
+            basis.extend(told);
+            basis
         };
         // What a part brought in counts for that part alone.
         let of_parts: BTreeSet<&str> = step
@@ -209,13 +215,47 @@ pub fn duties<'s>(steps: &'s [Step], board: &str, cables: &[Cable], settings: &S
     duties
 }
 
+/// The steps that make the controller know the machine: the image first.
+const TOLD: [&str; 3] = ["image", "settings-told", "read-back"];
+
+/// What these steps rest on: image, settings built in, settings told.
+fn controller(step: &str, plan: &Plan<'_>, settings: &Settings) -> Basis {
+    if !TOLD.contains(&step) {
+        return Basis::new();
+    }
+    let image = step == TOLD[0];
+    let mine = settings
+        .settings
+        .iter()
+        .filter(|own| own.is_told() != image && own.new.is_some());
+    let mut basis: Basis = mine
+        .map(|own| {
+            let pin = own
+                .pin
+                .as_ref()
+                .map(|pin| format!(" on {pin}"))
+                .unwrap_or_default();
+            (format!("setting {}", own.id), format!("{}{pin}", shown(own)))
+        })
+        .collect();
+    if image {
+        let board = crate::firmware::board(plan.board, &plan.swap.catalogue);
+        basis.insert("image".to_owned(), format!("{board:?}"));
+    }
+    basis
+}
+
+fn shown(setting: &Setting) -> String {
+    let value = setting.new.as_ref();
+    value.map_or_else(|| "to be measured".to_owned(), ToString::to_string)
+}
+
 fn basis(
-    board: &str,
     (expected, tags, proves): (&[Expected], &[String], &[String]),
     cables: &[Cable],
     settings: &Settings,
 ) -> Basis {
-    let mut basis = Basis::from([("board".to_owned(), board.to_owned())]);
+    let mut basis = Basis::new();
     for expected in expected {
         basis.insert(format!("expected {}", expected.what), expected.words());
     }
@@ -236,11 +276,7 @@ fn basis(
         .iter()
         .filter(|setting| proves.contains(&setting.id))
     {
-        let value = setting
-            .new
-            .as_ref()
-            .map_or_else(|| "to be measured".to_owned(), ToString::to_string);
-        basis.insert(format!("setting {}", setting.id), value);
+        basis.insert(format!("setting {}", setting.id), shown(setting));
     }
     basis
 }
@@ -343,6 +379,7 @@ fn follow(found: &mut [Standing<'_>], rows: &[Row]) {
             before.map(|(place, _)| place).collect()
         })
         .collect();
+    let watched = watched(found);
     // By place: all that it comes after, and the cables that it is about.
     let mut all: Vec<BTreeSet<usize>> = Vec::with_capacity(found.len());
     let mut about: Vec<BTreeSet<String>> = Vec::with_capacity(found.len());
@@ -351,7 +388,10 @@ fn follow(found: &mut [Standing<'_>], rows: &[Row]) {
         before.iter().for_each(|place| far.extend(&all[*place]));
         all.push(far);
         let mut tags = named(&found[at].duty);
-        if tags.is_empty() {
+        let watched = watched.iter().filter(|(heater, _)| tags.contains(*heater));
+        let sensors: Vec<String> = watched.flat_map(|(_, sensors)| sensors.iter().cloned()).collect();
+        tags.extend(sensors);
+        if cables(&found[at].duty).is_empty() {
             // Those of what it comes after, but for the gates that everything comes after.
             let gate = |place: &&usize| GATES.contains(&found[**place].duty.step.id.as_str());
             let before = before.iter().filter(|place| !gate(place));
@@ -456,14 +496,35 @@ fn moved(before: &Basis, duty: &Duty<'_>) -> BTreeSet<String> {
     tags
 }
 
-/// The cables that a duty names itself; what is done once after all parts of a step names none.
+/// The sensors by which each heater is watched: what changes at them makes due what the heater proved, not the other way round.
+fn watched(found: &[Standing<'_>]) -> BTreeMap<String, Vec<String>> {
+    let parts = found.iter().filter_map(|own| {
+        let heater = own.duty.id.strip_prefix("heat:")?;
+        let sensors = cables(&own.duty).iter().filter(|tag| *tag != heater);
+        Some((heater.to_owned(), sensors.cloned().collect()))
+    });
+    parts.collect()
+}
+
+/// Stands among cables for what the controller was built with and told.
+const CONTROLLER: &str = "*controller";
+
+/// What a duty names itself: its cables, and the controller where it makes it know the machine.
 fn named(duty: &Duty<'_>) -> BTreeSet<String> {
-    let own = match duty.part {
+    let mut names: BTreeSet<String> = cables(duty).iter().cloned().collect();
+    if TOLD.contains(&duty.id) {
+        names.insert(CONTROLLER.to_owned());
+    }
+    names
+}
+
+/// The cables that a duty names itself; what is done once after all parts of a step names none.
+fn cables<'d>(duty: &'d Duty<'_>) -> &'d [String] {
+    match duty.part {
         Some(part) => &part.tags[..],
         None if duty.step.parts.is_empty() => &duty.step.tags,
         None => &[],
-    };
-    own.iter().cloned().collect()
+    }
 }
 
 fn comes_after(duty: &Duty<'_>, before: &Duty<'_>) -> bool {

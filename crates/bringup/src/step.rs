@@ -1,7 +1,7 @@
 //! One step: why, what can hurt, what to do, what to expect.
 
 use physics::Working;
-use quantity::{AnyValue, Digits, Quantity, TextError, Value, parse_reading, show};
+use quantity::{AnyValue, Digits, Kind, Quantity, TextError, Value, parse_reading, show};
 use serde::Serialize;
 
 /// The part of the bring-up that a step belongs to; phases follow each other.
@@ -66,6 +66,9 @@ const SHOWN: Digits = Digits::THREE;
 /// Units that meters, rulers and thermometers show without a prefix.
 const WHOLE: [&str; 12] = ["V", "A", "Ω", "W", "s", "min", "K", "°C", "mm", "mm/s", "g", "%"];
 
+/// What meters show where no current flows.
+const OPEN: [&str; 7] = ["ol", "o.l.", "o.l", "open", "overload", "infinite", "∞"];
+
 /// What is read.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -78,6 +81,8 @@ pub enum Reading {
     AtMost(AnyValue),
     /// Something that is seen or heard.
     Seen(String),
+    /// Something that is written down, whatever it is: later steps are held against it.
+    Noted(String),
 }
 
 /// An expected reading with its working.
@@ -124,6 +129,14 @@ impl Expected {
             working: Vec::new(),
         }
     }
+    /// Something that is written down: a number or words.
+    pub fn noted(what: impl Into<String>, words: impl Into<String>) -> Self {
+        Self {
+            what: what.into(),
+            reading: Reading::Noted(words.into()),
+            working: Vec::new(),
+        }
+    }
     /// With one more working.
     #[must_use]
     pub fn working(mut self, working: Working) -> Self {
@@ -137,18 +150,29 @@ impl Expected {
             Reading::Between(value) => (Some(value.at_low()), Some(value.at_high())),
             Reading::AtLeast(value) => (Some(value.at_high()), None),
             Reading::AtMost(value) => (None, Some(value.at_low())),
-            Reading::Seen(_) => (None, None),
+            Reading::Seen(_) | Reading::Noted(_) => (None, None),
         }
     }
-    /// Whether a number that was typed is as expected, by the ends as they are shown. A number without unit has that of the ends, unless they are
-    /// shown in thousandths or thousands: 0.3 beside 100 mΩ is more likely what a meter shows in ohms. `None` for what is seen.
+    /// What was typed, as it is shown, and whether it is as expected, by the ends as they are shown. A number without unit has that of the ends,
+    /// unless they are shown in thousandths or thousands: 0.3 beside 100 mΩ is more likely what a meter shows in ohms. What may be at most so
+    /// large counts without its sign: −24 V is not dead. An open circuit may be typed as meters show it: OL, open, >20 MΩ. `None` for what is
+    /// seen or noted.
     ///
     /// # Errors
-    /// [`TextError`] where the text is no number of that kind.
-    pub fn judge(&self, text: &str) -> Result<Option<(AnyValue, bool)>, TextError> {
+    /// [`TextError`] where the text is no number of that kind, or leaves open on which side of a limit it lies.
+    pub fn judge(&self, text: &str) -> Result<Option<(String, bool)>, TextError> {
         let (low, high) = self.ends();
         let Some(kind) = low.or(high).map(|end| end.kind) else {
             return Ok(None);
+        };
+        let text = text.trim();
+        let ohms = kind == Kind::Resistance;
+        if ohms && OPEN.contains(&text.to_lowercase().as_str()) {
+            return Ok(Some(("open circuit".to_owned(), high.is_none())));
+        }
+        let (beyond, number) = match text.strip_prefix('>') {
+            Some(rest) => (true, rest.trim()),
+            None => (false, text),
         };
         let as_shown = |end: AnyValue| {
             let shown = show(&end, SHOWN);
@@ -163,11 +187,34 @@ impl Expected {
         let bare = units
             .first()
             .filter(|first| WHOLE.contains(&first.as_str()) && units.iter().all(|unit| unit == *first));
-        let value = parse_reading(text, kind, bare.map(String::as_str))?;
-        let number = value.nominal;
-        let above = low.is_none_or(|low| number >= low.nominal.min(as_shown(low).nominal));
-        let below = high.is_none_or(|high| number <= high.nominal.max(as_shown(high).nominal));
-        Ok(Some((value, above && below)))
+        // As resistors are marked.
+        let number = match number.char_indices().last() {
+            Some((_, 'k' | 'M')) if ohms => format!("{number}Ω"),
+            Some((at, 'R')) if ohms => format!("{}Ω", &number[..at]),
+            _ => number.to_owned(),
+        };
+        let value = parse_reading(&number, kind, bare.map(String::as_str))?;
+        let signed = kind == Kind::Temperature || !matches!(self.reading, Reading::AtMost(_));
+        let read = if signed {
+            value.nominal
+        } else {
+            value.nominal.abs()
+        };
+        let above = low.is_none_or(|low| read >= low.nominal.min(as_shown(low).nominal));
+        let below = high.is_none_or(|high| read <= high.nominal.max(as_shown(high).nominal));
+        if !beyond {
+            return Ok(Some((value.to_string(), above && below)));
+        }
+        // Anything above it may be meant.
+        if below && !(above && high.is_none()) {
+            return Err(TextError {
+                span: 0..text.len(),
+                problem: "it may lie on either side of the limit".to_owned(),
+                expected: "a reading in another range of the meter".to_owned(),
+                help: None,
+            });
+        }
+        Ok(Some((format!("> {value}"), below)))
     }
     /// The reading in words: "10.9 Ω to 13.6 Ω".
     #[must_use]
@@ -184,7 +231,7 @@ impl Expected {
             }
             Reading::AtLeast(value) => format!("at least {}", end(value.at_high())),
             Reading::AtMost(value) => format!("at most {}", end(value.at_low())),
-            Reading::Seen(words) => words.clone(),
+            Reading::Seen(words) | Reading::Noted(words) => words.clone(),
         }
     }
 }

@@ -164,6 +164,11 @@ impl Window {
         self.page.evaluate(script).await.unwrap().into_value().unwrap()
     }
 
+    /// What a script measures.
+    pub async fn number(&self, script: &str) -> f64 {
+        self.page.evaluate(script).await.unwrap().into_value().unwrap()
+    }
+
     /// Waits until a script says yes; fails after ten seconds.
     pub async fn until(&self, script: &str) {
         for _ in 0..200 {

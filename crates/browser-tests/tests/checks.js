@@ -28,12 +28,14 @@
   window.checks = {
     // The page may not be wider than the window; nothing may stick out of it but what scrolls in a box of its own.
     overflow() {
+      // A phone zooms out until all of it is seen, and innerWidth with it: the width of the layout stays.
       const wide = document.scrollingElement.scrollWidth;
-      const faults = wide > innerWidth ? [`the page is ${wide} px wide in a window of ${innerWidth} px`] : [];
+      const room = document.documentElement.clientWidth;
+      const faults = wide > room ? [`the page is ${wide} px wide in a window of ${room} px`] : [];
       if (faults.length) {
         for (const element of document.querySelectorAll("body *")) {
           const box = element.getBoundingClientRect();
-          if (box.right > innerWidth + 1 && shown(element)) faults.push(`<${element.localName} class="${element.getAttribute("class")}"> ${short(element.textContent)}`);
+          if (box.right > room + 1 && shown(element)) faults.push(`<${element.localName} class="${element.getAttribute("class")}"> ${short(element.textContent)}`);
           if (faults.length > 8) break;
         }
       }

@@ -1,14 +1,25 @@
-//! The hand-over of the demonstration swap as files.
+//! The hand-over of the examples as files.
 
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-/// A page on disk, such as `report.html`; all are written once.
+/// The examples, largest first.
+pub const EXAMPLES: [&str; 3] = ["demo", "second", "third"];
+
+/// A page of the demonstration on disk, such as `report.html`.
 pub fn path(name: &str) -> PathBuf {
-    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
-    let folder = FOLDER.get_or_init(|| {
-        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("dossier");
-        for file in files() {
+    path_of("demo", name)
+}
+
+/// A page of an example on disk; all of one are written once.
+pub fn path_of(example: &str, name: &str) -> PathBuf {
+    static FOLDERS: [OnceLock<PathBuf>; EXAMPLES.len()] = [const { OnceLock::new() }; EXAMPLES.len()];
+    let at = EXAMPLES.iter().position(|own| *own == example);
+    let folder = FOLDERS[at.expect("an example")].get_or_init(|| {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+            .join("dossier")
+            .join(example);
+        for file in files(example) {
             let path = folder.join(&file.name);
             std::fs::create_dir_all(path.parent().unwrap()).unwrap();
             std::fs::write(&path, file.text).unwrap();
@@ -18,8 +29,8 @@ pub fn path(name: &str) -> PathBuf {
     folder.join(name)
 }
 
-fn files() -> Vec<dossier::File> {
-    let swap = model::load(&samples::example("demo")).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
+fn files(example: &str) -> Vec<dossier::File> {
+    let swap = model::load(&samples::example(example)).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
     let plans: Vec<_> = swap
         .candidates
         .iter()

@@ -97,11 +97,13 @@ pub struct Entry {
     pub lines: Vec<Fitted>,
 }
 
-/// A line that is cut where there is no room for it.
+/// A line that is cut where there is no room for it. A number is never what is cut: a line goes on below instead.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Fitted {
     /// What gives way; that it was cut is shown.
     pub head: Text,
+    /// Parts behind it, each whole or not at all: as many as there is room for, the first always.
+    pub also: Vec<Text>,
     /// What stays whole, behind it.
     pub tail: Text,
 }
@@ -112,15 +114,33 @@ impl Fitted {
     pub fn new(head: impl Into<Text>, tail: impl Into<Text>) -> Self {
         Self {
             head: head.into(),
+            also: Vec::new(),
             tail: tail.into(),
         }
     }
-    /// Both with a blank between them.
+    /// A line that ends with as many parts as there is room for.
+    #[must_use]
+    pub fn with(head: impl Into<Text>, also: Vec<Text>) -> Self {
+        Self {
+            also,
+            ..Self::new(head, "")
+        }
+    }
+    /// All of it, with blanks between.
     #[must_use]
     pub fn whole(&self) -> Text {
-        let apart = !self.head.is_empty() && !self.tail.is_empty();
-        let blank = if apart { " " } else { "" };
-        self.head.clone().and(blank).join(self.tail.clone())
+        let also = self.also.iter().cloned();
+        let also = also.reduce(|text, part| text.and("; ").join(part));
+        let parts = [Some(self.head.clone()), also, Some(self.tail.clone())];
+        let parts = parts.into_iter().flatten().filter(|part| !part.is_empty());
+        parts
+            .reduce(|text, part| text.and(" ").join(part))
+            .unwrap_or_default()
+    }
+    /// How many lines of so many columns it takes on a terminal.
+    #[must_use]
+    pub fn lines_at(&self, width: usize) -> usize {
+        crate::terminal::lines_of(self, width)
     }
 }
 

@@ -9,8 +9,8 @@ mod table;
 use anstyle::{AnsiColor, Style};
 
 use crate::{
-    Action, Block, Brief, Card, Caution, Document, Figures, Fold, List, Mark, Opens, Section, Span, Text,
-    Tone, Working,
+    Action, Block, Brief, Card, Caution, Document, Figures, Fitted, Fold, List, Mark, Opens, Section, Span,
+    Text, Tone, Working,
 };
 use line::{Line, Piece};
 
@@ -173,7 +173,7 @@ impl Page {
     fn brief(&mut self, group: &Brief) {
         if !group.title.is_empty() {
             let title = line::pieces(&group.title, HEADING);
-            self.lines.push(line::fitted(title, Vec::new(), self.width));
+            self.lines.extend(line::fitted(title, Vec::new(), self.width));
         }
         for entry in &group.entries {
             let style = if entry.presses {
@@ -184,10 +184,10 @@ impl Page {
             for (at, fitted) in entry.lines.iter().enumerate() {
                 let before = if at == 0 { entry.mark() } else { "  " };
                 let style = if at == 0 { style } else { PLAIN };
-                let head = line::pieces(&fitted.head, style);
-                let tail = line::pieces(&fitted.tail, FAINT);
                 let room = self.width - line::width(before);
-                self.lines.push(line::fitted(head, tail, room).behind(before));
+                for (row, line) in fitted_lines(fitted, style, room).into_iter().enumerate() {
+                    self.lines.push(line.behind(if row == 0 { before } else { "  " }));
+                }
             }
         }
     }
@@ -322,6 +322,22 @@ impl Page {
             Opens::Demand => {}
         }
     }
+}
+
+/// The lines of one that is fitted into a width.
+fn fitted_lines(fitted: &Fitted, style: Style, width: usize) -> Vec<Line> {
+    let head = line::pieces(&fitted.head, style);
+    let tail = line::pieces(&fitted.tail, FAINT);
+    if fitted.also.is_empty() {
+        return line::fitted(head, tail, width);
+    }
+    let also = fitted.also.iter().map(|part| line::pieces(part, PLAIN));
+    line::with_parts(head, also.collect(), width)
+}
+
+/// How many lines that are.
+pub(crate) fn lines_of(fitted: &Fitted, width: usize) -> usize {
+    fitted_lines(fitted, PLAIN, width).len()
 }
 
 /// Whether a block stands close below another: what is beside the matter, and one of a list below another.

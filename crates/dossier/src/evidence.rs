@@ -187,7 +187,7 @@ pub fn compare_runs(all: &mut [Measured]) {
 /// Looks at one measurement.
 #[must_use]
 pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
-    let bytes = &*evidence::read::utf8(bytes);
+    let bytes = &*evidence::read::turned(bytes);
     if let Some(layout) = log_layout(job, &bytes[..bytes.len().min(evidence::read::log::HEAD)]) {
         let log = layout.and_then(|layout| {
             let mut part = layout.part(true);
@@ -209,6 +209,8 @@ pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
 }
 
 fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
+    let heeding = |reports: Vec<Report>| reports.into_iter().map(Report::heeding_lost_rows).collect();
+    let outcome = outcome.map(heeding).map_err(Refused::heeding_lost_rows);
     Measured {
         file: job.keys.file.value.clone(),
         kind: job.keys.kind.value,

@@ -52,6 +52,9 @@ pub(crate) fn to_decide(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> Opti
 /// How many lines the first screen has for entries and their headings: 25 without title, counts, a blank line and the last remark.
 const ROOM: usize = 25 - 4;
 
+/// The columns of the narrowest terminal for which the lines are counted.
+const COLUMNS: usize = 80;
+
 /// What a person has to decide and what no board changes, at one look, and how many of these had no room. Blockers and what can hurt
 /// people or burn are never left out.
 pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, usize) {
@@ -62,10 +65,17 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
         groups.sort_by_key(|group| !presses(group[0]));
         groups
     });
+    let entries = |groups: &[Vec<&Finding>], pressing: usize, others: usize| -> Vec<Entry> {
+        let each = groups.iter().map(|group| {
+            let lines = if presses(group[0]) { pressing } else { others };
+            (lines > 0).then(|| entry(plan, group, chances, lines))
+        });
+        each.flatten().collect()
+    };
     let lines = |groups: &[Vec<&Finding>], pressing: usize, others: usize| -> usize {
-        let each = groups
-            .iter()
-            .map(|group| if presses(group[0]) { pressing } else { others });
+        let entries = entries(groups, pressing, others);
+        let lines = entries.iter().flat_map(|entry| &entry.lines);
+        let each = lines.map(|line| line.lines_at(COLUMNS - entries[0].mark().len()));
         usize::from(!groups.is_empty()) + each.sum::<usize>()
     };
     // Lines of an entry: what presses to decide, what else is to decide, what presses of the machine, what else it has.
@@ -91,13 +101,7 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
     let left = found - findings(&open) - findings(&machine);
     let group = |title: &str, groups: &[Vec<&Finding>], pressing: usize, others: usize| Brief {
         title: Text::of(title),
-        entries: groups
-            .iter()
-            .map(|group| {
-                let lines = if presses(group[0]) { pressing } else { others };
-                entry(plan, group, chances, lines)
-            })
-            .collect(),
+        entries: entries(groups, pressing, others),
     };
     let groups = [
         group(
@@ -140,6 +144,14 @@ fn entry(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], li
     }
     let refused = finding.acceptance.as_ref().and_then(|own| own.refused.as_ref());
     if lines < 2 {
+        let head = match refused {
+            Some(refused) => Text::default()
+                .strong("Not accepted: ")
+                .and_marked(refused)
+                .and(". ")
+                .join(head),
+            None => head,
+        };
         let margin = finding
             .margin
             .map(|margin| format!("{} ", room_of(finding, margin)));
@@ -171,7 +183,7 @@ fn entry(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], li
 }
 
 /// The first clause, and that more follows.
-fn shortened(words: &str) -> Text {
+pub(crate) fn shortened(words: &str) -> Text {
     let (first, left) = first_clause(words);
     let end = if left.is_empty() { "" } else { " …" };
     Text::marked(&sentence(first)).and(end)

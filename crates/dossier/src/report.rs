@@ -9,7 +9,7 @@ use document::{
 
 use crate::about::{cite, working};
 use crate::evidence::Measured;
-use crate::words::{capital, plural, sentence};
+use crate::words::{capital, first_clause, plural, sentence};
 
 /// Columns that fit beside each other on a phone.
 const ON_A_PHONE: usize = 4;
@@ -87,7 +87,22 @@ pub(crate) fn brief(all: &[Measured]) -> (Text, Block) {
             Entry { presses: true, lines }
         });
         let reports = measured.reports().iter();
-        let reports = reports.map(move |report| of_report(report, name, board));
+        let first = measured.reports().first().map_or("", |report| &report.title);
+        let several = reports.len() > 1;
+        let reports = reports.map(move |report| {
+            // What a title repeats of the first one tells nothing.
+            let own = report.title.strip_prefix(first);
+            let which = match own {
+                Some(rest) if several && !rest.is_empty() => rest.trim_start_matches([':', ' ']),
+                None => &report.title,
+                // The first needs its title where the others are no part of it.
+                Some(_) if several && measured.reports().iter().any(|own| !own.title.starts_with(first)) => {
+                    first
+                }
+                Some(_) => "",
+            };
+            of_report(report, name, board, which)
+        });
         refused.into_iter().chain(reports)
     });
     let entries = vec![Brief {
@@ -99,13 +114,12 @@ pub(crate) fn brief(all: &[Measured]) -> (Text, Block) {
         places.push(format!("in {folder}"));
     }
     if !usual.is_empty() {
-        places.push(format!("on {usual} unless named"));
+        places.push(format!("on {usual}"));
     }
     let counts = counts(all);
-    let counts = if places.is_empty() {
-        counts
-    } else {
-        format!("{} {}", counts, capital(&format!("{}.", places.join(", "))))
+    let counts = match counts.split_once(": ") {
+        Some((files, verdicts)) if !places.is_empty() => format!("{files} {}: {verdicts}", places.join(", ")),
+        _ => counts,
     };
     (Text::of(counts), Block::Brief(entries))
 }
@@ -142,28 +156,73 @@ fn glance(mark: Mark, word: &str, name: &str, said: &str) -> Text {
     text.and(": ").and_marked(&sentence(said))
 }
 
-fn of_report(report: &Report, name: &str, board: &str) -> Entry {
+/// One report of a file; `which` tells it from others of that file.
+fn of_report(report: &Report, name: &str, board: &str, which: &str) -> Entry {
     let asks = matches!(report.verdict, Verdict::Fail | Verdict::Open);
-    let said = glance(
-        mark(report.verdict),
-        report.verdict.word(),
-        name,
-        &report.sentence,
-    );
-    let mut lines = vec![Fitted::new(said, board)];
     let figures = report.figures.iter().take(FIGURES);
-    let figures = figures.map(|figure| format!("{} {}", figure.brief(), figure.at_a_glance()));
-    let figures = figures.collect::<Vec<_>>().join("; ");
-    if !figures.is_empty() {
-        lines.push(Fitted::new(capital(&figures), ""));
+    let figures = figures.map(|figure| Text::of(format!("{} {}", figure.brief(), figure.at_a_glance())));
+    let figures: Vec<Text> = figures.collect();
+    let mark = mark(report.verdict);
+    if !asks && !figures.is_empty() {
+        // What passes has one line: its figures say it.
+        let mut about: Vec<String> = Vec::new();
+        if !which.is_empty() {
+            about.push(format!(", {which}"));
+        }
+        if !board.is_empty() {
+            about.push(format!(" on {board}"));
+        }
+        let remarks: u64 = report.troubles.iter().map(|trouble| trouble.count).sum();
+        if remarks > 0 {
+            about.push(format!(" ({})", plural(remarks, "remark", "remarks")));
+        }
+        let head = Text::default().verdict(mark, report.verdict.word());
+        let head = head.and(" ").strong(name).and(format!("{}:", about.concat()));
+        return Entry {
+            presses: false,
+            lines: vec![Fitted::with(head, figures)],
+        };
     }
+    let board = if board.is_empty() {
+        String::new()
+    } else {
+        format!(" on {board}")
+    };
+    let (said, _) = first_clause(&report.sentence);
+    let said = glance(mark, report.verdict.word(), &format!("{name}{board}"), said);
+    let figures = figures.into_iter().enumerate().map(|(at, own)| match at {
+        0 => Text::of(capital(&own.words())),
+        _ => own,
+    });
+    let figures = figures.collect();
+    let mut lines = vec![Fitted::with(said, figures)];
     let helps = report.advice.iter().find(|advice| asks && advice.helps);
     lines.extend(helps.map(|advice| {
         let text = Text::default().strong("Do: ");
-        Fitted::new(text.and_marked(&sentence(&advice.sentence)), "")
+        Fitted::new(text.and_marked(&sentence(&without_asides(&advice.sentence))), "")
     }));
     lines.extend(left_out(&report.troubles));
     Entry { presses: asks, lines }
+}
+
+/// A sentence without what it says in long brackets: the whole file shows that.
+fn without_asides(sentence: &str) -> String {
+    const LONG: usize = 30;
+    let mut out = String::new();
+    let mut rest = sentence;
+    while let Some((before, (inside, after))) = rest
+        .split_once('(')
+        .and_then(|(before, behind)| Some((before, behind.split_once(')')?)))
+    {
+        out.push_str(before);
+        if inside.chars().count() > LONG && !inside.contains('(') {
+            out.truncate(out.trim_end().len());
+        } else {
+            out.push_str(&format!("({inside})"));
+        }
+        rest = after;
+    }
+    out + rest
 }
 
 /// How much of a file was not read, with the first reason.

@@ -131,7 +131,7 @@ pub fn settings(plan: &Plan<'_>, settings: &Settings, all: bool) -> Document {
         lead = counts;
         blocks.push(entries);
         blocks.push(Block::remark(
-            "One area or setting with reasons: boardswap settings NAME. All: --all. For the controller: --gcode; for the build: --build-sheet.",
+            "Reasons: boardswap settings NAME. All: --all. Files: --gcode, --build-sheet.",
         ));
     }
     Document {
@@ -336,7 +336,7 @@ pub fn next(plan: &Plan<'_>, page: &str) -> Vec<Block> {
         Block::Verdict(Mark::Stop, word, Text::of(said))
     } else {
         Block::say(format!(
-            "Next: open {page} in a browser, settle what stands first, then print it for the bench."
+            "Next: open {page} in a browser. Settle what stands first: `boardswap check` says how. Then print bench-sheet.html and checklist.html beside it."
         ))
     };
     let mains = "Mains and supply wiring belong to a qualified person and local codes.";

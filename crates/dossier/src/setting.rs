@@ -11,6 +11,7 @@ use settings::{
 };
 
 use crate::about::About;
+use crate::open::shortened;
 use crate::words::{plural, sentence};
 
 /// The heading of what stays.
@@ -218,7 +219,7 @@ fn careful(all: &Settings) -> Vec<Entry> {
         let head = Text::default()
             .strong(format!("{}{more}, {}", setting.title, setting.of))
             .and(": ")
-            .and_marked(&sentence(&setting.reason));
+            .join(shortened(&setting.reason));
         Entry {
             presses: true,
             lines: vec![Fitted::new(head, from_to(setting).unwrap_or_default())],
@@ -240,29 +241,38 @@ fn from_to(setting: &Setting) -> Option<String> {
     })
 }
 
+/// A change of more letters is not told at one look.
+const SHORT_CHANGE: usize = 44;
+
 /// What changes of an area: each setting once, with whose it is and what becomes of it.
 fn changed(area: &str, own: &[&Setting]) -> Entry {
-    let mut head = Text::default()
-        .strong(format!("{area} ({})", own.len()))
-        .and(": ");
-    for (at, alike) in own.chunk_by(|one, other| one.topic == other.topic).enumerate() {
-        if at > 0 {
-            head = head.and("; ");
-        }
-        head = head.and(format!("{} ", alike[0].title));
-        let each = alike.iter().map(|setting| {
+    let head = Text::default().strong(format!("{area} ({}):", own.len()));
+    let kinds = own.chunk_by(|one, other| one.topic == other.topic);
+    let each = kinds.flat_map(|alike| {
+        alike.iter().enumerate().map(|(at, setting)| {
+            let title = if at == 0 {
+                format!("{} ", setting.title)
+            } else {
+                String::new()
+            };
             let new = new_value(setting).words();
-            match setting.old_text() {
-                Some(_) if setting.fate == Fate::Dropped => format!("{} dropped", setting.of),
-                Some(old) if old != new && setting.new.is_some() => format!("{} {old} → {new}", setting.of),
-                _ => format!("{} {new}", setting.of),
-            }
-        });
-        head = head.and(each.collect::<Vec<_>>().join(", "));
-    }
+            let becomes = match setting.old_text() {
+                Some(_) if setting.fate == Fate::Dropped => "dropped".to_owned(),
+                Some(old) if old != new && setting.new.is_some() => format!("{old} → {new}"),
+                _ => new,
+            };
+            // What would fill lines is told with its reasons only.
+            let becomes = if becomes.chars().count() > SHORT_CHANGE {
+                "changes".to_owned()
+            } else {
+                becomes
+            };
+            Text::of(format!("{title}{} {becomes}", setting.of))
+        })
+    });
     Entry {
         presses: false,
-        lines: vec![Fitted::new(head, "")],
+        lines: vec![Fitted::with(head, each.collect())],
     }
 }
 

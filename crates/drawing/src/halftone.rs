@@ -198,6 +198,7 @@ fn frame(grid: &Grid, layout: Layout, within: &Area) -> Frame {
         area: Area::new(left, within.top, wide * scale, high * scale),
         x,
         y,
+        head: 0.0,
     }
 }
 

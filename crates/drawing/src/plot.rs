@@ -1,4 +1,6 @@
-//! The plain line plot: axes with ticks, series told apart by dashes and marks, limit lines.
+//! The plain line plot: axes with ticks, series told apart by dashes and marks and named beside them, limit lines.
+
+mod names;
 
 use crate::geometry::{Area, Point};
 use crate::metrics;
@@ -27,7 +29,7 @@ pub struct Plot {
 /// One series.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Series {
-    /// Name in the legend.
+    /// Name, written beside it.
     pub name: String,
     /// Points x, y; those that are not finite break the line.
     pub points: Vec<[f64; 2]>,
@@ -38,7 +40,7 @@ pub struct Series {
 /// An area between two curves.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Band {
-    /// Name in the legend.
+    /// Name, written beside it.
     pub name: String,
     /// Points x, low, high in rising order of x; those that are not finite are left out.
     pub points: Vec<[f64; 3]>,
@@ -84,6 +86,8 @@ pub(crate) const STYLES: [(&str, &str); 6] = [
 /// The frame of a plot and its two scales.
 pub(crate) struct Frame {
     pub area: Area,
+    /// Room above the axes, for names.
+    pub head: f64,
     pub x: Ticks,
     pub y: Ticks,
 }
@@ -131,7 +135,12 @@ impl Frame {
         let middle = (a.left + a.right) / 2.0;
         let x_label = metrics::cut(x_name, 12.0, false, a.width());
         sheet.label(Label::new(x_label, middle, a.bottom + 36.0, 12.0).anchored(Anchor::Middle));
-        sheet.label(Label::new(y_name, self.names_left(), a.top - 14.0, 12.0));
+        sheet.label(Label::new(
+            y_name,
+            self.names_left(),
+            a.top - self.head - 14.0,
+            12.0,
+        ));
     }
 
     fn names_left(&self) -> f64 {
@@ -219,36 +228,57 @@ fn draw(input: &Plot, layout: Layout) -> (Sheet, (f64, f64)) {
     };
     let edge = if layout == Layout::Wide { 20.0 } else { 12.0 };
     let mut sheet = Sheet::default();
-    let mut top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge);
-    // What a legend would push down moves as a whole, so that the places at the lines are found once.
-    let free = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
-    let at_lines = at_lines(input, &free);
-    let before = top;
-    top = legend(&mut sheet, input, &at_lines, top, edge, width - edge) + 40.0;
-    let frame = frame(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
-    for (at, label) in at_lines.into_iter().enumerate() {
-        let Some(mut label) = label else {
-            continue;
-        };
-        label.at.y += top - before;
-        // A piece of the line in front tells which of two near lines is meant.
-        let (from, y) = (label.bounds().left - KEY, label.at.y - 4.0);
-        stroke(
-            &mut sheet,
-            &open(&[Point::new(from, y), Point::new(from + KEY - 4.0, y)]),
-            at,
-        );
-        sheet.label(label);
-    }
+    let top = heading(&mut sheet, &input.head, edge, width - 2.0 * edge) + 26.0;
+    let (frame, marks, names) = named(input, layout, &Area::new(edge, top, width - 2.0 * edge, height));
     for band in &input.bands {
         band_shape(&mut sheet, &frame, band);
     }
     frame.draw(&mut sheet, &input.x, &input.y);
-    marks(&mut sheet, input, &frame);
+    for mark in &input.marks {
+        mark_line(&mut sheet, &frame, mark);
+    }
     for (i, series) in input.series.iter().enumerate() {
         series_shape(&mut sheet, &frame, series, i);
     }
-    (sheet, (width, top + height + 46.0))
+    for label in marks {
+        sheet.label(label);
+    }
+    for name in names {
+        name.draw(&mut sheet);
+    }
+    (sheet, (width, frame.area.bottom + 46.0))
+}
+
+/// The axes with as little room above them as the names of all that is drawn need.
+fn named<'a>(input: &'a Plot, layout: Layout, within: &Area) -> (Frame, Vec<Label>, Vec<names::Name<'a>>) {
+    let own = frame(input, layout, within);
+    let marks = mark_names(input, &own);
+    let most = 2 * (input.series.len() + input.bands.len()) + 2;
+    let with = |rows: usize| {
+        let head = rows as f64 * names::LINE;
+        let area = Area {
+            top: own.area.top + head,
+            bottom: own.area.bottom + head,
+            ..own.area
+        };
+        let frame = Frame {
+            area,
+            head,
+            x: own.x.clone(),
+            y: own.y.clone(),
+        };
+        let lowered = marks.iter().cloned().map(|mut label| {
+            label.at.y += head;
+            label
+        });
+        let lowered: Vec<Label> = lowered.collect();
+        let names = names::places(input, &frame, &lowered, rows == most)?;
+        Some((frame, lowered, names))
+    };
+    // In the end each name has rows of its own above everything.
+    (0..=most)
+        .find_map(with)
+        .unwrap_or_else(|| (own, marks, Vec::new()))
 }
 
 fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
@@ -300,137 +330,10 @@ fn frame(input: &Plot, layout: Layout, within: &Area) -> Frame {
             right,
             ..*within
         },
+        head: 0.0,
         x,
         y,
     }
-}
-
-/// The piece of a line in front of its name, with the gap behind it.
-const KEY: f64 = 24.0;
-
-/// The name of each line beside it, where there is a place that no line crosses.
-fn at_lines(input: &Plot, frame: &Frame) -> Vec<Option<Label>> {
-    const SIZE: f64 = 11.0;
-    let points = |series: &Series| -> Vec<Point> {
-        let finite = series
-            .points
-            .iter()
-            .filter(|point| point.iter().all(|own| own.is_finite()));
-        finite.map(|point| frame.point(point[0], point[1])).collect()
-    };
-    let all: Vec<Vec<Point>> = input.series.iter().map(points).collect();
-    let area = frame.area;
-    let crossed = |bounds: &Area| {
-        let by_mark = input.marks.iter().any(|mark| match mark.along {
-            Along::X => {
-                let x = frame.point(mark.at, frame.y.low).x;
-                (bounds.left - 3.0..=bounds.right + 3.0).contains(&x)
-            }
-            // Its name stands at one end, above or below.
-            Along::Y => {
-                let y = frame.point(frame.x.low, mark.at).y;
-                (bounds.top - 16.0..=bounds.bottom + 16.0).contains(&y)
-            }
-        });
-        by_mark || covers(input, frame, bounds)
-    };
-    let of_label = |label: &Label| Area {
-        left: label.bounds().left - KEY,
-        ..label.bounds()
-    };
-    let mut out: Vec<Option<Label>> = Vec::new();
-    for (at, series) in input.series.iter().enumerate() {
-        let line = &all[at];
-        let wanted = !series.dots && !series.name.is_empty() && line.len() > 1;
-        let places = [0.8, 0.65, 0.5, 0.9, 0.35, 0.2, 0.95, 0.08];
-        let label = wanted
-            .then(|| {
-                places
-                    .iter()
-                    .flat_map(|share| {
-                        let (first, last) = (line[0].x, line[line.len() - 1].x);
-                        let x = first + (last - first) * share;
-                        let near = line
-                            .iter()
-                            .min_by(|a, b| (a.x - x).abs().total_cmp(&(b.x - x).abs()));
-                        let near = near.copied().unwrap_or(line[0]);
-                        [-7.0, 16.0].map(|off| {
-                            Label::new(&series.name, near.x, near.y + off, SIZE).anchored(Anchor::Middle)
-                        })
-                    })
-                    .find(|label| {
-                        let bounds = of_label(label).grown(2.0);
-                        bounds.left >= area.left
-                            && bounds.right <= area.right
-                            && bounds.top >= area.top
-                            && bounds.bottom <= area.bottom
-                            && !crossed(&bounds)
-                            && !out
-                                .iter()
-                                .flatten()
-                                .any(|own| of_label(own).grown(3.0).overlaps(&bounds))
-                    })
-            })
-            .flatten();
-        out.push(label);
-    }
-    // A line is told by its name at it or in the legend: some there and some here would be two places to look.
-    if input
-        .series
-        .iter()
-        .zip(&out)
-        .any(|(series, label)| !series.dots && !series.name.is_empty() && label.is_none())
-    {
-        out.iter_mut().for_each(|label| *label = None);
-    }
-    out
-}
-
-/// What is not named at its line.
-fn legend(
-    sheet: &mut Sheet,
-    input: &Plot,
-    at_lines: &[Option<Label>],
-    top: f64,
-    left: f64,
-    right: f64,
-) -> f64 {
-    if input.bands.iter().all(|band| band.name.is_empty()) && at_lines.iter().all(Option::is_some) {
-        return top - 14.0;
-    }
-    let (mut x, mut y) = (left, top + 12.0);
-    let series = input
-        .series
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| at_lines[*i].is_none());
-    let series = series.map(|(i, series)| (Some((i, series.dots)), &series.name));
-    let bands = input.bands.iter().map(|band| (None, &band.name));
-    for (shape, name) in series.chain(bands) {
-        if name.is_empty() {
-            continue;
-        }
-        let name = metrics::cut(name, 12.0, false, right - left - 44.0);
-        let needed = 40.0 + metrics::width(&name, 12.0, false);
-        if x > left && x + needed > right {
-            x = left;
-            y += 18.0;
-        }
-        let (from, to) = (Point::new(x, y - 4.0), Point::new(x + 32.0, y - 4.0));
-        match shape {
-            Some((i, true)) => dot(
-                sheet,
-                i,
-                Point::new(x + 16.0, y - 4.0),
-                &format!("f-paper s-{}", STYLES[i % 6].0),
-            ),
-            Some((i, false)) => stroke(sheet, &open(&[from, to]), i),
-            None => sheet.rect(&Area::new(x, y - 10.0, 32.0, 11.0), 0.0, "f-plate s-rule", 0.8),
-        }
-        sheet.label(Label::new(name, x + 38.0, y, 12.0));
-        x += needed + 22.0;
-    }
-    y
 }
 
 fn stroke(sheet: &mut Sheet, d: &str, place: usize) {
@@ -438,11 +341,28 @@ fn stroke(sheet: &mut Sheet, d: &str, place: usize) {
     sheet.dashed(d, &format!("n s-{colour} r"), 1.8, dashes);
 }
 
-fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
+fn mark_line(sheet: &mut Sheet, frame: &Frame, mark: &Mark) {
     let a = frame.area;
+    let (from, to) = match mark.along {
+        Along::X => {
+            let x = frame.point(mark.at, frame.y.low).x;
+            (Point::new(x, a.top), Point::new(x, a.bottom))
+        }
+        Along::Y => {
+            let y = frame.point(frame.x.low, mark.at).y;
+            (Point::new(a.left, y), Point::new(a.right, y))
+        }
+    };
+    sheet.line(from, to, "s-caution d", 1.4);
+}
+
+/// The names of the lines across the plot, beside them.
+fn mark_names(input: &Plot, frame: &Frame) -> Vec<Label> {
+    let a = frame.area;
+    let mut out: Vec<Label> = Vec::new();
     for mark in &input.marks {
         let name = metrics::cut(&mark.name, 11.0, false, a.width() * 0.6);
-        let (from, to, places) = match mark.along {
+        let places: Vec<Label> = match mark.along {
             Along::X => {
                 let x = frame.point(mark.at, frame.y.low).x;
                 let beside = |y, right: bool| {
@@ -453,17 +373,16 @@ fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
                     };
                     Label::new(name.clone(), x + dx, y, 11.0).anchored(anchor)
                 };
-                let places: Vec<Label> = (0..12)
+                (0..12)
                     .flat_map(|k| [true, false].map(|r| beside(a.top + 12.0 + 15.0 * f64::from(k), r)))
-                    .collect();
-                (Point::new(x, a.top), Point::new(x, a.bottom), places)
+                    .collect()
             }
             Along::Y => {
                 let y = frame.point(frame.x.low, mark.at).y;
                 let at = |x, up: bool, anchor| {
                     Label::new(name.clone(), x, if up { y - 4.0 } else { y + 13.0 }, 11.0).anchored(anchor)
                 };
-                let places = vec![
+                vec![
                     at(a.right, true, Anchor::End),
                     at(a.right, false, Anchor::End),
                     at(a.left + 6.0, true, Anchor::Start),
@@ -472,24 +391,20 @@ fn marks(sheet: &mut Sheet, input: &Plot, frame: &Frame) {
                     at(a.middle().x, false, Anchor::Middle),
                     at(a.left + a.width() * 0.28, true, Anchor::Middle),
                     at(a.left + a.width() * 0.28, false, Anchor::Middle),
-                ];
-                (Point::new(a.left, y), Point::new(a.right, y), places)
+                ]
             }
         };
-        sheet.line(from, to, "s-caution d", 1.4);
-        let free = |l: &Label| {
-            a.contains(&l.bounds()) && !sheet.labels.iter().any(|o| o.bounds().overlaps(&l.bounds()))
-        };
+        let free =
+            |l: &Label| a.contains(&l.bounds()) && !out.iter().any(|o| o.bounds().overlaps(&l.bounds()));
         // The seam around the words must not hide a reading, if there is any other place.
         let free: Vec<Label> = places.into_iter().filter(free).collect();
         let best = free
             .iter()
             .find(|l| !covers(input, frame, &l.bounds().grown(5.0)))
             .or_else(|| free.first());
-        if let Some(label) = best {
-            sheet.label(label.clone().coloured("caution").seamed());
-        }
+        out.extend(best.map(|label| label.clone().coloured("caution").seamed()));
     }
+    out
 }
 
 /// Whether a series runs through a box: looked at in eighths of each of its segments.
@@ -624,6 +539,55 @@ mod tests {
             ],
             logarithmic: [false; 2],
         }
+    }
+
+    /// Whatever is drawn, each name stands beside what it names or at the end of a leader, and no two texts meet.
+    #[test]
+    fn every_name_has_its_place() {
+        use proptest::prelude::*;
+        let curve = (0_u8..6, -3.0..3.0_f64, 1_usize..40, any::<bool>(), 1_usize..7);
+        let curves = proptest::collection::vec(curve, 1..7);
+        let marks = proptest::collection::vec((0.0..1.0_f64, any::<bool>()), 0..4);
+        proptest!(|(curves in curves, marks in marks, bands in 0_usize..3)| {
+            let series = curves.iter().enumerate().map(|(at, (form, gain, count, dots, words))| Series {
+                name: format!("{at}: {}", ["measured", "of all", "predicted", "with", "slow"].repeat(2)[..*words].join(" ")),
+                points: (0..*count).map(|i| {
+                    let x = i as f64 / *count as f64;
+                    let y = match form {
+                        0 => gain * x,
+                        1 => (6.0 * x).sin(),
+                        2 => 1.0 - (-4.0 * x).exp(),
+                        3 => 0.5,
+                        4 => f64::from(i as u32 % 2),
+                        _ => (gain * x).exp(),
+                    };
+                    [x, y]
+                }).collect(),
+                dots: *dots,
+            });
+            let plot = Plot {
+                y: "quantity, unit".into(),
+                series: series.collect(),
+                marks: marks.iter().map(|(at, x)| Mark {
+                    name: "limit".into(),
+                    at: *at,
+                    along: if *x { Along::X } else { Along::Y },
+                }).collect(),
+                bands: (0..bands).map(|at| Band {
+                    name: format!("band {at}"),
+                    points: (0..9).map(|i| [f64::from(i) / 9.0, -1.0 - at as f64, 1.0]).collect(),
+                }).collect(),
+                ..Plot::default()
+            };
+            for layout in [Layout::Wide, Layout::Narrow] {
+                let (sheet, size) = draw(&plot, layout);
+                assert_legible(&sheet, size);
+                let words: String = sheet.labels.iter().flat_map(|label| [&label.text[..], " "]).collect();
+                for name in plot.series.iter().map(|own| &own.name).chain(plot.bands.iter().map(|own| &own.name)) {
+                    prop_assert!(words.contains(&name[..]), "{name} in {words}");
+                }
+            }
+        });
     }
 
     #[test]

@@ -84,6 +84,7 @@ fn frame(input: &Scatter, layout: Layout, within: &Area) -> Frame {
             right,
             ..*within
         },
+        head: 0.0,
         x,
         y,
     }

@@ -157,6 +157,7 @@ fn frame(input: &Surface, layout: Layout, within: &Area) -> Frame {
         area: Area::new(left, within.top, wide * scale, high * scale),
         x,
         y,
+        head: 0.0,
     }
 }
 

@@ -33,6 +33,7 @@ pub mod stall;
 pub mod tables;
 pub mod temperature;
 
+mod digits;
 mod known;
 mod lengths;
 mod quantities;

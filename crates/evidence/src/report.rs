@@ -77,6 +77,30 @@ pub struct Report {
     pub sources: Vec<&'static str>,
 }
 
+impl Report {
+    /// The same, where rows were lost that might have said otherwise: then nothing is shown to hold.
+    #[must_use]
+    pub fn heeding_lost_rows(mut self) -> Self {
+        let lost = trouble::lost(&self.troubles);
+        if lost == 0 || self.verdict != Verdict::Pass {
+            return self;
+        }
+        self.verdict = Verdict::Open;
+        let rows = if lost == 1 {
+            "1 row"
+        } else {
+            &format!("{lost} rows")
+        };
+        self.sentence = format!(
+            "Not settled, since {rows} could not be read. Of the others: {}",
+            self.sentence
+        );
+        let sentence = "Mend the rows that are listed here, or measure them again.";
+        self.advice.insert(0, Advice::helps(sentence));
+        self
+    }
+}
+
 /// Something to do, or not worth doing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Advice {

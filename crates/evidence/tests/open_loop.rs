@@ -173,3 +173,48 @@ fn what_tells_nothing_is_refused_with_a_reason() {
         "{refused}"
     );
 }
+
+/// Rows of a log of the lab that lie within some seconds, as its first columns say them.
+fn part(file: &str, within: core::ops::Range<f64>) -> Analysis {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/data")
+        .join(file);
+    let text = std::fs::read_to_string(path).unwrap();
+    let is_in = |line: &&str| {
+        let time = line.split(',').next().and_then(|cell| cell.parse().ok());
+        time.is_none_or(|time: f64| within.contains(&time))
+    };
+    let lines: Vec<&str> = text.lines().filter(is_in).collect();
+    let log = read(lines.join("\n").as_bytes(), WhatIsKnown::default()).unwrap();
+    analyse(&log, &log.channels[0], ask()).unwrap()
+}
+
+/// What lies beyond a log is in its intervals: a gain from a rise that had not ended, or over a room that was not seen, holds that of the whole log.
+#[test]
+fn a_part_of_a_log_does_not_exclude_the_whole() {
+    for file in ["step_50_run_1.csv", "step_50_run_2.csv"] {
+        let file = format!("heater-lab/{file}");
+        let whole = analysed(&file).process.unwrap().gain.nominal();
+        let late = part(&file, 150.0..1e9);
+        let told = late.troubles.iter().find(|own| own.what.contains("not cold"));
+        assert!(
+            told.is_some_and(|own| own.what.contains("22.0 °C")),
+            "{:?}",
+            late.troubles
+        );
+        let gain = late.process.unwrap().gain;
+        assert!(
+            gain.low() < whole && whole < gain.high(),
+            "{file}: {gain:?} for {whole:?}"
+        );
+    }
+    for (file, cut) in [("step-21w6.csv", 19656.0), ("step-33w2.csv", 18998.0)] {
+        let file = format!("heater-pot/{file}");
+        let whole = analysed(&file).process.unwrap().gain.nominal();
+        let gain = part(&file, 0.0..cut).process.unwrap().gain;
+        assert!(
+            gain.low() < whole && whole < gain.high(),
+            "{file}: {gain:?} for {whole:?}"
+        );
+    }
+}

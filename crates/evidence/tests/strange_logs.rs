@@ -130,6 +130,107 @@ fn one_log_in_many_writings() {
             own[0], own[1], own[2], own[3]
         )
     });
+    let clock = |own: &[f64; 4]| {
+        let (minutes, seconds) = ((own[0] / 60.0).floor(), own[0] % 60.0);
+        format!(
+            "{:02.0}:{:02.0}:{seconds:04.1}",
+            12.0 + (minutes / 60.0).floor(),
+            minutes % 60.0
+        )
+    };
+    let values = |own: &[f64; 4]| {
+        format!(
+            "temp={:.2} target={:.0} duty={:.2}",
+            own[1],
+            own[2],
+            own[3] / 100.0
+        )
+    };
+    let rest = |own: &[f64; 4]| format!("{:.2},{:.0},{:.0}", own[1], own[2], own[3]);
+    let stamped = |stamp: &dyn Fn(&[f64; 4]) -> String| {
+        written("time,temp,target,duty (%)", &rows, |own| {
+            format!("{},{}", stamp(own), rest(own))
+        })
+    };
+    let objects = |own: &[f64; 4]| {
+        format!(
+            "{{\"time\":{:.1},\n \"temp\":{:.2},\"target\":{:.0},\"duty\":{:.2}}},",
+            own[0],
+            own[1],
+            own[2],
+            own[3] / 100.0
+        )
+    };
+    let list = written("", &rows, objects);
+    let strange = [
+        (
+            "key and value",
+            written("", &rows, |own| format!("t={:.1} {}", own[0], values(own))),
+        ),
+        (
+            "clock before labels",
+            written("", &rows, |own| {
+                format!("[{}] heater: {}", clock(own), values(own))
+            }),
+        ),
+        (
+            "a system's log with chatter",
+            written("", &rows, |own| {
+                format!("Nov  3 {} bench heater: {}\nok", clock(own), values(own))
+            }),
+        ),
+        (
+            "German dates",
+            stamped(&|own| format!("3.11.2026 {}", clock(own))),
+        ),
+        (
+            "a date apart",
+            stamped(&|own| format!("2026-11-03,{}", clock(own))).replace("time,", "date,time,"),
+        ),
+        (
+            "minutes",
+            stamped(&|own| format!("{}:{:04.1}", (own[0] / 60.0).floor(), own[0] % 60.0)),
+        ),
+        (
+            "units in cells",
+            written("time,temp,target,duty", &rows, |own| {
+                format!("{:.1} s,{:.2} °C,{:.0}°C,{:.0} %", own[0], own[1], own[2], own[3])
+            }),
+        ),
+        (
+            "decimal commas in quotes",
+            written("time,temp,target,duty (%)", &rows, |own| {
+                let cells = [
+                    format!("{:.1}", own[0]),
+                    format!("{:.2}", own[1]),
+                    format!("{:.0}", own[2]),
+                    format!("{:.0}", own[3]),
+                ];
+                format!("\"{}\"", cells.join("\",\"").replace('.', ","))
+            }),
+        ),
+        ("strokes", first.replace(',', " | ")),
+        (
+            "colours",
+            written("time,temp,target,duty (%)", &rows, |own| {
+                format!("\u{1b}[33m{}\u{1b}[0m", plain(own))
+            }),
+        ),
+        ("a title", format!("Bench: heater\nof: 3 November\n\n{first}")),
+        (
+            "a list of objects",
+            format!("{{\"samples\": [{}]}}", list.trim().trim_end_matches(',')),
+        ),
+        ("off", first.replace(",0,0\n", ",off,0\n")),
+        (
+            "a head by its cells",
+            stamped(&|own| clock(own)).replace("time,", "stamped at,"),
+        ),
+    ];
+    for (name, text) in strange {
+        let log = read(text.as_bytes(), WhatIsKnown::default()).unwrap_or_else(|why| panic!("{name}: {why}"));
+        alike(&log, &truth, name);
+    }
     let all = [
         ("returns", returns),
         ("spreadsheet", spreadsheet),
@@ -280,4 +381,46 @@ fn without_a_target_nothing_passes() {
         "{}",
         analysis.report().sentence
     );
+}
+
+/// Whole degrees leave half of one open: a log of them that never leaves its target is not within a tenth of it.
+#[test]
+fn digits_of_the_log_count() {
+    let rows = rows(&PLANTS[0], Fault::None);
+    let whole = written("time (s),temperature (°C),target (°C),duty (%)", &rows, |own| {
+        format!("{:.1},{:.0},{:.0},{:.0}", own[0], own[1], own[2], own[3])
+    });
+    let analysis = analysed(whole.as_bytes());
+    let swing = analysis.swing.as_ref().unwrap();
+    assert!(
+        swing.farthest.nominal().base() >= 0.5 && swing.digits.base() == 1.0,
+        "{:?}",
+        swing.farthest
+    );
+    assert!(
+        analysis
+            .report()
+            .troubles
+            .iter()
+            .any(|own| own.what.contains("log another decimal"))
+    );
+    let fine = written("time (s),temperature (°C),target (°C),duty (%)", &rows, |own| {
+        format!("{:.1},{:.2},{:.0},{:.0}", own[0], own[1], own[2], own[3])
+    });
+    let fine = analysed(fine.as_bytes());
+    assert!(fine.swing.as_ref().unwrap().farthest.high() < swing.farthest.high());
+}
+
+/// A column that is needed and holds something else throughout is named with what it holds.
+#[test]
+fn a_column_that_cannot_be_read_is_named() {
+    let refused = |text: &str| {
+        read(text.as_bytes(), WhatIsKnown::default())
+            .unwrap_err()
+            .to_string()
+    };
+    let table = |row: &str| format!("time,temp,duty\n{}", format!("{row}\n").repeat(9));
+    assert!(refused(&table("soon,21.5,0")).contains("`time` holds `soon` where a time was expected"));
+    assert!(refused(&table("1,21/210,0")).contains("`temp` holds `21/210` where a temperature"));
+    assert!(refused(&table("1,21.5,low")).contains("`duty` holds `low` where a duty"));
 }

@@ -72,6 +72,45 @@ fn one_bed_in_many_writings() {
         rows("n,x,y,height", |own| format!("7,{}", plain(own))),
         grid(false),
         grid(true),
+        grid(false)
+            .replace(sides, "20.0 mm,x=60,100 (mm),140.0,180")
+            .replace("\n15.0,", "\ny=15 mm,"),
+        rows("Heights of 3 November", |own| plain(own)).replace("November\n", "November\n\nx,y,z\n"),
+        rows("| x | y | z |\n|---|---|:--|", |own| {
+            format!("| {} |", plain(own).replace(',', " | "))
+        }),
+        rows("x,y,z", |own| format!("\u{1b}[32m{}\u{1b}[0m", plain(own))),
+        rows("x,y,z", |own| format!("\"{}\"", comma(own).replace(';', "\",\""))),
+        rows("", |own| format!("({})", plain(own).replace(',', ", "))),
+        rows("", |own| {
+            format!("X:{:.2} Y:{:.2} Z:{:.4}", own[0], own[1], own[2])
+        }),
+        rows("", |own| {
+            format!(
+                "> touch\n12:00:01 touch 7: x = {:.1}, y = {:.1}, height = {:.1} um\nok",
+                own[0],
+                own[1],
+                own[2] * 1e3
+            )
+        }),
+        rows("", |own| {
+            format!("X{:.2} Y{:.2} Z{:.4} count X:7 Y:8", own[0], own[1], own[2])
+        }),
+        format!(
+            "[{}]",
+            rows("", |own| format!("[{}],", plain(own)))
+                .trim()
+                .trim_end_matches(',')
+        ),
+        format!(
+            "{{\"bed\": {{\n \"unit\": \"mm\", \"touches\": [{}]}}}}",
+            rows("", |own| format!(
+                "{{\"x\": {},\n \"y\": {}, \"z\": {:.4}}},",
+                own[0], own[1], own[2]
+            ))
+            .trim()
+            .trim_end_matches(',')
+        ),
     ];
     for text in writings {
         let (found, troubles) = touches(text.as_bytes()).unwrap();
@@ -140,4 +179,48 @@ fn an_empty_corner_is_asked_what_its_sides_are() {
 fn three_columns_of_places_are_no_matrix() {
     let text = rows("20,15,0.1", |own| format!("{},{},{}", own[0], own[1], own[2]));
     assert_eq!(touches(text.as_bytes()).unwrap().0.len(), 26);
+}
+
+/// With another name on each side of the stroke the grid is turned; without one that says which is which it is refused.
+#[test]
+fn the_corner_of_a_grid_says_which_side_is_which() {
+    let grid = |corner: &str| format!("{corner},20,60,100\n15,0.1,0.2,0.3\n55,0.1,0.2,0.3\n");
+    let first = |corner: &str| touches(grid(corner).as_bytes()).unwrap().0[1].at;
+    for (corner, x, y) in [
+        ("y\\x", 0.06, 0.015),
+        ("Y / X (mm)", 0.06, 0.015),
+        ("x\\y", 0.015, 0.06),
+    ] {
+        let at = first(corner);
+        assert_eq!((at.x.base(), at.y.base()), (x, y), "{corner}");
+    }
+    for corner in ["x/y", "x, y", "xy"] {
+        let text = grid(corner).replace(corner, &format!("\"{corner}\""));
+        let refused = touches(text.as_bytes()).unwrap_err();
+        assert!(
+            refused.problem.contains("which of its sides is which"),
+            "{corner}: {refused}"
+        );
+        assert!(
+            refused.mend.contains("`x\\y` for the other way round"),
+            "{refused}"
+        );
+    }
+}
+
+/// A file of which no row is understood is told what was seen in it, not that it holds too little.
+#[test]
+fn a_form_that_is_not_understood_is_no_small_measurement() {
+    let problem = |text: &str| touches(text.as_bytes()).unwrap_err().to_string();
+    let commas = problem(&rows("x,y,z", |own| {
+        format!("{:.1},{:.1},{:.1}", own[0], own[1], own[2]).replace(',', ",0,")
+    }));
+    assert!(commas.contains("decimal sign"), "{commas}");
+    let words = problem("x,y,z\na,b,c\nd,e,f\n");
+    assert!(
+        words.contains("no number under `x`") && words.contains("any of the rows"),
+        "{words}"
+    );
+    let counted = problem("  0  1  2\n0: +0.1 +0.2 +0.3\n1: +0.1 +0.2 +0.3\n2: +0.1 +0.2 +0.3\n");
+    assert!(counted.contains("3 rows of 3 heights"), "{counted}");
 }

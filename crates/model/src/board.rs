@@ -359,8 +359,8 @@ pub enum PortKind {
     Switch(SwitchInput),
     /// Control and signal of a bed probe.
     Probe {
-        /// The signal side.
-        input: SwitchInput,
+        /// The signal side; `None` where the port has no pin for it, and the signal goes to an input elsewhere.
+        input: Option<SwitchInput>,
         /// The level of the control output.
         level: Located<Value<ElectricPotential>>,
     },

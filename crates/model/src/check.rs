@@ -54,6 +54,9 @@ pub(crate) struct Checker<'a> {
     pub catalogue: &'a Catalogue,
 }
 
+/// What a reference to a device names: it may leave out the word that [`crate::machine::called`] puts in front.
+pub(crate) const DEVICE_TAG: &str = "device tag";
+
 impl Checker<'_> {
     pub fn fault(&mut self, diagnostic: Diagnostic) {
         self.faults.push(diagnostic);
@@ -164,7 +167,12 @@ impl Checker<'_> {
         what: &str,
     ) -> Option<usize> {
         let among: Vec<&str> = among.into_iter().collect();
-        let found = among.iter().position(|candidate| *candidate == name.value);
+        let called = if what == DEVICE_TAG {
+            crate::machine::called(&name.value)
+        } else {
+            name.value.clone()
+        };
+        let found = among.iter().position(|candidate| *candidate == called);
         if found.is_none() && !self.refused.contains(&name.value) {
             let mut fault = Diagnostic::new(
                 "unknown-reference",

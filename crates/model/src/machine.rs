@@ -11,7 +11,7 @@ use crate::board::ids;
 pub use crate::file::machine::{Bed, BedScrew, Cable, Case, Geometry, KeepOut, Opening};
 use crate::source::{Located, Name, Place};
 use crate::words::{
-    Cooled, DeviceKind, Direction, Element, End, Homing, Kinematics, Material, Output, RelayKind, Zone,
+    Cooled, DeviceKind, Direction, Element, End, Homing, Kinematics, Material, Output, Pin, RelayKind, Zone,
 };
 
 ids! {
@@ -42,6 +42,19 @@ pub struct Machine {
     pub devices: Vec<Device>,
 }
 
+/// How a device is called everywhere: by its tag, with a word in front where that alone could be taken for a pin, a step or a value (`2`, `24V`).
+#[must_use]
+pub fn called(tag: &str) -> String {
+    let digits = tag.trim_start_matches(|letter: char| letter.is_ascii_digit() || ".,-/".contains(letter));
+    let letters = digits.chars().count();
+    let like_a_number = tag.starts_with(|letter: char| letter.is_ascii_digit()) && letters <= 2;
+    if like_a_number {
+        format!("tag{tag}")
+    } else {
+        tag.to_owned()
+    }
+}
+
 impl Machine {
     /// A device by its id.
     #[must_use]
@@ -53,12 +66,13 @@ impl Machine {
     pub fn axis(&self, id: AxisId) -> &Axis {
         &self.axes[id.0]
     }
-    /// The device with that tag.
+    /// The device with that tag, in whatever case its letters are.
     #[must_use]
     pub fn tagged(&self, tag: &str) -> Option<DeviceId> {
+        let tag = called(tag);
         self.devices
             .iter()
-            .position(|device| device.tag.value == tag)
+            .position(|device| device.tag.value.eq_ignore_ascii_case(&tag))
             .map(DeviceId)
     }
     /// All devices with their ids.
@@ -67,6 +81,27 @@ impl Machine {
             .iter()
             .enumerate()
             .map(|(at, device)| (DeviceId(at), device))
+    }
+    /// The device that a plug belongs to; any other device itself.
+    #[must_use]
+    pub fn owner(&self, id: DeviceId) -> DeviceId {
+        match &self.device(id).detail {
+            Detail::Plug(plug) => plug.of,
+            _ => id,
+        }
+    }
+    /// All that is plugged in for a device: itself, with its cable, and its further plugs; none for a plug.
+    pub fn plugs_of(&self, id: DeviceId) -> impl Iterator<Item = DeviceId> + '_ {
+        let further = move |device: &Device| matches!(&device.detail, Detail::Plug(plug) if plug.of == id);
+        self.device_ids()
+            .filter(move |(own, device)| (*own == id && device.plug().is_none()) || further(device))
+            .map(|(own, _)| own)
+    }
+    /// What is plugged in for a device, by any of its plugs, and has a wire of that function.
+    #[must_use]
+    pub fn carrier(&self, id: DeviceId, function: Pin) -> Option<DeviceId> {
+        let mut plugs = self.plugs_of(self.owner(id));
+        plugs.find(|plug| self.device(*plug).has_wire(function))
     }
     /// The motors of an axis.
     pub fn motors_of(&self, axis: AxisId) -> impl Iterator<Item = DeviceId> + '_ {
@@ -184,7 +219,30 @@ impl Device {
             Detail::LightStrip(_) => DeviceKind::LightStrip,
             Detail::Panel(_) => DeviceKind::Panel,
             Detail::Supply(_) => DeviceKind::Supply,
+            Detail::Tachometer(_) => DeviceKind::Fan,
+            Detail::Plug(ref plug) => plug.kind,
         }
+    }
+    /// The plug that this is, where it is a further one of a device.
+    #[must_use]
+    pub fn plug(&self) -> Option<&Plug> {
+        match &self.detail {
+            Detail::Plug(plug) => Some(plug),
+            _ => None,
+        }
+    }
+    /// Whether its cable has a wire of that function.
+    #[must_use]
+    pub fn has_wire(&self, function: Pin) -> bool {
+        self.cable.pins.iter().any(|pin| pin.value == function)
+    }
+    /// The sensor whose signal runs in its cable.
+    #[must_use]
+    pub fn signal(&self) -> Option<&Sensor> {
+        let sensor = self.detail.share().sensor()?;
+        let wires = [Pin::Signal, Pin::End1, Pin::End2];
+        let carried = self.cable.pins.is_empty() || wires.iter().any(|wire| self.has_wire(*wire));
+        carried.then_some(sensor)
     }
     /// Whether its cable carries the power of a heater: of a relay it carries the control signal.
     #[must_use]
@@ -236,6 +294,47 @@ pub enum Detail {
     Panel(Panel),
     /// The power supply.
     Supply(Supply),
+    /// Tells how fast a fan turns; only ever the share of a plug.
+    Tachometer(Sensor),
+    /// A further plug of another device.
+    Plug(Box<Plug>),
+}
+
+impl Detail {
+    /// What the wires of this cable are for: of a plug its share in its device, of anything else itself.
+    #[must_use]
+    pub fn share(&self) -> &Detail {
+        match self {
+            Detail::Plug(plug) => &plug.share,
+            own => own,
+        }
+    }
+    /// The circuit of a switch or switching sensor.
+    #[must_use]
+    pub fn sensor(&self) -> Option<&Sensor> {
+        match self {
+            Detail::LimitSwitch { sensor, .. }
+            | Detail::BedProbe(sensor)
+            | Detail::FilamentSwitch(sensor)
+            | Detail::Tachometer(sensor) => Some(sensor),
+            _ => None,
+        }
+    }
+}
+
+/// A further plug of a device, which goes to a port of its own.
+///
+/// Whoever counts devices passes it over; whoever judges a cable at a port looks at its share.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plug {
+    /// The device.
+    pub of: DeviceId,
+    /// The kind of the device.
+    pub kind: DeviceKind,
+    /// What of the device its wires carry: the same detail, without the supply where the plug has no `+`.
+    pub share: Detail,
+    /// Whether the device works without it: a fan without its tachometer.
+    pub spare: bool,
 }
 
 /// A heater.
@@ -389,7 +488,7 @@ pub struct Sensor {
 pub struct LightStrip {
     /// Its supply.
     pub voltage: Located<Value<ElectricPotential>>,
-    /// Its largest current.
+    /// Its largest current; 0 at a plug without `+`.
     pub current: Value<ElectricCurrent>,
     /// Number of lights where each is addressed over a data line.
     pub led_count: Option<Located<u32>>,

@@ -13,15 +13,16 @@ use crate::board::{
 };
 use crate::file::board::{Input, Outline, Processor};
 use crate::machine::{
-    Axis, AxisId, Bed, BedScrew, Body, Cable, Case, Detail, Device, Drive, Fan, Geometry, Heater, KeepOut,
-    LightStrip, Machine, Motor, Opening, Panel, Part, Relay, Sensor, Supply, Thermometer,
+    Axis, AxisId, Bed, BedScrew, Body, Cable, Case, Detail, Device, DeviceId, Drive, Fan, Geometry, Heater,
+    KeepOut, LightStrip, Machine, Motor, Opening, Panel, Part, Plug, Relay, Sensor, Supply, Thermometer,
 };
 use crate::read::Point;
 use crate::source::{Located, Place};
 use crate::swap::Ambient;
 use crate::words::{
-    Along, Circuit, Connection, Cooled, CurrentDefinition, Direction, Edge, Element, End, Homing, Kinematics,
-    Lengths, Material, Mount, Origin, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side, Zone,
+    Along, Circuit, Connection, Cooled, CurrentDefinition, DeviceKind, Direction, Edge, Element, End, Homing,
+    Kinematics, Lengths, Material, Mount, Origin, Output, Pin, Pull, RailSource, RelayKind, Role, Sense,
+    Side, Zone,
 };
 
 /// Sees each value in turn and may put another in its place.
@@ -102,7 +103,7 @@ macro_rules! certain {
 }
 
 certain! {
-    bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DriverId, JumperId, PortId, RailId, PortSupply,
+    bool, u32, String, Price, Memory, WireSize, Place, Point, AxisId, DeviceId, DeviceKind, DriverId, JumperId, PortId, RailId, PortSupply,
     Along, Circuit, Edge, End, Cooled, Connection, Homing, Kinematics, Material, CurrentDefinition, Mount, Output, Pin, Pull, RailSource, RelayKind, Role, Sense, Side,
     Element, Direction, Zone, Lengths, Origin,
 }
@@ -152,6 +153,7 @@ parts! {
     LightStrip band voltage { current, led_count, length, resistance, capacitance }
     Panel band voltage { interface, current, level, max_input_voltage }
     Supply { voltage, power, old_voltage }
+    Plug { of, kind, share, spare }
 
     Board named name {
         name, path, invented, price, outline, input, processor, rails, drivers, jumpers, ports, place,
@@ -204,7 +206,7 @@ variants! {
     Drive { Belt { pitch, teeth } Screw { lead } Extruder { wheel } ; ; }
     Detail {
         LimitSwitch { axis, end, sensor } ;
-        Heater Thermometer Motor Fan BedProbe FilamentSwitch LightStrip Panel Supply ;
+        Heater Thermometer Motor Fan BedProbe FilamentSwitch LightStrip Panel Supply Tachometer Plug ;
     }
     CurrentLaw { SenseResistor { gain, resistor, step } PerAmpere { reference, step } Levels { levels } ; ; }
     PortKind {

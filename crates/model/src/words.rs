@@ -17,7 +17,7 @@ words! {
         ThermometerInput = "thermometer input",
         /// Reads a switch or a switching sensor.
         SwitchInput = "switch input",
-        /// Control and signal of a bed probe in one connector.
+        /// Control of a bed probe, mostly with its signal in the same connector.
         ProbePort = "probe port",
         /// A serial line.
         Serial = "serial",

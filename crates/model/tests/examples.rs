@@ -72,7 +72,7 @@ fn each_candidate_of_the_demonstration_teaches_its_lesson() {
     );
     assert!(price(dogwood) < price(alder) && price(dogwood) + drivers > price(alder));
     let probe = dogwood.ports.iter().find_map(|port| match &port.kind {
-        PortKind::Probe { input, .. } => Some(input.max_input_voltage),
+        PortKind::Probe { input, .. } => input.as_ref().map(|input| input.max_input_voltage),
         _ => None,
     });
     assert!(probe.expect("a probe port").high().base() < 5.0);

@@ -442,11 +442,14 @@ fn sample(property: &Json) -> String {
         // A list of tables counts as written only with a table in it.
         (Some("array"), _) if property["items"]["properties"].is_object() => {
             let table = &property["items"];
-            let name = ["name"]
-                .iter()
-                .filter(|key| table["properties"][**key].is_object());
-            let keys: Vec<String> = name
-                .map(|key| format!("{key} = {}", sample(&table["properties"][*key])))
+            // A name, and what such a table cannot do without.
+            let mut names: BTreeSet<&str> = table["required"].as_array().map_or_else(BTreeSet::new, |keys| {
+                keys.iter().filter_map(Json::as_str).collect()
+            });
+            names.extend(table["properties"]["name"].is_object().then_some("name"));
+            let keys: Vec<String> = names
+                .into_iter()
+                .map(|key| format!("{key} = {}", sample(&table["properties"][key])))
                 .collect();
             format!("[{{ {} }}]", keys.join(", "))
         }

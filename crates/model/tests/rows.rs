@@ -165,3 +165,45 @@ proptest! {
         }
     }
 }
+
+/// Further plugs come along with a row that is like another: what they state, but the ports of the old board. What is not said of a plug is as in
+/// the cable; both are plugs of their own device.
+#[test]
+fn plugs_of_a_like_row_are_its_own() {
+    let mut folder = minimal();
+    let text = folder.get_mut("machine.toml").expect("the machine");
+    text.extend_from_slice(
+        b"\n[[device]]\ntag = \"B1\"\nname = \"probe\"\nkind = \"bed probe\"\noutput = \"PNP\"\nvoltage = \"24 V\"\ncurrent = \"20 mA\"\n\
+          [device.cable]\nconnector = \"crimp 2.5 mm\"\npins = [\"+\", \"-\"]\nwire = \"26 AWG\"\nlength = \"600 mm\"\noutside = \"500 mm\"\n\
+          [[device.plug]]\nconnector = \"crimp 2.0 mm\"\npins = [\"signal\"]\nold_port = \"unknown\"\n\
+          [[device]]\ntag = \"B2\"\nlike = \"B1\"\nname = \"other\"\n[device.cable]\nlength = \"900 mm\"\n",
+    );
+    let swap = load(&folder);
+    let machine = &swap.machine;
+    let [first, second] = ["B1.2", "B2.2"].map(|tag| machine.tagged(tag).expect("a plug"));
+    for (plug, owner, length) in [(first, "B1", 0.6), (second, "B2", 0.9)] {
+        assert_eq!(machine.owner(plug), machine.tagged(owner).expect("a device"));
+        let plug = machine.device(plug);
+        assert_eq!(plug.cable.connector.value, "crimp 2.0 mm");
+        let metres = quantity::Number::base(plug.cable.length.nominal());
+        assert!((metres - length).abs() < 1e-9, "{metres}");
+        assert!(plug.cable.outside.is_some(), "as far outside as the cable");
+        // Its share has no supply, and sends what the device is fed with.
+        let sensor = plug.signal().expect("a signal");
+        assert!(sensor.voltage.is_none() && sensor.current.is_none());
+        assert!(sensor.level.is_some());
+        assert!(plug.price.is_none());
+    }
+    assert!(machine.device(first).is_from_unknown_port());
+    assert!(
+        machine.device(second).is_new(),
+        "an old port belongs to one plug alone"
+    );
+    let own = machine.device(machine.owner(first));
+    assert!(own.signal().is_none() && own.detail.sensor().expect("a sensor").voltage.is_some());
+    let plugs: Vec<_> = machine.plugs_of(machine.owner(first)).collect();
+    assert_eq!(plugs, [machine.owner(first), first]);
+    assert_eq!(machine.plugs_of(first).count(), 0);
+    assert_eq!(machine.carrier(plugs[0], model::Pin::Signal), Some(first));
+    assert_eq!(machine.carrier(first, model::Pin::Plus), Some(plugs[0]));
+}

@@ -15,7 +15,7 @@ mod facts;
 mod rules;
 
 pub use decisions::ask::{Ask, ask};
-pub use decisions::assign::stop_search;
+pub use decisions::assign::{is_searching, is_stopped, search_without_end, stop_search};
 pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};
 pub use decisions::monte_carlo::{Alone, Draws, Effect, Input, Kept, Tally};

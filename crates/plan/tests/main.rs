@@ -9,6 +9,7 @@ mod law;
 mod mended;
 mod mistakes;
 mod monte_carlo;
+mod plugs;
 mod questions;
 #[allow(dead_code, reason = "a vocabulary for all checks; not each word is used yet")]
 mod support;

@@ -279,6 +279,12 @@ fn at_place(old: &str, edit: &Edit) -> Result<String, String> {
     for (key, selection) in way {
         item = item.get_mut(key.as_str()).ok_or_else(nothing)?;
         if let Some(name) = selection {
+            // An edit may have set the tables in line.
+            if item.is_array() {
+                *item = std::mem::take(item)
+                    .into_array_of_tables()
+                    .map_or_else(|item| item, Item::ArrayOfTables);
+            }
             let array = item.as_array_of_tables().ok_or_else(nothing)?;
             let at = selected(array, name).ok_or_else(nothing)?;
             item = item.get_mut(at).ok_or_else(nothing)?;

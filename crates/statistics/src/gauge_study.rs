@@ -268,6 +268,8 @@ mod tests {
         near(found.between_days, 18.0 - 1.0 / 3.0);
         near(found.between_runs, 400.0 - 9.0);
         near(found.single.value, 400.0 + 9.0 + 1.0);
+        // Three runs 20 apart: their mean is good to 20 / √3.
+        near(found.mean_error, 400.0 / 3.0);
         // Without a second day the repetitions are below the runs.
         let found = gauge(&[vec![day(0.0)], vec![day(20.0)], vec![day(40.0)]], 0.95).unwrap();
         near(found.between_runs, 400.0 - 1.0 / 3.0);

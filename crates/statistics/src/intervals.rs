@@ -77,3 +77,20 @@ pub fn difference_of_means(samples: [(f64, f64, usize); 2], confidence: f64) -> 
         coverage_factor(freedom, confidence) * variance.sqrt(),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of 1, 2, 3 the mean is 2 and the deviation 1; Student's factor for 2 degrees of freedom at 95 % is 4.303 (any table of it).
+    #[test]
+    fn the_next_value_strays_more_than_the_mean() {
+        let values = [1.0, 2.0, 3.0];
+        let near = |own: f64, expected: f64| assert!((own - expected).abs() < 1e-3, "{own} for {expected}");
+        near(
+            prediction_interval(&values, 0.95).high - 2.0,
+            4.3027 * (4.0_f64 / 3.0).sqrt(),
+        );
+        near(mean_interval(&values, 0.95).high - 2.0, 4.3027 / 3.0_f64.sqrt());
+    }
+}

@@ -1,8 +1,8 @@
 //! Nonlinear least squares: parameters at which the squares of residuals are least, with their covariance.
 //!
 //! Levenberg's and Marquardt's method, damped so far that no step leaves the region in which the last ones were well foreseen; each step solves the damped
-//! linear problem by Householder's reflections, never by normal equations, which would halve the digits. Parameters are scaled by the size of their start: scaling by derivatives, as
-//! is often done, does not come to rest on one of the sets it is held against.
+//! linear problem by Householder's reflections, never by normal equations, which would halve the digits. Parameters are scaled by the size of their start, and by
+//! their derivatives only where the way gets long: done from the first step, as is usual, that does not come to rest on one of the sets it is held against.
 
 mod factor;
 mod fit;

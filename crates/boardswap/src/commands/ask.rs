@@ -348,7 +348,16 @@ fn put(
 
 /// The fact of a name, or of the end of one that no other has.
 fn named<'s>(swap: &'s Swap, id: &str) -> Result<&'s Assumed, Trouble> {
-    let exact = swap.assumed.iter().find(|fact| fact.id() == id);
+    // A tag like a number may be named as the file names it.
+    let called = id
+        .split('.')
+        .map(model::machine::called)
+        .collect::<Vec<_>>()
+        .join(".");
+    let exact = swap
+        .assumed
+        .iter()
+        .find(|fact| fact.id() == id || fact.id() == called);
     let ending = format!(".{id}");
     let mut alike = swap.assumed.iter().filter(|fact| fact.id().ends_with(&ending));
     match (exact, alike.next(), alike.next()) {

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use ::record::{Entry, Kind, Record, Stamp, Verdict, sha256};
-use bringup::{Duty, Expected, Needs, Progress, Standing, State, Step};
+use bringup::{Duty, Expected, Needs, Progress, Reading, Standing, State, Step};
 use document::{Block, Document, Text};
 use dossier::screens;
 use model::Swap;
@@ -18,6 +18,8 @@ use crate::disk;
 use crate::faults::Trouble;
 use crate::out::Out;
 
+/// What is as described.
+const YES: [&str; 2] = ["y", "yes"];
 /// The longest answer that is taken.
 const LONGEST: u64 = 4_096;
 /// The largest file that is attached.
@@ -59,7 +61,7 @@ pub fn run(
     let plan = super::wanted_plan(&swap, board)?;
     let settings = ::settings::settings(&plan.setup());
     let steps = bringup::steps(&plan, &settings);
-    let duties = bringup::duties(&steps, &plan.board.name.value, &plan::cables(&plan), &settings);
+    let duties = bringup::duties(&steps, &plan, &settings);
     let path = args.folder.join(FILE);
     if list || args.json {
         let rows = Record::read(&path).map_err(|problem| trouble(&problem))?;
@@ -184,8 +186,16 @@ impl Talk<'_> {
         for caution in bringup::cautions() {
             self.out.line(format!("! {caution}"));
         }
+        let known = match self.record.rows().last() {
+            None => "The record is empty.".to_owned(),
+            Some(row) => format!(
+                "The record has {} rows, the last of {}.",
+                row.number,
+                row.at.get(..10).unwrap_or_default()
+            ),
+        };
         self.out.line(format!(
-            "\n{} records for {}. ? lists what can be typed; stop ends, and the next run goes on here.",
+            "\n{} records for {}. {known} ? lists what can be typed; stop ends, and the next run goes on here.",
             self.stamp.who, self.stamp.board
         ));
         Ok(())
@@ -280,15 +290,6 @@ impl Talk<'_> {
             Needs::Motion => "It moves. Fingers, hair and tools away, one hand at the switch",
             _ => "It has power. Nothing is plugged or unplugged but where the step says so",
         };
-        let left_out = progress
-            .before(duty)
-            .into_iter()
-            .filter(|own| matches!(own.state, State::LeftOut(_)));
-        let left_out = ids(left_out);
-        if !left_out.is_empty() {
-            self.out
-                .line(format!("! Left out before it: {}.", left_out.join(", ")));
-        }
         let Some(line) = self.line(&format!("{what}. yes to begin: "))? else {
             return Ok(Some(Then::Stop));
         };
@@ -318,10 +319,12 @@ impl Talk<'_> {
     ) -> Result<Then, Trouble> {
         let limits = expected.map(Expected::words).unwrap_or_default();
         let numbers = expected.is_some_and(|expected| expected.ends() != (None, None));
-        let prompt = match (what.is_empty(), numbers) {
-            (true, _) => "Done? y: ".to_owned(),
-            (false, true) => format!("{what} ({limits}): "),
-            (false, false) => format!("{what}: {limits}. y, or what you see: "),
+        let noted = expected.is_some_and(|expected| matches!(expected.reading, Reading::Noted(_)));
+        let prompt = match (what.is_empty(), numbers, noted) {
+            (true, ..) => "Done? y: ".to_owned(),
+            (false, true, _) => format!("{what} ({limits}): "),
+            (false, _, true) => format!("{what}, {limits}: "),
+            (false, ..) => format!("{what}: {limits}. y, or what you see: "),
         };
         let Some(line) = self.line(&prompt)? else {
             return Ok(Then::Stop);
@@ -338,7 +341,13 @@ impl Talk<'_> {
                 self.out.line(format!("No reading: {error}."));
                 return Ok(Then::GoOn);
             }
-            Some(Ok(Some((value, pass)))) => Some((value.to_string(), pass)),
+            Some(Ok(Some(judged))) => Some(judged),
+            Some(Ok(None)) if noted && YES.contains(&answer.to_lowercase().as_str()) => {
+                self.out
+                    .line("Type what you note: later steps are held against it.");
+                return Ok(Then::GoOn);
+            }
+            Some(Ok(None)) if noted => Some((answer, true)),
             Some(Ok(None)) | None => self.seen(&answer)?,
         };
         let Some((value, pass)) = judged else {
@@ -375,8 +384,8 @@ impl Talk<'_> {
     /// Whether something that is seen is as described; nothing where nobody says so.
     fn seen(&mut self, answer: &str) -> Result<Option<(String, bool)>, Trouble> {
         let said = |word: &str| match word.trim().to_lowercase().as_str() {
-            "y" | "yes" => Some(true),
             "n" | "no" => Some(false),
+            word if YES.contains(&word) => Some(true),
             _ => None,
         };
         match said(answer) {
@@ -414,7 +423,7 @@ impl Talk<'_> {
                 for line in [
                     "a number with its unit, y, or what you see; then it is recorded",
                     "back         puts the last reading of this run right",
-                    "skip REASON  leaves this place out; what moves or heats after it stays closed",
+                    "skip REASON  leaves this place out; what has power, moves or heats right after it stays closed",
                     "note WORDS   records a remark",
                     "file PATH    attaches a photograph or log by its SHA-256",
                     "stop         ends; the next run goes on here",

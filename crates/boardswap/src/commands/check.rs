@@ -44,7 +44,8 @@ fn failing<'p>(plan: &'p Plan<'_>) -> Vec<(&'p Finding, Chance)> {
     let limited: Vec<&Finding> = open
         .filter(|finding| finding.is_open() && finding.limit.is_some())
         .collect();
-    if limited.is_empty() {
+    // Whoever stopped the search waits for the answer: how often limits hold is not counted then.
+    if limited.is_empty() || plan::is_stopped() {
         return Vec::new();
     }
     let chances = super::tolerance::chances(plan, &Draws::of(plan), &limited);

@@ -99,17 +99,12 @@ fn about(finding: &Finding, name: &str) -> bool {
 }
 
 fn is_tag(plan: &Plan<'_>, word: &str) -> bool {
-    let mut devices = plan.swap.machine.devices.iter();
-    devices.any(|device| device.tag.value.eq_ignore_ascii_case(word))
+    plan.swap.machine.tagged(word).is_some()
 }
 
 fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) -> Result<(), Trouble> {
     let machine = &plan.swap.machine;
-    let device = machine
-        .device_ids()
-        .find(|(_, device)| device.tag.value.eq_ignore_ascii_case(tag))
-        .map(|(id, _)| id);
-    let device = device.ok_or_else(|| {
+    let device = machine.tagged(tag).ok_or_else(|| {
         let near = model::nearest(
             tag,
             machine.devices.iter().map(|device| device.tag.value.as_str()),

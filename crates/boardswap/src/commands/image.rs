@@ -155,11 +155,12 @@ fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Trouble> {
         std::io::ErrorKind::NotFound => Trouble::user(format!("there is no file `{shown}`"), None),
         _ => Trouble::machine(format!("`{shown}`: {error}")),
     };
-    let file = File::open(path).map_err(refused)?;
+    let file = crate::disk::open(path).map_err(refused)?;
     if file.metadata().map_err(refused)?.is_dir() {
         return Err(Trouble::user(format!("`{shown}` is a folder, not a file"), None));
     }
     let mut bytes = Vec::new();
+    let file = crate::disk::patient(file, path);
     file.take(most + 1).read_to_end(&mut bytes).map_err(refused)?;
     Ok(bytes)
 }

@@ -17,7 +17,8 @@ use plan::Plan;
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
-use crate::disk::{is_pipe, write_all};
+use crate::busy::Patient;
+use crate::disk::{is_pipe, patient, write_all};
 use crate::faults::Trouble;
 use crate::out::Out;
 
@@ -439,9 +440,11 @@ fn is_standard_input(path: &Path) -> bool {
 fn bytes(path: &Path) -> Result<Vec<u8>, Unreadable> {
     let mut bytes = Vec::new();
     let read = if is_standard_input(path) {
-        std::io::stdin().lock().take(LARGEST + 1).read_to_end(&mut bytes)
+        let input = Patient::new(std::io::stdin().lock(), "standard input".to_owned());
+        input.take(LARGEST + 1).read_to_end(&mut bytes)
     } else {
-        open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)
+        let file = patient(open(path)?, path);
+        file.take(LARGEST + 1).read_to_end(&mut bytes)
     };
     read.map_err(refused)?;
     if bytes.len() as u64 > LARGEST {

@@ -178,14 +178,8 @@ struct BringUp {
 
 impl BringUp {
     /// As the record in a folder tells; nothing where there is none.
-    fn of(
-        folder: &Path,
-        plan: &Plan<'_>,
-        settings: &Settings,
-        steps: &[Step],
-        rows: &[plan::Row],
-    ) -> Option<Self> {
-        let duties = bringup::duties(steps, &plan.board.name.value, rows, settings);
+    fn of(folder: &Path, plan: &Plan<'_>, settings: &Settings, steps: &[Step]) -> Option<Self> {
+        let duties = bringup::duties(steps, plan, settings);
         let (recorded, refused) = match Record::read(&folder.join(FILE)) {
             Ok(recorded) if recorded.is_empty() => return None,
             Ok(recorded) => (recorded, None),
@@ -316,7 +310,7 @@ fn planned(folder: &Path, plan: &Plan<'_>) -> Planned {
         minutes: rows.iter().map(|row| row.minutes).sum(),
         settings_changed: settings.that_change(),
         settings_carried: settings.count(Fate::Carried),
-        bring_up: BringUp::of(folder, plan, &settings, &steps, &rows),
+        bring_up: BringUp::of(folder, plan, &settings, &steps),
         steps: steps.len(),
     }
 }
@@ -430,6 +424,12 @@ fn next(status: &Status<'_>) -> Vec<Next> {
     if status.report != Report::Current {
         say("boardswap report", "write the sheets for the bench".to_owned());
     }
+    if plan.blockers == 0 && !status.chosen && status.report == Report::Current {
+        say(
+            "boardswap steps",
+            "print out/bench-sheet.html and out/checklist.html, begin with step 1".to_owned(),
+        );
+    }
     if status.chosen && plan.blockers == 0 {
         let what = match plan.bring_up.as_ref().map(|own| &own.next) {
             None => "bring the machine up, one step a screen".to_owned(),
@@ -542,7 +542,7 @@ fn measured(found: &Measurements) -> String {
                 (found.refused, "refused"),
                 (found.fail, "fail"),
                 (found.open, "open"),
-                (found.pass, "pass"),
+                (found.pass, "pass or result"),
             ];
             let words = counts
                 .iter()

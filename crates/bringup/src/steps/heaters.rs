@@ -43,7 +43,7 @@ fn fans(job: &mut Job<'_>) {
             return None;
         };
         let tag = &pair.device().tag.value;
-        let part = Part::of("fan", &pair);
+        let part = job.with_plugs(Part::of("fan", &pair), &pair);
         // The port is measured before the fan meets it: a jumper on the wrong rail kills a fan in a moment.
         let part = match pair.way.rail.filter(|_| !pair.way.own_supply) {
             Some(rail) => {
@@ -65,6 +65,14 @@ fn fans(job: &mut Job<'_>) {
                 .expect(Expected::seen("fan", "runs and stops as commanded"))
         };
         let part = part.setting(format!("fan-control:{tag}"));
+        let part = if job.further(&pair).is_empty() {
+            part
+        } else {
+            part.expect(Expected::seen(
+                "reported speed",
+                "above 0 while the fan runs, 0 when it is held",
+            ))
+        };
         Some(job.part_following(part, &format!("poles:{tag}")))
     });
     let step = Step::new(

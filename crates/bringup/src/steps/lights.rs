@@ -59,7 +59,7 @@ fn light(job: &Job<'_>, pair: &plan::Pair<'_>) -> Option<Part> {
     };
     let tag = &pair.device().tag.value;
     let low = job.setup.limits().light_supply_low.value;
-    let coloured = pair.device().cable.pins.iter().any(|pin| pin.value == Pin::Data);
+    let coloured = job.setup.swap.machine.carrier(pair.id, Pin::Data).is_some();
     let mut part = job.supplied(Part::of("lights", pair), pair).act(if coloured {
         "show red, green, blue, then white at full brightness"
     } else {

@@ -61,7 +61,7 @@ fn trimmers(job: &Job<'_>) -> Option<Part> {
     for (driver, tag) in &drivers {
         if !seen.contains(&driver.as_str()) {
             seen.push(driver);
-            part = part.expect(Expected::seen(
+            part = part.expect(Expected::noted(
                 format!("reference voltage of {driver} ({tag})"),
                 "noted to 0.01 V",
             ));
@@ -76,10 +76,10 @@ fn behaviour(job: &Job<'_>) -> Option<Part> {
     let mut part = Part::new("old-behaviour", "directions, ends, temperatures")
         .act("cold, ask for all temperatures, and read a thermometer in the room")
         .act("move each axis by +10 mm and note which way it goes. Home each axis and note at which end it stops")
-        .expect(Expected::seen("temperatures, cold", "each noted, with that of the room"));
+        .expect(Expected::noted("temperatures, cold", "each noted, with that of the room"));
     for axis in &machine.axes {
         let feeds = matches!(axis.drive, Drive::Extruder { .. });
-        part = part.expect(Expected::seen(
+        part = part.expect(Expected::noted(
             format!("{} at +10 mm", axis.name),
             if feeds {
                 "noted: feeds or draws back"

@@ -160,14 +160,21 @@ fn wiring(job: &mut Job<'_>) {
             .actions
             .iter()
             .filter(|action| action.kind != ActionKind::PlugOver);
-        let words: Vec<&str> = work.map(|action| action.words.as_str()).collect();
+        // What is clamped now would have power before it was measured.
+        let words = work.map(|action| match (action.kind, &row.new_port) {
+            (ActionKind::Clamp, Some(port)) => {
+                format!("crimp ferrules on the ends, for {port}; they are clamped at their own step")
+            }
+            _ => action.words.clone(),
+        });
+        let words: Vec<String> = words.collect();
         if !words.is_empty() {
             minutes += u32::try_from(row.minutes).unwrap_or_default();
             let part = Part::new(
                 format!("harness:{}", row.tag),
                 format!("{} ({})", row.device, row.tag),
             );
-            let part = words.iter().fold(part, |part, words| part.act(*words));
+            let part = words.into_iter().fold(part, Part::act);
             step = step.part(part.tag(&row.tag));
         }
     }

@@ -9,8 +9,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     let parts = job.of_kind(DeviceKind::BedProbe).into_iter().map(|pair| {
         let tag = &pair.device().tag.value;
         let mut part = job.supplied(Part::of("probe", &pair), &pair);
-        let pins = &pair.device().cable.pins;
-        if pins.iter().any(|pin| pin.value == Pin::Control) {
+        let machine = &job.setup.swap.machine;
+        if machine.carrier(pair.id, Pin::Control).is_some() {
             part = part
                 .act("by command set the probe out and take it back, five times")
                 .expect(Expected::seen("probe", "goes out and comes back each time"));
@@ -20,7 +20,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
                 "state",
                 "changes each time it is triggered, and back",
             ))
-            .setting(format!("switch-sense:{tag}"));
+            .setting(format!("switch-sense:{}", job.signal_tag(&pair)));
         job.part_following(part, &format!("poles:{tag}"))
     });
     let step = Step::new(

@@ -54,6 +54,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
 
 fn part(job: &Job<'_>, pair: &Pair<'_>, sensor: &Sensor, what: String) -> Part {
     let tag = &pair.device().tag.value;
+    let signal = job.signal_tag(pair);
     let filament = pair.device().kind() == DeviceKind::FilamentSwitch;
     let [unplugged, rest, operated] = [
         "state before it is plugged in",
@@ -71,8 +72,8 @@ fn part(job: &Job<'_>, pair: &Pair<'_>, sensor: &Sensor, what: String) -> Part {
         .expect(Expected::seen(unplugged, broken(sensor)))
         .expect(Expected::seen(rest, no))
         .expect(Expected::seen(operated, yes))
-        .setting(format!("switch-sense:{tag}"))
-        .setting(format!("switch-pull:{tag}"));
+        .setting(format!("switch-sense:{signal}"))
+        .setting(format!("switch-pull:{signal}"));
     let part = job.part_following(part, &format!("contact:{tag}"));
     job.part_following(part, &format!("poles:{tag}"))
 }

@@ -3,6 +3,7 @@
 use model::DriveKind;
 use model::machine::Detail;
 use model::machine::Drive;
+use quantity::{Value, si};
 
 use crate::job::Job;
 use crate::step::{Expected, Needs, Part, Phase, Step};
@@ -60,7 +61,8 @@ fn extruder(job: &mut Job<'_>) {
     )
     .hazard("Hot nozzle and molten plastic.")
     .act("Hot end at printing temperature. Mark the filament 120 mm above the extruder, feed 100 mm slowly, measure what is left.")
-    .expect(Expected::seen("length fed", "100 mm ± 2 mm; else correct the steps per length in proportion"))
+    .expect(Expected::between("length fed", Value::between(si::millimetre(98.0), si::millimetre(100.0), si::millimetre(102.0))))
+    .otherwise("too long or too short: correct the steps per length in proportion")
     .otherwise("turns the wrong way: the direction setting; clicks: current, temperature or a jam")
     .takes(10, 0);
     step = job

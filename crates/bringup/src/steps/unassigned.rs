@@ -25,11 +25,24 @@ fn lost(kind: DeviceKind) -> &'static str {
 pub(crate) fn steps(job: &mut Job<'_>) {
     let machine = &job.setup.swap.machine;
     let facts = job.setup.facts();
-    let left: Vec<(String, DeviceKind)> = machine
+    let left: Vec<(String, &'static str)> = machine
         .device_ids()
         // A switch whose axis homes by stall detection is dealt with in its wiring row.
         .filter(|(id, _)| job.plan.ways[id.0].is_none() && !plan::unplugged(&facts, *id))
-        .map(|(_, device)| (plan::name_of(device), device.kind()))
+        // The plugs of a device stay off together.
+        .filter(|(id, device)| {
+            device
+                .plug()
+                .is_none_or(|_| job.plan.ways[machine.owner(*id).0].is_some())
+        })
+        .map(|(_, device)| {
+            let falls = if device.plug().is_some() {
+                "reading the speed of this fan"
+            } else {
+                lost(device.kind())
+            };
+            (plan::name_of(device), falls)
+        })
         .collect();
     if left.is_empty() {
         return;
@@ -41,10 +54,9 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         "Put aside what stays off this board",
         "What is not connected is not tried: these steps fall away. Stale once another port is found for one of them.",
     );
-    for (name, kind) in &left {
+    for (name, falls) in &left {
         step = step.act(format!(
-            "{name}: insulate its plug and tie it back. Falls away: {}.",
-            lost(*kind)
+            "{name}: insulate its plug and tie it back. Falls away: {falls}."
         ));
     }
     job.push(

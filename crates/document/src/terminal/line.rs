@@ -5,6 +5,9 @@ use unicode_width::UnicodeWidthStr as _;
 
 use crate::{Span, Text, visible};
 
+/// Shows that something was left out.
+const MORE_SIGN: &str = "…";
+
 /// Words of one style that are not broken.
 #[derive(Clone, Debug)]
 pub(super) struct Piece {
@@ -79,20 +82,79 @@ pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
     out
 }
 
-/// One line of at most a width: the head is cut where there is no room for it and its tail, and shows that it was.
-pub(super) fn fitted(head: Vec<Piece>, tail: Vec<Piece>, width: usize) -> Line {
+/// A line of at most a width: the head is cut where there is no room for it and its tail, and shows that it was. Where a number would be
+/// cut, the line goes on below as far as the last of them.
+pub(super) fn fitted(head: Vec<Piece>, tail: Vec<Piece>, width: usize) -> Vec<Line> {
     const HEAD: usize = 12;
     let tail = cut(tail, width.saturating_sub(HEAD));
     let room = match tail.width() {
         0 => width,
         tail => width.saturating_sub(tail + 1),
     };
-    cut(head, room).then(1, tail)
+    // A number that the tail repeats is not lost.
+    let line = cut(head.clone(), room);
+    let kept = |piece: &&Piece| piece.says_a_number() && !tail.says(&piece.words);
+    if line.0.iter().filter(kept).count() == head.iter().filter(kept).count() {
+        return vec![line.then(1, tail)];
+    }
+    let mut lines = wrapped(head, width);
+    let last = lines.iter().rposition(|line| line.numbers() > 0).unwrap_or(0);
+    // What is left of the last line that says a number gives way to the tail.
+    let rest: Vec<Piece> = lines.drain(last..).flat_map(|line| line.0).collect();
+    let end = cut(rest.clone(), room);
+    if end.numbers() == numbers(&rest) {
+        lines.push(end.then(1, tail));
+    } else {
+        lines.push(cut(rest, width));
+        if !tail.is_empty() {
+            lines.push(tail);
+        }
+    }
+    lines
+}
+
+/// A head in full, with as many parts behind it as the last of its lines has room for, the first always.
+pub(super) fn with_parts(head: Vec<Piece>, parts: Vec<Vec<Piece>>, width: usize) -> Vec<Line> {
+    const MORE: usize = 2;
+    let mut parts = parts.into_iter().peekable();
+    let mut all = head;
+    if let Some(mut first) = parts.next() {
+        begin(&mut first, all.is_empty());
+        all.extend(first);
+    }
+    let mut lines = wrapped(all, width);
+    while let (Some(part), Some(last)) = (parts.next(), lines.last_mut()) {
+        let more = if parts.peek().is_some() { MORE } else { 0 };
+        if last.width() + 2 + whole(&part) + more > width {
+            last.0.push(Piece {
+                words: MORE_SIGN.to_owned(),
+                style: Style::new(),
+                blanks: 1,
+            });
+            break;
+        }
+        if let Some(end) = last.0.last_mut() {
+            end.words.push(';');
+        }
+        *last = core::mem::take(last).then(1, Line(part));
+    }
+    lines
+}
+
+/// A blank before pieces that do not begin a line.
+fn begin(pieces: &mut [Piece], alone: bool) {
+    if let Some(first) = pieces.first_mut().filter(|_| !alone) {
+        first.blanks = first.blanks.max(1);
+    }
+}
+
+/// How many pieces say a number.
+fn numbers(pieces: &[Piece]) -> usize {
+    pieces.iter().filter(|piece| piece.says_a_number()).count()
 }
 
 /// What of pieces has room in a width. Where that is not all, the last that is seen says so.
 fn cut(mut pieces: Vec<Piece>, width: usize) -> Line {
-    const MORE: &str = "…";
     if let Some(first) = pieces.first_mut() {
         first.blanks = 0;
     }
@@ -114,11 +176,11 @@ fn cut(mut pieces: Vec<Piece>, width: usize) -> Line {
         }
         break;
     }
-    let shown = |line: &Line| line.0.last().is_some_and(|last| last.words == MORE);
+    let shown = |line: &Line| line.0.last().is_some_and(|last| last.words == MORE_SIGN);
     if !shown(&line) {
         let style = line.0.last().map_or(Style::new(), |last| last.style);
         line.0.push(Piece {
-            words: MORE.to_owned(),
+            words: MORE_SIGN.to_owned(),
             style,
             blanks: 1,
         });
@@ -140,7 +202,26 @@ pub(super) fn longest_word(pieces: &[Piece]) -> usize {
     lines.iter().map(Line::width).max().unwrap_or(0)
 }
 
+impl Piece {
+    fn says_a_number(&self) -> bool {
+        self.words.contains(|letter: char| letter.is_ascii_digit())
+    }
+}
+
 impl Line {
+    /// Whether a number stands in it.
+    fn says(&self, words: &str) -> bool {
+        let digits = |words: &str| {
+            words
+                .trim_matches(|letter: char| !letter.is_ascii_digit())
+                .to_owned()
+        };
+        self.0.iter().any(|piece| digits(&piece.words) == digits(words))
+    }
+    /// How many of its pieces say a number.
+    pub fn numbers(&self) -> usize {
+        numbers(&self.0)
+    }
     /// A line in no style.
     pub fn plain(words: &str) -> Self {
         Self::default().behind(words)

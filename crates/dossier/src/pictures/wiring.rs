@@ -86,19 +86,32 @@ fn device(shown: &Shown<'_>, row: &Row) -> Device {
         tag: row.tag.clone(),
         name: row.device.clone(),
         kind: kind(&device.detail),
-        note: note(&device.detail),
+        note: if device.signal().is_none() && device.detail.sensor().is_some() {
+            // The signal runs in another plug.
+            device
+                .detail
+                .sensor()
+                .and_then(|sensor| sensor.voltage)
+                .map_or_else(String::new, |voltage| {
+                    quantity::Value::exact(voltage.nominal()).to_string()
+                })
+        } else {
+            note(&device.detail)
+        },
     }
 }
 
 fn kind(detail: &Detail) -> Kind {
-    match detail {
+    match detail.share() {
         Detail::Heater(_) | Detail::Supply(_) => Kind::Power,
         Detail::Motor(_) => Kind::Motion,
         Detail::Fan(_) => Kind::Air,
         Detail::Thermometer(_)
         | Detail::LimitSwitch { .. }
         | Detail::BedProbe(_)
-        | Detail::FilamentSwitch(_) => Kind::Sense,
+        | Detail::FilamentSwitch(_)
+        | Detail::Tachometer(_)
+        | Detail::Plug(_) => Kind::Sense,
         Detail::LightStrip(_) | Detail::Panel(_) => Kind::Show,
     }
 }
@@ -143,6 +156,12 @@ fn note(detail: &Detail) -> String {
             None => Value::exact(strip.voltage.nominal()).to_string(),
         },
         Detail::Panel(panel) => panel.interface.value.clone(),
+        Detail::Tachometer(_) => "tachometer".to_owned(),
+        Detail::Plug(plug) => match (&plug.share, plug.share.sensor()) {
+            (Detail::LightStrip(_), _) => "its data".to_owned(),
+            (_, Some(sensor)) if sensor.voltage.is_none() => format!("its signal, {}", sensor.output.word()),
+            (share, _) => note(share),
+        },
     }
 }
 

@@ -26,21 +26,51 @@ impl Writing {
                 (evenness(&lines, *separator), separators.len() - place)
             })
             .unwrap_or(b',');
-        let decimal_comma = separator != b','
-            && lines
-                .iter()
-                .any(|line| cells(line, separator).any(is_comma_number))
-            && !lines
-                .iter()
-                .any(|line| cells(line, separator).any(is_point_number));
+        let any = |is: fn(&[u8]) -> bool| lines.iter().any(|line| cells(line, separator).any(is));
+        // Beside a separating comma a decimal one stands in quotes, where groups of three digits are more likely thousands.
+        let comma = if separator == b',' {
+            is_short_of_thousands
+        } else {
+            is_comma_number
+        };
+        let decimal_comma = any(comma) && !any(is_point_number);
         Self {
             separator,
             decimal: if decimal_comma { b',' } else { b'.' },
         }
     }
 
+    /// How many of the first lines are no part of the table: a title, or what a logger says of itself. They have another number of cells than most lines
+    /// have; and the first that has as many is a head, or there is no separator in those before.
+    pub fn preface(self, lines: &[&[u8]]) -> usize {
+        let count = |line: &[u8]| {
+            let mut cells: Vec<&[u8]> = self.cells(line).collect();
+            while cells.len() > 1 && cells.last().is_some_and(|cell| trimmed(cell).is_empty()) {
+                cells.pop();
+            }
+            cells.len()
+        };
+        let mut counts: Vec<usize> = lines.iter().map(|line| count(line)).collect();
+        let own = counts.clone();
+        counts.sort_unstable();
+        let same = counts.chunk_by(|one, other| one == other);
+        let Some(usual) = same
+            .max_by_key(|same| same.len())
+            .filter(|same| same[0] > 1 && same.len() > 2)
+        else {
+            return 0;
+        };
+        let first = own.iter().position(|count| *count == usual[0]).unwrap_or(0);
+        let is_word = |cell: &[u8]| numeral(cell, self.decimal) == Numeral::Other;
+        let is_head = self
+            .cells(lines[first])
+            .all(|cell| is_word(cell) || trimmed(cell).is_empty());
+        let bare = own[..first].iter().all(|count| *count == 1);
+        if is_head || bare { first } else { 0 }
+    }
+
     /// The cells of a line; a separator inside quotes does not count.
-    pub fn cells<'l>(&self, line: &'l [u8]) -> impl Iterator<Item = &'l [u8]> + use<'l> {
+    pub fn cells<'l>(self, line: &'l [u8]) -> impl Iterator<Item = &'l [u8]> + use<'l> {
         cells(line, self.separator)
     }
 }
@@ -65,6 +95,12 @@ fn evenness(lines: &[&[u8]], separator: u8) -> usize {
 fn is_comma_number(cell: &[u8]) -> bool {
     let cell = trimmed(cell);
     cell.contains(&b',') && matches!(numeral(cell, b','), Numeral::Number(_))
+}
+
+/// A number with a comma that can set no thousands apart.
+fn is_short_of_thousands(cell: &[u8]) -> bool {
+    let behind = trimmed(cell).rsplit(|byte| *byte == b',').next();
+    is_comma_number(cell) && behind.is_some_and(|behind| behind.len() != 3)
 }
 
 fn is_point_number(cell: &[u8]) -> bool {
@@ -116,13 +152,12 @@ fn end(text: &[u8], separator: u8) -> usize {
     if inside { plain(text) } else { text.len() }
 }
 
+/// What is asked where a row has too many cells for its commas.
+pub(crate) const DECIMAL_COMMAS: &str = "; decimal commas? save the file with semicolons";
+
 /// What is said of a row with another number of cells.
 pub(crate) fn other_count(cells: usize, expected: usize, decimal_commas: bool) -> String {
-    let hint = if decimal_commas {
-        "; decimal commas? save the file with semicolons"
-    } else {
-        ""
-    };
+    let hint = if decimal_commas { DECIMAL_COMMAS } else { "" };
     format!("{cells} cells where {expected} were expected{hint}")
 }
 
@@ -150,6 +185,8 @@ mod tests {
         assert_eq!(writing("t,T\n0.0,21.5\n1.0,21.6"), (',', '.'));
         assert_eq!(writing("t;T\n0,0;21,5\n1,0;21,6"), (';', ','));
         assert_eq!(writing("# remark, with a comma\nt\tT\n0,5\t21,5"), ('\t', ','));
+        assert_eq!(writing("t,T\n\"0,5\",\"21,25\"\n\"1,0\",\"21,275\""), (',', ','));
+        assert_eq!(writing("t,T\n\"1,000\",\"21\"\n\"2,000\",\"22\""), (',', '.'));
         assert_eq!(writing("0 21.5\n1   21.6"), (' ', '.'));
         assert_eq!(writing("t;T\n0.5;21.5"), (';', '.'));
         assert_eq!(writing("7"), ('\t', '.'));

@@ -32,15 +32,13 @@ pub(crate) fn text_only(head: &[u8]) -> Result<(), Refused> {
     ))
 }
 
-/// Whether the lines of a file can be cut only after [`utf8`]: UTF-16 (The Unicode Standard, 23.8), or lines that end with a carriage return alone.
-#[must_use]
-pub fn must_be_turned(head: &[u8]) -> bool {
+/// Whether a text is no UTF-8 with line feeds: UTF-16 (The Unicode Standard, 23.8), or lines that end with a carriage return alone.
+pub(crate) fn is_coded(head: &[u8]) -> bool {
     order(head).is_some() || has_returns_alone(head)
 }
 
 /// The text of a file in UTF-8: as it is, or from UTF-16; what is no letter becomes U+FFFD. Carriage returns alone become line feeds.
-#[must_use]
-pub fn utf8(bytes: &[u8]) -> Cow<'_, [u8]> {
+pub(crate) fn utf8(bytes: &[u8]) -> Cow<'_, [u8]> {
     let Some((order, mark)) = order(bytes) else {
         if has_returns_alone(&bytes[..bytes.len().min(super::log::HEAD)]) {
             let line_end = |byte: &u8| if *byte == b'\r' { b'\n' } else { *byte };
@@ -110,7 +108,7 @@ mod tests {
             .chain(text.encode_utf16())
             .flat_map(u16::to_be_bytes)
             .collect();
-        assert!(must_be_turned(&little) && must_be_turned(&big) && !must_be_turned(text.as_bytes()));
+        assert!(is_coded(&little) && is_coded(&big) && !is_coded(text.as_bytes()));
         assert_eq!(utf8(&little), text.as_bytes());
         assert_eq!(utf8(&big), text.as_bytes());
         assert_eq!(utf8(text.as_bytes()), text.as_bytes());
@@ -122,7 +120,7 @@ mod tests {
         assert_eq!(utf8(&little), long.as_bytes());
         assert_eq!(utf8(&big), long.as_bytes());
         let old = text.replace('\n', "\r");
-        assert!(must_be_turned(old.as_bytes()));
+        assert!(is_coded(old.as_bytes()));
         assert_eq!(utf8(old.as_bytes()), text.as_bytes());
         // Cut in the middle of a letter.
         assert_eq!(utf8(&[0xff, 0xfe, b'7', 0, 0x3d]), "7\u{fffd}".as_bytes());

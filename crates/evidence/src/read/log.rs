@@ -4,13 +4,14 @@
 //! whole lines, on threads of the caller; [`Layout::join`] puts the parts together and time in order. Ten million samples of one
 //! heater take about 160 MB: time in full, the rest in single precision (15 µK at 250 °C), targets only where they change.
 //!
-//! Each way of writing a log has a room with both halves of its reading, the layout and the row: `separated`, `json`, `terminal`. A new
+//! Each way of writing a log has a room with both halves of its reading, the layout and the row: `separated`, `json`, `labelled`, `terminal`. A new
 //! one is a file here, a variant of `Form` and a line in [`Layout::of`].
 
 mod channel;
 mod heads;
 mod join;
 mod json;
+mod labelled;
 mod layout;
 mod order;
 mod part;
@@ -33,7 +34,7 @@ pub const HEAD: usize = 1 << 16;
 /// # Errors
 /// As [`Layout::of`] and [`Layout::join`].
 pub fn read(bytes: &[u8], known: WhatIsKnown) -> Result<Log, Refused> {
-    let bytes = &*super::utf8(bytes);
+    let bytes = &*super::turned(bytes);
     let layout = Layout::of(&bytes[..bytes.len().min(HEAD)], known)?;
     let mut part = layout.part(true);
     part.push(bytes);

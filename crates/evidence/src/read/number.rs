@@ -33,7 +33,8 @@ pub(crate) fn numeral(cell: &[u8], decimal: u8) -> Numeral {
         let size = number(size, decimal).filter(|_| !size.starts_with(b"-") && !size.starts_with(b"+"));
         return size.map_or(Numeral::Other, |size| Numeral::Number(-size));
     }
-    if MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
+    let is_rule = cell.len() > 2 && cell.iter().all(|byte| *byte == b'-');
+    if is_rule || MISSING.iter().any(|word| cell.eq_ignore_ascii_case(word)) {
         return Numeral::Missing;
     }
     grouped(cell, decimal).map_or(Numeral::Other, Numeral::Number)
@@ -171,7 +172,7 @@ mod tests {
         assert_eq!(read("1e3", b'.'), Numeral::Number(1000.0));
         assert_eq!(read(".5", b'.'), Numeral::Number(0.5));
         assert_eq!(read("\u{2212}1.5", b'.'), Numeral::Number(-1.5));
-        for missing in ["", " ", "NaN", "null", "-"] {
+        for missing in ["", " ", "NaN", "null", "-", "---", "-----"] {
             assert_eq!(read(missing, b'.'), Numeral::Missing, "{missing}");
         }
         for other in [

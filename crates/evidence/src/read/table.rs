@@ -3,12 +3,13 @@
 //! Small is what it mostly is. A large one is kept as numbers side by side, eight bytes a cell, and each different text once.
 
 mod json;
+mod labelled;
 mod rows;
 mod separated;
 
 pub use rows::{Cell, Cells, Record};
 
-use super::cells::is_remark;
+use super::cells::{DECIMAL_COMMAS, is_remark};
 use super::coding::{plain, text_only};
 use super::columns::{name_and_unit, words};
 use super::json::is_object;
@@ -89,19 +90,26 @@ impl Table {
 /// # Errors
 /// [`Refused`] where there is no row at all.
 pub fn table(bytes: &[u8]) -> Result<Table, Refused> {
-    let bytes = &*super::utf8(bytes);
+    let bytes = &*super::turned(bytes);
     text_only(bytes)?;
     let mut troubles = Troubles::default();
     for (number, line) in numbered(bytes) {
         if line.len() > LONGEST {
-            troubles.add(number, "a line of more than 64 KiB");
+            troubles.lose(number, "a line of more than 64 KiB");
         }
     }
     let table = match lines(bytes).next() {
         Some((_, first)) if is_object(first) => json::table(bytes, &mut troubles),
-        _ => separated::table(bytes, &mut troubles),
+        _ => labelled::table(bytes, &mut troubles).unwrap_or_else(|| separated::table(bytes, &mut troubles)),
     };
     let troubles = troubles.into_inner();
+    if table.rows().len() == 0 && troubles.iter().any(|own| own.what.contains(DECIMAL_COMMAS)) {
+        let refused = Refused::new(
+            "the rows have more cells than the head: the comma seems to be a decimal sign and a separator both",
+            "save the file with semicolons between the cells, or with decimal points",
+        );
+        return Err(refused.because_of(troubles));
+    }
     if table.rows().len() == 0 {
         let refused = Refused::new(
             "the file holds no row of values",
@@ -156,7 +164,10 @@ mod tests {
             [Cell::Number(1.5), Cell::Number(2.0), Cell::Text("ok")]
         );
         assert_eq!(cells(&found, 1)[1], Cell::Missing);
-        assert_eq!(found.troubles, [Trouble::at(4, "2 cells where 3 were expected")]);
+        assert_eq!(
+            found.troubles,
+            [Trouble::lost(4, "2 cells where 3 were expected")]
+        );
         assert_eq!(found.numbers(1).collect::<Vec<_>>(), [(3, 2.0)]);
     }
 

@@ -2,6 +2,8 @@
 
 use crate::Trouble;
 
+/// What is said of the kinds that are not told one by one.
+const REST: &str = "other lines that could not be read";
 /// More kinds of trouble than this are not told one by one.
 const KINDS: usize = 40;
 
@@ -24,6 +26,19 @@ impl Troubles {
         self.add_rest(line, 1);
     }
 
+    /// One more row of a table that could not be read.
+    pub fn lose(&mut self, line: u64, what: &str) {
+        self.add(line, what);
+        if let Some(own) = self
+            .found
+            .iter_mut()
+            .rev()
+            .find(|own| own.what == what || own.what == REST)
+        {
+            own.is_lost = true;
+        }
+    }
+
     /// Something about the whole.
     pub fn of_all(&mut self, what: impl Into<String>) {
         self.found.push(Trouble::of_all(what));
@@ -43,12 +58,18 @@ impl Troubles {
         }
     }
 
+    /// How many lines these are, each trouble for itself.
+    pub fn lines(&self) -> u64 {
+        let of_lines = self.found.iter().filter(|trouble| trouble.line.is_some());
+        of_lines.map(|trouble| trouble.count).sum()
+    }
+
     pub fn into_inner(self) -> Vec<Trouble> {
         self.found
     }
 
     fn add_rest(&mut self, line: u64, count: u64) {
-        let what = "other lines that could not be read";
+        let what = REST;
         match self.found.iter_mut().find(|known| known.what == what) {
             Some(rest) => rest.count += count,
             None => self.found.push(Trouble {

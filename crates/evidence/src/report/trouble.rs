@@ -12,6 +12,9 @@ pub struct Trouble {
     pub what: String,
     /// How many lines share it.
     pub count: u64,
+    /// Whether these lines would have said something about the question, had they been read.
+    #[serde(skip)]
+    pub(crate) is_lost: bool,
 }
 
 /// Why a file says nothing about its question: what is wrong with it, and how to mend that.
@@ -35,6 +38,18 @@ impl Refused {
             troubles: Vec::new(),
         }
     }
+    /// The same, where rows were lost that might have said otherwise.
+    #[must_use]
+    pub fn heeding_lost_rows(mut self) -> Self {
+        let lost = lost(&self.troubles);
+        if lost > 0 {
+            self.mend = format!(
+                "first mend the {lost} rows that could not be read; then, {}",
+                self.mend
+            );
+        }
+        self
+    }
     /// The same with the lines that led to it.
     #[must_use]
     pub fn because_of(mut self, troubles: Vec<Trouble>) -> Self {
@@ -51,6 +66,16 @@ impl core::fmt::Display for Refused {
 
 impl core::error::Error for Refused {}
 
+/// How many rows were lost; one with two broken cells counts once for each.
+pub(super) fn lost(troubles: &[Trouble]) -> u64 {
+    troubles
+        .iter()
+        .filter(|own| own.is_lost)
+        .map(|own| own.count)
+        .max()
+        .unwrap_or(0)
+}
+
 impl Trouble {
     /// Something about one line, from 1.
     #[must_use]
@@ -59,6 +84,15 @@ impl Trouble {
             line: Some(line),
             what: what.into(),
             count: 1,
+            is_lost: false,
+        }
+    }
+    /// A row of a table, by its line from 1, that would have said something and could not be read.
+    #[must_use]
+    pub(crate) fn lost(line: u64, what: impl Into<String>) -> Self {
+        Self {
+            is_lost: true,
+            ..Self::at(line, what)
         }
     }
     /// Something about the whole file.
@@ -68,6 +102,7 @@ impl Trouble {
             line: None,
             what: what.into(),
             count: 1,
+            is_lost: false,
         }
     }
 }

@@ -11,6 +11,7 @@ use quantity::si::{ElectricCurrent, ElectricPotential, ElectricalResistance, Pow
 use statistics::{CONFIDENCE, Estimate, LinearRegression, linear_regression, median};
 
 pub use self::dropouts::Dropout;
+use crate::digits::written;
 use crate::read::{GAP, ordinary_step};
 use crate::{Refused, Verdict};
 
@@ -226,8 +227,13 @@ impl SupplyLog {
         let (low, high) = (self.lowest.0.base(), self.highest.0.base());
         let (least, most) = (self.ask.lowest.base(), self.ask.highest.base());
         // At least: turned round, at most.
-        let sag = Verdict::at_most(-low * (1.0 + meter), -low * (1.0 - meter), -least);
-        sag.max(Verdict::at_most(high * (1.0 - meter), high * (1.0 + meter), most))
+        let half = written(self.readings.iter().map(|own| own.voltage.base())) / 2.0;
+        let sag = Verdict::at_most(-low * (1.0 + meter) - half, -low * (1.0 - meter) + half, -least);
+        sag.max(Verdict::at_most(
+            high * (1.0 - meter) - half,
+            high * (1.0 + meter) + half,
+            most,
+        ))
     }
 }
 

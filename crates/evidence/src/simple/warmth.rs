@@ -13,6 +13,7 @@ use quantity::{Number as _, Value};
 use statistics::Estimate;
 
 use self::curve::Curve;
+use crate::digits::written_degrees;
 use crate::quantities::in_celsius;
 use crate::{Refused, Verdict};
 
@@ -82,6 +83,12 @@ pub fn warmth_log(readings: &[Warm], ask: WarmthAsk) -> Result<WarmthLog, Refuse
     let (alike, memory) = curve.alike(&best);
     curve.alike = alike;
     let end = curve.end_interval(&best, length);
+    let half = written_degrees(readings.iter().map(|own| in_celsius(own.temperature))) / 2.0;
+    let end = Estimate {
+        low: end.low - half,
+        high: end.high + half,
+        ..end
+    };
     let freedom = curve.count() as f64 - 3.0;
     Ok(WarmthLog {
         end,

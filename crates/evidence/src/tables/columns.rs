@@ -79,7 +79,30 @@ impl<'t> Columns<'t> {
     /// The same, with what is told of all.
     pub fn rows<T>(mut self, read: impl FnMut(&mut Self, &Record<'_>) -> Option<T>) -> Rows<T> {
         let out = self.each(read);
-        Ok((out, self.troubles))
+        self.read(out)
+    }
+
+    /// What was read, with what is told of all; refused where rows were there and none could be read: that is no small measurement but a form that
+    /// is not understood.
+    pub fn read<T>(self, out: Vec<T>) -> Rows<T> {
+        let count = self.table.rows().len();
+        let first = self.troubles.iter().find(|trouble| trouble.line.is_some());
+        match first {
+            Some(first) if out.is_empty() && count > 0 => {
+                let rows = if count == 1 {
+                    "the one row"
+                } else {
+                    "any of the rows"
+                };
+                let what = first.what.split(';').next().unwrap_or_default();
+                Err(Refused::new(
+                    format!("nothing could be read of {rows}: {what}"),
+                    "write one number in each cell under heads that name them, units in brackets in the head",
+                )
+                .because_of(self.troubles))
+            }
+            _ => Ok((out, self.troubles)),
+        }
     }
 
     /// A column by its words, or by its place where the file has no head.
@@ -253,7 +276,11 @@ impl<'t> Columns<'t> {
                 reach.words()
             ),
         };
-        self.tell(line, what);
+        if then.ends_with("left out") {
+            self.lose(line, what);
+        } else {
+            self.tell(line, what);
+        }
     }
 
     /// A word of a row out of a list; a row with another is told.
@@ -278,21 +305,26 @@ impl<'t> Columns<'t> {
                     quoted(&all)
                 )
             };
-            self.tell(row.line, format!("{what}; the row is left out"));
+            self.lose(row.line, format!("{what}; the row is left out"));
         }
         found
     }
 
     /// Adds a trouble; equal ones are counted.
     pub fn tell(&mut self, line: u64, what: impl Into<String>) {
-        let what = what.into();
-        match self
-            .troubles
-            .iter_mut()
-            .find(|t| t.what == what && t.line.is_some())
-        {
+        self.add(Trouble::at(line, what));
+    }
+
+    /// The same of a row that would have said something about the question.
+    pub fn lose(&mut self, line: u64, what: impl Into<String>) {
+        self.add(Trouble::lost(line, what));
+    }
+
+    fn add(&mut self, own: Trouble) {
+        let same = |other: &&mut Trouble| other.what == own.what && other.line.is_some();
+        match self.troubles.iter_mut().find(same) {
             Some(same) => same.count += 1,
-            None => self.troubles.push(Trouble::at(line, what)),
+            None => self.troubles.push(own),
         }
     }
 }

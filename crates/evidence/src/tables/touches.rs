@@ -2,14 +2,14 @@
 
 use physics::mechanics::Point;
 use quantity::si::{Length, millimetre};
-use quantity::{Kind, Number as _};
+use quantity::{AnyValue, Kind, Number as _};
 
 use super::Rows;
 use super::columns::{Columns, label};
 use super::plausible::Reach;
 use crate::Refused;
 use crate::height_map::Touch;
-use crate::read::{Cell, Record, Records};
+use crate::read::{Cell, Record, Records, name_and_unit};
 
 /// `x`, `y`, `height` in millimetres, and under a head `visit` where the bed was touched several times. Or a grid: the first row holds x, the first
 /// column y, with a corner cell that says so (`y\x` or anything with both letters).
@@ -57,7 +57,7 @@ pub fn touches(table: &Records) -> Rows<Touch> {
 fn unclear_sides(problem: String) -> Refused {
     Refused::new(
         problem,
-        "write `y\\x` there: x along the first row, y down the first column",
+        "write `y\\x` there for x along the first row and y down the first column, `x\\y` for the other way round",
     )
 }
 
@@ -88,8 +88,30 @@ fn bare_heights(table: &Records) -> Option<(usize, usize)> {
         Cell::Missing => true,
         Cell::Text(_) => false,
     };
-    let is_bare = table.rows().all(|row| row.cells.iter().all(is_height));
-    is_bare.then(|| (table.rows().len(), width))
+    // Counts beside the heights, as some controllers print them: `0: +0.012`, or a column and a row of plain ones.
+    let is_count = |text: &str| {
+        let digits = text.trim_end_matches([':', ')', '.']);
+        digits.len() < text.len() && !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit())
+    };
+    let counted = table
+        .rows()
+        .all(|row| row.cells.get(0).and_then(Cell::text).is_some_and(is_count));
+    let counts = |numbers: &[f64]| {
+        let is_next = |two: &[f64]| two[1] - two[0] == 1.0;
+        numbers.len() >= FEWEST && [0.0, 1.0].contains(&numbers[0]) && numbers.windows(2).all(is_next)
+    };
+    let column: Vec<f64> = table
+        .rows()
+        .filter_map(|row| row.cells.get(0)?.number())
+        .collect();
+    let beside = usize::from(counted || column.len() == table.rows().len() && counts(&column));
+    let row = table.rows().next()?;
+    let row: Vec<f64> = row.cells.iter().skip(beside).filter_map(Cell::number).collect();
+    let above = usize::from(row.len() + beside == width && counts(&row));
+    let is_bare = table
+        .rows()
+        .all(|row| row.cells.iter().skip(beside).all(is_height));
+    is_bare.then(|| (table.rows().len() - above, width - beside))
 }
 
 /// The place of a name among those that were seen, in the order of their first.
@@ -104,33 +126,56 @@ fn place_of(name: String, names: &mut Vec<String>) -> u32 {
 /// A table whose head holds numbers but for its first cell.
 struct Grid {
     /// Places of the columns, mm.
-    x: Vec<f64>,
+    heads: Vec<f64>,
+    across: Across,
     reach: Reach,
+}
+
+/// What goes along the first row; the other one goes down the first column.
+#[derive(Clone, Copy)]
+enum Across {
+    X,
+    Y,
 }
 
 impl Grid {
     /// Nothing where the table is no grid; refused where it does not say what its sides are.
     fn of(table: &Records) -> Option<Result<Self, Refused>> {
         let (corner, heads) = table.columns.split_first()?;
-        let x: Vec<f64> = heads.iter().filter_map(|column| place(&column.name)).collect();
+        let x: Vec<f64> = heads
+            .iter()
+            .filter_map(|column| place(&column.name, column.unit.as_deref()))
+            .collect();
         if corner.name.is_empty() || heads.len() < 2 || x.len() != heads.len() {
             return None;
         }
         let letters = corner.name.to_lowercase();
-        if !(letters.contains('x') && letters.contains('y')) {
-            return Some(Err(unclear_sides(format!(
-                "`{}` in the corner of the grid does not say what its sides are",
-                corner.name
-            ))));
-        }
+        let across = match (letters.find('x'), letters.find('y')) {
+            (Some(x), Some(y)) if y < x => Across::X,
+            // As the names stand to both sides of the stroke: what is left of it goes down.
+            (Some(_), Some(_)) if letters.contains('\\') => Across::Y,
+            (Some(_), Some(_)) => {
+                return Some(Err(unclear_sides(format!(
+                    "`{}` in the corner of the grid does not say which of its sides is which",
+                    corner.name
+                ))));
+            }
+            _ => {
+                return Some(Err(unclear_sides(format!(
+                    "`{}` in the corner of the grid does not say what its sides are",
+                    corner.name
+                ))));
+            }
+        };
         let grid = Self {
-            x,
+            heads: x,
+            across,
             reach: Reach::of(Kind::Length),
         };
-        if grid.x.iter().any(|x| grid.length(*x).is_none()) {
+        if grid.heads.iter().any(|x| grid.length(*x).is_none()) {
             return Some(Err(Refused::new(
                 grid.beyond("a place in the head of the grid"),
-                "write x in millimetres along the first row",
+                "write places in millimetres along the first row",
             )));
         }
         Some(Ok(grid))
@@ -148,28 +193,43 @@ impl Grid {
         let mut columns = Columns::told(table, table.troubles.clone());
         let mut out = Vec::new();
         for row in table.rows() {
-            match self.y(&row) {
-                Ok(y) => out.extend(self.row(y, &row, &mut columns)),
+            match self.beside(&row) {
+                Ok(beside) => out.extend(self.row(beside, &row, &mut columns)),
                 Err(what) => columns.tell(row.line, what + "; the row is left out"),
             }
         }
-        Ok((out, columns.troubles))
+        columns.read(out)
     }
 
-    fn y(&self, row: &Record<'_>) -> Result<Length, String> {
-        let number = row.cells.get(0).and_then(Cell::number);
-        let number = number.ok_or_else(|| "no y at the beginning of the row".to_owned())?;
+    /// The place of a row.
+    fn beside(&self, row: &Record<'_>) -> Result<Length, String> {
+        let name = match self.across {
+            Across::X => "y",
+            Across::Y => "x",
+        };
+        let number = match row.cells.get(0) {
+            Some(Cell::Number(number)) => Some(number),
+            Some(Cell::Text(text)) => {
+                let (name, unit) = name_and_unit(text);
+                place(&name, unit.as_deref())
+            }
+            _ => None,
+        };
+        let number = number.ok_or_else(|| format!("no {name} at the beginning of the row"))?;
         self.length(number)
-            .ok_or_else(|| self.beyond("y at the beginning of the row"))
+            .ok_or_else(|| self.beyond(&format!("{name} at the beginning of the row")))
     }
 
     /// The touches of a row; places without height, and heights that cannot be, are told.
-    fn row(&self, y: Length, row: &Record<'_>, columns: &mut Columns<'_>) -> Vec<Touch> {
+    fn row(&self, beside: Length, row: &Record<'_>, columns: &mut Columns<'_>) -> Vec<Touch> {
         let mut out = Vec::new();
-        for (x, cell) in self.x.iter().zip(row.cells.iter().skip(1)) {
+        for (head, cell) in self.heads.iter().zip(row.cells.iter().skip(1)) {
             match cell.number().map(|number| self.length(number)) {
                 Some(Some(height)) => out.push(Touch {
-                    at: Point::new(millimetre(*x), y),
+                    at: match self.across {
+                        Across::X => Point::new(millimetre(*head), beside),
+                        Across::Y => Point::new(beside, millimetre(*head)),
+                    },
                     height,
                     visit: None,
                     line: row.line,
@@ -182,8 +242,17 @@ impl Grid {
     }
 }
 
-/// A finite number in the head of a column.
-fn place(text: &str) -> Option<f64> {
-    let number: f64 = text.trim().replace(',', ".").parse().ok()?;
+/// A place in the head of a column or row, mm: a finite number, perhaps behind its axis.
+fn place(text: &str, unit: Option<&str>) -> Option<f64> {
+    let text = text.trim();
+    let bare = text.trim_start_matches(['x', 'y', 'X', 'Y']).trim_start();
+    let bare = bare.strip_prefix(['=', ':']).map(str::trim_start);
+    let number: f64 = bare.unwrap_or(text).replace(',', ".").parse().ok()?;
+    let value = AnyValue::in_unit(Kind::Length, number, unit.unwrap_or("mm"))?;
+    let number = if unit.is_none_or(|unit| unit == "mm") {
+        number
+    } else {
+        value.nominal * 1e3
+    };
     number.is_finite().then_some(number)
 }

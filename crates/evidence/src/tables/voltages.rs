@@ -9,16 +9,16 @@ use super::order::{Rule, Timed, in_order};
 use crate::read::Records;
 use crate::simple::Voltage;
 
-/// `time` in seconds and `voltage` in volt; `current` in ampere where it was measured.
+/// `time` in seconds and `voltage` in volt; `current` in ampere where it was measured; or their symbols (ISO 80000-6) and units.
 ///
 /// # Errors
 /// As for [`touches`](super::touches()).
 pub fn voltages(table: &Records, channel: Option<&str>) -> Rows<Voltage> {
     let mut columns = Columns::of(table, &["time", "voltage", "current"])?;
-    let time = columns.needed::<Time>(&["time"], 0, "s")?;
-    let at = columns.chosen(channel, &["voltage"], 1)?;
+    let time = columns.needed::<Time>(&["time", "t"], 0, "s")?;
+    let at = columns.chosen(channel, &["voltage", "volts", "u", "v"], 1)?;
     let voltage = columns.quantities::<ElectricPotential>(at, "V")?;
-    let current = columns.optional::<ElectricCurrent>(&["current"], 2, "A")?;
+    let current = columns.optional::<ElectricCurrent>(&["current", "amps", "i"], 2, "A")?;
     let mut out = Vec::new();
     for row in table.rows() {
         if let (Some(time), Some(voltage)) = (columns.time(&row, &time), columns.value(&row, &voltage)) {

@@ -247,6 +247,46 @@ fn untold(timing: Timing, row: f64, parameters: usize, open_loop: bool) -> Vec<V
     covariance
 }
 
+/// How far a room that was taken instead of seen may be off, K, as a standard deviation; common practice, no source.
+const OF_ROOMS: f64 = 2.5;
+
+/// How far a rise that the log did not see to its end may be off, as a share of what was not seen: losses grow with the temperature. The share is that
+/// of a pot whose rise at a watt fell from 4.05 K to 2.77 K between 21.6 W and 33.2 W; elsewhere common practice, no source.
+const OF_EXTRAPOLATION: f64 = 0.3;
+
+/// What lies beyond the log, as a covariance of the parameters: the room where it does not begin cold, by which gain alone is off; and the end of a
+/// driven rise that is not reached, by which gain and larger lag are off together, since their ratio is seen.
+fn beyond(window: &Window, parameters: &[f64], open_loop: bool) -> Vec<Vec<f64>> {
+    let mut covariance = vec![vec![0.0; parameters.len()]; parameters.len()];
+    let (gain, room) = (parameters[0].exp(), window.room.unwrap_or(parameters[3]));
+    let last = window.len() - 1;
+    // The duty of the last lag, as a mean: it may swing.
+    let late = window.times[last] - parameters[1].exp();
+    let driven = window
+        .times
+        .iter()
+        .zip(&window.input)
+        .filter(|(time, _)| **time >= late);
+    let duty = statistics::mean(&driven.map(|(_, duty)| *duty).collect::<Vec<f64>>());
+    let end = window.measured[last];
+    if window.room.is_some() {
+        let rise = window.measured.iter().copied().fold(end, f64::max) - room;
+        covariance[0][0] += (OF_ROOMS / rise.max(OF_ROOMS)).powi(2);
+    }
+    if open_loop && duty > 0.0 && window.input[last] > 0.0 {
+        let unseen = (1.0 - (end - room) / (gain * duty)).clamp(0.0, 1.0);
+        // What noise and a slow end leave is in the fit.
+        let off = (OF_EXTRAPOLATION * (unseen - NEARLY_THERE).max(0.0)).powi(2);
+        for (one, other) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+            covariance[one][other] += off;
+        }
+    }
+    covariance
+}
+
+/// A rise that lacks no more than this of its end has reached it; common practice, no source.
+const NEARLY_THERE: f64 = 0.02;
+
 /// Fits the process.
 ///
 /// Fitted is from the start of the log to the first disturbance or to five times the heat-up. With the duty in the log it does not
@@ -291,6 +331,11 @@ pub(super) fn identify(
         && let Some(rounded) = rounding::covariance(&fit, &window, &fine, step)
     {
         all.iter_mut().for_each(|own| own.widen(&rounded));
+    }
+    let beyond = beyond(&window, &fit.parameters, about.open_loop);
+    all.iter_mut().for_each(|own| own.widen(&beyond));
+    if let Some(room) = window.room {
+        troubles.push(words::room_assumed(window.measured[0], room));
     }
     let process = bounds::process(&all, &fine, fit.parameters.len());
     let process = process.ok_or_else(words::no_process)?;

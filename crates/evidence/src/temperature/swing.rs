@@ -30,6 +30,7 @@ use super::process::Process;
 use super::view::View;
 use super::words;
 use crate::Refused;
+use crate::digits::written_degrees;
 use crate::quantities::InUnit as _;
 use crate::read::{Channel, Log};
 
@@ -118,6 +119,8 @@ pub struct Swing {
     pub noise_from: NoiseFrom,
     /// The step of the input, where one was seen.
     pub levels: Option<Levels>,
+    /// The step of the digits in which the log is written, by which a reading may be off by half; 0 K where it is finer than 0.01 K.
+    pub digits: TemperatureInterval,
     /// Lines, the strongest first.
     pub lines: Vec<Line>,
     /// Whether the identified process told what the duty moved; else a regular swing may be control or pick-up.
@@ -182,7 +185,10 @@ pub(super) fn split(
     let spectra = Spectra::of(&soak, process).ok_or_else(words::soak_in_pieces)?;
     let levels = levels(&soak.beginning(LOOKED_AT * 4));
     let readings = soak.thinned(LOOKED_AT);
-    let resampled = resampling::resampled(&readings, soak.asked());
+    let every = channel.measured.len().div_ceil(LOOKED_AT).max(1);
+    let sample = channel.measured.iter().step_by(every);
+    let digits = written_degrees(sample.map(|reading| f64::from(*reading)));
+    let resampled = resampling::resampled(&readings, soak.asked()).rounded(digits);
     let told = told(&spectra, &soak, levels, process.map(steepest));
     let [start, end] = soak.ends();
     Ok(Swing {
@@ -197,6 +203,7 @@ pub(super) fn split(
         noise: told.noise,
         noise_from: told.noise_from,
         levels,
+        digits: kelvin(digits),
         lines: told.lines,
         by_process: spectra.moved.is_some(),
         is_switched: soak.is_switched,

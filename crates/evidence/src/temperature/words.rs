@@ -129,6 +129,13 @@ fn jumping(
     )
 }
 
+pub(super) fn room_assumed(first: f64, room: f64) -> Trouble {
+    Trouble::of_all(format!(
+        "the log begins at {first:.1} °C, not cold: the room was taken as {room:.1} °C, give or take 5 K, and what came before as rest; begin a \
+         log cold"
+    ))
+}
+
 pub(super) fn full_power_assumed() -> Trouble {
     Trouble::of_all("the log tells no duty: full power was assumed until the target is near")
 }
@@ -263,6 +270,7 @@ impl Analysis {
             process.map(|refused| failed("the process was not identified", refused)),
             swing.map(|refused| failed("the swing was not taken apart", refused)),
             self.hidden_noise(),
+            self.coarse_digits(),
         ];
         self.troubles
             .iter()
@@ -278,6 +286,19 @@ impl Analysis {
             "the step of {} hides the noise: how much of the swing is the one and how much the other is uncertain",
             text(step)
         )))
+    }
+
+    /// Digits that take a good share of what is allowed.
+    fn coarse_digits(&self) -> Option<Trouble> {
+        let swing = self.swing.as_ref().ok()?;
+        let half = swing.digits / 2.0;
+        (half.base() > 0.2 * self.ask.within.base()).then(|| {
+            Trouble::of_all(format!(
+                "the log writes readings in steps of {}: each may be off by {}, which is counted; log another decimal",
+                text(swing.digits),
+                text(half)
+            ))
+        })
     }
 
     fn sources(&self, proposals: &[Proposal]) -> Vec<&'static str> {

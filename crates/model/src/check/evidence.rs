@@ -135,7 +135,7 @@ pub(crate) fn evidence(
             let tags = named.tags.as_deref();
             let devices = file.devices.iter().filter_map(|name| {
                 let tags = tags?.iter().copied();
-                checker.find(name, tags, "device tag").map(DeviceId)
+                checker.find(name, tags, crate::check::DEVICE_TAG).map(DeviceId)
             });
             let devices = devices.collect();
             let axis = file.axis.as_ref().and_then(|name| {

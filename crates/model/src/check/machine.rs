@@ -8,6 +8,7 @@ mod geometry;
 mod heater;
 mod lights;
 mod motor;
+mod plug;
 mod sensor;
 
 use quantity::Number;
@@ -15,7 +16,7 @@ use quantity::Number;
 use crate::check::Checker;
 use crate::diagnostic::Diagnostic;
 use crate::file::machine::{AxisFile, Bed, BedScrew, Case, DeviceFile, Geometry, MachineFile};
-use crate::machine::{Axis, Detail, Device, Machine};
+use crate::machine::{Axis, Detail, Device, DeviceId, Machine};
 use crate::source::{Located, Name};
 use crate::words::{DeviceKind, Kinematics};
 
@@ -42,9 +43,13 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
         bed.screw.retain(known);
         self::bed(bed, checker);
     }
+    for device in &mut file.device {
+        device.tag.value = crate::machine::called(&device.tag.value);
+    }
     implied_axes(&mut file, checker);
     checker.unique(file.axis.iter().map(|axis| &axis.name), "axis");
-    checker.unique(file.device.iter().map(|device| &device.tag), "tag");
+    let tags: Vec<Name> = file.device.iter().flat_map(tags).collect();
+    checker.unique(&tags, "tag");
     let motor = |device: &DeviceFile| {
         let axis = device
             .axis
@@ -67,7 +72,12 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
     let mut devices = Vec::new();
     for file in file.device {
         let tag = file.tag.clone();
-        devices.extend(device::device(file, &names, checker).or_else(|| checker.refuse(&tag)));
+        let id = DeviceId(devices.len());
+        devices.extend(
+            device::device(file, &names, id, checker)
+                .or_else(|| checker.refuse(&tag))
+                .unwrap_or_default(),
+        );
     }
     let supply = devices
         .iter()
@@ -98,6 +108,13 @@ pub(crate) fn machine(mut file: MachineFile, checker: &mut Checker<'_>) -> Check
         case: file.case.0,
         bed: file.bed,
     }
+}
+
+/// The tags of a device: its own, and those of its further plugs.
+fn tags(file: &DeviceFile) -> Vec<Name> {
+    let further = file.plug.iter().enumerate();
+    let further = further.map(|(at, plug)| plug::tag(&file.tag, at, plug));
+    std::iter::once(file.tag.clone()).chain(further).collect()
 }
 
 /// Axes that a device names and nobody described: all of them is then taken from what is usual.

@@ -6,10 +6,10 @@ use crate::source::{Located, Name, Place};
 use crate::words::{DeviceKind, Pin, Role, Side};
 
 /// Pins of which one of each group must be there.
-type Needed = &'static [&'static [Pin]];
+pub(crate) type Needed = &'static [&'static [Pin]];
 
 const COILS: Needed = &[&[Pin::A1], &[Pin::A2], &[Pin::B1], &[Pin::B2]];
-const PROBE: Needed = &[&[Pin::Control], &[Pin::Signal]];
+const PROBE: Needed = &[&[Pin::Control]];
 const POLES: Needed = &[&[Pin::Plus], &[Pin::Minus]];
 
 /// Pins that the role of a port needs.
@@ -51,6 +51,17 @@ pub(crate) fn check(
     (owner, what): (&Name, &str),
     checker: &mut Checker<'_>,
 ) {
+    check_among(pins, pins, needed, (owner, what), checker);
+}
+
+/// The same for the wires of several plugs together; what is missing is told at those of one of them.
+pub(crate) fn check_among(
+    pins: &[Located<Pin>],
+    told: &[Located<Pin>],
+    needed: Needed,
+    (owner, what): (&Name, &str),
+    checker: &mut Checker<'_>,
+) {
     let mut doubled = false;
     for (at, pin) in pins.iter().enumerate() {
         let many = matches!(pin.value, Pin::Plus | Pin::Minus | Pin::Unused);
@@ -68,7 +79,7 @@ pub(crate) fn check(
         }
     }
     // The pin that is missing is mostly the one in whose place another stands twice.
-    let (false, Some(first), Some(last)) = (doubled, pins.first(), pins.last()) else {
+    let (false, Some(first), Some(last)) = (doubled, told.first(), told.last()) else {
         return;
     };
     let has = |group: &&[Pin]| pins.iter().any(|pin| group.contains(&pin.value));
@@ -94,12 +105,7 @@ pub(crate) fn check(
                 format!("`{owner}` has no {missing}: {what} needs it"),
                 format!("no {missing}"),
             )
-            .expected(all.join(", "))
-            .help((needed == PROBE).then(|| {
-                "control and signal of a probe in two sockets are described as one port with the pins of both; `excludes` names the input \
-                 that it takes"
-                    .to_owned()
-            })),
+            .expected(all.join(", ")),
         );
     }
 }

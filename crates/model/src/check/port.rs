@@ -189,10 +189,18 @@ fn port_kind(
         Role::ThermometerInput => thermometer(file, what, checker),
         Role::SwitchInput => Some(PortKind::Switch(switch(file, what, checker)?)),
         Role::ProbePort => {
-            let input = switch(file, what, checker);
+            // Without a pin for the signal there is no input, and no key for one.
+            let reads = file.pins.is_empty() || file.pins.iter().any(|pin| pin.value == Pin::Signal);
+            if !reads {
+                without_signal(file, what, checker);
+            }
+            let input = reads.then(|| switch(file, what, checker));
             let level = checker.need(file.level.take(), "level", place, what);
             Some(PortKind::Probe {
-                input: input?,
+                input: match input {
+                    Some(input) => Some(input?),
+                    None => None,
+                },
                 level: level?,
             })
         }
@@ -222,6 +230,39 @@ fn port_kind(
         }),
         Role::SupplyInput => Some(PortKind::SupplyInput),
     }
+}
+
+/// A port that says how its signal is held, and has no pin for one.
+fn without_signal(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) {
+    let stated = [
+        ("pull", file.pull.take().map(|value| value.place)),
+        (
+            "pull_resistor",
+            file.pull_resistor.take().map(|value| value.place),
+        ),
+        (
+            "max_input_voltage",
+            file.max_input_voltage.take().map(|value| value.place),
+        ),
+    ];
+    let Some((key, place)) = stated.into_iter().find_map(|(key, place)| Some((key, place?))) else {
+        return;
+    };
+    let pins = file.pins.first().map_or(file.place, |pin| pin.place);
+    checker.fault(
+        Diagnostic::new(
+            "missing-pin",
+            pins,
+            format!("`{}` has no `signal`: `{key}` says how one is held", file.name),
+            "no `signal`",
+        )
+        .other(place, "of this signal")
+        .expected(format!("`signal` among the pins of {what} that reads one"))
+        .help(
+            "where the signal goes to an input elsewhere, remove these keys, and give that wire of the probe a [[device.plug]]"
+                .to_owned(),
+        ),
+    );
 }
 
 fn switch(file: &mut PortFile, what: &str, checker: &mut Checker<'_>) -> Option<SwitchInput> {

@@ -132,11 +132,20 @@ pub(crate) fn wishes(
         let mut devices = Vec::new();
         for name in &file.devices {
             let Some(found) = checker
-                .find(name, tags.iter().copied(), "device tag")
+                .find(name, tags.iter().copied(), crate::check::DEVICE_TAG)
                 .map(DeviceId)
             else {
                 continue;
             };
+            if let Some(plug) = machine[found.0].plug() {
+                let owner = &machine[plug.of.0].tag;
+                let problem = format!("`{}` is a plug of `{owner}`, no device", name.value);
+                checker.fault(
+                    Diagnostic::new("bad-reference", name.place, problem, "a further plug")
+                        .expected(format!("`{owner}`: a device is connected by all of its plugs")),
+                );
+                continue;
+            }
             let kind = machine[found.0].kind();
             if let Some(wanted) = wanted(file.kind.value)
                 && wanted != kind

@@ -186,7 +186,7 @@ record! {
 record! {
     /// Anything plugged into a board, with its lead. Which keys it may have depends on its kind.
     pub struct DeviceFile("device") {
-        /// The tag tied to its lead.
+        /// The tag tied to its lead; one like a number is shown with `tag` in front.
         tag: Name,
         /// What people call it.
         name: Name,
@@ -194,6 +194,8 @@ record! {
         kind: Located<DeviceKind>,
         /// Its wires, up to the board.
         cable: Needed<Cable>,
+        /// Its further plugs, where its wires go to more than one port; the device has all of them connected, or none.
+        plug: Vec<PlugFile>,
         /// What it costs, where it must still be bought.
         price: Option<Located<Price>>,
         /// Its rated supply; of a relay the range of its control input.
@@ -254,7 +256,7 @@ record! {
         run_current: Option<Located<Value<ElectricCurrent>>>,
         /// What a fan cools.
         cools: Option<Located<Cooled>>,
-        /// The output of a switch or sensor.
+        /// The output of a switch or sensor; of a fan that of its tachometer, where a further plug carries it.
         output: Option<Located<Output>>,
         /// The level of a push-pull or PNP output, or of the pull-up inside the device; of a PNP output its supply less its drop where nothing is said.
         level: Option<Located<Value<ElectricPotential>>>,
@@ -322,5 +324,27 @@ record! {
         outside: Option<Located<Value<Length>>>,
         /// The port of the old board, or "unknown"; a device without was not connected to it.
         old_port: Option<Name>,
+    }
+}
+
+record! {
+    /// A further plug of a device: wires that go to another port than those of its cable.
+    pub struct PlugFile("plug") {
+        /// The connector at its board end, by a name of the catalogue.
+        connector: Name,
+        /// What its wires are for, in the order of the connector, pin 1 first; of a panel none where they are not known.
+        pins: Vec<Located<Pin>>,
+        /// Their colours in the same order, IEC 60757 letters; one for each wire, or none at all.
+        colours: Vec<Name>,
+        /// Size of the wires; as in the cable where nothing is said.
+        wire: Option<Located<WireSize>>,
+        /// Length from the device to the board end; as in the cable where nothing is said.
+        length: Option<Located<Value<Length>>>,
+        /// Length of its way outside the case; as in the cable where neither this nor its length is said.
+        outside: Option<Located<Value<Length>>>,
+        /// The port of the old board, or "unknown"; a plug without was not connected to it.
+        old_port: Option<Name>,
+        /// What a panel speaks at this plug; as the panel where nothing is said.
+        interface: Option<Name>,
     }
 }

@@ -227,6 +227,21 @@ fn merge<'a>(own: &mut DeTable<'a>, model: &DeTable<'a>, span: &core::ops::Range
                     toml::Spanned::new(span.clone(), DeValue::Table(taken)),
                 );
             }
+            (None, DeValue::Array(items)) if key.get_ref() == "plug" => {
+                let taken = items.iter().map(|item| match item.get_ref() {
+                    DeValue::Table(inner) => {
+                        let mut taken = DeTable::new();
+                        merge(&mut taken, inner, span);
+                        toml::Spanned::new(span.clone(), DeValue::Table(taken))
+                    }
+                    _ => item.clone(),
+                });
+                let taken: DeArray<'a> = taken.collect();
+                own.insert(
+                    key.clone(),
+                    toml::Spanned::new(span.clone(), DeValue::Array(taken)),
+                );
+            }
             (None, _) => drop(own.insert(key.clone(), node.clone())),
             (Some(stated), DeValue::Table(inner)) => {
                 if let DeValue::Table(stated) = stated.get_mut() {

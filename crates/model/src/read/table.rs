@@ -159,8 +159,7 @@ impl<'n, 'a> Keys<'n, 'a> {
 /// What to write in place of several tables where there can be one alone.
 fn alone(name: &str) -> Option<&'static str> {
     (name == "cable").then_some(
-        "a device has one cable, at one port: put the wires of all its plugs into one [device.cable], and describe the sockets that they meet \
-         as one [[port]] with the pins of all; `excludes` names the input that it takes",
+        "a device has one cable, at one port: write its further plugs, which go to other ports, as [[device.plug]]",
     )
 }
 

@@ -323,7 +323,14 @@ impl Reader<'_> {
         let owner = self
             .scopes
             .iter()
-            .filter_map(|scope| scope.name().map(str::to_owned))
+            .filter_map(|scope| {
+                let name = scope.name()?;
+                Some(if scope.table == "device" {
+                    crate::machine::called(name)
+                } else {
+                    name.to_owned()
+                })
+            })
             .collect();
         self.assumptions.taken.insert((place, key));
         self.assumptions.assumed.push(Assumed {

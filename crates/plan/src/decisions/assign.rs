@@ -23,6 +23,14 @@ use crate::rules::judging::{ByHarm, Stake};
 /// Work after which a search hands back the best it has: some seconds, which no machine of the usual size comes near.
 const WORK: u64 = 4_000_000_000;
 
+/// Whether a search goes on until it is proved or stopped, whatever it takes.
+static ENDLESS: AtomicBool = AtomicBool::new(false);
+
+/// Lets searches go on until they are proved or stopped: for whoever has the patience.
+pub fn search_without_end() {
+    ENDLESS.store(true, Ordering::Relaxed);
+}
+
 /// Ends every search for an assignment, now and later.
 static STOP: AtomicBool = AtomicBool::new(false);
 /// How many searches run.
@@ -32,6 +40,18 @@ static RUNNING: AtomicUsize = AtomicUsize::new(0);
 /// that may be. Returns whether there was one to end; asked again, there is none.
 pub fn stop_search() -> bool {
     RUNNING.load(Ordering::Relaxed) > 0 && !STOP.swap(true, Ordering::Relaxed)
+}
+
+/// Whether somebody ended the search: what follows then leaves out what only explains, so that the answer comes soon.
+#[must_use]
+pub fn is_stopped() -> bool {
+    STOP.load(Ordering::Relaxed)
+}
+
+/// Whether a search for an assignment runs that [`stop_search`] would end.
+#[must_use]
+pub fn is_searching() -> bool {
+    RUNNING.load(Ordering::Relaxed) > 0 && !is_stopped()
 }
 
 /// The best assignment, or the best that was found within the work of a search.
@@ -44,7 +64,11 @@ pub(crate) fn solve(problem: &Problem) -> Solution {
 
 pub(crate) fn limits() -> Limits {
     Limits {
-        work: WORK,
+        work: if ENDLESS.load(Ordering::Relaxed) {
+            u64::MAX
+        } else {
+            WORK
+        },
         stop: Some(&STOP),
         ..Limits::default()
     }
@@ -85,6 +109,10 @@ pub struct Programme {
     pub scarce: Vec<Scarce>,
     /// Judged ways of each device, refused ones included.
     pub candidates: Vec<Vec<Candidate>>,
+    /// The plugs of each device that has several, which are all connected or none.
+    plugs: Vec<Vec<DeviceId>>,
+    /// Plugs that their device can do without, with that.
+    spare: Vec<(DeviceId, DeviceId)>,
 }
 
 impl Programme {
@@ -106,12 +134,24 @@ impl Programme {
     #[must_use]
     pub fn ways(&self, solution: &Solution) -> Vec<Option<Way>> {
         let choice = |device: usize| solution.chosen[device].map(|choice| &self.meanings[choice.0]);
-        (0..self.candidates.len())
+        let ways: Vec<Option<Way>> = (0..self.candidates.len())
             .map(|device| match choice(device) {
                 Some(Meaning::Connect(_, way)) => Some(*way),
                 _ => None,
             })
-            .collect()
+            .collect();
+        // Where one plug of a device found no port, the others stay unplugged with it; that costs the objective nothing.
+        let incomplete = |plugs: &Vec<DeviceId>| plugs.iter().any(|plug| ways[plug.0].is_none());
+        let mut kept = ways.clone();
+        for plug in self.plugs.iter().filter(|plugs| incomplete(plugs)).flatten() {
+            kept[plug.0] = None;
+        }
+        for (spare, owner) in &self.spare {
+            if kept[owner.0].is_none() {
+                kept[spare.0] = None;
+            }
+        }
+        kept
     }
     /// Whether each wish is fulfilled in a solution.
     #[must_use]
@@ -206,7 +246,7 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
         // A device that is not needed can be left out by a choice of its own, so that nothing weighs here.
         let item = work
             .builder
-            .required_weighing(weight(harm_unassigned(&device.detail)));
+            .required_weighing(weight(harm_unassigned(device.detail.share())));
         for candidate in &judged[id.0] {
             if let Ok(cost) = &candidate.outcome {
                 let cost = Cost::of(&[
@@ -224,7 +264,10 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
                 work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
             }
         }
-        if !is_needed(swap, id) {
+        if device.plug().is_some_and(|plug| !plug.spare) {
+            // A plug is left out with its device, which weighs for all of them: see `plugs`.
+            work.choice(item, Meaning::LeaveOut(id), Cost::ZERO, &[]);
+        } else if !is_needed(swap, id) {
             // A new device that no wish asks for still counts as a wish of value 1.
             let asked = swap.wishes.iter().any(|wish| wish.devices.contains(&id));
             work.choice(item, Meaning::LeaveOut(id), Cost::of(&[i64::from(!asked)]), &[]);
@@ -247,11 +290,23 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
     let problem = builder
         .build()
         .unwrap_or_else(|faults| unreachable!("the plan's own programme: {faults:?}"));
+    let machine = &swap.machine;
+    let together = |id: DeviceId| {
+        let spare = |id: &DeviceId| machine.device(*id).plug().is_some_and(|plug| plug.spare);
+        machine.plugs_of(id).filter(|id| !spare(id)).collect::<Vec<_>>()
+    };
+    let several = machine.device_ids().map(|(id, _)| together(id));
+    let spare = |(id, device): (DeviceId, &model::machine::Device)| {
+        let plug = device.plug().filter(|plug| plug.spare)?;
+        Some((id, plug.of))
+    };
     Programme {
         problem,
         meanings,
         scarce,
         candidates: judged,
+        plugs: several.filter(|plugs| plugs.len() > 1).collect(),
+        spare: machine.device_ids().filter_map(spare).collect(),
     }
 }
 
@@ -390,6 +445,7 @@ impl<'a> Work<'a> {
             }
         }
         pairs.extend(self.unplugged());
+        pairs.extend(self.plugs());
         for (a, b) in pairs {
             self.builder.conflict(Choice(a), Choice(b));
         }
@@ -465,6 +521,34 @@ impl<'a> Work<'a> {
                     .map(move |(choice, _)| (left_out, choice))
             })
             .collect()
+    }
+
+    /// The plugs of a device are connected together, or left out together. That a device which must be served, and is not, has none of them
+    /// connected needs no pair: it would gain nothing.
+    fn plugs(&self) -> Vec<(usize, usize)> {
+        let meanings = || self.meanings.iter().enumerate();
+        let mut pairs = Vec::new();
+        for (choice, meaning) in meanings() {
+            let (id, connected) = match meaning {
+                Meaning::Connect(id, _) => (*id, true),
+                Meaning::LeaveOut(id) => (*id, false),
+                Meaning::Fulfil(_) => continue,
+            };
+            let Some(plug) = self.swap.machine.device(id).plug() else {
+                continue;
+            };
+            let apart = |owner: &Meaning| match owner {
+                Meaning::Connect(of, _) => *of == plug.of && !connected && !plug.spare,
+                Meaning::LeaveOut(of) => *of == plug.of && connected,
+                Meaning::Fulfil(_) => false,
+            };
+            pairs.extend(
+                meanings()
+                    .filter(|(_, owner)| apart(owner))
+                    .map(|(owner, _)| (owner, choice)),
+            );
+        }
+        pairs
     }
 
     /// Whether a choice makes a wish impossible.

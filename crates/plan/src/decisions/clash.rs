@@ -5,7 +5,7 @@ use model::Swap;
 use model::board::Board;
 use model::machine::DeviceId;
 
-use crate::decisions::assign::{Programme, Scarce, programme};
+use crate::decisions::assign::{Programme, Scarce, is_stopped, programme};
 use crate::decisions::compatible::Refusal;
 use crate::facts::{Setup, name_of};
 
@@ -13,6 +13,9 @@ use crate::facts::{Setup, name_of};
 #[must_use]
 pub fn of(setup: &Setup<'_>) -> String {
     let (swap, board) = (setup.swap, setup.board);
+    if is_stopped() {
+        return "why these devices have no port was not looked for: the search was stopped".to_owned();
+    }
     let programme = &programme(setup.site, &[]);
     let Some(conflict) = programme.clash() else {
         return "all devices that the machine needs can be served together".to_owned();

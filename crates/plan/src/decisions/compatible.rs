@@ -3,7 +3,7 @@
 use model::board::{Board, Port, PortId, PortKind, PortSupply, RailId};
 use model::machine::UNKNOWN_PORT as UNKNOWN;
 use model::machine::{Detail, Device, DeviceId};
-use model::{DeviceKind, Mount, Pin, Role, Swap};
+use model::{DeviceKind, Mount, Pin, Role, Side, Swap};
 use quantity::Number;
 use serde::Serialize;
 
@@ -158,19 +158,36 @@ fn disorder(pair: &Pair<'_>) -> i64 {
 /// # Errors
 /// The refusal, where it does not.
 pub fn role_fits(device: &Device, port: &Port) -> Result<(), Refusal> {
-    let fits = match (&device.detail, &port.kind) {
+    let wired = |function| device.has_wire(function);
+    let fits = match (device.detail.share(), &port.kind) {
         (Detail::Heater(_) | Detail::Fan(_), PortKind::Switched { .. })
         | (Detail::Fan(_), PortKind::Permanent)
         | (Detail::Thermometer(_), PortKind::Thermometer(_))
         | (Detail::Motor(_), PortKind::Motor { .. })
-        | (Detail::LimitSwitch { .. } | Detail::FilamentSwitch(_), PortKind::Switch(_))
         | (Detail::BedProbe(_), PortKind::Probe { .. })
+        | (Detail::Tachometer(_), PortKind::Switch(_))
         | (Detail::Supply(_), PortKind::SupplyInput) => true,
+        // What carries no more than the supply of a sensor goes to whatever gives one all the time.
+        (
+            Detail::LimitSwitch { .. } | Detail::FilamentSwitch(_) | Detail::BedProbe(_),
+            PortKind::Permanent,
+        ) => device.signal().is_none() && !wired(Pin::Control),
         // A probe that needs no control is a switch with a supply.
-        (Detail::BedProbe(_), PortKind::Switch(_)) => !has_wire(device, Pin::Control),
-        (Detail::LightStrip(strip), PortKind::LightData { .. }) => strip.led_count.is_some(),
-        (Detail::LightStrip(strip), PortKind::Switched { .. } | PortKind::Permanent) => {
-            strip.led_count.is_none()
+        (
+            Detail::LimitSwitch { .. } | Detail::FilamentSwitch(_) | Detail::BedProbe(_),
+            PortKind::Switch(_),
+        ) => !wired(Pin::Control),
+        (Detail::LightStrip(strip), PortKind::LightData { .. }) => {
+            strip.led_count.is_some() && (wired(Pin::Data) || device.cable.pins.is_empty())
+        }
+        (Detail::LightStrip(strip), PortKind::Switched { .. } | PortKind::Permanent)
+            if strip.led_count.is_none() =>
+        {
+            true
+        }
+        // The supply alone of addressed lights: a switched minus would leave their data without its ground.
+        (Detail::LightStrip(_), PortKind::Switched { side: Side::High, .. } | PortKind::Permanent) => {
+            !wired(Pin::Data)
         }
         (Detail::Panel(panel), PortKind::Line { interface, .. }) => {
             let (own, other) = (&panel.interface.value, &interface.value);
@@ -192,16 +209,13 @@ pub fn role_fits(device: &Device, port: &Port) -> Result<(), Refusal> {
     }
 }
 
-fn has_wire(device: &Device, function: Pin) -> bool {
-    device.cable.pins.iter().any(|pin| pin.value == function)
-}
-
 /// The ways to use one port: each rail that it can carry, with and without a converter, and both sockets of a driver.
 fn ways(swap: &Swap, board: &Board, device: &Device, id: PortId, port: &Port) -> Vec<Way> {
     if let (Detail::Motor(motor), PortKind::Motor { driver }) = (&device.detail, &port.kind) {
         return motor_ways(swap, board, device, (id, *driver), motor.axis);
     }
     let rails: Vec<Option<RailId>> = match port.supply {
+        _ if is_fed_elsewhere(swap, device) => vec![None],
         PortSupply::None => vec![None],
         _ => board.rails_of(port).into_iter().map(Some).collect(),
     };
@@ -225,6 +239,16 @@ fn ways(swap: &Swap, board: &Board, device: &Device, id: PortId, port: &Port) ->
     out
 }
 
+/// Whether a plug takes nothing from the rail of its port: another one of its device brings the supply.
+fn is_fed_elsewhere(swap: &Swap, device: &Device) -> bool {
+    let of_several = device.plug().is_some()
+        || swap
+            .machine
+            .tagged(&device.tag.value)
+            .is_some_and(|id| swap.machine.plugs_of(id).nth(1).is_some());
+    of_several && !device.cable.pins.is_empty() && !device.has_wire(Pin::Plus)
+}
+
 /// Where a device may have a converter of its own: lights always (their rail may be too weak), others where no rail suits.
 fn wants_converter(
     swap: &Swap,
@@ -232,13 +256,13 @@ fn wants_converter(
     device: &Device,
     rails: &[Option<RailId>],
 ) -> Option<Option<RailId>> {
-    let rated = loads::rated_voltage(&device.detail)?;
+    let rated = loads::rated_voltage(&device.detail).filter(|_| !is_fed_elsewhere(swap, device))?;
     let supply = supply_voltage(swap);
     if rated.nominal() >= supply.low() {
         return None;
     }
-    match device.detail {
-        Detail::LightStrip(ref strip) if strip.led_count.is_some() => rails.first().copied(),
+    match device.detail.share() {
+        Detail::LightStrip(strip) if strip.led_count.is_some() => rails.first().copied(),
         Detail::Fan(_) | Detail::LightStrip(_) => {
             // Of the rails that the port can carry, the one that feeds a converter: the highest.
             let suits = |rail: &Option<RailId>| {

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use model::board::Board;
 use model::{Answer, Assumed, Kept, Supposed, Swap};
 
+use crate::decisions::assign::is_stopped;
 use crate::decisions::clash;
 use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
@@ -237,6 +238,10 @@ fn name(
     let kinds: BTreeSet<(&str, &str)> = assumed.iter().map(|own| (own.of, own.key)).collect();
     let mut effects: BTreeMap<String, Vec<OfKind<'_>>> = BTreeMap::new();
     for kind in kinds {
+        // Whoever stopped the search waits: the fact is then one of what the finding is about.
+        if is_stopped() {
+            break;
+        }
         for end in [Answer::Low, Answer::High] {
             let supposed = Supposed {
                 machine: end,

@@ -8,7 +8,7 @@ use quantity::Price;
 use serde::Serialize;
 
 use crate::decisions::accepted;
-use crate::decisions::assign::{Programme, limits, programme, solve, unassigned, unpluggable};
+use crate::decisions::assign::{Programme, is_stopped, limits, programme, solve, unassigned, unpluggable};
 use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
 use crate::facts::harness::Part;
@@ -201,7 +201,7 @@ fn solved(site: &Site<'_>) -> (Programme, Solution) {
     };
     let first = solved(&[]);
     let unplugged = unpluggable(site, &first.0.ways(&first.1));
-    if unplugged.is_empty() {
+    if unplugged.is_empty() || is_stopped() {
         return first;
     }
     solved(&unplugged)

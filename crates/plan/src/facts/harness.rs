@@ -265,7 +265,7 @@ fn effort_of_part(pair: &Pair<'_>, name: &str) -> f64 {
 pub fn pin_map(detail: &Detail, cable: &Cable, port: &Port, own_supply: bool) -> PinMap {
     let (wires, pins) = (&cable.pins, &port.pins);
     let as_long = wires.len() == pins.len();
-    let stays = match detail {
+    let stays = match detail.share() {
         Detail::Motor(_) => as_long && matches!(turn_as_it_is(wires, pins), Some(Ok(_))),
         Detail::Panel(_) => as_long && wires.iter().zip(pins).all(|(wire, pin)| wire.value == pin.value),
         _ => false,
@@ -343,6 +343,9 @@ pub fn permutation(pair: &Pair<'_>, job: &Job) -> String {
         .filter(|(wire, _)| pair.device().cable.pins[*wire].value != Pin::Unused)
         .map(|(wire, pin)| match pin {
             Some(pin) => format!("{}→{}", wire + 1, pin + 1),
+            None if goes_to_converter(pair, pair.device().cable.pins[wire].value) => {
+                format!("{}→its converter", wire + 1)
+            }
             None => format!("{} stays out", wire + 1),
         })
         .collect();
@@ -382,7 +385,10 @@ pub fn coil_order(pins: impl IntoIterator<Item = Pin>) -> Option<direction::Coil
 /// Across `+` and `-` of a three-pin input a closed contact would short the rail.
 fn takes_end(kind: &PortKind, pin: Pin) -> bool {
     match kind {
-        PortKind::Switch(input) | PortKind::Probe { input, .. } if input.pull.value == Pull::Down => {
+        PortKind::Switch(input)
+        | PortKind::Probe {
+            input: Some(input), ..
+        } if input.pull.value == Pull::Down => {
             matches!(pin, Pin::Signal | Pin::Plus)
         }
         PortKind::Switch(_) | PortKind::Probe { .. } | PortKind::Thermometer(_) => {

@@ -18,20 +18,26 @@ pub fn rated_voltage(detail: &Detail) -> Option<Value<ElectricPotential>> {
 /// The rated supply of a device with the place where it is written.
 #[must_use]
 pub fn rated(detail: &Detail) -> Option<&Located<Value<ElectricPotential>>> {
-    match detail {
+    match detail.share() {
         Detail::Heater(heater) => Some(match &heater.relay {
             Some(relay) => &relay.voltage,
             None => &heater.voltage,
         }),
         Detail::Fan(fan) => Some(&fan.voltage),
-        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
-            sensor.voltage.as_ref()
-        }
-        Detail::LightStrip(strip) => Some(&strip.voltage),
-        Detail::Panel(panel) => Some(&panel.voltage),
+        Detail::LimitSwitch { sensor, .. }
+        | Detail::BedProbe(sensor)
+        | Detail::FilamentSwitch(sensor)
+        | Detail::Tachometer(sensor) => sensor.voltage.as_ref(),
+        Detail::LightStrip(strip) => flows(&strip.current).then_some(&strip.voltage),
+        Detail::Panel(panel) => flows(&panel.current.value).then_some(&panel.voltage),
         Detail::Supply(supply) => Some(&supply.voltage),
-        Detail::Thermometer(_) | Detail::Motor(_) => None,
+        Detail::Thermometer(_) | Detail::Motor(_) | Detail::Plug(_) => None,
     }
+}
+
+/// Whether a cable carries a current: none flows where only the data of lights, or the signals of a panel, go.
+fn flows(current: &Value<ElectricCurrent>) -> bool {
+    current.high().base() > 0.0
 }
 
 /// The voltages at which a device runs as it should: its own band where it states one, else the usual one about its rated voltage; of a
@@ -64,20 +70,21 @@ pub fn current(
     voltage: Option<Value<ElectricPotential>>,
     track: Value<ThermodynamicTemperature>,
 ) -> Option<Value<ElectricCurrent>> {
-    match detail {
+    match detail.share() {
         Detail::Heater(heater) => match &heater.relay {
             Some(relay) => Some(relay.current.value),
             None => voltage.map(|voltage| voltage / resistance_at(heater, track)),
         },
         Detail::Fan(fan) => Some(fan.current.value),
-        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
-            sensor.current.map(|current| current.value)
-        }
-        Detail::LightStrip(strip) => Some(strip.current),
-        Detail::Panel(panel) => Some(panel.current.value),
+        Detail::LimitSwitch { sensor, .. }
+        | Detail::BedProbe(sensor)
+        | Detail::FilamentSwitch(sensor)
+        | Detail::Tachometer(sensor) => sensor.current.map(|current| current.value),
+        Detail::LightStrip(strip) => Some(strip.current).filter(flows),
+        Detail::Panel(panel) => Some(panel.current.value).filter(flows),
         Detail::Motor(motor) => Some(motor.run_current),
         Detail::Supply(supply) => Some(supply.power.value / supply.voltage.value),
-        Detail::Thermometer(_) => None,
+        Detail::Thermometer(_) | Detail::Plug(_) => None,
     }
 }
 

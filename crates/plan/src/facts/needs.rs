@@ -12,7 +12,15 @@ use crate::facts::kinematics;
 #[must_use]
 pub fn is_needed(swap: &Swap, id: DeviceId) -> bool {
     let device = swap.machine.device(id);
-    if !device.is_new() {
+    if let Some(plug) = device.plug() {
+        return if plug.spare {
+            !device.is_new()
+        } else {
+            is_needed(swap, plug.of)
+        };
+    }
+    let mut plugs = swap.machine.plugs_of(id).map(|plug| swap.machine.device(plug));
+    if plugs.any(|plug| !plug.is_new() && plug.plug().is_none_or(|plug| !plug.spare)) {
         return true;
     }
     let asked = |wish: &model::Wish| wish.kind == WishKind::Connect && wish.devices.contains(&id);
@@ -27,7 +35,11 @@ pub fn is_needed(swap: &Swap, id: DeviceId) -> bool {
         | Detail::LimitSwitch { .. } => true,
         Detail::Fan(fan) => fan.cools == Cooled::HeatSink,
         Detail::BedProbe(_) => homes_by_probe(&swap.machine),
-        Detail::FilamentSwitch(_) | Detail::LightStrip(_) | Detail::Panel(_) => false,
+        Detail::FilamentSwitch(_)
+        | Detail::LightStrip(_)
+        | Detail::Panel(_)
+        | Detail::Tachometer(_)
+        | Detail::Plug(_) => false,
     }
 }
 

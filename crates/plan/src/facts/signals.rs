@@ -2,7 +2,7 @@
 
 use catalogue::{Catalogue, Level, LogicFamily};
 use model::board::{PortKind, SwitchInput};
-use model::machine::{Detail, Sensor};
+use model::machine::Sensor;
 use model::{Output, Pin, Pull};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value, si};
@@ -109,20 +109,11 @@ fn low_of(pair: &Pair<'_>, name: &'static str, supply: Value<ElectricPotential>)
     low.map_or(Value::exact(si::volt(0.0)), |low| low.at(supply))
 }
 
-/// The circuit of a switch or switching sensor.
-pub(crate) fn sensor(detail: &Detail) -> Option<&Sensor> {
-    match detail {
-        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
-            Some(sensor)
-        }
-        _ => None,
-    }
-}
-
 /// The input of a port that reads a switch.
 pub(crate) fn input(kind: &PortKind) -> Option<&SwitchInput> {
     match kind {
-        PortKind::Switch(input) | PortKind::Probe { input, .. } => Some(input),
+        PortKind::Switch(input) => Some(input),
+        PortKind::Probe { input, .. } => input.as_ref(),
         _ => None,
     }
 }
@@ -139,7 +130,7 @@ pub(crate) fn has_pin(pair: &Pair<'_>, function: Pin) -> bool {
 
 /// Whether the lead of a pair has a wire of that function.
 pub(crate) fn has_wire(pair: &Pair<'_>, function: Pin) -> bool {
-    pair.device().cable.pins.iter().any(|pin| pin.value == function)
+    pair.device().has_wire(function)
 }
 
 /// What arrives at the input of the board.

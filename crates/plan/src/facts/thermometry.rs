@@ -387,6 +387,31 @@ mod tests {
         }
     }
 
+    /// Inside the table and beyond both of its ends, where a thermistor and a metal go on by laws of their own.
+    #[test]
+    fn the_slope_is_what_the_resistance_grows_by() {
+        for row in catalogue::built_in().thermometers().rows() {
+            let curve = Curve::of(row).expect("a curve");
+            let range = curve.0.range();
+            let kelvins = [range.low().base() - 20.0, range.high().base() + 20.0];
+            for kelvin in kelvins.into_iter().filter(|kelvin| *kelvin > 10.0) {
+                let log = |kelvin: f64| {
+                    curve
+                        .resistance(ThermodynamicTemperature::from_base(kelvin))
+                        .base()
+                        .ln()
+                };
+                let grown = (log(kelvin + 0.01) - log(kelvin - 0.01)) / 0.02;
+                let slope = curve.slope(ThermodynamicTemperature::from_base(kelvin)).base();
+                assert!(
+                    (slope / grown - 1.0).abs() < 1e-4,
+                    "{}: {slope} {grown} at {kelvin} K",
+                    row.name
+                );
+            }
+        }
+    }
+
     #[test]
     fn beyond_its_range_each_curve_goes_on_the_way_it_went() {
         for (name, rises) in [

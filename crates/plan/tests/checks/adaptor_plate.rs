@@ -129,3 +129,23 @@ fn it_puts_a_socket_behind_its_opening() {
     assert_eq!(findings[0].verdict, Verdict::Pass, "{}", findings[0].headline);
     assert!((findings[0].value.expect("a length").nominal - 10e-3).abs() < 1e-9);
 }
+
+/// A plate of 3 mm to 5 mm is as thick as it may be where it passes something.
+#[test]
+fn the_thickest_plate_counts() {
+    let thick = "\n[[limit]]\nkey = 'plate.thickness'\nvalue = '4 mm ± 1 mm'\nreason = 'Of this test.'\nsource = 'common-practice'\nsure = 'common \
+                 practice'\n";
+    let met = |height: &str| {
+        let case = missing()
+            .housing("size = ['140 mm', '112 mm']")
+            .add(
+                "machine.toml",
+                &format!("[[case.keep_out]]\nname = 'block'\nat = ['60 mm', '60 mm']\nsize = ['10 mm', '10 mm']\nheight = '{height}'\n"),
+            )
+            .add("catalogue/limits.toml", thick);
+        let findings = case.load().wholes("adaptor-plate");
+        findings.iter().any(|finding| finding.id == "adaptor-plate:block")
+    };
+    assert!(met("4 mm"));
+    assert!(!met("5.1 mm"));
+}

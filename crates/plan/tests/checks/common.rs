@@ -218,3 +218,49 @@ fn each_figure_has_its_working() {
         assert!(figures > 50, "{name}: {figures}");
     }
 }
+
+/// What is accepted is left to nobody to decide; a blocker stays, whatever somebody accepts.
+#[test]
+fn what_is_accepted_is_settled_and_a_blocker_is_not() {
+    let accepted = |finding: &str| {
+        format!(
+            "\n[[accepted]]\nfinding = \"{finding}\"\nreason = \"it is pressed by hand each day\"\nby = \"somebody\"\n"
+        )
+    };
+    let open = Case::new().device("LX", "output = 'contact, normally open'");
+    let loaded = open.add("swap.toml", &accepted("broken-wire:LX-IN1")).load();
+    let plan = loaded.plan().settled(|_| false);
+    let found = plan
+        .findings
+        .iter()
+        .find(|finding| finding.id == "broken-wire:LX-IN1");
+    let found = found.expect("the finding");
+    assert_eq!(found.disposition, plan::Disposition::Accepted);
+    assert_eq!(found.acceptance.as_ref().expect("who").refused, None);
+    let left_off = Case::new().without_port("IN1").without_port("IN2");
+    let loaded = left_off.add("swap.toml", &accepted("unassigned:LX")).load();
+    let plan = loaded.plan().settled(|_| false);
+    let found = plan.findings.iter().find(|finding| finding.id == "unassigned:LX");
+    let found = found.expect("the finding");
+    assert_eq!(found.disposition, plan::Disposition::ToDecide);
+    assert!(found.acceptance.as_ref().expect("who").refused.is_some());
+}
+
+/// An entry about a finding that is not there is to be mended where no other board could have it.
+#[test]
+fn what_is_accepted_and_not_there_is_told() {
+    let entry = "\n[[accepted]]\nfinding = \"broken-wire:NOBODY\"\nreason = \"once it was there\"\nby = \"somebody\"\n";
+    let loaded = Case::new().add("swap.toml", entry).load();
+    let plan = loaded.plan().settled(|_| false);
+    let told: Vec<&Finding> = plan
+        .findings
+        .iter()
+        .filter(|finding| finding.check == plan::ACCEPTED)
+        .collect();
+    assert_eq!(told.len(), 1);
+    assert_eq!(
+        told[0].verdict,
+        Verdict::Caution,
+        "this board is the one candidate"
+    );
+}

@@ -67,3 +67,15 @@ fn levels_are_named() {
     let coarser = Case::new().driver("D1", "levels = 11");
     assert_eq!(coarser.pair("current-step", "MX", "M1").verdict, Verdict::Caution);
 }
+
+/// 5 mA of 1.4 A in 64 levels are less than half a level: the lowest there is makes 1.4 A / 64.
+#[test]
+fn the_lowest_level_is_one() {
+    let finding = Case::new()
+        .device("MX", "run_current = '5 mA'")
+        .driver("D1", "current = '1 mA .. 1.4 A'")
+        .pair("current-step", "MX", "M1");
+    assert!(finding.headline.contains("level 1 of 64"), "{}", finding.headline);
+    let made = finding.working[0].result.nominal;
+    assert!((made - 1.4 / 64.0).abs() < 1e-9, "{made}");
+}

@@ -160,3 +160,22 @@ fn without_holes_it_is_not_known() {
         finding.headline
     );
 }
+
+/// Turned by 180° the board would lie in the middle of the case, and 0.2 mm beside something that stands up to the lid: it stays as drawn, off the middle.
+#[test]
+fn of_two_ways_that_keeps_its_distance_from_what_stands_there() {
+    let case = Case::new()
+        .housing(
+            "standoffs = [['21 mm', '20 mm'], ['121 mm', '20 mm'], ['21 mm', '92 mm'], ['121 mm', '92 mm']]",
+        )
+        .board(
+            "[outline]",
+            "holes = [['4 mm', '5 mm'], ['104 mm', '5 mm'], ['4 mm', '77 mm'], ['104 mm', '77 mm']]",
+        );
+    let block = "[[case.keep_out]]\nname = 'block'\nat = ['5 mm', '50 mm']\nsize = ['9.8 mm', '10 mm']\nheight = '0 mm'\n";
+    assert_eq!(case.load().seats.new.turned(), "turned by 180°");
+    assert_eq!(
+        case.add("machine.toml", block).load().seats.new.turned(),
+        "as drawn"
+    );
+}

@@ -65,3 +65,11 @@ fn an_extruder_needs_the_force_of_its_filament() {
             .all(|finding| finding.subject.other.as_deref() != Some("E"))
     );
 }
+
+#[test]
+fn the_remedy_names_the_speed_that_is_left() {
+    let finding = about(&case().axis("X", "max_speed = '900 mm/s'"), "X");
+    assert_eq!(finding.verdict, Verdict::Caution);
+    let remedy = finding.remedy.expect("a remedy");
+    assert!(remedy.starts_with("set the maximum speed to at most"), "{remedy}");
+}

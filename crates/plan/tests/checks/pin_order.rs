@@ -71,3 +71,17 @@ fn a_plus_wire_that_goes_to_a_converter_is_not_missed() {
         "{findings:#?}"
     );
 }
+
+#[test]
+fn a_plug_that_is_made_anew_has_no_contacts_to_move() {
+    let told = |case: Case| case.pair("pin-order", "F1", "FAN1").headline;
+    // Another number of contacts is another housing, though its family is the same.
+    let larger = told(Case::new().port("FAN1", "pins = ['switched -', '+', 'unused']"));
+    assert!(larger.contains("re-terminated"), "{larger}");
+    // So is another family with the same number of contacts.
+    let other = Case::new()
+        .port("FAN1", "pins = ['switched -', '+']")
+        .port("FAN1", "connector = 'screw terminal 5.0 mm'");
+    let other = told(other);
+    assert!(other.contains("re-terminated"), "{other}");
+}

@@ -116,3 +116,31 @@ fn without_resistance_nothing_passes() {
 fn a_motor_alone_is_left_alone() {
     assert!(Case::new().load().pairs("shared-driver", "MX", "M1").is_empty());
 }
+
+/// Of two motors of an axis the second shares the driver of the first; it takes no second socket of a driver that the first is not on, though
+/// its plug fits there as it is.
+#[test]
+fn a_second_socket_is_for_the_driver_of_the_first_motor() {
+    let near = "\n[[port]]\nname = 'M4B'\nrole = 'motor output'\nconnector = 'crimp 2.5 mm'\npins = ['A1', 'A2', 'B1', 'B2']\nat = ['105 mm', '41 \
+                mm']\ndriver = 'D4'\n";
+    let loaded = Case::new()
+        .port("M4", "connector = 'screw terminal 5.0 mm'")
+        .add("new.toml", near)
+        .load();
+    let plan = loaded.plan();
+    let driver = |tag: &str| {
+        let way = plan.ways[loaded.id(tag).0].expect("a port");
+        let port = &loaded.site().board.port(way.port);
+        (
+            plan::driver(loaded.site().board, port)
+                .expect("a driver")
+                .name
+                .value
+                .clone(),
+            way.second,
+        )
+    };
+    let (first, second) = (driver("MZ"), driver("MZ2"));
+    assert!(!first.1, "the first motor of an axis has the first socket");
+    assert!(!second.1 || first.0 == second.0, "{first:?} {second:?}");
+}

@@ -12,29 +12,23 @@ use model::Topic;
 
 pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     for pair in job.setup.pairs() {
-        let Some(sensor) = sensor(&pair.device().detail) else {
+        let Some(sensor) = pair.device().signal() else {
             continue;
         };
         let Some(input) = input(pair.port()) else { continue };
-        sense(&pair, sensor, input, list);
-        pull(&pair, sensor, input, list);
-    }
-}
-
-/// The circuit of a switch or switching sensor.
-pub(crate) fn sensor(detail: &Detail) -> Option<&Sensor> {
-    match detail {
-        Detail::LimitSwitch { sensor, .. } | Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) => {
-            Some(sensor)
+        // Pulses are counted: no level of them means anything.
+        if !matches!(pair.device().detail.share(), Detail::Tachometer(_)) {
+            sense(&pair, sensor, input, list);
         }
-        _ => None,
+        pull(&pair, sensor, input, list);
     }
 }
 
 /// The input of a port that reads a switch.
 pub(crate) fn input(port: &Port) -> Option<&SwitchInput> {
     match &port.kind {
-        PortKind::Switch(input) | PortKind::Probe { input, .. } => Some(input),
+        PortKind::Switch(input) => Some(input),
+        PortKind::Probe { input, .. } => input.as_ref(),
         _ => None,
     }
 }
@@ -67,7 +61,7 @@ fn sense(pair: &Pair<'_>, sensor: &Sensor, port_input: &SwitchInput, list: &mut 
                 pair.old_port().map_or("", |port| &port.name.value)
             ),
         });
-    let met = match pair.device().detail {
+    let met = match pair.device().detail.share() {
         Detail::FilamentSwitch(_) => "when filament is there",
         Detail::BedProbe(_) => "when the probe is triggered",
         _ => "when it is pressed",

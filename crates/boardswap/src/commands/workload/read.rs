@@ -87,10 +87,12 @@ pub fn read(sources: &[Source], setup: &Setup, words: &Vocabulary) -> Workload {
     let mut progress = Progress::new(sources);
     for source in sources {
         progress.file(&source.name);
-        match File::open(&source.path) {
+        match crate::disk::open(&source.path) {
             Ok(file) => {
+                let pipe = crate::disk::is_pipe(&source.path);
                 let watched = Watched {
                     file,
+                    pipe: pipe.then(|| format!("the pipe `{}`", source.name)),
                     progress: &mut progress,
                 };
                 one(source, watched, setup, words, &mut all);
@@ -220,12 +222,16 @@ impl Progress {
 /// A file whose reading is watched.
 struct Watched<'p> {
     file: File,
+    /// How it is called where somebody else decides when it goes on.
+    pipe: Option<String>,
     progress: &'p mut Progress,
 }
 
 impl Read for Watched<'_> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let awaiting = self.pipe.as_deref().map(crate::busy::Awaiting::new);
         let count = self.file.read(buffer)?;
+        drop(awaiting);
         self.progress.add(count);
         Ok(count)
     }

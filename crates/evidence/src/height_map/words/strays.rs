@@ -67,6 +67,7 @@ impl HeightMap {
             return vec![Trouble {
                 line: Some(strays.found[0].line).filter(|line| *line > 0),
                 count: strays.found.len() as u64,
+                is_lost: false,
                 what: "these touches lie far beyond the noise of most others: too many to be mishaps, so that none is left out".into(),
             }];
         }
@@ -97,6 +98,7 @@ fn told(stray: &Stray, fate: &str) -> Trouble {
     Trouble {
         line: Some(stray.line).filter(|line| *line > 0),
         count: 1,
+        is_lost: false,
         what: format!(
             "the touch at x {x:.1} mm, y {y:.1} mm lies {} {side} {witness}{times}: {fate}{excuse}",
             in_millimetres(stray.off.abs())

@@ -1,6 +1,7 @@
 //! Parts of a log put together: time in order, duties as shares, what is empty or doubled left out.
 
 use quantity::Number as _;
+use quantity::Value;
 use quantity::si::watt;
 
 use super::order::order;
@@ -37,7 +38,12 @@ impl Layout {
         if count < FEWEST || samples.channels.is_empty() {
             let refused = Refused::new(
                 format!("{count} samples with time and temperature: too few to say anything"),
-                "a log of at least some minutes; see the lines that could not be read",
+                match troubles.lines() {
+                    0 => "log at least some minutes, from cold to held".to_owned(),
+                    unread => {
+                        format!("mend the {unread} lines that could not be read, which are listed here")
+                    }
+                },
             );
             return Err(refused.because_of(troubles.into_inner()));
         }
@@ -197,8 +203,8 @@ fn scale_power(channel: &mut Channel, watts: f64, full: Option<f64>, troubles: &
         return;
     }
     troubles.of_all(format!(
-        "the log tells powers: full power means {} W here, {}",
-        full * watts,
+        "the log tells powers: full power means {} here, {}",
+        Value::exact(watt((full * watts * 1e3).round() / 1e3)),
         if full == most {
             "the largest in it"
         } else {

@@ -3,9 +3,11 @@
 use super::heads::{Heads, Role};
 use super::layout::{Form, HeadLine};
 use super::part::Value;
+use super::separated::word;
 use super::{Layout, Part, WhatIsKnown};
 use crate::Refused;
 use crate::read::json::{Flat, flat};
+use crate::read::number::{Numeral, numeral};
 use crate::read::stamp::stamp;
 
 /// Keys, and what each holds.
@@ -22,7 +24,10 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
     for (_, line) in lines.iter().take(LOOKED_AT) {
         for (key, value) in flat(line).unwrap_or_default() {
             let is_stamp = matches!(&value, Flat::Text(text) if stamp(text.as_bytes()).is_some());
-            let useful = is_stamp || !matches!(value, Flat::Text(_));
+            let is_number = |text: &str| !matches!(numeral(text.trim().as_bytes(), b'.'), Numeral::Other);
+            let is_word = |text: &str| ["on", "off", "true", "false"].contains(&text);
+            let useful =
+                is_stamp || !matches!(&value, Flat::Text(text) if !is_number(text) && !is_word(text));
             if useful && !keys.contains(&key) {
                 keys.push(key);
             }
@@ -43,6 +48,15 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
         heads.tell_untold_time_unit(&times.collect::<Vec<f64>>());
     }
     Ok(Layout::new(Form::Json(Json { keys }), heads, known))
+}
+
+/// A number in quotes, or a word for one.
+fn quoted(text: &str, role: Role) -> Option<f64> {
+    match numeral(text.trim().as_bytes(), b'.') {
+        Numeral::Number(number) => Some(number),
+        Numeral::Missing => Some(f64::NAN),
+        Numeral::Other => word(text.trim().as_bytes(), role),
+    }
 }
 
 impl Json {
@@ -69,6 +83,7 @@ impl Json {
                 Flat::Text(text) => match stamp(text.as_bytes()).filter(|_| *role == Role::Time) {
                     Some(found) => part.stamped(found) / layout.time_unit,
                     None if *role == Role::Nothing => continue,
+                    None if let Some(number) = quoted(&text, *role) => number,
                     None => {
                         part.troubles.add(line, &format!("`{key}` holds no number"));
                         return;

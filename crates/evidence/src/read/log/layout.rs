@@ -4,8 +4,9 @@ use quantity::si::Time;
 
 use super::heads::{ChannelLayout, Heads};
 use super::json::Json;
+use super::labelled::Labelled;
 use super::separated::Separated;
-use super::{HEAD, PartReader, json, separated, terminal};
+use super::{HEAD, PartReader, json, labelled, separated, terminal};
 use crate::Refused;
 use crate::read::cells::is_remark;
 use crate::read::coding::{plain, text_only};
@@ -46,6 +47,7 @@ pub struct Layout {
 pub(super) enum Form {
     Separated(Separated),
     Json(Json),
+    Labelled(Labelled),
     Terminal,
 }
 
@@ -71,6 +73,9 @@ impl Layout {
         }
         if terminal::is_terminal(&lines, &known.words) {
             return Ok(terminal::layout(known));
+        }
+        if let Some(labels) = labelled::labels(&lines) {
+            return labelled::layout(labels, &lines, known);
         }
         separated::layout(&lines, known)
     }

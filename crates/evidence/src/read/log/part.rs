@@ -64,7 +64,7 @@ impl<'l> PartReader<'l> {
         // A head is never all numbers, so that the first part may be looked at in this way, too.
         let quick = |part: &mut Part, number: u64, rest: &[u8]| match &layout.form {
             Form::Separated(form) => form.quick(part, layout, number, rest),
-            Form::Json(_) | Form::Terminal => None,
+            Form::Json(_) | Form::Labelled(_) | Form::Terminal => None,
         };
         lines.push_quick(piece, part, quick, |part, line| part.take(layout, *first, &line));
     }
@@ -103,6 +103,7 @@ impl Part {
         match &layout.form {
             Form::Separated(form) => form.take(self, layout, line.number, text),
             Form::Json(form) => form.take(self, layout, line.number, text),
+            Form::Labelled(form) => form.take(self, layout, line.number, text),
             Form::Terminal => terminal::take(self, layout, line.number, text),
         }
     }

@@ -6,6 +6,7 @@ use super::part::Value;
 use super::{Layout, Part, WhatIsKnown};
 use crate::Refused;
 use crate::read::cells::{Writing, other_count, text};
+use crate::read::columns::{is_unit, listed, name_and_unit};
 use crate::read::number::{Numeral, leading, numeral, trimmed};
 use crate::read::stamp::stamp;
 
@@ -14,14 +15,19 @@ use crate::read::stamp::stamp;
 pub(super) struct Separated {
     writing: Writing,
     roles: Vec<Role>,
+    /// The unit behind the numbers of each column, where one stands in its cells.
+    units: Vec<Option<String>>,
 }
 
 /// More values of a row than this are not looked at.
 const MOST_VALUES: usize = 32;
+/// So many lines tell how a log is written.
+const LOOKED_AT: usize = 200;
 
 pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layout, Refused> {
-    let sample: Vec<&[u8]> = lines.iter().take(200).map(|(_, line)| *line).collect();
+    let sample: Vec<&[u8]> = lines.iter().take(LOOKED_AT).map(|(_, line)| *line).collect();
     let writing = Writing::of(&sample);
+    let lines = &lines[writing.preface(&sample)..];
     let is_word =
         |cell: &[u8]| numeral(cell, writing.decimal) == Numeral::Other && stamp(trimmed(cell)).is_none();
     let (first_line, first) = lines[0];
@@ -30,27 +36,190 @@ pub(super) fn layout(lines: &[HeadLine<'_>], known: WhatIsKnown) -> Result<Layou
     while cells.len() > 1 && cells.last().is_some_and(|cell| trimmed(cell).is_empty()) {
         cells.pop();
     }
-    let has_head = cells.iter().any(|cell| is_word(cell));
+    let is_unit_or_number = |cell: &[u8]| !is_word(cell) || unit_behind(cell, writing.decimal).is_some();
+    let has_head = cells.iter().any(|cell| !is_unit_or_number(cell));
+    let rows = Rows {
+        writing,
+        lines: lines[usize::from(has_head)..]
+            .iter()
+            .take(LOOKED_AT)
+            .map(|(_, line)| *line)
+            .collect(),
+    };
+    let units: Vec<Option<String>> = (0..cells.len()).map(|column| rows.unit(column)).collect();
+    let names: Vec<String> = cells.iter().map(|cell| text(cell)).collect();
     let mut heads = if has_head {
-        let names: Vec<String> = cells.iter().map(|cell| text(cell)).collect();
-        Heads::of(&names, &known)?
+        let with_unit = names.iter().zip(&units).map(|(name, unit)| match unit {
+            Some(unit) if name_and_unit(name).1.is_none() => format!("{name} ({unit})"),
+            _ => name.clone(),
+        });
+        Heads::of(&with_unit.collect::<Vec<_>>(), &known)?
     } else {
         without_head(cells.len(), &known)?
     };
-    let roles = std::mem::take(&mut heads.roles);
+    let mut roles = std::mem::take(&mut heads.roles);
+    rows.find_time(&mut roles, &names, &mut heads);
+    rows.refuse_unread(&roles, &names)?;
     if let Some(at) = roles.iter().position(|role| *role == Role::Time) {
-        let times = lines[usize::from(has_head)..].iter().filter_map(|(_, line)| {
-            match numeral(writing.cells(line).nth(at)?, writing.decimal) {
+        let times = rows
+            .column(at)
+            .filter_map(|cell| match numeral(cell, writing.decimal) {
                 Numeral::Number(number) => Some(number),
                 _ => None,
-            }
-        });
-        heads.tell_untold_time_unit(&times.take(200).collect::<Vec<f64>>());
+            });
+        heads.tell_untold_time_unit(&times.collect::<Vec<f64>>());
     }
+    let form = Form::Separated(Separated {
+        writing,
+        roles,
+        units,
+    });
     Ok(Layout {
         head: has_head.then_some(first_line),
-        ..Layout::new(Form::Separated(Separated { writing, roles }), heads, known)
+        ..Layout::new(form, heads, known)
     })
+}
+
+/// Some rows of the head.
+struct Rows<'h> {
+    writing: Writing,
+    lines: Vec<&'h [u8]>,
+}
+
+impl<'h> Rows<'h> {
+    fn column(&self, at: usize) -> impl Iterator<Item = &'h [u8]> {
+        let writing = self.writing;
+        self.lines
+            .iter()
+            .filter_map(move |line| writing.cells(line).nth(at))
+    }
+
+    /// The unit that stands behind most numbers of a column.
+    fn unit(&self, at: usize) -> Option<String> {
+        let with = |cell: &'h [u8]| unit_behind(cell, self.writing.decimal);
+        let unit = self.column(at).find_map(with)?;
+        let count = self.column(at).count();
+        let same = self.column(at).filter(|cell| with(cell) == Some(unit)).count();
+        (same * 2 > count).then(|| unit.to_owned())
+    }
+
+    /// Time is where most cells are stamps, where no column is named for it or the one that is holds none, such as a date beside its clock.
+    fn find_time(&self, roles: &mut [Role], names: &[String], heads: &mut Heads) {
+        let holds_times = |at: usize| {
+            let cells = self.column(at).filter(|cell| !trimmed(cell).is_empty());
+            let is_time = |cell: &&[u8]| {
+                matches!(numeral(cell, self.writing.decimal), Numeral::Number(_))
+                    || stamp(trimmed(cell)).is_some()
+            };
+            let (good, bad): (Vec<&[u8]>, Vec<&[u8]>) = cells.partition(is_time);
+            good.len() > bad.len()
+        };
+        let named = roles.iter().position(|role| *role == Role::Time);
+        if named.is_some_and(holds_times) {
+            return;
+        }
+        let stamps = |at: &usize| {
+            let all = self
+                .column(*at)
+                .filter(|cell| stamp(trimmed(cell)).is_some())
+                .count();
+            roles[*at] == Role::Nothing && all * 2 > self.lines.len()
+        };
+        let Some(at) = (0..roles.len()).find(stamps) else {
+            return;
+        };
+        if let Some(named) = named {
+            roles[named] = Role::Nothing;
+        }
+        roles[at] = Role::Time;
+        if let Some(name) = names.get(at) {
+            heads
+                .remarks
+                .push(format!("`{name}` was taken for the time, by its cells"));
+        }
+    }
+
+    /// Refuses a log of which no row could be read, since one column that is needed holds something else throughout.
+    fn refuse_unread(&self, roles: &[Role], names: &[String]) -> Result<(), Refused> {
+        if self.lines.len() < 3 {
+            return Ok(());
+        }
+        for (at, role) in roles
+            .iter()
+            .enumerate()
+            .filter(|(_, role)| **role != Role::Nothing)
+        {
+            let unit = self.unit(at);
+            let is_read =
+                |cell: &[u8]| cell_number(cell, self.writing.decimal, *role, unit.as_deref()).is_some();
+            let mut cells = self.column(at).peekable();
+            if cells.peek().is_none() || cells.any(|cell| is_read(cell) || stamp(trimmed(cell)).is_some()) {
+                continue;
+            }
+            let shown = self.column(at).next().map(text).unwrap_or_default();
+            let name = names.get(at).filter(|name| !name.is_empty());
+            let column = name.map_or_else(|| format!("column {}", at + 1), |name| format!("`{name}`"));
+            let (what, mend) = match role {
+                Role::Time => (
+                    "a time",
+                    "write seconds, a clock such as `12:00:01.5`, or a date such as `2026-11-03 12:00:01`",
+                ),
+                Role::Duty(_) => ("a duty", "write per cent, a share, or `on` and `off`"),
+                _ => (
+                    "a temperature",
+                    "write one number in each cell, its unit in the head",
+                ),
+            };
+            let shown = listed([shown.as_str()].into_iter());
+            return Err(Refused::new(
+                format!("{column} holds {shown} where {what} was expected"),
+                mend,
+            ));
+        }
+        Ok(())
+    }
+}
+
+/// The unit behind the number of a cell.
+fn unit_behind(cell: &[u8], decimal: u8) -> Option<&str> {
+    let text = core::str::from_utf8(trimmed(cell)).ok()?;
+    let end = text.rfind(|c: char| c.is_ascii_digit())? + 1;
+    let (size, unit) = text.split_at(end);
+    let is_number = matches!(numeral(size.as_bytes(), decimal), Numeral::Number(_));
+    Some(unit.trim()).filter(|unit| is_number && is_unit(unit))
+}
+
+/// The number of a cell, NaN where it says that there is none; nothing where it is no number, nor a word for one.
+fn cell_number(cell: &[u8], decimal: u8, role: Role, unit: Option<&str>) -> Option<f64> {
+    match numeral(cell, decimal) {
+        Numeral::Number(number) => return Some(number),
+        Numeral::Missing => return Some(f64::NAN),
+        Numeral::Other => {}
+    }
+    let cell = trimmed(cell);
+    if let Some(number) = word(cell, role) {
+        return Some(number);
+    }
+    let size = unit.and_then(|unit| cell.strip_suffix(unit.as_bytes()))?;
+    match numeral(size, decimal) {
+        Numeral::Number(number) => Some(number),
+        _ => None,
+    }
+}
+
+/// What a word stands for: a heater that is off has neither target nor duty, one that is on has all of it.
+pub(super) fn word(text: &[u8], role: Role) -> Option<f64> {
+    let is = |words: &[&str]| {
+        words
+            .iter()
+            .any(|word| text.eq_ignore_ascii_case(word.as_bytes()))
+    };
+    match role {
+        Role::Target(_) if is(&["off"]) => Some(0.0),
+        Role::Duty(_) if is(&["off", "false"]) => Some(0.0),
+        Role::Duty(_) if is(&["on", "true"]) => Some(1.0),
+        _ => None,
+    }
 }
 
 fn without_head(count: usize, known: &WhatIsKnown) -> Result<Heads, Refused> {
@@ -159,7 +328,8 @@ impl Separated {
                 continue;
             }
             // The cell is named; a broken number may hide others, so the row is left out whole.
-            let Some(number) = self.number(part, layout, role, cell) else {
+            let unit = self.units.get(cells - 1).and_then(Option::as_deref);
+            let Some(number) = self.number(part, layout, role, cell, unit) else {
                 part.troubles
                     .add(line, &format!("column {cells} holds no number"));
                 return None;
@@ -185,13 +355,22 @@ impl Separated {
 
     /// The number of a cell, NaN where it says that there is none; nothing where it is no number.
     #[inline]
-    fn number(&self, part: &mut Part, layout: &Layout, role: Role, cell: &[u8]) -> Option<f64> {
+    fn number(
+        &self,
+        part: &mut Part,
+        layout: &Layout,
+        role: Role,
+        cell: &[u8],
+        unit: Option<&str>,
+    ) -> Option<f64> {
         match numeral(cell, self.writing.decimal) {
             Numeral::Number(number) => Some(number),
             Numeral::Missing => Some(f64::NAN),
             Numeral::Other => {
-                let found = stamp(trimmed(cell)).filter(|_| role == Role::Time)?;
-                Some(part.stamped(found) / layout.time_unit)
+                let found = stamp(trimmed(cell)).filter(|_| role == Role::Time);
+                found
+                    .map(|found| part.stamped(found) / layout.time_unit)
+                    .or_else(|| cell_number(cell, self.writing.decimal, role, unit))
             }
         }
     }

@@ -18,7 +18,7 @@ pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
                     }
                 }
             }
-            Err(what) => troubles.add(number, &what),
+            Err(what) => troubles.lose(number, &what),
         }
     }
     let mut rows = Rows::of_width(keys.len());

@@ -12,6 +12,8 @@ use crate::read::troubles::Troubles;
 pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
     let sample: Vec<&[u8]> = lines(bytes).take(200).map(|(_, line)| line).collect();
     let writing = Writing::of(&sample);
+    let preface = writing.preface(&sample);
+    let sample = &sample[preface..];
     let head = match sample[..] {
         [first, ref rest @ ..] if is_head(first, rest.first().copied(), writing) => Some(first),
         _ => None,
@@ -29,7 +31,10 @@ pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
             column.unit = unit.clone();
         }
     }
-    let begin = usize::from(head.is_some()) + usize::from(units.is_some());
+    for (line, _) in lines(bytes).take(preface) {
+        troubles.add(line, "a line before the table");
+    }
+    let begin = preface + usize::from(head.is_some()) + usize::from(units.is_some());
     let mut rows = Rows::of_width(columns.len());
     for (line, row) in lines(bytes).skip(begin) {
         if head == Some(row) {
@@ -48,7 +53,7 @@ pub(super) fn table(bytes: &[u8], troubles: &mut Troubles) -> Table {
         });
         if let Err(count) = rows.push(line, cells) {
             let commas = writing.separator == b',' && count > columns.len();
-            troubles.add(line, &other_count(count, columns.len(), commas));
+            troubles.lose(line, &other_count(count, columns.len(), commas));
         }
     }
     Table {

@@ -19,6 +19,38 @@ pub(super) struct Resampled {
     pub farthest: Estimate,
 }
 
+impl Resampled {
+    /// What digits of a step leave open, K: a reading that is written in whole degrees may be off by half of one, which no number of readings
+    /// averages where the noise does not reach from step to step.
+    pub fn rounded(self, step: f64) -> Self {
+        let half = step / 2.0;
+        let is_hidden = self.deviation.value < half;
+        let beside = if is_hidden { half } else { 0.0 };
+        let size = |own: Estimate, by: f64| Estimate {
+            value: own.value.max(by),
+            low: (own.low - by).max(0.0),
+            high: own.high + by,
+        };
+        Self {
+            deviation: Estimate {
+                low: if is_hidden { 0.0 } else { self.deviation.low },
+                high: self.deviation.high + beside,
+                ..self.deviation
+            },
+            width: Estimate {
+                value: self.width.value,
+                ..size(self.width, step)
+            },
+            offset: Estimate {
+                low: self.offset.low - beside,
+                high: self.offset.high + beside,
+                ..self.offset
+            },
+            farthest: size(self.farthest, half),
+        }
+    }
+}
+
 /// Of readings and the level asked for, °C.
 pub(super) fn resampled(values: &[f64], level: f64) -> Resampled {
     let block = block_length(values.len(), correlation_time(values));

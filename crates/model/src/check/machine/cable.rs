@@ -9,15 +9,21 @@ use crate::machine::{UNKNOWN_COLOUR, UNKNOWN_PORT};
 use crate::read::UNKNOWN;
 use crate::source::Name;
 
-pub(super) fn cable(cable: &mut Cable, tag: &Name, checker: &mut Checker<'_>) {
-    if let Some(port) = cable.old_port.as_mut().filter(|port| port.value == UNKNOWN) {
-        UNKNOWN_PORT.clone_into(&mut port.value);
-    }
+/// The cable of a device that has no further plug: what its wires are for is usual where nothing is said.
+pub(super) fn alone(cable: &mut Cable, tag: &Name, checker: &mut Checker<'_>) {
     let unstated = cable.pins.is_empty() && !checker.is_lost(cable.place, "pins");
     if unstated && let Some(usual) = checker.assumptions.of_table(cable.place, "pins") {
         cable.pins = usual;
     }
-    if cable.pins.is_empty() && !checker.is_lost(cable.place, "pins") {
+    checked(cable, tag, unstated && !cable.pins.is_empty(), checker);
+}
+
+/// Checks a cable; `unstated` where it need not state its pins.
+pub(super) fn checked(cable: &mut Cable, tag: &Name, unstated: bool, checker: &mut Checker<'_>) {
+    if let Some(port) = cable.old_port.as_mut().filter(|port| port.value == UNKNOWN) {
+        UNKNOWN_PORT.clone_into(&mut port.value);
+    }
+    if cable.pins.is_empty() && !unstated && !checker.is_lost(cable.place, "pins") {
         let problem = format!("the lead `{}` has no wires", tag.value);
         checker.fault(
             Diagnostic::new("missing-key", cable.place, problem, "no `pins`")

@@ -3,33 +3,96 @@
 use catalogue::TableFile;
 
 use crate::check::{Checker, pins};
-use crate::file::machine::DeviceFile;
-use crate::machine::{AxisId, Detail, Device, Fan, Panel, Sensor, Supply, Thermometer};
-use crate::words::DeviceKind;
+use crate::file::machine::{DeviceFile, PlugFile};
+use crate::machine::{AxisId, Detail, Device, DeviceId, Fan, Panel, Sensor, Supply, Thermometer};
+use crate::words::{DeviceKind, Output, Pin};
 
 use super::cable;
 use super::heater::{heater, relay};
 use super::lights::lights;
 use super::motor::motor;
+use super::plug::{self, Owner};
 use super::sensor::sensor;
 
-pub(super) fn device(mut file: DeviceFile, axes: &[String], checker: &mut Checker<'_>) -> Option<Device> {
+/// A device with its further plugs behind it; `id` will be its own. Nothing where it has a fault.
+pub(super) fn device(
+    mut file: DeviceFile,
+    axes: &[String],
+    id: DeviceId,
+    checker: &mut Checker<'_>,
+) -> Option<Vec<Device>> {
     let what = format!("a {}", file.kind.value);
+    let plugs = std::mem::take(&mut file.plug);
+    let (tag, name) = (file.tag.clone(), file.name.clone());
+    let owner = Owner {
+        tag: &tag,
+        name: &name,
+        kind: file.kind.value,
+        what: &what,
+        addressed: file.led_count.is_some(),
+    };
     if let Some(cable) = &mut file.cable.0 {
-        cable::cable(cable, &file.tag, checker);
-        let needed = pins::of_kind(file.kind.value, file.voltage.is_some(), file.led_count.is_some());
-        pins::check(&cable.pins, needed, (&file.tag, &what), checker);
+        let supplied = file.voltage.is_some();
+        let needed = pins::of_kind(file.kind.value, supplied, file.led_count.is_some());
+        if plugs.is_empty() {
+            cable::alone(cable, &file.tag, checker);
+            pins::check(&cable.pins, needed, (&file.tag, &what), checker);
+        } else {
+            let unknown = file.kind.value == DeviceKind::Panel && cable.pins.is_empty();
+            cable::checked(cable, &file.tag, unknown, checker);
+            plug::wires(cable, &plugs, needed, (&owner, supplied), checker);
+        }
     }
+    let signal = |plug: &PlugFile| plug.pins.iter().any(|pin| pin.value == Pin::Signal);
+    let pulses = file.kind.value == DeviceKind::Fan && plugs.iter().any(signal);
+    let tachometer = if pulses {
+        tachometer(&mut file, checker)
+    } else {
+        None
+    };
     let price = file.price.take();
     let detail = detail(&mut file, axes, &what, checker);
     checker.leftover(file.leftover(), &what);
-    Some(Device {
+    let cable = file.cable.0?;
+    let faults = checker.faults.len();
+    let (detail, further) = if plugs.is_empty() {
+        (detail?, Vec::new())
+    } else {
+        plug::split(
+            plugs,
+            (&cable, detail?),
+            tachometer.as_ref(),
+            (&owner, id),
+            checker,
+        )
+    };
+    let own = Device {
         tag: file.tag,
         name: file.name,
-        cable: file.cable.0?,
+        cable,
         price,
-        detail: detail?,
+        detail,
         place: file.place,
+    };
+    (checker.faults.len() == faults && (!pulses || tachometer.is_some()))
+        .then(|| std::iter::once(own).chain(further).collect())
+}
+
+/// The output by which a fan tells its speed.
+fn tachometer(file: &mut DeviceFile, checker: &mut Checker<'_>) -> Option<Sensor> {
+    let place = file.place;
+    let output = checker.need(file.output.take(), "output", place, "a fan with a tachometer")?;
+    let mut level = file.level.take();
+    if matches!(output.value, Output::PushPull | Output::Pnp) {
+        level = Some(checker.need(level, "level", place, "an output that drives high")?);
+    }
+    Some(Sensor {
+        output,
+        voltage: None,
+        current: None,
+        level,
+        max_input_voltage: None,
+        stall_current: None,
     })
 }
 

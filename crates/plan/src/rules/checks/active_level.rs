@@ -10,12 +10,13 @@ pub(crate) const ID: &str = "active-level";
 
 /// A sense that turns round is a setting to change; a new sensor has its sense to be set for the first time.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (Some(sensor), Some(input)) = (
-        signals::sensor(&pair.device().detail),
-        signals::input(&pair.port().kind),
-    ) else {
+    let (Some(sensor), Some(input)) = (pair.device().signal(), signals::input(&pair.port().kind)) else {
         return;
     };
+    // Pulses of a tachometer stop nothing, and have no level at rest.
+    if matches!(pair.device().detail.share(), Detail::Tachometer(_)) {
+        return;
+    }
     let now = at_rest(sensor, input.pull.value);
     let Some(old) = pair.old_port() else {
         judge.say(Verdict::Note, || {
@@ -49,7 +50,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 other(level)
             );
             let tag = &pair.device().tag.value;
-            let family = match pair.device().detail {
+            let family = match pair.device().detail.share() {
                 Detail::BedProbe(_) => "probe",
                 _ => "switch",
             };

@@ -36,7 +36,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             );
             Finding::new(words, "common-practice").at(place).remedy(setting)
         }),
-        (Detail::LightStrip(_), true) => judge.say(Verdict::Note, || {
+        // Lights that are addressed are dark until they are told.
+        (Detail::LightStrip(strip), true) if strip.led_count.is_none() => judge.say(Verdict::Note, || {
             let words = format!("{} is lit whenever the board has power ({port})", device());
             Finding::new(words, "common-practice")
                 .at(place)

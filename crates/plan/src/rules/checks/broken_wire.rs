@@ -10,14 +10,15 @@ pub(crate) const ID: &str = "broken-wire";
 
 /// Safe where a broken wire looks like a switch that is met. A run-out that goes unnoticed costs a print, not a machine: a note.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (Some(sensor), Some(input)) = (
-        signals::sensor(&pair.device().detail),
-        signals::input(&pair.port().kind),
-    ) else {
+    let (Some(sensor), Some(input)) = (pair.device().signal(), signals::input(&pair.port().kind)) else {
         return;
     };
+    // Pulses of a tachometer stop nothing, and have no level at rest.
+    if matches!(pair.device().detail.share(), Detail::Tachometer(_)) {
+        return;
+    }
     let stops = matches!(
-        pair.device().detail,
+        pair.device().detail.share(),
         Detail::LimitSwitch { .. } | Detail::BedProbe(_)
     );
     let unseen = if stops { Verdict::Caution } else { Verdict::Note };
@@ -51,8 +52,10 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
                 pair.device_name(),
                 pair.port_name()
             );
+            // Fed by another plug, it may be dead with its signal still plugged in.
+            let plug = if pair.device().plug().is_some() { "each of its plugs in turn" } else { "the plug" };
             at(headline, sensor).remedy(format!(
-                "pull the plug with the axes still, and read the state. If it reads as at rest, {}. Then trigger the sensor by hand before the first move of each day, and watch its state",
+                "pull {plug} with the axes still, and read the state. If it reads as at rest, {}. Then trigger the sensor by hand before the first move of each day, and watch its state",
                 consequence(pair)
             ))
         }),
@@ -64,7 +67,7 @@ fn at(headline: String, sensor: &Sensor) -> Finding {
 }
 
 fn met(pair: &PairFacts<'_>) -> &'static str {
-    match pair.device().detail {
+    match pair.device().detail.share() {
         Detail::FilamentSwitch(_) => "the filament had run out",
         Detail::BedProbe(_) => "the bed were touched",
         _ => "the end were reached",
@@ -72,7 +75,7 @@ fn met(pair: &PairFacts<'_>) -> &'static str {
 }
 
 fn consequence(pair: &PairFacts<'_>) -> String {
-    match &pair.device().detail {
+    match pair.device().detail.share() {
         Detail::LimitSwitch { axis, .. } => {
             let axis = &pair.swap.machine.axis(*axis).name;
             format!("{axis} runs on into its end")

@@ -406,7 +406,15 @@ fn wires(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     for pair in facts.pairs() {
         let (device, port) = (pair.device(), pair.port());
         let panel = matches!(device.detail, Detail::Panel(_));
-        let pins: BTreeSet<Pin> = device.cable.pins.iter().map(|pin| pin.value).collect();
+        let plugs = facts
+            .swap
+            .machine
+            .plugs_of(pair.id)
+            .map(|plug| facts.swap.machine.device(plug));
+        let pins: BTreeSet<Pin> = plugs
+            .flat_map(|plug| &plug.cable.pins)
+            .map(|pin| pin.value)
+            .collect();
         let signals = pins
             .iter()
             .any(|pin| !matches!(pin, Pin::Plus | Pin::Minus | Pin::Unused));

@@ -59,7 +59,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
     let (limits, device) = (facts.limits(), facts.swap.machine.device(id));
     let name = || name_of(device);
     let about = |what: &str| Subject::aspect(device, what);
-    match &device.detail {
+    match device.detail.share() {
         Detail::Motor(motor) => {
             let Some(winding) = motor.resistance else { return };
             let rated = motor.current.value;
@@ -111,8 +111,14 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                 });
             }
         }
-        Detail::BedProbe(sensor) | Detail::FilamentSwitch(sensor) | Detail::LimitSwitch { sensor, .. } => {
-            if let (Some(level), Some(supply)) = (sensor.level, sensor.voltage)
+        Detail::BedProbe(sensor)
+        | Detail::FilamentSwitch(sensor)
+        | Detail::LimitSwitch { sensor, .. }
+        | Detail::Tachometer(sensor) => {
+            // What a further plug sends is fed by the cable of its device.
+            let owner = facts.swap.machine.device(facts.swap.machine.owner(id));
+            let supply = sensor.voltage.or_else(|| owner.detail.sensor()?.voltage);
+            if let (Some(level), Some(supply)) = (sensor.level, supply)
                 && level.low() > supply.high()
             {
                 above(
@@ -162,7 +168,7 @@ fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
                 above(judge, about("level"), panel.voltage.place, &name(), level, supply);
             }
         }
-        Detail::Thermometer(_) | Detail::Supply(_) => {}
+        Detail::Thermometer(_) | Detail::Supply(_) | Detail::Plug(_) => {}
     }
 }
 

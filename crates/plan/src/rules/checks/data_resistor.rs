@@ -12,7 +12,7 @@ pub(crate) const ID: &str = "data-resistor";
 /// Without one the edge rings at the end of a long lead, and the first light shows wrong colours: a note.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let (Detail::LightStrip(_), PortKind::LightData { series_resistor, .. }) =
-        (&pair.device().detail, &pair.port().kind)
+        (pair.device().detail.share(), &pair.port().kind)
     else {
         return;
     };

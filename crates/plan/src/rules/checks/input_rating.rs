@@ -19,7 +19,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
 }
 
 fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (level, bears) = match (&pair.device().detail, &pair.port().kind) {
+    let (level, bears) = match (pair.device().detail.share(), &pair.port().kind) {
         (
             Detail::Panel(panel),
             PortKind::Line {
@@ -30,8 +30,8 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
             let Some(level) = panel.level else { return };
             (level.value, bears)
         }
-        (detail, kind) => {
-            let (Some(sensor), Some(input)) = (signals::sensor(detail), signals::input(kind)) else {
+        (_, kind) => {
+            let (Some(sensor), Some(input)) = (pair.device().signal(), signals::input(kind)) else {
                 return;
             };
             let Some(sent) = signals::sent(pair, sensor, input) else {
@@ -82,7 +82,7 @@ fn into_board(pair: &PairFacts<'_>, judge: &mut Judge) {
 }
 
 fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (level, bears, wire) = match (&pair.device().detail, &pair.port().kind) {
+    let (level, bears, wire) = match (pair.device().detail.share(), &pair.port().kind) {
         (Detail::BedProbe(sensor), PortKind::Probe { level, .. }) => {
             (level, sensor.max_input_voltage.or(sensor.voltage), Pin::Control)
         }
@@ -101,7 +101,7 @@ fn into_device(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let most = allowed(pair, bears.value);
     // Lights and the line that tells them mostly hang on one rail: only what no tolerance makes up counts.
-    let lights = matches!(pair.device().detail, Detail::LightStrip(_));
+    let lights = matches!(pair.device().detail.share(), Detail::LightStrip(_));
     let beyond = if lights {
         level.low() > most.high()
     } else {

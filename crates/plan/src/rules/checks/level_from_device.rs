@@ -71,7 +71,7 @@ type Levels = (Value<ElectricPotential>, Value<ElectricPotential>, &'static str)
 /// High, low and what makes the high.
 fn sent(pair: &PairFacts<'_>) -> Option<Levels> {
     if let Some(input) = signals::input(&pair.port().kind) {
-        let sensor = signals::sensor(&pair.device().detail)?;
+        let sensor = pair.device().signal()?;
         let sent = signals::sent(pair, sensor, input)?;
         let by = if sent.by_pull_up {
             "its pull-up"
@@ -80,7 +80,7 @@ fn sent(pair: &PairFacts<'_>) -> Option<Levels> {
         };
         return Some((sent.high, sent.low, by));
     }
-    match (&pair.device().detail, &pair.port().kind) {
+    match (pair.device().detail.share(), &pair.port().kind) {
         (Detail::Panel(panel), PortKind::Line { .. }) if signals::has_wire(pair, Pin::Transmit) => {
             let level = panel.level?;
             Some((level.value, Value::exact(si::volt(0.4)), "the panel"))

@@ -7,19 +7,22 @@ use physics::{electrics, named, work};
 use quantity::si::ElectricPotential;
 use quantity::{Number, Value};
 
-use crate::facts::PairFacts;
 use crate::facts::harness::Part;
 use crate::facts::signals::{self, Needs};
+use crate::facts::{PairFacts, loads};
 use crate::rules::judging::{Finding, Judge, Side, Verdict};
 
 pub(crate) const ID: &str = "level-to-device";
 
 /// Lights and probes below their level ask for a level shifter. Panels differ in their chips: most work, so that is a caution.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let Some(supply) = pair.device_voltage() else {
+    // A plug without supply belongs to a device that another plug feeds, at what it is made for.
+    let owner = pair.swap.machine.device(pair.swap.machine.owner(pair.id));
+    let elsewhere = || loads::rated_voltage(&owner.detail).filter(|_| !pair.device().has_wire(Pin::Plus));
+    let Some(supply) = pair.device_voltage().or_else(elsewhere) else {
         return;
     };
-    match (&pair.device().detail, &pair.port().kind) {
+    match (pair.device().detail.share(), &pair.port().kind) {
         (Detail::LightStrip(strip), PortKind::LightData { level, .. }) if strip.led_count.is_some() => {
             let needs = signals::light_data(pair, supply);
             hold(pair, judge, level.value, &needs, None, "addressable-light-sheet");

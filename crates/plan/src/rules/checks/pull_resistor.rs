@@ -11,10 +11,7 @@ pub(crate) const ID: &str = "pull-resistor";
 
 /// A contact needs its wetting current; an open collector must not be asked to sink too much; neither must float in the noise.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (Some(sensor), Some(input)) = (
-        signals::sensor(&pair.device().detail),
-        signals::input(&pair.port().kind),
-    ) else {
+    let (Some(sensor), Some(input)) = (pair.device().signal(), signals::input(&pair.port().kind)) else {
         return;
     };
     let Some(resistor) = input.pull_resistor.filter(|_| input.pull.value == Pull::Up) else {

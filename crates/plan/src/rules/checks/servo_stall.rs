@@ -86,12 +86,7 @@ fn stall(pair: &PairFacts<'_>, sensor: &Sensor) -> Option<Value<ElectricCurrent>
     if let Some(stated) = sensor.stall_current {
         return Some(stated.value);
     }
-    let moves = pair
-        .device()
-        .cable
-        .pins
-        .iter()
-        .any(|pin| pin.value == Pin::Control);
+    let moves = pair.swap.machine.carrier(pair.id, Pin::Control).is_some();
     // What is stated as its largest current is taken at its word.
     let usual = pair.limits().servo_peak_current.value;
     moves.then(|| sensor.current.map_or(usual, |current| current.value.hull(&usual)))

@@ -12,18 +12,23 @@ pub(crate) const ID: &str = "switch-wiring";
 
 /// Without supply or with a pull to the wrong side it cannot work; without any pull a resistor at the plug mends it.
 pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
-    let (Some(sensor), Some(input)) = (
-        signals::sensor(&pair.device().detail),
-        signals::input(&pair.port().kind),
-    ) else {
-        return;
-    };
-    if let Some(voltage) = sensor.voltage
+    // What the cable carries of the sensor: without a signal in it, its supply alone.
+    let supply = pair
+        .device()
+        .detail
+        .share()
+        .sensor()
+        .and_then(|sensor| sensor.voltage);
+    if let Some(voltage) = supply
         && (pair.way.rail.is_none() || !signals::has_pin(pair, Pin::Plus))
     {
         judge.say(Verdict::Blocker, || no_supply(pair).at(voltage.place));
         return;
     }
+    // A port without a pin for the signal is refused by the order of its pins.
+    let (Some(sensor), Some(input)) = (pair.device().signal(), signals::input(&pair.port().kind)) else {
+        return;
+    };
     let contact = signals::is_contact(sensor);
     match (input.pull.value, sensor.output.value) {
         (_, Output::PushPull) => judge.say(Verdict::Pass, || {
@@ -107,22 +112,28 @@ fn no_supply(pair: &PairFacts<'_>) -> Finding {
         "{} needs a supply, and {} has only {}",
         pair.device_name(),
         pair.port_name(),
-        match pair.port().pins.len() {
-            0 => "no pins".to_owned(),
-            _ => pair
-                .port()
-                .pins
-                .iter()
-                .map(|pin| format!("`{}`", pin.value))
-                .collect::<Vec<_>>()
-                .join(" and "),
-        }
+        pins(pair)
     );
-    let remedy = match pair.device().detail {
+    let remedy = match pair.device().detail.share() {
         Detail::BedProbe(_) => "use a probe port, or an input with a supply pin",
         _ => "use an input with a supply pin",
     };
     Finding::new(headline, "common-practice").remedy(remedy)
+}
+
+/// "`+` and `-`".
+fn pins(pair: &PairFacts<'_>) -> String {
+    let pins: Vec<String> = pair
+        .port()
+        .pins
+        .iter()
+        .map(|pin| format!("`{}`", pin.value))
+        .collect();
+    if pins.is_empty() {
+        "no pins".to_owned()
+    } else {
+        pins.join(" and ")
+    }
 }
 
 /// The resistor that the plan adds: as boards have them where the device sinks it without trouble.

@@ -137,7 +137,7 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
 }
 
 fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
-    match (&pair.device().detail, &pair.port().kind) {
+    match (pair.device().detail.share(), &pair.port().kind) {
         (Detail::Heater(heater), PortKind::Switched { pwm: Some(true), .. }) => {
             let contacts = |relay: &Relay| relay.kind.value == RelayKind::Electromechanical;
             (!heater.relay.as_ref().is_some_and(contacts)).then_some(Pulses::Slow)
