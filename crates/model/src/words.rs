@@ -29,7 +29,7 @@ words! {
         CardSlot = "card slot",
         /// USB to a computer.
         Usb = "USB",
-        /// Where the supply of the machine arrives.
+        /// Where a supply arrives: the first of the machine at the input of the board, a further one where this names an external rail.
         SupplyInput = "supply input",
     }
 }
@@ -239,7 +239,7 @@ words! {
         Switching = "switching",
         /// A linear regulator: passes its whole current on to the rail that feeds it.
         Linear = "linear",
-        /// A second supply from outside, through the board.
+        /// A second supply from outside, through the board: a further device of the kind `supply`.
         External = "external",
     }
 }

@@ -402,7 +402,10 @@ impl<'a> Work<'a> {
         uses.extend(self.exclusive[way.port.0].iter().map(|resource| (*resource, 1)));
         // A supply feeds its rail.
         let load = !matches!(pair.device().detail, Detail::Supply(_));
-        let drawn = pair.current().filter(|_| load).and_then(|current| pair.feed().from_rail(current));
+        let drawn = pair
+            .current()
+            .filter(|_| load)
+            .and_then(|current| pair.feed().from_rail(current));
         let Some(mut current) = drawn else {
             return uses;
         };

@@ -86,7 +86,11 @@ fn brings_in(swap: &Swap, board: &Board, id: DeviceId, port: &Port) -> bool {
     if !matches!(swap.machine.device(id).detail, Detail::Supply(_)) {
         return true;
     }
-    let first = swap.machine.supplies().next().is_some_and(|(first, _)| first == id);
+    let first = swap
+        .machine
+        .supplies()
+        .next()
+        .is_some_and(|(first, _)| first == id);
     let rail = brought_by(board, port);
     match fed_from_outside(swap, board, rail) {
         None => first && rail == RailId::INPUT,

@@ -92,7 +92,11 @@ impl Guard {
             match fed_from_outside(pair.swap, pair.board, rail) {
                 None => {}
                 Some(Outside::Supply(_, supply)) => {
-                    return Some(guard(What::Supply, limit, supply.power.value / supply.voltage.value));
+                    return Some(guard(
+                        What::Supply,
+                        limit,
+                        supply.power.value / supply.voltage.value,
+                    ));
                 }
                 Some(Outside::Unknown) => {
                     return Some(Self {

@@ -105,5 +105,8 @@ pub fn brought_by(board: &Board, port: &Port) -> RailId {
         let made = board.rail(*rail).made.as_ref();
         made.is_some_and(|made| made.source.value == RailSource::External)
     };
-    rails.find(comes).filter(|_| matches!(port.kind, PortKind::SupplyInput)).unwrap_or(RailId::INPUT)
+    rails
+        .find(comes)
+        .filter(|_| matches!(port.kind, PortKind::SupplyInput))
+        .unwrap_or(RailId::INPUT)
 }

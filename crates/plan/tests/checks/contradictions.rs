@@ -60,20 +60,32 @@ fn a_pin_that_stands_twice_is_named_unless_the_file_says_so() {
     // The signal of a probe and a switch input may be one pin; two switch inputs may not.
     let probe = Case::new().port("IN1", "processor_pin = 'S15'");
     assert_eq!(found(&probe), [("contradictions".to_owned(), Verdict::Pass)]);
-    only(&Case::new().port("IN2", "processor_pin = 'X8'"), "New-board-IN2-pin");
+    only(
+        &Case::new().port("IN2", "processor_pin = 'X8'"),
+        "New-board-IN2-pin",
+    );
 }
 
 #[test]
 fn a_rail_is_what_its_name_says() {
-    only(&Case::new().board("[rails.12V]", "voltage = '21 V'"), "New-board-rail-12V");
-    only(&Case::new().board("[rails.\"3.3V\"]", "voltage = '2.5 V'"), "New-board-rail-3.3V");
+    only(
+        &Case::new().board("[rails.12V]", "voltage = '21 V'"),
+        "New-board-rail-12V",
+    );
+    only(
+        &Case::new().board("[rails.\"3.3V\"]", "voltage = '2.5 V'"),
+        "New-board-rail-3.3V",
+    );
     let trimmed = Case::new().board("[rails.12V]", "voltage = '13 V'");
     assert_eq!(found(&trimmed), [("contradictions".to_owned(), Verdict::Pass)]);
 }
 
 #[test]
 fn a_reference_is_not_above_the_logic() {
-    only(&Case::new().port("TH1", "reference = '5 V'"), "New-board-TH1-reference");
+    only(
+        &Case::new().port("TH1", "reference = '5 V'"),
+        "New-board-TH1-reference",
+    );
 }
 
 #[test]

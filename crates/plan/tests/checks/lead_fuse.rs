@@ -79,7 +79,11 @@ fn a_rail_from_outside_protects_by_its_supply_alone() {
         .port("HEAT1", "rail = '12V'");
     let finding = &findings(&outside)[0];
     assert_eq!(finding.verdict, Verdict::Caution);
-    assert!(finding.headline.starts_with("nothing that is described"), "{}", finding.headline);
+    assert!(
+        finding.headline.starts_with("nothing that is described"),
+        "{}",
+        finding.headline
+    );
     assert_eq!(finding.parts.len(), 1, "a fuse is added: {finding:#?}");
     // 36 W at 12 V: 3 A, at most 4.5 A, and 20 AWG bears 7.1 A for a while.
     let second = "[[device]]\ntag = 'P2'\nname = 'second supply'\nkind = 'supply'\nvoltage = '12 V'\npower = '36 W'\n\
@@ -87,7 +91,11 @@ fn a_rail_from_outside_protects_by_its_supply_alone() {
     let described = outside.clone().add("machine.toml", second);
     let finding = &findings(&described)[0];
     assert_eq!(finding.verdict, Verdict::Pass, "{finding:#?}");
-    assert!(finding.headline.contains("the limit of the supply"), "{}", finding.headline);
+    assert!(
+        finding.headline.contains("the limit of the supply"),
+        "{}",
+        finding.headline
+    );
     // One of another voltage feeds another rail.
     let other = outside.add("machine.toml", &second.replace("12 V", "5 V"));
     assert_eq!(findings(&other)[0].verdict, Verdict::Caution);

@@ -60,7 +60,10 @@ fn above_its_rating_no_more_than_that_is_asked_of_the_driver() {
     let at = |driven: &str| {
         let case = driver(driven, "rms").device("MX", "run_current = '2.4 A'");
         let found = case.load().pairs("motor-current", "MX", "M1");
-        found.into_iter().map(|finding| (finding.id, finding.verdict)).collect::<Vec<_>>()
+        found
+            .into_iter()
+            .map(|finding| (finding.id, finding.verdict))
+            .collect::<Vec<_>>()
     };
     let hot = ("motor-current:MX-rating".to_owned(), Verdict::Caution);
     assert_eq!(at("0.1 A .. 1.5 A"), [hot.clone()]);

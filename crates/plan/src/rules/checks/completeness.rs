@@ -118,7 +118,11 @@ fn undescribed(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     judge.at_stake(Stake::Hardware);
     for rail in board.rails.iter().skip(1) {
         let assumed = |key: &str| {
-            let mut own = facts.swap.assumed.iter().filter(|own| own.place.file == board.place.file);
+            let mut own = facts
+                .swap
+                .assumed
+                .iter()
+                .filter(|own| own.place.file == board.place.file);
             own.any(|own| own.of == "rail" && own.owner.last() == Some(&rail.name.value) && own.key == key)
         };
         if !["source", "voltage", "current"].into_iter().all(assumed) {
@@ -154,9 +158,10 @@ fn from_outside(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
             continue;
         };
         found += 1;
-        let enters = board.ports.iter().find(|port| {
-            matches!(port.kind, PortKind::SupplyInput) && board.rails_of(port).contains(&id)
-        });
+        let enters = board
+            .ports
+            .iter()
+            .find(|port| matches!(port.kind, PortKind::SupplyInput) && board.rails_of(port).contains(&id));
         judge.say(Verdict::Caution, || {
             let at = enters.map_or_else(String::new, |port| format!(" at {}", port.name));
             Finding::new(

@@ -429,7 +429,11 @@ fn hangs_on(board: &Board, pair: &PairFacts<'_>, rail: RailId) -> bool {
 /// A rail whose name is another voltage than the one that is stated of it.
 fn named_rails(swap: &Swap, board: &Board, limits: &Limits, judge: &mut Judge) {
     // One that is above its feeder is named already.
-    for rail in board.rails.iter().filter(|rail| above_feeder(swap, board, rail).is_none()) {
+    for rail in board
+        .rails
+        .iter()
+        .filter(|rail| above_feeder(swap, board, rail).is_none())
+    {
         let Some((made, named)) = rail.made.as_ref().zip(voltage_of(&rail.name.value)) else {
             continue;
         };
@@ -499,7 +503,9 @@ fn references(board: &Board, limits: &Limits, judge: &mut Judge) {
     // Both are mostly one rail: what tolerances make of it is no contradiction.
     let most = logic.high() * (1.0 + limits.rail_name_tolerance.value.high().base());
     for port in &board.ports {
-        let PortKind::Thermometer(input) = &port.kind else { continue };
+        let PortKind::Thermometer(input) = &port.kind else {
+            continue;
+        };
         let reference = input.reference;
         if reference.low() <= most {
             continue;
@@ -528,7 +534,11 @@ fn always_fed_before(swap: &Swap, device: &Device, judge: &mut Judge) {
     let Some(port) = old_port(swap, device).filter(always).filter(|_| switched) else {
         return;
     };
-    let place = device.cable.old_port.as_ref().map_or(device.tag.place, |name| name.place);
+    let place = device
+        .cable
+        .old_port
+        .as_ref()
+        .map_or(device.tag.place, |name| name.place);
     say(judge, Subject::aspect(device, "old port"), place, || {
         format!(
             "{} is stated to come from {} of the old board, which is always on. There nothing controlled it",

@@ -239,7 +239,10 @@ impl Corner {
 
 /// The current of a short circuit at the far end of the lead: what the supply gives before it limits, or what the wires let through.
 fn fault(facts: &WholeFacts<'_>, pair: &PairFacts<'_>) -> Option<Value<ElectricCurrent>> {
-    let own = pair.way.rail.and_then(|rail| fed_from_outside(pair.swap, pair.board, rail));
+    let own = pair
+        .way
+        .rail
+        .and_then(|rail| fed_from_outside(pair.swap, pair.board, rail));
     let supply = match own {
         // Of an unknown one no current is known: `lead-fuse` and `completeness` ask for it.
         Some(Outside::Unknown) => return None,

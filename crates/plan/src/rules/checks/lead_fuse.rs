@@ -54,7 +54,7 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
     let what = guard.what.words();
     let headline = if guard.what == What::Outside {
         format!(
-            "nothing that is described limits the current in {} (from a supply outside the board). The wires ({wire}) are rated for {}",
+            "nothing that is described limits what a supply outside the board sends into {}. The wires ({wire}) are rated for {}",
             pair.device_name(),
             guard.bears
         )

@@ -1,13 +1,13 @@
 //! What hangs on each rail that the board makes, against what the rail gives.
 
-use model::{Located, RailSource};
 use model::board::RailId;
+use model::{Located, RailSource};
 use physics::{electrics, work_many};
 use quantity::Value;
 
 use crate::facts::WholeFacts;
-use crate::facts::rails::{Outside, fed_from_outside};
 use crate::facts::budget::{State, inputs, sum};
+use crate::facts::rails::{Outside, fed_from_outside};
 use crate::rules::judging::{Finding, Judge, Subject};
 
 pub(crate) const ID: &str = "rail-budget";
@@ -25,7 +25,10 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         if let Some(Outside::Supply(_, supply)) = fed_from_outside(facts.swap, facts.board, RailId(at)) {
             let gives = supply.power.value / supply.voltage.value;
             if gives.low() < rating.low() {
-                rating = Located { value: gives, place: supply.power.place };
+                rating = Located {
+                    value: gives,
+                    place: supply.power.place,
+                };
             }
         }
         judge.graded(total, share * rating.value, rating.value, || {
