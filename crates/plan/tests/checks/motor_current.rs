@@ -66,7 +66,7 @@ fn above_its_rating_no_more_than_that_is_asked_of_the_driver() {
             .collect::<Vec<_>>()
     };
     let hot = ("motor-current:MX-rating".to_owned(), Verdict::Caution);
-    assert_eq!(at("0.1 A .. 1.5 A"), [hot.clone()]);
+    assert_eq!(at("0.1 A .. 1.5 A"), std::slice::from_ref(&hot));
     let weak = ("motor-current:MX-M1".to_owned(), Verdict::Caution);
     assert_eq!(at("0.1 A .. 1.4 A"), [hot, weak]);
 }
