@@ -255,3 +255,34 @@ fn both_examples_lack_nothing_that_blocks() {
         }
     }
 }
+
+const SECOND: &str = "[[device]]\ntag = 'P2'\nname = 'second supply'\nkind = 'supply'\nvoltage = '12 V'\npower = '36 W'\n\
+    cable = { connector = 'open wire', pins = ['+', '-'], wire = '18 AWG', length = '300 mm' }\n";
+const ENTERS: &str = "[[port]]\nname = 'P12'\nrole = 'supply input'\nconnector = 'screw terminal 5.0 mm'\npins = ['+', '-']\n\
+    at = ['90 mm', '76 mm']\nrail = '12V'\ncurrent = '5 A'\n";
+
+/// A further supply feeds the rail that comes from outside, and is no load of it; the first feeds the input, whatever the order of ports.
+#[test]
+fn a_second_supply_feeds_its_rail() {
+    let outside = Case::new()
+        .board("[rails.12V]", "source = 'external'")
+        .port("FAN1", "rail = '12V'")
+        .device("F1", "voltage = '12 V'")
+        .add("new.toml", ENTERS);
+    let id = "completeness:rail-12V";
+    assert_eq!(verdict_of(&found(&outside), id), Some(Verdict::Caution));
+    let described = outside.add("machine.toml", SECOND);
+    assert_eq!(verdict_of(&found(&described), id), None);
+    let loaded = described.load();
+    let plan = loaded.plan();
+    let at = |tag: &str| {
+        let way = plan.ways[loaded.id(tag).0];
+        way.map(|way| plan.board.port(way.port).name.value.clone())
+    };
+    assert_eq!(at("P2").as_deref(), Some("P12"));
+    assert_eq!(at("PS").as_deref(), Some("POWER"));
+    // Without such a rail it has no port, and takes none of the first.
+    let loaded = Case::new().add("machine.toml", SECOND).load();
+    let plan = loaded.plan();
+    assert!(plan.ways[loaded.id("P2").0].is_none() && plan.ways[loaded.id("PS").0].is_some());
+}
