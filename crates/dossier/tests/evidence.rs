@@ -354,6 +354,16 @@ fn limits_and_old_steps_come_from_the_plan() {
 
 /// The troubles of a log given as that of a heater.
 fn troubles_of_log(file: &str, text: &[u8], heater: &str) -> String {
+    let report = report_of_log(file, text, heater);
+    report
+        .troubles
+        .iter()
+        .map(|trouble| format!("{trouble}\n"))
+        .collect()
+}
+
+/// The report of a log that is named for a heater of the demo.
+fn report_of_log(file: &str, text: &[u8], heater: &str) -> evidence::Report {
     let mut folder = example("demo");
     let entry = format!(
         "\n[[evidence]]\nfile = \"{file}\"\nkind = \"temperature log\"\nboard = \"Alder A4\"\ndevices = [\"{heater}\"]\n"
@@ -374,12 +384,7 @@ fn troubles_of_log(file: &str, text: &[u8], heater: &str) -> String {
             entry,
         }),
     };
-    let report = measured(&job, text).reports()[0].clone();
-    report
-        .troubles
-        .iter()
-        .map(|trouble| format!("{trouble}\n"))
-        .collect()
+    measured(&job, text).reports()[0].clone()
 }
 
 /// What full power counts as in the reports of the demonstration's new controller.
@@ -480,6 +485,12 @@ fn a_log_of_another_heater_is_named() {
         told.contains(other) && told.contains("it would fit H2 (bed heater)"),
         "{told}"
     );
+    // Of the wrong part nothing is shown, however well it holds.
+    for (log, heater) in [(hot_end, "H2"), (&bed, "H1")] {
+        let report = report_of_log("evidence/x.csv", log, heater);
+        assert_eq!(report.verdict, Verdict::Open, "{}", report.sentence);
+        assert!(report.sentence.contains("another heater"), "{}", report.sentence);
+    }
     for (log, heater) in [(hot_end, "H1"), (&bed, "H2")] {
         let told = troubles_of_log("evidence/x.csv", log, heater);
         assert!(!told.contains("heater") && !told.contains("scale"), "{told}");

@@ -73,6 +73,9 @@ pub struct Analysis {
     pub has_target: bool,
     /// Whether the log names no unit and would begin at the temperature of the room in another scale than degrees Celsius only.
     pub scale_in_doubt: bool,
+    /// Whether it looks like the log of another part than the one it is named for, as whoever knows the machine tells: then nothing is shown of
+    /// that one.
+    pub part_in_doubt: bool,
     /// What was left out or assumed.
     pub troubles: Vec<Trouble>,
     /// The log in few points, for pictures.
@@ -100,6 +103,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
             spikes: None,
             has_target: view.target.iter().any(|target| *target > 0.0),
             scale_in_doubt,
+            part_in_doubt: false,
             troubles,
             view,
         });
@@ -133,6 +137,7 @@ pub fn analyse(log: &Log, channel: &Channel, ask: Ask) -> Result<Analysis, Refus
         has_target,
         spikes,
         scale_in_doubt,
+        part_in_doubt: false,
         troubles,
         view: course.view,
     })
@@ -204,7 +209,7 @@ impl Analysis {
         if self.alarm.is_some() {
             return Verdict::Fail;
         }
-        if self.scale_in_doubt {
+        if self.scale_in_doubt || self.part_in_doubt {
             return Verdict::Open;
         }
         if self.spikes.is_some_and(|own| own.is_fault()) {

@@ -78,6 +78,7 @@ pub(super) fn analyses(job: &Job<'_>, log: &Log) -> Result<Vec<Analysis>, Refuse
         match analyse(log, channel, ask(job, channel, several)) {
             Ok(mut analysis) => {
                 let misfit = misfit(job, &analysis);
+                analysis.part_in_doubt = !misfit.is_empty();
                 // First of all: whatever else is told is then told of the wrong part.
                 analysis.troubles.splice(0..0, misfit);
                 out.push(analysis);

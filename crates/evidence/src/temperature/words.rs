@@ -218,6 +218,10 @@ impl Analysis {
             return "Not judged: the log names no unit of temperature, and it may not be in degrees Celsius."
                 .to_owned();
         }
+        if self.part_in_doubt {
+            return "Not judged: this looks like the log of another heater than the one it is named for."
+                .to_owned();
+        }
         if self.open_loop {
             return open_loop::sentence(self);
         }
