@@ -45,6 +45,12 @@ impl Duty<'_> {
         }
     }
 
+    /// What it rests on, as a row of the record keeps it.
+    #[must_use]
+    pub fn basis_text(&self) -> String {
+        serde_json::to_string(&self.basis).unwrap_or_default()
+    }
+
     /// What must be read, by name; where nothing is, that it is done.
     pub fn readings(&self) -> impl Iterator<Item = &str> {
         let done = self.expected.is_empty().then_some("");
@@ -69,6 +75,14 @@ pub enum State {
     LeftOut(String),
     /// Was done, and is to be done again: what changed since.
     Stale(Vec<String>),
+}
+
+impl State {
+    /// Whether something of it is still to be done.
+    #[must_use]
+    pub fn is_due(&self) -> bool {
+        !matches!(self, Self::Done | Self::LeftOut(_))
+    }
 }
 
 /// Nothing at all begins where this was left out: work on wiring is for a dead machine.
@@ -103,7 +117,7 @@ impl<'s> Progress<'s> {
     /// The first duty that is open and may begin.
     #[must_use]
     pub fn next(&self) -> Option<&Standing<'s>> {
-        let mut open = self.duties.iter().filter(|own| is_due(&own.state));
+        let mut open = self.duties.iter().filter(|own| own.state.is_due());
         open.find(|own| self.held_by(&own.duty).is_empty())
     }
 
@@ -143,12 +157,8 @@ impl<'s> Progress<'s> {
     /// Whether nothing is left to be done.
     #[must_use]
     pub fn is_finished(&self) -> bool {
-        !self.duties.iter().any(|own| is_due(&own.state))
+        !self.duties.iter().any(|own| own.state.is_due())
     }
-}
-
-fn is_due(state: &State) -> bool {
-    !matches!(state, State::Done | State::LeftOut(_))
 }
 
 /// What the steps come to, in their order.
@@ -191,15 +201,11 @@ pub fn duties<'s>(steps: &'s [Step], plan: &Plan<'_>, settings: &Settings) -> Ve
         }
         if step.parts.is_empty() || !step.expected.is_empty() {
             let parts = step.parts.iter().map(|part| part.id.as_str());
-            let of_step = if step.parts.is_empty() {
-                &step.tags[..]
+            // What stands in the rows of its table counts for these.
+            let (tags, proves): (&[String], &[String]) = if step.parts.is_empty() {
+                (&step.tags, &step.settings)
             } else {
-                &[]
-            };
-            let proves = if step.parts.is_empty() {
-                &step.settings[..]
-            } else {
-                &[]
+                (&[], &[])
             };
             duties.push(Duty {
                 id: &step.id,
@@ -208,7 +214,7 @@ pub fn duties<'s>(steps: &'s [Step], plan: &Plan<'_>, settings: &Settings) -> Ve
                 part: None,
                 expected: &step.expected,
                 after: own.iter().copied().chain(parts).collect(),
-                basis: basis(&step.expected, of_step, proves),
+                basis: basis(&step.expected, tags, proves),
             });
         }
     }
@@ -281,17 +287,21 @@ fn basis(
     basis
 }
 
+/// The names under which two bases differ.
+fn differing<'b>(before: &'b Basis, now: &'b Basis) -> impl Iterator<Item = &'b String> {
+    let names: BTreeSet<&String> = before.keys().chain(now.keys()).collect();
+    names
+        .into_iter()
+        .filter(|name| before.get(*name) != now.get(*name))
+}
+
 /// What changed between two bases, in words.
 fn changes(before: &Basis, now: &Basis) -> Vec<String> {
-    let names: BTreeSet<&String> = before.keys().chain(now.keys()).collect();
-    let changed = names
-        .into_iter()
-        .filter_map(|name| match (before.get(name), now.get(name)) {
-            (Some(before), Some(now)) if before != now => Some(format!("{name}: was {before}, now {now}")),
-            (Some(before), None) => Some(format!("{name}: was {before}, now gone")),
-            (None, Some(now)) => Some(format!("{name}: new, {now}")),
-            _ => None,
-        });
+    let changed = differing(before, now).map(|name| match (before.get(name), now.get(name)) {
+        (Some(before), Some(now)) => format!("{name}: was {before}, now {now}"),
+        (Some(before), None) => format!("{name}: was {before}, now gone"),
+        (None, now) => format!("{name}: new, {}", now.map_or("", String::as_str)),
+    });
     changed.collect()
 }
 
@@ -482,12 +492,8 @@ fn events(own: &Standing<'_>, rows: &[Row]) -> Vec<Event> {
 
 /// The cables of a duty whose part of a basis is otherwise today; all of them where something else is.
 fn moved(before: &Basis, duty: &Duty<'_>) -> BTreeSet<String> {
-    let names: BTreeSet<&String> = before.keys().chain(duty.basis.keys()).collect();
     let mut tags = BTreeSet::new();
-    for name in names
-        .into_iter()
-        .filter(|name| before.get(*name) != duty.basis.get(*name))
-    {
+    for name in differing(before, &duty.basis) {
         match name.strip_prefix("cable ") {
             Some(tag) => tags.extend([tag.to_owned()]),
             None => tags.extend(named(duty)),

@@ -53,6 +53,9 @@ pub enum Verdict {
 }
 
 impl Verdict {
+    /// Both of them.
+    pub const ALL: [Self; 2] = [Self::Pass, Self::Fail];
+
     /// As it stands in files.
     #[must_use]
     pub fn word(self) -> &'static str {

@@ -229,12 +229,11 @@ fn rows(connection: &Connection, path: &Path) -> Result<Vec<Row>, Problem> {
         let kind = text(5)?;
         let kind = Kind::ALL.into_iter().find(|own| own.word() == kind);
         let verdict: Option<String> = row.get(9).map_err(|_| altered("its verdict is no text"))?;
-        let verdict = match verdict.as_deref() {
-            None => None,
-            Some("pass") => Some(Verdict::Pass),
-            Some("fail") => Some(Verdict::Fail),
-            Some(_) => return Err(altered("its verdict is none that is known")),
-        };
+        let verdict = verdict.map(|word| {
+            let known = Verdict::ALL.into_iter().find(|own| own.word() == word);
+            known.ok_or_else(|| altered("its verdict is none that is known"))
+        });
+        let verdict = verdict.transpose()?;
         let corrects: Option<i64> = row
             .get(12)
             .map_err(|_| altered("what it corrects is no number"))?;

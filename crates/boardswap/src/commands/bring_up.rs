@@ -230,10 +230,7 @@ impl Talk<'_> {
             return Ok(());
         }
         self.out.line("\nNothing more can begin:");
-        let open = progress
-            .duties
-            .iter()
-            .filter(|own| !matches!(own.state, State::Done | State::LeftOut(_)));
+        let open = progress.duties.iter().filter(|own| own.state.is_due());
         for own in open {
             let held = ids(progress.held_by(&own.duty));
             self.out
@@ -270,8 +267,7 @@ impl Talk<'_> {
         let Some(what) = next.missing.first() else {
             return Ok(Then::GoOn);
         };
-        let expected = duty.expected.iter().find(|expected| expected.what == *what);
-        self.reading(duty, what, expected, None, progress)
+        self.reading(duty, what, None, progress)
     }
 
     /// The yes before a live action; nothing where it was said.
@@ -313,10 +309,10 @@ impl Talk<'_> {
         &mut self,
         duty: &Duty<'_>,
         what: &str,
-        expected: Option<&Expected>,
         corrects: Option<u64>,
         progress: &Progress<'_>,
     ) -> Result<Then, Trouble> {
+        let expected = duty.expected.iter().find(|expected| expected.what == what);
         let limits = expected.map(Expected::words).unwrap_or_default();
         let numbers = expected.is_some_and(|expected| expected.ends() != (None, None));
         let noted = expected.is_some_and(|expected| matches!(expected.reading, Reading::Noted(_)));
@@ -358,7 +354,7 @@ impl Talk<'_> {
             value: value.clone(),
             verdict: Some(if pass { Verdict::Pass } else { Verdict::Fail }),
             reason: limits.clone(),
-            basis: serde_json::to_string(&duty.basis).unwrap_or_default(),
+            basis: duty.basis_text(),
             corrects,
             ..Entry::of(Kind::Reading, duty.id)
         })?;
@@ -451,7 +447,7 @@ impl Talk<'_> {
         }
         self.put(Entry {
             reason: reason.to_owned(),
-            basis: serde_json::to_string(&duty.basis).unwrap_or_default(),
+            basis: duty.basis_text(),
             ..Entry::of(Kind::LeftOut, duty.id)
         })?;
         self.out
@@ -493,8 +489,7 @@ impl Talk<'_> {
         let Some(Standing { duty, .. }) = progress.duties.iter().find(|own| own.duty.id == id) else {
             return Ok(Then::GoOn);
         };
-        let expected = duty.expected.iter().find(|expected| expected.what == what);
-        self.reading(duty, &what, expected, Some(row), progress)
+        self.reading(duty, &what, Some(row), progress)
     }
 
     /// Records; the number of the row.

@@ -179,13 +179,12 @@ struct BringUp {
 impl BringUp {
     /// As the record in a folder tells; nothing where there is none.
     fn of(folder: &Path, plan: &Plan<'_>, settings: &Settings, steps: &[Step]) -> Option<Self> {
-        let duties = bringup::duties(steps, plan, settings);
         let (recorded, refused) = match Record::read(&folder.join(FILE)) {
             Ok(recorded) if recorded.is_empty() => return None,
             Ok(recorded) => (recorded, None),
             Err(problem) => (Vec::new(), Some(problem.to_string())),
         };
-        let progress = bringup::progress(duties, &recorded);
+        let progress = bringup::progress(bringup::duties(steps, plan, settings), &recorded);
         Some(Self {
             done: progress.count(|state| *state == State::Done),
             left_out: progress.count(|state| matches!(state, State::LeftOut(_))),
