@@ -19,8 +19,8 @@ pub(crate) const ID: &str = "protection-window";
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for heating in facts.heated() {
         let Some(protection) = facts.protection(heating) else {
-            // Where loss or limit is missing, the check of a shorted switch asks for it.
-            let asked = heating.whole_loss().is_none() || heating.weakest().is_none();
+            // Where the loss is missing, or what any part bears, the check of a shorted switch asks for it.
+            let asked = heating.loss.is_none() || heating.weak_parts().is_empty();
             let verdict = if asked { Verdict::Note } else { Verdict::Caution };
             judge.say(verdict, || unknown(heating));
             continue;
