@@ -23,22 +23,30 @@ pub(super) struct Factor {
 impl Factor {
     pub fn of(place: &Place, scale: &[f64]) -> Self {
         let (size, count) = (scale.len(), place.residuals.len());
-        let mut beside = Vec::with_capacity(count * (size + 1));
-        let columns = place.jacobian.as_slice().chunks_exact(count);
-        for (column, scale) in columns.zip(scale) {
-            beside.extend(column.iter().map(|slope| slope * scale));
+        // A few rows at a time, on top of them the triangle of those before: what is reflected stays near the processor.
+        let tall = ROWS.max(size);
+        let mut beside = vec![0.0; (size + tall) * (size + 1)];
+        let mut filled = 0;
+        for from in (0..count).step_by(tall) {
+            let rows = tall.min(count - from);
+            let columns = place.jacobian.as_slice().chunks_exact(count);
+            let all = columns.chain([place.residuals.as_slice()]);
+            for (to, column) in beside.chunks_exact_mut(size + tall).zip(all) {
+                to[filled..filled + rows].copy_from_slice(&column[from..from + rows]);
+            }
+            reflect(&mut beside, size + tall, filled + rows, size);
+            filled = size.min(filled + rows);
         }
-        beside.extend_from_slice(&place.residuals);
-        reflect(&mut beside, count, size);
-        let cell = |row: usize, column: usize| beside[column * count + row];
+        let cell = |row: usize, column: usize| beside[column * (size + tall) + row];
+        // Columns of a triangle are scaled as those that it came from.
         Self {
-            triangle: DMatrix::from_fn(
-                size,
-                size,
-                |row, column| {
-                    if row <= column { cell(row, column) } else { 0.0 }
-                },
-            ),
+            triangle: DMatrix::from_fn(size, size, |row, column| {
+                if row <= column {
+                    cell(row, column) * scale[column]
+                } else {
+                    0.0
+                }
+            }),
             right: DVector::from_fn(size, |row, _| cell(row, size)),
         }
     }
@@ -112,6 +120,13 @@ impl Factor {
         Ok((inverse.ok_or(NoFit::Undetermined)?, lengths))
     }
 
+    /// The least share of a column's length that those before it do not make up.
+    pub fn apart(&self) -> f64 {
+        let columns = self.triangle.column_iter().enumerate();
+        let shares = columns.map(|(at, column)| self.triangle[(at, at)].abs() / column.norm());
+        shares.fold(1.0, f64::min)
+    }
+
     /// How much less the sum of squares is behind a step, as the derivatives foresee it.
     pub fn gain(&self, step: &DVector<f64>) -> f64 {
         self.right.norm_squared() - (&self.right - &self.triangle * step).norm_squared()
@@ -123,13 +138,17 @@ impl Factor {
     }
 }
 
-/// Reflects `size` columns of `count` rows, and those that stand behind them, so that the first form a triangle. Below it stands what is of no use.
+/// Rows that are reflected at a time.
+const ROWS: usize = 256;
+
+/// Reflects `size` columns, of which the first `rows` of `tall` rows are filled, and the one behind them, so that they form a triangle. Below it
+/// stands nothing.
 ///
 /// Columns are gone through as slices: with many more rows than columns that takes a third of the time of a matrix that knows neither.
-fn reflect(columns: &mut [f64], count: usize, size: usize) {
-    for at in 0..size.min(count) {
-        let (own, later) = columns[at * count..].split_at_mut(count);
-        let own = &mut own[at..];
+fn reflect(columns: &mut [f64], tall: usize, rows: usize, size: usize) {
+    for at in 0..size.min(rows) {
+        let (own, later) = columns[at * tall..].split_at_mut(tall);
+        let own = &mut own[at..rows];
         let length = squares(own).sqrt();
         if length == 0.0 {
             continue;
@@ -138,19 +157,20 @@ fn reflect(columns: &mut [f64], count: usize, size: usize) {
         own[0] -= end;
         // The normal of the mirror has the length √(2 |end| |own[0]|).
         let per = (length * own[0].abs()).recip();
-        for column in later.chunks_exact_mut(count) {
-            let column = &mut column[at..];
+        for column in later.chunks_exact_mut(tall) {
+            let column = &mut column[at..rows];
             let share = per * sum_of([&*own, &*column], |[normal, value]| normal * value);
             for (value, normal) in column.iter_mut().zip(&*own) {
                 *value -= share * normal;
             }
         }
+        own.fill(0.0);
         own[0] = end;
     }
 }
 
 impl Place {
-    /// The fit here, from the factor of this very place.
+    /// The fit here, from the factor of this place, or of one a last slight step before it.
     pub fn finish(self, factor: &Factor, scale: &[f64]) -> Result<Fit, NoFit> {
         let (count, size) = self.jacobian.shape();
         let freedom = (count - size) as f64;
