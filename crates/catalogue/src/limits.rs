@@ -444,6 +444,8 @@ limits! {
     measured_travel_error: Ratio = "measured.travel_error";
     /// The largest share by which the width of a wall may be off.
     measured_wall_error: Ratio = "measured.wall_error";
+    /// The share by which a setting that a measurement was taken under may differ from that of the machine.
+    measured_same_setting: Ratio = "measured.same_setting";
     /// Accuracy of a meter where nothing is said, as a share of its reading.
     measured_meter_accuracy: Ratio = "measured.meter_accuracy";
     /// How far the voltage of a supply itself falls from no load to its rated current.

@@ -5,6 +5,7 @@
 
 mod calibration;
 mod height_map;
+mod joined;
 mod read_back;
 mod repeatability;
 mod simple;
@@ -55,6 +56,10 @@ pub struct Measured {
     pub outcome: Outcome,
     /// Temperature logs, looked at, for comparing boards.
     pub analyses: Vec<evidence::temperature::Analysis>,
+    /// The settings that it was taken under.
+    taken: Vec<joined::Taken>,
+    /// What the controller answered, in a read-back.
+    answers: Vec<joined::Answer>,
 }
 
 impl Measured {
@@ -99,7 +104,11 @@ pub fn measured_log(job: &Job<'_>, log: Result<Log, Refused>) -> Measured {
         Ok(analyses) => Measured {
             outcome: Ok(analyses
                 .iter()
-                .map(evidence::temperature::Analysis::report)
+                .map(|analysis| {
+                    let mut report = analysis.report();
+                    joined::by_target(job, analysis, &mut report);
+                    report
+                })
                 .collect()),
             analyses,
             ..of(job, Ok(Vec::new()))
@@ -141,6 +150,12 @@ pub fn compare(all: &mut [Measured], limits: &Limits) {
             own.extend(reports);
         }
     }
+}
+
+/// Measurements and read-backs of one board side by side: a setting that one was taken under and that a controller reported otherwise opens its
+/// reports, with both places named.
+pub fn join(all: &mut [Measured]) {
+    joined::by_answers(all);
 }
 
 /// Several logs of one part, run by run: the last of them has what they say together as one more report for each heater, or why they say nothing.
@@ -205,7 +220,15 @@ pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
             "leave the entry out, or look at another kind",
         )),
     };
-    of(job, outcome)
+    let mut measured = of(job, outcome);
+    measured.taken = joined::taken(job, bytes);
+    if kind == EvidenceKind::SettingsReadBack {
+        measured.answers = read_back::answers(job, bytes);
+    }
+    if let Ok(reports) = &mut measured.outcome {
+        joined::by_settings(&measured.taken, reports);
+    }
+    measured
 }
 
 fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
@@ -217,6 +240,8 @@ fn of(job: &Job<'_>, outcome: Outcome) -> Measured {
         board: job.board(),
         outcome,
         analyses: Vec::new(),
+        taken: Vec::new(),
+        answers: Vec::new(),
     }
 }
 

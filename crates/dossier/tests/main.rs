@@ -3,6 +3,7 @@
 mod absurd;
 mod bad_input;
 mod evidence;
+mod joined;
 mod markup;
 mod sentences;
 mod support;

@@ -1,4 +1,4 @@
-//! How often the intervals of a process hold what is true, scene by scene: `cargo run --release -p evidence --example coverage -- [SEEDS] [WORDS OF A SCENE]`.
+//! How often the intervals of a process hold what is true, scene by scene: `cargo run --release -p evidence --example coverage -- [SEEDS] [WORDS OF A SCENE] [FIRST SEED]`.
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "prints its table")]
 
@@ -33,6 +33,7 @@ fn main() {
     let mut words = std::env::args().skip(1);
     let seeds: u64 = words.next().and_then(|word| word.parse().ok()).unwrap_or(200);
     let wanted = words.next().unwrap_or_default();
+    let first: u64 = words.next().and_then(|word| word.parse().ok()).unwrap_or(0);
     println!("| logs | quantity | held, % | half width, % |\n| --- | --- | --- | --- |");
     for scene in world::SCENES.iter().filter(|scene| scene.name.contains(&wanted)) {
         let known = scene.known();
@@ -49,7 +50,7 @@ fn main() {
         let mut rows = vec![Row::default(); names.len()];
         let mut refused = 0;
         let start = std::time::Instant::now();
-        for seed in 0..seeds {
+        for seed in first..first + seeds {
             let text = scene.text(seed);
             let log = read(text.as_bytes(), WhatIsKnown::default()).unwrap();
             let ask = Ask {

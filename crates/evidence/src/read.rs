@@ -16,6 +16,7 @@ mod json;
 mod labelled;
 mod lines;
 pub mod log;
+pub mod noted;
 pub(crate) mod number;
 mod scale;
 mod stamp;

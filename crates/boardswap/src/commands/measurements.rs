@@ -161,6 +161,7 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
         }
     }
     if faults.is_empty() {
+        dossier::evidence::join(&mut all);
         dossier::evidence::compare(&mut all, swap.catalogue.limits());
         return Ok(all);
     }

@@ -6,6 +6,17 @@ use evidence::{
 use settings::{Compared, Match};
 
 use super::Job;
+use super::joined::{self, Answer};
+
+/// What the controller of a read-back says of each setting; nothing where the file says nothing.
+pub(super) fn answers(job: &Job<'_>, bytes: &[u8]) -> Vec<Answer> {
+    let Some(context) = job.context.filter(|_| job.on_old_board() != Some(true)) else {
+        return Vec::new();
+    };
+    let told = settings::settings(&context.plan.setup());
+    let read = settings::captured::read(&String::from_utf8_lossy(bytes), &told.dialect);
+    joined::answers(&job.keys.file.value, &read, &settings::read_back(&told, &read))
+}
 
 pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let Some(context) = job.context else {

@@ -92,15 +92,22 @@ fn arm(case: &Case<'_>, table: &Table, build: String) -> Check {
         outside
             .iter()
             .all(|vector| u64::from(vector.target()) >= extent.end)
-            && case.image.is_addressed()
     });
-    let (words, remedy) = if only_behind {
-        (
+    let again = "Copy, download or build the file again";
+    let (words, remedy) = match (only_behind, case.image.is_addressed()) {
+        (true, true) => (
             "lead behind its end: the file is cut off. The first are",
-            "Copy, download or build the file again.".to_owned(),
-        )
-    } else {
-        ("lead out of the image:", build)
+            format!("{again}."),
+        ),
+        // A file of bytes alone does not say where it begins.
+        (true, false) => (
+            "lead behind its end: the file is cut off, or was built for a later start. The first are",
+            format!(
+                "{again}, for {} if it is as long as it should be.",
+                case.board.name
+            ),
+        ),
+        (false, _) => ("lead out of the image:", build),
     };
     Check::fail(
         ID,
