@@ -249,6 +249,39 @@ mod tests {
         assert!(noisy.nominal.swing < kelvin(2.0), "{noisy:?}");
     }
 
+    /// What is told of a course is read off a run with a filter of a tenth of the derivative's time, settled within 1 K, beside which neither
+    /// another filter nor another band tells the same.
+    #[test]
+    fn a_course_is_read_off_a_filtered_run() {
+        let pid = Pid {
+            derivative: second(15.0),
+            ..skogestad()
+        };
+        let found = trial().run(RULE, pid).unwrap().nominal;
+        let told = |filter: f64, band: f64| {
+            let run = simulate(&Simulation {
+                process: part(200.0).into(),
+                pid,
+                sample: second(1.0),
+                step: second(1.0),
+                duration: second((LASTS * 600.0).clamp(BOUNDS[0], BOUNDS[1])),
+                wanted: kelvin(180.0),
+                load: ratio(0.0),
+                limits: Some(Range::new(ratio(0.0), ratio(1.0))),
+                pulse: None,
+                resolution: kelvin(0.0),
+                noise: kelvin(0.0),
+                seed: 1,
+                derivative_filter: second(filter),
+            })
+            .unwrap();
+            (kelvin(180.0) * run.overshoot().base(), run.settled(kelvin(band)))
+        };
+        assert_eq!((found.overshoot, found.settled), told(1.5, 1.0));
+        assert_ne!(found.overshoot, told(150.0, 1.0).0);
+        assert_ne!(found.settled, told(1.5, 1.25).1);
+    }
+
     /// Full power from cold reaches 179 K of 200 K after `τ ln(200/21)` and the dead time (algebra); no controller is quicker.
     #[test]
     fn a_course_is_bounded_by_full_power() {
@@ -320,6 +353,7 @@ mod tests {
         };
         // The rank that each must have, whatever the order in which they come.
         let ranked = [
+            outcome(1.5, 0.0, 0.0, Some(150.0)),
             // A second of settling weighs a hundredth of a kelvin, overshoot and swing count together; Ms of 2 is calm.
             outcome(2.0, 0.5, 0.4, Some(100.0)),
             outcome(1.5, 1.0, 0.0, Some(100.0)),
@@ -334,7 +368,7 @@ mod tests {
             assert_eq!(own.nominal, expected.nominal, "{at}");
             assert_eq!(own.chosen, at == 0, "{at}");
         }
-        for none in [&ranked[4..5], &ranked[5..]] {
+        for none in [&ranked[5..6], &ranked[6..]] {
             let mut all = none.to_vec();
             mark_best(&mut all);
             assert!(!all[0].chosen, "{:?}", all[0]);
