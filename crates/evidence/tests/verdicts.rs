@@ -139,6 +139,29 @@ fn a_missing_first_reading_changes_nothing() {
     }
 }
 
+/// Readings that never leave a level of the input lie within half a step of it, and nobody knows where.
+#[test]
+fn a_soak_on_one_level_is_known_to_half_a_step() {
+    let truth = Truth {
+        noise: kelvin(0.02),
+        ..Truth::hot_end(4)
+    };
+    for (step, expected) in [(0.5, Verdict::Pass), (1.5, Verdict::Pass), (3.0, Verdict::Open)] {
+        for digits in [1, 3] {
+            let told = text(&truth, HEAD, |_, [time, reading, target, duty]| {
+                let level = (reading / step).round() * step;
+                format!("{time},{level:.digits$},{target},{duty:.4}\n")
+            });
+            let analysis = analysed(told.as_bytes()).unwrap();
+            let swing = analysis.swing.as_ref().unwrap();
+            let [low, high] = [swing.farthest.low(), swing.farthest.high()].map(|own| own.base());
+            assert!(low <= 0.1 && high >= 0.49 * step, "{step}: {low} to {high}");
+            assert!(high <= 0.8 * step, "{step}: {high}");
+            assert_eq!(analysis.verdict(), expected, "{step}: {low} to {high}");
+        }
+    }
+}
+
 #[test]
 fn steps_without_a_duty_are_called_steps() {
     for seed in 0..24 {

@@ -232,6 +232,8 @@ const OF_MOMENTS: [f64; 2] = [0.0055, 0.0085];
 fn untold(timing: Timing, row: f64, parameters: usize, open_loop: bool) -> Vec<Vec<f64>> {
     let mut covariance = vec![vec![0.0; parameters]; parameters];
     match timing {
+        // Whoever drives by hand or by the clock does not wait for a row.
+        Timing::Ahead if open_loop => covariance[2][2] = row.powi(2) / 12.0,
         Timing::Ahead => {}
         Timing::Instant => {
             covariance[2][2] = row.powi(2) / 12.0;
@@ -254,8 +256,8 @@ const OF_ROOMS: f64 = 2.5;
 /// of a pot whose rise at a watt fell from 4.05 K to 2.77 K between 21.6 W and 33.2 W; elsewhere common practice, no source.
 const OF_EXTRAPOLATION: f64 = 0.3;
 
-/// What lies beyond the log, as a covariance of the parameters: the room where it does not begin cold, by which gain alone is off; and the end of a
-/// driven rise that is not reached, by which gain and larger lag are off together, since their ratio is seen.
+/// What lies beyond the log, as a covariance of the parameters: the room where it does not begin cold, by which gain alone is off; what is quick in a
+/// driven part that was not at rest then, by which dead time and smaller lag are off; and the end of a driven rise that is not reached, by which gain and larger lag are off together, since their ratio is seen.
 fn beyond(window: &Window, parameters: &[f64], open_loop: bool) -> Vec<Vec<f64>> {
     let mut covariance = vec![vec![0.0; parameters.len()]; parameters.len()];
     let (gain, room) = (parameters[0].exp(), window.room.unwrap_or(parameters[3]));
@@ -273,6 +275,18 @@ fn beyond(window: &Window, parameters: &[f64], open_loop: bool) -> Vec<Vec<f64>>
         let rise = window.measured.iter().copied().fold(end, f64::max) - room;
         covariance[0][0] += (OF_ROOMS / rise.max(OF_ROOMS)).powi(2);
     }
+    if open_loop && window.room.is_some() {
+        let kept = gain * window.input[0];
+        let share = ((kept - (window.measured[0] - room)).abs() / (OF_REST * gain)).min(1.0);
+        // Where no smaller lag is seen, what was under way may have hidden it.
+        let second = parameters
+            .get(4)
+            .map_or(parameters[1].exp() / 5.0, |lag| lag.exp());
+        covariance[2][2] += (OF_QUICK * share * (parameters[2].max(0.0) + second)).powi(2);
+        if parameters.len() > 4 {
+            covariance[4][4] += (OF_QUICK * share).powi(2);
+        }
+    }
     if open_loop && duty > 0.0 && window.input[last] > 0.0 {
         let unseen = (1.0 - (end - room) / (gain * duty)).clamp(0.0, 1.0);
         // What noise and a slow end leave is in the fit.
@@ -283,6 +297,13 @@ fn beyond(window: &Window, parameters: &[f64], open_loop: bool) -> Vec<Vec<f64>>
     }
     covariance
 }
+
+/// A part is not at rest where its first duty would keep it this much of the rise at full power from where it is; common practice, no source.
+const OF_REST: f64 = 0.05;
+
+/// How far what is quick in a part may be off where the log begins when it is not at rest, as a share, as a standard deviation: what flowed into it before
+/// nobody knows. Common practice, no source; held against rods that were on their way up or down.
+const OF_QUICK: f64 = 0.5;
 
 /// A rise that lacks no more than this of its end has reached it; common practice, no source.
 const NEARLY_THERE: f64 = 0.02;

@@ -187,7 +187,8 @@ pub(super) fn split(
     let readings = soak.thinned(LOOKED_AT);
     let every = channel.measured.len().div_ceil(LOOKED_AT).max(1);
     let sample = channel.measured.iter().step_by(every);
-    let digits = written_degrees(sample.map(|reading| f64::from(*reading)));
+    let sample: Vec<f64> = sample.map(|reading| f64::from(*reading)).collect();
+    let digits = written_degrees(sample.iter().copied()).max(step_of_still(&readings, sample));
     let resampled = resampling::resampled(&readings, soak.asked()).rounded(digits);
     let told = told(&spectra, &soak, levels, process.map(steepest));
     let [start, end] = soak.ends();
@@ -216,6 +217,27 @@ pub(super) fn split(
         readings,
     })
 }
+
+/// The step of an input whose readings hardly left a level, by the readings of the whole log around it, K: they do not say where between two levels
+/// they were. 0 where they tell by themselves, or nothing tells.
+fn step_of_still(soak: &[f64], mut all: Vec<f64>) -> f64 {
+    let (low, high) = statistics::extremes(soak.iter().copied());
+    if soak.iter().any(|own| *own != low && *own != high) {
+        return 0.0;
+    }
+    all.retain(|own| (low - AROUND..=high + AROUND).contains(own));
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    if all.len() < 3 {
+        return 0.0;
+    }
+    all.windows(2)
+        .map(|two| two[1] - two[0])
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// So far around a level its step is looked for, K: further off a thermistor has another one.
+const AROUND: f64 = 10.0;
 
 /// How fast full power heats at most, K/s.
 fn steepest(process: &Process) -> f64 {

@@ -1,6 +1,6 @@
 //! Tables of a temperature log: phases, causes, proposed controllers.
 
-use quantity::si::ratio;
+use quantity::si::{TemperatureInterval, ratio};
 use quantity::{Digits, Number as _, Value, rounded, show_bare};
 use tuning::WHICH;
 
@@ -77,19 +77,21 @@ fn controller(proposal: &Proposal) -> Vec<String> {
     let Proposal { outcome, width } = proposal;
     // What one run of a simulation shows is worth two digits; what is to be set has three.
     let rough = |number: f64| show_bare(&Value::exact(ratio(number)).into(), Digits::new(2));
+    // Less than a millikelvin is nothing that a thermometer of this trade would show.
+    let kelvins = |own: TemperatureInterval| rough((own.base() * 1e3).round() / 1e3);
     let (pid, course) = (&outcome.pid, &outcome.nominal);
     vec![
         outcome.rule.name.to_owned(),
         rounded(pid.gain.base() * 100.0),
         pid.integral.map_or_else(none, |time| rounded(time.base())),
         rounded(pid.derivative.base()),
-        rough(course.overshoot.base()),
+        kelvins(course.overshoot),
         course
             .settled
             .map_or_else(|| "never".to_owned(), |time| rough(time.base())),
-        rough(course.swing.base()),
+        kelvins(course.swing),
         // Nothing is known of the readings where nothing was held.
-        width.map_or_else(none, |width| rough(width.base())),
+        width.map_or_else(none, kelvins),
         match outcome.sensitivity_peak_worst.base() {
             peak if peak.is_finite() => rough(peak),
             _ => "unstable".to_owned(),
