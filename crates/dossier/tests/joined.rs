@@ -95,10 +95,10 @@ fn a_read_back_that_contradicts_a_calibration_is_told_in_both() {
     );
     let back = of(&all, EvidenceKind::SettingsReadBack);
     let told = back
-        .troubles
+        .advice
         .iter()
-        .any(|own| own.line == Some(9) && own.what.contains("evidence/extruder.csv"));
-    assert!(told, "{:?}", back.troubles);
+        .any(|own| own.sentence.contains("line 9 beside evidence/extruder.csv"));
+    assert!(told, "{:?}", back.advice);
     // The axes were measured at what the controller reports.
     let axes = of(&all, EvidenceKind::AxisCalibration);
     assert_eq!(axes.verdict, Verdict::Pass, "{}", axes.sentence);

@@ -292,7 +292,8 @@ pub(super) fn by_answers(all: &mut [Measured]) {
                 continue;
             }
             let answers = all[with].answers.clone();
-            let mut said: Vec<Trouble> = Vec::new();
+            // Behind what the read-back itself asks for: a short list has room for the first alone.
+            let mut said: Vec<Advice> = Vec::new();
             let one = &mut all[at];
             let file = one.file.clone();
             let Ok(reports) = &mut one.outcome else { continue };
@@ -311,15 +312,13 @@ pub(super) fn by_answers(all: &mut [Measured]) {
                         || taken.is_calibrated() && is_result(of_axis(reports, &taken.of), taken, other);
                     if !is_known && (taken.is_calibrated() || !taken.stated.is_empty()) {
                         open(reports, taken, own, other);
-                        said.push(Trouble::at(
+                        said.push(Advice::helps(format!(
+                            "Look at line {} beside {file}: {} is {} here, and that was taken at {}.",
                             answer.line,
-                            format!(
-                                "{} stands here as {}, and {file} was taken at {}",
-                                taken.what(),
-                                shown(&other.value),
-                                shown(&own.value)
-                            ),
-                        ));
+                            taken.what(),
+                            shown(&other.value),
+                            shown(&own.value)
+                        )));
                     }
                 }
             }
@@ -339,16 +338,16 @@ pub(super) fn by_answers(all: &mut [Measured]) {
                     );
                     let mend = "Tell the controller its sensor again, then log anew: until then nobody knows how hot it was.";
                     opened(report, &clause, mend);
-                    said.push(Trouble::at(
-                        answer.line,
-                        format!("the readings of {file} were computed with this value"),
-                    ));
+                    said.push(Advice::helps(format!(
+                        "Look at line {} beside {file}: its readings were computed with this value.",
+                        answer.line
+                    )));
                 }
             }
             if let Ok(own) = &mut all[with].outcome
                 && let Some(first) = own.first_mut()
             {
-                first.troubles.extend(said);
+                first.advice.extend(said);
             }
         }
     }
