@@ -286,15 +286,30 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
 
 /// The plan of the board that is meant.
 fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
+    picked_plan(swap, board, |ranked| {
+        ranked.best().or_else(|| ranked.provisional())
+    })
+}
+
+/// As [`wanted_plan`], but the first of the comparison whatever forbids it.
+fn first_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
+    picked_plan(swap, board, |ranked| ranked.entries.first())
+}
+
+/// The plan of the board that is named or chosen, else of the one that is picked of the comparison.
+fn picked_plan<'a>(
+    swap: &'a Swap,
+    board: &BoardArg,
+    pick: impl Fn(&Comparison) -> Option<&plan::Entry>,
+) -> Result<Plan<'a>, Trouble> {
     if let Some(at) = named(swap, board)? {
         return Ok(judged(plan::plan(swap, &swap.candidates[at])));
     }
     // The ranking reads no words: they are made for the best alone.
     let mut plans = planned(swap, |swap, board| settled(plan::plan_briefly(swap, board)));
     let ranked = comparison(&plans);
-    let best = ranked.best().or_else(|| ranked.provisional());
-    let Some(best) = best.map(|best| best.candidate) else {
+    let Some(picked) = pick(&ranked).map(|picked| picked.candidate) else {
         return Err(blocked(&ranked));
     };
-    Ok(judged(plans.swap_remove(best).worded()))
+    Ok(judged(plans.swap_remove(picked).worded()))
 }

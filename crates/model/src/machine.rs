@@ -66,6 +66,13 @@ impl Machine {
     pub fn axis(&self, id: AxisId) -> &Axis {
         &self.axes[id.0]
     }
+    /// Its heaters, those behind a relay among them, each with its device.
+    pub fn heaters(&self) -> impl Iterator<Item = (&Device, &Heater)> {
+        self.devices.iter().filter_map(|device| match &device.detail {
+            Detail::Heater(heater) => Some((device, &**heater)),
+            _ => None,
+        })
+    }
     /// The device with that tag, in whatever case its letters are.
     #[must_use]
     pub fn tagged(&self, tag: &str) -> Option<DeviceId> {

@@ -303,11 +303,7 @@ fn values(
     let whole = chosen(row, answer)
         .ok()
         .filter(|whole| row.choices.contains(whole) || whole == UNKNOWN);
-    let separator = if row.choices.iter().any(|choice| choice.contains(',')) {
-        ';'
-    } else {
-        ','
-    };
+    let separator = question.separator();
     let answers: Vec<String> = match whole {
         Some(whole) => vec![whole],
         None if row.words || row.each => vec![answer.to_owned()],

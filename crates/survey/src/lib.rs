@@ -60,6 +60,18 @@ pub struct Question {
     board: Option<String>,
 }
 
+impl Question {
+    /// What stands between the answers for several things: a comma, or a semicolon where a choice has a comma in it.
+    #[must_use]
+    pub fn separator(&self) -> char {
+        if self.choices.iter().any(|choice| choice.contains(',')) {
+            ';'
+        } else {
+            ','
+        }
+    }
+}
+
 /// A file with an answer in it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Written {

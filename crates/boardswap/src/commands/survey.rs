@@ -189,10 +189,9 @@ impl<'a> Talk<'a> {
         };
         self.out.line(format!("{number} {ask}"));
         if question.about.len() > 1 {
-            let separator = if question.choices.iter().any(|choice| choice.contains(',')) {
-                "semicolons"
-            } else {
-                "commas"
+            let separator = match question.separator() {
+                ';' => "semicolons",
+                _ => "commas",
             };
             self.out.line(format!(
                 "   {}: one answer for all, or one each with {separator}",
@@ -328,7 +327,7 @@ fn needed(question: &Question) -> &'static str {
 
 /// Whether a fault only tells that something is not there yet.
 fn is_missing(fault: &Diagnostic) -> bool {
-    fault.code.starts_with("missing-") || ["empty-file", "no-candidate"].contains(&fault.code)
+    fault.code.starts_with("missing-") || fault.code == "empty-file"
 }
 
 /// A fault in one line.

@@ -451,16 +451,8 @@ pub(super) fn by_target(job: &Job<'_>, analysis: &evidence::temperature::Analysi
     else {
         return;
     };
-    let of_part = |heater: &model::machine::Heater| Zone::word(heater.zone) == analysis.ask.name;
-    let heaters = context
-        .swap
-        .machine
-        .devices
-        .iter()
-        .filter_map(|device| match &device.detail {
-            Detail::Heater(heater) if of_part(heater) => Some((device, heater)),
-            _ => None,
-        });
+    let heaters = context.swap.machine.heaters();
+    let heaters = heaters.filter(|(_, heater)| Zone::word(heater.zone) == analysis.ask.name);
     let room = context.swap.ambient.temperature.value.nominal();
     for (device, heater) in heaters {
         let asked = heater.working_temperature.value.nominal();

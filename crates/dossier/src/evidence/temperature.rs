@@ -230,15 +230,7 @@ impl Stated<'_> {
 /// Every heater of the machine; with the voltage of the plan where it has a port there.
 fn stated<'a>(context: &Context<'a>) -> Vec<Stated<'a>> {
     let facts = context.plan.facts();
-    let heaters = context
-        .swap
-        .machine
-        .devices
-        .iter()
-        .filter_map(|device| match &device.detail {
-            Detail::Heater(heater) => Some((device, &**heater)),
-            _ => None,
-        });
+    let heaters = context.swap.machine.heaters();
     heaters
         .map(|(device, heater)| {
             let planned = facts.heated().find(|own| std::ptr::eq(own.heater, heater));

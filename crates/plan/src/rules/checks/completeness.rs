@@ -182,13 +182,8 @@ fn from_outside(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
 }
 
 fn heaters(machine: &Machine, zone: Zone) -> impl Iterator<Item = &Heater> {
-    machine
-        .devices
-        .iter()
-        .filter_map(move |device| match &device.detail {
-            Detail::Heater(heater) if heater.zone == zone => Some(&**heater),
-            _ => None,
-        })
+    let heaters = machine.heaters().map(|(_, heater)| heater);
+    heaters.filter(move |heater| heater.zone == zone)
 }
 
 /// The names of the axes that a kinematics moves, where these tell what moves what; of each any one.
