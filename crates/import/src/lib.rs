@@ -7,6 +7,8 @@
 //! # Example
 //!
 //! ```
+//! use quantity::Number;
+//!
 //! let gerber = b"%FSLAX46Y46*%%MOMM*%%ADD10C,0.1*%D10*X0Y0D02*X40000000Y0D01*Y20000000D01*X0D01*Y0D01*M02*";
 //! let shapes = import::read(gerber, None).unwrap();
 //! let board = import::Drawn::of(&[shapes]).unwrap();
