@@ -10,6 +10,7 @@
 //! that the algorithm asks of its costs.
 
 use crate::program::{ALL_TIERS, Program, ProgramOption};
+use crate::search::Budget;
 
 /// A cost with all its tiers.
 type Tiers = [i64; ALL_TIERS];
@@ -20,13 +21,17 @@ const NONE: usize = usize::MAX;
 /// Items leave rows at most so many times as often as there are items.
 const ROUNDS: usize = 8;
 
+/// What a look at an edge costs, in cells of a tableau; and what all states that are tried beside the first may cost.
+const LOOK: usize = 16;
+const MOST_TRIED: u64 = 200_000_000;
+
 /// What the relaxation says of a part.
 pub(crate) struct Relaxed {
     /// Nothing is cheaper.
     pub lower: Tiers,
     /// A selection that keeps all rows, where one was found.
     pub chosen: Option<Vec<usize>>,
-    /// That selection is the optimum of the relaxation, so that of the programme too.
+    /// That selection costs as much as the optimum of the relaxation, so that it is the optimum of the programme.
     pub is_optimal: bool,
 }
 
@@ -38,6 +43,7 @@ struct Edge {
     cost: Tiers,
 }
 
+#[derive(Clone)]
 struct Matching {
     /// For each item its options, the cheapest for each column.
     edges: Vec<Vec<Edge>>,
@@ -48,10 +54,14 @@ struct Matching {
     column_of: Vec<usize>,
     item_potential: Vec<Tiers>,
     column_potential: Vec<Tiers>,
+    /// The state of each mode that has one.
+    state: Vec<Option<usize>>,
+    /// Edges looked at.
+    looks: usize,
 }
 
 /// Solves the relaxation of a part. `None` where some item has no place even there.
-pub(crate) fn relaxed(program: &Program, part: &[usize]) -> Option<Relaxed> {
+pub(crate) fn relaxed(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> Option<Relaxed> {
     let counts = single(program, part);
     let rows = program.capacities.len();
     let edges = |place: usize| -> Vec<Edge> {
@@ -67,47 +77,46 @@ pub(crate) fn relaxed(program: &Program, part: &[usize]) -> Option<Relaxed> {
         };
         options.map(edge).collect()
     };
-    let all: Vec<Vec<Edge>> = (0..part.len()).map(edges).collect();
+    // Modes are the last of a part, and have no edges.
+    let items = part.partition_point(|&item| item < program.first_mode);
+    let all: Vec<Vec<Edge>> = (0..items).map(edges).collect();
     let mut matching = Matching {
         edges: all.iter().map(|all| cheapest(all.clone())).collect(),
         all,
         item_at: vec![NONE; rows + part.len()],
-        column_of: vec![NONE; part.len()],
-        item_potential: vec![[0; ALL_TIERS]; part.len()],
+        column_of: vec![NONE; items],
+        item_potential: vec![[0; ALL_TIERS]; items],
         column_potential: vec![[0; ALL_TIERS]; rows + part.len()],
+        state: vec![None; part.len() - items],
+        looks: 0,
     };
-    for place in 0..part.len() {
+    for place in 0..items {
         if !matching.insert(place) {
             return None;
         }
     }
     let lower = matching.bound();
-    let mut is_optimal = true;
-    for _ in 0..=ROUNDS * part.len() {
-        let chosen = matching.selection();
-        let Some(full) = fullest(program, part, &chosen) else {
-            let chosen = improved(program, part, chosen);
-            return Some(Relaxed {
-                lower,
-                chosen: Some(chosen),
-                is_optimal,
-            });
-        };
-        is_optimal = false;
-        let Some(place) = matching.least_missing(program, part, &chosen, full) else {
-            break;
-        };
-        matching.all[place].retain(|edge| !takes(program, part[place], edge.option, full));
-        matching.edges[place] = cheapest(matching.all[place].clone());
-        matching.remove(place);
-        if !matching.insert(place) {
-            break;
-        }
+    let unbound = (items < part.len()).then(|| matching.all.clone());
+    let mut chosen = None;
+    if matching.settle(program, part) && matching.empty_full_rows(program, part) {
+        chosen = Some(improved(program, part, matching.selection()));
     }
+    if let Some(unbound) = unbound {
+        chosen = matching.other_states(program, part, &unbound, (chosen, lower), budget);
+    }
+    let is_optimal = chosen.as_ref().is_some_and(|chosen| cost(program, part, chosen) == lower);
     Some(Relaxed {
         lower,
-        chosen: None,
-        is_optimal: false,
+        chosen,
+        is_optimal,
+    })
+}
+
+/// All tiers of a selection.
+fn cost(program: &Program, part: &[usize], chosen: &[usize]) -> Tiers {
+    let options = part.iter().zip(chosen);
+    options.fold([0; ALL_TIERS], |sum, (&item, &option)| {
+        more(sum, program.items[item][option].tiers)
     })
 }
 
@@ -200,6 +209,7 @@ impl Matching {
         let mut reached: Vec<usize> = Vec::new();
         let (mut item, mut from) = (place, NONE);
         let free = loop {
+            self.looks += self.edges[item].len() + reached.len();
             for edge in &self.edges[item] {
                 if is_done[edge.column] {
                     continue;
@@ -259,6 +269,138 @@ impl Matching {
         self.column_of[place] = NONE;
     }
 
+    /// Items leave the rows that are too full. False where that does not end.
+    fn empty_full_rows(&mut self, program: &Program, part: &[usize]) -> bool {
+        for _ in 0..=ROUNDS * self.all.len() {
+            let chosen = self.selection();
+            let Some(full) = fullest(program, part, &chosen) else {
+                return true;
+            };
+            let Some(place) = self.least_missing(program, part, &chosen, full) else {
+                return false;
+            };
+            self.all[place].retain(|edge| !takes(program, part[place], edge.option, full));
+            self.edges[place] = cheapest(self.all[place].clone());
+            self.remove(place);
+            if !self.insert(place) {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Gives each mode the state that most of the items ask for, one after the other, and sends the others away. False where one of them has
+    /// nowhere to go.
+    fn settle(&mut self, program: &Program, part: &[usize]) -> bool {
+        let items = self.all.len();
+        for mode in items..part.len() {
+            let mut votes = vec![0_usize; program.items[part[mode]].len()];
+            for (place, option) in self.selection().into_iter().enumerate().take(items) {
+                for &(of, state) in &program.items[part[place]][option].states {
+                    if of == part[mode] {
+                        votes[state] += 1;
+                    }
+                }
+            }
+            let most = (0..votes.len()).max_by_key(|&state| (votes[state], core::cmp::Reverse(state)));
+            self.state[mode - items] = most;
+            for place in 0..items {
+                let own = &program.items[part[place]];
+                let before = self.all[place].len();
+                let state = &self.state;
+                self.all[place].retain(|edge| suits(&own[edge.option], part, items, state));
+                self.looks += before;
+                if self.all[place].len() == before {
+                    continue;
+                }
+                self.edges[place] = cheapest(self.all[place].clone());
+                let column = self.column_of[place];
+                if self.edges[place].iter().any(|edge| edge.column == column) {
+                    continue;
+                }
+                self.remove(place);
+                if !self.insert(place) {
+                    return false;
+                }
+            }
+        }
+        true
+    }
+
+    /// Tries each mode in its other states, for as long as that makes the selection cheaper and the work lasts; hands back the cheapest selection.
+    fn other_states(
+        &mut self,
+        program: &Program,
+        part: &[usize],
+        unbound: &[Vec<Edge>],
+        (mut best, lower): (Option<Vec<usize>>, Tiers),
+        budget: &mut Budget<'_>,
+    ) -> Option<Vec<usize>> {
+        let items = self.all.len();
+        let mut own = best.as_ref().map(|best| cost(program, part, best));
+        let (mut mode, mut idle, mut tried) = (0, 0, 0);
+        while idle < self.state.len() && tried < MOST_TRIED && own.is_none_or(|own| own > lower) {
+            idle += 1;
+            for state in 0..program.items[part[items + mode]].len() {
+                if self.state[mode] == Some(state) || tried >= MOST_TRIED {
+                    continue;
+                }
+                let mut other = self.clone();
+                other.looks = 0;
+                other.state[mode] = Some(state);
+                let holds = other.turn(program, part, unbound, mode) && other.empty_full_rows(program, part);
+                // The copy itself takes time too.
+                let looks = LOOK * (other.looks + self.all.iter().map(Vec::len).sum::<usize>() / 4);
+                tried += looks as u64;
+                if !budget.take(looks) {
+                    tried = MOST_TRIED;
+                }
+                if !holds {
+                    continue;
+                }
+                let chosen = other.selection();
+                let its = cost(program, part, &chosen);
+                if own.is_none_or(|own| its < own) {
+                    (best, own, *self, idle) = (Some(chosen), Some(its), other, 0);
+                }
+            }
+            mode = (mode + 1) % self.state.len();
+        }
+        best.map(|best| improved(program, part, best))
+    }
+
+    /// Begins anew with the items that depend on a mode, whose state has changed. False where one of them has nowhere to go.
+    fn turn(&mut self, program: &Program, part: &[usize], unbound: &[Vec<Edge>], mode: usize) -> bool {
+        let items = self.all.len();
+        let depends = |place: usize| {
+            let mut edges = unbound[place].iter().flat_map(|edge| &program.items[part[place]][edge.option].states);
+            edges.any(|&(of, _)| of == part[items + mode])
+        };
+        let concerned: Vec<usize> = (0..items).filter(|&place| depends(place)).collect();
+        for &place in &concerned {
+            let own = &program.items[part[place]];
+            let suiting = unbound[place].iter().copied();
+            self.looks += unbound[place].len();
+            self.all[place] = suiting
+                .filter(|edge| suits(&own[edge.option], part, items, &self.state))
+                .collect();
+            self.edges[place] = cheapest(self.all[place].clone());
+            // Those of which nothing was cheaper than where they are stay there.
+            let column = self.column_of[place];
+            let reduced = |edge: &Edge| less(edge.cost, self.column_potential[edge.column]);
+            let least = self.edges[place].iter().map(reduced).min();
+            let here = self.edges[place].iter().find(|edge| edge.column == column).map(reduced);
+            let Some(least) = least else {
+                return false;
+            };
+            self.item_potential[place] = least;
+            if here != Some(least) && column != NONE {
+                self.remove(place);
+            }
+        }
+        concerned.into_iter().all(|place| self.column_of[place] != NONE || self.insert(place))
+    }
+
     fn selection(&self) -> Vec<usize> {
         let of = |(place, column): (usize, &usize)| {
             let mut edges = self.edges[place].iter();
@@ -266,7 +408,8 @@ impl Matching {
                 .find(|edge| edge.column == *column)
                 .map_or(0, |edge| edge.option)
         };
-        self.column_of.iter().enumerate().map(of).collect()
+        let items = self.column_of.iter().enumerate().map(of);
+        items.chain(self.state.iter().map(|state| state.unwrap_or(0))).collect()
     }
 
     /// The sum of the potentials: no selection costs less, since no option costs less than those of its item and column, and no column has a
@@ -295,12 +438,22 @@ impl Matching {
             });
             costs.min()
         };
-        let within = (0..part.len()).filter(|&place| takes(program, part[place], chosen[place], row));
+        let within = (0..self.all.len()).filter(|&place| takes(program, part[place], chosen[place], row));
         within
             .filter_map(|place| Some((missing(place)?, place)))
             .min()
             .map(|(_, place)| place)
     }
+}
+
+/// Whether an option is bound to no state but those that its modes have. Of the part, the modes begin at `items`.
+fn suits(option: &ProgramOption, part: &[usize], items: usize, state: &[Option<usize>]) -> bool {
+    option.states.iter().all(|&(mode, own)| {
+        let Ok(place) = part.binary_search(&mode) else {
+            return true;
+        };
+        state[place - items].is_none_or(|state| state == own)
+    })
 }
 
 fn more(one: Tiers, other: Tiers) -> Tiers {
@@ -335,7 +488,7 @@ mod tests {
         let best = solve(problem, &Limits::default());
         let (mut lower, mut cost, mut alone) = (Total::default(), Total::default(), 0);
         for part in program.parts() {
-            let relaxed = relaxed(&program, &part).unwrap();
+            let relaxed = relaxed(&program, &part, &mut Budget::new(&Limits::default(), None)).unwrap();
             let of = |chosen: &Vec<usize>| {
                 let used = used(&program, &part, chosen);
                 assert!(
@@ -343,17 +496,14 @@ mod tests {
                         .zip(&program.capacities)
                         .all(|(used, most)| used <= most)
                 );
-                let options = part.iter().zip(chosen);
-                options.fold([0; ALL_TIERS], |sum, (&item, &option)| {
-                    more(sum, program.items[item][option].tiers)
-                })
+                super::cost(&program, &part, chosen)
             };
             let chosen = relaxed.chosen.as_ref().map(of);
             lower = lower + total(&relaxed.lower);
             match chosen {
                 Some(own) => {
                     assert!(own >= relaxed.lower);
-                    assert_eq!(relaxed.is_optimal, own == relaxed.lower && relaxed.is_optimal);
+                    assert_eq!(relaxed.is_optimal, own == relaxed.lower);
                     cost = cost + total(&own);
                 }
                 // Nothing is claimed.
@@ -374,6 +524,7 @@ mod tests {
             alone += held(&generate::starved(seed, 10, 16));
             alone += held(&generate::wild(seed, 8));
             alone += held(&generate::tight(seed, 6, 8, 2, 9));
+            alone += held(&generate::moded(seed, 9, false));
         }
         assert!(alone > 100, "{alone} parts");
     }
