@@ -101,11 +101,16 @@ pub fn wild(seed: u64, items: i64) -> Problem {
 pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
     let mut draw = Draw::new(seed);
     let mut builder = Builder::new();
-    let ports: Vec<Resource> = (0..draw.between(1, items + 2)).map(|_| builder.resource(1)).collect();
+    let ports: Vec<Resource> = (0..draw.between(1, items + 2))
+        .map(|_| builder.resource(1))
+        .collect();
     let rail = builder.resource(draw.between(3, 30));
     let modes = draw.between(1, 4);
     let states: Vec<i64> = (0..modes).map(|_| draw.between(1, 3)).collect();
-    let ids: Vec<Mode> = states.iter().map(|&states| builder.mode(states as usize)).collect();
+    let ids: Vec<Mode> = states
+        .iter()
+        .map(|&states| builder.mode(states as usize))
+        .collect();
     let mode_of: Vec<usize> = ports.iter().map(|_| draw.below(modes) as usize).collect();
     let mut bound: Vec<(Choice, i64, Vec<(usize, i64)>)> = Vec::new();
     for at in 0..draw.between(2, items) {
@@ -140,7 +145,8 @@ pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
             }
         }
         for (other, of, its) in bound[..place].iter().filter(|_| paired) {
-            let clash = |&(mode, state): &(usize, i64)| its.iter().any(|&(own, other)| own == mode && other != state);
+            let clash =
+                |&(mode, state): &(usize, i64)| its.iter().any(|&(own, other)| own == mode && other != state);
             if of != item && at.iter().any(clash) {
                 builder.conflict(*choice, *other);
             }

@@ -332,7 +332,10 @@ impl<'m> State<'m> {
                     .collect();
                 let share: f64 = inside.iter().map(|&option| self.tableau.value_of(option)).sum();
                 let splits = inside.len() < self.domain.count[item];
-                if !splits || !(WHOLE..=1.0 - WHOLE).contains(&share) || rows.len() > MANY_ROWS && seen.contains(&inside) {
+                if !splits
+                    || !(WHOLE..=1.0 - WHOLE).contains(&share)
+                    || rows.len() > MANY_ROWS && seen.contains(&inside)
+                {
                     continue;
                 }
                 let score = self.score(item, row, &inside, share);

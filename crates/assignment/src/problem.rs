@@ -133,7 +133,11 @@ impl std::fmt::Display for Invalid {
             }
             Invalid::Conflict(a, b) => write!(out, "choices {} and {} cannot be a conflict", a.0, b.0),
             Invalid::State(choice, mode) => {
-                write!(out, "choice {} is bound to no state of mode {}, or to two", choice.0, mode.0)
+                write!(
+                    out,
+                    "choice {} is bound to no state of mode {}, or to two",
+                    choice.0, mode.0
+                )
             }
             Invalid::TooLarge => write!(out, "more than 2^20 items or choices"),
         }
@@ -261,7 +265,9 @@ impl Builder {
         self.bound.sort_unstable();
         self.bound.dedup();
         for &(choice, mode, state) in &self.bound {
-            self.choices[choice.0].states.push((mode, state));
+            let states = &mut self.choices[choice.0].states;
+            states.reserve_exact(1);
+            states.push((mode, state));
         }
         let choices = &self.choices;
         self.conflicts
@@ -328,8 +334,8 @@ impl Builder {
         }
         let mut state_of: BTreeMap<(Choice, Mode), usize> = BTreeMap::new();
         for &(choice, mode, state) in &self.bound {
-            let known = choice.0 < self.choices.len()
-                && self.modes.get(mode.0).is_some_and(|states| state < *states);
+            let known =
+                choice.0 < self.choices.len() && self.modes.get(mode.0).is_some_and(|states| state < *states);
             if !known || *state_of.entry((choice, mode)).or_insert(state) != state {
                 faults.push(Invalid::State(choice, mode));
             }

@@ -102,8 +102,11 @@ impl Program {
                     .map(|&(resource, amount)| (resource.0, amount))
                     .collect();
                 uses.append(&mut in_cliques[choice.0]);
-                let Bound { mut rows, states } = std::mem::take(&mut bound[choice.0]);
+                let Bound { mut rows, mut states } = std::mem::take(&mut bound[choice.0]);
                 uses.append(&mut rows);
+                // There are as many as choices, and they stay.
+                uses.shrink_to_fit();
+                states.shrink_to_fit();
                 options.push(ProgramOption {
                     choice: Some(choice),
                     tiers,

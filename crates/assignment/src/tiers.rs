@@ -39,7 +39,9 @@ pub(crate) struct PartOutcome {
 /// items left unassigned are counted as a tier of their own.
 pub(crate) fn solve_part(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> PartOutcome {
     let size: usize = part.iter().map(|&item| program.items[item].len()).sum();
-    let relaxed = (size > LARGE).then(|| matching::relaxed(program, part, budget)).flatten();
+    let relaxed = (size > LARGE)
+        .then(|| matching::relaxed(program, part, budget))
+        .flatten();
     if let Some(relaxed) = relaxed.as_ref().filter(|relaxed| relaxed.is_optimal) {
         return PartOutcome {
             chosen: relaxed.chosen.clone(),
@@ -368,13 +370,7 @@ impl<'p> Stage<'p> {
 /// depends on a mode chooses its state.
 fn greedy(program: &Program, part: &[usize], allowed: &[Vec<usize>]) -> Option<Vec<usize>> {
     let mut order: Vec<usize> = (0..part.len()).collect();
-    order.sort_by_key(|&place| {
-        (
-            part[place] >= program.first_mode,
-            allowed[place].len(),
-            place,
-        )
-    });
+    order.sort_by_key(|&place| (part[place] >= program.first_mode, allowed[place].len(), place));
     let mut left = program.capacities.clone();
     let mut chosen: Vec<Option<usize>> = vec![None; part.len()];
     let place_of = |item: usize| part.binary_search(&item).ok();
@@ -387,10 +383,12 @@ fn greedy(program: &Program, part: &[usize], allowed: &[Vec<usize>]) -> Option<V
         // A state that is not chosen yet must have room too; one that is, has left room for nothing else.
         let is_open = |&(mode, state): &(usize, usize)| {
             place_of(mode).is_none_or(|mode| {
-                chosen[mode].is_some() || allowed[mode].contains(&state) && has_room(&program.items[part[mode]][state])
+                chosen[mode].is_some()
+                    || allowed[mode].contains(&state) && has_room(&program.items[part[mode]][state])
             })
         };
-        let fits = |option: &&usize| has_room(&options[**option]) && options[**option].states.iter().all(is_open);
+        let fits =
+            |option: &&usize| has_room(&options[**option]) && options[**option].states.iter().all(is_open);
         let cheapest = allowed[place]
             .iter()
             .filter(fits)
