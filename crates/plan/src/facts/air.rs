@@ -5,7 +5,9 @@ use model::machine::{Case, Detail, DeviceId, Fan, Motor};
 use model::{Cooled, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
 use physics::{Working, interval, named, work};
-use quantity::si::{Area, ElectricCurrent, ElectricalResistance, Power, ThermalConductance, ThermodynamicTemperature};
+use quantity::si::{
+    Area, ElectricCurrent, ElectricalResistance, Power, ThermalConductance, ThermodynamicTemperature,
+};
 use quantity::{Number, Value};
 
 use crate::facts::axes;
@@ -40,7 +42,11 @@ pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
         _ => None,
     });
     // The loss rises with the resistance: of the ports that bear a current, the first by that loses most.
-    let mut by_resistance: Vec<&Port> = board.ports.iter().filter(|port| resistance(port).is_some()).collect();
+    let mut by_resistance: Vec<&Port> = board
+        .ports
+        .iter()
+        .filter(|port| resistance(port).is_some())
+        .collect();
     by_resistance.sort_by(|one, other| {
         let most = |port| resistance(port).map_or(0.0, |resistance| resistance.high().base());
         most(other).total_cmp(&most(one))
