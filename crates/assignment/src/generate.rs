@@ -96,6 +96,9 @@ pub fn wild(seed: u64, items: i64) -> Problem {
     checked(builder)
 }
 
+/// Modes with a state of each, by their numbers.
+type States = Vec<(usize, i64)>;
+
 /// Jumpers: up to `items` items at ports whose rail a jumper chooses, few or many to a jumper, some choices bound to two of them; mostly not
 /// all can be served. The same rule as conflicts of pairs where `paired`.
 pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
@@ -112,7 +115,7 @@ pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
         .map(|&states| builder.mode(states as usize))
         .collect();
     let mode_of: Vec<usize> = ports.iter().map(|_| draw.below(modes) as usize).collect();
-    let mut bound: Vec<(Choice, i64, Vec<(usize, i64)>)> = Vec::new();
+    let mut bound: Vec<(Choice, Item, States)> = Vec::new();
     for at in 0..draw.between(2, items) {
         let item = if draw.chance(70) {
             builder.required_weighing([1, 1, 3, 1_000][at as usize % 4])
@@ -135,7 +138,7 @@ pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
             if draw.chance(15) {
                 at.clear();
             }
-            bound.push((choice, item.0 as i64, at));
+            bound.push((choice, item, at));
         }
     }
     for (place, (choice, item, at)) in bound.iter().enumerate() {
