@@ -4,7 +4,7 @@
 //! hitting sets of the correction sets found so far are tried until one cannot be served: that one is a smallest conflict, since
 //! any conflict must hit them all (implicit hitting sets).
 
-use crate::problem::{Choice, Item, Problem, Resource};
+use crate::problem::{Choice, Item, Mode, Problem, Resource};
 use crate::program::{ALL_TIERS, Mask, Program};
 use crate::search::Budget;
 use crate::solution::Limits;
@@ -15,10 +15,13 @@ use crate::tiers;
 pub struct Conflict {
     /// By rising index. Each proper subset can be served, unless `size` says otherwise.
     pub items: Vec<Item>,
-    /// Resources that are needed for the contradiction: with any one of them unlimited, the items fit.
+    /// Resources that are needed for the contradiction: with any one of them unlimited, the items fit. Neither these nor what follows is told
+    /// where the limit was met before each had been tried.
     pub resources: Vec<Resource>,
     /// Conflicts that are needed for the contradiction, in the same sense.
     pub conflicts: Vec<(Choice, Choice)>,
+    /// Modes that are needed for the contradiction, in the same sense.
+    pub modes: Vec<Mode>,
     /// How small the set is proved to be.
     pub size: Size,
 }
@@ -76,6 +79,7 @@ pub(crate) fn among(
     };
     let half = Limits {
         nodes: limits.nodes / 2,
+        work: limits.work / 2,
         ..*limits
     };
     let (size, core) = match oracle.smallest(&mut Budget::new(&half, None)) {
@@ -88,11 +92,16 @@ pub(crate) fn among(
         } => oracle.minimal(at_least, &mut Budget::new(&half, None)),
     };
     let items: Vec<Item> = core.iter().map(|&place| candidates[place]).collect();
-    let (resources, conflicts) = reasons(problem, &items, forced);
+    let Reasons {
+        resources,
+        conflicts,
+        modes,
+    } = reasons(problem, &items, forced, &half);
     Demands::Clash(Conflict {
         items,
         resources,
         conflicts,
+        modes,
         size,
     })
 }
@@ -102,6 +111,12 @@ const MOST_CORRECTIONS: usize = 400;
 
 /// Nodes for one smallest hitting set.
 const HITTING_NODES: usize = 200_000;
+
+/// Cells of a tableau that take as long as a member of a set at a node, where the tree goes some way down.
+const HITTING_CELLS: usize = 32;
+
+/// Cells of a tableau that take as long as a choice in the making of a programme.
+const CHOICE_CELLS: usize = 400;
 
 enum Hitting {
     Hold,
@@ -128,7 +143,7 @@ impl Oracle<'_> {
         let mut corrections: Vec<Vec<usize>> = Vec::new();
         let mut at_least = 0;
         while corrections.len() < MOST_CORRECTIONS {
-            let Some(hitting) = smallest_hitting_set(&corrections) else {
+            let Some(hitting) = smallest_hitting_set(&corrections, budget) else {
                 break;
             };
             at_least = hitting.len();
@@ -167,6 +182,10 @@ impl Oracle<'_> {
 
     /// Serves all of `must` and, where `rest`, as many other candidates as it can.
     fn serve(&self, must: &[usize], rest: bool, budget: &mut Budget<'_>) -> Served {
+        if budget.stopped || !budget.take(CHOICE_CELLS * self.problem.choice_count()) {
+            budget.stopped = true;
+            return Served::Unknown;
+        }
         let mut mask = Mask::all(self.problem);
         for item in self.problem.items() {
             match self.forced {
@@ -222,12 +241,16 @@ fn demands(problem: &Problem, mask: &Mask) -> Option<Program> {
     Some(program)
 }
 
-/// Leaves out resources and conflicts as long as the items still do not fit.
-fn reasons(
-    problem: &Problem,
-    items: &[Item],
-    forced: Option<Choice>,
-) -> (Vec<Resource>, Vec<(Choice, Choice)>) {
+/// What a contradiction rests on.
+#[derive(Clone, Default)]
+struct Reasons {
+    resources: Vec<Resource>,
+    conflicts: Vec<(Choice, Choice)>,
+    modes: Vec<Mode>,
+}
+
+/// Leaves out resources, conflicts and modes as long as the items still do not fit, as far as the work of `limits` goes.
+fn reasons(problem: &Problem, items: &[Item], forced: Option<Choice>, limits: &Limits) -> Reasons {
     let concerned = |choice: Choice| match forced {
         Some(forced) if problem.item_of(forced) == problem.item_of(choice) => choice == forced,
         _ => items.contains(&problem.item_of(choice)),
@@ -237,36 +260,67 @@ fn reasons(
             .map(Choice)
             .filter(|&choice| concerned(choice))
     };
-    let used = choices()
-        .flat_map(|choice| problem.uses_of(choice))
-        .map(|&(resource, _)| resource);
-    let mut resources: Vec<Resource> = used.collect();
-    resources.sort_unstable();
-    resources.dedup();
-    let mut conflicts: Vec<(Choice, Choice)> = problem
-        .conflicts()
-        .iter()
-        .copied()
-        .filter(|&(a, b)| concerned(a) && concerned(b))
-        .collect();
-    let clash = |resources: &[Resource], conflicts: &[(Choice, Choice)]| {
-        let relaxed = problem.relaxed(resources, conflicts);
+    let used = choices().flat_map(|choice| problem.uses_of(choice));
+    let bound = choices().flat_map(|choice| problem.states_of(choice));
+    let mut reasons = Reasons {
+        resources: used.map(|&(resource, _)| resource).collect(),
+        conflicts: problem
+            .conflicts()
+            .iter()
+            .copied()
+            .filter(|&(a, b)| concerned(a) && concerned(b))
+            .collect(),
+        modes: bound.map(|&(mode, _)| mode).collect(),
+    };
+    reasons.resources.sort_unstable();
+    reasons.resources.dedup();
+    reasons.modes.sort_unstable();
+    reasons.modes.dedup();
+    let mut budget = Budget::new(
+        &Limits {
+            nodes: u64::MAX,
+            ..*limits
+        },
+        None,
+    );
+    let mut unknown = false;
+    let mut clash = |reasons: &Reasons| {
+        let relaxed = problem.relaxed(&reasons.resources, &reasons.conflicts, &reasons.modes);
         let must: Vec<usize> = (0..items.len()).collect();
         let oracle = Oracle {
             problem: &relaxed,
             candidates: items,
             forced,
         };
-        let mut budget = Budget::new(&Limits::default(), None);
-        matches!(oracle.serve(&must, false, &mut budget), Served::Impossible)
+        let served = oracle.serve(&must, false, &mut budget);
+        unknown |= matches!(served, Served::Unknown);
+        matches!(served, Served::Impossible)
     };
-    drop_needless(&mut conflicts, |conflicts| clash(&resources, conflicts));
-    drop_needless(&mut resources, |resources| clash(resources, &conflicts));
-    (resources, conflicts)
+    let (conflicts, modes) = (reasons.conflicts.clone(), reasons.modes.clone());
+    reasons.conflicts = needed(conflicts, |conflicts| {
+        clash(&Reasons {
+            conflicts: conflicts.to_vec(),
+            ..reasons.clone()
+        })
+    });
+    reasons.modes = needed(modes, |modes| {
+        clash(&Reasons {
+            modes: modes.to_vec(),
+            ..reasons.clone()
+        })
+    });
+    let resources = reasons.resources.clone();
+    reasons.resources = needed(resources, |resources| {
+        clash(&Reasons {
+            resources: resources.to_vec(),
+            ..reasons.clone()
+        })
+    });
+    if unknown { Reasons::default() } else { reasons }
 }
 
-/// Keeps a minimal part of `list` for which `holds` stays true; halves first, since most of a long list is needless.
-fn drop_needless<T: Copy>(list: &mut Vec<T>, holds: impl Fn(&[T]) -> bool) {
+/// A minimal part of `list` for which `holds` stays true; halves first, since most of a long list is needless.
+fn needed<T: Copy>(mut list: Vec<T>, mut holds: impl FnMut(&[T]) -> bool) -> Vec<T> {
     let mut block = list.len().max(1);
     loop {
         let mut from = 0;
@@ -274,25 +328,28 @@ fn drop_needless<T: Copy>(list: &mut Vec<T>, holds: impl Fn(&[T]) -> bool) {
             let mut fewer = list[..from].to_vec();
             fewer.extend_from_slice(&list[(from + block).min(list.len())..]);
             if holds(&fewer) {
-                *list = fewer;
+                list = fewer;
             } else {
                 from += block;
             }
         }
         if block == 1 {
-            return;
+            return list;
         }
         block = block.div_ceil(2);
     }
 }
 
 /// A smallest set that meets every one of `sets`; `None` where that takes too long.
-fn smallest_hitting_set(sets: &[Vec<usize>]) -> Option<Vec<usize>> {
+fn smallest_hitting_set(sets: &[Vec<usize>], budget: &mut Budget<'_>) -> Option<Vec<usize>> {
     let mut nodes = HITTING_NODES;
     let mut size = disjoint(sets, &[]);
+    // A node looks at all sets, and for those that share a member at what they share.
+    let each = HITTING_CELLS * sets.iter().map(Vec::len).sum::<usize>();
     loop {
         let mut chosen = Vec::new();
-        if hit(sets, size, &mut chosen, &mut nodes) {
+        let found = hit(sets, size, &mut chosen, &mut nodes, &mut || budget.take(each));
+        if found {
             chosen.sort_unstable();
             return Some(chosen);
         }
@@ -303,8 +360,15 @@ fn smallest_hitting_set(sets: &[Vec<usize>]) -> Option<Vec<usize>> {
     }
 }
 
-fn hit(sets: &[Vec<usize>], left: usize, chosen: &mut Vec<usize>, nodes: &mut usize) -> bool {
-    if *nodes == 0 {
+fn hit(
+    sets: &[Vec<usize>],
+    left: usize,
+    chosen: &mut Vec<usize>,
+    nodes: &mut usize,
+    go_on: &mut impl FnMut() -> bool,
+) -> bool {
+    if *nodes == 0 || !go_on() {
+        *nodes = 0;
         return false;
     }
     *nodes -= 1;
@@ -319,7 +383,7 @@ fn hit(sets: &[Vec<usize>], left: usize, chosen: &mut Vec<usize>, nodes: &mut us
     }
     for &member in smallest {
         chosen.push(member);
-        if hit(sets, left - 1, chosen, nodes) {
+        if hit(sets, left - 1, chosen, nodes, go_on) {
             return true;
         }
         chosen.pop();

@@ -1,6 +1,6 @@
 //! Invented instances for tests and benches, the same on every machine.
 
-use crate::problem::{Builder, Choice, Cost, Item, Problem, Resource};
+use crate::problem::{Builder, Choice, Cost, Item, Mode, Problem, Resource};
 
 /// A small generator of numbers: a 64-bit linear congruential step, upper half mixed (the PCG family; O'Neill 2014,
 /// from memory). Only its being the same everywhere matters here.
@@ -90,6 +90,68 @@ pub fn wild(seed: u64, items: i64) -> Problem {
             let b = choices[draw.below(choices.len() as i64) as usize];
             if a != b {
                 builder.conflict(a, b);
+            }
+        }
+    }
+    checked(builder)
+}
+
+/// Modes with a state of each, by their numbers.
+type States = Vec<(usize, i64)>;
+
+/// Jumpers: up to `items` items at ports whose rail a jumper chooses, few or many to a jumper, some choices bound to two of them; mostly not
+/// all can be served. The same rule as conflicts of pairs where `paired`.
+pub fn moded(seed: u64, items: i64, paired: bool) -> Problem {
+    let mut draw = Draw::new(seed);
+    let mut builder = Builder::new();
+    let ports: Vec<Resource> = (0..draw.between(1, items + 2))
+        .map(|_| builder.resource(1))
+        .collect();
+    let rail = builder.resource(draw.between(3, 30));
+    let modes = draw.between(1, 4);
+    let states: Vec<i64> = (0..modes).map(|_| draw.between(1, 3)).collect();
+    let ids: Vec<Mode> = states
+        .iter()
+        .map(|&states| builder.mode(states as usize))
+        .collect();
+    let mode_of: Vec<usize> = ports.iter().map(|_| draw.below(modes) as usize).collect();
+    let mut bound: Vec<(Choice, Item, States)> = Vec::new();
+    for at in 0..draw.between(2, items) {
+        let item = if draw.chance(70) {
+            builder.required_weighing([1, 1, 3, 1_000][at as usize % 4])
+        } else {
+            builder.optional(Cost::of(&[draw.below(4)]))
+        };
+        for _ in 0..draw.below(6) {
+            let port = draw.below(ports.len() as i64) as usize;
+            let mut uses = vec![(rail, draw.below(6))];
+            // Some choices share nothing but a mode.
+            if draw.chance(80) {
+                uses.push((ports[port], 1));
+            }
+            let choice = builder.choice(item, Cost::of(&[0, draw.below(4), draw.below(3)]), &uses);
+            let mut at = vec![(mode_of[port], draw.below(states[mode_of[port]]))];
+            let second = draw.below(modes) as usize;
+            if second != mode_of[port] && draw.chance(30) {
+                at.push((second, draw.below(states[second])));
+            }
+            if draw.chance(15) {
+                at.clear();
+            }
+            bound.push((choice, item, at));
+        }
+    }
+    for (place, (choice, item, at)) in bound.iter().enumerate() {
+        for &(mode, state) in at {
+            if !paired {
+                builder.only_in(*choice, ids[mode], state as usize);
+            }
+        }
+        for (other, of, its) in bound[..place].iter().filter(|_| paired) {
+            let clash =
+                |&(mode, state): &(usize, i64)| its.iter().any(|&(own, other)| own == mode && other != state);
+            if of != item && at.iter().any(clash) {
+                builder.conflict(*choice, *other);
             }
         }
     }

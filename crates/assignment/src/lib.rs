@@ -1,7 +1,7 @@
 //! The exact assignment of items to options under shared resources, with proof.
 //!
 //! A leaf: it knows no devices, ports or rails, only [items](Item), their [choices](Choice) with a lexicographic
-//! [cost](Cost), [resources](Resource) with capacities, and pairs of choices that exclude each other. Integers in, data out; no
+//! [cost](Cost), [resources](Resource) with capacities, pairs of choices that exclude each other, and [modes](Mode) with states. Integers in, data out; no
 //! files, clock or threads. The same input gives the same answer on every machine: ties fall by index.
 //!
 //! Read in this order: [`problem`](Builder), [`solve`], [`next_best`], [`with_forced`] and [`regret`], [`smallest_conflict`];
@@ -12,6 +12,8 @@
 //!   which demand failed. It costs one more tier before the caller's own.
 //! - **Tier by tier, not one huge weighted sum.** Weights that keep eight tiers apart would drown the later ones in floating
 //!   point. Instead a solved group of tiers becomes a row of the next. It costs a search per group.
+//! - **A mode is an item of the programme, not a set of conflicts.** Pairs grow with the square of what shares it. Its state is chosen like an
+//!   option, and one row for each state and scarce thing bounds as well. It costs items that no caller knows, behind the others.
 //! - **Large programmes begin as an assignment problem.** It bounds all tiers at once in integers, and mostly its optimum keeps the other rows.
 //!   Small ones are left to the search, which needs no second way.
 //! - **Bounds are proved in integers.** Multipliers are searched for in floating point and rounded; whatever they are, the bound
@@ -39,7 +41,7 @@ mod tiers;
 mod verify;
 
 pub use conflict::{Conflict, Demands, Size, smallest_conflict};
-pub use problem::{Builder, Choice, Cost, Invalid, Item, LARGEST, Problem, Resource, TIERS, Total};
+pub use problem::{Builder, Choice, Cost, Invalid, Item, LARGEST, Mode, Problem, Resource, TIERS, Total};
 pub use ranking::{Ranking, next_best};
 pub use regret::{Reason, Regret, regret, with_forced};
 pub use solution::{Closed, Limits, Progress, Proof, Solution};

@@ -9,7 +9,10 @@
 //! assignment problems, Computing 38 (1987) 325-340 (from memory). Tuples of integers in lexicographic order are an ordered group, which is all
 //! that the algorithm asks of its costs.
 
+use std::collections::BTreeMap;
+
 use crate::program::{ALL_TIERS, Program, ProgramOption};
+use crate::search::Budget;
 
 /// A cost with all its tiers.
 type Tiers = [i64; ALL_TIERS];
@@ -20,25 +23,47 @@ const NONE: usize = usize::MAX;
 /// Items leave rows at most so many times as often as there are items.
 const ROUNDS: usize = 8;
 
+/// What a look at an edge costs, in cells of a tableau; and what all states that are tried beside the first may cost.
+const LOOK: usize = 16;
+const MOST_TRIED: u64 = 200_000_000;
+
 /// What the relaxation says of a part.
 pub(crate) struct Relaxed {
     /// Nothing is cheaper.
     pub lower: Tiers,
     /// A selection that keeps all rows, where one was found.
     pub chosen: Option<Vec<usize>>,
-    /// That selection is the optimum of the relaxation, so that of the programme too.
+    /// That selection costs as much as the optimum of the relaxation, so that it is the optimum of the programme.
     pub is_optimal: bool,
 }
 
-/// An option at the row that counts for it.
+/// No mode, several modes.
+const FREE: u32 = u32::MAX;
+const SEVERAL: u32 = u32::MAX - 1;
+
+/// An option at the row that counts for it. Small, since there is one for each option, and copies are made of all.
 #[derive(Clone, Copy)]
 struct Edge {
-    column: usize,
-    option: usize,
-    cost: Tiers,
+    column: u32,
+    option: u32,
+    /// The mode it is bound to, by its place behind the items, and the state.
+    mode: u32,
+    state: u32,
 }
 
-struct Matching {
+impl Edge {
+    fn column(self) -> usize {
+        self.column as usize
+    }
+    fn option(self) -> usize {
+        self.option as usize
+    }
+}
+
+#[derive(Clone)]
+struct Matching<'p> {
+    program: &'p Program,
+    part: &'p [usize],
     /// For each item its options, the cheapest for each column.
     edges: Vec<Vec<Edge>>,
     /// All of them.
@@ -48,72 +73,101 @@ struct Matching {
     column_of: Vec<usize>,
     item_potential: Vec<Tiers>,
     column_potential: Vec<Tiers>,
+    /// The state of each mode that has one.
+    state: Vec<Option<usize>>,
+    /// Edges looked at.
+    looks: usize,
 }
 
 /// Solves the relaxation of a part. `None` where some item has no place even there.
-pub(crate) fn relaxed(program: &Program, part: &[usize]) -> Option<Relaxed> {
+pub(crate) fn relaxed(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> Option<Relaxed> {
     let counts = single(program, part);
     let rows = program.capacities.len();
+    // Modes are the last of a part, and have no edges.
+    let items = part.partition_point(|&item| item < program.first_mode);
     let edges = |place: usize| -> Vec<Edge> {
         let options = program.items[part[place]].iter().enumerate();
         let edge = |(option, own): (usize, &ProgramOption)| {
             let own_row = own.uses.iter().find(|(row, _)| counts[*row]).map(|(row, _)| *row);
+            let (mode, state) = match own.states.as_slice() {
+                [] => (FREE, 0),
+                [(mode, state)] => match part.binary_search(mode) {
+                    Ok(mode) => (small(mode - items), small(*state)),
+                    Err(_) => (FREE, 0),
+                },
+                _ => (SEVERAL, 0),
+            };
             Edge {
                 // Without such a row it stands in a column of its item.
-                column: own_row.unwrap_or(rows + place),
-                option,
-                cost: own.tiers,
+                column: small(own_row.unwrap_or(rows + place)),
+                option: small(option),
+                mode,
+                state,
             }
         };
         options.map(edge).collect()
     };
-    let all: Vec<Vec<Edge>> = (0..part.len()).map(edges).collect();
+    let all: Vec<Vec<Edge>> = (0..items).map(edges).collect();
     let mut matching = Matching {
-        edges: all.iter().map(|all| cheapest(all.clone())).collect(),
+        program,
+        part,
+        edges: (0..items)
+            .map(|place| cheapest(program, part[place], all[place].clone()))
+            .collect(),
         all,
         item_at: vec![NONE; rows + part.len()],
-        column_of: vec![NONE; part.len()],
-        item_potential: vec![[0; ALL_TIERS]; part.len()],
+        column_of: vec![NONE; items],
+        item_potential: vec![[0; ALL_TIERS]; items],
         column_potential: vec![[0; ALL_TIERS]; rows + part.len()],
+        state: vec![None; part.len() - items],
+        looks: 0,
     };
-    for place in 0..part.len() {
+    for place in 0..items {
         if !matching.insert(place) {
             return None;
         }
     }
     let lower = matching.bound();
-    let mut is_optimal = true;
-    for _ in 0..=ROUNDS * part.len() {
-        let chosen = matching.selection();
-        let Some(full) = fullest(program, part, &chosen) else {
-            let chosen = improved(program, part, chosen);
-            return Some(Relaxed {
-                lower,
-                chosen: Some(chosen),
-                is_optimal,
-            });
-        };
-        is_optimal = false;
-        let Some(place) = matching.least_missing(program, part, &chosen, full) else {
-            break;
-        };
-        matching.all[place].retain(|edge| !takes(program, part[place], edge.option, full));
-        matching.edges[place] = cheapest(matching.all[place].clone());
-        matching.remove(place);
-        if !matching.insert(place) {
-            break;
-        }
+    let unbound = (items < part.len()).then(|| matching.all.clone());
+    let mut chosen = None;
+    if matching.settle() && matching.empty_full_rows() {
+        chosen = Some(improved(program, part, matching.selection()));
     }
+    if let Some(unbound) = unbound {
+        chosen = matching.other_states(&unbound, (chosen, lower), budget);
+    }
+    let is_optimal = chosen
+        .as_ref()
+        .is_some_and(|chosen| cost(program, part, chosen) == lower);
     Some(Relaxed {
         lower,
-        chosen: None,
-        is_optimal: false,
+        chosen,
+        is_optimal,
     })
 }
 
+/// All tiers of a selection.
+fn cost(program: &Program, part: &[usize], chosen: &[usize]) -> Tiers {
+    let options = part.iter().zip(chosen);
+    options.fold([0; ALL_TIERS], |sum, (&item, &option)| {
+        more(sum, program.items[item][option].tiers)
+    })
+}
+
+/// Numbers of options and rows stay far below the end of `u32`: a problem has at most 2²⁰ choices.
+fn small(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
 /// The cheapest for each column.
-fn cheapest(mut edges: Vec<Edge>) -> Vec<Edge> {
-    edges.sort_by_key(|edge| (edge.column, edge.cost, edge.option));
+fn cheapest(program: &Program, item: usize, mut edges: Vec<Edge>) -> Vec<Edge> {
+    let options = &program.items[item];
+    edges.sort_by(|one, other| {
+        let cost = |edge: &Edge| options[edge.option()].tiers;
+        (one.column.cmp(&other.column))
+            .then_with(|| cost(one).cmp(&cost(other)))
+            .then(one.option.cmp(&other.option))
+    });
     edges.dedup_by_key(|edge| edge.column);
     edges
 }
@@ -188,7 +242,7 @@ fn improved(program: &Program, part: &[usize], mut chosen: Vec<usize>) -> Vec<us
     }
 }
 
-impl Matching {
+impl Matching<'_> {
     /// Gives an item a column along the shortest path, on which others may move. False where there is none.
     fn insert(&mut self, place: usize) -> bool {
         let columns = self.item_at.len();
@@ -200,21 +254,24 @@ impl Matching {
         let mut reached: Vec<usize> = Vec::new();
         let (mut item, mut from) = (place, NONE);
         let free = loop {
+            self.looks += self.edges[item].len() + reached.len();
+            let options = &self.program.items[self.part[item]];
             for edge in &self.edges[item] {
-                if is_done[edge.column] {
+                let column = edge.column();
+                if is_done[column] {
                     continue;
                 }
                 let cost = less(
-                    less(edge.cost, self.item_potential[item]),
-                    self.column_potential[edge.column],
+                    less(options[edge.option()].tiers, self.item_potential[item]),
+                    self.column_potential[column],
                 );
-                let known = &mut least[edge.column];
+                let known = &mut least[column];
                 if known.is_none() {
-                    reached.push(edge.column);
+                    reached.push(column);
                 }
                 if known.is_none_or(|known| cost < known) {
                     *known = Some(cost);
-                    before[edge.column] = from;
+                    before[column] = from;
                 }
             }
             let nearest = reached
@@ -259,14 +316,181 @@ impl Matching {
         self.column_of[place] = NONE;
     }
 
-    fn selection(&self) -> Vec<usize> {
-        let of = |(place, column): (usize, &usize)| {
-            let mut edges = self.edges[place].iter();
-            edges
-                .find(|edge| edge.column == *column)
-                .map_or(0, |edge| edge.option)
+    /// Items leave the rows that are too full. False where that does not end.
+    fn empty_full_rows(&mut self) -> bool {
+        for _ in 0..=ROUNDS * self.all.len() {
+            let chosen = self.selection();
+            let Some(full) = fullest(self.program, self.part, &chosen) else {
+                return true;
+            };
+            let Some(place) = self.least_missing(&chosen, full) else {
+                return false;
+            };
+            let (program, item) = (self.program, self.part[place]);
+            self.all[place].retain(|edge| !takes(program, item, edge.option(), full));
+            self.edges[place] = cheapest(program, item, self.all[place].clone());
+            self.remove(place);
+            if !self.insert(place) {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Gives each mode the state that most of the items ask for, and sends the others away; where they turn to a mode that nobody had asked for,
+    /// it has a state thereafter too. False where one of them has nowhere to go.
+    fn settle(&mut self) -> bool {
+        while self.state.iter().any(Option::is_none) {
+            let mut votes: Vec<BTreeMap<usize, usize>> = vec![BTreeMap::new(); self.state.len()];
+            let items = self.all.len();
+            for (place, option) in self.selection().into_iter().enumerate().take(items) {
+                for &(mode, state) in &self.program.items[self.part[place]][option].states {
+                    if let Ok(mode) = self.part.binary_search(&mode) {
+                        *votes[mode - items].entry(state).or_default() += 1;
+                    }
+                }
+            }
+            let mut any = false;
+            for (own, votes) in self.state.iter_mut().zip(votes).filter(|(own, _)| own.is_none()) {
+                *own = votes
+                    .into_iter()
+                    .max_by_key(|&(state, votes)| (votes, core::cmp::Reverse(state)))
+                    .map(|(state, _)| state);
+                any |= own.is_some();
+            }
+            if !any {
+                for own in &mut self.state {
+                    own.get_or_insert(0);
+                }
+            }
+            if !(0..items).all(|place| self.keep_suiting(place)) {
+                return false;
+            }
+        }
+        true
+    }
+
+    /// Takes the options from an item that are bound to other states. False where it has nowhere to go.
+    fn keep_suiting(&mut self, place: usize) -> bool {
+        let (item, items) = (self.part[place], self.all.len());
+        let mut all = std::mem::take(&mut self.all[place]);
+        let before = all.len();
+        all.retain(|edge| self.suits(place, *edge, items));
+        self.looks += before;
+        let fewer = all.len() < before;
+        self.all[place] = all;
+        if !fewer {
+            return true;
+        }
+        self.edges[place] = cheapest(self.program, item, self.all[place].clone());
+        if self.edge_at(place).is_some() {
+            return true;
+        }
+        self.remove(place);
+        self.insert(place)
+    }
+
+    /// Whether an option is bound to no state but those that its modes have. The modes begin at `items`.
+    fn suits(&self, place: usize, edge: Edge, items: usize) -> bool {
+        match edge.mode {
+            FREE => true,
+            SEVERAL => {
+                let states = &self.program.items[self.part[place]][edge.option()].states;
+                states.iter().all(|&(mode, own)| {
+                    let mode = self.part.binary_search(&mode);
+                    mode.map_or(true, |mode| {
+                        self.state[mode - items].is_none_or(|state| state == own)
+                    })
+                })
+            }
+            mode => self.state[mode as usize].is_none_or(|state| state == edge.state as usize),
+        }
+    }
+
+    /// Tries each mode in its other states, for as long as that makes the selection cheaper and the work lasts; hands back the cheapest selection.
+    fn other_states(
+        &mut self,
+        unbound: &[Vec<Edge>],
+        (mut best, lower): (Option<Vec<usize>>, Tiers),
+        budget: &mut Budget<'_>,
+    ) -> Option<Vec<usize>> {
+        let (program, part) = (self.program, self.part);
+        let items = self.all.len();
+        let mut own = best.as_ref().map(|best| cost(program, part, best));
+        let (mut mode, mut idle, mut tried) = (0, 0, 0);
+        while idle < self.state.len() && tried < MOST_TRIED && own.is_none_or(|own| own > lower) {
+            idle += 1;
+            for state in 0..program.items[part[items + mode]].len() {
+                if self.state[mode] == Some(state) || tried >= MOST_TRIED {
+                    continue;
+                }
+                let mut other = self.clone();
+                other.looks = 0;
+                other.state[mode] = Some(state);
+                let holds = other.turn(unbound, mode) && other.empty_full_rows();
+                // The copy itself takes time too.
+                let looks = LOOK * (other.looks + self.all.iter().map(Vec::len).sum::<usize>() / 4);
+                tried += looks as u64;
+                if !budget.take(looks) {
+                    tried = MOST_TRIED;
+                }
+                if !holds {
+                    continue;
+                }
+                let chosen = other.selection();
+                let its = cost(program, part, &chosen);
+                if own.is_none_or(|own| its < own) {
+                    (best, own, *self, idle) = (Some(chosen), Some(its), other, 0);
+                }
+            }
+            mode = (mode + 1) % self.state.len();
+        }
+        best.map(|best| improved(program, part, best))
+    }
+
+    /// Begins anew with the items that depend on a mode, whose state has changed. False where one of them has nowhere to go.
+    fn turn(&mut self, unbound: &[Vec<Edge>], mode: usize) -> bool {
+        let items = self.all.len();
+        let depends = |place: usize| {
+            let mut edges = unbound[place].iter();
+            edges.any(|edge| edge.mode == small(mode) || edge.mode == SEVERAL)
         };
-        self.column_of.iter().enumerate().map(of).collect()
+        let concerned: Vec<usize> = (0..items).filter(|&place| depends(place)).collect();
+        for &place in &concerned {
+            let suiting = unbound[place].iter().copied();
+            self.looks += unbound[place].len();
+            self.all[place] = suiting.filter(|edge| self.suits(place, *edge, items)).collect();
+            self.edges[place] = cheapest(self.program, self.part[place], self.all[place].clone());
+            // Those for which nothing is cheaper than where they are stay there.
+            let options = &self.program.items[self.part[place]];
+            let reduced =
+                |edge: &Edge| less(options[edge.option()].tiers, self.column_potential[edge.column()]);
+            let Some(least) = self.edges[place].iter().map(reduced).min() else {
+                return false;
+            };
+            let here = self.edge_at(place).as_ref().map(reduced);
+            self.item_potential[place] = least;
+            if here != Some(least) && self.column_of[place] != NONE {
+                self.remove(place);
+            }
+        }
+        concerned
+            .into_iter()
+            .all(|place| self.column_of[place] != NONE || self.insert(place))
+    }
+
+    /// The option of an item at the column that it has.
+    fn edge_at(&self, place: usize) -> Option<Edge> {
+        let column = self.column_of[place];
+        let mut edges = self.edges[place].iter();
+        edges.find(|edge| edge.column() == column).copied()
+    }
+
+    fn selection(&self) -> Vec<usize> {
+        let items = (0..self.all.len()).map(|place| self.edge_at(place).map_or(0, Edge::option));
+        items
+            .chain(self.state.iter().map(|state| state.unwrap_or(0)))
+            .collect()
     }
 
     /// The sum of the potentials: no selection costs less, since no option costs less than those of its item and column, and no column has a
@@ -277,25 +501,24 @@ impl Matching {
     }
 
     /// Of the items in a row the one whose next option without it costs least above the potentials.
-    fn least_missing(
-        &self,
-        program: &Program,
-        part: &[usize],
-        chosen: &[usize],
-        row: usize,
-    ) -> Option<usize> {
+    fn least_missing(&self, chosen: &[usize], row: usize) -> Option<usize> {
         let missing = |place: usize| {
+            let item = self.part[place];
             let options = self.all[place].iter();
-            let without = options.filter(|edge| !takes(program, part[place], edge.option, row));
+            let without = options.filter(|edge| !takes(self.program, item, edge.option(), row));
             let costs = without.map(|edge| {
                 less(
-                    less(edge.cost, self.item_potential[place]),
-                    self.column_potential[edge.column],
+                    less(
+                        self.program.items[item][edge.option()].tiers,
+                        self.item_potential[place],
+                    ),
+                    self.column_potential[edge.column()],
                 )
             });
             costs.min()
         };
-        let within = (0..part.len()).filter(|&place| takes(program, part[place], chosen[place], row));
+        let within =
+            (0..self.all.len()).filter(|&place| takes(self.program, self.part[place], chosen[place], row));
         within
             .filter_map(|place| Some((missing(place)?, place)))
             .min()
@@ -335,7 +558,7 @@ mod tests {
         let best = solve(problem, &Limits::default());
         let (mut lower, mut cost, mut alone) = (Total::default(), Total::default(), 0);
         for part in program.parts() {
-            let relaxed = relaxed(&program, &part).unwrap();
+            let relaxed = relaxed(&program, &part, &mut Budget::new(&Limits::default(), None)).unwrap();
             let of = |chosen: &Vec<usize>| {
                 let used = used(&program, &part, chosen);
                 assert!(
@@ -343,17 +566,14 @@ mod tests {
                         .zip(&program.capacities)
                         .all(|(used, most)| used <= most)
                 );
-                let options = part.iter().zip(chosen);
-                options.fold([0; ALL_TIERS], |sum, (&item, &option)| {
-                    more(sum, program.items[item][option].tiers)
-                })
+                super::cost(&program, &part, chosen)
             };
             let chosen = relaxed.chosen.as_ref().map(of);
             lower = lower + total(&relaxed.lower);
             match chosen {
                 Some(own) => {
                     assert!(own >= relaxed.lower);
-                    assert_eq!(relaxed.is_optimal, own == relaxed.lower && relaxed.is_optimal);
+                    assert_eq!(relaxed.is_optimal, own == relaxed.lower);
                     cost = cost + total(&own);
                 }
                 // Nothing is claimed.
@@ -374,6 +594,7 @@ mod tests {
             alone += held(&generate::starved(seed, 10, 16));
             alone += held(&generate::wild(seed, 8));
             alone += held(&generate::tight(seed, 6, 8, 2, 9));
+            alone += held(&generate::moded(seed, 9, false));
         }
         assert!(alone > 100, "{alone} parts");
     }

@@ -14,6 +14,9 @@ const CUT_MARGIN: f64 = 0.07;
 const DRIFT: f64 = 0.5;
 const DRIFT_PART: f64 = 1e-4;
 
+/// Among more rows of an item it is looked whether two of them split it alike.
+const MANY_ROWS: usize = 64;
+
 /// Shares nearer to 0 or 1 than this count as whole.
 const WHOLE: f64 = 1e-6;
 
@@ -319,6 +322,8 @@ impl<'m> State<'m> {
             );
             rows.sort_unstable();
             rows.dedup();
+            // The rows of a mode split it alike, many times.
+            let mut seen: Vec<Vec<usize>> = Vec::new();
             for &row in &rows {
                 let inside: Vec<usize> = self
                     .domain
@@ -327,13 +332,23 @@ impl<'m> State<'m> {
                     .collect();
                 let share: f64 = inside.iter().map(|&option| self.tableau.value_of(option)).sum();
                 let splits = inside.len() < self.domain.count[item];
-                if !splits || !(WHOLE..=1.0 - WHOLE).contains(&share) {
+                if !splits
+                    || !(WHOLE..=1.0 - WHOLE).contains(&share)
+                    || rows.len() > MANY_ROWS && seen.contains(&inside)
+                {
                     continue;
                 }
                 let score = self.score(item, row, &inside, share);
                 if best.as_ref().is_none_or(|(most, _)| score > *most) {
-                    best = Some((score, Branch { item, inside }));
+                    best = Some((
+                        score,
+                        Branch {
+                            item,
+                            inside: inside.clone(),
+                        },
+                    ));
                 }
+                seen.push(inside);
             }
         }
         best.map(|(_, branch)| branch).or_else(|| self.any_branch())

@@ -1,4 +1,4 @@
-//! The problem: items, their choices, resources with capacities, and pairs of choices that exclude each other.
+//! The problem: items, their choices, resources with capacities, pairs of choices that exclude each other, and modes whose states do.
 
 use std::collections::BTreeMap;
 use std::ops::{Add, Sub};
@@ -23,6 +23,11 @@ pub struct Choice(pub usize);
 /// a rail (its milliamperes). The number counts the resources of one problem from 0.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Resource(pub usize);
+
+/// Something that is in one of several states, the same for all that depend on it: a jumper that chooses the rail of its ports.
+/// The number counts the modes of one problem from 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Mode(pub usize);
 
 /// What a choice costs, tier by tier; compared lexicographically. Each tier lies in `0..=LARGEST`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -95,6 +100,8 @@ pub enum Invalid {
     UnknownResource(Choice, Resource),
     /// A conflict that names a choice that was never added, or a choice with itself.
     Conflict(Choice, Choice),
+    /// A choice bound to a mode or a state that was never added, one that was never added itself, or one bound to two states of a mode.
+    State(Choice, Mode),
     /// More than 2²⁰ items or choices: sums could leave `i64`.
     TooLarge,
 }
@@ -125,6 +132,13 @@ impl std::fmt::Display for Invalid {
                 )
             }
             Invalid::Conflict(a, b) => write!(out, "choices {} and {} cannot be a conflict", a.0, b.0),
+            Invalid::State(choice, mode) => {
+                write!(
+                    out,
+                    "choice {} is bound to no state of mode {}, or to two",
+                    choice.0, mode.0
+                )
+            }
             Invalid::TooLarge => write!(out, "more than 2^20 items or choices"),
         }
     }
@@ -154,6 +168,9 @@ pub struct Builder {
     choices: Vec<Entry>,
     capacities: Vec<i64>,
     conflicts: Vec<(Choice, Choice)>,
+    /// How many states each mode has.
+    modes: Vec<usize>,
+    bound: Vec<(Choice, Mode, usize)>,
 }
 
 /// How much an item wants one of its choices.
@@ -210,8 +227,22 @@ impl Builder {
             item,
             cost,
             uses: sums.into_iter().collect(),
+            states: Vec::new(),
         });
         Choice(self.choices.len() - 1)
+    }
+
+    /// Adds a mode with so many states. It costs nothing to be in any of them.
+    pub fn mode(&mut self, states: usize) -> Mode {
+        self.modes.push(states);
+        Mode(self.modes.len() - 1)
+    }
+
+    /// Binds a choice to a state (from 0) of a mode: it excludes every choice that is bound to another state of that mode.
+    ///
+    /// It says the same as a conflict for each pair of them, in room that grows with their number and not with its square.
+    pub fn only_in(&mut self, choice: Choice, mode: Mode, state: usize) {
+        self.bound.push((choice, mode, state));
     }
 
     /// Forbids `a` and `b` together. A conflict within one item says nothing new and is dropped.
@@ -222,7 +253,7 @@ impl Builder {
     /// Checks everything that was added.
     ///
     /// # Errors
-    /// All faults found, in the order: size, resources, items, choices, conflicts.
+    /// All faults found, in the order: size, resources, items, choices, conflicts, modes.
     pub fn build(mut self) -> Result<Problem, Vec<Invalid>> {
         let faults = self.faults();
         if !faults.is_empty() {
@@ -230,6 +261,13 @@ impl Builder {
         }
         for entry in &mut self.choices {
             entry.uses.retain(|&(_, amount)| amount > 0);
+        }
+        self.bound.sort_unstable();
+        self.bound.dedup();
+        for &(choice, mode, state) in &self.bound {
+            let states = &mut self.choices[choice.0].states;
+            states.reserve_exact(1);
+            states.push((mode, state));
         }
         let choices = &self.choices;
         self.conflicts
@@ -246,6 +284,7 @@ impl Builder {
             choices: self.choices,
             capacities: self.capacities,
             conflicts: self.conflicts,
+            modes: self.modes.len(),
         })
     }
 
@@ -293,6 +332,14 @@ impl Builder {
                 faults.push(Invalid::Conflict(a, b));
             }
         }
+        let mut state_of: BTreeMap<(Choice, Mode), usize> = BTreeMap::new();
+        for &(choice, mode, state) in &self.bound {
+            let known =
+                choice.0 < self.choices.len() && self.modes.get(mode.0).is_some_and(|states| state < *states);
+            if !known || *state_of.entry((choice, mode)).or_insert(state) != state {
+                faults.push(Invalid::State(choice, mode));
+            }
+        }
         faults
     }
 }
@@ -305,6 +352,8 @@ pub struct Problem {
     choices: Vec<Entry>,
     capacities: Vec<i64>,
     conflicts: Vec<(Choice, Choice)>,
+    /// How many modes there are.
+    modes: usize,
 }
 
 #[derive(Clone, Debug)]
@@ -312,6 +361,7 @@ struct Entry {
     item: Item,
     cost: Cost,
     uses: Vec<(Resource, i64)>,
+    states: Vec<(Mode, usize)>,
 }
 
 impl Problem {
@@ -379,13 +429,37 @@ impl Problem {
         &self.conflicts
     }
 
-    /// The same problem with only these resources and conflicts (each list sorted) still in force.
-    pub(crate) fn relaxed(&self, resources: &[Resource], conflicts: &[(Choice, Choice)]) -> Problem {
+    /// How many modes there are.
+    pub fn mode_count(&self) -> usize {
+        self.modes
+    }
+
+    /// The states that `choice` is bound to: each mode once, by rising index.
+    pub fn states_of(&self, choice: Choice) -> &[(Mode, usize)] {
+        &self.choices[choice.0].states
+    }
+
+    /// Whether `a` and `b` are bound to different states of a mode.
+    pub fn differ_in_state(&self, a: Choice, b: Choice) -> bool {
+        let other = |mode: Mode| self.states_of(b).iter().find(|own| own.0 == mode);
+        self.states_of(a)
+            .iter()
+            .any(|&(mode, state)| other(mode).is_some_and(|&(_, other)| other != state))
+    }
+
+    /// The same problem with only these resources, conflicts and modes (each list sorted) still in force.
+    pub(crate) fn relaxed(
+        &self,
+        resources: &[Resource],
+        conflicts: &[(Choice, Choice)],
+        modes: &[Mode],
+    ) -> Problem {
         let mut relaxed = self.clone();
         for entry in &mut relaxed.choices {
             entry
                 .uses
                 .retain(|(resource, _)| resources.binary_search(resource).is_ok());
+            entry.states.retain(|(mode, _)| modes.binary_search(mode).is_ok());
         }
         relaxed.conflicts = conflicts.to_vec();
         relaxed

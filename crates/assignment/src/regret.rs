@@ -116,16 +116,30 @@ fn reason(problem: &Problem, best: &Solution, choice: Choice, limits: &Limits) -
         &conflict.items[..],
         &conflict.resources[..],
         &conflict.conflicts[..],
+        &conflict.modes[..],
     ) {
-        (items, &[resource], []) => Reason::Full {
+        (items, &[resource], [], []) => Reason::Full {
             resource,
             needed_by: items.to_vec(),
         },
-        (&[item], [], pairs) => {
-            let others = pairs.iter().map(|&(a, b)| if a == choice { b } else { a });
-            Reason::Excludes {
-                item,
-                choices: others.collect(),
+        (&[item], [], pairs, modes) => {
+            let bound = |other: &Choice| {
+                let mut own = problem.states_of(*other).iter();
+                own.any(|(mode, _)| modes.contains(mode)) && problem.differ_in_state(choice, *other)
+            };
+            let paired = |other: &Choice| pairs.contains(&(choice.min(*other), choice.max(*other)));
+            let excluded = |other: &&Choice| bound(other) || paired(other);
+            let choices: Vec<Choice> = problem
+                .choices_of(item)
+                .iter()
+                .filter(excluded)
+                .copied()
+                .collect();
+            // Otherwise some way of the item fails on what its other ways rest on.
+            if choices.is_empty() {
+                Reason::Together(conflict)
+            } else {
+                Reason::Excludes { item, choices }
             }
         }
         _ => Reason::Together(conflict),

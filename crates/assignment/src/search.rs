@@ -60,6 +60,11 @@ impl<'a> Budget<'a> {
         }
     }
 
+    /// Takes work that was done beside a search; false where nothing is left.
+    pub fn take(&mut self, cells: usize) -> bool {
+        self.work.take(cells)
+    }
+
     /// Counts one node; false where the search must end.
     fn spend(&mut self) -> bool {
         if self.nodes >= self.limit {

@@ -74,7 +74,10 @@ pub(crate) fn solve_masked(problem: &Problem, mask: &Mask, budget: &mut Budget<'
             };
         };
         for (&item, option) in part.iter().zip(options) {
-            chosen[item] = program.items[item][option].choice;
+            // Modes stand behind the items of the problem.
+            if let Some(chosen) = chosen.get_mut(item) {
+                *chosen = program.items[item][option].choice;
+            }
         }
         root = root + outcome.root;
         lower = lower + outcome.lower;

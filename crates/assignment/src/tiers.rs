@@ -8,7 +8,7 @@
 use crate::matching::{self, Relaxed};
 use crate::model::{Model, RawOption};
 use crate::problem::{TIERS, Total};
-use crate::program::{ALL_TIERS, Program};
+use crate::program::{ALL_TIERS, Program, ProgramOption};
 use crate::search::{self, Budget, Known, Outcome};
 use std::ops::Range;
 
@@ -39,7 +39,9 @@ pub(crate) struct PartOutcome {
 /// items left unassigned are counted as a tier of their own.
 pub(crate) fn solve_part(program: &Program, part: &[usize], budget: &mut Budget<'_>) -> PartOutcome {
     let size: usize = part.iter().map(|&item| program.items[item].len()).sum();
-    let relaxed = (size > LARGE).then(|| matching::relaxed(program, part)).flatten();
+    let relaxed = (size > LARGE)
+        .then(|| matching::relaxed(program, part, budget))
+        .flatten();
     if let Some(relaxed) = relaxed.as_ref().filter(|relaxed| relaxed.is_optimal) {
         return PartOutcome {
             chosen: relaxed.chosen.clone(),
@@ -364,30 +366,46 @@ impl<'p> Stage<'p> {
     }
 }
 
-/// A selection to start from: the items with the fewest options first, each with its cheapest option that still fits.
+/// A selection to start from: the items with the fewest options first, each with its cheapest option that still fits. The first item that
+/// depends on a mode chooses its state.
 fn greedy(program: &Program, part: &[usize], allowed: &[Vec<usize>]) -> Option<Vec<usize>> {
     let mut order: Vec<usize> = (0..part.len()).collect();
-    order.sort_by_key(|&place| (allowed[place].len(), place));
+    order.sort_by_key(|&place| (part[place] >= program.first_mode, allowed[place].len(), place));
     let mut left = program.capacities.clone();
-    let mut chosen = vec![0; part.len()];
+    let mut chosen: Vec<Option<usize>> = vec![None; part.len()];
+    let place_of = |item: usize| part.binary_search(&item).ok();
     for place in order {
+        if chosen[place].is_some() {
+            continue;
+        }
         let options = &program.items[part[place]];
-        let fits = |option: &&usize| {
-            options[**option]
-                .uses
-                .iter()
-                .all(|&(row, amount)| amount <= left[row])
+        let has_room = |option: &ProgramOption| option.uses.iter().all(|&(row, amount)| amount <= left[row]);
+        // A state that is not chosen yet must have room too; one that is, has left room for nothing else.
+        let is_open = |&(mode, state): &(usize, usize)| {
+            place_of(mode).is_none_or(|mode| {
+                chosen[mode].is_some()
+                    || allowed[mode].contains(&state) && has_room(&program.items[part[mode]][state])
+            })
         };
+        let fits =
+            |option: &&usize| has_room(&options[**option]) && options[**option].states.iter().all(is_open);
         let cheapest = allowed[place]
             .iter()
             .filter(fits)
             .min_by_key(|&&option| (options[option].tiers, option));
-        chosen[place] = *cheapest?;
-        for &(row, amount) in &options[chosen[place]].uses {
-            left[row] -= amount;
+        let option = *cheapest?;
+        let states = options[option].states.iter();
+        let modes = states.filter_map(|&(mode, state)| Some((place_of(mode)?, state)));
+        for (place, option) in modes.chain([(place, option)]).collect::<Vec<_>>() {
+            if chosen[place].is_none() {
+                chosen[place] = Some(option);
+                for &(row, amount) in &program.items[part[place]][option].uses {
+                    left[row] -= amount;
+                }
+            }
         }
     }
-    Some(chosen)
+    chosen.into_iter().collect()
 }
 
 fn locate(model: &Model, chosen: &[usize]) -> Vec<usize> {

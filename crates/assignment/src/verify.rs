@@ -31,6 +31,8 @@ pub enum Violation {
     },
     /// Two choices that exclude each other.
     Together(Choice, Choice),
+    /// Two choices that are bound to different states of a mode.
+    States(Choice, Choice),
     /// The cost does not equal the sum.
     Cost {
         /// As the solution says.
@@ -49,7 +51,7 @@ pub enum Violation {
 /// It cannot check that nothing is cheaper; it does check that the stated bounds do not contradict the stated cost.
 ///
 /// # Errors
-/// All violations, resources first by index, then conflicts, then cost, unassigned list and proof.
+/// All violations, resources first by index, then conflicts, states, then cost, unassigned list and proof.
 pub fn verify(problem: &Problem, solution: &Solution) -> Result<(), Vec<Violation>> {
     let items = problem.items().len();
     if solution.chosen.len() != items {
@@ -69,6 +71,15 @@ pub fn verify(problem: &Problem, solution: &Solution) -> Result<(), Vec<Violatio
         .iter()
         .filter(|(a, b)| chosen(*a) && chosen(*b));
     found.extend(together.map(|&(a, b)| Violation::Together(a, b)));
+    let mut first = vec![None; problem.mode_count()];
+    for &choice in solution.chosen.iter().flatten() {
+        for &(mode, state) in problem.states_of(choice) {
+            let &mut (before, known) = first[mode.0].get_or_insert((choice, state));
+            if known != state {
+                found.push(Violation::States(before, choice));
+            }
+        }
+    }
     found.extend(wrong_sums(problem, solution));
     if found.is_empty() { Ok(()) } else { Err(found) }
 }

@@ -45,7 +45,11 @@ fn holds(problem: &Problem, chosen: &[Option<Choice>]) -> bool {
         }
     }
     let has = |choice: &Choice| chosen.contains(&Some(*choice));
-    left.iter().all(|&left| left >= 0) && !problem.conflicts().iter().any(|(a, b)| has(a) && has(b))
+    let taken: Vec<Choice> = chosen.iter().flatten().copied().collect();
+    let one_state = |&a: &Choice| !taken.iter().any(|&b| problem.differ_in_state(a, b));
+    left.iter().all(|&left| left >= 0)
+        && !problem.conflicts().iter().any(|(a, b)| has(a) && has(b))
+        && taken.iter().all(one_state)
 }
 
 fn check(problem: &Problem, solution: &Solution, best: Total) {
@@ -78,71 +82,108 @@ fn can_serve(all: &[(Total, Vec<Option<Choice>>)], items: &[Item], forced: Optio
     })
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
+fn optimum_and_ranking(problem: &Problem) {
+    let all = all(problem);
+    check(problem, &solve(problem, &Limits::default()), all[0].0);
 
-    #[test]
-    fn optimum_and_ranking(seed in any::<u64>()) {
-        let problem = generate::wild(seed, 6);
-        let all = all(&problem);
-        check(&problem, &solve(&problem, &Limits::default()), all[0].0);
-
-        let ranking = next_best(&problem, 12, &Limits::default());
-        prop_assert!(ranking.proved);
-        prop_assert_eq!(ranking.solutions.len(), all.len().min(12));
-        for (place, solution) in ranking.solutions.iter().enumerate() {
-            check(&problem, solution, all[place].0);
-            prop_assert!(!ranking.solutions[..place].iter().any(|other| other.chosen == solution.chosen));
-        }
-        prop_assert_eq!(&ranking.solutions[0], &solve(&problem, &Limits::default()));
+    let ranking = next_best(problem, 12, &Limits::default());
+    assert!(ranking.proved);
+    assert_eq!(ranking.solutions.len(), all.len().min(12));
+    for (place, solution) in ranking.solutions.iter().enumerate() {
+        check(problem, solution, all[place].0);
+        assert!(
+            !ranking.solutions[..place]
+                .iter()
+                .any(|other| other.chosen == solution.chosen)
+        );
     }
+    assert_eq!(&ranking.solutions[0], &solve(problem, &Limits::default()));
+}
 
-    #[test]
-    fn price_of_every_choice(seed in any::<u64>()) {
-        let problem = generate::wild(seed, 6);
-        let all = all(&problem);
-        let best = solve(&problem, &Limits::default());
-        for choice in (0..problem.choice_count()).map(Choice) {
-            let forced = all.iter().find(|(_, chosen)| chosen.contains(&Some(choice)));
-            match (regret(&problem, &best, choice, &Limits::default()), forced) {
-                (Regret::Costs { with, more }, Some((least, _))) => {
-                    check(&problem, &with, *least);
-                    prop_assert_eq!(more, *least - best.cost);
-                    prop_assert!(more >= Total::default());
-                    prop_assert_eq!(more.unassigned, 0);
-                }
-                (Regret::Displaces { with, more, because }, Some((least, _))) => {
-                    check(&problem, &with, *least);
-                    prop_assert!(more.unassigned > 0);
-                    check_reason(&problem, &all, choice, &because);
-                }
-                (Regret::Impossible { because: Reason::TooMuch { resource, amount, capacity } }, None) => {
-                    prop_assert!(problem.uses_of(choice).contains(&(resource, amount)));
-                    prop_assert!(amount > capacity);
-                }
-                (other, _) => prop_assert!(false, "{:?}", other),
+fn price_of_every_choice(problem: &Problem) {
+    let all = all(problem);
+    let best = solve(problem, &Limits::default());
+    for choice in (0..problem.choice_count()).map(Choice) {
+        let forced = all.iter().find(|(_, chosen)| chosen.contains(&Some(choice)));
+        match (regret(problem, &best, choice, &Limits::default()), forced) {
+            (Regret::Costs { with, more }, Some((least, _))) => {
+                check(problem, &with, *least);
+                assert_eq!(more, *least - best.cost);
+                assert!(more >= Total::default());
+                assert_eq!(more.unassigned, 0);
             }
-        }
-    }
-
-    #[test]
-    fn smallest_clash_of_demands(seed in any::<u64>()) {
-        let problem = generate::wild(seed, 7);
-        let all = all(&problem);
-        match (smallest_conflict(&problem, &Limits::default()), smallest_clash(&problem, &all)) {
-            (Demands::Hold, None) => {}
-            (Demands::Clash(conflict), Some(size)) => {
-                prop_assert_eq!(conflict.size, Size::Smallest);
-                prop_assert_eq!(conflict.items.len(), size);
-                prop_assert!(!can_serve(&all, &conflict.items, None));
+            (Regret::Displaces { with, more, because }, Some((least, _))) => {
+                check(problem, &with, *least);
+                assert!(more.unassigned > 0);
+                check_reason(problem, &all, choice, &because);
             }
-            (found, size) => prop_assert!(false, "{:?} but enumeration says {:?}", found, size),
+            (
+                Regret::Impossible {
+                    because:
+                        Reason::TooMuch {
+                            resource,
+                            amount,
+                            capacity,
+                        },
+                },
+                None,
+            ) => {
+                assert!(problem.uses_of(choice).contains(&(resource, amount)));
+                assert!(amount > capacity);
+            }
+            (other, _) => panic!("{other:?}"),
         }
     }
 }
 
+fn smallest_clash_of_demands(problem: &Problem) {
+    let all = all(problem);
+    match (
+        smallest_conflict(problem, &Limits::default()),
+        smallest_clash(problem, &all),
+    ) {
+        (Demands::Hold, None) => {}
+        (Demands::Clash(conflict), Some(size)) => {
+            assert_eq!(conflict.size, Size::Smallest);
+            assert_eq!(conflict.items.len(), size);
+            assert!(!can_serve(&all, &conflict.items, None));
+        }
+        (found, size) => panic!("{found:?} but enumeration says {size:?}"),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(600))]
+
+    #[test]
+    fn wild_problems(seed in any::<u64>()) {
+        optimum_and_ranking(&generate::wild(seed, 6));
+        price_of_every_choice(&generate::wild(seed, 6));
+        smallest_clash_of_demands(&generate::wild(seed, 7));
+    }
+
+    #[test]
+    fn ports_that_share_jumpers(seed in any::<u64>()) {
+        let problem = generate::moded(seed, 6, false);
+        optimum_and_ranking(&problem);
+        price_of_every_choice(&problem);
+        smallest_clash_of_demands(&problem);
+    }
+
+    /// A mode says the same as a conflict for each pair of its choices.
+    #[test]
+    fn a_mode_is_all_its_pairs(seed in any::<u64>()) {
+        let best = |paired: bool| solve(&generate::moded(seed, 12, paired), &Limits::default());
+        let (modes, pairs) = (best(false), best(true));
+        prop_assert!(modes.is_optimal() && pairs.is_optimal());
+        prop_assert_eq!(modes.cost, pairs.cost);
+    }
+}
+
 fn check_reason(problem: &Problem, all: &[(Total, Vec<Option<Choice>>)], choice: Choice, because: &Reason) {
-    let conflict = |a: Choice, b: Choice| problem.conflicts().contains(&(a.min(b), a.max(b)));
+    let conflict = |a: Choice, b: Choice| {
+        problem.conflicts().contains(&(a.min(b), a.max(b))) || problem.differ_in_state(a, b)
+    };
     match because {
         Reason::Full { resource, needed_by } => {
             assert!(!can_serve(all, needed_by, Some(choice)));

@@ -86,8 +86,23 @@ impl Folder {
     }
 }
 
+/// Whether a file that the swap names is, by links, somewhere outside its folder. A folder that somebody passed on must not show what is
+/// elsewhere on this machine.
+pub fn leads_out(folder: &Path, name: &str) -> bool {
+    match (folder.canonicalize(), folder.join(name).canonicalize()) {
+        (Ok(folder), Ok(path)) => !path.starts_with(folder),
+        _ => false,
+    }
+}
+
+/// What is said of such a file.
+pub const LEADS_OUT: &str = "a link leads out of the swap folder, put a copy in its place";
+
 impl Files for Folder {
     fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        if leads_out(&self.path, path) {
+            return Err(FileError::Refused(LEADS_OUT.to_owned()));
+        }
         read(&self.path.join(path))
     }
     fn own(&self, path: &str) -> Result<OwnFile, FileError> {
@@ -98,6 +113,9 @@ impl Files for Folder {
         })
     }
     fn names(&self, folder: &str) -> Vec<String> {
+        if leads_out(&self.path, folder) {
+            return Vec::new();
+        }
         names(&self.path.join(folder))
     }
     fn own_names(&self, folder: &str) -> Vec<String> {

@@ -1218,3 +1218,38 @@ fn a_silent_pipe_is_named_while_it_is_waited_for() {
         assert!(child.wait().unwrap().code().is_some(), "{rest:?}");
     }
 }
+
+/// A folder that somebody passed on shows nothing that lies elsewhere on this machine; a link inside it is as good as a file.
+#[cfg(unix)]
+#[test]
+fn links_that_leave_the_folder_are_refused() {
+    use std::os::unix::fs::symlink;
+    let (inside, outside) = (copy(&[]), tempfile::tempdir().unwrap());
+    let swap = inside.path();
+    let board = swap.join("boards/hazel-h4.toml");
+    std::fs::rename(&board, swap.join("boards/kept.toml")).unwrap();
+    symlink("kept.toml", &board).unwrap();
+    assert_eq!(run(swap, &["compare"]).status.code(), Some(0));
+    std::fs::rename(swap.join("boards/kept.toml"), outside.path().join("kept.toml")).unwrap();
+    std::fs::remove_file(&board).unwrap();
+    symlink(outside.path().join("kept.toml"), &board).unwrap();
+    let refused = run(swap, &["compare"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(
+        stderr(&refused).contains("a link leads out of the swap folder"),
+        "{}",
+        stderr(&refused)
+    );
+    std::fs::remove_file(&board).unwrap();
+    std::fs::copy(outside.path().join("kept.toml"), &board).unwrap();
+    // A whole folder is no other case.
+    std::fs::rename(swap.join("evidence"), outside.path().join("evidence")).unwrap();
+    symlink(outside.path().join("evidence"), swap.join("evidence")).unwrap();
+    let refused = run(swap, &["measurements"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(
+        stderr(&refused).contains("a link leads out of the swap folder"),
+        "{}",
+        stderr(&refused)
+    );
+}

@@ -5,7 +5,7 @@
 pub fn cautions() -> &'static [&'static str] {
     &[
         "Mains and supply wiring belong to a qualified person and local codes. The cover of the supply stays on.",
-        "Work on wiring is unplugged, waited out and proved dead with a meter.",
+        "Before work on wiring: unplug, wait, and verify with a meter that there is no voltage.",
         "Never plug or unplug anything under power but where a step says so; a motor never.",
         "Hot parts burn, moving parts pinch: one hand stays at the switch-off in every step with power.",
         "A machine that heats is watched, with an extinguisher at hand, until it has proved itself, and in good air.",

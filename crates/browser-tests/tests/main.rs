@@ -190,6 +190,13 @@ async fn few_screens_to_the_end_of_the_bench_sheet() {
             .show(&dossier_page::path_of(example, "bench-sheet.html"))
             .await;
         window.holds("overflow").await;
+        let next = "document.querySelectorAll('.sheet')[1].getBoundingClientRect().top";
+        let picture = "document.querySelector('.sheet figure').getBoundingClientRect().bottom";
+        let over = window.number(&format!("{picture} - {next}")).await;
+        assert!(
+            over < 1.0,
+            "{example}: the next sheet lies over {over} px of the wiring"
+        );
         let letters = window
             .number("Number.parseFloat(getComputedStyle(document.querySelector('.sheet td')).fontSize)")
             .await;

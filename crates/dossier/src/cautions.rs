@@ -13,5 +13,5 @@ pub(crate) const ALWAYS: [&str; 5] = [
 ];
 
 /// Said where wiring begins.
-pub(crate) const BEFORE_WIRING: &str = "Unplug the machine from the mains and wait until the supply has discharged before you touch a lead. Keep the old board and \
+pub(crate) const BEFORE_WIRING: &str = "Unplug the machine from the mains and wait until the supply has discharged before you touch a cable. Keep the old board and \
      its settings until the new one has proved itself. Wear eye protection when you cut wire.";

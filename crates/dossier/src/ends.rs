@@ -22,7 +22,7 @@ pub(crate) fn mounting(plan: &Plan<'_>, pictures: &Pictures) -> Vec<Block> {
 pub(crate) const NOT_CHECKED: [&str; 7] = [
     "Whether machine and boards are as their files say. Measure what a decision hangs on.",
     "Mains wiring, protective earth, insulation, the inside of the supply: a qualified person and local codes decide.",
-    "The condition of leads, contacts, bearings, heaters and switches.",
+    "The condition of cables, contacts, bearings, heaters and switches.",
     "Whether the firmware of the board can do what the plan asks of it.",
     "Electromagnetic interference, static discharge, and what a loose strand can reach.",
     "Fire protection, ventilation and fumes of the place where the machine stands.",

@@ -111,7 +111,7 @@ pub fn cables(plan: &Plan<'_>, rows: &[plan::Row], others: &[Alternative]) -> Do
         blocks.push(Section::new("Next best", vec![alternatives::list(plan, others)]).into());
     }
     titled(
-        format!("Leads of {} on {}", plan.swap.machine.name, plan.board.name),
+        format!("Cables of {} on {}", plan.swap.machine.name, plan.board.name),
         blocks,
     )
 }

@@ -16,19 +16,19 @@ use crate::words::{elsewhere, plural, sentence};
 pub(crate) fn section(shown: &Shown<'_>, pictures: &Pictures) -> Vec<Block> {
     let mut blocks = vec![caution()];
     blocks.extend(pictures.block("wiring.svg"));
-    let tags = Text::of("Tie the tag to each lead before you unplug it: sheets to print are in ")
+    let tags = Text::of("Tie the tag to each cable before you unplug it: sheets to print are in ")
         .code("pictures/tags-1.svg");
     let tags = match pictures.tags.len() {
         0 | 1 => tags,
         last => tags.and(" to ").code(format!("pictures/tags-{last}.svg")),
     };
     let minutes: i64 = shown.rows.iter().map(|row| row.minutes).sum();
-    let count = plural(shown.rows.len(), "lead", "leads");
+    let count = plural(shown.rows.len(), "cable", "cables");
     let caption = format!("{count}, about {minutes} minutes at the bench");
     let cables = cables(&shown.about, &shown.rows).caption(caption);
     let about_cables = vec![Block::remark(tags.and(".")), cables.into()];
     blocks.push(
-        Section::new("What to do with each lead", about_cables)
+        Section::new("What to do with each cable", about_cables)
             .at("leads")
             .into(),
     );

@@ -75,7 +75,7 @@ fn draw(head: &Head, tags: &[Tag], page: usize, pages: usize) -> Sheet {
     let title = metrics::cut(&head.title, 4.2, true, 150.0);
     sheet.label(Label::new(title, 11.0, 11.0, 4.2).bold());
     sheet.label(Label::new(format!("page {page} of {pages}"), 199.0, 11.0, 3.2).anchored(Anchor::End));
-    let how = "Print at 100 %. Cut along the solid lines, lay the strip around the lead, fold at the dashed lines, glue.";
+    let how = "Print at 100 %. Cut along the solid lines, lay the strip around the cable, fold at the dashed lines, glue.";
     sheet.label(Label::new(how, 11.0, 16.5, 3.0).coloured("quiet"));
     for (i, tag) in tags.iter().enumerate() {
         let left = 11.0 + (i % COLUMNS) as f64 * FLAG.0;

@@ -51,6 +51,7 @@ fn board(seeds: &[Seed], size: (f64, f64), room: f64) -> WiringBoard {
             hole(w - 3.0, h - 3.0),
         ],
         ports: seeds.iter().enumerate().map(port).collect(),
+        front: Some("left"),
     }
 }
 
@@ -402,6 +403,7 @@ fn nonsense() -> impl Strategy<Value = Wiring> {
                 height: Mm(h),
                 holes: vec![hole],
                 ports,
+                front: None,
             },
             devices: (0..devices).map(|i| device(i, i as u8)).collect(),
             cables: cables.into_iter().map(cable).collect(),

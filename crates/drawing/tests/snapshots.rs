@@ -37,6 +37,7 @@ fn small_wiring() -> Wiring {
                 port("FAN-2", 35.0, 35.0, Along::X),
                 port("HOT", 25.0, 18.0, Along::X),
             ],
+            front: Some("bottom"),
         },
         devices: vec![
             Device {

@@ -156,7 +156,7 @@ fn every_wire_shows_its_letters_and_every_lead_its_work() {
             assert_eq!(count(letters), wanted, "{letters}");
         }
         for words in [
-            "plug over",
+            "move plug",
             "re-pin",
             "re-crimp",
             "extend",

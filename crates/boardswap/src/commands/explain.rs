@@ -111,7 +111,7 @@ fn why_not(plan: &Plan<'_>, tag: &str, port: &str, json: bool, out: &mut Out) ->
         );
         let tags = || machine.devices.iter().map(|device| device.tag.value.as_str());
         Trouble::user(
-            format!("there is no lead with the tag `{tag}`"),
+            format!("there is no cable with the tag `{tag}`"),
             near.map_or_else(
                 || format!("tags are {}", tags().collect::<Vec<_>>().join(", ")),
                 |near| format!("did you mean `{near}`?"),

@@ -155,7 +155,12 @@ pub fn all(folder: &Path, plan: &Plan<'_>) -> Result<Vec<Measured>, Trouble> {
             keys: &entry.keys,
             context: Some(Context { swap, plan, entry }),
         };
-        match look(&job, &path) {
+        let seen = if crate::disk::leads_out(folder, &entry.keys.file.value) {
+            Err(Unreadable::Refused(crate::disk::LEADS_OUT.to_owned()))
+        } else {
+            look(&job, &path)
+        };
+        match seen {
             Ok(measured) => all.push(measured),
             Err(problem) => faults.push(not_there(entry, problem)),
         }

@@ -28,7 +28,7 @@ pub fn run(folder: &Path, json: bool, out: &mut Out) -> Result<ExitCode, Trouble
     }
     out.line(format!("a new swap lies in {}", folder.display()));
     out.line("");
-    out.line("1. survey   tag every lead, then write down machine.toml and boards/old-board.toml");
+    out.line("1. survey   tag every cable, then write down machine.toml and boards/old-board.toml");
     out.line("            save what the old controller reports into captured/, before you unplug it");
     out.line("2. choose   one file in boards/ for each candidate; list them in swap.toml");
     out.line(format!("3. compute  boardswap -C {} compare", folder.display()));

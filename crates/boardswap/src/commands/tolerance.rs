@@ -220,7 +220,12 @@ fn row<'a>(plan: &'a Plan<'_>, draws: &Draws, tally: &Tally, at: usize) -> Row<'
 
 /// How likely the limits of findings hold; what holds at the worst corner is not drawn.
 pub fn chances(plan: &Plan<'_>, draws: &Draws, findings: &[&Finding]) -> Vec<Chance> {
+    // A trial takes about so long as devices are checked against ports.
     const DRAWS: u64 = 10_000;
+    const FEWEST: u64 = 500;
+    const USUAL_SIZE: u64 = 5_000;
+    let size = (plan.swap.machine.devices.len() * plan.board.ports.len()) as u64;
+    let count = (DRAWS * USUAL_SIZE / size.max(1)).clamp(FEWEST, DRAWS);
     let places = findings.iter().map(|finding| plan.place_of(finding));
     let uncertain = findings.iter().zip(places.clone());
     let uncertain: Vec<usize> = uncertain
@@ -231,7 +236,7 @@ pub fn chances(plan: &Plan<'_>, draws: &Draws, findings: &[&Finding]) -> Vec<Cha
     if uncertain.is_empty() {
         return vec![all; findings.len()];
     }
-    let tally = tally(&draws.clone().only(&uncertain), Spread::Uniform, 1, DRAWS, false);
+    let tally = tally(&draws.clone().only(&uncertain), Spread::Uniform, 1, count, false);
     places
         .map(|at| at.map_or(all, |at| tally.findings[at].chance))
         .collect()

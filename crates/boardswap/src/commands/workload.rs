@@ -204,7 +204,13 @@ fn named(args: &Args, swap: &Swap, files: &[PathBuf]) -> Result<Vec<(PathBuf, St
     }
     let entry = |entry: &model::WorkloadFile| {
         let name = &entry.file.value;
-        (args.folder.join(name), name.clone())
+        if crate::disk::leads_out(&args.folder, name) {
+            return Err(Trouble::user(
+                format!("`{name}`: {}", crate::disk::LEADS_OUT),
+                None,
+            ));
+        }
+        Ok((args.folder.join(name), name.clone()))
     };
-    Ok(swap.workload.iter().map(entry).collect())
+    swap.workload.iter().map(entry).collect()
 }

@@ -54,7 +54,16 @@ fn rest(row: &Row) -> Style {
 
 /// The lines of figures: name, value, confidence.
 pub(super) fn figures(figures: &Figures, width: usize) -> Vec<Line> {
-    let columns = [Column::text(""), Column::short(""), Column::short("")];
+    let lines = figures_in(figures, width, Column::short(""));
+    // A value is not broken but where it would run out of the terminal.
+    if lines.iter().all(|line| line.width() <= width) {
+        return lines;
+    }
+    figures_in(figures, width, Column::text(""))
+}
+
+fn figures_in(figures: &Figures, width: usize, value: Column) -> Vec<Line> {
+    let columns = [Column::text(""), value, Column::short("")];
     let mut grid = Grid::new(&columns);
     for figure in &figures.items {
         let share = figure.confidence.map(crate::text::percent);

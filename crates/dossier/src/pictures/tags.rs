@@ -10,7 +10,7 @@ pub(super) fn tags(shown: &Shown<'_>) -> TagSheet {
         "Wire tags: {} on {}",
         shown.swap.machine.name, shown.plan.board.name
     );
-    let description = "One tag for each lead, to cut out and fold around it.".to_owned();
+    let description = "One tag for each cable, to cut out and fold around it.".to_owned();
     TagSheet {
         head: super::head(shown, "tags".to_owned(), &title, description),
         tags: shown.rows.iter().map(tag).collect(),

@@ -14,8 +14,8 @@ pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
     let connected = shown.rows.iter().filter(|row| row.new_port.is_some()).count();
     let title = format!("Wiring of {} on {}", machine.name, plan.board.name);
     let description = format!(
-        "{} to the ports of {}; the table of leads says the same in words.",
-        plural(connected, "lead goes", "leads go"),
+        "{} to the ports of {}; the table of cables says the same in words.",
+        plural(connected, "cable goes", "cables go"),
         plan.board.name
     );
     Wiring {
@@ -28,7 +28,7 @@ pub(super) fn wiring(shown: &Shown<'_>, prefix: String) -> Wiring {
             .enumerate()
             .filter_map(|(at, row)| cable(at, row))
             .collect(),
-        notes: vec!["Unplug from the mains before you touch a lead.".to_owned()],
+        notes: vec!["Unplug from the mains before you touch a cable.".to_owned()],
     }
 }
 
@@ -54,6 +54,7 @@ fn board(shown: &Shown<'_>, board: &model::board::Board) -> WiringBoard {
         height: mm(board.outline.size.y),
         holes: board.outline.holes.iter().map(hole).collect(),
         ports: board.ports.iter().map(|port| self::port(shown, port)).collect(),
+        front: shown.plan.site.seats.new.front(),
     }
 }
 

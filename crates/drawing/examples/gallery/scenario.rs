@@ -331,6 +331,7 @@ pub fn wiring() -> Wiring {
             height: Mm(76.0),
             holes: vec![hole(3.0, 3.0), hole(99.0, 3.0), hole(3.0, 73.0), hole(99.0, 73.0)],
             ports,
+            front: Some("bottom"),
         },
         devices,
         cables,

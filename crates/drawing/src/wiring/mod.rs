@@ -110,6 +110,8 @@ pub struct WiringBoard {
     pub holes: Vec<MountingHole>,
     /// Ports, used or not.
     pub ports: Vec<Port>,
+    /// Which of its edges (bottom, left, top, right) faces the front of the machine, where that is known.
+    pub front: Option<&'static str>,
 }
 
 /// A mounting hole.
@@ -250,7 +252,7 @@ impl Action {
     /// The words on its badge.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::PlugOver => "plug over",
+            Self::PlugOver => "move plug",
             Self::RePin => "re-pin",
             Self::ReCrimp => "re-crimp",
             Self::Clamp => "clamp",
@@ -263,7 +265,7 @@ impl Action {
             Self::OwnSupply => "own supply",
             Self::ExternalSwitch => "external switch",
             Self::Fuse => "fuse",
-            Self::NewCable => "new lead",
+            Self::NewCable => "new cable",
             Self::LeaveOff => "leave off",
         }
     }

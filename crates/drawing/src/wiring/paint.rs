@@ -51,14 +51,18 @@ pub(super) fn painted(input: &Wiring, layout: Layout) -> (String, Routed) {
 fn caption(input: &Wiring, sizes: &Sizes) -> String {
     let board = &input.board;
     let mut text = format!(
-        "{}, {} × {} mm, seen from the side of its ports, drawn to scale.",
+        "{}, {} × {} mm, seen onto its headers, drawn to scale.",
         board.name,
         number(board.width.0),
         number(board.height.0)
     );
+    match board.front {
+        Some(edge) => text.push_str(&format!(" Its {edge} edge faces the front of the machine.")),
+        None => text.push_str(" Which edge faces the front is not known."),
+    }
     if sizes.narrow && board.width.0 > board.height.0 * 1.1 {
         text.push_str(
-            " Turned a quarter turn clockwise: its left edge is on top. The numbers stand for the ports.",
+            " Here it is turned a quarter turn clockwise: its left edge is on top. Each port bears the tag of its cable.",
         );
     }
     text

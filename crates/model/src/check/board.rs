@@ -18,7 +18,7 @@ pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> C
     if file.port.is_empty() && !checker.is_lost(file.place, "port") {
         checker.fault(
             Diagnostic::new("missing-key", file.place, "the board has no port", "no [[port]]")
-                .expected("a [[port]] for each place where a lead goes"),
+                .expected("a [[port]] for each place where a cable goes"),
         );
     }
     checked(file, path, checker)

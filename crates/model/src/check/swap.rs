@@ -246,13 +246,13 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
                     "two-leads-on-one-port",
                     name.place,
                     format!(
-                        "the leads `{}` and `{}` are both on the port `{}`",
+                        "the cables `{}` and `{}` are both on the port `{}`",
                         other.tag.value, device.tag.value, name.value
                     ),
                     "taken already",
                 )
-                .other(place, "by this lead")
-                .expected("a port of its own for each lead; just motors of one axis may share one")
+                .other(place, "by this cable")
+                .expected("a port of its own for each cable; just motors of one axis may share one")
                 .help(
                     "a plug that serves two devices: describe its port as two, one for each device with the pins of that device, side by side"
                         .to_owned(),
@@ -263,7 +263,7 @@ pub(crate) fn old_ports(devices: &[Device], ports: &[Port], checker: &mut Checke
         let fits = matches!(port.kind, PortKind::Line { .. } | PortKind::SupplyInput) || same_wires;
         if !fits && !port.pins.is_empty() && device.cable.pins.len() > port.pins.len() {
             let problem = format!(
-                "the lead `{}` has {} wires, its old port `{}` has {} pins",
+                "the cable `{}` has {} wires, its old port `{}` has {} pins",
                 device.tag.value,
                 device.cable.pins.len(),
                 port.name.value,

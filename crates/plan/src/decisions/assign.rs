@@ -6,7 +6,7 @@
 
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Problem, Resource, Solution};
+use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Mode, Problem, Resource, Solution};
 use model::Swap;
 use model::board::{Board, PortKind, PortSupply, RailId};
 use model::machine::{Detail, DeviceId};
@@ -169,6 +169,7 @@ impl Programme {
             &self.problem,
             &Limits {
                 nodes: 20_000,
+                work: WORK / 16,
                 ..limits()
             },
         ) {
@@ -203,8 +204,6 @@ pub(crate) fn unassigned(weights: i64) -> ByHarm {
         function,
     }
 }
-
-type Clash<'a> = fn(&Work<'a>, &Connected, &Connected) -> bool;
 
 /// A choice that connects a device, with what decides whether two of them exclude each other.
 struct Connected {
@@ -262,6 +261,7 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
                 ]);
                 let uses = work.uses(&Pair::new(site, id, candidate.way));
                 work.choice(item, Meaning::Connect(id, candidate.way), cost, &uses);
+                work.jumper(candidate.way);
             }
         }
         if device.plug().is_some_and(|plug| !plug.spare) {
@@ -320,6 +320,7 @@ struct Work<'a> {
     ports: Vec<Resource>,
     exclusive: Vec<Vec<Resource>>,
     rails: Vec<Option<Resource>>,
+    jumpers: Vec<Mode>,
 }
 
 impl<'a> Work<'a> {
@@ -335,7 +336,13 @@ impl<'a> Work<'a> {
             ports: Vec::new(),
             exclusive: vec![Vec::new(); board.ports.len()],
             rails: Vec::new(),
+            jumpers: Vec::new(),
         };
+        for _ in &board.jumpers {
+            // A position for each rail there is, and one for none.
+            let jumper = work.builder.mode(board.rails.len() + 1);
+            work.jumpers.push(jumper);
+        }
         for (id, _) in board.port_ids() {
             let resource = work.resource(1, Scarce::Port(id));
             work.ports.push(resource);
@@ -360,6 +367,15 @@ impl<'a> Work<'a> {
     fn choice(&mut self, item: Item, meaning: Meaning, cost: Cost, uses: &[(Resource, i64)]) {
         self.builder.choice(item, cost, uses);
         self.meanings.push(meaning);
+    }
+
+    /// Binds the last choice to the position of its port's jumper, which chooses one rail for all its ports.
+    fn jumper(&mut self, way: Way) {
+        if let PortSupply::Jumper(jumper) = self.board.port(way.port).supply {
+            let position = way.rail.map_or(self.board.rails.len(), |rail| rail.0);
+            let choice = Choice(self.meanings.len() - 1);
+            self.builder.only_in(choice, self.jumpers[jumper.0], position);
+        }
     }
 
     /// Ports that exclude each other by word or by a shared processor pin; outputs of one driver belong together.
@@ -418,22 +434,15 @@ impl<'a> Work<'a> {
         uses
     }
 
-    /// Pairs that exclude each other. Only motors, ports behind a jumper, and wishes can: everything else meets in resources.
+    /// Pairs that exclude each other. Only motors, plugs and wishes can: everything else meets in resources and jumpers.
     fn conflicts(&mut self) {
         let motors =
             self.choices(|work, way| matches!(work.board.port(way.port).kind, PortKind::Motor { .. }));
-        let jumpers =
-            self.choices(|work, way| matches!(work.board.port(way.port).supply, PortSupply::Jumper(_)));
         let mut pairs: Vec<(usize, usize)> = Vec::new();
-        for (group, clash) in [
-            (&motors, Self::motors_clash as Clash<'_>),
-            (&jumpers, Self::jumpers_clash as Clash<'_>),
-        ] {
-            for (at, one) in group.iter().enumerate() {
-                for other in &group[at + 1..] {
-                    if one.device != other.device && clash(self, one, other) {
-                        pairs.push((one.choice, other.choice));
-                    }
+        for (at, one) in motors.iter().enumerate() {
+            for other in &motors[at + 1..] {
+                if one.device != other.device && self.motors_clash(one, other) {
+                    pairs.push((one.choice, other.choice));
                 }
             }
         }
@@ -473,12 +482,6 @@ impl<'a> Work<'a> {
                 primary: self.is_primary(device),
             })
             .collect()
-    }
-
-    /// A jumper chooses one rail for all its ports.
-    fn jumpers_clash(&self, one: &Connected, other: &Connected) -> bool {
-        let supply = |connected: &Connected| self.board.port(connected.way.port).supply;
-        supply(one) == supply(other) && one.way.rail != other.way.rail
     }
 
     /// A driver serves motors of one axis: one of them, or the first and one second.

@@ -215,7 +215,7 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
     if pair.device().is_new() {
         say(
             ActionKind::NewCable,
-            format!("bring the new lead in to {}", port.name),
+            format!("route the new cable to {}", port.name),
         );
     }
     if outside {
@@ -234,15 +234,12 @@ fn actions(pair: &PairFacts<'_>, job: &Job, outside: bool, mending: &[(&Part, &s
                 say(
                     ActionKind::PlugOver,
                     format!(
-                        "put the plug over to {}: compare pin 1 of both (a ribbon marks it by a coloured edge) and the number of ways; its pins are not known",
+                        "move the plug to {}: compare pin 1 of both (a ribbon marks it by a coloured edge) and the number of ways; its pins are not known",
                         port.name
                     ),
                 );
             } else if !job.re_pin && !pair.device().is_new() {
-                say(
-                    ActionKind::PlugOver,
-                    format!("put the plug over to {} as it is", port.name),
-                );
+                say(ActionKind::PlugOver, format!("move the plug to {}", port.name));
             }
         }
         Some(WorkKind::PlugLoose) => {

@@ -72,10 +72,15 @@ fn together(board: &Board, programme: &Programme, conflict: &Conflict) -> String
         .iter()
         .map(|resource| scarce(board, &programme.scarce[resource.0]))
         .collect();
+    let jumpers = conflict.modes.iter().filter_map(|mode| board.jumpers.get(mode.0));
+    words.extend(jumpers.map(|jumper| format!("the position of the jumper {}", jumper.name)));
     if !conflict.conflicts.is_empty() {
-        words.push("a driver or jumper can serve only one of them".to_owned());
+        words.push("a driver can serve only one of them".to_owned());
     }
     words.dedup();
+    if words.is_empty() {
+        return "what they compete for was not searched to the end".to_owned();
+    }
     let shown = words.len().min(6);
     let more = words.len() - shown;
     let tail = if more > 0 {

@@ -1,11 +1,13 @@
 //! The air around the board: as the machine's file states it, or as the losses of the board make it.
 
-use model::board::{Board, Driver, Port, RailId};
+use model::board::{Board, Driver, Port, PortKind, RailId};
 use model::machine::{Case, Detail, DeviceId, Fan, Motor};
 use model::{Cooled, RailSource, Swap};
 use physics::heat::{self, FilmCoefficient};
 use physics::{Working, interval, named, work};
-use quantity::si::{Area, ElectricCurrent, Power, ThermalConductance, ThermodynamicTemperature};
+use quantity::si::{
+    Area, ElectricCurrent, ElectricalResistance, Power, ThermalConductance, ThermodynamicTemperature,
+};
 use quantity::{Number, Value};
 
 use crate::facts::axes;
@@ -28,19 +30,32 @@ pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
         losses.reduce(|worst, next| if next.high() > worst.high() { next } else { worst })
     };
     let drivers = devices().filter_map(|(id, detail)| match detail {
-        Detail::Motor(motor) => worst(
-            &mut board
-                .drivers
-                .iter()
-                .filter_map(|driver| bridges(swap, driver, driven(swap, board, motor, id))),
-        ),
+        Detail::Motor(motor) => {
+            let current = driven(swap, board, motor, id);
+            worst(
+                &mut board
+                    .drivers
+                    .iter()
+                    .filter_map(|driver| bridges(swap, driver, current)),
+            )
+        }
         _ => None,
+    });
+    // The loss rises with the resistance: of the ports that bear a current, the first by that loses most.
+    let mut by_resistance: Vec<&Port> = board
+        .ports
+        .iter()
+        .filter(|port| resistance(port).is_some())
+        .collect();
+    by_resistance.sort_by(|one, other| {
+        let most = |port| resistance(port).map_or(0.0, |resistance| resistance.high().base());
+        most(other).total_cmp(&most(one))
     });
     let switches = devices().filter_map(|(_, detail)| {
         let current = long_current(swap, detail)?;
         let bear = |port: &&Port| port.current.is_none_or(|rating| current.high() <= rating.low());
-        let ports = board.ports.iter().filter(bear);
-        worst(&mut ports.filter_map(|port| Some(switch_of(swap, port, current)?.loss)))
+        let port = by_resistance.iter().copied().find(bear)?;
+        Some(switch_of(swap, port, current)?.loss)
     });
     let rails = board.rails.iter().enumerate().filter_map(|(at, rail)| {
         let made = rail.made.as_ref()?;
@@ -57,6 +72,13 @@ pub fn in_case(swap: &Swap, board: &Board) -> Value<ThermodynamicTemperature> {
         losses,
         conductance(swap, board_fan(swap).is_some()),
     )
+}
+
+fn resistance(port: &Port) -> Option<Value<ElectricalResistance>> {
+    match &port.kind {
+        PortKind::Switched { resistance, .. } => resistance.as_ref().map(|resistance| resistance.value),
+        _ => None,
+    }
 }
 
 /// What the driver of a motor gives at most: where motors are more than drivers, a further motor of an axis may hang beside the first.

@@ -90,7 +90,7 @@ impl ActionKind {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            ActionKind::PlugOver => "plug over",
+            ActionKind::PlugOver => "move plug",
             ActionKind::RePin => "re-pin",
             ActionKind::ReCrimp => "re-crimp",
             ActionKind::Clamp => "clamp",
@@ -102,7 +102,7 @@ impl ActionKind {
             ActionKind::ExternalSwitch => "external switch",
             ActionKind::Fuse => "fuse",
             ActionKind::SignalPart => "signal part",
-            ActionKind::NewCable => "new lead",
+            ActionKind::NewCable => "new cable",
             ActionKind::LeaveOff => "leave off",
         }
     }

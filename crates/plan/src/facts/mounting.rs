@@ -45,16 +45,32 @@ pub struct Seat {
 }
 
 impl Seat {
+    /// Quarter turns to the left against its drawing.
+    fn quarters(&self) -> f64 {
+        let quarters = self.motion.rotation.base() / FRAC_PI_2;
+        quarters.round().rem_euclid(4.0)
+    }
     /// How it is turned against its drawing, in words.
     #[must_use]
     pub fn turned(&self) -> &'static str {
-        let quarters = self.motion.rotation.base() / FRAC_PI_2;
-        match quarters.round().rem_euclid(4.0) {
+        match self.quarters() {
             0.0 => "as drawn",
             1.0 => "turned by 90° to the left",
             2.0 => "turned by 180°",
             _ => "turned by 90° to the right",
         }
+    }
+    /// Which edge of its drawing faces the front of the machine; `None` where its place is not known.
+    #[must_use]
+    pub fn front(&self) -> Option<&'static str> {
+        // A turn to the left brings what was on the left to the front.
+        let edge = match self.quarters() {
+            0.0 => "bottom",
+            1.0 => "left",
+            2.0 => "top",
+            _ => "right",
+        };
+        self.is_known().then_some(edge)
     }
     /// Whether the place is known: on its posts or on a plate.
     #[must_use]

@@ -55,7 +55,7 @@ impl Group {
         match self {
             Group::Supply => "Supply and rails",
             Group::Loads => "Loads",
-            Group::Leads => "Leads and connectors",
+            Group::Leads => "Cables and connectors",
             Group::Signals => "Signals",
             Group::Sensing => "Thermometers",
             Group::Heat => "Heated parts",

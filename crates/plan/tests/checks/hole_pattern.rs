@@ -174,6 +174,7 @@ fn of_two_ways_that_keeps_its_distance_from_what_stands_there() {
         );
     let block = "[[case.keep_out]]\nname = 'block'\nat = ['5 mm', '50 mm']\nsize = ['9.8 mm', '10 mm']\nheight = '0 mm'\n";
     assert_eq!(case.load().seats.new.turned(), "turned by 180°");
+    assert_eq!(case.load().seats.new.front(), Some("top"));
     assert_eq!(
         case.add("machine.toml", block).load().seats.new.turned(),
         "as drawn"

@@ -98,7 +98,7 @@ impl FilamentTest {
         } else if self.stuck.is_some() {
             advice.push(Advice::helps("Work the lever by hand with a meter on the contacts. If it switches, look for a broken or shorted wire, the pin and the pull-up setting of the input; if not, replace the switch."));
         } else if some_wrong {
-            advice.push(Advice::helps("Move the lead while looking: a contact that comes and goes shows. Then look at dust and the lever."));
+            advice.push(Advice::helps("Move the cable while looking: a contact that comes and goes shows. Then look at dust and the lever."));
         }
         if self.verdict() == Verdict::Open
             && !some_wrong

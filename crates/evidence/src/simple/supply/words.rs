@@ -72,7 +72,7 @@ impl SupplyLog {
         };
         let bad = joint.filter(|joint| joint.is_bad).map_or_else(String::new, |joint| {
             format!(
-                " Before the meter lies more resistance than the {} that lead, contacts and supply should have: some {} of heat in a bad joint.",
+                " Before the meter lies more resistance than the {} that cable, contacts and supply should have: some {} of heat in a bad joint.",
                 Value::exact(joint.most),
                 Value::exact(joint.heat)
             )

@@ -133,7 +133,7 @@ fn wiring(swing: &Swing, ask: &Ask) -> String {
             mains(line, swing, ask)
         )
     });
-    format!("wiring: thermometer leads twisted, apart from heater and motor leads, one ground{at}")
+    format!("wiring: sensor wires twisted, apart from heater and motor cables, one ground{at}")
 }
 
 /// What is said of a swing that control or pick-up may make.

@@ -24,7 +24,7 @@ pub(super) fn checked(cable: &mut Cable, tag: &Name, unstated: bool, checker: &m
         UNKNOWN_PORT.clone_into(&mut port.value);
     }
     if cable.pins.is_empty() && !unstated && !checker.is_lost(cable.place, "pins") {
-        let problem = format!("the lead `{}` has no wires", tag.value);
+        let problem = format!("the cable `{}` has no wires", tag.value);
         checker.fault(
             Diagnostic::new("missing-key", cable.place, problem, "no `pins`")
                 .expected("`pins` with the function of each wire"),
@@ -41,7 +41,7 @@ pub(super) fn checked(cable: &mut Cable, tag: &Name, unstated: bool, checker: &m
         .filter(|outside| outside.low() > cable.length.high())
     {
         let problem = format!(
-            "the lead `{}` is longer outside the case than as a whole",
+            "the cable `{}` is longer outside the case than as a whole",
             tag.value
         );
         checker.fault(
@@ -52,7 +52,7 @@ pub(super) fn checked(cable: &mut Cable, tag: &Name, unstated: bool, checker: &m
     }
     if !cable.colours.is_empty() && !unstated && cable.colours.len() != cable.pins.len() {
         let problem = format!(
-            "the lead `{}` has {} wires and {} colours",
+            "the cable `{}` has {} wires and {} colours",
             tag.value,
             cable.pins.len(),
             cable.colours.len()
