@@ -23,7 +23,7 @@ pub(crate) struct Other {
 }
 
 impl Other {
-    fn of(kept: &Kept, swap: &Swap, board: &Board, supposed: &Supposed) -> Option<Self> {
+    pub fn of(kept: &Kept, swap: &Swap, board: &Board, supposed: &Supposed) -> Option<Self> {
         let other = kept.supposing(supposed)?;
         let same = other.machine.devices.len() == swap.machine.devices.len()
             && other.candidates.len() == swap.candidates.len();
@@ -54,7 +54,7 @@ impl Other {
         }
         let site = Site::of(&self.swap, board);
         judged(
-            &Setup::new(&site, ways).explained_by(clash::of).facts(),
+            &Setup::new(&site, ways).explained_by(clash::REASONS).facts(),
             Judge::keeping(),
             checks,
         )
@@ -300,7 +300,7 @@ fn concerns(finding: &Finding, fact: &Assumed) -> bool {
     names.any(|name| fact.owner.iter().any(|owner| owner == name))
 }
 
-fn settle(finding: &mut Finding, fact: &Assumed) {
+pub(crate) fn settle(finding: &mut Finding, fact: &Assumed) {
     let what = fact.words();
     let taken = fact.taken.replace('"', "");
     let state = format!("find out {what} and state it; {taken} is assumed");
