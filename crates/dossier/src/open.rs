@@ -59,6 +59,14 @@ const COLUMNS: usize = 80;
 /// people or burn are never left out.
 pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, usize) {
     let (open, machine) = (plan.to_decide(), plan.disposed(Disposition::AsTheMachineIs));
+    let unserved = unserved(plan);
+    let taken: usize = unserved
+        .iter()
+        .flat_map(|entry| &entry.lines)
+        .map(|line| line.lines_at(COLUMNS - unserved[0].mark().len()))
+        .sum();
+    // Their heading and they themselves come off what the others have.
+    let room = ROOM.saturating_sub(taken + usize::from(taken > 0));
     let [mut open, mut machine] = [&open, &machine].map(|found| {
         // What presses comes first; among alike the order stays.
         let mut groups = grouped(found, false);
@@ -86,14 +94,14 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
         [2, 1, 1, 0],
         [1, 1, 1, 0],
     ];
-    let fits = |way: &&[usize; 4]| lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) <= ROOM;
+    let fits = |way: &&[usize; 4]| lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) <= room;
     let way = ways.iter().find(fits).unwrap_or(&ways[ways.len() - 1]);
     let findings = |groups: &[Vec<&Finding>]| groups.iter().map(Vec::len).sum::<usize>();
     let found = findings(&open) + findings(&machine);
     if way[3] == 0 {
         machine.retain(|group| presses(group[0]));
     }
-    while lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) > ROOM
+    while lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) > room
         && open.last().is_some_and(|group| !presses(group[0]))
     {
         open.pop();
@@ -110,6 +118,10 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
             way[0],
             way[1],
         ),
+        Brief {
+            title: Text::of("Not served"),
+            entries: unserved,
+        },
         group(
             "Limits of the machine, whatever the board",
             &machine,
@@ -119,6 +131,22 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
     ];
     let groups = groups.into_iter().filter(|group| !group.entries.is_empty());
     (Block::Brief(groups.collect()), left)
+}
+
+/// The wishes that are not served and the devices that are left off, each with its reason.
+fn unserved(plan: &Plan<'_>) -> Vec<Entry> {
+    let lost = plan
+        .findings
+        .iter()
+        .filter(|finding| finding.check == plan::WISHES && finding.verdict == Verdict::Note);
+    let entry = |finding: &Finding| Entry {
+        presses: false,
+        lines: vec![Fitted::new(
+            shortened(&finding.headline),
+            Text::default().code(&finding.id),
+        )],
+    };
+    lost.map(entry).collect()
 }
 
 /// Whether a finding stops the swap, or stakes people or fire.
