@@ -96,21 +96,26 @@ fn alone(board: &Board, programme: &Programme, item: Item) -> String {
 }
 
 fn refused(board: &Board, candidates: &[Candidate]) -> String {
-    let refused: Vec<String> = candidates
-        .iter()
-        .filter_map(|candidate| match &candidate.outcome {
-            Err(Refusal::Check { check }) => {
-                Some(format!("{} by {check}", board.port(candidate.way.port).name))
-            }
-            _ => None,
-        })
-        .collect();
-    if refused.is_empty() {
+    let mut by_check: Vec<(&str, Vec<&str>)> = Vec::new();
+    for candidate in candidates {
+        let Err(Refusal::Check { check }) = &candidate.outcome else {
+            continue;
+        };
+        let port = board.port(candidate.way.port).name.value.as_str();
+        match by_check.iter_mut().find(|(own, _)| own == check) {
+            Some((_, ports)) if ports.contains(&port) => {}
+            Some((_, ports)) => ports.push(port),
+            None => by_check.push((check, vec![port])),
+        }
+    }
+    if by_check.is_empty() {
         return format!("{} has no port of its kind", board.name);
     }
-    let mut refused = refused;
-    refused.dedup();
-    format!("every port of its kind is refused ({})", refused.join(", "))
+    let refused = by_check
+        .iter()
+        .map(|(check, ports)| format!("{} by {check}", ports.join(", ")));
+    let refused: Vec<String> = refused.collect();
+    format!("every port of its kind is refused ({})", refused.join("; "))
 }
 
 fn together(board: &Board, programme: &Programme, conflict: &Conflict) -> String {

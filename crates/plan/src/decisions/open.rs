@@ -53,11 +53,25 @@ impl Other {
             return Vec::new();
         }
         let site = Site::of(&self.swap, board);
+        // A port whose rail nobody stated has another one here, and so has the way that goes there.
+        let ways: Vec<Option<Way>> = ways.iter().map(|way| Some(on_its_rail((*way)?, board))).collect();
         judged(
-            &Setup::new(&site, ways).explained_by(clash::REASONS).facts(),
+            &Setup::new(&site, &ways).explained_by(clash::REASONS).facts(),
             Judge::keeping(),
             checks,
         )
+    }
+}
+
+/// A way on a rail that its port has.
+fn on_its_rail(way: Way, board: &Board) -> Way {
+    let rails = board.rails_of(board.port(way.port));
+    match way.rail {
+        Some(rail) if !rails.contains(&rail) => Way {
+            rail: rails.first().copied().or(way.rail),
+            ..way
+        },
+        _ => way,
     }
 }
 
