@@ -284,6 +284,26 @@ fn named(swap: &Swap, board: &BoardArg) -> Result<Option<usize>, Trouble> {
     Ok(swap.chosen_board)
 }
 
+/// The plan on which something is explained, and whether its board is one of those that are all blocked: of them the first that has what is asked
+/// about, else the first. What is only explained builds nothing.
+fn plan_to_explain<'a>(
+    swap: &'a Swap,
+    board: &BoardArg,
+    asked: Option<&str>,
+) -> Result<(Plan<'a>, bool), Trouble> {
+    let boards = match wanted_plan(swap, board) {
+        Err(Trouble::Blocked(boards)) => boards,
+        other => return other.map(|plan| (plan, false)),
+    };
+    let has = |by: &[String]| by.iter().any(|own| Some(own.as_str()) == asked);
+    let named = boards.iter().find(|(_, by)| has(by)).or_else(|| boards.first());
+    let mut candidates = swap.candidates.iter();
+    match candidates.find(|own| named.is_some_and(|(name, _)| *name == own.name.value)) {
+        Some(board) => Ok((judged(plan::plan(swap, board)), true)),
+        None => Err(Trouble::Blocked(boards)),
+    }
+}
+
 /// The plan of the board that is meant.
 fn wanted_plan<'a>(swap: &'a Swap, board: &BoardArg) -> Result<Plan<'a>, Trouble> {
     picked_plan(swap, board, |ranked| {

@@ -15,6 +15,7 @@ mod prepare;
 mod probe;
 mod rail_points;
 mod reference;
+mod second_supply;
 mod switches;
 mod thermometers;
 mod tuning;
@@ -34,12 +35,14 @@ const FAMILIES: &[fn(&mut Job<'_>)] = &[
     unassigned::steps,
     meter::steps,
     power::steps,
+    second_supply::alone,
     thermometers::steps,
     switches::steps,
     probe::steps,
     lights::steps,
     drives::steps,
     heaters::steps,
+    second_supply::loaded,
     tuning::steps,
     finish::steps,
 ];

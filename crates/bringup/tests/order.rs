@@ -555,3 +555,55 @@ fn supplies_are_measured_before_their_device_meets_them() {
         }
     });
 }
+
+/// A second supply is measured alone, then joined to the board with nothing on its rail, then measured under its load.
+#[test]
+fn a_second_supply_is_joined_before_its_loads_and_measured_under_them() {
+    let mut folder = samples::example("demo");
+    let mut edit = |file: &str, from: &str, to: &str, more: &str| {
+        let text = String::from_utf8(folder[file].clone()).expect("UTF-8");
+        assert!(text.contains(from), "{file} without {from}");
+        let text = format!("{}\n{more}", text.replacen(from, to, 1));
+        folder.insert(file.to_owned(), text.into_bytes());
+    };
+    edit(
+        "boards/birch-b6.toml",
+        "[rails.12V]\nsource = \"switching\"",
+        "[rails.12V]\nsource = \"external\"",
+        "[[port]]\nname = \"P12\"\nrole = \"supply input\"\nconnector = \"screw terminal 5.0 mm\"\npins = [\"+\", \"-\"]\nat = [\"60 mm\", \"70 mm\"]\nrail = \"12V\"\ncurrent = \"5 A\"\n",
+    );
+    edit(
+        "machine.toml",
+        "tag = \"PS\"",
+        "tag = \"PS\"",
+        "[[device]]\ntag = \"P2\"\nname = \"second supply\"\nkind = \"supply\"\nvoltage = \"12 V\"\npower = \"36 W\"\ncable = { connector = \"open wire\", pins = [\"+\", \"-\"], wire = \"18 AWG\", length = \"300 mm\" }\n",
+    );
+    let swap = model::load(&folder).unwrap_or_else(|faults| panic!("{:?}", faults.faults));
+    let board = swap
+        .candidates
+        .iter()
+        .find(|board| board.name.value == "Birch B6")
+        .expect("Birch B6");
+    let plan = plan::plan(&swap, board);
+    let steps = bringup::steps(&plan, &settings::settings(&plan.setup()));
+    let order = [
+        "supply:P2",
+        "power-board",
+        "second-supply:P2",
+        "second-supply-load:P2",
+    ];
+    let places: Vec<usize> = order
+        .iter()
+        .map(|id| place(&steps, id).unwrap_or_else(|| panic!("there is no {id}")))
+        .collect();
+    assert!(places.is_sorted(), "{places:?}");
+    let joined = &steps[places[2]];
+    assert_eq!(joined.expected.len(), 3, "common minus twice, and the rail");
+    let mut later = plan.setup().pairs().filter(|pair| {
+        pair.way
+            .rail
+            .is_some_and(|rail| board.rail(rail).name.value == "12V")
+            && pair.device().tag.value != "P2"
+    });
+    assert!(later.next().is_some(), "something hangs on the rail");
+}

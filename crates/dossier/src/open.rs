@@ -86,14 +86,31 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
         [2, 1, 1, 0],
         [1, 1, 1, 0],
     ];
-    let fits = |way: &&[usize; 4]| lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) <= ROOM;
-    let way = ways.iter().find(fits).unwrap_or(&ways[ways.len() - 1]);
+    // What is not served comes with its reasons as long as all else has room for it; they and their heading come off that.
+    let beside = |unserved: &[Entry]| {
+        let lines = unserved.iter().flat_map(|entry| &entry.lines);
+        let each = lines.map(|line| line.lines_at(COLUMNS - unserved[0].mark().len()));
+        ROOM.saturating_sub(usize::from(!unserved.is_empty()) + each.sum::<usize>())
+    };
+    let fits = |way: &&[usize; 4], room: usize| {
+        lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) <= room
+    };
+    let [whole, short, names] = [2, 1, 0].map(|lines| unserved(plan, lines));
+    let unserved = [whole, short]
+        .into_iter()
+        .find(|unserved| ways.iter().any(|way| fits(&way, beside(unserved))))
+        .unwrap_or(names);
+    let room = beside(&unserved);
+    let way = ways
+        .iter()
+        .find(|way| fits(way, room))
+        .unwrap_or(&ways[ways.len() - 1]);
     let findings = |groups: &[Vec<&Finding>]| groups.iter().map(Vec::len).sum::<usize>();
     let found = findings(&open) + findings(&machine);
     if way[3] == 0 {
         machine.retain(|group| presses(group[0]));
     }
-    while lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) > ROOM
+    while lines(&open, way[0], way[1]) + lines(&machine, way[2], way[3]) > room
         && open.last().is_some_and(|group| !presses(group[0]))
     {
         open.pop();
@@ -110,6 +127,10 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
             way[0],
             way[1],
         ),
+        Brief {
+            title: Text::of("Not served"),
+            entries: unserved,
+        },
         group(
             "Limits of the machine, whatever the board",
             &machine,
@@ -119,6 +140,55 @@ pub(crate) fn brief(plan: &Plan<'_>, chances: &[(&Finding, Chance)]) -> (Block, 
     ];
     let groups = groups.into_iter().filter(|group| !group.entries.is_empty());
     (Block::Brief(groups.collect()), left)
+}
+
+/// The wishes that are not served and the devices that are left off: each with its reason on a line of its own, each with it on one line, or
+/// all by their names alone.
+fn unserved(plan: &Plan<'_>, lines: usize) -> Vec<Entry> {
+    let is_lost = |finding: &&Finding| finding.check == plan::WISHES && finding.verdict == Verdict::Note;
+    let lost = || plan.findings.iter().filter(is_lost);
+    let entry = |lines: Vec<Fitted>| Entry {
+        presses: false,
+        lines,
+    };
+    if lines == 0 {
+        let name = |finding: &Finding| {
+            let subject = [&finding.subject.other, &finding.subject.device];
+            subject.into_iter().flatten().next().cloned().unwrap_or_default()
+        };
+        let names: Vec<String> = lost().map(name).collect();
+        let all = Fitted::new(Text::of(names.join(", ")), Text::default().code(plan::WISHES));
+        return if names.is_empty() {
+            Vec::new()
+        } else {
+            vec![entry(vec![all])]
+        };
+    }
+    let each = lost().map(|finding| {
+        // The name of the wish stands in front; that it is not served is the heading.
+        let said = finding.headline.split_once("is not served: ");
+        let said = said.map_or(finding.headline.as_str(), |(_, said)| said);
+        let (what, why) = said
+            .split_once(", since ")
+            .or_else(|| said.split_once(": "))
+            .map_or((said, None), |(what, why)| (what, Some(why)));
+        let what = match &finding.subject.other {
+            Some(wish) => format!("{wish}: {what}"),
+            None => what.to_owned(),
+        };
+        let what = Text::marked(&sentence(&what));
+        let why = why.map(|why| Text::marked(&sentence(why)));
+        let name = Text::default().code(&finding.id);
+        match why {
+            Some(why) if lines == 1 => entry(vec![Fitted::new(what.and(" ").join(why), name)]),
+            why => entry(
+                std::iter::once(Fitted::new(what, name))
+                    .chain(why.map(|why| Fitted::new(why, "")))
+                    .collect(),
+            ),
+        }
+    });
+    each.collect()
 }
 
 /// Whether a finding stops the swap, or stakes people or fire.

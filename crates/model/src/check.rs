@@ -22,7 +22,7 @@ use crate::load::OWN_ROWS;
 use crate::read::{Assumptions, Field, Lost, expectation};
 use crate::source::{Located, Name, Place};
 
-pub(crate) use board::{CheckedBoard, board, unknown_board};
+pub(crate) use board::{CheckedBoard, board, old_board, unknown_board};
 pub(crate) use evidence::{Named, evidence, evidence_keys};
 pub(crate) use machine::machine;
 pub(crate) use swap::{accepted, old_ports, parts, wishes, workload};

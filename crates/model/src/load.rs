@@ -276,7 +276,16 @@ impl<'a> Loader<'a> {
             None => self.table::<MachineFile>("machine.toml", Some(Place::new(file, first_line(&text)))),
         };
         let mut machine = machine.map(|machine| self.checked(|checker| check::machine(machine, checker)));
-        if let Some(machine) = machine.as_mut().filter(|_| named.old_board.is_none()) {
+        let old = match &named.old_board {
+            Some(name) => self.old_board(name),
+            None if root.has("old_board") && !root.says_unknown("old_board") => None,
+            None => Some((self.unknown_board(Place::new(file, first_line(&text))), false)),
+        };
+        let described = old
+            .as_ref()
+            .map_or(named.old_board.is_some(), |(_, described)| *described);
+        let old = old.and_then(|(old, _)| old);
+        if let Some(machine) = machine.as_mut().filter(|_| !described) {
             // Ports of a board that nobody described cannot be told apart.
             let ports = machine
                 .devices
@@ -284,12 +293,6 @@ impl<'a> Loader<'a> {
                 .filter_map(|device| device.cable.old_port.as_mut());
             ports.for_each(|port| UNKNOWN_PORT.clone_into(&mut port.value));
         }
-        let old = match &named.old_board {
-            Some(name) => self.board(name),
-            None if root.has("old_board") && !root.says_unknown("old_board") => None,
-            None => self.unknown_board(Place::new(file, first_line(&text))),
-        };
-        let described = named.old_board.is_some();
         let paths: Vec<&Name> = firsts(&named.candidates).collect();
         let candidates = paths.iter().filter_map(|name| self.board(name)?.whole());
         let candidates: Vec<Board> = candidates.collect();
@@ -322,6 +325,7 @@ impl<'a> Loader<'a> {
         let mut controllers: Vec<Controller> = boards.map(Controller::of).collect();
         // A board whose file was refused may be the one that is meant.
         let whole = old_name.is_some() && candidates.len() == paths.len();
+        self.reports_of_one(&swap.controller, &named.captured, old_name);
         self.controllers(swap.controller, &spoken, old_name, &mut controllers, whole);
         let wishes = self.checked(|checker| {
             check::parts(&swap.part, checker);
@@ -423,6 +427,13 @@ impl<'a> Loader<'a> {
         Some(self.checked(|checker| check::board(file, &path.value, checker)))
     }
 
+    /// The old board, and whether its ports are described.
+    fn old_board(&mut self, path: &Name) -> Option<(Option<CheckedBoard>, bool)> {
+        let file = self.table::<BoardFile>(&path.value, Some(path.place))?;
+        let (board, described) = self.checked(|checker| check::old_board(file, &path.value, checker));
+        Some((Some(board), described))
+    }
+
     /// A board of which nothing is known: no port, and all else as usual.
     fn unknown_board(&mut self, place: Place) -> Option<CheckedBoard> {
         let text = "name = \"old board\"";
@@ -505,6 +516,41 @@ impl<'a> Loader<'a> {
                 controller.files.push(path.clone());
             }
             controller.words = file.words;
+        }
+    }
+
+    /// A report is of one controller: where two boards name the same file, or one names that of the old controller, one of them is wrong.
+    fn reports_of_one(&mut self, files: &[ControllerFile], captured: &[Name], old: Option<&Name>) {
+        let mut seen: Vec<(String, String)> = Vec::new();
+        seen.extend(
+            captured
+                .iter()
+                .map(|name| (name.value.clone(), "the old controller".to_owned())),
+        );
+        // That the old board is not loaded anew is told by itself.
+        let is_old = |file: &&ControllerFile| old.is_some_and(|old| old.value == file.board.value);
+        for file in files.iter().filter(|file| !is_old(file)) {
+            let paths: Vec<Name> = file.after_loading.iter().cloned().map(tidied).collect();
+            for path in &paths {
+                let other = seen
+                    .iter()
+                    .find(|(known, of)| *known == path.value && *of != file.board.value);
+                if let Some((_, of)) = other {
+                    let problem = format!(
+                        "`{path}` is named as the report of {of} and of {}",
+                        file.board.value
+                    );
+                    self.faults.push(
+                        Diagnostic::new("contradiction", path.place, problem, "a second time")
+                            .expected("a report of its own for each controller"),
+                    );
+                }
+            }
+            seen.extend(
+                paths
+                    .into_iter()
+                    .map(|path| (path.value, file.board.value.clone())),
+            );
         }
     }
 

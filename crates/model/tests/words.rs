@@ -34,11 +34,12 @@ const CURRENT: &str = "[[word]]\nword = \"M906\"\nletters = [\"X\", \"Y\"]\nsett
 /// The small swap whose boards speak `tarn`, with words in the swap and in the user's own folder.
 fn both(swap: &[(&str, &str)], own: &[(&str, &str)]) -> Both {
     let mut folder = minimal();
-    let controllers = "\n[[controller]]\nboard = \"Sallow S1\"\nwords = \"tarn\"\n\n[[controller]]\nboard = \"Spindle S2\"\nwords = \"tarn\"\nafter_loading = [\"captured.gcode\"]\n";
+    let controllers = "\n[[controller]]\nboard = \"Sallow S1\"\nwords = \"tarn\"\n\n[[controller]]\nboard = \"Spindle S2\"\nwords = \"tarn\"\nafter_loading = [\"loaded.gcode\"]\n";
     folder
         .get_mut("swap.toml")
         .expect("the swap")
         .extend(controllers.bytes());
+    folder.insert("loaded.gcode".to_owned(), b"M92 X80\n".to_vec());
     let files = |files: &[(&str, &str)]| -> Vec<(String, Vec<u8>)> {
         files
             .iter()
@@ -82,7 +83,7 @@ fn words_come_from_the_swap_or_from_the_users_own_folder() {
         current(&swap),
         (Some("peak"), Some("/home/somebody/words/tarn.toml"))
     );
-    assert_eq!(swap.controllers[1].after_loading[0].path, "captured.gcode");
+    assert_eq!(swap.controllers[1].after_loading[0].path, "loaded.gcode");
 }
 
 #[test]

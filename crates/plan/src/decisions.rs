@@ -11,4 +11,5 @@ pub mod monte_carlo;
 pub mod open;
 pub mod plan;
 pub mod shopping;
+pub(crate) mod untaken;
 pub mod why;

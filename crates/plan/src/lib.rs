@@ -37,9 +37,9 @@ pub use facts::{
     wires,
 };
 pub use rules::checks::{
-    ACCEPTED, Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck, WHOLE_CHECKS, WholeCheck,
-    check_named, harm_unassigned, load_homing_works, refuse_below, run_pair, run_whole, spoils_wish,
-    unplugged,
+    ACCEPTED, CONTROLLER_REPORT, Check, Group, LATER_CHECKS, OLD_SETTINGS, PAIR_CHECKS, PairCheck,
+    WHOLE_CHECKS, WISHES, WholeCheck, check_named, harm_unassigned, load_homing_works, refuse_below,
+    run_pair, run_whole, spoils_wish, unplugged,
 };
 pub use rules::judging::{
     Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Side, Stake, Subject, Verdict,

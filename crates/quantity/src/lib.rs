@@ -17,6 +17,7 @@
 pub mod si;
 
 mod any;
+mod foreign;
 mod money;
 mod number;
 mod reading;

@@ -14,6 +14,7 @@
 
 use core::ops::Range as Span;
 
+use crate::foreign;
 use crate::money::{Memory, Price};
 use crate::number::{Number, Quantity};
 use crate::unit::Kind;
@@ -163,7 +164,10 @@ pub fn parse_memory(text: &str) -> Result<Memory, TextError> {
 /// [`TextError`] where it is neither, or outside 40 AWG .. 0 AWG or 0.005 mm² .. 60 mm².
 pub fn parse_wire_size(text: &str) -> Result<WireSize, TextError> {
     let expected = "a wire size such as 20 AWG or 0.5 mm²";
-    let scalar = Scanner::new(text).scalar(expected)?;
+    let scalar = Scanner::new(text).scalar(expected).map_err(|error| TextError {
+        help: gauge_first(text).or_else(|| error.help.clone()),
+        ..error
+    })?;
     let unit = &text[scalar.unit.clone()];
     let size = if unit.eq_ignore_ascii_case("AWG") {
         let whole = scalar.number.fract() == 0.0 && (0.0..=40.0).contains(&scalar.number);
@@ -176,7 +180,7 @@ pub fn parse_wire_size(text: &str) -> Result<WireSize, TextError> {
     } else {
         let (factor, _) = Kind::Area
             .find(unit)
-            .ok_or_else(|| wrong_unit(&scalar, unit, Kind::Area, expected))?;
+            .ok_or_else(|| wrong_wire(text, &scalar, expected))?;
         let area = scalar.number * factor;
         (5e-9..=6e-5)
             .contains(&area)
@@ -192,6 +196,26 @@ pub fn parse_wire_size(text: &str) -> Result<WireSize, TextError> {
     };
     scalar.end_of_text(text, expected)?;
     Ok(size)
+}
+
+/// A gauge in another spelling: "22 ga", "#22".
+fn wrong_wire(text: &str, scalar: &Scalar, expected: &str) -> TextError {
+    let error = wrong_unit(text, scalar, Kind::Area, expected);
+    let gauge = ["ga", "gauge", "ga.", "awg."].contains(&text[scalar.unit.clone()].to_lowercase().as_str());
+    let help = gauge.then(|| format!("write `{} AWG`", scalar.number));
+    TextError {
+        help: help.or(error.help),
+        ..error
+    }
+}
+
+/// A gauge with its name or sign in front of the number: "AWG 22", "#22".
+fn gauge_first(text: &str) -> Option<String> {
+    let text = text.trim().to_ascii_uppercase();
+    let rest = text.strip_prefix("AWG").or_else(|| text.strip_prefix('#'))?;
+    let rest = rest.trim_start_matches([' ', '#', '-']);
+    let plain = !rest.is_empty() && rest.len() <= 2 && rest.bytes().all(|byte| byte.is_ascii_digit());
+    plain.then(|| format!("write `{rest} AWG`"))
 }
 
 /// At most 40 characters of what was written: a message must stay readable whatever a file holds.
@@ -274,10 +298,11 @@ fn finite(text: &str, base: f64, scalar: &Scalar) -> Result<f64, TextError> {
 fn unit_of(text: &str, scalar: &Scalar, kind: Kind, expected: &str) -> Result<(f64, f64), TextError> {
     let unit = &text[scalar.unit.clone()];
     kind.find(unit)
-        .ok_or_else(|| wrong_unit(scalar, unit, kind, expected))
+        .ok_or_else(|| wrong_unit(text, scalar, kind, expected))
 }
 
-fn wrong_unit(scalar: &Scalar, unit: &str, kind: Kind, expected: &str) -> TextError {
+fn wrong_unit(text: &str, scalar: &Scalar, kind: Kind, expected: &str) -> TextError {
+    let unit = &text[scalar.unit.clone()];
     let span = scalar.unit_or_all();
     if unit.is_empty() {
         return TextError {
@@ -309,7 +334,8 @@ fn wrong_unit(scalar: &Scalar, unit: &str, kind: Kind, expected: &str) -> TextEr
         span,
         problem,
         expected: expected.to_owned(),
-        help: nearest_unit(unit, kind),
+        help: nearest_unit(unit, kind)
+            .or_else(|| foreign::help(scalar.number, &text[scalar.unit.start..], kind)),
     }
 }
 

@@ -954,13 +954,21 @@ pub fn of_plan(plan: &plan::Plan<'_>) -> Vec<Finding> {
         let headline =
             "no report of the old controller is named: what was set there is measured again, or guessed";
         let remedy = "where it still runs, save its report before it is unplugged, and name the file in `old_settings`";
-        return vec![Finding {
+        let mut found = vec![Finding {
             id: plan::OLD_SETTINGS.to_owned(),
             check: plan::OLD_SETTINGS,
             verdict: Verdict::Note,
             remedy: Some(remedy.to_owned()),
             ..Finding::new(capital(headline), PRACTICE)
         }];
+        let new = plan.swap.controller(plan.board);
+        if !(new.after_loading.is_empty() && new.read_back.is_empty()) {
+            found.extend(crate::settings(&plan.setup()).of_board);
+        }
+        return found;
     }
-    findings(&crate::settings(&plan.setup()))
+    let settings = crate::settings(&plan.setup());
+    let mut found = findings(&settings);
+    found.extend(settings.of_board);
+    found
 }

@@ -23,6 +23,7 @@ mod guess;
 mod job;
 mod judge;
 mod list;
+mod of_board;
 mod setting;
 mod sheet;
 mod thermometer;

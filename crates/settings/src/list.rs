@@ -1,7 +1,7 @@
 //! All settings of a swap on a board.
 
 use model::{Captured, Controller, Dialect, GaveWay, Topic};
-use plan::Setup;
+use plan::{Finding, Setup};
 use serde::{Serialize, Serializer};
 
 use crate::captured::Unread;
@@ -9,6 +9,7 @@ use crate::expected::Expected;
 use crate::guess::{Unknown, unknown};
 use crate::job::{Job, List};
 use crate::judge::{self, Doubt};
+use crate::of_board;
 use crate::setting::{Fate, Setting};
 use crate::thermometer::ThermometerTable;
 use crate::told::Shown;
@@ -34,6 +35,9 @@ pub struct Settings {
     pub doubtful: Vec<Unread>,
     /// Every contradiction in what was captured, those of values that are used among them.
     pub doubts: Vec<Doubt>,
+    /// What reports of the controllers contradict in the files of their boards.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub of_board: Vec<Finding>,
     /// Words, or letters of them, that were captured and whose meaning is not known.
     pub unknown: Vec<Unknown>,
     /// Where controllers differ: what their reports made certain.
@@ -109,6 +113,7 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         tables,
         unread,
         unknown: both(&before, &after, old, new, &expected),
+        of_board: of_board::findings(setup, &after.reports[..new.after_loading.len()], &new_texts),
         doubtful: judge::lines(&doubts),
         doubts,
         decided: [before.decided, after.decided].concat(),

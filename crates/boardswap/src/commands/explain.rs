@@ -14,13 +14,19 @@ use crate::out::Out;
 /// Answers for a finding, or for a tag and a port.
 pub fn run(args: &Args, board: &BoardArg, what: &[String], out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
-    let plan = super::wanted_plan(&swap, board)?;
     let filler = ["not", "on", "at"];
     let words: Vec<&str> = what
         .iter()
         .map(String::as_str)
         .filter(|word| !filler.contains(word))
         .collect();
+    let (plan, blocked) = super::plan_to_explain(&swap, board, words.first().copied())?;
+    if blocked && !args.json {
+        out.line(format!(
+            "No board is free of blockers. This is of {}; --board NAME tells of another.",
+            plan.board.name
+        ));
+    }
     match words[..] {
         [id] => finding(&plan, id, args.json, out)?,
         // In either order: a port is asked about as often as a device.

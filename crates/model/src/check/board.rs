@@ -24,6 +24,12 @@ pub(crate) fn board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> C
     checked(file, path, checker)
 }
 
+/// The old board, and whether its ports are described: it may be known by its supply and its fuse alone.
+pub(crate) fn old_board(file: BoardFile, path: &str, checker: &mut Checker<'_>) -> (CheckedBoard, bool) {
+    let described = !file.port.is_empty() || checker.is_lost(file.place, "port");
+    (checked(file, path, checker), described)
+}
+
 /// A board of which nothing is known, ports least of all.
 pub(crate) fn unknown_board(file: BoardFile, checker: &mut Checker<'_>) -> CheckedBoard {
     checked(file, "", checker)
@@ -165,7 +171,16 @@ fn implied_rails(file: &mut BoardFile, checker: &mut Checker<'_>) {
     let named = file.rails.0.iter().filter_map(|(_, rail)| rail.fed_by.clone());
     let of_ports = file.port.iter().filter_map(|port| port.rail.clone());
     let of_jumpers = file.jumper.iter().flat_map(|jumper| jumper.rails.clone());
-    let named: Vec<Name> = named.chain(of_ports).chain(of_jumpers).collect();
+    // What is usual for a probe port.
+    let untold = file
+        .port
+        .iter()
+        .filter(|port| port.role.value == Role::ProbePort && port.rail.is_none() && port.jumper.is_none());
+    let of_probes = untold.map(|port| Name {
+        value: "5V".to_owned(),
+        place: port.place,
+    });
+    let named: Vec<Name> = named.chain(of_ports).chain(of_jumpers).chain(of_probes).collect();
     for name in named {
         let known = file.rails.0.iter().any(|(rail, _)| rail.value == name.value);
         if known || !USUAL.contains(&name.value.as_str()) || checker.refused.contains(&name.value) {

@@ -115,12 +115,35 @@ pub(crate) fn evidence_keys(file: &EvidenceFile, checker: &mut Checker<'_>) {
     checker.leftover(leftover.collect(), &format!("a {}", file.kind.value));
 }
 
+/// A measurement was made on one board: where two rows name one file for different boards, one of them is wrong.
+fn of_one_board(files: &[EvidenceFile], checker: &mut Checker<'_>) {
+    for (at, file) in files.iter().enumerate() {
+        let board = |file: &EvidenceFile| file.board.as_ref().map(|name| name.value.clone());
+        let Some(own) = board(file) else { continue };
+        let same = files[..at]
+            .iter()
+            .filter(|other| other.file.value == file.file.value);
+        let Some(other) = same.filter_map(board).find(|other| *other != own) else {
+            continue;
+        };
+        let problem = format!(
+            "`{}` is named as measured on {other} and on {own}",
+            file.file.value
+        );
+        checker.fault(
+            Diagnostic::new("contradiction", file.file.place, problem, "a second time")
+                .expected("the board on which it was measured"),
+        );
+    }
+}
+
 /// Measurements with what they name found.
 pub(crate) fn evidence(
     files: Vec<EvidenceFile>,
     named: &Named<'_>,
     checker: &mut Checker<'_>,
 ) -> Vec<Evidence> {
+    of_one_board(&files, checker);
     files
         .into_iter()
         .map(|file| {

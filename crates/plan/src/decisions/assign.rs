@@ -4,6 +4,7 @@
 //! (the solver's own first tier), value of wishes lost, what is left to decide by harm, settings changed, minutes of harness work, price of
 //! parts; then millimetres of lead and disorder. Other blockers do not stand in that row, since a way with one of them is refused before.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use assignment::{Builder, Choice, Conflict, Cost, Demands, Item, Limits, Mode, Problem, Resource, Solution};
@@ -15,9 +16,9 @@ use quantity::si::ElectricCurrent;
 
 use crate::decisions::compatible::{Candidate, candidates};
 use crate::facts::needs::{is_needed, may_unplug};
-use crate::facts::rails::drawn_from_feeder;
+use crate::facts::rails::{drawn_from_feeder, rating};
 use crate::facts::{Pair, Site, Way};
-use crate::rules::checks::{harm_unassigned, load_homing_shown, spoils_wish};
+use crate::rules::checks::{Pulses, harm_unassigned, load_homing_shown, pulses, spoils_wish};
 use crate::rules::judging::{ByHarm, Stake};
 
 /// Work after which a search hands back the best it has: some seconds, which no machine of the usual size comes near.
@@ -96,6 +97,8 @@ pub enum Meaning {
     LeaveOut(DeviceId),
     /// A wish fulfilled.
     Fulfil(usize),
+    /// All loads on a timer ask for one kind of pulses, in words.
+    Undisturbed(String, &'static str),
 }
 
 /// The programme with the meaning of its numbers.
@@ -111,6 +114,8 @@ pub struct Programme {
     pub candidates: Vec<Vec<Candidate>>,
     /// The plugs of each device that has several, which are all connected or none.
     plugs: Vec<Vec<DeviceId>>,
+    /// How many wishes follow the devices.
+    wishes: usize,
     /// Plugs that their device can do without, with that.
     spare: Vec<(DeviceId, DeviceId)>,
 }
@@ -119,7 +124,7 @@ impl Programme {
     /// The item of a device.
     #[must_use]
     pub fn item_of(device: DeviceId) -> Item {
-        // Devices are added first, in their order; wishes follow.
+        // Devices are added first, in their order; wishes follow, then timers.
         Item(device.0)
     }
     /// The choice that stands for a device connected in a way.
@@ -156,10 +161,8 @@ impl Programme {
     /// Whether each wish is fulfilled in a solution.
     #[must_use]
     pub fn fulfilled(&self, solution: &Solution) -> Vec<bool> {
-        solution.chosen[self.candidates.len()..]
-            .iter()
-            .map(Option::is_some)
-            .collect()
+        let wishes = solution.chosen[self.candidates.len()..].iter().take(self.wishes);
+        wishes.map(Option::is_some).collect()
     }
     /// The smallest set of needed devices that cannot be served together; `None` where all can.
     #[must_use]
@@ -279,6 +282,7 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
         let item = work.builder.optional(Cost::of(&[i64::from(wish.weight.value)]));
         work.choice(item, Meaning::Fulfil(at), Cost::ZERO, &[]);
     }
+    work.timers();
     work.conflicts();
     let Work {
         builder,
@@ -306,6 +310,7 @@ pub fn programme(site: &Site<'_>, unplugged: &[DeviceId]) -> Programme {
         scarce,
         candidates: judged,
         plugs: several.filter(|plugs| plugs.len() > 1).collect(),
+        wishes: swap.wishes.len(),
         spare: machine.device_ids().filter_map(spare).collect(),
     }
 }
@@ -351,7 +356,9 @@ impl<'a> Work<'a> {
         for (at, rail) in board.rails.iter().enumerate() {
             let resource = rail.made.as_ref().map(|made| {
                 let share = swap.catalogue.limits().rail_continuous_share.value.low();
-                let left = made.current.low() * share - made.board_current.high();
+                // As the check of the rail takes it: a supply from outside may be weaker than its rail.
+                let rating = rating(swap, board, RailId(at)).unwrap_or(made.current);
+                let left = rating.low() * share - made.board_current.high();
                 work.resource(milliamperes(left, f64::floor).max(0), Scarce::Rail(RailId(at)))
             });
             work.rails.push(resource);
@@ -391,7 +398,7 @@ impl<'a> Work<'a> {
                 }
             }
         }
-        let mut pins: std::collections::BTreeMap<&str, Vec<usize>> = std::collections::BTreeMap::new();
+        let mut pins: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         for (at, port) in self.board.ports.iter().enumerate() {
             if let Some(pin) = &port.processor_pin
                 && !matches!(port.kind, PortKind::Motor { .. })
@@ -456,11 +463,63 @@ impl<'a> Work<'a> {
                 pairs.extend(spoilers.map(|(spoiler, _)| (spoiler, choice)));
             }
         }
+        pairs.extend(self.disturbed());
         pairs.extend(self.unplugged());
         pairs.extend(self.plugs());
         for (a, b) in pairs {
             self.builder.conflict(Choice(a), Choice(b));
         }
+    }
+
+    /// The timer of each choice that asks for pulses, with their kind.
+    fn pulsed(&self) -> Vec<(usize, String, Pulses)> {
+        let connected = self.choices(|work, way| work.board.port(way.port).timer.is_some());
+        let pulsed = connected.into_iter().filter_map(|own| {
+            let timer = self.board.port(own.way.port).timer.as_ref()?;
+            let kind = pulses(&Pair::new(self.site, own.device, own.way).facts())?;
+            Some((own.choice, timer.value.clone(), kind))
+        });
+        pulsed.collect()
+    }
+
+    /// A timer whose loads may ask for different pulses is an item that is served by one kind of them; where it is not, the check of timers
+    /// finds something to decide, and it costs that much.
+    fn timers(&mut self) {
+        let mut kinds: BTreeMap<String, BTreeSet<Pulses>> = BTreeMap::new();
+        for (_, timer, kind) in self.pulsed() {
+            kinds.entry(timer).or_default().insert(kind);
+        }
+        for (timer, kinds) in kinds.into_iter().filter(|(_, kinds)| kinds.len() > 1) {
+            let mut one = ByHarm::NONE;
+            one.add(Stake::Function);
+            let item = self
+                .builder
+                .optional(Cost::of(&[0, one.safety, one.hardware, one.function]));
+            for kind in kinds {
+                self.choice(
+                    item,
+                    Meaning::Undisturbed(timer.clone(), kind.words()),
+                    Cost::ZERO,
+                    &[],
+                );
+            }
+        }
+    }
+
+    /// A load that asks for other pulses than those that its timer serves.
+    fn disturbed(&self) -> Vec<(usize, usize)> {
+        let pulsed = self.pulsed();
+        let mut pairs = Vec::new();
+        for (choice, meaning) in self.meanings.iter().enumerate() {
+            let Meaning::Undisturbed(timer, kind) = meaning else {
+                continue;
+            };
+            let others = pulsed
+                .iter()
+                .filter(|(_, own, other)| own == timer && other.words() != *kind);
+            pairs.extend(others.map(|(other, _, _)| (*other, choice)));
+        }
+        pairs
     }
 
     /// The choices that connect a device in a way that passes.
@@ -538,7 +597,7 @@ impl<'a> Work<'a> {
             let (id, connected) = match meaning {
                 Meaning::Connect(id, _) => (*id, true),
                 Meaning::LeaveOut(id) => (*id, false),
-                Meaning::Fulfil(_) => continue,
+                Meaning::Fulfil(_) | Meaning::Undisturbed(..) => continue,
             };
             let Some(plug) = self.swap.machine.device(id).plug() else {
                 continue;
@@ -546,7 +605,7 @@ impl<'a> Work<'a> {
             let apart = |owner: &Meaning| match owner {
                 Meaning::Connect(of, _) => *of == plug.of && !connected && !plug.spare,
                 Meaning::LeaveOut(of) => *of == plug.of && connected,
-                Meaning::Fulfil(_) => false,
+                Meaning::Fulfil(_) | Meaning::Undisturbed(..) => false,
             };
             pairs.extend(
                 meanings()
@@ -563,7 +622,7 @@ impl<'a> Work<'a> {
         let (id, way) = match choice {
             Meaning::LeaveOut(id) => return wish.devices.contains(id),
             Meaning::Connect(id, way) => (*id, *way),
-            Meaning::Fulfil(_) => return false,
+            Meaning::Fulfil(_) | Meaning::Undisturbed(..) => return false,
         };
         spoils_wish(&Pair::new(self.site, id, way).facts(), wish)
     }

@@ -1,13 +1,57 @@
 //! The smallest set of demands that cannot hold together, as a sentence.
 
 use assignment::{Conflict, Item, Size};
-use model::Swap;
 use model::board::Board;
-use model::machine::DeviceId;
+use model::machine::{Detail, DeviceId};
+use model::{Pin, Swap};
 
 use crate::decisions::assign::{Programme, Scarce, is_stopped, programme};
-use crate::decisions::compatible::Refusal;
+use crate::decisions::compatible::{Candidate, Refusal, candidates};
+use crate::facts::setup::Clash;
 use crate::facts::{Setup, name_of};
+
+/// What tells why devices of an assignment have no port.
+pub const REASONS: Clash = Clash {
+    of_all: of,
+    of_one: left_off,
+};
+
+/// Why a device was left off, in a clause.
+fn left_off(setup: &Setup<'_>, id: DeviceId) -> String {
+    let (board, device) = (setup.board, setup.swap.machine.device(id));
+    let judged = candidates(setup.site, id);
+    let good: Vec<&Candidate> = judged.iter().filter(|own| own.outcome.is_ok()).collect();
+    if judged.is_empty() {
+        let lacks_count = match device.detail.share() {
+            Detail::LightStrip(strip) => strip.led_count.is_none() && device.has_wire(Pin::Data),
+            _ => false,
+        };
+        if lacks_count {
+            return "its `led_count` is not stated, which lights with a data wire need".to_owned();
+        }
+        return format!(
+            "{} has no port for a {} with its wires",
+            board.name,
+            device.kind()
+        );
+    }
+    if good.is_empty() {
+        return refused(board, &judged);
+    }
+    let mut taken: Vec<String> = Vec::new();
+    for candidate in good {
+        let port = &board.port(candidate.way.port).name.value;
+        let mut others = setup.pairs().filter(|pair| pair.port().name.value == *port);
+        let words = match others.next() {
+            Some(other) => format!("{port} serves {}", other.device().tag),
+            None => format!("{port} shares a pin, a rail or a jumper with what others need"),
+        };
+        if !taken.contains(&words) {
+            taken.push(words);
+        }
+    }
+    taken.join(", ")
+}
 
 /// Which needed devices cannot be served together, and on what it fails.
 #[must_use]
@@ -48,22 +92,30 @@ fn device_name(swap: &Swap, item: Item) -> Option<String> {
 }
 
 fn alone(board: &Board, programme: &Programme, item: Item) -> String {
-    let candidates = &programme.candidates[item.0];
-    let refused: Vec<String> = candidates
-        .iter()
-        .filter_map(|candidate| match &candidate.outcome {
-            Err(Refusal::Check { check }) => {
-                Some(format!("{} by {check}", board.port(candidate.way.port).name))
-            }
-            _ => None,
-        })
-        .collect();
-    if refused.is_empty() {
+    refused(board, &programme.candidates[item.0])
+}
+
+fn refused(board: &Board, candidates: &[Candidate]) -> String {
+    let mut by_check: Vec<(&str, Vec<&str>)> = Vec::new();
+    for candidate in candidates {
+        let Err(Refusal::Check { check }) = &candidate.outcome else {
+            continue;
+        };
+        let port = board.port(candidate.way.port).name.value.as_str();
+        match by_check.iter_mut().find(|(own, _)| own == check) {
+            Some((_, ports)) if ports.contains(&port) => {}
+            Some((_, ports)) => ports.push(port),
+            None => by_check.push((check, vec![port])),
+        }
+    }
+    if by_check.is_empty() {
         return format!("{} has no port of its kind", board.name);
     }
-    let mut refused = refused;
-    refused.dedup();
-    format!("every port of its kind is refused ({})", refused.join(", "))
+    let refused = by_check
+        .iter()
+        .map(|(check, ports)| format!("{} by {check}", ports.join(", ")));
+    let refused: Vec<String> = refused.collect();
+    format!("every port of its kind is refused ({})", refused.join("; "))
 }
 
 fn together(board: &Board, programme: &Programme, conflict: &Conflict) -> String {

@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use crate::facts::harness::Part;
 use crate::facts::rails::{Outside, brought_by, fed_from_outside, rail_voltage, supply_voltage};
-use crate::facts::shopping::part_price;
+use crate::facts::shopping::{minutes_of, part_price};
 use crate::facts::{Pair, PairFacts, Site, Way, kinematics, loads};
 use crate::rules::checks::{PAIR_CHECKS, run_pair};
 use crate::rules::judging::{ByHarm, Judge};
@@ -17,11 +17,11 @@ use crate::rules::judging::{ByHarm, Judge};
 /// What a way costs; compared in this order, after unassigned devices and wishes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct WayCost {
-    /// Cautions of the checks of this pair, by harm; those of blockers that a part mends among them.
+    /// Cautions of the checks of this pair that the plan does not deal with, by harm.
     pub decide: ByHarm,
     /// Settings that have to change because of it.
     pub settings: i64,
-    /// Minutes of harness work.
+    /// Minutes of work on cables, that of fitting the parts that mend its blockers among them.
     pub minutes: i64,
     /// Price of the parts it needs, in hundredths; parts without a price count nothing.
     pub price: i64,
@@ -64,21 +64,25 @@ pub struct Candidate {
 /// All ways of one device on one board whose role fits, each judged.
 #[must_use]
 pub fn candidates(site: &Site<'_>, id: DeviceId) -> Vec<Candidate> {
+    let ports = site.board.port_ids();
+    ports
+        .flat_map(|(port, _)| candidates_at(site, id, port))
+        .collect()
+}
+
+/// The ways of one device at one port, each judged; none where its role does not fit.
+pub(crate) fn candidates_at(site: &Site<'_>, id: DeviceId, at: PortId) -> Vec<Candidate> {
     let (swap, board) = (site.swap, site.board);
-    let device = swap.machine.device(id);
-    let mut out = Vec::new();
-    for (port_id, port) in board.port_ids() {
-        if role_fits(device, port).is_err() || !brings_in(swap, board, id, port) {
-            continue;
-        }
-        for way in ways(swap, board, device, port_id, port) {
-            out.push(Candidate {
-                way,
-                outcome: judge(&Pair::new(site, id, way).facts()),
-            });
-        }
+    let (device, port) = (swap.machine.device(id), board.port(at));
+    if role_fits(device, port).is_err() || !brings_in(swap, board, id, port) {
+        return Vec::new();
     }
-    out
+    let ways = ways(swap, board, device, at, port).into_iter();
+    ways.map(|way| Candidate {
+        way,
+        outcome: judge(&Pair::new(site, id, way).facts()),
+    })
+    .collect()
 }
 
 /// Whether a supply belongs at a port: the first of the machine at the input of the board, a further one where its rail comes in from outside.
@@ -118,9 +122,14 @@ pub fn judge(pair: &PairFacts<'_>) -> Result<WayCost, Refusal> {
     )]
     let millimetres = way.map_or(0, |way| (way.base() * 1e3).round() as i64);
     Ok(WayCost {
-        decide: judge.cautions(),
+        decide: judge.to_decide(),
         settings: pair.changed_settings(),
-        minutes: pair.job().minutes,
+        minutes: pair.job().minutes
+            + judge
+                .parts()
+                .iter()
+                .map(|part| minutes_of(pair.swap, part))
+                .sum::<i64>(),
         price: price(pair, judge.parts()),
         millimetres,
         disorder: disorder(pair),

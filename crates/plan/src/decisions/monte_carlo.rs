@@ -369,7 +369,7 @@ impl Draws {
     /// Runs the units that are wanted, and hands over the number and the check of each with its outcomes.
     fn run(&self, wanted: impl Fn(usize) -> bool, mut take: impl FnMut(usize, &'static str, &[Outcome])) {
         let site = Site::seated(&self.swap, &self.board, Cow::Borrowed(&self.seats)).told(&self.told);
-        let facts = Setup::new(&site, &self.ways).explained_by(clash::of).facts();
+        let facts = Setup::new(&site, &self.ways).explained_by(clash::REASONS).facts();
         let mut judge = Judge::outcomes();
         let mut outcomes = Vec::new();
         let mut unit = 0;

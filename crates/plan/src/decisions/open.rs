@@ -23,7 +23,7 @@ pub(crate) struct Other {
 }
 
 impl Other {
-    fn of(kept: &Kept, swap: &Swap, board: &Board, supposed: &Supposed) -> Option<Self> {
+    pub fn of(kept: &Kept, swap: &Swap, board: &Board, supposed: &Supposed) -> Option<Self> {
         let other = kept.supposing(supposed)?;
         let same = other.machine.devices.len() == swap.machine.devices.len()
             && other.candidates.len() == swap.candidates.len();
@@ -53,11 +53,25 @@ impl Other {
             return Vec::new();
         }
         let site = Site::of(&self.swap, board);
+        // A port whose rail nobody stated has another one here, and so has the way that goes there.
+        let ways: Vec<Option<Way>> = ways.iter().map(|way| Some(on_its_rail((*way)?, board))).collect();
         judged(
-            &Setup::new(&site, ways).explained_by(clash::of).facts(),
+            &Setup::new(&site, &ways).explained_by(clash::REASONS).facts(),
             Judge::keeping(),
             checks,
         )
+    }
+}
+
+/// A way on a rail that its port has.
+fn on_its_rail(way: Way, board: &Board) -> Way {
+    let rails = board.rails_of(board.port(way.port));
+    match way.rail {
+        Some(rail) if !rails.contains(&rail) => Way {
+            rail: rails.first().copied().or(way.rail),
+            ..way
+        },
+        _ => way,
     }
 }
 
@@ -300,7 +314,7 @@ fn concerns(finding: &Finding, fact: &Assumed) -> bool {
     names.any(|name| fact.owner.iter().any(|owner| owner == name))
 }
 
-fn settle(finding: &mut Finding, fact: &Assumed) {
+pub(crate) fn settle(finding: &mut Finding, fact: &Assumed) {
     let what = fact.words();
     let taken = fact.taken.replace('"', "");
     let state = format!("find out {what} and state it; {taken} is assumed");

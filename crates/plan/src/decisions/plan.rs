@@ -11,6 +11,7 @@ use crate::decisions::accepted;
 use crate::decisions::assign::{Programme, is_stopped, limits, programme, solve, unassigned, unpluggable};
 use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
+use crate::decisions::untaken::untaken;
 use crate::facts::harness::Part;
 use crate::facts::shopping::{minutes_of, part_price};
 use crate::facts::{Setup, Site, Way, WholeFacts};
@@ -47,11 +48,11 @@ pub struct Objective {
     pub unassigned: ByHarm,
     /// Value of the wishes that are not served.
     pub wishes_lost: i64,
-    /// What the pairs leave to decide, by harm: cautions, those of mended blockers among them.
+    /// What the pairs leave to decide, by harm: cautions that the plan does not deal with.
     pub decide: ByHarm,
     /// Settings that change because of where devices go.
     pub settings: i64,
-    /// Minutes of harness work.
+    /// Minutes of work on cables.
     pub minutes: i64,
     /// Price of the parts that the pairs need, in hundredths.
     pub price: i64,
@@ -223,11 +224,11 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         judge
     };
     let findings = judged(
-        &Setup::new(&site, &ways).explained_by(clash::of).facts(),
+        &Setup::new(&site, &ways).explained_by(clash::REASONS).facts(),
         judge,
         None,
     );
-    let findings = held_against_others(swap, board, &ways, findings, named);
+    let findings = weighed(swap, board, &ways, findings, named);
     Plan {
         swap,
         board,
@@ -240,6 +241,19 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         programme,
         solution,
     }
+}
+
+/// The findings with what hangs on facts that nobody stated, ways that were not taken for want of one among them.
+fn weighed(
+    swap: &Swap,
+    board: &Board,
+    ways: &[Option<Way>],
+    findings: Vec<Finding>,
+    named: bool,
+) -> Vec<Finding> {
+    let mut findings = held_against_others(swap, board, ways, findings, named);
+    findings.extend(untaken(swap, board, ways));
+    findings
 }
 
 /// Runs every check over an assignment.
@@ -311,7 +325,7 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn worded(mut self) -> Self {
         let findings = findings(&self.facts());
-        self.findings = held_against_others(self.swap, self.board, &self.ways, findings, true);
+        self.findings = weighed(self.swap, self.board, &self.ways, findings, true);
         self
     }
     /// With findings of checks that belong to other crates ([`crate::LATER_CHECKS`]), behind its own: no draw runs them.
@@ -370,7 +384,7 @@ impl<'a> Plan<'a> {
     /// The assignment on its board.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup::new(&self.site, &self.ways).explained_by(clash::of)
+        Setup::new(&self.site, &self.ways).explained_by(clash::REASONS)
     }
     /// What follows from the assignment; what is asked for is derived once, and kept as long as this is.
     #[must_use]

@@ -3,9 +3,10 @@
 use assignment::{Limits, Reason, Regret};
 use model::board::PortId;
 use model::machine::{Detail, DeviceId};
+use quantity::{Value, si};
 use serde::Serialize;
 
-use crate::decisions::assign::{Meaning, Programme, limits};
+use crate::decisions::assign::{Meaning, Programme, Scarce, limits};
 use crate::decisions::clash;
 use crate::decisions::compatible::{Refusal, role_fits};
 use crate::decisions::plan::{Objective, Plan};
@@ -156,12 +157,18 @@ fn reason(plan: &Plan<'_>, programme: &Programme, reason: &Reason) -> String {
             resource,
             amount,
             capacity,
-        } => {
-            format!(
+        } => match &programme.scarce[resource.0] {
+            Scarce::Rail(rail) => format!(
+                "it draws {} from the rail {}, which has {} left for devices",
+                amperes(*amount),
+                plan.board.rail(*rail).name,
+                amperes(*capacity)
+            ),
+            scarce => format!(
                 "it asks {amount} of {} that has {capacity}",
-                clash::scarce(plan.board, &programme.scarce[resource.0])
-            )
-        }
+                clash::scarce(plan.board, scarce)
+            ),
+        },
         Reason::Full { resource, needed_by } => {
             let names: Vec<String> = needed_by.iter().map(|item| device(*item)).collect();
             format!(
@@ -186,6 +193,13 @@ fn reason(plan: &Plan<'_>, programme: &Programme, reason: &Reason) -> String {
         }
         Reason::Unknown => "the search was stopped before a reason was found".to_owned(),
     }
+}
+
+/// A current that the programme counts in milliamperes.
+fn amperes(milliamperes: i64) -> String {
+    #[expect(clippy::cast_precision_loss, reason = "a current of this trade")]
+    let current = si::ampere(milliamperes as f64 / 1e3);
+    Value::exact(current).to_string()
 }
 
 /// A way in words.

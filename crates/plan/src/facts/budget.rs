@@ -13,7 +13,7 @@ use crate::facts::kinematics;
 use crate::facts::loads;
 use crate::facts::of_pair::PairFacts;
 use crate::facts::pair::Pair;
-use crate::facts::rails::{drawn_from_feeder, supply_voltage};
+use crate::facts::rails::{drawn_from_feeder, outside_before, supply_voltage};
 use crate::facts::site::Site;
 use crate::facts::torque::winding::{self, Winding};
 
@@ -175,6 +175,12 @@ fn is_outside(moved: Option<DeviceId>, pair: &PairFacts<'_>) -> bool {
     moved == Some(pair.id) || pair.external_switch().is_some()
 }
 
+/// Whether the rail of a pair's way comes from a supply outside the board.
+fn is_from_outside(site: &Site<'_>, pair: &PairFacts<'_>) -> bool {
+    let rail = pair.way.rail;
+    rail.is_some_and(|rail| outside_before(site.swap, site.board, rail).is_some())
+}
+
 /// The heater to move off the board, from what comes in through its input with all on it.
 fn too_much(site: &Site<'_>, lines: &[Line<'_, ElectricCurrent>]) -> Option<DeviceId> {
     let bound = bound(site);
@@ -232,7 +238,9 @@ impl<'a> Summing<'_, 'a> {
             .iter()
             .filter(|pair| pair.way.rail == Some(RailId(own)))
         {
-            if !pair.feed().converts_from_supply() && !is_outside(self.moved, pair) {
+            // Behind a switch module a heater takes nothing through the board; of a supply outside it takes what that gives its rail.
+            let beside = is_outside(self.moved, pair) && !is_from_outside(self.site, pair);
+            if !pair.feed().converts_from_supply() && !beside {
                 lines.extend(on_rail(pair, state));
             }
         }
@@ -270,10 +278,14 @@ impl<'a> Summing<'_, 'a> {
                         voltage * current / converter_efficiency(),
                     )
                 }
-                Detail::Heater(heater) if is_outside(self.moved, pair) => (
-                    Drawn::Heater(**pair, state),
-                    heater_power(pair, heater, voltage, state),
-                ),
+                Detail::Heater(heater)
+                    if is_outside(self.moved, pair) && !is_from_outside(self.site, pair) =>
+                {
+                    (
+                        Drawn::Heater(**pair, state),
+                        heater_power(pair, heater, voltage, state),
+                    )
+                }
                 _ => continue,
             };
             supply.push(Line { what, amount });

@@ -11,6 +11,7 @@ use quantity::si::{ElectricCurrent, ElectricPotential, Ratio};
 use quantity::{Number, Value, si};
 
 use crate::facts::loads;
+use crate::facts::rails::supply_before;
 use crate::facts::ratings::{TooMuch, too_weak};
 use crate::facts::site::Site;
 use crate::facts::way::Way;
@@ -34,7 +35,7 @@ pub enum Source<'a> {
     Nothing,
     /// The rail of its way, through the port.
     Rail(RailId),
-    /// The supply of the machine, through a switch module that the port drives.
+    /// The supply in front of the rail of its way, through a switch module that the port drives.
     ExternalSwitch(TooMuch),
     /// A converter of its own.
     Converter(Converter<'a>),
@@ -89,7 +90,7 @@ impl<'a> Feed<'a> {
         match weak {
             Some(weak) => Self {
                 source: Source::ExternalSwitch(weak),
-                voltage: Some(site.supply_voltage()),
+                voltage: Some(supply_before(site.swap, site.board, rail)),
             },
             None => Self {
                 source: Source::Rail(rail),

@@ -5,11 +5,11 @@ use model::board::RailId;
 use model::machine::Detail;
 use physics::electrics;
 use quantity::si::{ElectricCurrent, Ratio};
-use quantity::{Number, Value, si};
+use quantity::{Value, si};
 
 use crate::facts::feed::{PortPart, Source};
 use crate::facts::of_pair::PairFacts;
-use crate::facts::rails::{Outside, fed_from_outside};
+use crate::facts::rails::{Outside, fed_from_outside, outside_before};
 use crate::facts::wires;
 
 /// What stands in front of a lead.
@@ -83,7 +83,21 @@ impl Guard {
                     PortPart::SwitchesMinus | PortPart::Signal => None,
                 },
             },
-            Source::ExternalSwitch(_) => None,
+            // A switch module is fed by the supply in front of the rail of its port.
+            Source::ExternalSwitch(_) => {
+                let outside = pair
+                    .way
+                    .rail
+                    .and_then(|rail| outside_before(pair.swap, pair.board, rail));
+                match outside {
+                    None => None,
+                    Some(Outside::Supply(_, supply)) => {
+                        let rating = supply.power.value / supply.voltage.value;
+                        return Some(guard(What::Supply, limit, rating));
+                    }
+                    Some(Outside::Unknown) => pair.way.rail,
+                }
+            }
             Source::Rail(rail) => Some(rail).filter(|_| !outside),
         };
         if let Some(rail) = rail.filter(|rail| *rail != RailId::INPUT)
@@ -163,16 +177,7 @@ pub fn fuse_below(pair: &PairFacts<'_>, bears: ElectricCurrent) -> Option<Electr
 /// The smallest blade fuse that holds the load of a device for long and breaks its voltage.
 #[must_use]
 pub fn fuse_for(pair: &PairFacts<'_>) -> Option<ElectricCurrent> {
-    let share = pair.limits().fuse_continuous_share.value;
-    let blade = pair.swap.catalogue.fuses().get("blade fuse")?;
-    let breaks = pair
-        .device_voltage()
-        .is_none_or(|voltage| voltage.high() <= blade.voltage.low());
-    // For long a share of its rating, cold for some minutes all of it.
-    let (long, cold) = (pair.long_current()?, pair.current()?);
-    let needed = (long.high() / share.low()).larger(cold.high());
-    let rating = blade.rating_for(needed).filter(|_| breaks)?;
-    Some(rating.nominal())
+    wires::fuse_for(pair, pair.long_current()?, pair.current()?, pair.device_voltage())
 }
 
 /// The fuse that fits where the wires of a lead lie by themselves, with what they bear there.

@@ -197,7 +197,11 @@ impl<'a> PairFacts<'a> {
                     .flatten();
                 Some(counted?.total / self.device_voltage()?)
             };
-            Some(wires::anew(&self.pair, self.long_current()?, lost))
+            let long = self.long_current()?;
+            // Heaters alone are judged one by one by what opens in front of them.
+            let fuse = self.current().filter(|_| self.device().is_direct_heater());
+            let fuse = fuse.and_then(|most| wires::fuse_for(&self.pair, long, most, self.device_voltage()));
+            Some(wires::anew(&self.pair, long, fuse, lost))
         })
     }
     /// The size of the wires that the lead has in the plan.

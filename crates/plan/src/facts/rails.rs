@@ -2,7 +2,7 @@
 
 use model::board::{Board, Port, PortKind, RailId};
 use model::machine::{DeviceId, Supply};
-use model::{RailSource, Swap};
+use model::{Located, RailSource, Swap};
 use quantity::si::{ElectricCurrent, ElectricPotential};
 use quantity::{Value, si};
 
@@ -95,6 +95,46 @@ pub fn fed_from_outside<'a>(swap: &'a Swap, board: &Board, rail: RailId) -> Opti
             .find(|(_, supply)| alike(supply))
             .map_or(Outside::Unknown, |(id, supply)| Outside::Supply(id, supply)),
     )
+}
+
+/// The voltage of the supply in front of a rail, for what is fed from that supply beside the board.
+#[must_use]
+pub fn supply_before(swap: &Swap, board: &Board, rail: RailId) -> Value<ElectricPotential> {
+    match outside_before(swap, board, rail) {
+        Some(Outside::Supply(_, supply)) => supply.voltage.value,
+        Some(Outside::Unknown) => rail_voltage(swap, board, rail),
+        None => supply_voltage(swap),
+    }
+}
+
+/// What feeds a rail from outside, itself or by way of the rails that feed it; `None` where that is the first supply of the machine.
+#[must_use]
+pub fn outside_before<'a>(swap: &'a Swap, board: &Board, rail: RailId) -> Option<Outside<'a>> {
+    let mut at = rail;
+    loop {
+        if let Some(outside) = fed_from_outside(swap, board, at) {
+            return Some(outside);
+        }
+        at = board.rail(at).made.as_ref()?.fed_by;
+    }
+}
+
+/// What a rail gives: its rating, or what the supply outside gives that feeds it, where that is less. `None` for the input.
+#[must_use]
+pub fn rating(swap: &Swap, board: &Board, rail: RailId) -> Option<Located<Value<ElectricCurrent>>> {
+    let made = board.rail(rail).made.as_ref()?;
+    let Some(Outside::Supply(_, supply)) = fed_from_outside(swap, board, rail) else {
+        return Some(made.current);
+    };
+    let gives = supply.power.value / supply.voltage.value;
+    Some(if gives.low() < made.current.low() {
+        Located {
+            value: gives,
+            place: supply.power.place,
+        }
+    } else {
+        made.current
+    })
 }
 
 /// The rail that a supply input brings in: the input of the board, or a rail that comes from outside.

@@ -10,8 +10,14 @@ use quantity::si::ElectricPotential;
 use crate::facts::pair::{Pair, Way};
 use crate::facts::site::Site;
 
-/// Why not all needed devices of an assignment could be served, in a sentence.
-pub type Clash = fn(&Setup<'_>) -> String;
+/// What tells why devices have no port, each in a clause.
+#[derive(Clone, Copy, Debug)]
+pub struct Clash {
+    /// Why not all needed devices of an assignment could be served.
+    pub of_all: fn(&Setup<'_>) -> String,
+    /// Why one device was left off.
+    pub of_one: fn(&Setup<'_>, DeviceId) -> String,
+}
 
 /// A whole assignment on one board.
 #[derive(Clone, Copy, Debug)]

@@ -106,11 +106,30 @@ pub struct NewWire {
     pub serves: bool,
 }
 
-/// The wire for a lead made anew that carries so much for long and may lose a share of its voltage; `lost` says what a wire loses.
+/// The smallest blade fuse that holds a load that draws so much for long, and so much at most, and that breaks its voltage.
+#[must_use]
+pub fn fuse_for(
+    pair: &Pair<'_>,
+    long: Value<ElectricCurrent>,
+    most: Value<ElectricCurrent>,
+    voltage: Option<Value<ElectricPotential>>,
+) -> Option<ElectricCurrent> {
+    let share = pair.limits().fuse_continuous_share.value;
+    let blade = pair.swap.catalogue.fuses().get("blade fuse")?;
+    let breaks = voltage.is_none_or(|voltage| voltage.high() <= blade.voltage.low());
+    // For long a share of its rating, cold for some minutes all of it.
+    let needed = (long.high() / share.low()).larger(most.high());
+    let rating = blade.rating_for(needed).filter(|_| breaks)?;
+    Some(rating.nominal())
+}
+
+/// The wire for a lead made anew that carries so much for long, may lose a share of its voltage, and lies behind a fuse of its own, where it
+/// gets one; `lost` says what a wire loses.
 #[must_use]
 pub fn anew(
     pair: &Pair<'_>,
     long: Value<ElectricCurrent>,
+    fuse: Option<ElectricCurrent>,
     lost: impl Fn(WireSize) -> Option<Value<Ratio>>,
 ) -> NewWire {
     let limits = pair.limits();
@@ -126,9 +145,14 @@ pub fn anew(
     };
     let bears = |row: &&Gauge| row.bundled.low() >= long.high();
     let loses_at_most = |row: &&Gauge, share: Ratio| lost(row.size).is_none_or(|lost| lost.high() <= share);
-    let good = rows().find(|row| bears(row) && loses_at_most(row, little));
+    // The fuse that holds the load protects no wire that is rated for less.
+    let fused = |row: &&Gauge| fuse.is_none_or(|fuse| row.bundled.low() >= fuse);
+    let good = |row: &&Gauge| bears(row) && loses_at_most(row, little);
     let enough = || rows().rfind(|row| bears(row) && loses_at_most(row, most));
-    let serving = good.or_else(enough);
+    let serving = rows()
+        .find(|row| good(row) && fused(row))
+        .or_else(|| rows().find(good))
+        .or_else(enough);
     let thickest = rows()
         .next_back()
         .map_or(pair.device().cable.wire.value, |row| row.size);

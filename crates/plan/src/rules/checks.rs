@@ -239,6 +239,14 @@ pub static LATER_CHECKS: &[Check<()>] = &[
         run: (),
     },
     Check {
+        id: CONTROLLER_REPORT,
+        title: "Reports and the files of their boards",
+        group: Group::Settings,
+        stake: Stake::Hardware,
+        of_machine: false,
+        run: (),
+    },
+    Check {
         id: ACCEPTED,
         title: "What was accepted",
         group: Group::Choice,
@@ -254,10 +262,15 @@ pub const ACCEPTED: &str = "accepted";
 /// The check of what the old controller reported.
 pub const OLD_SETTINGS: &str = "old-settings";
 
+/// The check of what the report of a controller says of its board.
+pub const CONTROLLER_REPORT: &str = "controller-report";
+
 pub use load_homing::{load_homing_shown, load_homing_works, unplugged};
 pub use thermometer_faults::refuse_below;
+pub(crate) use timers::{Pulses, pulses};
 pub use unassigned::harm_unassigned;
-pub use wishes::spoils_wish;
+pub(crate) use unstated::ID as UNSTATED;
+pub use wishes::{ID as WISHES, spoils_wish};
 
 /// Asks a pair check about one way.
 pub fn run_pair(check: &PairCheck, pair: &PairFacts<'_>, judge: &mut Judge) {

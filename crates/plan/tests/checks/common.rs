@@ -113,6 +113,8 @@ fn counting_and_keeping_agree() {
                 run_pair(check, &pair, &mut counting);
                 run_pair(check, &pair, &mut keeping);
                 let (cautions, blockers) = (keeping.cautions(), keeping.blockers());
+                let to_decide = keeping.to_decide();
+                assert_eq!(counting.to_decide(), to_decide, "{}", check.id);
                 assert_eq!(
                     (counting.cautions(), counting.blockers()),
                     (cautions, blockers),
@@ -133,6 +135,23 @@ fn counting_and_keeping_agree() {
                     check.id
                 );
                 assert_eq!(count(Verdict::Blocker), blockers as usize, "{}", check.id);
+                // What a finding says that the plan deals with leaves the assignment nothing to decide, but for a circuit beside the board.
+                let beside = |place: &plan::Handling| {
+                    use plan::ActionKind::{ExternalSwitch, OwnSupply};
+                    matches!(
+                        place,
+                        plan::Handling::Wiring {
+                            work: ExternalSwitch | OwnSupply,
+                            ..
+                        }
+                    )
+                };
+                let open = findings.iter().filter(|finding| {
+                    let dealt = !finding.handled_by.is_empty() && !finding.handled_by.iter().any(beside);
+                    finding.verdict == Verdict::Caution && !dealt
+                });
+                let open: plan::ByHarm = open.map(|finding| finding.stake).collect();
+                assert_eq!(open, to_decide, "{} {}", check.id, device.tag);
             }
         }
     }

@@ -81,7 +81,7 @@ fn a_smaller_fuse_is_asked_for_only_where_one_holds_the_load_and_helps() {
 fn where_no_fuse_fits_it_says_so() {
     let thin = Case::new()
         .device("H1", "power = '60 W'")
-        .cable("H1", "wire = '28 AWG'");
+        .cable("H1", "wire = '24 AWG'");
     let found = findings(&thin);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].verdict, Verdict::Caution);

@@ -116,3 +116,30 @@ fn a_heater_behind_an_external_switch_still_hangs_on_the_supply() {
     let value = |case: &Case| at(case)[0].value.expect("a power").nominal;
     assert!((value(&weak) - value(&bare())).abs() < 1e-9);
 }
+
+/// 30 W at 12 V behind a switch module, on a rail that a second supply of 6 W feeds: its voltage is 12 V, the rail gives 0.5 A, and the first
+/// supply has the rest alone.
+#[test]
+fn behind_a_switch_on_a_rail_from_outside_a_heater_hangs_on_that_supply() {
+    let second = "[[device]]\ntag = 'P2'\nname = 'second supply'\nkind = 'supply'\nvoltage = '12 V'\npower = '6 W'\n\
+        cable = { connector = 'open wire', pins = ['+', '-'], wire = '18 AWG', length = '300 mm' }\n";
+    let case = bare()
+        .board("[rails.12V]", "source = 'external'")
+        .device("H1", "voltage = '12 V'")
+        .device("H1", "power = '30 W'")
+        .port("HEAT1", "rail = '12V'")
+        .port("HEAT1", "current = '1 A'")
+        .add("machine.toml", second);
+    let loaded = case.load();
+    let pair = loaded.at("H1", loaded.ways("H1", "HEAT1")[0]);
+    assert!(pair.external_switch().is_some());
+    assert_eq!(
+        pair.device_voltage().map(|voltage| voltage.nominal().value),
+        Some(12.0)
+    );
+    let rail = pair.way.rail.expect("its rail");
+    let rating = plan::rails::rating(pair.swap, pair.board, rail).expect("a rail that is fed");
+    assert!((rating.value.low().value - 0.5).abs() < 1e-9);
+    let first = at(&case)[0].value.expect("a power").nominal;
+    assert!((first - (192.0 / 0.98035 + 7.2)).abs() < 1e-9, "{first}");
+}

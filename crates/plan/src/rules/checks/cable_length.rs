@@ -39,7 +39,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    judge.at_most(way, bound, Verdict::Caution, || {
+    let extended = pair.job().extend.is_some();
+    judge.dealt(extended).at_most(way, bound, Verdict::Caution, || {
         let headline = format!(
             "{} must reach {way} into the case for {}. {}",
             pair.device_name(),
@@ -50,7 +51,6 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             format!(" of at least {}", Value::exact(missing))
         });
         let new = to(reach.new_way, pair.port_name());
-        let extended = pair.job().extend.is_some();
         let row = extended.then(|| Handling::wiring(&pair.device().tag.value, ActionKind::Extend));
         let finding = Finding::new(headline, "common-practice");
         row.into_iter()

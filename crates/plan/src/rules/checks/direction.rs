@@ -17,7 +17,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let axis = pair.swap.machine.axis(motor.axis);
     // Where the plug is made anew anyway, its contacts follow the socket.
     if crossed(pair) && pair.job().re_pin {
-        judge.say(Verdict::Caution, || {
+        judge.dealt(true).say(Verdict::Caution, || {
             let headline = format!(
                 "{} must not be plugged into {} as it is: its coils would lie across two phases. The motor then hums, and the driver can be destroyed. The plan moves its contacts",
                 pair.device_name(),

@@ -96,8 +96,8 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.at_most(value, most, Verdict::Blocker, words);
     } else if with_sink.is_some() {
         // Less current and a heat sink together do it.
-        judge.mended(Part::one("heat sink for a driver"), || {
-            words().against(value, Side::AtMost, most).and_more()
+        judge.partly_mended(Part::one("heat sink for a driver"), || {
+            words().against(value, Side::AtMost, most)
         });
     } else {
         judge.at_most(value, most, Verdict::Caution, words);

@@ -23,7 +23,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     } else {
         Verdict::Pass
     };
-    judge.say(verdict, || {
+    judge.dealt(gets >= wanted).say(verdict, || {
         let headline = match old {
             Some(old) if old != gets => format!(
                 "{} goes from {old} microsteps to {gets} at {}{}",

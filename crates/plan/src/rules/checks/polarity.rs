@@ -49,7 +49,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
-    judge.say(Verdict::Caution, || {
+    judge.dealt(true).say(Verdict::Caution, || {
         let meetings: Vec<String> = wrong()
             .map(|(at, (wire, pin))| {
                 format!(
@@ -143,7 +143,7 @@ fn supply(pair: &PairFacts<'_>, judge: &mut Judge) {
     } else {
         (Verdict::Caution, "reversed polarity destroys the board")
     };
-    judge.say(verdict, || {
+    judge.dealt(true).say(verdict, || {
         let words = format!(
             "the terminals of {} are in reversed order against the old board: {} from pin 1",
             port.name,

@@ -1,13 +1,13 @@
 //! What hangs on each rail that the board makes, against what the rail gives.
 
+use model::RailSource;
 use model::board::RailId;
-use model::{Located, RailSource};
 use physics::{electrics, work_many};
 use quantity::Value;
 
 use crate::facts::WholeFacts;
 use crate::facts::budget::{State, inputs, sum};
-use crate::facts::rails::{Outside, fed_from_outside};
+use crate::facts::rails;
 use crate::rules::judging::{Finding, Judge, Subject};
 
 pub(crate) const ID: &str = "rail-budget";
@@ -21,16 +21,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let lines = budget.rail(RailId(at), State::HeatUp);
         let total = sum(lines);
         // A supply from outside may be weaker than the rail that it feeds.
-        let mut rating = made.current;
-        if let Some(Outside::Supply(_, supply)) = fed_from_outside(facts.swap, facts.board, RailId(at)) {
-            let gives = supply.power.value / supply.voltage.value;
-            if gives.low() < rating.low() {
-                rating = Located {
-                    value: gives,
-                    place: supply.power.place,
-                };
-            }
-        }
+        let rating = rails::rating(facts.swap, facts.board, RailId(at)).unwrap_or(made.current);
         judge.graded(total, share * rating.value, rating.value, || {
             let headline = format!(
                 "the rail {1} carries up to {0}. It is rated for {2}",

@@ -18,7 +18,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let unread = |headline: String| set_anew(pair, at, Finding::new(headline, "common-practice"));
     let Some(old) = pair.old_port().and_then(input_of) else {
         if pair.device().cable.old_port.is_none() {
-            judge.say(Verdict::Caution, || {
+            judge.dealt(true).say(Verdict::Caution, || {
                 unread(format!(
                     "how far off the old table {} would read at {} is open: its `old_port` is not stated",
                     pair.device_name(),
@@ -30,7 +30,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     };
     let hot = at.hot.high();
     let Some(error) = error(pair, at, old, hot) else {
-        judge.say(Verdict::Caution, || {
+        judge.dealt(true).say(Verdict::Caution, || {
             unread(format!(
                 "with the old table {} at {} has no reading: it is beyond the end of that table",
                 pair.device_name(),
@@ -45,7 +45,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         size(error.low()).larger(size(error.high())),
     );
     let limits = pair.limits();
-    judge.at_most(
+    judge.dealt(true).at_most(
         most,
         limits.thermometer_table_error_caution.value,
         Verdict::Caution,

@@ -11,7 +11,7 @@ pub(crate) const ID: &str = "timers";
 
 /// What kind of pulses a load asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Pulses {
+pub(crate) enum Pulses {
     /// Heaters: slow ones suffice, fast ones warm the switch.
     Slow,
     /// Part fans: fast enough to be smooth, or beyond hearing.
@@ -27,7 +27,8 @@ impl Pulses {
     fn need_timer(self) -> bool {
         matches!(self, Pulses::Fast | Pulses::Data)
     }
-    fn words(self) -> &'static str {
+    /// What is asked for, in words.
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Pulses::Slow => "slow pulses",
             Pulses::Fast => "pulses fast enough to run smoothly",
@@ -136,7 +137,8 @@ fn remedy(kinds: impl Iterator<Item = Pulses>) -> &'static str {
     }
 }
 
-fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
+/// The pulses that a device asks of its port; `None` where it asks for none.
+pub(crate) fn pulses(pair: &PairFacts<'_>) -> Option<Pulses> {
     match (pair.device().detail.share(), &pair.port().kind) {
         (Detail::Heater(heater), PortKind::Switched { pwm: Some(true), .. }) => {
             let contacts = |relay: &Relay| relay.kind.value == RelayKind::Electromechanical;

@@ -52,7 +52,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     judge.at_stake(Stake::Function);
     if let Some(clash) = facts.clash {
         judge.say(Verdict::Note, || {
-            Finding::new(clash(facts), "common-practice").about(Subject::named("smallest set"))
+            Finding::new((clash.of_all)(facts), "common-practice").about(Subject::named("smallest set"))
         });
     }
 }

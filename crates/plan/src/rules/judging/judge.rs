@@ -8,7 +8,7 @@ use std::collections::HashMap;
 
 use quantity::{AnyValue, Quantity, Value};
 
-use crate::facts::harness::{Part, work_of_part};
+use crate::facts::harness::{ActionKind, Part, work_of_part};
 use crate::rules::judging::disposition::{Disposition, Handling};
 use crate::rules::judging::finding::{Finding, Subject};
 use crate::rules::judging::limit::{Limit, Side};
@@ -41,6 +41,8 @@ pub struct Judge {
     stake: Stake,
     keep: Keep,
     cautions: ByHarm,
+    to_decide: ByHarm,
+    dealt: bool,
     blockers: u32,
     parts: Vec<Part>,
     first_blocker: Option<&'static str>,
@@ -91,6 +93,8 @@ impl Judge {
             stake: Stake::default(),
             keep: Keep::Counts,
             cautions: ByHarm::NONE,
+            to_decide: ByHarm::NONE,
+            dealt: false,
             blockers: 0,
             parts: Vec::new(),
             first_blocker: None,
@@ -134,10 +138,32 @@ impl Judge {
         self.take(verdict, Vec::new(), None, finding);
     }
 
+    /// Whether the plan deals with the next result where it is a caution, as its words say ([`Finding::handled_by`]): it then leaves nothing to
+    /// decide, and costs the assignment its work and its parts alone.
+    pub(crate) fn dealt(&mut self, by_plan: bool) -> &mut Self {
+        self.dealt = by_plan;
+        self
+    }
+
     /// A result that would be a blocker but for a part that the plan adds: it becomes a caution that names the part.
     ///
-    /// Its margin is left open, since the part changes it.
+    /// Its margin is left open, since the part changes it. In front of the assignment it costs its work and its part alone, unless that is a
+    /// switch module or a converter beside the board.
     pub fn mended(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
+        // A circuit of its own beside the board is more than work on a cable: somebody has to want it.
+        let beside = matches!(
+            work_of_part(&part.name, self.check),
+            ActionKind::ExternalSwitch | ActionKind::OwnSupply
+        );
+        self.dealt(!beside).with_part(part, finding);
+    }
+
+    /// As [`Judge::mended`], where the part alone does not mend it: a person has something to change besides.
+    pub(crate) fn partly_mended(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
+        self.with_part(part, || finding().and_more());
+    }
+
+    fn with_part(&mut self, part: Part, finding: impl FnOnce() -> Finding) {
         self.take(Verdict::Caution, vec![part], None, || Finding {
             margin: None,
             ..finding()
@@ -222,12 +248,18 @@ impl Judge {
         numbers: Option<(AnyValue, Limit)>,
         finding: impl FnOnce() -> Finding,
     ) {
+        let dealt = core::mem::take(&mut self.dealt);
         match verdict {
             Verdict::Blocker => {
                 self.blockers += 1;
                 self.first_blocker.get_or_insert(self.check);
             }
-            Verdict::Caution => self.cautions.add(self.stake),
+            Verdict::Caution => {
+                self.cautions.add(self.stake);
+                if !dealt {
+                    self.to_decide.add(self.stake);
+                }
+            }
             Verdict::Note | Verdict::Pass => {}
         }
         self.parts.extend(parts.iter().cloned());
@@ -273,6 +305,11 @@ impl Judge {
     #[must_use]
     pub fn cautions(&self) -> ByHarm {
         self.cautions
+    }
+    /// How many of them the plan does not deal with.
+    #[must_use]
+    pub fn to_decide(&self) -> ByHarm {
+        self.to_decide
     }
     /// How many blockers were taken.
     #[must_use]
