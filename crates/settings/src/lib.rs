@@ -23,12 +23,14 @@ mod guess;
 mod job;
 mod judge;
 mod list;
+mod reports;
 mod setting;
 mod sheet;
 mod thermometer;
 mod told;
 mod topics;
 mod understood;
+mod units;
 mod words;
 
 pub use gcode::{Compared, Match, gcode, read_back};
