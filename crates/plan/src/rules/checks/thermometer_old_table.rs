@@ -17,15 +17,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
     let unread = |headline: String| set_anew(pair, at, Finding::new(headline, "common-practice"));
     let Some(old) = pair.old_port().and_then(input_of) else {
-        if pair.device().cable.old_port.is_none() {
-            judge.say(Verdict::Caution, || {
-                unread(format!(
-                    "how far off the old table {} would read at {} is open: its `old_port` is not stated",
-                    pair.device_name(),
-                    pair.port_name()
-                ))
-            });
-        }
+        judge.say(Verdict::Caution, || {
+            let open = match &pair.device().cable.old_port {
+                None => "its `old_port` is not stated".to_owned(),
+                Some(port) => format!("the input of its old port {port} is not described"),
+            };
+            unread(format!(
+                "how far off the old table {} would read at {} is open: {open}",
+                pair.device_name(),
+                pair.port_name()
+            ))
+        });
         return;
     };
     let hot = at.hot.high();
