@@ -63,6 +63,10 @@ pub enum Command {
         #[arg(value_hint = ValueHint::DirPath)]
         folder: PathBuf,
     },
+    /// Ask for the machine and the new board, one question after the other; goes on where it was left
+    Survey,
+    /// The board died and a print is due: some forty questions, then one page to wire, set and check by
+    Today,
     /// Check one board and show what is to be decided; exit code 1 if there is a blocker
     Check {
         #[command(flatten)]

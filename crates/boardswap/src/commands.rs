@@ -15,6 +15,8 @@ mod report;
 mod settings;
 mod status;
 mod steps;
+mod survey;
+mod today;
 mod tolerance;
 mod wiring;
 mod workload;
@@ -49,6 +51,8 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             how,
             all,
         } => ask::run(args, board, answer.as_deref(), how.as_deref(), *all, out),
+        Command::Survey => survey::run(args, out),
+        Command::Today => today::run(args, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),
         Command::Settings { board, which } => settings::run(args, board, which, out),

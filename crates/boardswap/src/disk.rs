@@ -1,5 +1,6 @@
 //! The disk: files of a swap folder in, whole files out.
 
+use std::collections::BTreeMap;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -36,6 +37,13 @@ fn own_folder() -> Option<PathBuf> {
 }
 
 impl Folder {
+    /// A folder that may not hold a swap yet.
+    pub fn at(path: &Path) -> Self {
+        Self {
+            path: path.to_owned(),
+            own: own_folder(),
+        }
+    }
     /// The folder, which must be there.
     pub fn open(path: &Path) -> Result<Self, Trouble> {
         match std::fs::metadata(path) {
@@ -57,17 +65,14 @@ impl Folder {
         }
         if !path.join("swap.toml").exists() {
             let help =
-                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one, `boardswap demo` an example"
+                "go to the folder of a swap or name it with --folder; `boardswap new FOLDER` creates one, `boardswap survey` asks for it, `boardswap demo` is an example"
                     .to_owned();
             return Err(Trouble::user(
                 format!("there is no `swap.toml` in `{}`", path.display()),
                 help,
             ));
         }
-        Ok(Self {
-            path: path.to_owned(),
-            own: own_folder(),
-        })
+        Ok(Self::at(path))
     }
     /// Loads the swap; refuses one whose files are still the template in part.
     pub fn load(&self) -> Result<model::Swap, Trouble> {
@@ -99,6 +104,40 @@ impl Files for Folder {
         self.own
             .as_ref()
             .map_or_else(Vec::new, |own| names(&own.join(folder)))
+    }
+}
+
+/// The files of a swap, some of them as they would be.
+pub struct Overlay<'f> {
+    folder: &'f Folder,
+    texts: BTreeMap<String, String>,
+}
+
+impl<'f> Overlay<'f> {
+    /// Texts by their paths, in place of those in the folder.
+    pub fn of(folder: &'f Folder, texts: impl IntoIterator<Item = (String, String)>) -> Self {
+        Self {
+            folder,
+            texts: texts.into_iter().collect(),
+        }
+    }
+}
+
+impl Files for Overlay<'_> {
+    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
+        match self.texts.get(path) {
+            Some(text) => Ok(text.clone().into_bytes()),
+            None => self.folder.read(path),
+        }
+    }
+    fn own(&self, path: &str) -> Result<OwnFile, FileError> {
+        self.folder.own(path)
+    }
+    fn names(&self, folder: &str) -> Vec<String> {
+        self.folder.names(folder)
+    }
+    fn own_names(&self, folder: &str) -> Vec<String> {
+        self.folder.own_names(folder)
     }
 }
 

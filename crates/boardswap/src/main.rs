@@ -6,6 +6,7 @@
 mod args;
 mod busy;
 mod commands;
+mod date;
 mod disk;
 mod exchange;
 mod faults;
@@ -44,10 +45,15 @@ fn run(args: &args::Args) -> ExitCode {
         std::thread::spawn(|| catalogue::built_in().warm());
     }
     let mut out = out::Out::new();
-    // The tolerance analysis counts for itself; the bring-up waits for a person.
+    // The tolerance analysis counts for itself; bring-up and survey wait for a person.
     let counts = matches!(
         args.command,
-        Some(args::Command::Tolerance { .. } | args::Command::BringUp { .. })
+        Some(
+            args::Command::Tolerance { .. }
+                | args::Command::BringUp { .. }
+                | args::Command::Survey
+                | args::Command::Today
+        )
     );
     let busy = busy::Busy::start(!counts);
     // Where no handler can be set, the signal ends the program as ever.

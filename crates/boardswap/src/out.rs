@@ -1,7 +1,7 @@
 //! Standard output: collected and written at once, so a fault never leaves half a page; a closed pipe is no error.
 
 use std::fmt::{Display, Write as _};
-use std::io::Write as _;
+use std::io::{BufRead as _, Read as _, Write as _};
 
 use document::terminal::Terminal;
 use document::{Block, Document};
@@ -18,6 +18,9 @@ pub const SCHEMA: &str = "output";
 pub fn schema() -> &'static str {
     include_str!("../../../schemas/output.schema.json")
 }
+
+/// The longest line that is taken of what somebody types.
+const LONGEST: u64 = 4_096;
 
 /// An answer with the number of its format.
 #[derive(serde::Serialize)]
@@ -83,6 +86,37 @@ impl Out {
     /// Some text without an end of line.
     pub fn ask(&mut self, text: &str) {
         self.text.push_str(text);
+    }
+    /// What somebody types behind a prompt, without blanks around it; nothing where the input ends.
+    pub fn answer(&mut self, prompt: &str) -> Result<Option<String>, Trouble> {
+        self.ask(prompt);
+        self.flush()?;
+        let mut bytes = Vec::new();
+        let refused = |error: std::io::Error| Trouble::machine(format!("standard input: {error}"));
+        let mut input = std::io::stdin().lock();
+        input
+            .by_ref()
+            .take(LONGEST)
+            .read_until(b'\n', &mut bytes)
+            .map_err(refused)?;
+        if bytes.is_empty() {
+            return Ok(None);
+        }
+        if bytes.last() != Some(&b'\n') && bytes.len() as u64 == LONGEST {
+            // The rest of a line that nobody typed.
+            let mut rest = Vec::new();
+            while input
+                .by_ref()
+                .take(LONGEST)
+                .read_until(b'\n', &mut rest)
+                .map_err(refused)?
+                > 0
+                && rest.last() != Some(&b'\n')
+            {
+                rest.clear();
+            }
+        }
+        Ok(Some(String::from_utf8_lossy(&bytes).trim().to_owned()))
     }
     /// Writes everything to standard output.
     pub fn finish(self) -> Result<(), Trouble> {

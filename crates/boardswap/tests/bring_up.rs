@@ -2,32 +2,10 @@
 
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::path::Path;
-use std::process::{Child, Command, Output, Stdio};
 
 mod support;
 
-use support::{copy, stderr, stdout};
-
-/// The program in a folder, with lines typed into it.
-fn typed(folder: &Path, arguments: &[&str], lines: &str) -> Output {
-    let mut child = start(folder, arguments);
-    // It may end before it has read them all.
-    let _ = child.stdin.take().unwrap().write_all(lines.as_bytes());
-    child.wait_with_output().unwrap()
-}
-
-fn start(folder: &Path, arguments: &[&str]) -> Child {
-    Command::new(env!("CARGO_BIN_EXE_boardswap"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("COLUMNS", "100")
-        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap()
-}
+use support::{copy, start, stderr, stdout, typed};
 
 fn json(folder: &Path, arguments: &[&str]) -> serde_json::Value {
     let output = typed(folder, arguments, "");

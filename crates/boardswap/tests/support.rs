@@ -2,8 +2,9 @@
 
 #![allow(dead_code, reason = "each test program uses some of it")]
 
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Child, Command, Output, Stdio};
 
 /// The folder of the repository.
 pub fn root() -> PathBuf {
@@ -23,6 +24,28 @@ pub fn run(folder: &Path, arguments: &[&str]) -> Output {
         .env("COLUMNS", "100")
         .env("BOARDSWAP_CONFIG", folder.join("nobody"))
         .output()
+        .unwrap()
+}
+
+/// The program in a folder, with lines typed into it.
+pub fn typed(folder: &Path, arguments: &[&str], lines: &str) -> Output {
+    let mut child = start(folder, arguments);
+    // It may end before it has read them all.
+    let _ = child.stdin.take().unwrap().write_all(lines.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+/// The program in a folder, waiting for what is typed.
+pub fn start(folder: &Path, arguments: &[&str]) -> Child {
+    Command::new(env!("CARGO_BIN_EXE_boardswap"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("COLUMNS", "100")
+        .env("BOARDSWAP_CONFIG", folder.join("nobody"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
         .unwrap()
 }
 

@@ -38,11 +38,13 @@ mod setting;
 mod sheets;
 mod shown;
 mod step;
+mod today;
 mod tolerances;
 mod wiring;
 mod words;
 
 pub use alternatives::moves;
+pub use today::{Today, in_short, today};
 
 use bringup::Step;
 use document::html::{Html, elsewhere};
@@ -159,4 +161,10 @@ pub fn files(material: &Material<'_>) -> Vec<File> {
     }));
     out.extend(pictures.files());
     out
+}
+
+/// The page for one day as HTML, alone in its file.
+#[must_use]
+pub fn today_page(document: &document::Document) -> String {
+    Html { drawings: &|_| None }.page(document)
 }

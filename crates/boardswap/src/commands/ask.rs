@@ -5,12 +5,12 @@ mod write;
 use std::process::ExitCode;
 
 use document::{Block, Document, Section, Text};
-use model::{Answer, Assumed, FileError, Files, OwnFile, Supposed, Swap};
+use model::{Answer, Assumed, Supposed, Swap};
 use plan::{Plan, Stake, Verdict};
 use serde::Serialize;
 
 use crate::args::{Args, BoardArg};
-use crate::disk::{self, Folder};
+use crate::disk::{self, Folder, Overlay};
 use crate::faults::Trouble;
 use crate::out::Out;
 
@@ -191,7 +191,7 @@ fn meanings(folder: &Folder, swap: &Swap, plans: &[Plan<'_>], asked: &Asked) -> 
         let Ok((path, text)) = write::stated(swap, fact, &answer, None) else {
             continue;
         };
-        let Ok(other) = model::load(&Overlay { folder, path, text }) else {
+        let Ok(other) = model::load(&Overlay::of(folder, [(path, text)])) else {
             continue;
         };
         let mut meaning = Meaning {
@@ -387,11 +387,7 @@ fn put(
             "state it in the file".to_owned(),
         )
     })?;
-    let overlay = Overlay {
-        folder,
-        path: path.clone(),
-        text: text.clone(),
-    };
+    let overlay = Overlay::of(folder, [(path.clone(), text.clone())]);
     let new = model::load(&overlay).map_err(|faults| Trouble::Files(Box::new(faults)))?;
     if new.assumed.iter().any(|own| own.id() == fact.id()) {
         let help = "state it in the file by hand".to_owned();
@@ -446,30 +442,5 @@ fn named<'s>(swap: &'s Swap, id: &str) -> Result<&'s Assumed, Trouble> {
             );
             Err(Trouble::user(format!("no fact `{id}` is missing"), help))
         }
-    }
-}
-
-/// The files of a swap with one of them changed.
-struct Overlay<'f> {
-    folder: &'f Folder,
-    path: String,
-    text: String,
-}
-
-impl Files for Overlay<'_> {
-    fn read(&self, path: &str) -> Result<Vec<u8>, FileError> {
-        if path == self.path {
-            return Ok(self.text.clone().into_bytes());
-        }
-        self.folder.read(path)
-    }
-    fn own(&self, path: &str) -> Result<OwnFile, FileError> {
-        self.folder.own(path)
-    }
-    fn names(&self, folder: &str) -> Vec<String> {
-        self.folder.names(folder)
-    }
-    fn own_names(&self, folder: &str) -> Vec<String> {
-        self.folder.own_names(folder)
     }
 }

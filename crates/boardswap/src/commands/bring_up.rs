@@ -1,6 +1,5 @@
 //! `bring-up`: the steps, one a screen; what is confirmed, read and left out goes into the record before the next question.
 
-use std::io::{BufRead as _, Read as _};
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -20,8 +19,6 @@ use crate::out::Out;
 
 /// What is as described.
 const YES: [&str; 2] = ["y", "yes"];
-/// The longest answer that is taken.
-const LONGEST: u64 = 4_096;
 /// The largest file that is attached.
 const LARGEST: u64 = 1 << 30;
 
@@ -175,7 +172,7 @@ impl Talk<'_> {
         let before = self.record.rows().last().map(|row| row.stamp.who.clone());
         let who = match who.map(str::to_owned).or(before) {
             Some(who) => Some(who),
-            None => self.line("Who reads? ")?,
+            None => self.out.answer("Who reads? ")?,
         };
         let who = who.unwrap_or_default().trim().to_owned();
         if who.is_empty() {
@@ -287,7 +284,7 @@ impl Talk<'_> {
             Needs::Motion => "It moves. Fingers, hair and tools away, one hand at the switch",
             _ => "It has power. Nothing is plugged or unplugged but where the step says so",
         };
-        let Some(line) = self.line(&format!("{what}. yes to begin: "))? else {
+        let Some(line) = self.out.answer(&format!("{what}. yes to begin: "))? else {
             return Ok(Some(Then::Stop));
         };
         match Said::of(&line) {
@@ -323,7 +320,7 @@ impl Talk<'_> {
             (false, _, true) => format!("{what}, {limits}: "),
             (false, ..) => format!("{what}: {limits}. y, or what you see: "),
         };
-        let Some(line) = self.line(&prompt)? else {
+        let Some(line) = self.out.answer(&prompt)? else {
             return Ok(Then::Stop);
         };
         let answer = match Said::of(&line) {
@@ -388,14 +385,14 @@ impl Talk<'_> {
         match said(answer) {
             Some(true) => return Ok(Some(("as described".to_owned(), true))),
             Some(false) => {
-                let seen = self.line("What do you see? ")?.unwrap_or_default();
+                let seen = self.out.answer("What do you see? ")?.unwrap_or_default();
                 let seen = seen.trim();
                 let seen = if seen.is_empty() { "not as described" } else { seen };
                 return Ok(Some((seen.to_owned(), false)));
             }
             None => {}
         }
-        let line = self.line("Is that as described? y or n: ")?;
+        let line = self.out.answer("Is that as described? y or n: ")?;
         Ok(line
             .and_then(|line| said(&line))
             .map(|pass| (answer.to_owned(), pass)))
@@ -500,38 +497,6 @@ impl Talk<'_> {
             .append(&self.stamp, entry)
             .map_err(|problem| trouble(&problem))?;
         Ok(row.number)
-    }
-
-    /// A line of the person; nothing where no more will come.
-    fn line(&mut self, prompt: &str) -> Result<Option<String>, Trouble> {
-        self.out.ask(prompt);
-        self.out.flush()?;
-        let mut bytes = Vec::new();
-        let refused = |error: std::io::Error| Trouble::machine(format!("standard input: {error}"));
-        let mut input = std::io::stdin().lock();
-        input
-            .by_ref()
-            .take(LONGEST)
-            .read_until(b'\n', &mut bytes)
-            .map_err(refused)?;
-        if bytes.is_empty() {
-            return Ok(None);
-        }
-        if bytes.last() != Some(&b'\n') && bytes.len() as u64 == LONGEST {
-            // The rest of a line that nobody typed.
-            let mut rest = Vec::new();
-            while input
-                .by_ref()
-                .take(LONGEST)
-                .read_until(b'\n', &mut rest)
-                .map_err(refused)?
-                > 0
-                && rest.last() != Some(&b'\n')
-            {
-                rest.clear();
-            }
-        }
-        Ok(Some(String::from_utf8_lossy(&bytes).trim().to_owned()))
     }
 }
 

@@ -44,6 +44,9 @@ struct Status<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     known: Vec<Known>,
     measurements: Measurements,
+    /// The day of a page that was made for one print, while questions of the survey are open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    for_one_print: Option<String>,
     report: Report,
     /// What comes next, the first thing first.
     next: Vec<Next>,
@@ -275,6 +278,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         plan: plan.map(|plan| planned(&args.folder, plan)),
         known: known(&swap),
         measurements: measurements(&args.folder, &swap, plan),
+        for_one_print: super::survey::for_one_print(&args.folder),
         report: report(&args.folder),
         next: Vec::new(),
     };
@@ -391,6 +395,12 @@ fn next(status: &Status<'_>) -> Vec<Next> {
             what,
         });
     };
+    if let Some(day) = &status.for_one_print {
+        say(
+            "boardswap survey",
+            format!("answer the rest: the page of {day} was for one print"),
+        );
+    }
     if !status.known.is_empty() {
         say("boardswap ask", "see which fact to find out next".to_owned());
     }

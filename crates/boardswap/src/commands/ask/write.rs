@@ -1,7 +1,6 @@
 //! A fact written into the file where it belongs; comments and order stay.
 
-use std::time::{SystemTime, UNIX_EPOCH};
-
+use crate::date;
 use model::{Assumed, Swap};
 use toml_edit::{ArrayOfTables, Document, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
@@ -73,7 +72,7 @@ pub fn stated(
         return Ok((file.path.clone(), document.to_string()));
     }
     // A comment ends its line: there is none inside braces.
-    let comment = how.map(|how| format!("  # found with: {}, {}", one_line(how), today()));
+    let comment = how.map(|how| format!("  # found with: {}, {}", one_line(how), date::today()));
     let braces = is_inline(&spans, &way);
     value.decor_mut().clear();
     insert(table, fact.key, value, comment.filter(|_| !braces));
@@ -216,51 +215,9 @@ fn in_table<'d>(table: &'d mut dyn TableLike, way: &[Step]) -> Option<&'d mut dy
     }
 }
 
-/// The day by the clock of the machine, UTC: year, month, day.
-fn today() -> String {
-    let seconds = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |since| since.as_secs());
-    let (year, month, day) = civil(seconds / 86_400);
-    format!("{year:04}-{month:02}-{day:02}")
-}
-
-/// The day of the Gregorian calendar so many days after 1970-01-01.
-fn civil(days: u64) -> (u64, u64, u64) {
-    let leap = |year: u64| year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
-    let (mut year, mut left) = (1970, days);
-    loop {
-        let length = if leap(year) { 366 } else { 365 };
-        if left < length {
-            break;
-        }
-        left -= length;
-        year += 1;
-    }
-    let february = if leap(year) { 29 } else { 28 };
-    let months = [31, february, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-    let mut month = 1;
-    for length in months {
-        if left < length {
-            break;
-        }
-        left -= length;
-        month += 1;
-    }
-    (year, month, left + 1)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// ISO 8601 names these days; from memory.
-    #[test]
-    fn days_are_counted_as_the_calendar_does() {
-        assert_eq!(civil(0), (1970, 1, 1));
-        assert_eq!(civil(11_016), (2000, 2, 29));
-        assert_eq!(civil(20_454), (2026, 1, 1));
-    }
 
     #[test]
     fn values_are_written_as_toml() {
