@@ -145,13 +145,13 @@ fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
             }
         }
         let people_and_fire = ask.settles.iter().filter(|own| own.stake == Stake::Safety);
-        let same = |own: &&model::Assumed| {
+        let same = |own: &&Assumed| {
             own.place == ask.fact.place
                 && own.key == ask.fact.key
                 && own.of == ask.fact.of
                 && own.id() != ask.fact.id()
         };
-        let mut covers: Vec<String> = swap.assumed.iter().filter(same).map(model::Assumed::id).collect();
+        let mut covers: Vec<String> = swap.assumed.iter().filter(same).map(Assumed::id).collect();
         covers.dedup();
         let mut boards = swap.candidates.iter().chain([&swap.old]);
         let board = boards.find(|board| board.place.file == ask.fact.place.file);

@@ -39,6 +39,11 @@ const NEAR_MAINS: [&str; 8] = [
     "inlet", "socket", "side", "switch", "filter", "terminal", "cable", "wiring",
 ];
 
+/// What makes of the words before it a place where the device sits, and no use: "on the X carriage".
+const PLACES: [&str; 8] = [
+    "carriage", "gantry", "beam", "rail", "arm", "side", "bracket", "frame",
+];
+
 /// From here on a voltage in the name of a supply is that of its input.
 const INPUT_OF_SUPPLY: f64 = 85.0;
 
@@ -66,7 +71,14 @@ fn words(name: &str) -> Vec<String> {
 fn says(words: &[String], phrase: &[&str]) -> bool {
     words
         .windows(phrase.len())
-        .any(|window| window.iter().zip(phrase).all(|(word, wanted)| word == wanted))
+        .enumerate()
+        .filter(|(at, _)| !is_place(words, at + phrase.len()))
+        .any(|(_, window)| window.iter().zip(phrase).all(|(word, wanted)| word == wanted))
+}
+
+/// Whether the word at this place makes a place of what stands before it.
+fn is_place(words: &[String], at: usize) -> bool {
+    words.get(at).is_some_and(|next| PLACES.contains(&next.as_str()))
 }
 
 fn named<T: Copy + PartialEq>(words: &[String], table: &[(&[&str], T)]) -> Vec<T> {
@@ -137,7 +149,8 @@ fn moved(swap: &Swap, device: &Device, words: &[String], judge: &mut Judge) {
             let letter = word.trim_end_matches(|digit: char| digit.is_ascii_digit());
             *word == name || letter == name && name.len() == 1
         };
-        name != "a" && words.iter().any(numbered)
+        let named = |(at, word): (usize, &String)| numbered(word) && !is_place(words, at + 1);
+        name != "a" && words.iter().enumerate().any(named)
     };
     let mut named = axes.iter().filter(|other| is_named(&other.name)).peekable();
     let own = swap.machine.axis(axis);
