@@ -67,6 +67,15 @@ pub enum Command {
     Survey,
     /// The board died and a print is due: some forty questions, then one page to wire, set and check by
     Today,
+    /// Print a board file of what its maker publishes: drawings, Gerber layers, drill files, tables of pins
+    Import {
+        /// DXF, Gerber and drill files of one board; tables of its pins as CSV, tabs, HTML or Markdown
+        #[arg(required = true, value_name = "FILE", value_hint = ValueHint::FilePath)]
+        files: Vec<PathBuf>,
+        /// The unit of drawings that state none
+        #[arg(long, value_name = "UNIT")]
+        unit: Option<crate::commands::Told>,
+    },
     /// Check one board and show what is to be decided; exit code 1 if there is a blocker
     Check {
         #[command(flatten)]
@@ -254,6 +263,7 @@ impl Command {
         !matches!(
             self,
             Command::New { .. }
+                | Command::Import { .. }
                 | Command::Record { .. }
                 | Command::Schema { .. }
                 | Command::Completions { .. }

@@ -8,6 +8,7 @@ mod demo;
 mod explain;
 mod guide;
 mod image;
+mod import;
 mod measurements;
 mod new;
 mod record;
@@ -29,6 +30,7 @@ use model::board::Board;
 use plan::{Comparison, Plan};
 
 pub use image::Which as WhichImage;
+pub use import::Told;
 pub use settings::Which;
 pub use tolerance::How;
 
@@ -52,6 +54,7 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
             all,
         } => ask::run(args, board, answer.as_deref(), how.as_deref(), *all, out),
         Command::Survey => survey::run(args, out),
+        Command::Import { files, unit } => import::run(args, files, *unit, out),
         Command::Today => today::run(args, out),
         Command::Compare => compare::run(args, out),
         Command::Wiring { board, alternatives } => wiring::run(args, board, *alternatives, out),

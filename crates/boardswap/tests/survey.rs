@@ -56,6 +56,23 @@ fn a_page_for_tomorrow_comes_of_some_forty_answers() {
     );
 }
 
+/// A spare that cannot carry the bed: the page says so first, and the command fails.
+#[test]
+fn what_is_certainly_wrong_leads_the_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let answers = ANSWERS.replace("12 V .. 24.5 V", "10 V .. 14 V");
+    let output = typed(folder.path(), &["today"], &answers);
+    assert_eq!(
+        output.status.code(),
+        Some(1),
+        "{}{}",
+        stdout(&output),
+        stderr(&output)
+    );
+    assert!(stdout(&output).contains("Not like this: "), "{}", stdout(&output));
+    assert!(text(folder.path(), "today.html").contains("Not like this: "));
+}
+
 #[test]
 fn a_page_of_another_day_has_expired() {
     let folder = tempfile::tempdir().unwrap();

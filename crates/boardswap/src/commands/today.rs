@@ -42,7 +42,11 @@ pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
         return Ok(ExitCode::SUCCESS);
     }
     let swap = super::load(args)?;
-    let plan = super::wanted_plan(&swap, &BoardArg { board: None })?;
+    // The spare is there: a board with blockers is named with them, not refused.
+    let plans = super::plans(&swap);
+    let first = super::comparison(&plans).entries.into_iter().next();
+    let board = first.map(|entry| entry.board);
+    let plan = super::wanted_plan(&swap, &BoardArg { board })?;
     let own = settings(&plan.setup());
     let steps = bringup::steps(&plan, &own);
     let document = dossier::today(&Today {
