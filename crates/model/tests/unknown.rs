@@ -225,7 +225,9 @@ fn a_needed_key_that_says_it_is_not_known_is_told_at_its_own_line() {
     ] {
         let mut folder = example("demo");
         let bytes = folder.get_mut("machine.toml").expect("the file is there");
-        let text = String::from_utf8(bytes.clone()).expect("text").replacen(from, to, 1);
+        let text = String::from_utf8(bytes.clone())
+            .expect("text")
+            .replacen(from, to, 1);
         let line = text.lines().position(|line| line == to).expect("the key") + 1;
         *bytes = text.into_bytes();
         let faults = model::load(&folder).expect_err("it is needed");

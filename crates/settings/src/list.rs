@@ -172,11 +172,11 @@ fn withheld(after: &Understood, loaded: usize, settings: &mut [Setting]) -> Vec<
             path: report.path.clone(),
             line: value.line,
             what: format!(
-                "{}:{} came with {}{}, and each number of {} would be told about {factor:.3} times what it came with: its unit `{}` looks wrong",
-                report.path,
-                value.line,
+                "the controller came with {}{} ({}:{}), and each number of {} would be told about {factor:.3} times what it came with: its unit `{}` looks wrong",
                 value.letter,
                 value.number,
+                report.path,
+                value.line,
                 units::name(row),
                 row.unit().unwrap_or_default()
             ),

@@ -61,7 +61,7 @@ fn empty(controller: &Controller, reports: &[Report], unknown: &str) -> Option<D
         whole(
             &controller.board,
             "empty",
-            format!("{paths} holds no setting of {}: {unknown} is not known", controller.board),
+            format!("the report {paths} holds no setting of {}: {unknown} is not known", controller.board),
             Stake::Safety,
             format!(
                 "Save the report of {} once more, whole, and run Boardswap again. Where it is gone, take the file out, and check each value that stands in the settings",
@@ -151,7 +151,7 @@ fn of_another(swap: &Swap, new: &Controller) -> Option<Doubt> {
         &new.board,
         "report",
         format!(
-            "{} is named as the report of {}, and it is that of {board}{copied}. It shows nothing of what {} knows",
+            "the file {} is named as the report of {}, and it is that of {board}{copied}. It shows nothing of what {} knows",
             own.path, new.board, new.board
         ),
         Stake::Safety,

@@ -109,10 +109,10 @@ fn named_otherwise(row: &SettingWord, from: &str, report: &Report, spoken: &Spok
     let beside = &spoken.beside;
     let says = |said: &str, taken: &str| {
         format!(
-            "{}:{} says {said} beside {}. {from} takes it in {taken}",
+            "the report says {said} beside {} ({}:{}). {from} takes it in {taken}",
+            name(row),
             report.path,
-            spoken.line,
-            name(row)
+            spoken.line
         )
     };
     if let (Topic::MotorCurrent, Some(measure)) = (row.topic, row.measure) {
@@ -151,11 +151,11 @@ fn impossible(row: &SettingWord, from: &str, report: &Report, value: &Reported) 
     };
     let other = UNITS.iter().find(fits)?;
     Some(format!(
-        "{}:{} says {}{}. {from} takes it in {unit}, and possible is {}: the unit looks like {other}",
-        report.path,
-        value.line,
+        "the report says {}{} ({}:{}). {from} takes it in {unit}, and possible is {}: the unit looks like {other}",
         value.letter,
         value.number,
+        report.path,
+        value.line,
         bound.words(row.topic)
     ))
 }

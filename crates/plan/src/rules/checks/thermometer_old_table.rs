@@ -8,7 +8,7 @@ use crate::facts::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 use model::board::ThermometerInput;
-use model::machine::Detail;
+use model::machine::{Detail, UNKNOWN_PORT};
 
 pub(crate) const ID: &str = "thermometer-old-table";
 
@@ -20,6 +20,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
         judge.say(Verdict::Caution, || {
             let open = match &pair.device().cable.old_port {
                 None => "its `old_port` is not stated".to_owned(),
+                Some(port) if port.value == UNKNOWN_PORT => "which port it had is not known".to_owned(),
                 Some(port) => format!("the input of its old port {port} is not described"),
             };
             unread(format!(
