@@ -506,6 +506,19 @@ impl<'a> Plan<'a> {
     }
 }
 
+/// "2 blockers, 3 open that block until a fact is known": what blocks, of which so many are open.
+#[must_use]
+pub fn blocking(all: usize, open: usize) -> String {
+    let stated = all.saturating_sub(open);
+    let s = if stated == 1 { "" } else { "s" };
+    let blockers = format!("{stated} blocker{s}");
+    match (stated, open) {
+        (_, 0) => blockers,
+        (0, open) => format!("{open} open that block until a fact is known"),
+        (_, open) => format!("{blockers}, {open} open that block until a fact is known"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{ByHarm, Objective};
@@ -527,18 +540,5 @@ mod tests {
             of(1, -11).difference(),
             "would cost 1 action required more and save 11 mm of lead"
         );
-    }
-}
-
-/// "2 blockers, 3 open that block until a fact is known": what blocks, of which so many are open.
-#[must_use]
-pub fn blocking(all: usize, open: usize) -> String {
-    let stated = all.saturating_sub(open);
-    let s = if stated == 1 { "" } else { "s" };
-    let blockers = format!("{stated} blocker{s}");
-    match (stated, open) {
-        (_, 0) => blockers,
-        (0, open) => format!("{open} open that block until a fact is known"),
-        (_, open) => format!("{blockers}, {open} open that block until a fact is known"),
     }
 }
