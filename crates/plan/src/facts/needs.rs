@@ -6,7 +6,8 @@ use model::{Cooled, Kinematics, Swap, WishKind};
 use quantity::Value;
 use quantity::si::ElectricCurrent;
 
-use crate::facts::{kinematics, loads, old_port};
+use crate::facts::pair::old_port;
+use crate::facts::{kinematics, loads};
 
 /// Whether the machine needs a device: it was on the old board, or it is of a kind without which heat or motion runs unwatched or not at all.
 ///

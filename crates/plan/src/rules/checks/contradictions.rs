@@ -17,6 +17,9 @@ use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 mod motion;
 mod names;
 mod plugs;
+mod saying;
+
+use saying::say;
 
 pub(crate) const ID: &str = "contradictions";
 
@@ -52,16 +55,6 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
         });
     }
-}
-
-/// One pair that disagrees.
-fn say(judge: &mut Judge, subject: Subject, place: Place, headline: impl FnOnce() -> String) {
-    judge.say(Verdict::Caution, || {
-        Finding::new(headline(), "own-statement")
-            .about(subject)
-            .at(place)
-            .remedy("inspect the part itself and correct the file. Results from the wrong value are wrong")
-    });
 }
 
 fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {

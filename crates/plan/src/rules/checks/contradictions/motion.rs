@@ -7,7 +7,7 @@ use crate::facts::needs::{has_end, is_probed};
 use crate::facts::{kinematics, name_of};
 use crate::rules::judging::{Judge, Subject};
 
-use super::say;
+use crate::rules::checks::contradictions::saying::say;
 
 pub(super) fn check(swap: &Swap, judge: &mut Judge) {
     drives(swap, judge);

@@ -7,7 +7,7 @@ use quantity::Number;
 use crate::facts::{name_of, old_port};
 use crate::rules::judging::{Judge, Stake, Subject, brief};
 
-use super::say;
+use crate::rules::checks::contradictions::saying::say;
 
 /// Red is plus at direct current, and green and yellow is for protective earth alone: a wire of another use was noted wrongly or is dangerous.
 /// Black may be a signal (IEC 60947-5-2), never plus.
