@@ -47,8 +47,13 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
     let mut respects = vec![
         of(
             "blockers",
-            |entry| none(entry.blockers),
-            |entry| count(entry.blockers),
+            |entry| none(entry.blockers - entry.open),
+            |entry| count(entry.blockers - entry.open),
+        ),
+        of(
+            "open that block",
+            |entry| none(entry.open),
+            |entry| count(entry.open),
         ),
         of(
             "to decide",
@@ -93,6 +98,8 @@ fn respects(entries: &[Entry]) -> Vec<Respect> {
                 .collect(),
         },
     ];
+    let opened = entries.iter().any(|entry| entry.open > 0);
+    respects.retain(|respect| opened || respect.name != "open that block");
     if front_informs(entries) {
         respects.push(of(
             "on the Pareto front",

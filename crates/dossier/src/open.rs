@@ -12,19 +12,10 @@ use crate::words::{first_clause, held, plural, room_of, sentence, thousands};
 pub(crate) fn counts(plan: &Plan<'_>) -> Text {
     let open = plan.to_decide();
     let blockers = plan.count(Verdict::Blocker);
-    let unknown = plan
-        .with(Verdict::Blocker)
-        .iter()
-        .filter(|finding| finding.open.is_some())
-        .count();
     let count = |disposition| plan.disposed(disposition).len();
     let mut said = format!(
-        "{}{}, {} to decide; {} handled by the plan",
-        plural(blockers - unknown, "blocker", "blockers"),
-        match unknown {
-            0 => String::new(),
-            count => format!(", {count} open that block until a fact is known"),
-        },
+        "{}, {} to decide; {} handled by the plan",
+        plan.blocking(),
         open.len().saturating_sub(blockers),
         count(Disposition::Handled),
     );

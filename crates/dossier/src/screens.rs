@@ -79,18 +79,28 @@ fn first(plan: &Plan<'_>) -> Vec<Block> {
     unproved(plan).into_iter().chain(blocked(plan)).collect()
 }
 
+/// So many of what blocks are named; `check` names all.
+const BLOCKERS: usize = 4;
+
 /// That a board was named or chosen although findings forbid it.
 fn blocked(plan: &Plan<'_>) -> Option<Block> {
     let blockers = plan.with(Verdict::Blocker);
-    let names: Vec<&str> = blockers.iter().map(|finding| finding.id.as_str()).collect();
-    let s = if names.len() == 1 { "" } else { "s" };
+    let names: Vec<&str> = blockers
+        .iter()
+        .take(BLOCKERS)
+        .map(|finding| finding.id.as_str())
+        .collect();
+    let more = match blockers.len().saturating_sub(names.len()) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
     let text = format!(
-        "Not usable without changes: {} blocker{s} on {}: {}. Do: settle them first.",
-        names.len(),
+        "Not usable without changes: {} on {}: {}{more}. Do: settle them first.",
+        plan.blocking(),
         plan.board.name,
         names.join(", ")
     );
-    (!names.is_empty()).then(|| Block::say(text))
+    (!blockers.is_empty()).then(|| Block::say(text))
 }
 
 /// The leads and the next-best assignments.
@@ -330,8 +340,10 @@ pub fn written(plan: &Plan<'_>, files: &[File], path: &dyn Fn(&str) -> String) -
 pub fn next(plan: &Plan<'_>, page: &str) -> Vec<Block> {
     let blockers = plan.count(Verdict::Blocker);
     let what = if blockers > 0 {
-        let settle = plural(blockers, "blocker", "blockers");
-        let said = format!("settle the {settle} first, or take another board.");
+        let said = format!(
+            "settle first what blocks it ({}), or take another board.",
+            plan.blocking()
+        );
         let word = format!("{} cannot be built like this", plan.board.name);
         Block::Verdict(Mark::Stop, word, Text::of(said))
     } else {

@@ -19,7 +19,7 @@ use catalogue::{Catalogue, TableFile};
 
 use crate::diagnostic::{Diagnostic, did_you_mean, one_of};
 use crate::load::OWN_ROWS;
-use crate::read::{Assumptions, Field, Lost, expectation};
+use crate::read::{Assumptions, Field, Lost, expectation, not_known};
 use crate::source::{Located, Name, Place};
 
 pub(crate) use board::{CheckedBoard, board, old_board, unknown_board};
@@ -74,15 +74,16 @@ impl Checker<'_> {
             if let Some(usual) = self.assumptions.of_table(place, key) {
                 return Some(usual);
             }
-            self.fault(
-                Diagnostic::new(
+            let fault = match self.assumptions.unknown.get(&(place, key)) {
+                Some(at) => not_known(key, *at, what),
+                None => Diagnostic::new(
                     "missing-key",
                     place,
                     format!("`{key}` is missing: {what} needs it"),
                     format!("`{key}` is missing"),
-                )
-                .expected(format!("the key `{key}`: {}", expectation(&T::schema()))),
-            );
+                ),
+            };
+            self.fault(fault.expected(format!("the key `{key}`: {}", expectation(&T::schema()))));
         }
         value
     }

@@ -26,7 +26,7 @@ pub(crate) use rows::Shape;
 pub use usual::{Answer, Assumed, Supposed};
 pub(crate) use usual::{Assumptions, Scope, UNKNOWN};
 
-pub(crate) use table::{Keys, expectation, property, record, unknown_word, words};
+pub(crate) use table::{Keys, expectation, not_known, property, record, unknown_word, words};
 pub use values::{Point, Tolerance};
 
 pub(crate) type Node<'a> = Spanned<DeValue<'a>>;

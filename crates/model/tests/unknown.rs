@@ -215,3 +215,26 @@ impl InMillimetres for quantity::si::Velocity {
         quantity::Number::base(self) * 1000.0
     }
 }
+
+/// A needed key that says `?` is told where that stands: whoever wrote it finds it there.
+#[test]
+fn a_needed_key_that_says_it_is_not_known_is_told_at_its_own_line() {
+    for (from, to) in [
+        ("kind = \"supply\"", "kind = \"?\""),
+        ("power = \"400 W\"", "power = \"?\""),
+    ] {
+        let mut folder = example("demo");
+        let bytes = folder.get_mut("machine.toml").expect("the file is there");
+        let text = String::from_utf8(bytes.clone())
+            .expect("text")
+            .replacen(from, to, 1);
+        let line = text.lines().position(|line| line == to).expect("the key") + 1;
+        *bytes = text.into_bytes();
+        let faults = model::load(&folder).expect_err("it is needed");
+        let told = faults
+            .faults
+            .iter()
+            .any(|fault| fault.code == "missing-key" && faults.sources.line_column(fault.place).0 == line);
+        assert!(told, "{to}: {:?}", faults.faults);
+    }
+}

@@ -96,6 +96,8 @@ struct Told {
     stake: Stake,
     /// Whether it is left to decide.
     open: bool,
+    /// Whether it asks for a fact.
+    asks: bool,
     /// Whether it is said to hang on what is usual.
     assumed: bool,
     device: Option<String>,
@@ -115,6 +117,7 @@ fn told(swap: &Swap, board: &str) -> Option<AllTold> {
             verdict: finding.verdict,
             stake: finding.stake,
             open: finding.verdict >= Verdict::Caution && finding.is_open(),
+            asks: finding.asks,
             assumed: finding.assumed,
             device: finding.subject.device.clone(),
         };
@@ -184,6 +187,69 @@ fn settled(example: &'static str, folder: &Folder, change: &Change) -> Option<St
         board.name.value,
         gone.join(", ")
     ))
+}
+
+/// Facts of heated parts and of what was there before; each may hide what harms people, or burns.
+const HEAT: [&str; 15] = [
+    "part",
+    "temperature_limit",
+    "dead_time",
+    "heat_capacity",
+    "thermal_conductance",
+    "body",
+    "coupling",
+    "second_conductance",
+    "cut_out",
+    "rated_at",
+    "working_temperature",
+    "sensor",
+    "old_board",
+    "old_settings",
+    "words",
+];
+
+/// What harmed people or burnt, by any means and whatever was left to do about it, and is gone with a fact: neither its own check nor another one
+/// says anything as bad of it, or of its device.
+fn falls_silent(example: &'static str, folder: &Folder, change: &Change) -> Option<String> {
+    let swap = model::load(&changed(folder, change)?).ok()?;
+    let board = swap.candidates.first()?;
+    let before = told_of_example(example, &board.name.value)?;
+    let after = told(&swap, &board.name.value)?;
+    let grave = |told: &Told| told.stake == Stake::Safety && told.verdict >= Verdict::Caution;
+    let check = |id: &str| id.split(':').next().unwrap_or_default().to_owned();
+    let gone = before.iter().filter(|(id, told)| {
+        let stands = after.get(*id).is_some_and(|now| now.verdict >= Verdict::Caution);
+        // Something that was not said or asked before, about the same.
+        let replaced = after.iter().any(|(other, now)| {
+            let new = |old: &Told| old.verdict < now.verdict || now.asks && !old.asks;
+            let new = before.get(other).is_none_or(new);
+            let same = check(other) == check(id) || now.device.is_some() && now.device == told.device;
+            new && same && now.verdict >= Verdict::Caution
+        });
+        grave(told) && !stands && !replaced
+    });
+    let gone: Vec<&str> = gone.map(|(id, _)| id.as_str()).collect();
+    (!gone.is_empty()).then(|| format!("{} fall silent", gone.join(", ")))
+}
+
+#[test]
+fn a_fact_of_heat_that_is_left_out_silences_nothing() {
+    let mut wrong = Vec::new();
+    for example in EXAMPLES {
+        let folder = samples::example(example);
+        for change in deletions(&folder) {
+            let Some(Step::Key(key)) = change.way.last() else {
+                continue;
+            };
+            if !HEAT.contains(&key.as_str()) {
+                continue;
+            }
+            if let Some(silent) = falls_silent(example, &folder, &change) {
+                wrong.push(format!("{example} {} {:?}: {silent}", change.file, change.way));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
 /// The tag of a device that a change takes out whole.

@@ -14,7 +14,7 @@
 //!
 //! An edit names a file and a place in it: keys are parted by dots; `[NAME]` selects the table of an array whose `tag`, `name`, `board` or
 //! `file` is NAME, or the element of that number. It has one of `remove = true`, `set = VALUE`, `from = TEXT` with `to = TEXT` (in the whole file),
-//! `append = TEXT` (at the end of the file). `[[machine]]` with `name`, `base` and `edit` makes a base of its own for later rows.
+//! `append = TEXT` (at the end of the file). Without a place `set` is the whole file, and `remove` takes the file out. `[[machine]]` with `name`, `base` and `edit` makes a base of its own for later rows.
 //!
 //! Where `level = "assumed"`, `expect` is a fact that is taken from what is usual and said to be, as "H1.wire".
 //!
@@ -264,6 +264,7 @@ fn apply(folder: &mut Folder, edit: &Edit) -> Result<(), String> {
             folder.remove(&edit.file);
             return Ok(());
         }
+        Act::Set(value) if edit.at.is_empty() => value.as_str().ok_or("the whole file is a text")?.to_owned(),
         Act::Remove | Act::Set(_) => at_place(&old, edit)?,
     };
     *bytes = new.into_bytes();

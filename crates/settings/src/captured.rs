@@ -71,6 +71,8 @@ pub struct Spoken {
     pub open: Option<String>,
     /// What is said near it: the comment of its line, and the last remark before it.
     pub near: String,
+    /// What is said of this word: the comment of its line, and the remark that heads it; nothing of a remark that heads another word.
+    pub beside: String,
     /// The line, from 1.
     pub line: usize,
     /// The line as it stands there.
@@ -132,6 +134,7 @@ pub fn read_file(path: &str, text: &str, dialect: &Dialect) -> Report {
         dialect,
         lengths: Lengths::Millimetres,
         remark: String::new(),
+        headed: None,
         report: Report {
             path: path.to_owned(),
             ..Report::default()
@@ -180,6 +183,8 @@ struct Reader<'a> {
     lengths: Lengths,
     /// The last line of plain words.
     remark: String,
+    /// The first word behind that line.
+    headed: Option<String>,
     report: Report,
 }
 
@@ -189,6 +194,7 @@ impl Reader<'_> {
             Line::Blank => {}
             Line::Remark => {
                 text.trim().clone_into(&mut self.remark);
+                self.headed = None;
                 self.report.remarks.push(Remark {
                     line: number,
                     text: self.remark.clone(),
@@ -233,6 +239,7 @@ impl Reader<'_> {
                 self.unread(number, text, reason);
             }
             Ok(letters) => {
+                let heads = *self.headed.get_or_insert_with(|| word.clone()) == *word;
                 let open = rows.iter().find(|row| {
                     letters.iter().any(|letter| row.letters.contains(&letter.letter)) && row.open().is_some()
                 });
@@ -241,6 +248,11 @@ impl Reader<'_> {
                     strange: strange(&letters, &rows),
                     open: open.and_then(|row| row.open()),
                     near: self.near(text),
+                    beside: if heads {
+                        self.near(text)
+                    } else {
+                        line::comment(text)
+                    },
                     line: number,
                     text: text.trim().to_owned(),
                     letters,

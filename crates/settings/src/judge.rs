@@ -5,7 +5,7 @@
 //! differs by less is used, and told.
 
 use model::machine::Detail;
-use model::{Captured, Counted, Place, Topic, Whose, Zone};
+use model::{Counted, Place, Reports, Topic, Whose, Zone};
 use plan::{Finding, Stake, Subject, Verdict};
 use quantity::si::ThermodynamicTemperature;
 use quantity::{AnyValue, Digits, Kind, Number as _, Value, show};
@@ -19,6 +19,7 @@ use crate::list::Settings;
 use crate::setting::{Old, Setting};
 use crate::topics::control::{TERMS, heater};
 use crate::topics::steps::explained;
+use crate::units::{self, Clash};
 
 /// A reported value that contradicts something, or one that is missing.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -27,6 +28,9 @@ pub struct Doubt {
     pub topic: Topic,
     /// Whose value it is.
     pub of: String,
+    /// What it is called where it is about no single setting: "empty-Hazel-H4".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub whole: Option<String>,
     /// The value, with the line of the report; nothing where it is missing.
     pub old: Option<Old>,
     /// As it stood there: "M203 X-180".
@@ -52,6 +56,11 @@ pub struct Doubt {
 fn stake<S: Serializer>(stake: &Stake, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(stake.words())
 }
+
+/// So many readings of a driven heater that differ by less than [`FLAT`] show that nothing gets warm, within [`NEAR_ROOM`] of the room (kelvin).
+const FLAT_LINES: usize = 3;
+const FLAT: f64 = 3.0;
+const NEAR_ROOM: f64 = 15.0;
 
 /// Within this share two numbers are one.
 const NEAR: f64 = 0.02;
@@ -82,6 +91,8 @@ const PRACTICE: &str = "common-practice";
 struct Judge<'j, 'a> {
     job: &'j Job<'a>,
     expected: Expected<'a>,
+    /// Words whose unit is another one in the report.
+    clashes: Vec<Clash>,
     doubts: Vec<Doubt>,
 }
 
@@ -90,6 +101,7 @@ pub(crate) fn judge(job: &Job<'_>) -> Vec<Doubt> {
     let mut judge = Judge {
         job,
         expected: Expected { swap: job.setup.swap },
+        clashes: units::clashes(job.old_dialect, job.reports),
         doubts: Vec::new(),
     };
     for (topic, of) in parts(job.reports) {
@@ -98,6 +110,7 @@ pub(crate) fn judge(job: &Job<'_>) -> Vec<Doubt> {
     judge.terms();
     judge.shown_by_doubtful_sensors();
     judge.missing();
+    judge.dead_sensors();
     judge.doubts
 }
 
@@ -161,7 +174,8 @@ impl<'a> Judge<'_, 'a> {
         };
         let bound = bounds::bound(topic, of);
         let fault = self
-            .by_heat(topic, of, &case)
+            .by_unit(topic, of, &case)
+            .or_else(|| self.by_heat(topic, of, &case))
             .or_else(|| bound.and_then(|bound| self.by_kind(topic, of, &case, bound)))
             .or_else(|| self.by_files(topic, of, &case))
             .or_else(|| self.by_neighbours(topic, of, &case))
@@ -185,6 +199,7 @@ impl<'a> Judge<'_, 'a> {
         let verb = if left_out { "is left out" } else { "differs" };
         let hint = hint.map_or_else(String::new, |hint| format!(" ({hint})"));
         self.doubts.push(Doubt {
+            whole: None,
             what: format!(
                 "{} {verb}: {} says {}, {against}{hint}",
                 case.name,
@@ -251,6 +266,23 @@ impl<'a> Judge<'_, 'a> {
             "says"
         };
         (format!("{at} {verb} {}", brief(topic, stated)), place)
+    }
+
+    /// Beside the unit that the report itself names.
+    fn by_unit(&self, topic: Topic, of: &str, case: &Case<'_>) -> Option<Fault> {
+        let value = case.value;
+        let clash = self
+            .clashes
+            .iter()
+            .find(|clash| clash.is_of(&value.word, value.letter))?;
+        Some(Fault {
+            against: format!("but {}", clash.what),
+            hint: None,
+            left_out: true,
+            stake: bounds::bound(topic, of).map_or(Stake::Function, Bound::stake),
+            place: None,
+            source: PRACTICE,
+        })
     }
 
     /// What is possible on no machine.
@@ -629,6 +661,58 @@ impl<'a> Judge<'_, 'a> {
         }
     }
 
+    /// A temperature that stays where the room is while its heater is driven: the report tells of a sensor that sees nothing, or of a dead heater.
+    fn dead_sensors(&mut self) {
+        let room = self.job.setup.swap.ambient.temperature.value;
+        for zone in Zone::ALL {
+            let flat = self.job.reports.iter().find_map(|report| {
+                let of = |line: usize, wanted: Reports| {
+                    report.readings.iter().find(|reading| {
+                        reading.line == line
+                            && self
+                                .job
+                                .old_dialect
+                                .label(&reading.label)
+                                .is_some_and(|(what, about)| what == wanted && about == zone.word())
+                    })
+                };
+                let mut lines: Vec<usize> = report.readings.iter().map(|reading| reading.line).collect();
+                lines.dedup();
+                let driven: Vec<(usize, f64)> = lines
+                    .into_iter()
+                    .filter(|line| of(*line, Reports::Drive).is_some_and(|drive| drive.number > 0.0))
+                    .filter_map(|line| Some((line, of(line, Reports::Temperature)?.number)))
+                    .collect();
+                let most = driven.iter().map(|(_, read)| *read).reduce(f64::max)?;
+                let least = driven.iter().map(|(_, read)| *read).reduce(f64::min)?;
+                let cold = most < room.high().base() - 273.15 + NEAR_ROOM;
+                (driven.len() >= FLAT_LINES && most - least < FLAT && cold)
+                    .then(|| (report.path.clone(), driven[0].0, driven.len(), most))
+            });
+            let Some((path, line, count, most)) = flat else {
+                continue;
+            };
+            self.doubts.push(Doubt {
+                whole: None,
+                topic: Topic::HeatUpRise,
+                of: zone.word().to_owned(),
+                old: None,
+                text: String::new(),
+                left_out: false,
+                verdict: Verdict::Caution,
+                stake: Stake::Safety,
+                what: format!(
+                    "the {} stays at {most} °C over {count} readings from {path}:{line} on, with its heater driven",
+                    zone.word()
+                ),
+                remedy: "Check its sensor and its heater with a meter before the new board drives them: a sensor that sees nothing lets the heater run on"
+                    .to_owned(),
+                source: PRACTICE,
+                place: None,
+            });
+        }
+    }
+
     /// What the words of the old controller could tell, and no report does.
     fn missing(&mut self) {
         let Some(first) = self.job.reports.iter().find(|report| !report.values.is_empty()) else {
@@ -689,6 +773,7 @@ impl<'a> Judge<'_, 'a> {
             let slot = self.job.old_dialect.slot(topic, of);
             let words = slot.map_or_else(String::new, |slot| slot.word.word.clone());
             self.doubts.push(Doubt {
+                whole: None,
                 topic,
                 of: lost.join(", "),
                 old: None,
@@ -884,6 +969,7 @@ pub(crate) fn open(doubts: &mut Vec<Doubt>, list: &mut List<'_>) {
             setting.new_text().unwrap_or_default()
         );
         doubts.push(Doubt {
+            whole: None,
             topic: setting.topic,
             of: setting.of.clone(),
             old: setting.old.clone(),
@@ -920,18 +1006,24 @@ pub fn findings(settings: &Settings) -> Vec<Finding> {
         .iter()
         .filter(|doubt| doubt.verdict > Verdict::Pass);
     said.map(|doubt| {
-        let id = format!(
-            "{}:{}-{}",
-            plan::OLD_SETTINGS,
-            doubt.topic.id(),
-            doubt.of.replace([' ', ','], "-")
-        );
+        let id = match &doubt.whole {
+            Some(whole) => format!("{}:{whole}", plan::OLD_SETTINGS),
+            None => format!(
+                "{}:{}-{}",
+                plan::OLD_SETTINGS,
+                doubt.topic.id(),
+                doubt.of.replace([' ', ','], "-")
+            ),
+        };
         Finding {
             id,
             check: plan::OLD_SETTINGS,
             stake: doubt.stake,
             verdict: doubt.verdict,
-            subject: Subject::named(name_of(doubt.topic, &doubt.of)),
+            subject: Subject::named(match &doubt.whole {
+                Some(whole) => whole.clone(),
+                None => name_of(doubt.topic, &doubt.of),
+            }),
             place: doubt.place,
             remedy: Some(doubt.remedy.clone()),
             ..Finding::new(capital(&doubt.what), doubt.source)
@@ -949,26 +1041,21 @@ fn capital(text: &str) -> String {
 /// The contradictions of a swap whose old controller reported something; where it did not, that alone is told.
 #[must_use]
 pub fn of_plan(plan: &plan::Plan<'_>) -> Vec<Finding> {
-    let reported: &[Captured] = &plan.swap.old_settings;
-    if reported.is_empty() {
+    let settings = crate::settings(&plan.setup());
+    let mut found = Vec::new();
+    if plan.swap.old_settings.is_empty() {
         let headline =
             "no report of the old controller is named: what was set there is measured again, or guessed";
         let remedy = "where it still runs, save its report before it is unplugged, and name the file in `old_settings`";
-        let mut found = vec![Finding {
+        found.push(Finding {
             id: plan::OLD_SETTINGS.to_owned(),
             check: plan::OLD_SETTINGS,
             verdict: Verdict::Note,
             remedy: Some(remedy.to_owned()),
             ..Finding::new(capital(headline), PRACTICE)
-        }];
-        let new = plan.swap.controller(plan.board);
-        if !(new.after_loading.is_empty() && new.read_back.is_empty()) {
-            found.extend(crate::settings(&plan.setup()).of_board);
-        }
-        return found;
+        });
     }
-    let settings = crate::settings(&plan.setup());
-    let mut found = findings(&settings);
+    found.extend(findings(&settings));
     found.extend(settings.of_board);
     found
 }

@@ -24,12 +24,14 @@ mod job;
 mod judge;
 mod list;
 mod of_board;
+mod reports;
 mod setting;
 mod sheet;
 mod thermometer;
 mod told;
 mod topics;
 mod understood;
+mod units;
 mod words;
 
 pub use gcode::{Compared, Match, gcode, read_back};

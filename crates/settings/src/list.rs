@@ -10,11 +10,13 @@ use crate::guess::{Unknown, unknown};
 use crate::job::{Job, List};
 use crate::judge::{self, Doubt};
 use crate::of_board;
-use crate::setting::{Fate, Setting};
+use crate::reports;
+use crate::setting::{By, Fate, Setting};
 use crate::thermometer::ThermometerTable;
-use crate::told::Shown;
+use crate::told::{Shown, Untold};
 use crate::topics::{TRANSLATORS, thermometers};
 use crate::understood::{Decided, Understood, understood};
+use crate::units::{self, Clash};
 
 /// The settings of a board, with what could not be read of the old ones.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -85,7 +87,17 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         old_dialect: &before.dialect,
     });
     judge::leave_out(&doubts, &mut before.reports);
-    let shown = Shown::of(&after.reports, new.after_loading.len());
+    let mut clashes = units::clashes(&after.dialect, &after.reports);
+    let loaded = after.reports.len().min(new.after_loading.len());
+    for clash in units::absurd(&after.dialect, &after.reports[..loaded]) {
+        if !clashes
+            .iter()
+            .any(|known| known.word == clash.word && known.letters == clash.letters)
+        {
+            clashes.push(clash);
+        }
+    }
+    let shown = Shown::of(&after.reports, new.after_loading.len()).without(clashes.clone());
     let job = Job {
         setup: *setup,
         reports: &before.reports,
@@ -96,6 +108,14 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         translate(&job, &mut list);
     }
     judge::open(&mut doubts, &mut list);
+    clashes.extend(withheld(&after, loaded, &mut list.settings));
+    let file = new
+        .files
+        .last()
+        .map_or("the words of that controller", String::as_str);
+    doubts.extend(clashes.iter().map(|clash| reports::clashing(clash, file)));
+    let unknown = both(&before, &after, old, new, &expected);
+    doubts.extend(reports::doubts(swap, (old, &before), (new, &after), &unknown));
     let (settings, tables) = (list.settings, thermometers::tables(&job));
     let mut unread: Vec<Unread> = before
         .reports
@@ -112,7 +132,7 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         settings,
         tables,
         unread,
-        unknown: both(&before, &after, old, new, &expected),
+        unknown,
         of_board: of_board::findings(setup, &after.reports[..new.after_loading.len()], &new_texts),
         doubtful: judge::lines(&doubts),
         doubts,
@@ -121,6 +141,58 @@ pub fn settings(setup: &Setup<'_>) -> Settings {
         shown,
         dialect: after.dialect,
     }
+}
+
+/// Takes back from the running controller what a word would tell in another unit than the controller came with: all its numbers are off by the
+/// factor of a unit.
+fn withheld(after: &Understood, loaded: usize, settings: &mut [Setting]) -> Vec<Clash> {
+    let mut out = Vec::new();
+    for row in after.dialect.setting_words() {
+        let told = |setting: &Setting| {
+            setting.topic == row.topic && setting.is_told() && row.slot(&setting.of).is_some()
+        };
+        let shown = |setting: &Setting| {
+            let mut reports = after.reports[..loaded].iter().rev();
+            reports.find_map(|report| Some((report, report.last(setting.topic, &setting.of)?)))
+        };
+        let own = || settings.iter().filter(|setting| told(setting));
+        let pairs: Vec<(f64, f64)> = own()
+            .filter_map(|setting| {
+                Some((
+                    row.number(&setting.new.as_ref()?.any()?)?,
+                    shown(setting)?.1.number,
+                ))
+            })
+            .collect();
+        let Some(factor) = units::off_by_a_unit(row, &pairs) else {
+            continue;
+        };
+        let Some((report, value)) = own().find_map(shown) else {
+            continue;
+        };
+        let clash = Clash {
+            word: row.word.clone(),
+            letters: row.letters.clone(),
+            topic: row.topic,
+            path: report.path.clone(),
+            line: value.line,
+            what: format!(
+                "the controller came with {}{} ({}:{}), and each number of {} would be told about {factor:.3} times what it came with: its unit `{}` looks wrong",
+                value.letter,
+                value.number,
+                report.path,
+                value.line,
+                units::name(row),
+                row.unit().unwrap_or_default()
+            ),
+        };
+        for setting in settings.iter_mut().filter(|setting| told(setting)) {
+            setting.by = By::Build;
+            setting.untold = Some(Untold::Open(row.word.clone(), clash.why()));
+        }
+        out.push(clash);
+    }
+    out
 }
 
 fn both(

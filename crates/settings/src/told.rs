@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 use crate::captured::{Report, Spoken};
 use crate::list::Settings;
 use crate::setting::Fate;
+use crate::units::Clash;
 
 /// Why a setting stands in the build sheet although it is a number.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -142,6 +143,8 @@ pub struct Shown {
     letters: BTreeSet<(String, char, Option<Pick>)>,
     /// The most decimals of each word.
     decimals: BTreeMap<String, u8>,
+    /// Letters of words whose unit a report contradicts, with what does.
+    clashes: Vec<Clash>,
 }
 
 impl Shown {
@@ -158,6 +161,12 @@ impl Shown {
             }
         }
         out
+    }
+
+    /// Tells nothing by words whose unit is contradicted.
+    pub(crate) fn without(mut self, clashes: Vec<Clash>) -> Self {
+        self.clashes = clashes;
+        self
     }
 
     fn take(&mut self, spoken: &Spoken, decimals_count: bool) {
@@ -220,6 +229,12 @@ impl Shown {
             Err(Untold::NoReport(word))
         } else if !self.has(&slot) {
             Err(Untold::NotShown(word))
+        } else if let Some(clash) = self
+            .clashes
+            .iter()
+            .find(|clash| clash.is_of(&slot.word.word, slot.letter))
+        {
+            Err(Untold::Open(slot.word.word.clone(), clash.why()))
         } else if let Some(why) = slot.word.open() {
             Err(Untold::Open(slot.word.word.clone(), why))
         } else {

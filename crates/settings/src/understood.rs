@@ -126,7 +126,7 @@ fn names_unit(near: &str, unit: &str) -> bool {
     token(unit) || token(&plain) || words.iter().any(|words| token(words))
 }
 
-fn names_measure(near: &str, measure: CurrentDefinition) -> bool {
+pub(crate) fn names_measure(near: &str, measure: CurrentDefinition) -> bool {
     let words: &[&str] = match measure {
         CurrentDefinition::Rms => &["rms", "effective"],
         CurrentDefinition::Peak => &["peak"],

@@ -229,3 +229,42 @@ fn a_current_that_may_be_rms_or_peak_is_not_told() {
     // 809.375 mA · √2.
     assert!(program.contains("M906 X1145 "), "{program}");
 }
+
+/// What a word would tell in another unit than its controller's report names is told by no program.
+#[test]
+fn a_word_whose_unit_its_report_contradicts_tells_nothing() {
+    let words = "words/moor.toml";
+    let preheat = "unit = \"°C\"";
+    let speed = "about = \"letter\"\nunit = \"mm/s\"";
+    let ohm =
+        "setting = \"thermometer-pull-up\"\npicked_by = \"U\"\npicks = [\"hot end\", \"bed\"]\nunit = \"Ω\"";
+    for (from, to, word, topic) in [
+        (preheat, "unit = \"K\"", "M7661", "warm-up-hot-end"),
+        (
+            speed,
+            "about = \"letter\"\nunit = \"mm/min\"",
+            "M7003",
+            "corner-speed",
+        ),
+        (ohm, &ohm.replace('Ω', "kΩ"), "M7952", "thermometer-pull-up"),
+    ] {
+        let settings = settings_on(&demo_edited(&[(words, from, to)]), "Alder");
+        let own = |setting: &&settings::Setting| setting.topic.id() == topic && setting.new.is_some();
+        let mut found = 0;
+        for setting in settings.settings.iter().filter(own) {
+            found += 1;
+            assert!(!setting.is_told(), "{}", setting.id);
+            assert!(
+                matches!(&setting.untold, Some(Untold::Open(_, why)) if why.contains("alder-after-loading.gcode:") && why.contains(words)),
+                "{:?}",
+                setting.untold
+            );
+        }
+        assert!(found > 0, "{topic}");
+        let doubt = settings
+            .doubts
+            .iter()
+            .find(|doubt| doubt.of == word && doubt.topic.id() == topic);
+        assert!(doubt.is_some(), "{word}: {:?}", settings.doubts);
+    }
+}

@@ -25,6 +25,12 @@ struct Asked {
     /// The name by which it is answered.
     id: String,
     what: String,
+    /// The board whose file lacks it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    board: Option<String>,
+    /// Facts of other things that the same row of the file states.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    covers: Vec<String>,
     /// What is taken for it until then.
     assumed: String,
     #[serde(rename = "do")]
@@ -60,6 +66,9 @@ struct Questions {
     assumed: usize,
     /// Whether some answer to what is left changes which board comes first; none where nothing is asked.
     changes_the_choice: Option<bool>,
+    /// Findings that ask for a fact for which nothing usual stands in.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    asked_by_findings: Vec<String>,
     questions: Vec<Asked>,
 }
 
@@ -100,6 +109,7 @@ fn questions(
     let found = Questions {
         open: plans.iter().map(Plan::open).sum(),
         assumed: swap.assumed.len(),
+        asked_by_findings: asked_by_findings(&plans),
         changes_the_choice: (wanted.is_none() && !asked.is_empty()).then(|| changes_the_choice(swap)),
         questions: asked,
     };
@@ -109,6 +119,20 @@ fn questions(
         out.document(&document(&found, all));
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Findings that ask for a fact which the files do not state, and for which no usual answer stands in.
+fn asked_by_findings(plans: &[Plan<'_>]) -> Vec<String> {
+    let all = plans.iter().flat_map(|plan| &plan.findings);
+    let asking =
+        all.filter(|finding| finding.asks && finding.open.is_none() && finding.verdict >= Verdict::Caution);
+    let mut out: Vec<String> = Vec::new();
+    for finding in asking {
+        if !out.contains(&finding.id) {
+            out.push(finding.id.clone());
+        }
+    }
+    out
 }
 
 /// The questions, the best first.
@@ -121,9 +145,21 @@ fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
             }
         }
         let people_and_fire = ask.settles.iter().filter(|own| own.stake == Stake::Safety);
+        let same = |own: &&Assumed| {
+            own.place == ask.fact.place
+                && own.key == ask.fact.key
+                && own.of == ask.fact.of
+                && own.id() != ask.fact.id()
+        };
+        let mut covers: Vec<String> = swap.assumed.iter().filter(same).map(Assumed::id).collect();
+        covers.dedup();
+        let mut boards = swap.candidates.iter().chain([&swap.old]);
+        let board = boards.find(|board| board.place.file == ask.fact.place.file);
         Asked {
             id: ask.fact.id(),
             what: ask.fact.words(),
+            board: board.map(|board| board.name.value.clone()),
+            covers,
             assumed: shown(&ask.fact.taken),
             act: &ask.question.act,
             tool: &ask.question.tool,
@@ -215,11 +251,21 @@ fn changes_the_choice(swap: &Swap) -> bool {
 
 fn document(found: &Questions, all: bool) -> Document {
     let Some((first, rest)) = found.questions.split_first() else {
+        let asking = &found.asked_by_findings;
+        let (title, said) = if asking.is_empty() {
+            let said = "No finding hangs on a fact that nobody stated: nothing that you could still find out changes the choice.";
+            ("No question is left", Text::of(said))
+        } else {
+            let mut said =
+                Text::of("For these facts nothing usual stands in. Do: state them, as the findings say: ");
+            for (at, id) in asking.iter().enumerate() {
+                said = said.and(if at == 0 { "" } else { ", " }).code(id);
+            }
+            ("Some findings ask for a fact", said.and("."))
+        };
         return Document {
-            title: Text::of("No question is left"),
-            front: vec![Block::say(
-                "No finding hangs on a fact that nobody stated: nothing that you could still find out changes the choice.",
-            )],
+            title: Text::of(title),
+            front: vec![Block::say(said)],
             ..Document::default()
         };
     };
@@ -227,7 +273,14 @@ fn document(found: &Questions, all: bool) -> Document {
         "unplugged" => "with the machine unplugged",
         _ => "without touching the machine",
     };
-    let mut front = vec![
+    let mut front = vec![];
+    if !first.covers.is_empty() {
+        front.push(Block::say(Text::of(format!(
+            "One row of the file holds several: the answer covers {} too.",
+            first.covers.join(", ")
+        ))));
+    }
+    front.extend([
         Block::say(Text::default().strong("Do: ").and_marked(&format!(
             "{} ({}, about {} min, {state}).",
             first.act, first.tool, first.minutes
@@ -241,7 +294,7 @@ fn document(found: &Questions, all: bool) -> Document {
             },
             first.assumed
         ))),
-    ];
+    ]);
     let meanings = first.answers.iter().map(|own| {
         let words = [(own.hold, "hold"), (own.fail, "fail"), (own.open, "stay open")];
         let words = words.iter().filter(|(count, _)| *count > 0);
@@ -260,7 +313,7 @@ fn document(found: &Questions, all: bool) -> Document {
     ))));
     let shown = if all { rest.len() } else { NEXT.min(rest.len()) };
     let next = rest.iter().take(shown).map(|own| {
-        Text::default().code(&own.id).and(format!(
+        Text::default().code(&own.id).and(own.whose()).and(format!(
             ": settles {}, {} min, {}",
             counted(own.count),
             own.minutes,
@@ -280,9 +333,20 @@ fn document(found: &Questions, all: bool) -> Document {
         ));
     }
     Document {
-        title: Text::default().and_marked(&format!("Find out {}", first.what)),
+        title: Text::default().and_marked(&format!("Find out {}{}", first.what, first.whose())),
         front,
         ..Document::default()
+    }
+}
+
+impl Asked {
+    /// " of Birch B6", where a board's file lacks the fact.
+    fn whose(&self) -> String {
+        let named = self
+            .board
+            .as_ref()
+            .filter(|board| !self.what.contains(board.as_str()));
+        named.map_or_else(String::new, |board| format!(" (board {board})"))
     }
 }
 

@@ -74,8 +74,9 @@ pub fn run(
     if blockers > 0 {
         let help = "`boardswap check` says what to do about them".to_owned();
         let problem = format!(
-            "{} has {blockers} blockers: it is not brought up with them",
-            plan.board.name
+            "{} has {}: it is not brought up with them",
+            plan.board.name,
+            plan.blocking()
         );
         return Err(Trouble::user(problem, help));
     }

@@ -5,7 +5,9 @@ use quantity::{Number, Price, Value, si};
 use super::Checker;
 use super::driver::driver;
 use super::port::{Context, port};
-use crate::board::{Board, Driver, DriverId, Jumper, MadeRail, Port, PortId, PortKind, Rail, RailId};
+use crate::board::{
+    Board, Driver, DriverId, Jumper, MadeRail, Port, PortId, PortKind, PortSupply, Rail, RailId,
+};
 use crate::diagnostic::Diagnostic;
 use crate::file::board::{BoardFile, DriverFile, Input, JumperFile, Outline, PortFile, Processor, RailFile};
 use crate::read::{Answer, Field, Map, Point};
@@ -57,7 +59,7 @@ fn checked(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> Checke
         .0
         .as_ref()
         .filter(|outline| !checker.assumptions.has(outline.place, "size"));
-    let rails = rails(&file.rails, checker);
+    let mut rails = rails(&file.rails, checker);
     let signals: Vec<_> = file
         .jumper
         .iter()
@@ -118,6 +120,8 @@ fn checked(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> Checke
         jumper.stall_signal = stall_signal(&jumper.name, signal, (&names, &ports, &drivers), checker);
     }
     sockets(&ports, &drivers, checker);
+    let mut input = file.input.0;
+    supply_ports(&ports, &mut input, &mut rails);
     boot_offset(file.processor.0.as_ref(), checker);
     checker.assumptions.in_board = false;
     CheckedBoard {
@@ -130,9 +134,40 @@ fn checked(mut file: BoardFile, path: &str, checker: &mut Checker<'_>) -> Checke
         invented: file.invented.is_some_and(|invented| invented.value),
         price: file.price,
         outline: file.outline.0,
-        input: file.input.0,
+        input,
         processor: file.processor.0,
         place: file.place,
+    }
+}
+
+/// What arrives goes through the port: a stated current of it limits the input, or the rail that it feeds, below what is stated of that.
+fn supply_ports(ports: &[Port], input: &mut Option<Input>, rails: &mut [Rail]) {
+    let supplies = || {
+        ports
+            .iter()
+            .filter(|port| matches!(port.kind, PortKind::SupplyInput))
+    };
+    for port in supplies() {
+        let PortSupply::Rail(id) = port.supply else {
+            continue;
+        };
+        if let (Some(current), Some(made)) = (port.current, &mut rails[id.0].made)
+            && current.low() < made.current.low()
+        {
+            made.current = current;
+        }
+    }
+    // The supply of the machine goes on one of those at the input.
+    let at_input =
+        supplies().filter(|port| !matches!(port.supply, PortSupply::Rail(id) if rails[id.0].made.is_some()));
+    let most = at_input.map(|port| port.current).reduce(|most, next| {
+        let (most, next) = (most?, next?);
+        Some(if next.low() > most.low() { next } else { most })
+    });
+    if let (Some(Some(most)), Some(input)) = (most, input)
+        && most.low() < input.current.low()
+    {
+        input.current = most;
     }
 }
 

@@ -15,6 +15,16 @@ use crate::source::Place;
 /// A key, its value, and whether it was taken.
 type Entry<'n, 'a> = (&'n Spanned<Cow<'a, str>>, &'n Node<'a>, bool);
 
+/// A needed key that says `?`, and for which nothing usual stands in: at its own line.
+pub(crate) fn not_known(key: &str, at: Place, what: &str) -> Diagnostic {
+    Diagnostic::new(
+        "missing-key",
+        at,
+        format!("`{key}` says `?`, and {what} cannot do without it: nothing usual stands in"),
+        "not known",
+    )
+}
+
 /// Reads the keys of a table: the needed, the optional, and the unknown ones.
 pub(crate) struct Keys<'n, 'a> {
     entries: Vec<Entry<'n, 'a>>,
@@ -77,10 +87,19 @@ impl<'n, 'a> Keys<'n, 'a> {
     /// Reads one key; `doc` says what it is for.
     pub fn take<T: Field>(&mut self, key: &'static str, doc: &str, reader: &mut Reader<'_>) -> Option<T> {
         let found = self.entries.iter_mut().find(|(name, _, _)| name.get_ref() == key);
+        let mut said_unknown = None;
         let found = found.and_then(|(_, node, used)| {
             *used = true;
-            (!is_unknown(key, node)).then_some(node)
+            if is_unknown(key, node) {
+                said_unknown = Some(node.span());
+                return None;
+            }
+            Some(node)
         });
+        let said_unknown = said_unknown.map(|span| reader.place(span));
+        if let Some(at) = said_unknown {
+            reader.assumptions.unknown.insert((self.place, key), at);
+        }
         let value = match found {
             Some(node) => {
                 let outer = reader.asked.replace(Asked {
@@ -99,16 +118,18 @@ impl<'n, 'a> Keys<'n, 'a> {
                 .or_else(|| reader.usual(self.place, key))
                 .or_else(|| {
                     if reader.lost.insert((self.place, key)) {
-                        let headline = format!("`{key}` is missing in this {}", self.name);
-                        reader.faults.push(
-                            Diagnostic::new(
+                        let fault = match said_unknown {
+                            Some(at) => not_known(key, at, self.name),
+                            None => Diagnostic::new(
                                 "missing-key",
                                 self.place,
-                                headline,
+                                format!("`{key}` is missing in this {}", self.name),
                                 format!("`{key}` is missing"),
-                            )
-                            .expected(missing(key, doc, &T::schema())),
-                        );
+                            ),
+                        };
+                        reader
+                            .faults
+                            .push(fault.expected(missing(key, doc, &T::schema())));
                     }
                     T::lost()
                 }),

@@ -103,6 +103,8 @@ pub(crate) struct Assumptions {
     pub assumed: Vec<Assumed>,
     /// The same by place and key.
     taken: BTreeSet<(Place, &'static str)>,
+    /// Keys that say `?`, by the place of their table: where that stands.
+    pub unknown: BTreeMap<(Place, &'static str), Place>,
     /// Whether a board is being checked: what nobody described at all stands in no file of one.
     pub in_board: bool,
     /// The words in and around each table of which the needed keys are known only once it is checked.

@@ -337,10 +337,9 @@ fn reason(ranked: &[Entry], at: usize) -> String {
     let entry = &ranked[at];
     let mut parts = Vec::new();
     if !entry.is_free() {
-        let s = if entry.blockers == 1 { "" } else { "s" };
         parts.push(format!(
-            "Not usable, {} blocker{s} ({}): {}",
-            entry.blockers,
+            "Not usable, {} ({}): {}",
+            crate::decisions::plan::blocking(entry.blockers, entry.open),
             harms(entry.blocked),
             named(&entry.blocked_by, NAMED)
         ));

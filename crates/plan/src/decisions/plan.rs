@@ -391,6 +391,13 @@ impl<'a> Plan<'a> {
     pub fn facts(&self) -> WholeFacts<'_> {
         self.setup().facts()
     }
+    /// What blocks, counted in the words that every page and command uses.
+    #[must_use]
+    pub fn blocking(&self) -> String {
+        let all = self.with(Verdict::Blocker);
+        let open = all.iter().filter(|finding| finding.open.is_some()).count();
+        blocking(all.len(), open)
+    }
     /// The number of findings with a verdict.
     #[must_use]
     pub fn count(&self, verdict: Verdict) -> usize {
@@ -510,6 +517,19 @@ impl<'a> Plan<'a> {
     #[must_use]
     pub fn solution(&self) -> &Solution {
         &self.solution
+    }
+}
+
+/// "2 blockers, 3 open that block until a fact is known": what blocks, of which so many are open.
+#[must_use]
+pub fn blocking(all: usize, open: usize) -> String {
+    let stated = all.saturating_sub(open);
+    let s = if stated == 1 { "" } else { "s" };
+    let blockers = format!("{stated} blocker{s}");
+    match (stated, open) {
+        (_, 0) => blockers,
+        (0, open) => format!("{open} open that block until a fact is known"),
+        (_, open) => format!("{blockers}, {open} open that block until a fact is known"),
     }
 }
 

@@ -543,6 +543,19 @@ impl<'a> Heating<'a> {
             .reduce(|least, next| if next.low() < least.low() { next } else { least })
     }
 
+    /// Of which body nobody stated what it bears: "heated body"; `None` where each has a part with a limit, or the weakest part of all is stated.
+    #[must_use]
+    pub fn without_limit(&self) -> Option<&'static str> {
+        if self.heater.temperature_limit.is_some() {
+            return None;
+        }
+        let lacks = |second: bool| !self.heater.parts.iter().any(|part| part.second == second);
+        if lacks(false) {
+            return Some("heated body");
+        }
+        (self.second.is_some() && lacks(true)).then_some("second body")
+    }
+
     /// The element of the thermometer that belongs to this part.
     fn thermometer_part(&self) -> Option<WeakPart> {
         let swap = self.pair.swap;

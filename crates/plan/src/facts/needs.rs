@@ -1,9 +1,13 @@
 //! Which devices the machine cannot do without, whatever their cables say of the old board.
 
-use model::machine::{Axis, AxisId, Detail, DeviceId, Drive, Machine};
+use model::board::Port;
+use model::machine::{Axis, AxisId, Detail, Device, DeviceId, Drive, Machine};
 use model::{Cooled, Kinematics, Swap, WishKind};
+use quantity::Value;
+use quantity::si::ElectricCurrent;
 
-use crate::facts::kinematics;
+use crate::facts::pair::old_port;
+use crate::facts::{kinematics, loads};
 
 /// Whether the machine needs a device: it was on the old board, or it is of a kind without which heat or motion runs unwatched or not at all.
 ///
@@ -89,4 +93,25 @@ pub fn is_probed(machine: &Machine, axis: &Axis) -> bool {
 pub fn has_end(machine: &Machine, axis: &Axis) -> bool {
     let endless = machine.kinematics == Kinematics::BeltBed && axis.name.value.eq_ignore_ascii_case("Z");
     !endless && !matches!(axis.drive, Drive::Extruder { .. })
+}
+
+/// The old port of a heater, a fan, lights or a panel, with the current that it gave and the larger one that is stated of the device; `None` where
+/// they agree.
+#[must_use]
+pub fn more_than_before<'a>(
+    swap: &'a Swap,
+    device: &Device,
+) -> Option<(&'a Port, Value<ElectricCurrent>, Value<ElectricCurrent>)> {
+    let heater = match &device.detail {
+        Detail::Heater(heater) => Some(heater),
+        Detail::Fan(_) | Detail::LightStrip(_) | Detail::Panel(_) => None,
+        _ => return None,
+    };
+    let port = old_port(swap, device)?;
+    let given = port.current?.value;
+    let track = heater.map_or(swap.ambient.temperature.value, |heater| {
+        heater.working_temperature.value
+    });
+    let taken = loads::current(&device.detail, loads::rated_voltage(&device.detail), track)?;
+    (taken.low() > given.high()).then_some((port, given, taken))
 }

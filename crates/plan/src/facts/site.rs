@@ -64,6 +64,14 @@ impl<'a> Site<'a> {
     pub fn air(&self) -> Value<ThermodynamicTemperature> {
         *self.air.get_or_init(|| air::in_case(self.swap, self.board))
     }
+    /// Whether the air is neither stated nor follows from a stated loss of the case: walls and films stand in, to a factor of two at best.
+    #[must_use]
+    pub fn air_is_guessed(&self) -> bool {
+        let case = &self.swap.machine.case;
+        case.air.is_none()
+            && case.thermal_conductance.is_none()
+            && case.thermal_conductance_with_fan.is_none()
+    }
     /// Resistance of the cable of the supply, as `supply_cable` works it out.
     #[must_use]
     pub fn supply_cable(&self) -> Value<ElectricalResistance> {

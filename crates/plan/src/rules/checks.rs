@@ -232,7 +232,7 @@ checks! {
 pub static LATER_CHECKS: &[Check<()>] = &[
     Check {
         id: OLD_SETTINGS,
-        title: "What the old controller reported",
+        title: "What the controllers reported",
         group: Group::Settings,
         stake: Stake::Function,
         of_machine: true,

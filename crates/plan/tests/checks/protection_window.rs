@@ -4,7 +4,12 @@ use crate::support::{Case, one};
 use plan::{Finding, Setup, Verdict};
 use quantity::Number;
 
+/// With the dead time that is usual, stated: what is left open without it is a test of its own.
 fn of(case: &Case, what: &str) -> Finding {
+    as_stated(&case.clone().device("H1", "dead_time = '3 s (2 s .. 5 s)'"), what)
+}
+
+fn as_stated(case: &Case, what: &str) -> Finding {
     let findings = case
         .load()
         .wholes_at("protection-window", &[("H1", "HEAT1"), ("T1", "TH1")]);
@@ -219,6 +224,22 @@ fn a_weak_part_just_above_the_work_leaves_no_time() {
     };
     assert_eq!(with("275 °C"), Verdict::Pass);
     assert_eq!(with("254 °C"), Verdict::Caution);
+}
+
+#[test]
+fn a_usual_dead_time_leaves_both_windows_open() {
+    for what in ["heat-up", "holding"] {
+        let finding = as_stated(&safe(), what);
+        assert_eq!(finding.verdict, Verdict::Caution, "{}", finding.headline);
+        assert!(finding.asks, "{what}");
+        assert!(
+            finding
+                .headline
+                .contains("`dead_time` of H1 (hot-end heater) is not stated"),
+            "{}",
+            finding.headline
+        );
+    }
 }
 
 #[test]

@@ -52,6 +52,16 @@ fn by_probe(job: &Job<'_>, axis: &Axis) -> bool {
     axis.name.value == "Z" && job.probe().is_some()
 }
 
+/// The end at which a described limit switch of an axis stands, connected or not: by load an axis homes where it homed before.
+fn described_end(job: &Job<'_>, id: AxisId) -> Option<model::End> {
+    let devices = job.setup.swap.machine.devices.iter();
+    let mut ends = devices.filter_map(|device| match &device.detail {
+        Detail::LimitSwitch { axis, end, .. } if *axis == id => Some(*end),
+        _ => None,
+    });
+    ends.next()
+}
+
 fn switch<'a>(job: &Job<'a>, id: AxisId) -> Option<(Pair<'a>, model::End)> {
     job.setup.pairs().find_map(|pair| match &pair.device().detail {
         Detail::LimitSwitch { axis, end, .. } if *axis == id => Some((pair, *end)),
@@ -79,12 +89,16 @@ fn end(job: &Job<'_>, id: AxisId, axis: &Axis, list: &mut List<'_>) {
     if by_probe(job, axis) {
         let new = job.probe().is_some_and(|pair| pair.device().is_new());
         let fate = if new { Fate::Recomputed } else { Fate::Carried };
-        list.push(draft(
-            fate,
-            format!("{end}, by the bed probe"),
-            "The probe tells the height; a limit switch of this axis, where it stays connected, is no longer asked.",
-        ));
+        // The probe meets the bed, which is where the axis begins, wherever a switch of it stands.
+        let other = end != "min";
+        let reason = if other {
+            "The probe meets the bed, at the min end. The limit switch of this axis stands at the other end: only one of both is the home."
+        } else {
+            "The probe tells the height; a limit switch of this axis, where it stays connected, is no longer asked."
+        };
+        list.push(draft(fate, "min, by the bed probe".to_owned(), reason).caution(other));
     } else if job.homes_by_load(id) {
+        let end = described_end(job, id).map_or(end, model::End::word);
         list.push(draft(
             Fate::Recomputed,
             format!("{end}, by the load of the motor"),

@@ -34,6 +34,13 @@ pub(crate) fn settings(job: &Job<'_>, list: &mut List<'_>) {
     }
 }
 
+/// Whether nobody stated how many steps the processor of the board makes.
+fn is_step_rate_assumed(job: &Job<'_>) -> bool {
+    let file = job.setup.board.place.file;
+    let mut assumed = job.setup.swap.assumed.iter();
+    assumed.any(|own| own.of == "processor" && own.key == "step_rate" && own.place.file == file)
+}
+
 fn is_extruder(axis: &Axis) -> bool {
     matches!(axis.drive, Drive::Extruder { .. })
 }
@@ -70,6 +77,8 @@ struct Motion<'a> {
     acceleration: Option<Acceleration>,
     /// The processor's own limit, where it is below the speed.
     processor: Option<Worked<Velocity>>,
+    /// Whether only a step rate that nobody stated is below it: that cuts nothing, but is told.
+    open: bool,
     torque: Torque,
 }
 
@@ -102,6 +111,8 @@ impl<'a> Motion<'a> {
         let processor = steps
             .map(|steps| processor_limit(job, steps.nominal()))
             .filter(|limit| limit.value.nominal() < speed);
+        let open = processor.is_some() && is_step_rate_assumed(job);
+        let processor = processor.filter(|_| !open);
         let reached = processor.as_ref().map_or(speed, |limit| limit.value.nominal());
         Self {
             axis,
@@ -110,6 +121,7 @@ impl<'a> Motion<'a> {
             speed,
             acceleration,
             processor,
+            open,
             torque: torque(job, id, reached, acceleration),
         }
     }
@@ -150,6 +162,9 @@ impl<'a> Motion<'a> {
                 "Nothing was captured; the machine file asks for it.".to_owned(),
             ),
         };
+        if self.open {
+            reason = "Whether the processor makes the steps of it is open: the `step_rate` of the board is not stated.".to_owned();
+        }
         reason.push_str(&self.torque_words());
         let differs = self.old_speed.is_some() && ((self.speed / asked.nominal()).base() - 1.0).abs() > 0.01;
         if differs {
@@ -157,7 +172,7 @@ impl<'a> Motion<'a> {
         }
         draft(fate, reason)
             .value(SettingValue::exact(self.speed))
-            .caution(differs || matches!(self.torque, Torque::AsBefore(_)))
+            .caution(differs || self.open || matches!(self.torque, Torque::AsBefore(_)))
     }
 
     fn acceleration(&self) -> Option<Draft> {

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use model::board::{PortKind, RailId};
-use model::machine::{AxisId, Detail, Drive, Heater, Machine};
+use model::machine::{AxisId, Detail, Device, Drive, Heater, Machine};
 use model::{Cooled, Kinematics, Pin, Zone};
 
 use crate::facts::needs::is_needed;
@@ -223,8 +223,28 @@ fn hot_end(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
 /// A hot end jams, and its holder softens, where nothing cools its heat sink.
 fn fan(facts: &WholeFacts<'_>, judge: &mut Judge) -> usize {
     let machine = &facts.swap.machine;
+    let cooling = |of: Cooled| {
+        let cools = move |device: &&Device| matches!(&device.detail, Detail::Fan(fan) if fan.cools == of);
+        machine.devices.iter().filter(cools).count()
+    };
     let cools = |detail: &Detail| matches!(detail, Detail::Fan(fan) if fan.cools == Cooled::HeatSink);
     let heated = heaters(machine, Zone::HotEnd).next();
+    // A second fan there is mostly the one that nobody described as that of the part.
+    let hot_ends = heaters(machine, Zone::HotEnd).count();
+    if cooling(Cooled::Part) == 0 && cooling(Cooled::HeatSink) > hot_ends.max(1) {
+        judge.at_stake(Stake::Function);
+        judge.say(Verdict::Caution, || {
+            let count = cooling(Cooled::HeatSink);
+            Finding::new(
+                format!("{count} fans are stated to cool the heat sink, and none the part that is printed"),
+                "common-practice",
+            )
+            .about(Subject::named("part fan"))
+            .at(machine.name.place)
+            .remedy("state `cools = \"part\"` of the fan that blows on the print. Leave it where all of them cool the hot end")
+        });
+        return 1;
+    }
     let Some(heater) = heated.filter(|_| !machine.devices.iter().any(|device| cools(&device.detail))) else {
         return 0;
     };

@@ -3,15 +3,23 @@
 use catalogue::Limits;
 use model::board::{Board, MadeRail, Port, PortKind, Rail, RailId};
 use model::machine::{Detail, Device, DeviceId, Motor};
-use model::{Cooled, Name, Pin, Place, RailSource, Swap};
+use model::{Cooled, Name, Place, RailSource, Swap};
 use quantity::si::{ElectricPotential, ElectricalResistance, Power, Time, Torque};
 use quantity::{Number, Quantity, Value, si};
 
 use crate::facts::heating::capacity_of;
 use crate::facts::loads;
+use crate::facts::needs::more_than_before;
 use crate::facts::rails::{old_voltages, rail_voltage};
 use crate::facts::{PairFacts, WholeFacts, name_of, old_port};
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
+
+mod motion;
+mod names;
+mod plugs;
+mod saying;
+
+use saying::say;
 
 pub(crate) const ID: &str = "contradictions";
 
@@ -21,7 +29,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     for (id, _) in swap.machine.device_ids() {
         device(facts, id, judge);
         let device = swap.machine.device(id);
-        colours(device, judge);
+        names::check(swap, device, judge);
+        plugs::colours(device, judge);
+        plugs::serial(swap, device, judge);
         at_old_port(swap, device, judge);
         fed_before(facts, device, judge);
         always_fed_before(swap, device, judge);
@@ -33,6 +43,8 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         references(board, facts.limits(), judge);
     }
     axes(swap, judge);
+    motion::check(swap, judge);
+    plugs::lengths(swap, judge);
     surroundings(swap, judge);
     rails(facts, judge);
     if judge.cautions() == before {
@@ -43,16 +55,6 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             )
         });
     }
-}
-
-/// One pair that disagrees.
-fn say(judge: &mut Judge, subject: Subject, place: Place, headline: impl FnOnce() -> String) {
-    judge.say(Verdict::Caution, || {
-        Finding::new(headline(), "own-statement")
-            .about(subject)
-            .at(place)
-            .remedy("inspect the part itself and correct the file. Results from the wrong value are wrong")
-    });
 }
 
 fn device(facts: &WholeFacts<'_>, id: DeviceId, judge: &mut Judge) {
@@ -221,48 +223,9 @@ fn windings(
     }
 }
 
-/// Red is plus at direct current, and green and yellow is for protective earth alone: a wire of another use was noted wrongly or is dangerous.
-fn colours(device: &Device, judge: &mut Judge) {
-    let cable = &device.cable;
-    let wires = || cable.pins.iter().zip(&cable.colours);
-    let is_red = |pin: Pin| wires().any(|(own, colour)| own.value == pin && colour.value == "RD");
-    let earth = wires().find(|(_, colour)| colour.value == "GNYE");
-    let minus = wires().find(|(pin, colour)| pin.value == Pin::Minus && colour.value == "RD");
-    let about = Subject::aspect(device, "colours");
-    if let Some((pin, colour)) = earth {
-        say(judge, about, colour.place, || {
-            format!(
-                "the wire {} of {} is green and yellow, which is kept for protective earth",
-                pin.value.word(),
-                name_of(device)
-            )
-        });
-    } else if let Some((_, colour)) = minus.filter(|_| !is_red(Pin::Plus)) {
-        say(judge, about, colour.place, || {
-            format!(
-                "the minus wire of {} is red, and its plus wire is not. Go by the meter, not by the colour",
-                name_of(device)
-            )
-        });
-    }
-}
-
 /// What a device takes is no more than its old port gave, else one of the two is not what was there.
 fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
-    let heater = match &device.detail {
-        Detail::Heater(heater) if heater.relay.is_none() => Some(heater),
-        Detail::Fan(_) => None,
-        _ => return,
-    };
-    let Some((port, given)) = old_port(swap, device).and_then(|port| Some((port, port.current?))) else {
-        return;
-    };
-    let rated = loads::rated_voltage(&device.detail);
-    let track = heater.map_or(swap.ambient.temperature.value, |heater| {
-        heater.working_temperature.value
-    });
-    let Some(taken) = loads::current(&device.detail, rated, track).filter(|taken| taken.low() > given.high())
-    else {
+    let Some((port, given, taken)) = more_than_before(swap, device) else {
         return;
     };
     let about = Subject::aspect(device, "old port");
@@ -273,14 +236,7 @@ fn at_old_port(swap: &Swap, device: &Device, judge: &mut Judge) {
         .map_or(device.tag.place, |name| name.place);
     let name = name_of(device);
     let old = format!("old port {}", port.name);
-    above(
-        judge,
-        about,
-        place,
-        &name,
-        ("current", &taken),
-        (&old, &given.value),
-    );
+    above(judge, about, place, &name, ("current", &taken), (&old, &given));
 }
 
 /// A device ran at what its old port gave: one that is made for another voltage was noted wrongly, or was never well fed.

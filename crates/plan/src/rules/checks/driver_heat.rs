@@ -92,7 +92,17 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             brief(borne)
         ))
     };
-    if too_little {
+    if too_little && pair.site.air_is_guessed() && value.nominal() <= most.low() {
+        // What refuses here is the guess: with the air stated it may well do.
+        judge.say(Verdict::Caution, || {
+            let finding = words();
+            let headline = format!("{}. That is open: the air around the board is guessed", finding.headline);
+            Finding { headline, ..finding }
+                .against(value, Side::AtMost, most)
+                .asking()
+                .remedy("measure the air at the board in a long print and state it as `air` of [case], or `thermal_conductance` of the case")
+        });
+    } else if too_little {
         judge.at_most(value, most, Verdict::Blocker, words);
     } else if with_sink.is_some() {
         // Less current and a heat sink together do it.

@@ -27,6 +27,15 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     }
     let hottest = facts.limits().ambient_bay.value.high();
     match fan {
+        None if facts.site.air_is_guessed() && now.air.high() <= hottest => judge.say(Verdict::Caution, || {
+            let headline = format!(
+                "how warm the air around the board gets is open: neither `air` nor `thermal_conductance` of the case is stated. Guessed from its walls it reaches {}",
+                brief(now.air.high())
+            );
+            now.finished(Subject::named("without fan"), headline)
+                .asking()
+                .remedy("measure the air at the board in a long print and state it as `air` of [case]")
+        }),
         None => judge.at_most(now.air, Value::exact(hottest), Verdict::Caution, || {
             let headline = format!(
                 "without a fan the air around the board reaches {}, in the worst case {}",

@@ -7,7 +7,7 @@ use quantity::Value;
 
 use crate::facts::{PairFacts, WholeFacts};
 use crate::rules::checks::load_homing;
-use crate::rules::judging::{Finding, Handling, Judge, Subject, Verdict};
+use crate::rules::judging::{Finding, Handling, Judge, Stake, Subject, Verdict};
 
 pub(crate) const ID: &str = "jumpers";
 
@@ -28,6 +28,21 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some((rail, first)) = fed().next() else {
             continue;
         };
+        if assumed(facts, jumper) {
+            judge.at_stake(Stake::Safety);
+            judge.say(Verdict::Caution, || {
+                let devices: Vec<String> = fed().map(|(_, pair)| at_port(pair)).collect();
+                Finding::new(
+                    format!("which rails the jumper {} offers is not stated. On it hangs what {} get", jumper.name, devices.join(", ")),
+                    "own-statement",
+                )
+                .about(Subject::aspect(first.device(), format!("jumper {}", jumper.name)))
+                .at(jumper.name.place)
+                .asking()
+                .remedy("look it up in the manual of the board, and state `rails`, or `purpose` where it chooses none. Measure between + and − at the open port before anything is plugged in")
+            });
+            judge.at_stake(Stake::Hardware);
+        }
         let subject = || Subject::named(format!("jumper {}", jumper.name));
         if let Some((other, second)) = fed().find(|(other, _)| *other != rail) {
             judge.say(Verdict::Blocker, || {
@@ -73,6 +88,16 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
                 .handled_by(Handling::step("jumper", &jumper.name.value))
         });
     }
+}
+
+/// Whether nobody stated what a jumper chooses.
+fn assumed(facts: &WholeFacts<'_>, jumper: &Jumper) -> bool {
+    facts.swap.assumed.iter().any(|own| {
+        own.of == "jumper"
+            && own.key == "rails"
+            && own.place.file == facts.board.place.file
+            && own.owner.last() == Some(&jumper.name.value)
+    })
 }
 
 /// A jumper that chooses no rail is set as the file says; where it does not say, nobody knows what the board does.

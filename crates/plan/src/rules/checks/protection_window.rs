@@ -25,7 +25,15 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             judge.say(verdict, || unknown(heating));
             continue;
         };
-        let verdict = |holds: bool| if holds { Verdict::Pass } else { Verdict::Caution };
+        // A usual dead time stands in for that of this part: what people depend on does not hold by it.
+        let assumed = heating.heater.dead_time.is_none();
+        let verdict = |holds: bool| {
+            if holds && !assumed {
+                Verdict::Pass
+            } else {
+                Verdict::Caution
+            }
+        };
         let Some(model) = facts.control(heating) else {
             continue;
         };
@@ -125,7 +133,23 @@ fn finished(
     what: &str,
     finding: Finding,
 ) -> Finding {
-    let up_to = if protection.rise_holds() && protection.fall_holds() {
+    let holds = protection.rise_holds() && protection.fall_holds();
+    if holds && heating.heater.dead_time.is_none() {
+        let usual = Value::exact(heating.dead_time().high());
+        let finding = Finding {
+            headline: format!(
+                "{}. That is open: `dead_time` of {} is not stated, {usual} is usual",
+                finding.headline,
+                heating.name()
+            ),
+            margin: None,
+            ..finding
+        };
+        return finding.about(about(heating, Some(what))).at(heating.heater.power.place).asking().remedy(
+            "state `dead_time`: seconds from full power until the reading begins to rise. A `temperature log` of a heat-up gives it",
+        );
+    }
+    let up_to = if holds {
         None
     } else {
         model.and_then(|model| protection.holds_up_to(heating, model))

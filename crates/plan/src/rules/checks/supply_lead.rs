@@ -13,6 +13,9 @@ use crate::rules::workings::{with_long_rating, with_sum};
 
 pub(crate) const ID: &str = "supply-lead";
 
+/// The share of its rating that a wire is protected up to (IEC 60364-4-43, 433.1, from memory).
+const OVERLOAD: f64 = 1.45;
+
 /// The sum of all currents shares the wires of a pole where there are several.
 pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
     let supplies = |pair: &&PairFacts<'_>| matches!(pair.device().detail, Detail::Supply(_));
@@ -78,7 +81,10 @@ fn wire(pair: &PairFacts<'_>, part: &Share<'_>, judge: &mut Judge) {
     let Some(bears) = wires::bears_alone(&pair.swap.catalogue, wire.value) else {
         return;
     };
-    judge.at_most(hot, bears, Verdict::Caution, || {
+    // By IEC 60364-4-43 a wire is let carry up to 1.45 times its rating for a while, never for long.
+    let melts = hot.nominal() > bears.low() * OVERLOAD;
+    let broken = if melts { Verdict::Blocker } else { Verdict::Caution };
+    judge.at_most(hot, bears, broken, || {
         let headline = format!(
             "each wire of {} carries up to {} once all is hot. On its own {wire} is rated for {bears}",
             pair.device_name(),

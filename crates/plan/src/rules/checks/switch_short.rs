@@ -38,10 +38,17 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let reached = |part: &WeakPart| heating.at_part(part, opened);
         // The part that has the least room, not the one that bears least: the second body stays colder.
         let room = |part: &WeakPart| part.bears.low().base() - reached(part).high().base();
-        let Some(worst) = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other))) else {
-            judge.say(Verdict::Caution, || unknown(heating, end));
+        let worst = weak.iter().min_by(|one, other| room(one).total_cmp(&room(other)));
+        let Some(worst) = worst else {
+            judge.say(Verdict::Caution, || unknown(heating, end, "weakest part"));
             continue;
         };
+        // What the thermometer bears, or the other body, says nothing of what nobody stated.
+        let open = heating.without_limit();
+        if let Some(open) = open.filter(|_| reached(worst).high() <= worst.bears.low()) {
+            judge.say(Verdict::Caution, || unknown(heating, end, open));
+            continue;
+        }
         let words = || {
             let finding = words(heating, worst, heating.at_part(worst, end), &weak)
                 .workings(heating.end_at_most_working());
@@ -49,6 +56,13 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         };
         judge.at_most(reached(worst), worst.bears, Verdict::Caution, || {
             let mut finding = words();
+            if let Some(open) = open {
+                finding.headline = format!(
+                    "{}. The limit of its {open}, which may be lower, is not in the machine's file",
+                    finding.headline
+                );
+                finding = finding.asking();
+            }
             let Some(stated) = heating.heater.cut_out else {
                 return finding;
             };
@@ -245,9 +259,9 @@ fn without_loss(heating: &Heating<'_>) -> Finding {
         )
 }
 
-fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>) -> Finding {
+fn unknown(heating: &Heating<'_>, end: Value<ThermodynamicTemperature>, open: &str) -> Finding {
     let headline = format!(
-        "{} reaches up to {} if its output switch shorts (fails on). The limit of its weakest part is not in the machine's file",
+        "{} reaches up to {} if its output switch shorts (fails on). The limit of its {open} is not in the machine's file",
         heating.name(),
         brief(end.high())
     );

@@ -8,7 +8,7 @@ use crate::facts::PairFacts;
 use crate::facts::thermometry::{self, Thermometry, input_of, kelvin};
 use crate::rules::judging::{Finding, Handling, Judge, Verdict};
 use model::board::ThermometerInput;
-use model::machine::Detail;
+use model::machine::{Detail, UNKNOWN_PORT};
 
 pub(crate) const ID: &str = "thermometer-old-table";
 
@@ -17,15 +17,18 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
     let Some(at) = pair.thermometry() else { return };
     let unread = |headline: String| set_anew(pair, at, Finding::new(headline, "common-practice"));
     let Some(old) = pair.old_port().and_then(input_of) else {
-        if pair.device().cable.old_port.is_none() {
-            judge.dealt(true).say(Verdict::Caution, || {
-                unread(format!(
-                    "how far off the old table {} would read at {} is open: its `old_port` is not stated",
-                    pair.device_name(),
-                    pair.port_name()
-                ))
-            });
-        }
+        judge.dealt(true).say(Verdict::Caution, || {
+            let open = match &pair.device().cable.old_port {
+                None => "its `old_port` is not stated".to_owned(),
+                Some(port) if port.value == UNKNOWN_PORT => "which port it had is not known".to_owned(),
+                Some(port) => format!("the input of its old port {port} is not described"),
+            };
+            unread(format!(
+                "how far off the old table {} would read at {} is open: {open}",
+                pair.device_name(),
+                pair.port_name()
+            ))
+        });
         return;
     };
     let hot = at.hot.high();

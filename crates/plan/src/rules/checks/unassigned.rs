@@ -1,13 +1,12 @@
 //! Devices that the machine needs and that got no port.
 
 use model::Cooled;
-use model::board::Board;
-use model::machine::Detail;
+use model::machine::{Detail, Device};
 
-use crate::facts::needs::is_needed;
+use crate::facts::needs::{is_needed, more_than_before};
 use crate::facts::{WholeFacts, name_of};
 use crate::rules::checks::load_homing::unplugged;
-use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict};
+use crate::rules::judging::{Finding, Judge, Stake, Subject, Verdict, brief};
 
 pub(crate) const ID: &str = "unassigned";
 
@@ -34,6 +33,7 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         });
         return;
     }
+    let only = machine.supplies().count() < 2;
     for (_, device) in &unassigned {
         judge.at_stake(harm_unassigned(&device.detail));
         judge.say(Verdict::Blocker, || {
@@ -44,8 +44,9 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
             .about(Subject::device(device.tag.value.clone()))
             .at(device.tag.place)
             .remedy(match device.detail {
+                Detail::Supply(_) if only => "read how the supply input of this board is joined: its connector, pins and `role`. A supply that cannot be clamped there needs another board".to_owned(),
                 Detail::Supply(_) => "a further supply feeds a rail of `source = \"external\"` by a supply input that names that rail. Without one, take it out of the file".to_owned(),
-                _ => reason(facts.board),
+                _ => reason(facts, device),
             })
         });
     }
@@ -69,7 +70,17 @@ pub fn harm_unassigned(detail: &Detail) -> Stake {
     }
 }
 
-fn reason(board: &Board) -> String {
+fn reason(facts: &WholeFacts<'_>, device: &Device) -> String {
+    let board = facts.board;
+    // It hung on a port that could not bear what is stated now: one of the two is a slip, and no other board helps.
+    if let Some((port, given, taken)) = more_than_before(facts.swap, device) {
+        return format!(
+            "correct its current of {}, or that of its old port {}: {} is stated there, and it ran there",
+            brief(taken.nominal()),
+            port.name,
+            given
+        );
+    }
     format!(
         "choose another board than {}, or take a device off it by a part of its own",
         board.name

@@ -1,8 +1,8 @@
 //! Facts of used parts that nobody stated, and without which other checks say nothing.
 
 use model::board::{Driver, MadeRail, PortKind};
-use model::machine::{AxisId, Detail, Drive, Motor};
-use model::{Pin, Place};
+use model::machine::{AxisId, Detail, Drive, Motor, Sensor};
+use model::{Output, Pin, Place};
 use quantity::Number;
 use quantity::si::ElectricPotential;
 
@@ -110,6 +110,13 @@ const FACTS: &[Fact] = &[
         remedy: "measure the plus pin with the device unplugged, and state the rail",
     },
     Fact {
+        key: "voltage",
+        stake: Stake::Hardware,
+        lacks: |facts| of_sensors(facts, |sensor| sensor.voltage.is_none()),
+        open: "what its output needs to work, and what voltage it then puts on the input",
+        remedy: "look up its supply on its label, and state it with the wires + and - of its cable. Or correct `output` where it is a bare contact",
+    },
+    Fact {
         key: "board_current",
         stake: Stake::Hardware,
         lacks: own_consumption,
@@ -169,6 +176,23 @@ fn own_consumption(facts: &WholeFacts<'_>) -> Vec<Lacking> {
         // A rail that nobody described feeds it then.
         None => vec![(board.name.value.clone(), board.place)],
     }
+}
+
+/// Sensors at a port of their own that are no bare contact.
+fn of_sensors(facts: &WholeFacts<'_>, lacks: impl Fn(&Sensor) -> bool) -> Vec<Lacking> {
+    let bare = |output: Output| matches!(output, Output::NormallyClosed | Output::NormallyOpen);
+    let lacking = facts.pairs().filter(|pair| {
+        let of = match &pair.device().detail {
+            Detail::LimitSwitch { sensor, .. }
+            | Detail::BedProbe(sensor)
+            | Detail::FilamentSwitch(sensor) => sensor,
+            _ => return false,
+        };
+        !bare(of.output.value) && lacks(of)
+    });
+    lacking
+        .map(|pair| (pair.device().tag.value.clone(), pair.device().place))
+        .collect()
 }
 
 fn is_driven(facts: &WholeFacts<'_>, axis: AxisId) -> bool {
