@@ -42,5 +42,6 @@ pub use rules::checks::{
     run_pair, run_whole, spoils_wish, unplugged,
 };
 pub use rules::judging::{
-    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Side, Stake, Subject, Verdict,
+    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Remedy, Side, Stake, Subject,
+    Verdict,
 };

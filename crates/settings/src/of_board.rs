@@ -56,7 +56,7 @@ fn contradiction(
         verdict: Verdict::Caution,
         subject,
         place: Some(place),
-        remedy: Some(remedy),
+        remedy: Some(remedy.into()),
         ..Finding::new(headline, "own-statement")
     }
 }
