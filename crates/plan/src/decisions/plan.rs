@@ -13,6 +13,7 @@ use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
 use crate::decisions::untaken::untaken;
 use crate::facts::harness::Part;
+use crate::facts::protection::Protections;
 use crate::facts::shopping::{minutes_of, part_price};
 use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{ACCEPTED, OLD_SETTINGS, check_named};
@@ -39,6 +40,7 @@ pub struct Plan<'a> {
     pub settings_to_change: Option<usize>,
     programme: Programme,
     solution: Solution,
+    protections: Protections,
 }
 
 /// The objective of an assignment, in its lexicographic order.
@@ -216,6 +218,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         None => solved(&site),
     };
     let ways = programme.ways(&solution);
+    let protections = Protections::of(ways.len());
     let named = judge.is_whole();
     // Findings are told apart by their names where other answers are tried.
     let judge = if swap.origin.is_some() {
@@ -224,7 +227,10 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         judge
     };
     let findings = judged(
-        &Setup::new(&site, &ways).explained_by(clash::REASONS).facts(),
+        &Setup::new(&site, &ways)
+            .explained_by(clash::REASONS)
+            .keeping(&protections)
+            .facts(),
         judge,
         None,
     );
@@ -240,6 +246,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         settings_to_change: None,
         programme,
         solution,
+        protections,
     }
 }
 
@@ -384,7 +391,8 @@ impl<'a> Plan<'a> {
     /// The assignment on its board.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup::new(&self.site, &self.ways).explained_by(clash::REASONS)
+        let setup = Setup::new(&self.site, &self.ways).explained_by(clash::REASONS);
+        setup.keeping(&self.protections)
     }
     /// What follows from the assignment; what is asked for is derived once, and kept as long as this is.
     #[must_use]

@@ -1,11 +1,10 @@
 //! What the protection of a heated part is set to: a rise and a time for the heat-up, a fall and a time for holding.
 
-use core::cell::OnceCell;
-use std::sync::{Arc, LazyLock};
+use std::sync::{Arc, LazyLock, OnceLock};
 
 use catalogue::Limits;
 use model::Zone;
-use model::machine::Detail;
+use model::machine::{Detail, DeviceId};
 use physics::control::Pid;
 use physics::heat::{Approach, Climb, Demand, FallWindow, FullPower, Guarded, RiseWindow, typed_in};
 use physics::sensing;
@@ -32,7 +31,28 @@ pub struct Protection {
     pub fall: FallWindow,
     /// The healthy heat-ups, at each corner of the tolerances.
     healthy: Vec<(Approach, Climb)>,
-    holds_up_to: OnceCell<HoldsUpTo>,
+    holds_up_to: OnceLock<HoldsUpTo>,
+}
+
+/// The protections of one assignment, by device, as far as they were asked for: whoever derives its facts anew, as settings, steps and pages do,
+/// finds them here.
+#[derive(Clone, Debug)]
+pub struct Protections(Vec<OnceLock<Option<Protection>>>);
+
+impl Protections {
+    /// Of so many devices; none is known yet.
+    #[must_use]
+    pub fn of(devices: usize) -> Self {
+        Self(vec![OnceLock::new(); devices])
+    }
+    /// That of a device.
+    pub(crate) fn get(
+        &self,
+        device: DeviceId,
+        design: impl FnOnce() -> Option<Protection>,
+    ) -> Option<&Protection> {
+        self.0[device.0].get_or_init(design).as_ref()
+    }
 }
 
 impl Protection {
@@ -68,7 +88,7 @@ impl Protection {
             rise: guarded.rise_window(margin, |time| slowest(&healthy, time).1),
             fall: guarded.fall_window(margin),
             healthy,
-            holds_up_to: OnceCell::new(),
+            holds_up_to: OnceLock::new(),
         }
     }
 
