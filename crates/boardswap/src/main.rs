@@ -19,10 +19,6 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-/// A plan makes very many small things: this makes them a tenth sooner.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     let args = match args::Args::try_parse() {
         Ok(args) => args,

@@ -11,10 +11,6 @@ use model::Swap;
 use model::board::Board;
 use quantity::{Number, Price, Range};
 
-/// That of the program.
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() {
     // `cargo test --benches` starts this too; without the flag of `cargo bench` there is nothing to do.
     if !std::env::args().any(|argument| argument == "--bench") {
