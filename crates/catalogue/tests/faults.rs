@@ -212,7 +212,9 @@ fn text_that_is_no_level_or_colour_is_told() {
         TableFile::Levels,
         "[[family]]\nname = \"x\"\nwhat = \"\"\nsupply = \"3 V .. 5 V\"\n\
          input = { high = \"70 %\", low = \"1 V\", maximum = \"100 % + 5 volts\" }\n",
-        &[r#"\"100 % + 5 volts\": `volts` is no unit that is known here; expected a voltage (V, mV)"#],
+        &[
+            r#"\"100 % + 5 volts\": `volts` is no unit that is known here; expected a voltage (V, mV); write `5 V`"#,
+        ],
     );
     check(
         TableFile::WireColours,
