@@ -269,7 +269,7 @@ fn mutated_files_are_told_apart_without_panic() {
     assert!(taken > 50 && refused > 50, "{taken} taken, {refused} refused");
 }
 
-const SHIPPED: [(TableFile, &str); 11] = [
+const SHIPPED: [(TableFile, &str); 12] = [
     (TableFile::Sources, include_str!("../../../data/sources.toml")),
     (TableFile::Wires, include_str!("../../../data/wires.toml")),
     (
@@ -289,5 +289,6 @@ const SHIPPED: [(TableFile, &str); 11] = [
     (TableFile::Limits, include_str!("../../../data/limits.toml")),
     (TableFile::Levels, include_str!("../../../data/levels.toml")),
     (TableFile::Parts, include_str!("../../../data/parts.toml")),
+    (TableFile::Remedies, include_str!("../../../data/remedies.toml")),
     (TableFile::Resistors, include_str!("../../../data/resistors.toml")),
 ];
