@@ -26,7 +26,7 @@ pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
 pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
-pub use facts::shopping::{Line, Shopping};
+pub use facts::shopping::{Effort, Line, Outlay, Shopping};
 pub use facts::thermometry::{curve, working as thermometer_working};
 pub use facts::{
     Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, heated_name, name_of, old_port,

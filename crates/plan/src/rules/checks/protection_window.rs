@@ -149,13 +149,15 @@ fn finished(
         );
     }
     let up_to = (!holds).then(|| protection.holds_up_to(heating, model));
-    let remedy = Remedy::later(move || match up_to.and_then(|up_to| up_to.temperature()) {
+    let remedy = Remedy::later(move || {
+        match up_to.and_then(|up_to| up_to.temperature()) {
         Some(held) => format!(
             "set no more than {}: up to there both kinds of monitoring keep their margins. Or measure heat capacity, loss and power where they were guessed. Fit a thermal cut-out in the heater's cable. Hold the sensor by a screw or clamp, not by paste",
             Value::exact(held)
         ),
         None => "fit a thermal cut-out in the heater's cable, or a weaker heater. No monitoring limits suit any useful temperature. Hold the sensor by a screw or clamp. Measure heat capacity, loss and power where they were guessed"
             .to_owned(),
+    }
     });
     let place = heating
         .heater
