@@ -899,6 +899,36 @@ fn first_screens_are_short() {
     }
 }
 
+/// The bed of the demo has no monitoring at its working temperature: no step sets more than that up to which one would hold.
+#[test]
+fn a_part_that_nothing_watches_is_not_heated_further() {
+    let text = stdout(&run(&demo(), &["steps", "-b", "Birch B6"]));
+    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("set 85 °C, no more: no heat-up monitoring is proposed"),
+        "{text}"
+    );
+    assert!(flat.contains("set 85 °C for H2"), "{text}");
+    assert!(!flat.contains("set 100 °C for H2"), "{text}");
+    assert!(flat.contains("none is tested: set no more than 85 °C"), "{text}");
+}
+
+/// A report goes into the folder of the swap, not through a link to elsewhere.
+#[cfg(unix)]
+#[test]
+fn a_report_is_not_written_through_a_link() {
+    let (folder, elsewhere) = (example("second"), tempfile::tempdir().unwrap());
+    std::os::unix::fs::symlink(elsewhere.path(), folder.path().join("out")).unwrap();
+    let output = run(folder.path(), &["report"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("leads out of the swap folder"),
+        "{}",
+        stderr(&output)
+    );
+    assert_eq!(std::fs::read_dir(elsewhere.path()).unwrap().count(), 0);
+}
+
 /// A narrow window or a large type: no line runs out of the terminal.
 #[test]
 fn narrow_terminals_break_no_line() {

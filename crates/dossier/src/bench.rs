@@ -9,7 +9,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::pictures::Pictures;
 use crate::shown::Shown;
-use crate::words::{capital, sentence};
+use crate::words::{capital, first_sentence, sentence};
 
 /// Digits of the fingerprint of all files: enough to tell two states of a swap apart by eye.
 const DIGITS: usize = 12;
@@ -153,7 +153,13 @@ fn found(shown: &Shown<'_>) -> Vec<String> {
     let risky =
         |finding: &&plan::Finding| finding.stake == Stake::Safety && finding.verdict >= Verdict::Caution;
     let findings = shown.plan.open_points().into_iter().filter(risky);
-    let findings = findings.map(|finding| capital(&sentence(&finding.headline)));
+    let findings = findings.map(|finding| {
+        let said = capital(&sentence(&finding.headline));
+        match &finding.remedy {
+            Some(remedy) => format!("{said} {}", sentence(first_sentence(remedy).0)),
+            None => said,
+        }
+    });
     findings.collect()
 }
 

@@ -3,7 +3,7 @@
 /// Said at the top of every document.
 pub(crate) const ALWAYS: [&str; 5] = [
     "Mains and supply wiring belong to a qualified person and local codes. Where this page and a local code differ, the code counts.",
-    "Work on leads with the machine unplugged from the mains, not merely switched off. Wait until the supply has discharged, and \
+    "Work on cables with the machine unplugged from the mains, not merely switched off. Wait until the supply has discharged, and \
      prove with a meter that nothing is left before you touch a conductor.",
     "Hot end and bed burn skin, and stay hot long after power is gone. Axes move without warning, and start by themselves once \
      power is on: keep hands, hair and sleeves away.",

@@ -96,9 +96,9 @@ fn table(held: &Held) -> Table {
         Column::number("Gain, % of full power per K"),
         Column::number("Integral time, s"),
         Column::number("Derivative time, s"),
-        Column::number("Overshoot, K; worst corner"),
-        Column::number("Within 1 K after, s; worst corner"),
-        Column::number("Temperature swing, K; worst corner"),
+        Column::number("Overshoot, K; worst case"),
+        Column::number("Within 1 K after, s; worst case"),
+        Column::number("Temperature swing, K; worst case"),
         Column::number("Peak of sensitivity, nominal and liveliest"),
         Column::number("Gain margin, liveliest"),
     ];

@@ -12,7 +12,8 @@ use crate::shown::Shown;
 use crate::tolerances::Names;
 use crate::words::{plural, sentence};
 use crate::{
-    alternatives, bench, comparison, curves, ends, finding, parts, report, setting, step, tolerances, wiring,
+    alternatives, bench, comparison, curves, ends, finding, open, parts, report, setting, step, tolerances,
+    wiring,
 };
 
 /// The page: what decides, what the bench needs, what to buy and to set.
@@ -217,12 +218,12 @@ fn front(shown: &Shown<'_>) -> Vec<Block> {
 
 fn facts(shown: &Shown<'_>) -> Block {
     let plan = shown.plan;
-    let open = finding::all_counts(plan, &[Verdict::Blocker, Verdict::Caution]);
+    let open = open::counts(plan);
     let passed = plural(plan.count(Verdict::Pass), "check", "checks");
     let facts = [
         ("To settle first", open),
         (
-            "Passed at the worst corner",
+            "Passed in the worst case",
             Text::default().verdict(mark(Verdict::Pass), passed),
         ),
         (

@@ -351,7 +351,7 @@ fn curves_and_their_tables_are_in_every_document() {
     for words in [
         "rating: 400 W",
         "for long: 360 W",
-        "all at once, worst corner",
+        "all at once, worst case",
         ">0<",
     ] {
         assert!(supply.contains(words), "`{words}` is missing");

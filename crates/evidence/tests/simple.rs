@@ -173,7 +173,7 @@ fn lights_tell_what_is_wrong_with_them() {
         other => other,
     });
     assert!(
-        exchanged.sentence.starts_with("Red and green are exchanged"),
+        exchanged.sentence.starts_with("Red and green are interchanged"),
         "{}",
         exchanged.sentence
     );

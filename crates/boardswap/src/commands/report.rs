@@ -13,6 +13,7 @@ use serde::Serialize;
 
 use super::record::{FILE, trouble};
 use crate::args::{Args, BoardArg};
+use crate::disk;
 use crate::exchange;
 use crate::faults::Trouble;
 use crate::out::Out;
@@ -40,6 +41,12 @@ pub fn run(args: &Args, board: &BoardArg, folder: Option<&Path>, out: &mut Out) 
     let comparison = super::comparison(&plans);
     let shown = super::wanted_of(&swap, &comparison, board)?;
     super::judge_shown(&mut plans, shown);
+    if folder.is_none() && disk::leads_out(&args.folder, "out") {
+        return Err(Trouble::user(
+            "`out` is a link that leads out of the swap folder".to_owned(),
+            "remove the link, or name the folder to write to with --out".to_owned(),
+        ));
+    }
     let folder = folder.map_or_else(|| args.folder.join("out"), PathBuf::from);
     let evidence = super::measurements::all(&args.folder, &plans[shown])?;
     let record = Record::read(&args.folder.join(FILE)).map_err(|problem| trouble(&problem))?;

@@ -38,7 +38,7 @@ pub(crate) fn steps(job: &mut Job<'_>) -> Vec<String> {
             "height at each screw",
             "alike to 0.1 mm, before and after homing twice",
         ))
-        .otherwise("one side runs away: two motor plugs are exchanged; switch off and exchange them back")
+        .otherwise("one side runs away: two motor plugs are interchanged; switch off and move them back")
         .otherwise("it tilts again after each start: home, then align, in the start of every print")
         .takes(15, 0)
         .after(format!("home:{name}"));

@@ -191,7 +191,7 @@ fn directions(job: &mut Job<'_>, axes: &[AxisId]) {
         .otherwise(if job.has(super::crossed::ID) {
             "moves the other way or along another axis: X and Y by the rows of the step `crossed-belts`. Others: invert the direction setting"
         } else {
-            "moves the other way: invert the direction setting, not the plug. Another axis moves: two motor plugs are exchanged; switch off and exchange them back"
+            "moves the other way: invert the direction setting, not the plug. Another axis moves: two motor plugs are interchanged; switch off and move them back"
         })
         .otherwise("buzzes or jerks without moving: the phases do not each meet one coil")
         .otherwise("moves by half, double or another amount: microsteps or steps per length")

@@ -38,7 +38,7 @@ pub(crate) fn steps(job: &mut Job<'_>) {
         Phase::Prepare,
         Needs::Unplugged,
         format!("Fit the heat sinks of {}", names.join(", ")),
-        "Without it a driver gets too hot at the run current. It may lie in the box, be on the list of parts, or have come off on the way. Stale after a driver is exchanged.",
+        "Without it a driver gets too hot at the run current. It may lie in the box, be on the list of parts, or have come off on the way. Stale after a driver is replaced.",
     )
     .act("Degrease the face of each driver. Press its heat sink on with tape or glue, fins along the air.")
     .act("Look from all sides: it touches no pin, no trimmer and no neighbouring part.")

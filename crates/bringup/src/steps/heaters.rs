@@ -193,10 +193,20 @@ fn off(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
 /// The monitoring of the heat-up, tried with no heater on the port: nothing rises, so that it must trip.
 fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let first = job.setup.limits().bringup_first_heat.value;
-    let parts = detailed(heaters).filter_map(|(pair, heater)| {
+    if !detailed(heaters).any(|(_, heater)| monitored(job, heater).is_some()) {
+        return;
+    }
+    let parts = detailed(heaters).map(|(pair, heater)| {
         let zone = heater.zone.word();
-        let setting = job.settings.find(Topic::HeatUpTime, zone)?;
-        let time = setting.new.as_ref()?.any()?.typed::<Time>()?;
+        let Some(time) = monitored(job, heater) else {
+            return Part::heated("protection", pair).expect(Expected::seen(
+                "monitoring",
+                format!(
+                    "none is proposed, and none is tested: {}, and stay with a hand at the switch while it heats",
+                    no_hotter(job, pair, heater)
+                ),
+            ));
+        };
         // Ten seconds for the controller to notice; common practice, no source.
         let latest = Value::exact(time.nominal() + si::second(10.0));
         let part = Part::heated("protection", pair)
@@ -206,7 +216,7 @@ fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
             ))
             .setting(format!("heat-up-time:{}", zone.replace(' ', "-")))
             .setting(format!("heat-up-rise:{}", zone.replace(' ', "-")));
-        Some(job.part_following(part, &format!("heater-off:{}", pair.device().tag)))
+        job.part_following(part, &format!("heater-off:{}", pair.device().tag))
     });
     let step = Step::new(
         "protection",
@@ -216,7 +226,7 @@ fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
         "A detached sensor shows no rise, and the heater must go off by itself. It is tried while no heater can get hot.",
     )
     .parts(parts)
-    .hazard("If nothing trips, switch off. No heater is connected until it does.")
+    .hazard("If nothing trips, switch off. No heater that the table tests is connected until it does.")
     .act(format!("With no heater plugged in, set {first} for one part and start a timer: nothing rises."))
     .act("Restart the controller. Go on with the next part.")
     .otherwise("nothing happens: the protection is not in the build, or not set; do not connect the heater")
@@ -224,6 +234,33 @@ fn watch(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let step = job.following(step, "thermometer-open");
     let step = job.power_gate(step);
     job.push_parted(step);
+}
+
+/// The time of the heat-up monitoring that the settings have for a part; `None` where none fits it, or none could be worked out.
+fn monitored(job: &Job<'_>, heater: &Heater) -> Option<Value<Time>> {
+    let setting = job.settings.find(Topic::HeatUpTime, heater.zone.word())?;
+    setting.new.as_ref()?.any()?.typed::<Time>()
+}
+
+/// Up to which temperature monitoring would hold for a part that has none at its working temperature.
+fn watched_up_to(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> Option<si::ThermodynamicTemperature> {
+    if monitored(job, heater).is_some() {
+        return None;
+    }
+    let facts = job.setup.facts();
+    let heating = facts.heating(pair.id)?;
+    let protection = facts.protection(heating)?;
+    protection
+        .holds_up_to(heating, facts.control(heating)?)
+        .temperature()
+}
+
+/// "set no more than 85 °C"; without a figure where none is known.
+fn no_hotter(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> String {
+    watched_up_to(job, pair, heater).map_or_else(
+        || "set no more than the work needs".to_owned(),
+        |most| format!("set no more than {}", Value::exact(most)),
+    )
 }
 
 /// A sensor that is lost while its part is warm, not hot, must switch the heater off.
@@ -415,9 +452,11 @@ fn heat_sink_fans(job: &mut Job<'_>) {
     job.push_parted(step);
 }
 
-/// What is asked of a part, less the headroom below the temperature at which the settings switch everything off.
-pub(super) fn work_target(job: &Job<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
+/// What is asked of a part, less the headroom below the temperature at which the settings switch everything off, and no more than monitoring
+/// would hold up to where none fits the work.
+pub(super) fn work_target(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater) -> si::ThermodynamicTemperature {
     let asked = heater.working_temperature.value.nominal();
+    let asked = watched_up_to(job, pair, heater).map_or(asked, |most| asked.smaller(most));
     let headroom = job.setup.limits().thermometer_headroom.value.nominal();
     let highest = job
         .settings
@@ -441,8 +480,11 @@ fn working(job: &mut Job<'_>, heaters: &[Pair<'_>]) {
     let liner = job.setup.limits().liner_limit.value;
     let parts = detailed(heaters).filter_map(|(pair, heater)| {
         let sensor = thermometer(job, heater.zone)?;
-        let setpoint = Value::exact(work_target(job, heater));
-        let mut part = Part::heated("working", pair).act(format!("set {setpoint}"));
+        let setpoint = Value::exact(work_target(job, pair, heater));
+        let mut part = Part::heated("working", pair).act(match monitored(job, heater) {
+            Some(_) => format!("set {setpoint}"),
+            None => format!("set {setpoint}, no more: no heat-up monitoring is proposed; stay with it"),
+        });
         if heater.zone == Zone::HotEnd {
             part = part.act(format!(
                 "if a liner of PTFE reaches the nozzle, set nothing above {liner}"

@@ -28,8 +28,8 @@ pub(crate) fn steps(job: &mut Job<'_>) {
     .act("Switch off. Plug each into its port, look at pin 1 twice. Switch on.")
     .otherwise("another voltage at the port: the jumper or the board; do not plug it in")
     .otherwise("panel dark: supply or pin order; wrong characters: level, or the cable is too long")
-    .otherwise("computer without connection: send and receive exchanged, or another speed or number of the serial port in the settings. Restarts under load: its supply is too weak")
-    .otherwise("colours exchanged: the LED colour order; flicker: the level of the data line (see the findings)")
+    .otherwise("computer without connection: send and receive interchanged, or another speed or number of the serial port in the settings. Restarts under load: its supply is too weak")
+    .otherwise("colours interchanged: the LED colour order; flicker: the level of the data line (see the findings)")
     .otherwise("yellowish far end: feed the strip again there")
     .otherwise("strip dark: reversed polarity, wrong port or wrong rail. Bright or dark only: the port has no PWM, which is no fault")
     .takes(2, 4);

@@ -136,7 +136,7 @@ fn board_alone(job: &mut Job<'_>) {
 
 /// What the board draws by itself: the own use of each rail, carried up to the input; half as much again for what no file states.
 fn own_current(job: &Job<'_>) -> Expected {
-    let what = "current that the board draws by itself (display of a bench supply, or a meter in the lead)";
+    let what = "current that the board draws by itself (display of a bench supply, or a meter in the cable)";
     let board = job.setup.board;
     let used: Vec<_> = board
         .rails

@@ -48,7 +48,7 @@ fn compare(job: &Job<'_>, pair: &Pair<'_>, heater: &Heater, parts: &mut Vec<Part
     }
     let own = |other: &Pair<'_>| matches!(&other.device().detail, Detail::Thermometer(own) if own.zone == heater.zone);
     let limits = job.setup.limits();
-    let goal = super::heaters::work_target(job, heater);
+    let goal = super::heaters::work_target(job, pair, heater);
     let target = limits.bringup_reference_temperature.value.nominal().smaller(goal);
     let most = limits.bringup_reference_difference.value;
     for sensor in job.setup.pairs().filter(own) {

@@ -37,7 +37,7 @@ pub(crate) fn alone(job: &mut Job<'_>) {
             Phase::BoardAlone,
             Needs::Power,
             format!("Connect {} and measure the rail {name} with nothing on it", pair.device_name()),
-            "Two supplies meet in the board: exchanged poles, or minus poles that are not joined, send their current through signals.",
+            "Two supplies meet in the board: reversed poles, or minus poles that are not joined, send their current through signals.",
         )
         .hazard("Two supplies, two mains plugs: unplug both, and wait, before a wire is moved. Their mains side and their protective earth belong to a qualified person.")
         .act(format!("Unplug both supplies and wait. Connect {tag} to {}, + to +, - to -. No device is on its rail.", pair.port_name()))

@@ -97,10 +97,10 @@ pub(super) fn picture(shown: &Shown<'_>) -> Option<Picture> {
 
 fn plot(shown: &Shown<'_>, courses: &Courses, prefix: String) -> Plot {
     let mut drawn = vec![
-        ("all at once, worst corner", &courses.worst),
+        ("all at once, worst case", &courses.worst),
         ("all at once, nominal", &courses.nominal),
     ];
-    let turns = format!("{} first, then the rest, worst corner", courses.heaters[0]);
+    let turns = format!("{} first, then the rest, worst case", courses.heaters[0]);
     if courses.heaters.len() > 1 {
         drawn.push((turns.as_str(), &courses.turns));
     }

@@ -71,24 +71,24 @@ pub(crate) fn words(curve: &Curve) -> String {
     };
     let asks = match accelerates(curve) {
         Some(asked) => format!(
-            "The worst corner of the axis asks for {} while it accelerates at {}, and {} at even speed",
+            "In the worst case the axis asks for {} while it accelerates at {}, and {} at constant speed",
             brief(demand.accelerating.high()),
             brief(asked.nominal()),
             brief(demand.steady.high())
         ),
         None => format!(
-            "The worst corner of the axis asks for {} at even speed",
+            "In the worst case the axis asks for {} at constant speed",
             brief(demand.steady.high())
         ),
     };
     let holds = match curve.holds {
         Some(speed) if speed.low().base() > 0.0 => format!(
-            "with its reserve the motor must have {}, which it has up to {} at its own worst corner; {top} are asked",
+            "with its reserve the motor must have {}, which it has up to {} in its own worst case; {top} are asked",
             brief(demand.with_reserve.high()),
             brief(speed.low())
         ),
         _ => format!(
-            "with its reserve the motor must have {}, which it has at no speed at its own worst corner",
+            "with its reserve the motor must have {}, which it has at no speed in its own worst case",
             brief(demand.with_reserve.high())
         ),
     };
@@ -109,7 +109,7 @@ fn plot(shown: &Shown<'_>, curve: &Curve, prefix: String) -> Plot {
         dots: false,
     };
     let mut series = vec![
-        line("least, at the worst corner", &|point| milli(point.torque.low())),
+        line("least, in the worst case", &|point| milli(point.torque.low())),
         line("nominal", &|point| milli(point.torque.nominal())),
     ];
     if differs(curve) {
@@ -190,7 +190,7 @@ fn marks(curve: &Curve) -> Vec<Mark> {
         ));
         let asked = match accelerates(curve) {
             Some(asked) => format!("asked at {}", brief(asked.nominal())),
-            None => "asked at even speed".to_owned(),
+            None => "asked at constant speed".to_owned(),
         };
         marks.push(level(
             format!("{asked}: {}", on_axis(demand.accelerating.high())),

@@ -48,7 +48,7 @@ pub(super) fn none_failed(axis: &str) -> Refused {
 pub(super) fn unchanging(axis: &str) -> Refused {
     Refused::new(
         format!("axis {axis}: the outcomes do not change with the threshold"),
-        "try at least two thresholds, a touchy and a numb one",
+        "try at least two thresholds, a sensitive and an insensitive one",
     )
 }
 
@@ -178,7 +178,7 @@ impl StallThresholdTest {
         }
         let beyond = |of: fn(&Group) -> Edge| self.groups.iter().any(|g| matches!(of(g), Edge::Beyond(_)));
         if beyond(|g| g.touchy) {
-            advice.push(Advice::helps("Sweep on to more touchy thresholds: no false trigger was seen, so the room on that side is only as far as was tried."));
+            advice.push(Advice::helps("Sweep on to more sensitive thresholds: no false trigger was seen, so the room on that side is only as far as was tried."));
         }
         if beyond(|g| g.numb) {
             advice.push(Advice::helps("Sweep on to more numb thresholds, carefully: no miss was seen, so the room on that side is only as far as was tried."));
@@ -217,7 +217,7 @@ impl StallThresholdTest {
             "trials",
             "false triggers as allowed at",
             "misses as allowed at",
-            "room at the proposed, touchy and numb",
+            "room at the proposed, sensitive and insensitive",
             "homings still needed",
         ];
         let counts = [

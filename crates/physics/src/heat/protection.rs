@@ -28,7 +28,7 @@ pub static MISSED_UNTIL: Formula = Formula::new(
 /// See [`slip_noticed`].
 pub static SLIP_NOTICED: Formula = Formula::new(
     "slip-noticed",
-    "Time until a window for a rise notices a thermometer that slips out as the part heats up",
+    "Time until a window for a rise notices a detached sensor as the part heats up",
     "t = 2 · w − u, (ϑₑ − ϑ) · (exp(u / τ) − 1) − (ϑ − ϑₛ) · (1 − exp(−(w − u) / τₛ)) = Δϑ",
     "heat-transfer-textbook",
     "lumped bodies",
@@ -112,7 +112,7 @@ pub fn missed_until(
     constant * (first / rise.base()).ln().max(0.0)
 }
 
-/// Time until a window for a rise notices a thermometer that slips out as the part heats up.
+/// Time until a window for a rise notices a detached sensor as the part heats up.
 ///
 /// `t = 2 · w − u`, where u solves `(ϑₑ − ϑ) · (exp(u / τ) − 1) − (ϑ − ϑₛ) · (1 − exp(−(w − u) / τₛ)) = Δϑ`
 ///

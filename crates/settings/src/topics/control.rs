@@ -189,7 +189,7 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             modelled: false,
             margin: Some(margin),
             words: format!(
-                " By the model of this part the gain of the old terms may still grow {margin:.1} times at its liveliest corner. {model}."
+                " By the model of this part the gain of the old terms may still grow {margin:.1} times in its liveliest case. {model}."
             ),
         },
         Some(margin) => Start {
@@ -198,12 +198,12 @@ fn start(part: Option<&Part<'_>>, old: Option<[f64; 3]>) -> Start {
             margin: Some(margin),
             words: if margin < 1.0 {
                 format!(
-                    " By the model of this part the old terms would swing without end at its liveliest corner: their gain is {:.1} times what it bears. {model}.",
+                    " By the model of this part the old terms would swing without end in its liveliest case: their gain is {:.1} times what it bears. {model}.",
                     1.0 / margin
                 )
             } else {
                 format!(
-                    " By the model of this part the gain of the old terms may grow only {margin:.1} times at its liveliest corner, where {kept:.0} are to be kept. {model}."
+                    " By the model of this part the gain of the old terms may grow only {margin:.1} times in its liveliest case, where {kept:.0} are to be kept. {model}."
                 )
             },
         },

@@ -131,7 +131,7 @@ fn fall(job: &Job<'_>, zone: Zone, pair: &Pair<'_>, list: &mut List<'_>) {
                 "That leaves too little room: read the finding. "
             };
             let reason = format!(
-                "{room}A healthy part falls by {} at the most. A thermometer that slips out while hot is noticed within {}{}.",
+                "{room}A healthy part falls by {} at the most. A sensor that comes off while hot is noticed within {}{}.",
                 Value::exact(window.healthy),
                 at_the_latest(window.caught_after),
                 before_harm(window.harm_after)
@@ -210,7 +210,7 @@ fn none_fits(windows: &Protection) -> String {
         "at the worst corner of its tolerances it does not reach its setpoint"
     };
     format!(
-        "Open: every heat-up monitoring would trip on a healthy machine, since {cause}. Ask for less, insulate, or measure heat capacity, loss \
+        "Open: every heat-up monitoring would trip on a healthy machine, since {cause}. Lower the setpoint, insulate, or measure heat capacity, loss \
          and power."
     )
 }
@@ -235,7 +235,7 @@ fn computed_rise(zone: Zone, pair: &Pair<'_>, windows: &Protection, list: &mut L
         "That leaves too little room: read the finding. "
     };
     let reason = format!(
-        "{room}Simulated under the controller of this plan at all corners, a healthy heat-up rises by at least {} in that time. At the worst moment of it, {}, a thermometer that slips out is noticed \
+        "{room}Simulated under the controller of this plan at all corners, a healthy heat-up rises by at least {} in that time. At the worst moment of it, {}, a detached sensor is noticed \
          within {}{}.",
         Value::exact(window.healthy),
         if windows.under_way(&window) {

@@ -244,7 +244,7 @@ fn rigid(facts: &Facts<'_>) -> Verdict {
         );
         reason = format!(
             "{reason} The captured value is {} {way} the {from} of the mechanics: somebody bent it until a part measured right. \
-             {} cannot be off by that; the cause lies elsewhere (flow, shrinkage, a part measured over its seam). The mechanics are believed.",
+             {} cannot be off by that; the cause lies elsewhere (flow, shrinkage, a part measured over its seam). The figure of the mechanics is kept.",
             percent(off),
             match facts.axis.drive {
                 Drive::Screw { .. } => "A screw",

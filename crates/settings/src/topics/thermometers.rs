@@ -8,7 +8,7 @@ use physics::sensing::{self, RtCurve};
 use physics::{Worked, named, try_work, work};
 use plan::Pair;
 use quantity::si::{ElectricalResistance, TemperatureInterval, ThermodynamicTemperature};
-use quantity::{AnyValue, Number, Value, si};
+use quantity::{AnyValue, Digits, Number, Value, show, si};
 
 use crate::job::{Draft, Job, List};
 use crate::setting::{Fate, SettingValue};
@@ -138,8 +138,8 @@ fn kind(job: &Job<'_>, sensed: &Sensed<'_>, list: &mut List<'_>) {
             };
             let at = Value::exact(working_temperature(sensed));
             format!(
-                "Kept, it would read {} too {side} at {at}.",
-                Value::exact(size.nominal())
+                "Kept, it would nominally read {} too {side} at {at}.",
+                show(&AnyValue::from(Value::exact(size.nominal())), Digits::new(3))
             )
         }
         None => {

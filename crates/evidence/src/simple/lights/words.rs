@@ -53,7 +53,7 @@ impl LedTest {
                 place - 1
             ),
             Some(Cause::Exchanged(a, b)) => format!(
-                "{} and {} are exchanged on every light.",
+                "{} and {} are interchanged on every light.",
                 capital(a.word()),
                 b.word()
             ),

@@ -62,7 +62,7 @@ pub(crate) fn check(pair: &PairFacts<'_>, judge: &mut Judge) {
             })
             .collect();
         let words = format!(
-            "the plug of {} fits {}, but wrongly. {}",
+            "the plug of {} fits {} with its wires at the wrong contacts. {}",
             pair.device_name(),
             pair.port_name(),
             meetings.join(". ")
