@@ -9,6 +9,7 @@ use crate::colours::{Colour, WireColour, colours_of};
 use crate::connectors::Connectors;
 use crate::fuses::FuseKind;
 use crate::images::Images;
+use crate::kinds::Kind;
 use crate::levels::LogicFamily;
 use crate::limits::Limits;
 use crate::near::nearest;
@@ -41,6 +42,7 @@ pub struct Catalogue {
     parts: OnceLock<Table<Part>>,
     series: OnceLock<Table<Series>>,
     images: OnceLock<Images>,
+    kinds: OnceLock<Table<Kind>>,
 }
 
 static BUILT_IN: Catalogue = Catalogue::new();
@@ -78,11 +80,13 @@ pub enum TableFile {
     Resistors,
     /// `images.toml`
     Images,
+    /// `kinds.toml`
+    Kinds,
 }
 
 impl TableFile {
     /// Every file, in an order in which they can be handed over: sources first.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Sources,
         Self::Wires,
         Self::Connectors,
@@ -95,6 +99,7 @@ impl TableFile {
         Self::Parts,
         Self::Resistors,
         Self::Images,
+        Self::Kinds,
     ];
 
     /// The name of the file.
@@ -113,6 +118,7 @@ impl TableFile {
             Self::Parts => "parts.toml",
             Self::Resistors => "resistors.toml",
             Self::Images => "images.toml",
+            Self::Kinds => "kinds.toml",
         }
     }
 
@@ -143,6 +149,7 @@ impl TableFile {
             Self::Parts => data!("parts.toml"),
             Self::Resistors => data!("resistors.toml"),
             Self::Images => data!("images.toml"),
+            Self::Kinds => data!("kinds.toml"),
         }
     }
 }
@@ -164,6 +171,7 @@ impl Catalogue {
             parts: OnceLock::new(),
             series: OnceLock::new(),
             images: OnceLock::new(),
+            kinds: OnceLock::new(),
         }
     }
 
@@ -272,6 +280,12 @@ impl Catalogue {
             .get_or_init(|| shipped(Images::read(TableFile::Images.shipped_text())))
     }
 
+    /// Kinds of devices, ports and drivers, of which a row of a file may say that it is one (`kinds.toml`).
+    pub fn kinds(&self) -> &Table<Kind> {
+        self.kinds
+            .get_or_init(|| shipped(Table::read(TableFile::Kinds.shipped_text())))
+    }
+
     /// Puts the rows of a user's file in place of those of the same name, and adds the others.
     ///
     /// # Errors
@@ -292,6 +306,7 @@ impl Catalogue {
             TableFile::Parts => changed.parts = merged(self.parts(), text)?,
             TableFile::Resistors => changed.series = merged(self.series(), text)?,
             TableFile::Images => changed.images = self.images().clone().overridden(text)?.into(),
+            TableFile::Kinds => changed.kinds = merged(self.kinds(), text)?,
         }
         let faults = changed.unknown_sources(file, text);
         if !faults.is_empty() {
@@ -317,6 +332,7 @@ impl Catalogue {
             TableFile::Parts => self.parts().sources(),
             TableFile::Resistors => self.series().sources(),
             TableFile::Images => self.images().sources(),
+            TableFile::Kinds => self.kinds().sources(),
         }
     }
 
