@@ -9,6 +9,7 @@ use crate::colours::{Colour, WireColour, colours_of};
 use crate::connectors::Connectors;
 use crate::fuses::FuseKind;
 use crate::images::Images;
+use crate::kinds::Kind;
 use crate::levels::LogicFamily;
 use crate::limits::Limits;
 use crate::near::nearest;
@@ -43,6 +44,7 @@ pub struct Catalogue {
     remedies: OnceLock<Table<Remedy>>,
     series: OnceLock<Table<Series>>,
     images: OnceLock<Images>,
+    kinds: OnceLock<Table<Kind>>,
 }
 
 static BUILT_IN: Catalogue = Catalogue::new();
@@ -82,11 +84,13 @@ pub enum TableFile {
     Resistors,
     /// `images.toml`
     Images,
+    /// `kinds.toml`
+    Kinds,
 }
 
 impl TableFile {
     /// Every file, in an order in which they can be handed over: sources first.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Sources,
         Self::Wires,
         Self::Connectors,
@@ -100,6 +104,7 @@ impl TableFile {
         Self::Remedies,
         Self::Resistors,
         Self::Images,
+        Self::Kinds,
     ];
 
     /// The name of the file.
@@ -119,6 +124,7 @@ impl TableFile {
             Self::Remedies => "remedies.toml",
             Self::Resistors => "resistors.toml",
             Self::Images => "images.toml",
+            Self::Kinds => "kinds.toml",
         }
     }
 
@@ -150,6 +156,7 @@ impl TableFile {
             Self::Remedies => data!("remedies.toml"),
             Self::Resistors => data!("resistors.toml"),
             Self::Images => data!("images.toml"),
+            Self::Kinds => data!("kinds.toml"),
         }
     }
 }
@@ -172,6 +179,7 @@ impl Catalogue {
             remedies: OnceLock::new(),
             series: OnceLock::new(),
             images: OnceLock::new(),
+            kinds: OnceLock::new(),
         }
     }
 
@@ -286,6 +294,12 @@ impl Catalogue {
             .get_or_init(|| shipped(Images::read(TableFile::Images.shipped_text())))
     }
 
+    /// Kinds of devices, ports and drivers, of which a row of a file may say that it is one (`kinds.toml`).
+    pub fn kinds(&self) -> &Table<Kind> {
+        self.kinds
+            .get_or_init(|| shipped(Table::read(TableFile::Kinds.shipped_text())))
+    }
+
     /// Puts the rows of a user's file in place of those of the same name, and adds the others.
     ///
     /// # Errors
@@ -307,6 +321,7 @@ impl Catalogue {
             TableFile::Remedies => changed.remedies = merged(self.remedies(), text)?,
             TableFile::Resistors => changed.series = merged(self.series(), text)?,
             TableFile::Images => changed.images = self.images().clone().overridden(text)?.into(),
+            TableFile::Kinds => changed.kinds = merged(self.kinds(), text)?,
         }
         let faults = changed.unknown_sources(file, text);
         if !faults.is_empty() {
@@ -333,6 +348,7 @@ impl Catalogue {
             TableFile::Remedies => self.remedies().sources(),
             TableFile::Resistors => self.series().sources(),
             TableFile::Images => self.images().sources(),
+            TableFile::Kinds => self.kinds().sources(),
         }
     }
 

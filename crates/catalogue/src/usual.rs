@@ -115,6 +115,26 @@ pub fn usual<'w>(of: &str, key: &str, word: impl Fn(&str) -> Vec<&'w str>) -> Op
     })
 }
 
+/// A value as TOML writes it; rows hold texts, numbers, truths, lists and tables of these.
+#[must_use]
+pub fn literal(value: &Value) -> String {
+    match value {
+        Value::Array(items) => {
+            let items: Vec<String> = items.iter().map(literal).collect();
+            format!("[{}]", items.join(", "))
+        }
+        Value::Table(table) => {
+            let pairs = table.iter();
+            let pairs: Vec<String> = pairs
+                .map(|(key, value)| format!("{} = {}", Value::from(key.as_str()), literal(value)))
+                .collect();
+            format!("{{ {} }}", pairs.join(", "))
+        }
+        // Texts with quotes inside are escaped.
+        other => other.to_string(),
+    }
+}
+
 /// All rows for a key of a kind of table.
 #[must_use]
 pub fn rows_of(of: &str, key: &str) -> &'static [Usual] {

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use catalogue::{Catalogue, TableFile};
+use catalogue::{Catalogue, Kind, Table, TableFile};
 use quantity::si::ThermodynamicTemperature;
 use quantity::{Number, Value};
 use toml::de::{DeTable, DeValue};
@@ -19,7 +19,7 @@ use crate::file::swap::{ControllerFile, EvidenceFile, SwapFile};
 use crate::file::words::WordsFile;
 use crate::machine::UNKNOWN_PORT;
 use crate::origin::{Kept, Recorded};
-use crate::read::{Assumptions, Field, Lost, Node, Reader, Supposed, UNKNOWN};
+use crate::read::{Assumptions, Field, Lost, Node, Reader, Supposed, Told, UNKNOWN};
 use crate::source::{FileId, Name, Place, Sources};
 use crate::swap::{Captured, Controller, Evidence, MeasuredOn, Swap};
 use crate::words::EvidenceKind;
@@ -112,15 +112,16 @@ pub struct Faults {
 /// [`Faults`] with every fault of every file; nothing is returned in part.
 pub fn load(files: &dyn Files) -> Result<Swap, Faults> {
     let recorded = Recorded::of(files);
-    let swap = supposing(&recorded, &Supposed::default())?;
+    let swap = supposing(&recorded, &Supposed::default(), &[])?;
     let origin = (!swap.assumed.is_empty()).then(|| Arc::new(Kept::new(recorded.taken())));
     Ok(Swap { origin, ..swap })
 }
 
-/// A swap in which other answers stand for what nobody stated.
-pub(crate) fn supposing(files: &dyn Files, supposed: &Supposed) -> Result<Swap, Faults> {
+/// A swap in which other answers stand for what nobody stated, and some facts are told.
+pub(crate) fn supposing(files: &dyn Files, supposed: &Supposed, told: &[Told]) -> Result<Swap, Faults> {
     let mut loader = Loader::new(files);
     loader.assumptions.supposed = supposed.clone();
+    loader.assumptions.told = told.to_vec();
     let swap = loader.swap();
     let assumed = core::mem::take(&mut loader.assumptions.assumed);
     let (mut swap, sources, catalogue) = loader.finish(swap)?;
@@ -154,8 +155,8 @@ fn in_usual_room(
 /// [`Faults`] with every fault of the file.
 pub fn load_board(files: &dyn Files, path: &str) -> Result<(Board, Sources), Faults> {
     let mut loader = Loader::new(files);
-    let file = loader.table::<BoardFile>(path, None);
     loader.own_rows();
+    let file = loader.table::<BoardFile>(path, None);
     let board = file.and_then(|file| {
         loader
             .checked(|checker| check::board(file, path, checker))
@@ -388,7 +389,8 @@ impl<'a> Loader<'a> {
     fn named(&self, root: &Root<'_>) -> Named {
         // Their faults were reported when the swap itself was read.
         let (mut ignored, mut none) = (Vec::new(), Assumptions::default());
-        let mut reader = root.reader(&mut ignored, false, &mut none);
+        let kinds = catalogue::built_in().kinds();
+        let mut reader = root.reader(&mut ignored, false, &mut none, kinds);
         let mut names = |node, key| -> Vec<Name> {
             let read = items(node, key)
                 .into_iter()
@@ -675,21 +677,34 @@ impl<'a> Loader<'a> {
                     .help(TableFile::nearest(&name).map(|near| format!("did you mean `{near}`?"))),
             );
         }
+        // What a swap says itself goes before what the user says for all swaps.
+        for table in TableFile::ALL {
+            let path = format!("{OWN_ROWS}/{}", table.name());
+            if let Ok(own) = self.files.own(&path)
+                && own.bytes.len() as u64 <= LARGEST_FILE
+                && let Some((text, file)) = self.decoded(&own.path, own.bytes)
+            {
+                self.rows_over(table, &text, file);
+            }
+        }
         for table in TableFile::ALL {
             let path = format!("{OWN_ROWS}/{}", table.name());
             if self.files.read(&path) == Err(FileError::Missing) {
                 continue;
             }
-            let Some((text, file)) = self.text(&path, None) else {
-                continue;
-            };
-            if let Err(faults) = self.catalogue.to_mut().override_with(table, &text) {
-                let diagnostics = faults.into_iter().map(|fault| {
-                    let message = cut(&fault.message, 400);
-                    Diagnostic::new("bad-row", Place::new(file, fault.span), message, "in this row")
-                });
-                self.faults.extend(diagnostics);
+            if let Some((text, file)) = self.text(&path, None) {
+                self.rows_over(table, &text, file);
             }
+        }
+    }
+
+    fn rows_over(&mut self, table: TableFile, text: &str, file: FileId) {
+        if let Err(faults) = self.catalogue.to_mut().override_with(table, text) {
+            let diagnostics = faults.into_iter().map(|fault| {
+                let message = cut(&fault.message, 400);
+                Diagnostic::new("bad-row", Place::new(file, fault.span), message, "in this row")
+            });
+            self.faults.extend(diagnostics);
         }
     }
 
@@ -794,7 +809,12 @@ impl<'a> Loader<'a> {
         let path = &self.sources.file(root.file).path;
         let mut reader = Reader {
             path: Some(Arc::from(path.as_str())),
-            ..root.reader(&mut self.faults, self.files.bounded(), &mut self.assumptions)
+            ..root.reader(
+                &mut self.faults,
+                self.files.bounded(),
+                &mut self.assumptions,
+                self.catalogue.kinds(),
+            )
         };
         let value = T::read(&root.node, &mut reader);
         let Reader { refused, lost, .. } = reader;
@@ -833,6 +853,7 @@ impl Root<'_> {
         faults: &'f mut Vec<Diagnostic>,
         bounded: bool,
         assumptions: &'f mut Assumptions,
+        kinds: &'f Table<Kind>,
     ) -> Reader<'f> {
         Reader {
             file: self.file,
@@ -848,6 +869,7 @@ impl Root<'_> {
             drawing: None,
             scopes: Vec::new(),
             assumptions,
+            kinds,
         }
     }
 }

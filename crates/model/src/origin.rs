@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
 use crate::load::{FileError, Files, OwnFile, supposing};
-use crate::read::Supposed;
+use crate::read::{Assumed, Supposed, Told};
 use crate::swap::Swap;
 
 type Read = Result<Vec<u8>, FileError>;
@@ -95,14 +95,16 @@ impl Files for Taken {
 /// The files of a swap, and the same swap with other answers, each read once.
 #[derive(Debug)]
 pub struct Kept {
-    taken: Taken,
+    taken: Arc<Taken>,
+    told: Vec<Told>,
     tried: Mutex<Vec<(Supposed, Option<Arc<Swap>>)>>,
 }
 
 impl Kept {
     pub(crate) fn new(taken: Taken) -> Self {
         Self {
-            taken,
+            taken: Arc::new(taken),
+            told: Vec::new(),
             tried: Mutex::new(Vec::new()),
         }
     }
@@ -116,8 +118,27 @@ impl Kept {
         if let Some((_, swap)) = tried.iter().find(|(own, _)| own == supposed) {
             return swap.clone();
         }
-        let swap = supposing(&self.taken, supposed).ok().map(Arc::new);
+        let swap = supposing(&*self.taken, supposed, &self.told).ok().map(Arc::new);
         tried.push((supposed.clone(), swap.clone()));
         swap
+    }
+    /// The swap as if its files stated a fact, with the answer as TOML writes it; `None` where that contradicts what they do state.
+    #[must_use]
+    pub fn telling(&self, fact: &Assumed, answer: &str) -> Option<Swap> {
+        let mut told = self.told.clone();
+        told.push(Told {
+            place: fact.place,
+            key: fact.key,
+            answer: answer.to_owned(),
+        });
+        let swap = supposing(&*self.taken, &Supposed::default(), &told).ok()?;
+        let origin = (!swap.assumed.is_empty()).then(|| {
+            Arc::new(Self {
+                taken: Arc::clone(&self.taken),
+                told,
+                tried: Mutex::new(Vec::new()),
+            })
+        });
+        Some(Swap { origin, ..swap })
     }
 }

@@ -24,7 +24,7 @@ use crate::source::{FileId, Located, Name, Place};
 pub(crate) use rows::Shape;
 
 pub use usual::{Answer, Assumed, Supposed};
-pub(crate) use usual::{Assumptions, Scope, UNKNOWN};
+pub(crate) use usual::{Assumptions, Scope, Told, UNKNOWN};
 
 pub(crate) use table::{Keys, expectation, not_known, property, record, unknown_word, words};
 pub use values::{Point, Tolerance};
@@ -56,6 +56,8 @@ pub(crate) struct Reader<'a> {
     pub scopes: Vec<Scope>,
     /// What was taken for what nobody stated.
     pub assumptions: &'a mut Assumptions,
+    /// Kinds that a row may be like.
+    pub kinds: &'a catalogue::Table<catalogue::Kind>,
 }
 
 /// Keys by the place of their table.
@@ -187,6 +189,8 @@ pub(crate) trait Field: Sized {
     }
     /// Whether it is a table, so that a list of them is still of use without a refused one.
     const TABLE: bool = false;
+    /// Whether a list of them may be given as the crossings of some columns with some rows.
+    const CROSSED: bool = false;
     /// Whether it is a needed table that need not be there.
     const IMPLIED: bool = false;
     /// What it is to rows with several names.
@@ -255,12 +259,17 @@ impl<T: Field> Field for Needed<T> {
 
 impl<T: Field + Placed> Field for Vec<T> {
     fn read(node: &Node<'_>, reader: &mut Reader<'_>) -> Option<Self> {
-        let DeValue::Array(items) = node.get_ref() else {
-            reader.wrong_type(node, "a list");
-            return None;
+        let crossed = T::CROSSED.then(|| rows::crossed(node)).flatten();
+        let items = match (node.get_ref(), &crossed) {
+            (_, Some(points)) => points,
+            (DeValue::Array(items), _) => items,
+            _ => {
+                reader.wrong_type(node, "a list");
+                return None;
+            }
         };
         let rows = match T::shape() {
-            Shape::Table(keys) => rows::expanded(items, &keys(), reader),
+            Shape::Table(said, keys) => rows::expanded(items, (said, &keys()), reader.kinds, reader),
             _ => None,
         };
         if let Some(rows) = rows {
@@ -275,12 +284,16 @@ impl<T: Field + Placed> Field for Vec<T> {
     }
     fn schema() -> Json {
         let mut items = T::schema();
-        if let Shape::Table(keys) = T::shape()
+        if let Shape::Table(_, keys) = T::shape()
             && let Some((one, several)) = rows::besides(&keys())
         {
             rows::offer(&mut items, one, several);
         }
-        json!({ "type": "array", "items": items })
+        let list = json!({ "type": "array", "items": items });
+        if T::CROSSED {
+            return json!({ "anyOf": [list, rows::crossed_schema()] });
+        }
+        list
     }
     fn shape() -> Shape {
         match T::shape() {

@@ -159,6 +159,8 @@ fn table(path: &str) -> String {
 fn said(path: &str, key: &str, property: &Json) -> (String, String) {
     let (text, bound) = bound(property["description"].as_str().unwrap_or(""));
     let (what, quantity) = split(text);
+    // Of several forms the plainest is shown; the page tells of the short ones.
+    let property = property["anyOf"].get(0).unwrap_or(property);
     let value = match property["type"].as_str().unwrap_or("") {
         "array" if property["examples"].is_array() => value_of(path, key, property),
         "array" => format!("list of: {}", value_of(path, key, &property["items"])),

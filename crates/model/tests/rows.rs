@@ -207,3 +207,138 @@ fn plugs_of_a_like_row_are_its_own() {
     assert_eq!(machine.carrier(plugs[0], model::Pin::Signal), Some(first));
     assert_eq!(machine.carrier(first, model::Pin::Plus), Some(plugs[0]));
 }
+
+/// The ports of the new board, all at one place.
+fn ports(folder: &Folder) -> Vec<model::board::Port> {
+    let swap = load(folder);
+    let place = swap.candidates[0].place;
+    let ports = swap.candidates[0].ports.iter().cloned();
+    ports.map(|port| model::board::Port { place, ..port }).collect()
+}
+
+#[test]
+fn series_rows_along_an_edge_and_kinds_say_what_the_long_form_says() {
+    let own = "[[kind]]\nname = \"port of an edge\"\nof = \"port\"\n\
+        states = { role = \"switch input\", connector = \"crimp 2.5 mm\", pins = [\"signal\", \"-\"], pull = \"up\", max_input_voltage = 5 }\n";
+    let short = "
+[[port]]
+names = \"S1 .. S2\"
+like = \"port of an edge\"
+at = [5, [20, 30]]
+processor_pin = \"Q1 .. Q2\"
+excludes = [\"S3\"]
+
+[[port]]
+name = \"S3\"
+like = \"port of an edge\"
+pins = [\"+\", \"-\", \"signal\"]
+at = [5, 40]
+rail = \"5V\"
+current = \"0.2 A\"
+";
+    let mut folder = board(short);
+    folder.insert("catalogue/kinds.toml".to_owned(), own.as_bytes().to_vec());
+    let mut long = board(LONG);
+    long.insert("catalogue/kinds.toml".to_owned(), own.as_bytes().to_vec());
+    assert_eq!(ports(&folder), ports(&long));
+    assert!(load(&folder).assumed.is_empty());
+    // A row above goes before a kind of the same name.
+    let named = short.replace("port of an edge", "S0");
+    let above = "\n[[port]]\nname = \"S0\"\nrole = \"switch input\"\nconnector = \"crimp 2.5 mm\"\npins = [\"signal\", \"-\"]\n\
+        at = [5, 10]\npull = \"up\"\nmax_input_voltage = 5\n";
+    let mut both = board(&format!("{above}{named}"));
+    let other = own.replace("port of an edge", "S0").replace("= 5 ", "= 3.3 ");
+    both.insert("catalogue/kinds.toml".to_owned(), other.into_bytes());
+    let volts = |folder: &Folder| format!("{:?}", ports(folder).last().map(|port| port.kind.clone()));
+    assert!(!volts(&both).contains("3.3"), "{}", volts(&both));
+}
+
+#[test]
+fn crossings_are_points_row_by_row() {
+    let mut folder = minimal();
+    let text = String::from_utf8(folder["boards/new.toml"].clone()).expect("UTF-8");
+    let start = text.find("holes = ").expect("holes");
+    let end = start + text[start..].find('\n').expect("a line");
+    let with = |holes: &str| format!("{}{holes}{}", &text[..start], &text[end..]);
+    let mut holes = |line: &str| {
+        folder.insert("boards/new.toml".to_owned(), with(line).into_bytes());
+        load(&folder).candidates[0].outline.holes.clone()
+    };
+    let crossed = holes("holes = { x = [4, 84.5], y = [\"4 mm\", \"64 mm\"] }");
+    assert_eq!(crossed, holes("holes = [[4, 4], [84.5, 4], [4, 64], [84.5, 64]]"));
+}
+
+#[test]
+fn each_kind_of_the_catalogue_is_a_row_that_can_be_read() {
+    let kinds = catalogue::built_in().kinds().rows();
+    assert!(kinds.iter().any(|kind| kind.of == "device") && kinds.iter().any(|kind| kind.of == "port"));
+    for kind in kinds {
+        let row = format!(
+            "\n[[{}]]\n{} = \"ZZ\"\nlike = \"{}\"\n",
+            kind.of,
+            if kind.of == "device" { "tag" } else { "name" },
+            kind.name
+        );
+        let mut folder = minimal();
+        let file = if kind.of == "device" {
+            "machine.toml"
+        } else {
+            "boards/new.toml"
+        };
+        let text = folder.get_mut(file).expect("the file");
+        text.extend_from_slice(row.as_bytes());
+        // What the row lacks is asked for; no key or word of the kind is refused.
+        if let Err(faults) = model::load(&folder) {
+            let lacks = ["missing-key", "needed-key"];
+            let refused: Vec<_> = faults
+                .faults
+                .iter()
+                .filter(|fault| !lacks.contains(&fault.code))
+                .collect();
+            assert!(refused.is_empty(), "{}: {refused:#?}", kind.name);
+        }
+    }
+}
+
+#[test]
+fn what_is_no_series_and_no_kind_is_told() {
+    for (row, code) in [
+        (
+            "names = \"S1\"\nrole = \"switch input\"\nat = [5, 20]",
+            "wrong-type",
+        ),
+        (
+            "names = \"S3 .. S1\"\nrole = \"switch input\"\nat = [5, 20]",
+            "wrong-type",
+        ),
+        (
+            "names = \"S1 .. S900000\"\nrole = \"switch input\"\nat = [5, 20]",
+            "wrong-type",
+        ),
+        (
+            "name = \"S1\"\nlike = \"heater, two bare wires\"\nat = [5, 20]",
+            "unknown-reference",
+        ),
+    ] {
+        let faults = model::load(&board(&format!("\n[[port]]\n{row}\n"))).expect_err(row);
+        assert!(
+            faults.faults.iter().any(|fault| fault.code == code),
+            "{row}: {}",
+            plain(&faults)
+        );
+    }
+}
+
+#[test]
+fn facts_of_a_series_belong_to_each_of_its_names() {
+    let row = "\n[[port]]\nnames = \"S1 .. S40\"\nrole = \"switch input\"\nconnector = \"crimp 2.5 mm\"\npins = [\"signal\", \"-\"]\nat = [5, 20]\n";
+    let swap = load(&board(row));
+    for name in ["S1", "S9", "S40"] {
+        let id = format!("{}.{name}.pull", swap.candidates[0].name.value);
+        let own = swap.assumed.iter().filter(|fact| fact.id() == id).count();
+        assert_eq!(own, 1, "{id}");
+    }
+    let places: std::collections::BTreeSet<_> =
+        swap.candidates[0].ports.iter().map(|port| port.place).collect();
+    assert_eq!(places.len(), swap.candidates[0].ports.len());
+}

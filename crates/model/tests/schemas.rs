@@ -186,6 +186,11 @@ fn visit(schema: &Json, value: &Json, at: &str, found: &mut Vec<String>) {
                     .as_object()
                     .is_none_or(|object| object.contains_key(key.as_str().expect("a key")))
             }),
+            "anyOf" => wanted
+                .as_array()
+                .expect("a list")
+                .iter()
+                .any(|schema| violations(schema, value).is_empty()),
             "properties" | "additionalProperties" | "items" => true,
             other => panic!("the keyword {other} needs more of a checker"),
         };

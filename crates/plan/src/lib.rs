@@ -14,7 +14,7 @@ mod decisions;
 mod facts;
 mod rules;
 
-pub use decisions::ask::{Ask, ask};
+pub use decisions::ask::{Ask, Meaning, ask, ask_by_trying, is_decided};
 pub use decisions::assign::{is_searching, is_stopped, search_without_end, stop_search};
 pub use decisions::cables::{Action, ActionKind, Row, WireRow, cables};
 pub use decisions::comparison::{Comparison, Entry, Tight, compare, entry, rank};

@@ -1,7 +1,7 @@
 //! The order of questions: facts are taken out of the second example at random and answered one by one, from the complete files.
 //!
 //! Three orders are compared by how many answers it takes until ranking and blockers are those of the complete files: ours, that of the
-//! files, and that by how many findings hang on a fact.
+//! files, and that by how many findings hang on a fact. Ours must also never say that nothing changes the choice while it does.
 
 use std::collections::BTreeMap;
 
@@ -124,6 +124,7 @@ fn answers(
     facts: &[(String, Vec<String>)],
     truth: &[(String, Vec<String>)],
     order: Order,
+    early: &mut usize,
 ) -> usize {
     let mut left = facts.to_vec();
     for count in 0.. {
@@ -132,7 +133,14 @@ fn answers(
         if left.is_empty() || outcome(&plans) == truth {
             return count;
         }
-        let asked = plan::ask(&swap, &plans);
+        if matches!(order, Order::Ours) && plan::is_decided(&swap, &plans) {
+            let own = outcome(&plans);
+            *early += usize::from(own.first() != truth.first());
+        }
+        let asked = match order {
+            Order::Ours => plan::ask_by_trying(&swap, &plans),
+            Order::Count | Order::File => plan::ask(&swap, &plans),
+        };
         let next = match order {
             Order::Ours => asked.first(),
             Order::Count => asked.iter().max_by_key(|ask| ask.settles.len()),
@@ -146,7 +154,7 @@ fn answers(
     unreachable!("facts run out")
 }
 
-/// 200 trials on the second example, or as many as `TRIALS` says.
+/// 200 trials on the second example, or as many as `TRIALS` says, drawn from the seed `SEED`. Weights were chosen on seed 15.
 #[test]
 #[ignore = "long: an hour, started by hand"]
 #[allow(clippy::print_stderr, reason = "it is run for its numbers")]
@@ -172,14 +180,17 @@ fn questions_in_our_order_reach_the_outcome_sooner() {
         all.extend(found.into_iter().map(|way| (file.clone(), way)));
     }
     // A linear congruential generator: what is drawn must be the same on every machine.
-    let mut state: u64 = 15;
+    let mut state: u64 = std::env::var("SEED")
+        .ok()
+        .and_then(|text| text.parse().ok())
+        .unwrap_or(2026);
     let mut random = |below: usize| {
         state = state
             .wrapping_mul(6_364_136_223_846_793_005)
             .wrapping_add(1_442_695_040_888_963_407);
         (state >> 33) as usize % below
     };
-    let mut sums = [0, 0, 0];
+    let (mut sums, mut early) = ([0, 0, 0], 0);
     for _ in 0..trials {
         for at in (1..all.len()).rev() {
             all.swap(at, random(at + 1));
@@ -187,12 +198,14 @@ fn questions_in_our_order_reach_the_outcome_sooner() {
         let mut facts = all[..6 + random(8)].to_vec();
         facts.sort();
         for (sum, order) in sums.iter_mut().zip([Order::Ours, Order::File, Order::Count]) {
-            *sum += answers(&folder, &facts, &truth, order);
+            *sum += answers(&folder, &facts, &truth, order, &mut early);
         }
+        eprintln!("{sums:?}, {early} decided too early");
     }
     eprintln!(
         "answers in {trials} trials: ours {}, file order {}, by findings {}",
         sums[0], sums[1], sums[2]
     );
-    assert!(2 * sums[0] <= sums[1] && sums[0] <= sums[2], "{sums:?}");
+    assert!(2 * sums[0] <= sums[1] && sums[0] < sums[2], "{sums:?}");
+    assert_eq!(early, 0, "decided, and the choice changed");
 }

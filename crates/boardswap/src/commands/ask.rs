@@ -5,7 +5,7 @@ mod write;
 use std::process::ExitCode;
 
 use document::{Block, Document, Section, Text};
-use model::{Answer, Assumed, Supposed, Swap};
+use model::{Assumed, Swap};
 use plan::{Plan, Stake, Verdict};
 use serde::Serialize;
 
@@ -16,8 +16,6 @@ use crate::out::Out;
 
 /// So many questions stand below the first without `--all`.
 const NEXT: usize = 4;
-/// So many answers of the first question are tried.
-const ANSWERS: usize = 3;
 
 /// A fact that nobody stated, with what knowing it would settle.
 #[derive(Serialize)]
@@ -43,7 +41,7 @@ struct Asked {
     /// How many these are, on each board by itself.
     count: usize,
     people_and_fire: usize,
-    /// What plausible answers would leave, for the first question.
+    /// What plausible answers would leave, for the questions that were tried.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     answers: Vec<Meaning>,
 }
@@ -58,6 +56,17 @@ struct Meaning {
     fail: usize,
     /// These stay open for another fact.
     open: usize,
+}
+
+impl Meaning {
+    fn of(own: plan::Meaning) -> Self {
+        Self {
+            answer: shown(&own.answer),
+            hold: own.hold,
+            fail: own.fail,
+            open: own.open,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -85,13 +94,12 @@ pub fn run(
     let swap = folder.load()?;
     match answer {
         Some(answer) => put(args, &folder, &swap, (answer, how), out),
-        None => questions(args, &folder, &swap, board, all, out),
+        None => questions(args, &swap, board, all, out),
     }
 }
 
 fn questions(
     args: &Args,
-    folder: &Folder,
     swap: &Swap,
     board: &BoardArg,
     all: bool,
@@ -102,15 +110,12 @@ fn questions(
         Some(at) => vec![plan::plan(swap, &swap.candidates[at])],
         None => super::planned(swap, plan::plan),
     };
-    let mut asked = ranked(swap, &plans);
-    if let Some(first) = asked.first_mut() {
-        first.answers = meanings(folder, swap, &plans, first);
-    }
+    let asked = ranked(swap, &plans);
     let found = Questions {
         open: plans.iter().map(Plan::open).sum(),
         assumed: swap.assumed.len(),
         asked_by_findings: asked_by_findings(&plans),
-        changes_the_choice: (wanted.is_none() && !asked.is_empty()).then(|| changes_the_choice(swap)),
+        changes_the_choice: (wanted.is_none() && !asked.is_empty()).then(|| !plan::is_decided(swap, &plans)),
         questions: asked,
     };
     if args.json {
@@ -137,7 +142,7 @@ fn asked_by_findings(plans: &[Plan<'_>]) -> Vec<String> {
 
 /// The questions, the best first.
 fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
-    let asked = plan::ask(swap, plans).into_iter().map(|ask| {
+    let asked = plan::ask_by_trying(swap, plans).into_iter().map(|ask| {
         let mut settles: Vec<String> = Vec::new();
         for finding in &ask.settles {
             if !settles.contains(&finding.id) {
@@ -168,7 +173,7 @@ fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
             count: ask.settles.len(),
             people_and_fire: people_and_fire.count(),
             settles,
-            answers: Vec::new(),
+            answers: ask.answers.into_iter().map(Meaning::of).collect(),
         }
     });
     asked.collect()
@@ -177,76 +182,6 @@ fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
 /// A value without its quotes.
 fn shown(taken: &str) -> String {
     taken.replace('"', "")
-}
-
-/// What each plausible answer to a question would mean for the findings that hang on it.
-fn meanings(folder: &Folder, swap: &Swap, plans: &[Plan<'_>], asked: &Asked) -> Vec<Meaning> {
-    let Some(fact) = swap.assumed.iter().find(|fact| fact.id() == asked.id) else {
-        return Vec::new();
-    };
-    let mut answers = fact.answers();
-    answers.truncate(ANSWERS);
-    let mut out = Vec::new();
-    for answer in answers {
-        let Ok((path, text)) = write::stated(swap, fact, &answer, None) else {
-            continue;
-        };
-        let Ok(other) = model::load(&Overlay::of(folder, [(path, text)])) else {
-            continue;
-        };
-        let mut meaning = Meaning {
-            answer: shown(&answer),
-            hold: 0,
-            fail: 0,
-            open: 0,
-        };
-        for own in plans {
-            let board = other.candidates.iter().find(|board| board.name == own.board.name);
-            let Some(board) = board else { continue };
-            let plan = plan::plan_briefly(&other, board);
-            for id in &asked.settles {
-                let had = own
-                    .findings
-                    .iter()
-                    .any(|finding| finding.id == *id && finding.open.is_some());
-                if !had {
-                    continue;
-                }
-                match plan.findings.iter().find(|finding| finding.id == *id) {
-                    Some(finding) if finding.open.is_some() => meaning.open += 1,
-                    Some(finding) if finding.verdict >= Verdict::Caution => meaning.fail += 1,
-                    _ => meaning.hold += 1,
-                }
-            }
-        }
-        out.push(meaning);
-    }
-    out
-}
-
-/// Whether some answer to what nobody stated puts another board first.
-fn changes_the_choice(swap: &Swap) -> bool {
-    let first = |swap: &Swap| {
-        let plans = super::planned(swap, plan::plan_briefly);
-        let first = super::comparison(&plans).entries.into_iter().next();
-        first.map(|entry| entry.candidate)
-    };
-    let own = first(swap);
-    let Some(kept) = &swap.origin else {
-        return false;
-    };
-    let ends = [Answer::Low, Answer::Likely, Answer::High];
-    ends.into_iter().any(|machine| {
-        ends.into_iter().any(|boards| {
-            let supposed = Supposed {
-                machine,
-                boards,
-                only: None,
-            };
-            kept.supposing(&supposed)
-                .is_some_and(|other| first(&other) != own)
-        })
-    })
 }
 
 fn document(found: &Questions, all: bool) -> Document {
@@ -329,7 +264,7 @@ fn document(found: &Questions, all: bool) -> Document {
     }
     if found.changes_the_choice == Some(false) {
         front.push(Block::remark(
-            "No answer that is usual changes which board comes first: what is left decides wiring, protection and settings.",
+            "You may stop here: no usual answer changes which board comes first or what blocks it. The rest decides wiring, protection and settings.",
         ));
     }
     Document {

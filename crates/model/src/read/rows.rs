@@ -1,11 +1,15 @@
-//! Like rows written once: a row with several names, and a row like one above it. Both become rows of their own before anything reads them.
+//! Like rows written once: a row with several names, and a row like one above it or like a kind of the catalogue. They become rows of their
+//! own before anything reads them.
 //!
-//! `names = ["D1", "D2"]` (of devices `tags`) stands for a row each; a key that takes one value may then hold a list with one for each name.
-//! `like = "D1"` takes over what the row of that name states and this one does not, but for what belongs to one place alone.
+//! `names = ["D1", "D2"]` (of devices `tags`), or `"D1 .. D2"`, stands for a row each; a key that takes one value may then hold a list with
+//! one for each name, or a series too. Places in a row along an edge share a coordinate: `at = [[18, 32], 4.5]`.
+//! `like = "D1"` takes over what the row of that name states and this one does not, but for what belongs to one place alone; where no row
+//! above has that name, what the kind of that name in the catalogue states.
 //! Each value keeps the place where it is written, and each row that of its name.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use catalogue::{Kind, Table};
 use serde_json::{Value as Json, json};
 use toml::de::{DeArray, DeTable, DeValue};
 
@@ -20,7 +24,7 @@ pub(crate) enum Shape {
     /// A list of values: a list of lists holds one for each name.
     List,
     /// A table of such keys.
-    Table(fn() -> Vec<(&'static str, Shape)>),
+    Table(&'static str, fn() -> Vec<(&'static str, Shape)>),
     /// What all names share.
     Shared,
 }
@@ -47,6 +51,9 @@ const OWN: [&str; 15] = [
 /// More values than these are not copied: a board has some hundreds, and a file of some megabytes could ask for billions.
 const MOST: usize = 20_000;
 
+/// A series has no more names than these: boards have some dozens of ports, and each name needs a place of its own.
+const LONGEST: u32 = 64;
+
 /// The key that names a row, and the one for several.
 fn naming(keys: &[(&'static str, Shape)]) -> Option<(&'static str, &'static str)> {
     let has = |wanted| keys.iter().any(|(key, _)| *key == wanted);
@@ -68,13 +75,15 @@ pub(super) fn offer(row: &mut Json, one: &str, several: &str) {
         required.retain(|key| key != one);
     }
     let names = json!({
-        "type": "array",
-        "items": { "type": "string", "minLength": 1, "maxLength": 200 },
-        "description": "Names of like rows: each has its own; a key that takes one value may hold a list with one for each.",
+        "anyOf": [
+            { "type": "array", "items": { "type": "string", "minLength": 1, "maxLength": 200 } },
+            { "type": "string" },
+        ],
+        "description": "Names of like rows, a list or a series such as \"D1 .. D5\": each has its own; a key that takes one value may hold a list with one for each.",
     });
     let like = json!({
         "type": "string",
-        "description": "The name of a row above: what it states and this one does not is taken over.",
+        "description": "The name of a row above, or of a kind of the catalogue: what it states and this one does not is taken over.",
     });
     let properties = &mut row["properties"];
     (properties[several], properties["like"]) = (names, like);
@@ -88,7 +97,8 @@ pub(super) fn offer(row: &mut Json, one: &str, several: &str) {
 /// The rows that a list stands for; `None` where it is what it looks like.
 pub(super) fn expanded<'a>(
     items: &DeArray<'a>,
-    keys: &[(&'static str, Shape)],
+    (said, keys): (&'static str, &[(&'static str, Shape)]),
+    kinds: &'a Table<Kind>,
     reader: &mut Reader<'_>,
 ) -> Option<Vec<Node<'a>>> {
     let (one, several) = naming(keys)?;
@@ -104,6 +114,8 @@ pub(super) fn expanded<'a>(
         out: Vec::new(),
         copied: 0,
         naming: (one, several),
+        said,
+        kinds,
     };
     for item in items.iter() {
         if rows.copied > MOST {
@@ -125,6 +137,9 @@ struct Rows<'a> {
     out: Vec<Node<'a>>,
     copied: usize,
     naming: (&'static str, &'static str),
+    /// What such a row is called.
+    said: &'static str,
+    kinds: &'a Table<Kind>,
 }
 
 impl<'a> Rows<'a> {
@@ -150,8 +165,18 @@ impl<'a> Rows<'a> {
         };
         let names: Vec<Node<'a>> = match names.get_ref() {
             DeValue::Array(names) if !names.is_empty() => names.iter().cloned().collect(),
+            DeValue::String(text) if series(text).is_some() => {
+                let each = series(text).into_iter().flatten().enumerate();
+                each.map(|(at, name)| {
+                    toml::Spanned::new(
+                        apart(&key.span(), &names.span(), at),
+                        DeValue::String(name.into()),
+                    )
+                })
+                .collect()
+            }
             _ => {
-                reader.wrong_type(&names, "a list of names");
+                reader.wrong_type(&names, "a list of names, or a series such as \"D1 .. D5\"");
                 return;
             }
         };
@@ -195,11 +220,27 @@ impl<'a> Rows<'a> {
         let Some(name) = reader.string(like, "the name of a row above, in quotes") else {
             return;
         };
+        let kind = self.kinds.get(name.trim()).filter(|kind| kind.of == self.said);
+        if let (false, Some(kind)) = (self.known.contains_key(name.trim()), kind) {
+            if let Ok(parsed) = DeValue::parse(kind.text())
+                && let DeValue::Table(model) = parsed.into_inner()
+            {
+                merge(row, &placed(model, &like.span()), &like.span());
+            }
+            self.copied += row.len();
+            return;
+        }
         let Some(model) = self.known.get(name.trim()) else {
             let place = reader.place(like.span());
-            let names: Vec<&str> = self.known.keys().map(String::as_str).collect();
-            let problem = format!("no row above is called `{}`", crate::diagnostic::cut(name, 60));
-            let mut fault = Diagnostic::new("unknown-reference", place, problem, "no such row above")
+            let kinds = self.kinds.rows().iter().filter(|kind| kind.of == self.said);
+            let names = self.known.keys().map(String::as_str);
+            let names: Vec<&str> = names.chain(kinds.map(|kind| kind.name.as_str())).collect();
+            let problem = format!(
+                "no row above and no kind of {} is called `{}`",
+                self.said,
+                crate::diagnostic::cut(name, 60)
+            );
+            let mut fault = Diagnostic::new("unknown-reference", place, problem, "no such row or kind")
                 .help(did_you_mean(name, names.iter().copied()));
             if !names.is_empty() {
                 fault = fault.expected(one_of(names.iter().copied().take(20)));
@@ -265,11 +306,29 @@ fn share<'a>(
         let shape = keys.iter().find(|(own, _)| own == key.get_ref());
         let shape = shape.map_or(Shape::Shared, |(_, shape)| *shape);
         let each = match (node.get_ref(), shape) {
-            (DeValue::Table(inner), Shape::Table(keys)) => {
+            (DeValue::Table(inner), Shape::Table(_, keys)) => {
                 let own = share(inner, &keys(), (at, count), span);
                 Some(toml::Spanned::new(span.clone(), DeValue::Table(own)))
             }
             (DeValue::Array(items), Shape::One) if items.len() == count => items.get(at).cloned(),
+            (DeValue::String(text), Shape::One) if count > 1 => series(text)
+                .filter(|each| each.len() == count)
+                .and_then(|each| each.into_iter().nth(at))
+                .map(|name| toml::Spanned::new(node.span(), DeValue::String(name.into()))),
+            (DeValue::Array(pair), Shape::List) if along(pair, count).is_some() => {
+                along(pair, count).map(|(x, y)| {
+                    pair_of(
+                        node,
+                        [x, y].map(|from| match from.get_ref() {
+                            DeValue::Array(each) => each[at].clone(),
+                            _ => from.clone(),
+                        }),
+                    )
+                })
+            }
+            (DeValue::Table(_), Shape::List) => crossed(node)
+                .filter(|points| points.len() == count)
+                .and_then(|points| points.get(at).cloned()),
             (DeValue::Array(items), Shape::List)
                 if items.len() == count
                     && items
@@ -281,6 +340,118 @@ fn share<'a>(
             _ => None,
         };
         out.insert(key.clone(), each.unwrap_or_else(|| node.clone()));
+    }
+    out
+}
+
+/// A list of two in the place of a node.
+fn pair_of<'a>(node: &Node<'a>, pair: [Node<'a>; 2]) -> Node<'a> {
+    let pair: DeArray<'a> = pair.into_iter().collect();
+    toml::Spanned::new(node.span(), DeValue::Array(pair))
+}
+
+/// Two coordinates of which one alone holds a value for each name.
+fn along<'n, 'a>(pair: &'n DeArray<'a>, count: usize) -> Option<(&'n Node<'a>, &'n Node<'a>)> {
+    if pair.len() != 2 {
+        return None;
+    }
+    let each = |node: &Node<'_>| match node.get_ref() {
+        DeValue::Array(each) => Some(each.len() == count),
+        _ => None,
+    };
+    match (each(&pair[0]), each(&pair[1])) {
+        (Some(true), None) | (None, Some(true)) => Some((&pair[0], &pair[1])),
+        _ => None,
+    }
+}
+
+/// The crossings of columns and rows, `{ x = [4, 108.1], y = [4, 82] }`: from left to right, row by row.
+pub(super) fn crossed<'a>(node: &Node<'a>) -> Option<DeArray<'a>> {
+    let DeValue::Table(table) = node.get_ref() else {
+        return None;
+    };
+    let list = |key| match table.get(key)?.get_ref() {
+        DeValue::Array(items) => Some(items),
+        _ => None,
+    };
+    let (x, y) = (list("x")?, list("y")?);
+    if table.len() != 2 || x.len().saturating_mul(y.len()) > MOST {
+        return None;
+    }
+    let points = y
+        .iter()
+        .flat_map(|y| x.iter().map(|x| pair_of(node, [x.clone(), y.clone()])));
+    Some(points.collect())
+}
+
+pub(super) fn crossed_schema() -> Json {
+    let list = json!({ "type": "array", "items": { "type": "string" }, "minItems": 1 });
+    json!({
+        "type": "object",
+        "description": "The crossings of columns and rows, from left to right, row by row.",
+        "properties": { "x": list, "y": list },
+        "required": ["x", "y"],
+        "additionalProperties": false,
+    })
+}
+
+/// The place of one name of a series. Rows are told apart by their places: each begins some letters further before the value, and once the
+/// key is used up ends some letters sooner.
+fn apart(
+    key: &core::ops::Range<usize>,
+    value: &core::ops::Range<usize>,
+    at: usize,
+) -> core::ops::Range<usize> {
+    let before = value.start.saturating_sub(key.start) + 1;
+    let start = value.start - at % before;
+    start..value.end.saturating_sub(at / before).max(start)
+}
+
+/// The names of a series such as "D1 .. D5": of one stem with whole numbers that rise.
+fn series(text: &str) -> Option<Vec<String>> {
+    let (first, last) = text.split_once("..")?;
+    let (stem, from) = numbered(first.trim())?;
+    let (other, to) = numbered(last.trim())?;
+    let (low, high): (u32, u32) = (from.parse().ok()?, to.parse().ok()?);
+    // Two numbers with leading zeros keep their width.
+    let width = if from.starts_with('0') { from.len() } else { 1 };
+    let is_name = stem
+        .chars()
+        .all(|letter| letter.is_alphabetic() || "-_".contains(letter));
+    if stem != other || !is_name || low >= high || high - low >= LONGEST {
+        return None;
+    }
+    Some(
+        (low..=high)
+            .map(|number| format!("{stem}{number:0width$}"))
+            .collect(),
+    )
+}
+
+/// A name parted before its last digits.
+fn numbered(name: &str) -> Option<(&str, &str)> {
+    let stem = name.trim_end_matches(|letter: char| letter.is_ascii_digit());
+    let digits = &name[stem.len()..];
+    (!digits.is_empty() && digits.len() <= 6).then_some((stem, digits))
+}
+
+/// A table of the catalogue at the place that names it.
+fn placed<'a>(table: DeTable<'a>, span: &core::ops::Range<usize>) -> DeTable<'a> {
+    fn node<'a>(of: Node<'a>, span: &core::ops::Range<usize>) -> Node<'a> {
+        let value = match of.into_inner() {
+            DeValue::Table(table) => DeValue::Table(placed(table, span)),
+            DeValue::Array(items) => {
+                let items: DeArray<'a> = items.into_iter().map(|item| node(item, span)).collect();
+                DeValue::Array(items)
+            }
+            other => other,
+        };
+        toml::Spanned::new(span.clone(), value)
+    }
+    let mut out = DeTable::new();
+    for (key, value) in table {
+        let key = toml::Spanned::new(span.clone(), key.into_inner());
+        out.insert(key, node(value, span));
     }
     out
 }

@@ -296,7 +296,7 @@ macro_rules! record {
             }
             const TABLE: bool = true;
             fn shape() -> $crate::read::Shape {
-                $crate::read::Shape::Table(|| vec![$((stringify!($field), <$type as $crate::read::Field>::shape())),*])
+                $crate::read::Shape::Table($said, || vec![$((stringify!($field), <$type as $crate::read::Field>::shape())),*])
             }
             fn schema() -> serde_json::Value {
                 let mut properties = serde_json::Map::new();

@@ -3,9 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use catalogue::Usual;
+use catalogue::{Usual, literal};
 use quantity::End;
-use toml::Value;
 use toml::de::DeValue;
 
 use super::{Field, Lost, Node, Reader};
@@ -34,6 +33,17 @@ pub struct Supposed {
     pub boards: Answer,
     /// For the key of this kind of table alone; the usual answer elsewhere.
     pub only: Option<(&'static str, &'static str)>,
+}
+
+/// A fact that is tried as if a file stated it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Told {
+    /// Where the table begins that lacks it.
+    pub place: Place,
+    /// The key.
+    pub key: &'static str,
+    /// The value, as TOML writes it.
+    pub answer: String,
 }
 
 /// A value that nobody stated.
@@ -100,6 +110,7 @@ pub(crate) struct Scope {
 #[derive(Debug, Default)]
 pub(crate) struct Assumptions {
     pub supposed: Supposed,
+    pub told: Vec<Told>,
     pub assumed: Vec<Assumed>,
     /// The same by place and key.
     taken: BTreeSet<(Place, &'static str)>,
@@ -268,6 +279,7 @@ impl Assumptions {
             drawing: None,
             scopes,
             assumptions: self,
+            kinds: catalogue::built_in().kinds(),
         }
     }
 }
@@ -276,6 +288,11 @@ impl Reader<'_> {
     /// What is usual for a key of the table that is being read.
     pub(super) fn usual<T: Field>(&mut self, place: Place, key: &'static str) -> Option<T> {
         let table = self.scopes.last()?.table;
+        let mut told = self.assumptions.told.iter();
+        if let Some(told) = told.find(|told| told.place == place && told.key == key) {
+            let answer = told.answer.clone();
+            return self.taken(place, &answer, None);
+        }
         let row = {
             let word = |wanted: &str| -> Vec<&str> {
                 let inmost = self.scopes.iter().rev().flat_map(|scope| &scope.words);
@@ -299,22 +316,13 @@ impl Reader<'_> {
             Answer::Usual | Answer::Likely => None,
         };
         let taken = self.filled(&literal(value.unwrap_or(&row.value)));
-        let parsed = DeValue::parse(&taken).ok()?;
-        let before = self.faults.len();
-        let outer = (
-            self.stand_in.replace(place.range()),
-            self.end.take(),
-            self.asked.take(),
-        );
-        self.end = match answer {
+        let end = match answer {
             Answer::Likely => Some(End::Nominal),
             Answer::Low if of_interval => Some(End::Low),
             Answer::High if of_interval => Some(End::High),
             _ => None,
         };
-        let read = T::read(&parsed, self);
-        (self.stand_in, self.end, self.asked) = outer;
-        self.faults.truncate(before);
+        let read = self.taken(place, &taken, end);
         let read = read?;
         if let Some(scope) = self.scopes.last_mut()
             && scope.table == "board"
@@ -346,6 +354,21 @@ impl Reader<'_> {
         Some(read)
     }
 
+    /// A value that stands in no file, as TOML writes it; of an interval one end, if so wanted. It keeps the place of the table that lacks it.
+    fn taken<T: Field>(&mut self, place: Place, text: &str, end: Option<End>) -> Option<T> {
+        let parsed = DeValue::parse(text).ok()?;
+        let before = self.faults.len();
+        let outer = (
+            self.stand_in.replace(place.range()),
+            core::mem::replace(&mut self.end, end),
+            self.asked.take(),
+        );
+        let read = T::read(&parsed, self);
+        (self.stand_in, self.end, self.asked) = outer;
+        self.faults.truncate(before);
+        read
+    }
+
     /// Whether the file is one of a board.
     fn is_board(&self) -> bool {
         self.assumptions.in_board || self.scopes.first().is_some_and(|outer| outer.table == "board")
@@ -371,20 +394,6 @@ fn ends(answer: &str) -> Option<(String, String)> {
     let inside = answer.trim_matches('"').split_once('(')?.1.strip_suffix(')')?;
     let (low, high) = inside.split_once(" .. ")?;
     Some((low.to_owned(), high.to_owned()))
-}
-
-/// A value as TOML writes it; rows hold texts, whole numbers, truths and lists of these.
-fn literal(value: &Value) -> String {
-    match value {
-        Value::String(text) => format!("\"{text}\""),
-        Value::Array(items) => {
-            let items: Vec<String> = items.iter().map(literal).collect();
-            format!("[{}]", items.join(", "))
-        }
-        Value::Integer(number) => number.to_string(),
-        Value::Boolean(truth) => truth.to_string(),
-        _ => String::new(),
-    }
 }
 
 /// A table with no key in it, in place of one that is not there.

@@ -331,6 +331,7 @@ pub struct Point {
 }
 
 impl Field for Located<Point> {
+    const CROSSED: bool = true;
     fn read(node: &Node<'_>, reader: &mut Reader<'_>) -> Option<Self> {
         let expected = "two lengths, such as [\"12 mm\", \"70 mm\"]";
         let place = reader.place(node.span());
