@@ -28,8 +28,11 @@ pub(super) fn foreign(job: &Job<'_>) -> Option<Refused> {
         .or_else(|| not_on_board(job))
 }
 
+/// Whether a device is of some kind.
+type Is = fn(&Detail) -> bool;
+
 /// What a kind of measurement is of, in words, and whether a device is that; nothing for kinds that any device may stand behind.
-fn wanted(kind: EvidenceKind) -> Option<(&'static str, fn(&Detail) -> bool)> {
+fn wanted(kind: EvidenceKind) -> Option<(&'static str, Is)> {
     Some(match kind {
         EvidenceKind::TemperatureLog => ("heater or temperature sensor", |detail| {
             matches!(detail, Detail::Heater(_) | Detail::Thermometer(_))
