@@ -3,7 +3,7 @@
 use crate::bound::Reduced;
 use crate::domain::Domain;
 use crate::model::Model;
-use crate::simplex::{End, Tableau};
+use crate::simplex::{End, Packed, Tableau};
 use crate::solution::Work;
 
 /// So far the relaxation must pass the last cost that would still be cheaper, before it is stopped: more than all hints and
@@ -37,7 +37,7 @@ pub(crate) struct Branch {
 
 /// A state to come back to.
 pub(crate) struct Saved {
-    tableau: Tableau,
+    tableau: Packed,
     mark: usize,
     synced: usize,
 }
@@ -56,7 +56,7 @@ pub(crate) struct State<'m> {
     /// The tableau knows the domain's removals up to this mark.
     synced: usize,
     /// Tableaus no longer needed, kept for their memory.
-    pool: Vec<Tableau>,
+    pool: Vec<Packed>,
 }
 
 impl<'m> State<'m> {
@@ -99,7 +99,7 @@ impl<'m> State<'m> {
     pub fn save(&mut self) -> Saved {
         self.tableau.drop_loose_rows();
         let mut tableau = self.pool.pop().unwrap_or_default();
-        self.tableau.copy_to(&mut tableau);
+        self.tableau.pack_to(&mut tableau);
         Saved {
             tableau,
             mark: self.domain.mark(),
@@ -107,10 +107,10 @@ impl<'m> State<'m> {
         }
     }
 
-    pub fn restore(&mut self, saved: Saved) {
+    pub fn restore(&mut self, mut saved: Saved) {
         self.domain.undo(self.model, saved.mark);
-        self.pool
-            .push(std::mem::replace(&mut self.tableau, saved.tableau));
+        self.tableau.unpack(&mut saved.tableau);
+        self.pool.push(saved.tableau);
         self.synced = saved.synced;
         self.tableau.grow(self.model);
     }

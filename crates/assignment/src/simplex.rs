@@ -48,6 +48,8 @@ fn jitter(option: usize) -> f64 {
     1e-5 + f64::from(mixed) * (5e-5 / 65_536.0)
 }
 
+/// A tableau of fewer cells is put by as it is.
+const LARGE: usize = 1 << 16;
 /// Options of each item in the first tableau.
 const START: usize = 6;
 /// Room for columns added later.
@@ -76,6 +78,15 @@ pub(crate) struct Tableau {
     place: Vec<u32>,
     /// Options that must be 0.
     fixed: Vec<bool>,
+}
+
+/// A tableau that is put by.
+#[derive(Debug, Default)]
+pub(crate) struct Packed {
+    /// Its cells are those that are not zero, where it is packed.
+    tableau: Tableau,
+    /// A bit for each cell of each row: whether it is zero. None where it is not packed.
+    zeros: Vec<u64>,
 }
 
 impl Tableau {
@@ -477,13 +488,17 @@ impl Tableau {
 
     /// Copies what is still in use over `target`, whose memory is used again.
     pub fn copy_to(&self, target: &mut Tableau) {
-        target.stride = self.width + SPARE;
-        target.width = self.width;
         target.cells.clear();
         for row in self.cells.chunks_exact(self.stride) {
             target.cells.extend_from_slice(&row[..self.width]);
             target.cells.extend_from_slice(&[0.0; SPARE]);
         }
+        self.copy_rest_to(target);
+    }
+
+    fn copy_rest_to(&self, target: &mut Tableau) {
+        target.stride = self.width + SPARE;
+        target.width = self.width;
         target.value.clone_from(&self.value);
         target.cost.clone_from(&self.cost);
         target.objective = self.objective;
@@ -492,6 +507,61 @@ impl Tableau {
         target.flipped.clone_from(&self.flipped);
         target.place.clone_from(&self.place);
         target.fixed.clone_from(&self.fixed);
+    }
+
+    /// As [`Self::copy_to`], without the zeros where the tableau is large: most of its cells are zeros, and a deep search puts by very many.
+    pub fn pack_to(&self, target: &mut Packed) {
+        if self.cells.len() < LARGE {
+            target.zeros.clear();
+            return self.copy_to(&mut target.tableau);
+        }
+        let Packed { tableau, zeros } = target;
+        // The rest as it is: what is copied of an empty one.
+        tableau.cells.clear();
+        zeros.clear();
+        let mut cells = 0;
+        for row in self.cells.chunks_exact(self.stride) {
+            for some in row[..self.width].chunks(64) {
+                let mut is_zero = 0_u64;
+                for (bit, cell) in some.iter().enumerate() {
+                    // The sign of a zero is kept.
+                    is_zero |= u64::from(cell.to_bits() == 0) << bit;
+                }
+                zeros.push(is_zero);
+                cells += some.len() - is_zero.count_ones() as usize;
+            }
+        }
+        tableau.cells.reserve_exact(cells);
+        for row in self.cells.chunks_exact(self.stride) {
+            let used = row[..self.width].iter().filter(|cell| cell.to_bits() != 0);
+            tableau.cells.extend(used);
+        }
+        self.copy_rest_to(tableau);
+    }
+
+    /// Takes up what [`Self::pack_to`] put by; its own memory takes its place there.
+    pub fn unpack(&mut self, from: &mut Packed) {
+        if from.zeros.is_empty() {
+            return std::mem::swap(self, &mut from.tableau);
+        }
+        from.tableau.copy_rest_to(self);
+        self.cells.clear();
+        self.cells.reserve(self.stride * self.value.len());
+        let (mut zeros, mut cells) = (from.zeros.iter(), from.tableau.cells.iter());
+        for _ in 0..self.value.len() {
+            let mut left = self.width;
+            while left > 0 {
+                let some = left.min(64);
+                left -= some;
+                let is_zero = zeros.next().copied().unwrap_or(u64::MAX);
+                for bit in 0..some {
+                    let zero = is_zero >> bit & 1 == 1;
+                    let cell = if zero { None } else { cells.next() };
+                    self.cells.push(cell.copied().unwrap_or(0.0));
+                }
+            }
+            self.cells.extend_from_slice(&[0.0; SPARE]);
+        }
     }
 
     /// The least the objective rises where a set of options of one item, partly used, must go to 0, and where it must go to 1.
@@ -524,5 +594,62 @@ impl Tableau {
             }
         }
         (share * fall, (1.0 - share) * rise)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::generate::Draw;
+
+    /// A tableau of that size, most of its cells zero, some of them below it.
+    fn drawn(seed: u64, rows: usize, width: usize) -> Tableau {
+        let mut draw = Draw::new(seed);
+        let stride = width + usize::try_from(draw.below(20)).unwrap();
+        let mut cell = || match draw.below(6) {
+            0 => draw.between(-9, 9) as f64 / 7.0,
+            1 => -0.0,
+            _ => 0.0,
+        };
+        Tableau {
+            stride,
+            width,
+            cells: (0..rows * stride).map(|_| cell()).collect(),
+            value: (0..rows).map(|_| cell()).collect(),
+            cost: (0..width).map(|_| cell()).collect(),
+            objective: cell(),
+            basic: (0..rows as u32).collect(),
+            nonbasic: (0..width as u32).collect(),
+            flipped: vec![seed.is_multiple_of(2); width],
+            place: vec![GONE; 3],
+            fixed: vec![true; 3],
+        }
+    }
+
+    /// What is put by without its zeros comes back as a plain copy has it, bit by bit, whatever memory is used again.
+    #[test]
+    fn a_packed_tableau_comes_back_as_it_was() {
+        let mut packed = Packed::default();
+        let mut back = drawn(99, 7, 3);
+        for (seed, (rows, width)) in [(300, 300), (20, 5), (257, 256), (1, 70_000), (260, 391), (3, 64)]
+            .into_iter()
+            .enumerate()
+        {
+            let tableau = drawn(seed as u64, rows, width);
+            let mut copy = Tableau::default();
+            tableau.copy_to(&mut copy);
+            tableau.pack_to(&mut packed);
+            assert_eq!(packed.zeros.is_empty(), tableau.cells.len() < LARGE);
+            back.unpack(&mut packed);
+            let bits = |tableau: &Tableau| {
+                tableau
+                    .cells
+                    .iter()
+                    .map(|cell| cell.to_bits())
+                    .collect::<Vec<_>>()
+            };
+            assert!(bits(&back) == bits(&copy), "{rows} x {width}");
+            assert_eq!(format!("{back:?}"), format!("{copy:?}"));
+        }
     }
 }

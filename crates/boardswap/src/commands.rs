@@ -202,12 +202,14 @@ fn judged(plan: Plan<'_>) -> Plan<'_> {
 }
 
 /// Every candidate planned in one way, on as many threads as there are cores.
-fn planned<'s>(swap: &'s Swap, plan: fn(&'s Swap, &'s Board) -> Plan<'s>) -> Vec<Plan<'s>> {
+fn planned<'s, T: Send>(
+    swap: &'s Swap,
+    plan: impl Fn(&'s Swap, &'s Board) -> T + Copy + Sync + Send,
+) -> Vec<T> {
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let share = swap.candidates.len().div_ceil(cores).max(1);
     std::thread::scope(|scope| {
-        let work =
-            |boards: &'s [Board]| -> Vec<Plan<'s>> { boards.iter().map(|board| plan(swap, board)).collect() };
+        let work = |boards: &'s [Board]| -> Vec<T> { boards.iter().map(|board| plan(swap, board)).collect() };
         let mut shares = swap.candidates.chunks(share);
         // This thread takes the first share itself.
         let first = shares.next().unwrap_or_default();
@@ -233,6 +235,20 @@ fn comparison(plans: &[Plan<'_>]) -> Comparison {
         .map(|(at, plan)| plan::entry(plan, at))
         .collect();
     plan::rank(&entries)
+}
+
+/// The comparison of all candidates, with their plans where they are wanted: each is dropped as soon as its entry is made, since very many boards
+/// would fill the memory.
+fn compared(swap: &Swap, keeps_plans: bool) -> (Comparison, Vec<Plan<'_>>) {
+    let judged = planned(swap, |swap, board| {
+        let plan = settled(plan::plan(swap, board));
+        (plan::entry(&plan, 0), keeps_plans.then_some(plan))
+    });
+    let (mut entries, plans): (Vec<plan::Entry>, Vec<Option<Plan<'_>>>) = judged.into_iter().unzip();
+    for (at, entry) in entries.iter_mut().enumerate() {
+        entry.candidate = at;
+    }
+    (plan::rank(&entries), plans.into_iter().flatten().collect())
 }
 
 /// Which candidate is meant: the named one, else the chosen one, else the best of the comparison that no finding forbids.

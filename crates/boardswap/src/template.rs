@@ -37,14 +37,15 @@ pub fn refuse(text: impl Fn(&str) -> Option<String>) -> Result<(), Trouble> {
         .flatten()
         .filter_map(Value::as_str)
         .chain(word("old_board"));
-    let mut files = vec![("swap.toml", vec![SWAP]), (machine, vec![MACHINE])];
-    files.extend(boards.map(|path| (path, vec![OLD_BOARD, CANDIDATE])));
+    let [of_swap, of_machine, of_old, of_candidate] =
+        [SWAP, MACHINE, OLD_BOARD, CANDIDATE].map(|text| text.parse::<Table>().unwrap_or_default());
+    let mut files = vec![("swap.toml", vec![&of_swap]), (machine, vec![&of_machine])];
+    files.extend(boards.map(|path| (path, vec![&of_old, &of_candidate])));
     let mut found: Vec<String> = Vec::new();
     for (path, templates) in files {
         let own = read(path);
-        let templates = templates.iter().filter_map(|text| text.parse::<Table>().ok());
         let mut left: Vec<String> = own.map_or_else(Vec::new, |own| {
-            templates.flat_map(|template| of(&own, &template)).collect()
+            templates.iter().flat_map(|template| of(&own, template)).collect()
         });
         left.sort_unstable();
         left.dedup();

@@ -899,6 +899,30 @@ fn first_screens_are_short() {
     }
 }
 
+/// A narrow window or a large type: no line runs out of the terminal.
+#[test]
+fn narrow_terminals_break_no_line() {
+    for name in ["demo", "second", "third"] {
+        let folder = example(name);
+        for command in [
+            "",
+            "check",
+            "compare",
+            "wiring",
+            "settings",
+            "measurements",
+            "ask",
+        ] {
+            let arguments: Vec<&str> = command.split_whitespace().collect();
+            for columns in [40, 50, 60, 70] {
+                let text = stdout(&run_wide(folder.path(), &columns.to_string(), &arguments));
+                let long = text.lines().find(|line| line.chars().count() > columns);
+                assert_eq!(long, None, "{name} {command} at {columns}");
+            }
+        }
+    }
+}
+
 /// A file with very many faults shows fifty and counts the rest, as text and as JSON.
 #[test]
 fn faults_beyond_fifty_of_a_file_are_counted() {

@@ -13,6 +13,7 @@ use crate::levels::LogicFamily;
 use crate::limits::Limits;
 use crate::near::nearest;
 use crate::parts::Part;
+use crate::remedies::Remedy;
 use crate::resistors::Series;
 use crate::screws::{Screw, for_hole};
 use crate::sources::Source;
@@ -39,6 +40,7 @@ pub struct Catalogue {
     limits: OnceLock<Limits>,
     families: OnceLock<Table<LogicFamily>>,
     parts: OnceLock<Table<Part>>,
+    remedies: OnceLock<Table<Remedy>>,
     series: OnceLock<Table<Series>>,
     images: OnceLock<Images>,
 }
@@ -74,6 +76,8 @@ pub enum TableFile {
     Levels,
     /// `parts.toml`
     Parts,
+    /// `remedies.toml`
+    Remedies,
     /// `resistors.toml`
     Resistors,
     /// `images.toml`
@@ -82,7 +86,7 @@ pub enum TableFile {
 
 impl TableFile {
     /// Every file, in an order in which they can be handed over: sources first.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Sources,
         Self::Wires,
         Self::Connectors,
@@ -93,6 +97,7 @@ impl TableFile {
         Self::Limits,
         Self::Levels,
         Self::Parts,
+        Self::Remedies,
         Self::Resistors,
         Self::Images,
     ];
@@ -111,6 +116,7 @@ impl TableFile {
             Self::Limits => "limits.toml",
             Self::Levels => "levels.toml",
             Self::Parts => "parts.toml",
+            Self::Remedies => "remedies.toml",
             Self::Resistors => "resistors.toml",
             Self::Images => "images.toml",
         }
@@ -141,6 +147,7 @@ impl TableFile {
             Self::Limits => data!("limits.toml"),
             Self::Levels => data!("levels.toml"),
             Self::Parts => data!("parts.toml"),
+            Self::Remedies => data!("remedies.toml"),
             Self::Resistors => data!("resistors.toml"),
             Self::Images => data!("images.toml"),
         }
@@ -162,6 +169,7 @@ impl Catalogue {
             limits: OnceLock::new(),
             families: OnceLock::new(),
             parts: OnceLock::new(),
+            remedies: OnceLock::new(),
             series: OnceLock::new(),
             images: OnceLock::new(),
         }
@@ -260,6 +268,12 @@ impl Catalogue {
             .get_or_init(|| shipped(Table::read(TableFile::Parts.shipped_text())))
     }
 
+    /// What it usually takes to settle a finding (`remedies.toml`).
+    pub fn remedies(&self) -> &Table<Remedy> {
+        self.remedies
+            .get_or_init(|| shipped(Table::read(TableFile::Remedies.shipped_text())))
+    }
+
     /// Series of preferred resistor values (`resistors.toml`).
     pub fn series(&self) -> &Table<Series> {
         self.series
@@ -290,6 +304,7 @@ impl Catalogue {
             TableFile::Limits => changed.limits = self.limits().clone().overridden(text)?.into(),
             TableFile::Levels => changed.families = merged(self.families(), text)?,
             TableFile::Parts => changed.parts = merged(self.parts(), text)?,
+            TableFile::Remedies => changed.remedies = merged(self.remedies(), text)?,
             TableFile::Resistors => changed.series = merged(self.series(), text)?,
             TableFile::Images => changed.images = self.images().clone().overridden(text)?.into(),
         }
@@ -315,6 +330,7 @@ impl Catalogue {
             TableFile::Limits => self.limits().sources(),
             TableFile::Levels => self.families().sources(),
             TableFile::Parts => self.parts().sources(),
+            TableFile::Remedies => self.remedies().sources(),
             TableFile::Resistors => self.series().sources(),
             TableFile::Images => self.images().sources(),
         }

@@ -212,7 +212,9 @@ fn text_that_is_no_level_or_colour_is_told() {
         TableFile::Levels,
         "[[family]]\nname = \"x\"\nwhat = \"\"\nsupply = \"3 V .. 5 V\"\n\
          input = { high = \"70 %\", low = \"1 V\", maximum = \"100 % + 5 volts\" }\n",
-        &[r#"\"100 % + 5 volts\": `volts` is no unit that is known here; expected a voltage (V, mV)"#],
+        &[
+            r#"\"100 % + 5 volts\": `volts` is no unit that is known here; expected a voltage (V, mV); write `5 V`"#,
+        ],
     );
     check(
         TableFile::WireColours,
@@ -267,7 +269,7 @@ fn mutated_files_are_told_apart_without_panic() {
     assert!(taken > 50 && refused > 50, "{taken} taken, {refused} refused");
 }
 
-const SHIPPED: [(TableFile, &str); 11] = [
+const SHIPPED: [(TableFile, &str); 12] = [
     (TableFile::Sources, include_str!("../../../data/sources.toml")),
     (TableFile::Wires, include_str!("../../../data/wires.toml")),
     (
@@ -287,5 +289,6 @@ const SHIPPED: [(TableFile, &str); 11] = [
     (TableFile::Limits, include_str!("../../../data/limits.toml")),
     (TableFile::Levels, include_str!("../../../data/levels.toml")),
     (TableFile::Parts, include_str!("../../../data/parts.toml")),
+    (TableFile::Remedies, include_str!("../../../data/remedies.toml")),
     (TableFile::Resistors, include_str!("../../../data/resistors.toml")),
 ];

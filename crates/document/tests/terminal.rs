@@ -97,6 +97,36 @@ fn columns_are_aligned_and_wide_ones_wrapped() {
 }
 
 #[test]
+fn a_table_that_a_narrow_terminal_squeezes_stands_row_by_row() {
+    let table = Table::new(
+        [
+            Column::short("Tag"),
+            Column::number("Count"),
+            Column::text("Device"),
+            Column::text("Do"),
+        ],
+        [
+            Row::of(["A", "7", "fan", "one word after the other until the line is full"]),
+            Row::of(["BB", "12.5", "heater of the bed", ""]),
+        ],
+    );
+    let narrow = Terminal {
+        width: 36,
+        colour: false,
+    };
+    insta::assert_snapshot!(narrow.blocks(&[table.into()]), @r"
+    A
+      Count: 7
+      Device: fan
+      Do: one word after the other until
+      the line is full
+    BB
+      Count: 12.5
+      Device: heater of the bed
+    ");
+}
+
+#[test]
 fn no_line_is_wider_than_the_terminal_where_words_can_be_broken() {
     let document = everything::document();
     for width in [50, 60, 80, 120] {

@@ -200,8 +200,11 @@ fn entry(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], li
     // One name stands for those of the same check, each with what follows the check.
     let mut names = Text::default().code(&finding.id);
     for other in &group[1..] {
-        let own = other.id.split_once(':').map_or(&*other.id, |(_, own)| own);
-        names = names.and(", ").and(own);
+        names = names.and(", ");
+        names = match other.id.split_once(':') {
+            Some((_, own)) if other.check == finding.check => names.and(own),
+            _ => names.code(&other.id),
+        };
     }
     let refused = finding.acceptance.as_ref().and_then(|own| own.refused.as_ref());
     if lines < 2 {
@@ -285,7 +288,7 @@ fn items(plan: &Plan<'_>, found: &[&Finding], chances: &[(&Finding, Chance)], al
         .collect()
 }
 
-/// Each finding by itself where all are asked for, else those together that come from one check and ask for the same thing.
+/// Each finding by itself where all are asked for, else those together that ask for the same thing: of one check, or of one device.
 fn grouped<'f>(found: &[&'f Finding], all: bool) -> Vec<Vec<&'f Finding>> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     for finding in found.iter().copied() {
@@ -298,18 +301,24 @@ fn grouped<'f>(found: &[&'f Finding], all: bool) -> Vec<Vec<&'f Finding>> {
     groups
 }
 
-/// Whether two findings come from one check and ask for the same thing: the first words of what to do.
+/// Whether two findings ask for the same thing: of one check by the first words of what to do, of one device by all of them.
 fn is_alike(one: &Finding, other: &Finding) -> bool {
     const WORDS: usize = 4;
-    let same = one.check == other.check
-        && one.verdict == other.verdict
+    let same = one.verdict == other.verdict
         && one.stake == other.stake
         && one.open.is_some() == other.open.is_some();
     let asked = |finding: &'_ Finding| -> Vec<String> {
         let words = finding.remedy.as_deref().unwrap_or_default().split(' ');
         words.take(WORDS).map(str::to_owned).collect()
     };
-    same && one.acceptance.is_none() && other.acceptance.is_none() && asked(one) == asked(other)
+    let alike = if one.check == other.check {
+        asked(one) == asked(other)
+    } else {
+        one.subject.device.is_some()
+            && one.subject.device == other.subject.device
+            && one.remedy == other.remedy
+    };
+    same && one.acceptance.is_none() && other.acceptance.is_none() && alike
 }
 
 fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all: bool) -> Text {
@@ -356,9 +365,8 @@ fn item(plan: &Plan<'_>, group: &[&Finding], chances: &[(&Finding, Chance)], all
 /// What it takes, what is left to the limit, and how often that fails.
 fn notes(plan: &Plan<'_>, finding: &Finding, chances: &[(&Finding, Chance)], short: bool) -> Vec<String> {
     let mut notes = Vec::new();
-    if let Some((price, minutes)) = plan.effort(finding) {
-        notes.push(price.map_or_else(|| "price not stated".to_owned(), |price| price.to_string()));
-        notes.push(format!("{minutes} min"));
+    if let Some(effort) = plan.effort(finding) {
+        notes.push(effort.words());
     }
     notes.extend(finding.margin.map(|margin| room_of(finding, margin)));
     // A draw is one of the usual interval: it says nothing of the machine.

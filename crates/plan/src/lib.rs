@@ -26,7 +26,7 @@ pub use decisions::why::{WayAnswer, WhyNot, why_not, words};
 pub use decisions::{assign, compatible};
 pub use facts::harness::permutation;
 pub use facts::rails::{rail_voltage, supply_voltage};
-pub use facts::shopping::{Line, Shopping};
+pub use facts::shopping::{Effort, Line, Outlay, Shopping};
 pub use facts::thermometry::{curve, working as thermometer_working};
 pub use facts::{
     Clash, Pair, PairFacts, Setup, Site, Way, WholeFacts, axis_of, driver, heated_name, name_of, old_port,
@@ -42,5 +42,6 @@ pub use rules::checks::{
     run_pair, run_whole, spoils_wish, unplugged,
 };
 pub use rules::judging::{
-    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Side, Stake, Subject, Verdict,
+    Acceptance, ByHarm, Disposition, Finding, Handling, Judge, Limit, Open, Remedy, Side, Stake, Subject,
+    Verdict,
 };

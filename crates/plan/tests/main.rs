@@ -3,6 +3,7 @@
 mod checks;
 mod comparison;
 mod curves;
+mod effort;
 mod handbook;
 mod harness;
 mod law;

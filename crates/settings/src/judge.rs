@@ -1025,7 +1025,7 @@ pub fn findings(settings: &Settings) -> Vec<Finding> {
                 None => name_of(doubt.topic, &doubt.of),
             }),
             place: doubt.place,
-            remedy: Some(doubt.remedy.clone()),
+            remedy: Some(doubt.remedy.clone().into()),
             ..Finding::new(capital(&doubt.what), doubt.source)
         }
     })
@@ -1051,7 +1051,7 @@ pub fn of_plan(plan: &plan::Plan<'_>) -> Vec<Finding> {
             id: plan::OLD_SETTINGS.to_owned(),
             check: plan::OLD_SETTINGS,
             verdict: Verdict::Note,
-            remedy: Some(remedy.to_owned()),
+            remedy: Some(remedy.into()),
             ..Finding::new(capital(headline), PRACTICE)
         });
     }

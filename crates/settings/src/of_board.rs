@@ -2,6 +2,8 @@
 //!
 //! A report is easily saved under the wrong name, and a digit of a board's file is easily lost. Neither side is believed: both places are named.
 
+use std::collections::HashSet;
+
 use catalogue::Catalogue;
 use model::board::{Board, Driver, PortKind, ThermometerInput};
 use model::machine::Detail;
@@ -56,7 +58,7 @@ fn contradiction(
         verdict: Verdict::Caution,
         subject,
         place: Some(place),
-        remedy: Some(remedy),
+        remedy: Some(remedy.into()),
         ..Finding::new(headline, "own-statement")
     }
 }
@@ -77,11 +79,19 @@ fn named(swap: &Swap, board: &Board, report: &Captured, found: &mut Vec<Finding>
         .collect();
     let spoken = spoken.join("\n");
     let boards = || std::iter::once(&swap.old).chain(&swap.candidates);
+    // Of very many boards most are named by no word of it.
+    let words: HashSet<&str> = words_of(&text).collect();
     let other = |text: &str| {
-        let says = |board: &Board| is_named(text, &board.name.value);
+        let says = |board: &Board| {
+            let name = board.name.value.to_lowercase();
+            let known = words_of(&name).all(|word| words.contains(word));
+            known.then(|| is_named(text, &name)).flatten()
+        };
+        if says(board).is_some() {
+            return None;
+        }
         let mut others = boards().filter(|other| other.name.value != board.name.value);
-        let other = others.find_map(|other| Some((other, says(other)?)));
-        other.filter(|_| says(board).is_none())
+        others.find_map(|other| Some((other, says(other)?)))
     };
     if let Some((other, line)) = other(&spoken).or_else(|| other(&text)) {
         found.push(contradiction(
@@ -101,6 +111,12 @@ fn named(swap: &Swap, board: &Board, report: &Captured, found: &mut Vec<Finding>
     processor(swap, board, report, &text, found);
 }
 
+/// The words of a text: what stands between characters that are no letters and no digits.
+fn words_of(text: &str) -> impl Iterator<Item = &str> {
+    let words = text.split(|character: char| !character.is_alphanumeric());
+    words.filter(|word| !word.is_empty())
+}
+
 /// The line that names something as a word of its own.
 fn is_named(text: &str, name: &str) -> Option<usize> {
     let name = name.to_lowercase();
@@ -108,12 +124,11 @@ fn is_named(text: &str, name: &str) -> Option<usize> {
         return None;
     }
     let apart = |character: Option<char>| character.is_none_or(|character| !character.is_alphanumeric());
-    let whole = |line: &str| {
-        line.match_indices(&name).any(|(at, found)| {
-            apart(line[..at].chars().next_back()) && apart(line[at + found.len()..].chars().next())
-        })
-    };
-    text.lines().position(whole).map(|at| at + 1)
+    let mut found = text.match_indices(&name).filter(|(at, found)| {
+        apart(text[..*at].chars().next_back()) && apart(text[at + found.len()..].chars().next())
+    });
+    let (at, _) = found.next()?;
+    Some(text[..at].matches('\n').count() + 1)
 }
 
 fn processor(swap: &Swap, board: &Board, report: &Captured, text: &str, found: &mut Vec<Finding>) {
@@ -398,7 +413,36 @@ fn most_rms(driver: &Driver) -> ElectricCurrent {
 mod tests {
     use quantity::Number as _;
 
-    use super::{clock_of, family, is_named};
+    use super::{clock_of, family, is_named, words_of};
+
+    #[test]
+    fn a_name_is_found_as_line_by_line() {
+        let by_lines = |text: &str, name: &str| {
+            let apart = |end: Option<char>| end.is_none_or(|end| !end.is_alphanumeric());
+            let whole = |line: &str| {
+                line.match_indices(name).any(|(at, found)| {
+                    apart(line[..at].chars().next_back()) && apart(line[at + found.len()..].chars().next())
+                })
+            };
+            text.lines().position(whole).map(|at| at + 1)
+        };
+        let texts = [
+            "birch b6",
+            "xbirch b6\nbirch b60\r\n;birch b6,\nbirch b6",
+            "birch\nb6",
+            "ünbirch b6 birch b6",
+            "",
+            "\n\nbirch b6\n",
+            "birch b6birch b6",
+        ];
+        for text in texts {
+            assert_eq!(is_named(text, "birch b6"), by_lines(text, "birch b6"), "{text}");
+            if is_named(text, "birch b6").is_some() {
+                let words: Vec<&str> = words_of(text).collect();
+                assert!(words_of("birch b6").all(|word| words.contains(&word)), "{text}");
+            }
+        }
+    }
 
     #[test]
     fn names_and_cores_are_words_of_their_own() {

@@ -135,24 +135,17 @@ fn of_another(swap: &Swap, new: &Controller) -> Option<Doubt> {
         .iter()
         .map(|report| (swap.old.name.value.as_str(), report));
     let mut all = old.chain(others);
-    let same = |own: &Captured, other: &Captured| {
-        own.path == other.path || own.text == other.text && !own.text.trim().is_empty()
-    };
+    let same = |own: &Captured, other: &Captured| own.text == other.text && !own.text.trim().is_empty();
     let (own, (board, other)) = new
         .after_loading
         .iter()
         .find_map(|own| Some((own, all.find(|(_, other)| same(own, other))?)))?;
-    let copied = if own.path == other.path {
-        String::new()
-    } else {
-        format!(" ({})", other.path)
-    };
     Some(whole(
         &new.board,
         "report",
         format!(
-            "the file {} is named as the report of {}, and it is that of {board}{copied}. It shows nothing of what {} knows",
-            own.path, new.board, new.board
+            "the file {} is named as the report of {}, and it is that of {board} ({}). It shows nothing of what {} knows",
+            own.path, new.board, other.path, new.board
         ),
         Stake::Safety,
         format!(

@@ -25,8 +25,7 @@ struct Shown<'a> {
 /// of blockers.
 pub fn run(args: &Args, out: &mut Out) -> Result<ExitCode, Trouble> {
     let swap = super::load(args)?;
-    let plans = super::plans(&swap);
-    let comparison = super::comparison(&plans);
+    let (comparison, plans) = super::compared(&swap, !swap.workload.is_empty());
     // The files are read once, in the words of the board that stands first.
     let first = comparison.entries.first().map_or(0, |entry| entry.candidate);
     let shown = swap.chosen_board.unwrap_or(first);

@@ -58,6 +58,16 @@ pub(super) fn pieces(text: &Text, style: Style) -> Vec<Piece> {
     out
 }
 
+/// Words behind others, with a mark at the end of the first and a blank.
+pub(super) fn beside(mut before: Vec<Piece>, mark: &str, mut after: Vec<Piece>) -> Vec<Piece> {
+    if let (Some(last), Some(first)) = (before.last_mut(), after.first_mut()) {
+        last.words.push_str(mark);
+        first.blanks = 1;
+    }
+    before.append(&mut after);
+    before
+}
+
 /// Breaks pieces at their blanks into lines of at most a width; what cannot be broken keeps its length. At least one line.
 pub(super) fn wrapped(pieces: Vec<Piece>, width: usize) -> Vec<Line> {
     let mut out = Vec::new();
@@ -122,7 +132,13 @@ pub(super) fn with_parts(head: Vec<Piece>, parts: Vec<Vec<Piece>>, width: usize)
         begin(&mut first, all.is_empty());
         all.extend(first);
     }
-    let mut lines = wrapped(all, width);
+    // What follows, or the sign that something does, has room on the last line.
+    let room = if parts.peek().is_some() {
+        width.saturating_sub(MORE)
+    } else {
+        width
+    };
+    let mut lines = wrapped(all, room);
     while let (Some(part), Some(last)) = (parts.next(), lines.last_mut()) {
         let more = if parts.peek().is_some() { MORE } else { 0 };
         if last.width() + 2 + whole(&part) + more > width {

@@ -11,6 +11,8 @@ const GAP: usize = 2;
 /// The last column of words is wrapped to no less than this while others can give way, and the others to no less than that.
 const LAST: usize = 24;
 const LEAST: usize = 12;
+/// Below this a table whose sentences are squeezed stands row by row.
+const NARROW: usize = 60;
 
 /// The lines of a table.
 pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
@@ -116,6 +118,9 @@ impl<'t> Grid<'t> {
 
     fn lines(&self, width: usize) -> Vec<Line> {
         let widths = self.widths(width);
+        if self.is_cramped(&widths, width) {
+            return self.stacked(width);
+        }
         let mut out = Vec::new();
         for row in &self.rows {
             // A title has one cell whatever the columns are.
@@ -142,6 +147,61 @@ impl<'t> Grid<'t> {
                     }
                 }
                 out.push(line);
+            }
+        }
+        out
+    }
+
+    /// Whether columns side by side run out of a narrow screen, or leave no room for sentences.
+    fn is_cramped(&self, widths: &[usize], width: usize) -> bool {
+        let all = widths.iter().sum::<usize>() + GAP * widths.len().saturating_sub(1);
+        if self.columns.len() < 3 {
+            return false;
+        }
+        let broken = |at: usize| {
+            let mut rows = self.rows.iter().filter_map(|row| row.get(at));
+            rows.any(|cell| line::whole(cell) > widths[at])
+        };
+        let mut squeezed = (0..widths.len())
+            .filter(|at| self.columns[*at].kind == Kind::Text && widths[*at] < LAST)
+            .filter(|at| broken(*at));
+        all > width || width < NARROW && squeezed.next().is_some()
+    }
+
+    /// One row below the other: the first cell, then what is short on one line and each sentence on its own, behind their headings.
+    fn stacked(&self, width: usize) -> Vec<Line> {
+        let mut out = Vec::new();
+        let headings = self.rows.first().filter(|_| self.headings > 0);
+        let named = |at: usize, cell: &Words| -> Words {
+            let heading = headings.map_or_else(Words::new, |row| row[at].clone());
+            line::beside(heading, ":", cell.clone())
+        };
+        for row in self.rows.iter().skip(self.headings) {
+            if row.len() < self.columns.len() {
+                out.extend(row.iter().flat_map(|title| line::wrapped(title.clone(), width)));
+                continue;
+            }
+            let mut cells = row.iter().enumerate();
+            out.extend(
+                cells
+                    .next()
+                    .into_iter()
+                    .flat_map(|(_, first)| line::wrapped(first.clone(), width)),
+            );
+            let (mut short, mut long) = (Words::new(), Vec::new());
+            for (at, cell) in cells.filter(|(_, cell)| !cell.is_empty()) {
+                if self.columns[at].kind == Kind::Text {
+                    long.push(named(at, cell));
+                    continue;
+                }
+                short = line::beside(short, ";", named(at, cell));
+            }
+            for words in std::iter::once(short)
+                .chain(long)
+                .filter(|words| !words.is_empty())
+            {
+                let lines = line::wrapped(words, width.saturating_sub(GAP));
+                out.extend(lines.into_iter().map(|line| line.behind(&" ".repeat(GAP))));
             }
         }
         out

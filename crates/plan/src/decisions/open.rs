@@ -14,7 +14,7 @@ use crate::decisions::assign::is_stopped;
 use crate::decisions::clash;
 use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{PAIR_CHECKS, WHOLE_CHECKS, run_pair, run_whole};
-use crate::rules::judging::{Disposition, Finding, Judge, Open, Stake, Verdict};
+use crate::rules::judging::{Disposition, Finding, Judge, Open, Remedy, Stake, Verdict};
 
 /// A swap with other answers, and the board in it.
 pub(crate) struct Other {
@@ -318,9 +318,9 @@ pub(crate) fn settle(finding: &mut Finding, fact: &Assumed) {
     let what = fact.words();
     let taken = fact.taken.replace('"', "");
     let state = format!("find out {what} and state it; {taken} is assumed");
-    finding.remedy = Some(match &finding.remedy {
-        Some(remedy) => format!("{state}. Else {remedy}"),
-        None => state,
+    finding.remedy = Some(match finding.remedy.take() {
+        Some(remedy) => Remedy::later(move || format!("{state}. Else {remedy}")),
+        None => state.into(),
     });
     finding.open = Some(Open {
         fact: Some(what),

@@ -4,7 +4,6 @@ use assignment::{Closed, Limits, Proof, Solution, TIERS, Total};
 use model::Swap;
 use model::board::Board;
 use model::machine::DeviceId;
-use quantity::Price;
 use serde::Serialize;
 
 use crate::decisions::accepted;
@@ -13,7 +12,8 @@ use crate::decisions::clash;
 use crate::decisions::open::{Other, held_against_others, judged};
 use crate::decisions::untaken::untaken;
 use crate::facts::harness::Part;
-use crate::facts::shopping::{minutes_of, part_price};
+use crate::facts::protection::Protections;
+use crate::facts::shopping::{Effort, Outlay, minutes, minutes_of, part_price};
 use crate::facts::{Setup, Site, Way, WholeFacts};
 use crate::rules::checks::{ACCEPTED, OLD_SETTINGS, check_named};
 use crate::rules::judging::{ByHarm, Disposition, Finding, Handling, Judge, Verdict};
@@ -39,6 +39,7 @@ pub struct Plan<'a> {
     pub settings_to_change: Option<usize>,
     programme: Programme,
     solution: Solution,
+    protections: Protections,
 }
 
 /// The objective of an assignment, in its lexicographic order.
@@ -216,6 +217,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         None => solved(&site),
     };
     let ways = programme.ways(&solution);
+    let protections = Protections::of(ways.len());
     let named = judge.is_whole();
     // Findings are told apart by their names where other answers are tried.
     let judge = if swap.origin.is_some() {
@@ -224,7 +226,10 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         judge
     };
     let findings = judged(
-        &Setup::new(&site, &ways).explained_by(clash::REASONS).facts(),
+        &Setup::new(&site, &ways)
+            .explained_by(clash::REASONS)
+            .keeping(&protections)
+            .facts(),
         judge,
         None,
     );
@@ -240,6 +245,7 @@ fn planned<'a>(swap: &'a Swap, board: &'a Board, judge: Judge) -> Plan<'a> {
         settings_to_change: None,
         programme,
         solution,
+        protections,
     }
 }
 
@@ -368,23 +374,52 @@ impl<'a> Plan<'a> {
             .flat_map(|verdict| self.with(verdict));
         all.filter(|finding| finding.disposition == disposition).collect()
     }
-    /// What the parts of a finding cost and how long they take to fit: a price where each is in one currency, whole minutes. `None` where it
-    /// names no part: what it costs is then not known.
+    /// What it takes to settle a finding: the parts that it names; the fact that it asks for; else what its check usually takes.
     #[must_use]
-    pub fn effort(&self, finding: &Finding) -> Option<(Option<Price>, i64)> {
-        let parts = &finding.parts;
-        let each = |part: &Part| Some(part_price(self.swap, &part.name)?.times(part.count));
-        let price = parts.split_first().and_then(|(first, rest)| {
-            rest.iter()
-                .try_fold(each(first)?, |sum, part| sum.checked_add(each(part)?))
-        });
-        let minutes = parts.iter().map(|part| minutes_of(self.swap, part)).sum();
-        (!parts.is_empty()).then_some((price, minutes))
+    pub fn effort(&self, finding: &Finding) -> Option<Effort> {
+        let swap = self.swap;
+        let of_parts = |parts: &[Part]| {
+            let each = |part: &Part| Some(part_price(swap, &part.name)?.times(part.count));
+            let mut prices = parts.iter().map(each);
+            let price = match prices.next() {
+                None => Outlay::Nothing,
+                Some(first) => first
+                    .and_then(|first| prices.try_fold(first, |sum, price| sum.checked_add(price?)))
+                    .map_or(Outlay::NotKnown, Outlay::Price),
+            };
+            let minutes = parts.iter().map(|part| minutes_of(swap, part)).sum();
+            Effort { price, minutes }
+        };
+        if !finding.parts.is_empty() {
+            return Some(of_parts(&finding.parts));
+        }
+        if let Some(fact) = finding.open.as_ref().and_then(|open| open.ask.as_deref()) {
+            let mut facts = swap.assumed.iter();
+            let fact = facts.find(|own| own.id() == fact)?;
+            let question = catalogue::question(fact.of, fact.key)?;
+            return Some(Effort {
+                price: Outlay::Nothing,
+                minutes: question.minutes.into(),
+            });
+        }
+        let row = swap.catalogue.remedies().of(&finding.id)?;
+        let parts: Vec<Part> = row.parts.iter().map(|name| Part::one(name)).collect();
+        let own = of_parts(&parts);
+        let minutes = own.minutes + minutes(row.effort);
+        Some(if row.priced {
+            Effort { minutes, ..own }
+        } else {
+            Effort {
+                price: Outlay::NotKnown,
+                minutes,
+            }
+        })
     }
     /// The assignment on its board.
     #[must_use]
     pub fn setup(&self) -> Setup<'_> {
-        Setup::new(&self.site, &self.ways).explained_by(clash::REASONS)
+        let setup = Setup::new(&self.site, &self.ways).explained_by(clash::REASONS);
+        setup.keeping(&self.protections)
     }
     /// What follows from the assignment; what is asked for is derived once, and kept as long as this is.
     #[must_use]

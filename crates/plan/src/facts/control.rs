@@ -115,14 +115,12 @@ impl Model {
         simc_pi(model, sum - model.delay)
     }
 
-    /// Settings from which one may be chosen: that of [`Self::calmed`] first, then calmer ones, also with shorter integral times, as long as the
-    /// liveliest corner keeps its gain margin; the one that makes up soonest for a disturbance before the others.
+    /// Settings from which one may be chosen: `first`, that of [`Self::calmed`], then calmer ones, also with shorter integral times, as long as the
+    /// liveliest corner has the gain margin `kept`; the one that makes up soonest for a disturbance before the others.
     ///
     /// A calmer gain takes power off earlier, but does not swing; a shorter integral time gives back sooner what the gain took off too early.
-    pub fn candidates(&self, heating: &Heating<'_>) -> impl Iterator<Item = Pid> + use<> {
-        let first = self.calmed(heating);
+    pub fn candidates(&self, first: Pid, kept: Ratio) -> impl Iterator<Item = Pid> + use<> {
         let (delay, lively) = (self.delay.nominal(), self.liveliest());
-        let kept = heating.pair.limits().control_gain_margin.value.high();
         let own = first.integral.unwrap_or(delay * 8.0);
         let shorter = [8.0, 5.6, 4.0, 2.8].map(|times| delay * times).into_iter();
         let times: Vec<Time> = [own]

@@ -164,7 +164,10 @@ impl<'a> WholeFacts<'a> {
                 _ => Protection::of(own, thermometer, model),
             }
         };
-        self.protections[place].get_or_init(of).as_ref()
+        match self.setup.protections {
+            Some(kept) => kept.get(heating.pair.id, of),
+            None => self.protections[place].get_or_init(of).as_ref(),
+        }
     }
     /// The setting that is proposed for the controller of a heated part: with [`Self::protection`], or by its model alone.
     #[must_use]

@@ -1,10 +1,10 @@
 //! What the protection of a heated part is set to: a rise and a time for the heat-up, a fall and a time for holding.
 
-use core::cell::OnceCell;
+use std::sync::{Arc, LazyLock, OnceLock};
 
 use catalogue::Limits;
 use model::Zone;
-use model::machine::Detail;
+use model::machine::{Detail, DeviceId};
 use physics::control::Pid;
 use physics::heat::{Approach, Climb, Demand, FallWindow, FullPower, Guarded, RiseWindow, typed_in};
 use physics::sensing;
@@ -31,7 +31,28 @@ pub struct Protection {
     pub fall: FallWindow,
     /// The healthy heat-ups, at each corner of the tolerances.
     healthy: Vec<(Approach, Climb)>,
-    holds_up_to: OnceCell<Option<ThermodynamicTemperature>>,
+    holds_up_to: OnceLock<HoldsUpTo>,
+}
+
+/// The protections of one assignment, by device, as far as they were asked for: whoever derives its facts anew, as settings, steps and pages do,
+/// finds them here.
+#[derive(Clone, Debug)]
+pub struct Protections(Vec<OnceLock<Option<Protection>>>);
+
+impl Protections {
+    /// Of so many devices; none is known yet.
+    #[must_use]
+    pub fn of(devices: usize) -> Self {
+        Self(vec![OnceLock::new(); devices])
+    }
+    /// That of a device.
+    pub(crate) fn get(
+        &self,
+        device: DeviceId,
+        design: impl FnOnce() -> Option<Protection>,
+    ) -> Option<&Protection> {
+        self.0[device.0].get_or_init(design).as_ref()
+    }
 }
 
 impl Protection {
@@ -40,8 +61,8 @@ impl Protection {
     #[must_use]
     pub fn of(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>, model: &Model) -> Option<Self> {
         let guarded = guarded(heating, thermometer)?;
-        let (pid, healthy) =
-            Design::of(heating, &guarded, &mut Shared::of(heating, &guarded, model)).choose();
+        let mut shared = Shared::of(Part::of(heating, &guarded, model));
+        let (pid, healthy) = Design::of(&guarded, &mut shared).choose();
         Some(Self::with(heating, guarded, pid, healthy))
     }
 
@@ -67,7 +88,7 @@ impl Protection {
             rise: guarded.rise_window(margin, |time| slowest(&healthy, time).1),
             fall: guarded.fall_window(margin),
             healthy,
-            holds_up_to: OnceCell::new(),
+            holds_up_to: OnceLock::new(),
         }
     }
 
@@ -110,51 +131,73 @@ impl Protection {
 
     /// A temperature, in steps of 5 K, up to which both windows keep their margins under a controller designed for it; `None` where they do at
     /// none above 40 °C. Of two temperatures the higher, unless only a controller that overshoots, or a longer window, would hold there.
+    ///
+    /// It is looked for when it is first read, since it takes longer than all else of a plan.
     #[must_use]
-    pub fn holds_up_to(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
-        let highest = || self.highest_held(heating, model);
-        *self.holds_up_to.get_or_init(highest)
-    }
-
-    /// Downwards in steps of 50 K to the first that may hold, then by halving: the colder a part, the longer until harm, and the more its heater
-    /// has to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again. On the way only the
-    /// corner that failed last is asked, where a candidate that fails is out already; what is found is asked at all of them.
-    fn highest_held(&self, heating: &Heating<'_>, model: &Model) -> Option<ThermodynamicTemperature> {
-        let mut shared = Shared::of(heating, &self.guarded, model);
-        let celsius = |fives: u32| si::celsius(f64::from(fives) * 5.0);
-        let mut holds = |fives: u32, asked: Asked| {
-            let guarded = Guarded {
-                held: celsius(fives),
-                ..self.guarded
-            };
-            let keeps = |slipped: Ratio| slipped >= self.margin;
-            keeps(guarded.fall_window(self.margin).slipped_margin()) && {
-                let mut design = Design::of(heating, &guarded, &mut shared);
-                let chosen = design.choose_in_time(asked);
-                match asked {
-                    Asked::WorstCorner => chosen.is_some(),
-                    Asked::EveryCorner => chosen.is_some_and(|chosen| {
-                        let healthy = design.healthy(chosen);
-                        let rise = guarded.rise_window(self.margin, |time| slowest(&healthy, time).1);
-                        rise.is_some_and(|rise| keeps(rise.slipped_margin()))
-                    }),
-                }
-            }
+    pub fn holds_up_to(&self, heating: &Heating<'_>, model: &Model) -> HoldsUpTo {
+        let search = || {
+            let part = Part::of(heating, &self.guarded, model);
+            let (guarded, margin) = (self.guarded, self.margin);
+            HoldsUpTo(Arc::new(LazyLock::new(Box::new(move || {
+                highest_held(guarded, margin, part)
+            }))))
         };
-        let highest = (self.guarded.held.base() - 273.15) / 5.0;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "some hundreds of degrees at the most"
-        )]
-        let lost = highest.clamp(8.0, 1e3).ceil() as u32;
-        let kept = highest_below(lost, |fives| holds(fives, Asked::WorstCorner))?;
-        if holds(kept, Asked::EveryCorner) {
-            return Some(celsius(kept));
-        }
-        // Not one corner is the worst everywhere.
-        highest_below(kept, |fives| holds(fives, Asked::EveryCorner)).map(celsius)
+        self.holds_up_to.get_or_init(search).clone()
     }
+}
+
+type Search = Box<dyn FnOnce() -> Option<ThermodynamicTemperature> + Send>;
+
+/// See [`Protection::holds_up_to`].
+#[derive(Clone, Debug)]
+pub struct HoldsUpTo(Arc<LazyLock<Option<ThermodynamicTemperature>, Search>>);
+
+impl HoldsUpTo {
+    /// The temperature.
+    #[must_use]
+    pub fn temperature(&self) -> Option<ThermodynamicTemperature> {
+        **self.0
+    }
+}
+
+/// Downwards in steps of 50 K to the first that may hold, then by halving: the colder a part, the longer until harm, and the more its heater
+/// has to spare. Far below its work the heater is too strong for any controller, so that nothing may hold there again. On the way only the
+/// corner that failed last is asked, where a candidate that fails is out already; what is found is asked at all of them.
+fn highest_held(guarded: Guarded, margin: Ratio, part: Part) -> Option<ThermodynamicTemperature> {
+    let mut shared = Shared::of(part);
+    let celsius = |fives: u32| si::celsius(f64::from(fives) * 5.0);
+    let highest = (guarded.held.base() - 273.15) / 5.0;
+    let mut holds = |fives: u32, asked: Asked| {
+        let guarded = Guarded {
+            held: celsius(fives),
+            ..guarded
+        };
+        let keeps = |slipped: Ratio| slipped >= margin;
+        keeps(guarded.fall_window(margin).slipped_margin()) && {
+            let mut design = Design::of(&guarded, &mut shared);
+            let chosen = design.choose_in_time(asked);
+            match asked {
+                Asked::WorstCorner => chosen.is_some(),
+                Asked::EveryCorner => chosen.is_some_and(|chosen| {
+                    let healthy = design.healthy(chosen);
+                    let rise = guarded.rise_window(margin, |time| slowest(&healthy, time).1);
+                    rise.is_some_and(|rise| keeps(rise.slipped_margin()))
+                }),
+            }
+        }
+    };
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "some hundreds of degrees at the most"
+    )]
+    let lost = highest.clamp(8.0, 1e3).ceil() as u32;
+    let kept = highest_below(lost, |fives| holds(fives, Asked::WorstCorner))?;
+    if holds(kept, Asked::EveryCorner) {
+        return Some(celsius(kept));
+    }
+    // Not one corner is the worst everywhere.
+    highest_below(kept, |fives| holds(fives, Asked::EveryCorner)).map(celsius)
 }
 
 /// The highest number below one that is lost which may be kept: downwards by tens to the first, then by halving; none below 8.
@@ -202,37 +245,66 @@ fn guarded(heating: &Heating<'_>, thermometer: Option<&PairFacts<'_>>) -> Option
     })
 }
 
+/// A heated part as a design needs it, whatever it is heated to.
+struct Part {
+    model: Model,
+    /// The first controller to be tried.
+    calmed: Pid,
+    /// The gain margin that each keeps.
+    gain_margin: Ratio,
+    /// What must be left of a rise, so that it stands out.
+    owed: TemperatureInterval,
+    /// What each side of a window shall keep.
+    margin: Ratio,
+    /// By how much a heat-up may overshoot.
+    overshoot: TemperatureInterval,
+    /// The part at each corner, for some temperature and controller.
+    corners: Vec<Approach>,
+}
+
+impl Part {
+    fn of(heating: &Heating<'_>, guarded: &Guarded, model: &Model) -> Self {
+        let limits = heating.pair.limits();
+        let calmed = model.calmed(heating);
+        Self {
+            calmed,
+            gain_margin: limits.control_gain_margin.value.high(),
+            owed: owed(heating, guarded),
+            margin: limits.protection_margin.value.high(),
+            overshoot: limits.control_overshoot.value.low(),
+            corners: approaches(heating, model.delay, calmed, guarded.held),
+            model: model.clone(),
+        }
+    }
+}
+
 /// What designs for several temperatures of one part share.
 struct Shared {
+    part: Part,
     /// The controllers that were tried so far.
     tried: Vec<Pid>,
     /// More of them, each worked out when it is asked for.
     more: Box<dyn Iterator<Item = Pid>>,
-    /// The part at each corner, for some temperature.
-    corners: Vec<Approach>,
-    /// Its course at full power, at each corner; nothing where one of them has none.
+    /// The course of the part at full power, at each corner; nothing where one of them has none.
     courses: Vec<FullPower>,
     /// The places of the corners, those that a candidate failed at before the others.
     order: Vec<usize>,
 }
 
 impl Shared {
-    fn of(heating: &Heating<'_>, guarded: &Guarded, model: &Model) -> Self {
-        let mut more = model.candidates(heating);
-        let tried: Vec<Pid> = more.next().into_iter().collect();
-        let corners = tried.first().map_or_else(Vec::new, |pid| {
-            approaches(heating, model.delay, *pid, guarded.held)
-        });
-        let courses: Result<_, _> = corners
+    fn of(part: Part) -> Self {
+        let mut more = part.model.candidates(part.calmed, part.gain_margin);
+        let courses: Result<_, _> = part
+            .corners
             .iter()
             .map(|corner| FullPower::of(corner.part, corner.dead_time))
             .collect();
         Self {
-            tried,
+            tried: more.next().into_iter().collect(),
             more: Box::new(more),
             courses: courses.unwrap_or_default(),
             order: Vec::new(),
-            corners,
+            part,
         }
     }
 }
@@ -270,40 +342,42 @@ struct Design<'s> {
 const AT_A_TIME: usize = 4;
 
 impl<'s> Design<'s> {
-    fn of(heating: &Heating<'_>, guarded: &Guarded, shared: &'s mut Shared) -> Self {
-        let limits = heating.pair.limits();
-        let margin = limits.protection_margin.value.high().base();
-        let owed = owed(heating, guarded);
+    fn of(guarded: &Guarded, shared: &'s mut Shared) -> Self {
+        let Part {
+            margin,
+            owed,
+            overshoot,
+            ..
+        } = shared.part;
         let setpoint = guarded.held;
         let corners = shared
+            .part
             .corners
             .iter()
             .map(|corner| Approach { setpoint, ..*corner });
         let (latest, soonest) = latest(corners, owed);
         if shared.order.is_empty() {
-            shared.order = (0..shared.corners.len()).collect();
+            shared.order = (0..shared.part.corners.len()).collect();
             if latest > 0 {
                 shared.order.swap(0, latest);
             }
         }
         // At the latest a slip is noticed after twice the time: a window had just begun.
-        let soon = guarded
-            .fall_window(limits.protection_margin.value.high())
-            .harm_after
-            .base()
-            / (2.0 * margin);
+        let soon = guarded.fall_window(margin).harm_after.base() / (2.0 * margin.base());
         let times = physics::heat::typed_times();
         let times: Vec<Time> = times
-            .filter(|time| *time >= guarded.shortest * margin && *time <= guarded.longest && *time >= soonest)
+            .filter(|time| {
+                *time >= guarded.shortest * margin.base() && *time <= guarded.longest && *time >= soonest
+            })
             .collect();
         Self {
             climbs: Vec::new(),
             setpoint,
-            lost: (times.is_empty() && latest < shared.corners.len()).then_some(latest),
+            lost: (times.is_empty() && latest < shared.part.corners.len()).then_some(latest),
             shared,
             only: None,
             owed,
-            overshoot: limits.control_overshoot.value.low(),
+            overshoot,
             longest: guarded.longest,
             times,
             soon: Time::from_base(soon),
@@ -347,7 +421,7 @@ impl<'s> Design<'s> {
     fn healthy(&mut self, chosen: usize) -> Vec<(Approach, Climb)> {
         let corners = self
             .lost
-            .map_or(0..self.shared.corners.len(), |lost| lost..lost + 1);
+            .map_or(0..self.shared.part.corners.len(), |lost| lost..lost + 1);
         let all: Vec<(usize, usize)> = corners.map(|corner| (chosen, corner)).collect();
         self.follow(&all);
         let climbs = all.into_iter().filter_map(|(chosen, corner)| {
@@ -439,7 +513,7 @@ impl<'s> Design<'s> {
         Approach {
             setpoint,
             pid,
-            ..self.shared.corners[corner]
+            ..self.shared.part.corners[corner]
         }
     }
 }

@@ -8,6 +8,7 @@ use quantity::Value;
 use quantity::si::ElectricPotential;
 
 use crate::facts::pair::{Pair, Way};
+use crate::facts::protection::Protections;
 use crate::facts::site::Site;
 
 /// What tells why devices have no port, each in a clause.
@@ -33,6 +34,8 @@ pub struct Setup<'a> {
     /// Says which needed devices cannot be served together; asked where some are left out. Handed in by whoever assigns, for neither facts
     /// nor rules know how that is done.
     pub clash: Option<Clash>,
+    /// Where the protections of this very assignment are kept beyond what is derived of it once; nowhere for one that is looked at once.
+    pub protections: Option<&'a Protections>,
 }
 
 impl<'a> Setup<'a> {
@@ -45,6 +48,7 @@ impl<'a> Setup<'a> {
             board: site.board,
             ways,
             clash: None,
+            protections: None,
         }
     }
     /// With what says why devices are left out.
@@ -52,6 +56,14 @@ impl<'a> Setup<'a> {
     pub fn explained_by(self, clash: Clash) -> Self {
         Self {
             clash: Some(clash),
+            ..self
+        }
+    }
+    /// With where its protections are kept.
+    #[must_use]
+    pub fn keeping(self, protections: &'a Protections) -> Self {
+        Self {
+            protections: Some(protections),
             ..self
         }
     }

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use model::board::PortKind;
 use model::{Mount, Swap};
-use quantity::{Number as _, Price};
+use quantity::si::Time;
+use quantity::{Number as _, Price, Value};
 use serde::Serialize;
 
 use crate::facts::harness::Part;
@@ -32,6 +33,41 @@ pub struct Shopping {
     pub sum: Option<Price>,
     /// Lines without a price, or in another currency: they are missing in the sum.
     pub not_summed: Vec<String>,
+}
+
+/// What something costs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outlay {
+    /// It takes no part.
+    Nothing,
+    /// So much.
+    Price(Price),
+    /// Nobody stated it, or it depends on what is chosen.
+    NotKnown,
+}
+
+/// What it takes to settle a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Effort {
+    /// The price of its parts.
+    pub price: Outlay,
+    /// Whole minutes of work, by someone who has done it before.
+    pub minutes: i64,
+}
+
+impl Effort {
+    /// "6.00 EUR, 30 min"; without a price where it takes no part, without minutes where none are known.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let price = match self.price {
+            Outlay::Nothing => None,
+            Outlay::Price(price) => Some(price.to_string()),
+            Outlay::NotKnown => Some("price not known".to_owned()),
+        };
+        let minutes = (self.minutes > 0).then(|| format!("{} min", self.minutes));
+        let words: Vec<String> = price.into_iter().chain(minutes).collect();
+        words.join(", ")
+    }
 }
 
 /// What has to be bought for an assignment and the parts that mend its blockers.
@@ -126,10 +162,15 @@ pub(crate) fn part_price(swap: &Swap, name: &str) -> Option<Price> {
 /// The time to fit a part that mends a finding, in whole minutes.
 pub(crate) fn minutes_of(swap: &Swap, part: &Part) -> i64 {
     let row = swap.catalogue.parts().get(&part.name);
-    let minutes = row.map_or(0.0, |row| (row.effort.high().base() / 60.0).ceil());
+    row.map_or(0, |row| minutes(row.effort)) * i64::from(part.count)
+}
+
+/// A time in whole minutes, rounded up.
+pub(crate) fn minutes(effort: Value<Time>) -> i64 {
+    let minutes = (effort.high().base() / 60.0).ceil();
     #[expect(clippy::cast_possible_truncation, reason = "an hour or two at the most")]
     let whole = minutes as i64;
-    whole * i64::from(part.count)
+    whole
 }
 
 fn sum(lines: Vec<Line>) -> Shopping {

@@ -4,6 +4,7 @@ mod disposition;
 mod finding;
 mod judge;
 mod limit;
+mod remedy;
 mod verdict;
 
 pub use disposition::{Disposition, Handling};
@@ -12,4 +13,5 @@ pub(crate) use finding::{brief, shipped_source};
 pub use judge::Judge;
 pub(crate) use judge::Outcome;
 pub use limit::{Limit, Side};
+pub use remedy::Remedy;
 pub use verdict::{ByHarm, Stake, Verdict};

@@ -26,7 +26,7 @@ fn identifiers_are_unique() {
 fn well_worded(finding: &Finding) {
     let (id, sources) = (&finding.id, catalogue::built_in().sources());
     assert!(sources.get(finding.source).is_some(), "{id}: {}", finding.source);
-    let texts = [Some(&finding.headline), finding.remedy.as_ref()];
+    let texts = [Some(&*finding.headline), finding.remedy.as_deref()];
     for text in texts.into_iter().flatten() {
         let odd = ["NaN", "inf ", "unbounded", "  ", " ,", "{", "()"];
         assert!(!text.is_empty() && !text.ends_with('.'), "{id}: {text}");

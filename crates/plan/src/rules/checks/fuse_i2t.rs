@@ -8,6 +8,7 @@ use quantity::{Number, Value, si};
 use crate::facts::guard::{Front, overload};
 use crate::facts::rails::{Outside, fed_from_outside};
 use crate::facts::{PairFacts, WholeFacts, wires};
+use crate::rules::checks::lead_fuse::no_fuse;
 use crate::rules::judging::{Finding, Judge, Subject, Verdict, brief};
 use crate::rules::workings::with_overload;
 
@@ -219,8 +220,7 @@ impl Cable<'_, '_> {
             self.pair.device_name(),
             brief(self.current.high())
         );
-        self.finding(headline)
-            .remedy("make the cable of thicker wire, then fuse it")
+        self.finding(headline).remedy(no_fuse(self.pair))
     }
 
     fn finding(&self, headline: String) -> Finding {

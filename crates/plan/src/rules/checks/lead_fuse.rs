@@ -84,7 +84,7 @@ fn heater(pair: &PairFacts<'_>, guard: &Guard, holds: bool) -> Finding {
 }
 
 /// What to do where no fuse holds the load and protects the wires as they lie: the thicker wire, and the condition on which the wires may stay.
-fn no_fuse(pair: &PairFacts<'_>) -> String {
+pub(super) fn no_fuse(pair: &PairFacts<'_>) -> String {
     let Some(needed) = fuse_for(pair) else {
         return "let a qualified person choose a fuse and wires for it. No blade fuse is made for this current and voltage".to_owned();
     };

@@ -11,7 +11,7 @@ use crate::facts::heating::Heating;
 use crate::facts::protection::Protection;
 use crate::facts::thermometry::kelvin;
 use crate::rules::checks::attainable_temperature::about;
-use crate::rules::judging::{Finding, Judge, Verdict, brief};
+use crate::rules::judging::{Finding, Judge, Remedy, Verdict, brief};
 
 pub(crate) const ID: &str = "protection-window";
 
@@ -37,15 +37,14 @@ pub(crate) fn check(facts: &WholeFacts<'_>, judge: &mut Judge) {
         let Some(model) = facts.control(heating) else {
             continue;
         };
-        let remedies = judge.is_whole();
-        let heated = (heating, remedies.then_some(model));
+        let heated = (heating, model);
         judge.say(verdict(protection.rise_holds()), || rise(heated, protection));
         judge.say(verdict(protection.fall_holds()), || fall(heated, protection));
     }
 }
 
-/// A heated part, with its model where somebody will read up to where it can be watched.
-type Heated<'f, 'a> = (&'f Heating<'a>, Option<&'f Model>);
+/// A heated part, with its model.
+type Heated<'f, 'a> = (&'f Heating<'a>, &'f Model);
 
 fn rise((heating, model): Heated<'_, '_>, protection: &Protection) -> Finding {
     let name = heating.name();
@@ -149,19 +148,17 @@ fn finished(
             "state `dead_time`: seconds from full power until the reading begins to rise. A `temperature log` of a heat-up gives it",
         );
     }
-    let up_to = if holds {
-        None
-    } else {
-        model.and_then(|model| protection.holds_up_to(heating, model))
-    };
-    let remedy = match up_to {
+    let up_to = (!holds).then(|| protection.holds_up_to(heating, model));
+    let remedy = Remedy::later(move || {
+        match up_to.and_then(|up_to| up_to.temperature()) {
         Some(held) => format!(
             "set no more than {}: up to there both kinds of monitoring keep their margins. Or measure heat capacity, loss and power where they were guessed. Fit a thermal cut-out in the heater's cable. Hold the sensor by a screw or clamp, not by paste",
             Value::exact(held)
         ),
         None => "fit a thermal cut-out in the heater's cable, or a weaker heater. No monitoring limits suit any useful temperature. Hold the sensor by a screw or clamp. Measure heat capacity, loss and power where they were guessed"
             .to_owned(),
-    };
+    }
+    });
     let place = heating
         .heater
         .temperature_limit

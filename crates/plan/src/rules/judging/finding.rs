@@ -10,6 +10,7 @@ use serde::Serialize;
 use crate::facts::harness::Part;
 use crate::rules::judging::disposition::{Disposition, Handling};
 use crate::rules::judging::limit::{Limit, Side};
+use crate::rules::judging::remedy::Remedy;
 use crate::rules::judging::verdict::{Stake, Verdict};
 
 /// What a finding is about, by the names that stand on tags, boards and in files. Empty parts do not apply.
@@ -141,7 +142,7 @@ pub struct Finding {
     /// Key of the bibliography for the limit or rule.
     pub source: &'static str,
     /// What to do about it; `None` where nothing needs doing.
-    pub remedy: Option<String>,
+    pub remedy: Option<Remedy>,
     /// What has to be added so that the plan holds; the finding is then no blocker but a caution.
     pub parts: Vec<Part>,
     /// What is left to do about it.
@@ -271,7 +272,7 @@ impl Finding {
     }
     /// With what to do about it.
     #[must_use]
-    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+    pub fn remedy(mut self, remedy: impl Into<Remedy>) -> Self {
         self.remedy = Some(remedy.into());
         self
     }
