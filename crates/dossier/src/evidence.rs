@@ -3,6 +3,7 @@
 //! To add a kind: its word in `model`, its analysis in `evidence`, a module here that hands that analysis what it needs of swap and
 //! plan, and a line in `ANALYSES`. Temperature logs alone may be too large for memory as text: [`log_layout`] and [`measured_log`].
 
+mod belongs;
 mod calibration;
 mod height_map;
 mod joined;
@@ -100,6 +101,7 @@ pub fn log_layout(job: &Job<'_>, head: &[u8]) -> Option<Result<evidence::read::L
 /// Looks at a temperature log whose parts were read.
 #[must_use]
 pub fn measured_log(job: &Job<'_>, log: Result<Log, Refused>) -> Measured {
+    let log = belongs::foreign(job).map_or(log, Err);
     match log.and_then(|log| temperature::analyses(job, &log)) {
         Ok(analyses) => Measured {
             outcome: Ok(analyses
@@ -213,9 +215,10 @@ pub fn measured(job: &Job<'_>, bytes: &[u8]) -> Measured {
     }
     let kind = job.keys.kind.value;
     let analysis = ANALYSES.iter().find(|(own, _)| *own == kind);
-    let outcome = match analysis {
-        Some((_, analysis)) => analysis(job, bytes),
-        None => Err(Refused::new(
+    let outcome = match (belongs::foreign(job), analysis) {
+        (Some(refused), _) => Err(refused),
+        (None, Some((_, analysis))) => analysis(job, bytes),
+        (None, None) => Err(Refused::new(
             format!("a {kind} cannot be looked at yet"),
             "leave the entry out, or look at another kind",
         )),

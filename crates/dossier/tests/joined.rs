@@ -274,3 +274,145 @@ fn a_log_far_below_the_working_temperature_shows_nothing_of_it() {
     assert_eq!(told.verdict, Verdict::Open, "{}", told.sentence);
     assert!(told.sentence.contains("machine.toml:"), "{}", told.sentence);
 }
+
+/// The file of this kind is refused in these words; as it stands in the example it is not.
+#[track_caller]
+fn assert_refused(folder: &Folder, kind: EvidenceKind, words: &str) {
+    let refused = |folder: &Folder| {
+        let all = all(folder);
+        let one = all.iter().find(|one| one.kind == kind).unwrap();
+        one.outcome.as_ref().err().map(ToString::to_string)
+    };
+    assert_eq!(refused(&example("demo")), None);
+    let why = refused(folder).unwrap_or_else(|| panic!("{kind} is not refused"));
+    assert!(why.contains(words), "{why}");
+}
+
+#[test]
+fn a_file_of_another_device_axis_or_board_is_refused() {
+    for (kind, from, to, words) in [
+        (
+            EvidenceKind::LedTest,
+            "devices = [\"LS\"]",
+            "devices = [\"FS\"]",
+            "of a LED strip, and FS",
+        ),
+        (
+            EvidenceKind::FilamentTest,
+            "devices = [\"FS\"]",
+            "devices = [\"LS\"]",
+            "of a filament switch",
+        ),
+        (
+            EvidenceKind::ExtruderCalibration,
+            "axis = \"E\"",
+            "axis = \"X\"",
+            "axis X moves no filament",
+        ),
+    ] {
+        assert_refused(&edited("swap.toml", &[(from, to)]), kind, words);
+    }
+}
+
+#[test]
+fn what_has_no_port_on_a_board_was_not_tested_there() {
+    let demo = load(&example("demo"));
+    let mut seen = 0;
+    for board in &demo.candidates {
+        let plan = plan::plan(&demo, board);
+        let facts = plan.facts();
+        for (kind, tag) in [
+            (EvidenceKind::LedTest, "LS"),
+            (EvidenceKind::FilamentTest, "FS"),
+            (EvidenceKind::Repeatability, "BP"),
+        ] {
+            let named = |board: &str| format!("board = \"{board}\"\ndevices = [\"{tag}\"]");
+            let has = facts.pairs().any(|pair| pair.device().tag.value == tag);
+            if !has {
+                seen += 1;
+                let folder = edited("swap.toml", &[(&named("Alder A4"), &named(&board.name.value))]);
+                assert_refused(&folder, kind, "has no port on");
+            }
+        }
+    }
+    assert!(seen > 0);
+}
+
+/// The numbers of a column of a table, each by another one.
+fn column(file: &str, at: usize, turn: impl Fn(f64) -> f64) -> Folder {
+    let mut folder = example("demo");
+    let text = String::from_utf8(folder[file].clone()).unwrap();
+    let line = |line: &str| {
+        let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
+        let number = cells.get(at).and_then(|cell| cell.trim().parse::<f64>().ok());
+        if let Some(number) = number {
+            cells[at] = format!("{:.4}", turn(number));
+        }
+        cells.join(",") + "\n"
+    };
+    let text: String = text.lines().map(line).collect();
+    folder.insert(file.into(), text.into_bytes());
+    folder
+}
+
+#[test]
+fn a_slip_of_the_unit_is_named_and_gives_no_advice() {
+    let walls = |factor: f64| column("evidence/flow.csv", 1, move |number| number * factor);
+    assert_refused(&walls(1e3), EvidenceKind::FlowCalibration, "in µm and read in mm");
+    assert_refused(
+        &walls(1.0 / 25.4),
+        EvidenceKind::FlowCalibration,
+        "in inches and read in mm",
+    );
+    let touches = column("evidence/probe.csv", 2, |number| number * 1e3);
+    assert_refused(&touches, EvidenceKind::Repeatability, "In µm it would be 1.3");
+    let map = column("evidence/height-map.csv", 3, |number| number * 1e3);
+    assert_refused(&map, EvidenceKind::HeightMap, "unit slip");
+    for (turn, words) in [
+        (fahrenheit as fn(f64) -> f64, "In °F the same number is 23.1 °C"),
+        (kelvin, "In K the same number"),
+    ] {
+        assert_open(&column("evidence/motor-y.csv", 1, turn), words);
+    }
+}
+
+fn fahrenheit(celsius: f64) -> f64 {
+    celsius * 1.8 + 32.0
+}
+
+fn kelvin(celsius: f64) -> f64 {
+    celsius + 273.15
+}
+
+/// The log of a motor shows nothing, in these words, and has one advice.
+#[track_caller]
+fn assert_open(folder: &Folder, words: &str) {
+    let all = all(folder);
+    let report = of(&all, EvidenceKind::MotorAndDriverTemperatures);
+    assert_eq!(report.verdict, Verdict::Open, "{}", report.sentence);
+    assert!(
+        report.sentence.contains(words) && report.advice.len() == 1,
+        "{report:?}"
+    );
+}
+
+#[test]
+fn a_motor_does_not_begin_colder_than_its_air() {
+    let air = |air: &str| edited("swap.toml", &[("air = \"23 °C\"", &format!("air = \"{air}\""))]);
+    assert_open(&air("63 °C"), "colder than its air");
+    // What a meter strays by is no contradiction.
+    assert_silent(&air("24.5 °C"), EvidenceKind::MotorAndDriverTemperatures);
+}
+
+#[test]
+fn trials_above_the_maximum_speed_are_of_another_axis() {
+    // Z is stated up to 10 mm/s, the trials ran at 40 mm/s.
+    let named =
+        |axis: &str| format!("kind = \"stall-threshold test\"\nboard = \"Birch B6\"\naxis = \"{axis}\"");
+    let folder = edited("swap.toml", &[(&named("X"), &named("Z"))]);
+    assert_refused(
+        &folder,
+        EvidenceKind::StallThresholdTest,
+        "above the maximum speed",
+    );
+}

@@ -62,7 +62,17 @@ pub fn run(
     let swap = alone.is_none().then(|| super::load(args)).transpose()?;
     let mut all = match (alone, &swap) {
         (Some(alone), _) => both(alone)?,
-        (None, Some(swap)) => all(&args.folder, &super::wanted_plan(swap, board)?)?,
+        (None, Some(swap)) => {
+            // What logs prove does not wait for a board that is free of blockers.
+            let (plan, blocked) = super::plan_to_explain(swap, board, None)?;
+            if blocked && !args.json {
+                out.line(format!(
+                    "No board is free of blockers. What no `board` is stated for is judged with {}.",
+                    plan.board.name
+                ));
+            }
+            all(&args.folder, &plan)?
+        }
         (None, None) => Vec::new(),
     };
     if all.is_empty() && !args.json {

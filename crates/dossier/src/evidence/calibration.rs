@@ -74,6 +74,9 @@ pub(super) fn pressure_reports(_: &Job<'_>, bytes: &[u8]) -> Outcome {
 
 pub(super) fn flow_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (walls, troubles) = tables::walls(&read::table(bytes)?)?;
+    if let Some(refused) = super::belongs::wall_slip(&walls) {
+        return Err(with(refused, &troubles));
+    }
     let ask = FlowAsk {
         flow: job.keys.flow.map_or(ratio(1.0), |flow| flow.value.nominal()),
         allowed: job.tolerated_share(job.limits().measured_wall_error.value),

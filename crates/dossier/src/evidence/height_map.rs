@@ -9,6 +9,9 @@ use super::Job;
 
 pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let (touches, troubles) = tables::touches(&read::table(bytes)?)?;
+    if let Some(refused) = super::belongs::height_slip(job, touches.iter().map(|touch| touch.height)) {
+        return Err(super::with(refused, &troubles));
+    }
     let keys = job.keys;
     let limits = job.limits();
     let layer = keys

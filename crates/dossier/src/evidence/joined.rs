@@ -419,7 +419,7 @@ fn open(reports: &mut [Report], taken: &Taken, own: &Stated, other: &Stated) {
 }
 
 /// The report of which nothing is settled for two places that contradict each other.
-fn opened(report: &mut Report, clause: &str, mend: &str) {
+pub(super) fn opened(report: &mut Report, clause: &str, mend: &str) {
     if report.sentence.starts_with(CONTRADICTION) {
         report.troubles.push(Trouble::of_all(clause));
         return;

@@ -9,6 +9,9 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     let keys = job.keys;
     let channel = keys.channel.as_ref().map(|name| name.value.as_str());
     let (trials, troubles) = tables::repeated(&read::table(bytes)?, channel)?;
+    if let Some(refused) = super::belongs::height_slip(job, trials.iter().map(|trial| trial.at)) {
+        return Err(super::with(refused, &troubles));
+    }
     let ask = Ask {
         what: job.subject("position"),
         reference: keys.reference.map(|r| r.value.nominal()),

@@ -346,5 +346,12 @@ pub(super) fn warmth_reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
         current: None,
     };
     let found = warmth_log(&readings, ask).map_err(|refused| with(refused, &troubles))?;
-    Ok(vec![told(found.report(), troubles)])
+    let mut report = found.report();
+    if let Some((clause, mend)) = super::belongs::other_air(job, &readings) {
+        // Numbers of another air or scale prove nothing, neither for nor against.
+        report.verdict = evidence::Verdict::Open;
+        report.advice.clear();
+        super::joined::opened(&mut report, &clause, mend);
+    }
+    Ok(vec![told(report, troubles)])
 }

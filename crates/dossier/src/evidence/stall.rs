@@ -19,6 +19,9 @@ pub(super) fn reports(job: &Job<'_>, bytes: &[u8]) -> Outcome {
     if let Some(refused) = without_load(job, trials.iter().map(|trial| trial.axis.as_str())) {
         return Err(super::with(refused, &troubles));
     }
+    if let Some(refused) = super::belongs::too_fast(job, &trials) {
+        return Err(super::with(refused, &troubles));
+    }
     let found = stall_sweep(&trials, ask).map_err(|refused| super::with(refused, &troubles))?;
     Ok(super::told_once(found.iter().map(|axis| axis.report()), troubles))
 }

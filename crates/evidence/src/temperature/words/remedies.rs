@@ -21,6 +21,11 @@ impl Analysis {
             let state = "write the unit in the head of the column, such as `(°F)`, or state `scale`; then judge the log again";
             return vec![Advice::helps(state)];
         }
+        if self.part_in_doubt {
+            let name =
+                "name the heater that was logged, or correct the machine's file; then judge the log again";
+            return vec![Advice::helps(name)];
+        }
         if self.spikes.is_some_and(|own| own.is_fault()) {
             return vec![
                 Advice::helps(
