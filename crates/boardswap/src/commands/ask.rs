@@ -59,7 +59,7 @@ struct Meaning {
 }
 
 impl Meaning {
-    fn of(own: plan::Meaning) -> Self {
+    fn of(own: &plan::Meaning) -> Self {
         Self {
             answer: shown(&own.answer),
             hold: own.hold,
@@ -173,7 +173,7 @@ fn ranked(swap: &Swap, plans: &[Plan<'_>]) -> Vec<Asked> {
             count: ask.settles.len(),
             people_and_fire: people_and_fire.count(),
             settles,
-            answers: ask.answers.into_iter().map(Meaning::of).collect(),
+            answers: ask.answers.iter().map(Meaning::of).collect(),
         }
     });
     asked.collect()
